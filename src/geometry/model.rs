@@ -1,0 +1,215 @@
+//! A checked geometry: what the file said, in millimetres and degrees, ready to be moved.
+//!
+//! Both corners are kept in **side axes**: x forward, **y outboard from the centreline**, z up. For the left
+//! side these are the car's own axes; the right side has its y mirrored as it is read, so that one set of
+//! formulas serves both. [`Side::to_car`] turns a place or a direction back into the car's axes.
+
+use nalgebra::{Point3, Unit, Vector3};
+
+/// Which side of the car a wheel stands on. The left one is the side that a file describes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Side {
+    Left,
+    Right,
+}
+
+impl Side {
+    pub const BOTH: [Side; 2] = [Side::Left, Side::Right];
+
+    /// `left` or `right`, as files and tables write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Side::Left => "left",
+            Side::Right => "right",
+        }
+    }
+
+    /// +1 on the left, −1 on the right: the sign of the car's y axis seen in side axes.
+    pub fn sign(self) -> f64 {
+        match self {
+            Side::Left => 1.0,
+            Side::Right => -1.0,
+        }
+    }
+
+    /// A place in side axes (y outboard) as a place in car axes (y left), or the reverse.
+    pub fn to_car(self, p: Point3<f64>) -> Point3<f64> {
+        Point3::new(p.x, self.sign() * p.y, p.z)
+    }
+}
+
+/// The unit of length a file is written in. Numbers are millimetres once read; this is kept so that what is
+/// written for people follows the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LengthUnit {
+    Millimetre,
+    Inch,
+}
+
+impl LengthUnit {
+    /// Millimetres in one of this unit (the inch is 25.4 mm exactly).
+    pub fn in_mm(self) -> f64 {
+        match self {
+            LengthUnit::Millimetre => 1.0,
+            LengthUnit::Inch => 25.4,
+        }
+    }
+
+    pub fn symbol(self) -> &'static str {
+        match self {
+            LengthUnit::Millimetre => "mm",
+            LengthUnit::Inch => "in",
+        }
+    }
+}
+
+/// One car's rear suspension as its file describes it.
+#[derive(Debug, Clone)]
+pub struct Geometry {
+    pub name: String,
+    pub units: LengthUnit,
+    pub left: Corner,
+    pub right: Corner,
+    /// True when the file gives no `[right]` and the right side is the mirror image of the left.
+    pub mirrored: bool,
+    pub car: Car,
+    pub travel: Travel,
+    pub limits: Limits,
+}
+
+impl Geometry {
+    pub fn corner(&self, side: Side) -> &Corner {
+        match side {
+            Side::Left => &self.left,
+            Side::Right => &self.right,
+        }
+    }
+}
+
+/// One wheel with its five links, in side axes (y outboard), at design height.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Corner {
+    pub side: Side,
+    pub wheel: Wheel,
+    pub links: [Link; 5],
+    pub halfshaft: Option<Halfshaft>,
+    pub spring: Option<Spring>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wheel {
+    pub centre: Point3<f64>,
+    /// Unit spin axis, pointing outboard: (cos camber · sin toe, cos camber · cos toe, −sin camber).
+    pub spin_axis: Unit<Vector3<f64>>,
+    /// Loaded radius, mm.
+    pub tyre_radius_mm: f64,
+    /// Length over which toe is stated in millimetres.
+    pub toe_span_mm: f64,
+    /// Inside radius of the rim, mm, when the file gives it.
+    pub rim_radius_mm: Option<f64>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Link {
+    pub name: String,
+    pub chassis: Point3<f64>,
+    pub upright: Point3<f64>,
+    /// Length measured on the real link, mm, when the file gives it; compared with the points, never used to move.
+    pub taped_mm: Option<f64>,
+    /// Bolt through the rod end on the chassis, when given.
+    pub chassis_bolt: Option<Unit<Vector3<f64>>>,
+    /// Bolt through the rod end on the upright, at design, when given; it turns with the upright.
+    pub upright_bolt: Option<Unit<Vector3<f64>>>,
+    /// Largest misalignment that the rod ends of this link allow, degrees.
+    pub rod_end_limit_deg: Option<f64>,
+}
+
+impl Link {
+    /// Eye to eye, mm.
+    pub fn length_mm(&self) -> f64 {
+        (self.upright - self.chassis).norm()
+    }
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Halfshaft {
+    /// Inner joint centre, fixed to the chassis.
+    pub inner: Point3<f64>,
+    /// Output-flange axis of the final drive, pointing outboard.
+    pub axis: Unit<Vector3<f64>>,
+    /// Outer joint centre at design; it moves with the upright.
+    pub outer: Point3<f64>,
+    pub inner_limit_deg: Option<f64>,
+    pub outer_limit_deg: Option<f64>,
+    /// Least and greatest plunge, mm from the design length, joint pulled apart positive.
+    pub plunge_window_mm: Option<Band>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spring {
+    pub chassis: Point3<f64>,
+    /// Lower mounting at design.
+    pub mount: Point3<f64>,
+    pub on: SpringMount,
+}
+
+/// What the spring's moving end is bolted to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SpringMount {
+    Upright,
+    /// On the link of this index, at this share of its length from the chassis end (no unit).
+    Link {
+        index: usize,
+        share: f64,
+    },
+}
+
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Car {
+    pub wheelbase_mm: Option<f64>,
+    pub cg_height_mm: Option<f64>,
+    /// Share of the driving force at this axle, 0 to 1.
+    pub rear_drive_share: Option<f64>,
+    /// Share of the braking force at this axle, 0 to 1.
+    pub rear_brake_share: Option<f64>,
+}
+
+/// Wheel travel between the stops and the steps in which it is shown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Travel {
+    pub bump_mm: f64,
+    pub droop_mm: f64,
+    pub step_mm: f64,
+    pub roll_deg: f64,
+    pub step_roll_deg: f64,
+}
+
+/// Lowest and highest value that is still good.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    pub low: f64,
+    pub high: f64,
+}
+
+/// What the builder demands. A limit that is not given is reported as not checked.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Limits {
+    /// Worst toe change from design over the heave travel, deg per wheel.
+    pub bump_steer_deg: Option<f64>,
+    /// Worst camber change from design over the heave travel, deg.
+    pub camber_change_deg: Option<f64>,
+    /// Worst half-track change over the heave travel, mm.
+    pub half_track_change_mm: Option<f64>,
+    /// Worst wheelbase change over the heave travel, mm.
+    pub wheelbase_change_mm: Option<f64>,
+    /// Worst roll steer of the axle over the roll study, deg.
+    pub roll_steer_deg: Option<f64>,
+    /// Thrust angle at design, deg, either way.
+    pub thrust_angle_deg: Option<f64>,
+    /// Setback at design, mm, either way.
+    pub setback_mm: Option<f64>,
+    /// Roll-centre height at design, mm above the road.
+    pub roll_centre_height_mm: Option<Band>,
+    pub anti_squat_pct: Option<Band>,
+    pub anti_lift_pct: Option<Band>,
+}

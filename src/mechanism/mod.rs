@@ -1,0 +1,15 @@
+//! Five links of fixed length and an upright, as closure equations: [`Linkage`] → [`Posture`] → [`WheelPath`].
+//!
+//! Knows points and lengths in side axes; knows nothing of files, of tyres or of the road.
+
+mod closure;
+mod conditioning;
+mod motion;
+mod path;
+mod solve;
+
+pub use closure::{Linkage, ROTATION_SCALE_MM};
+pub use conditioning::{NEARLY_SINGULAR, SINGULAR, independent_links_at_design, margin_at_design};
+pub use motion::Motion;
+pub use path::{Bind, Walker, WheelPath};
+pub use solve::{CLOSED_MM, GUARANTEED_MM, Posture, Solved, Stop};

@@ -1,0 +1,211 @@
+//! One posture: Newton on the closure equations, from a guess to rounding.
+
+use nalgebra::{Matrix3, Point3, Vector3};
+
+use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of};
+use super::motion::Motion;
+
+/// Closure error at which Newton stops: below any gauge, above rounding at a metre.
+pub const CLOSED_MM: f64 = 1e-11;
+/// Closure error that every returned posture keeps, mm.
+pub const GUARANTEED_MM: f64 = 1e-9;
+/// Newton converges quadratically or not at all here; a good start needs two evaluations.
+const MOST_ITERATIONS: u32 = 12;
+
+/// The upright at one bump travel: where it stands, how it moves, and how well the links close.
+///
+/// In side axes. The design posture has no displacement and the identity as rotation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Posture {
+    /// Commanded vertical displacement of the wheel centre relative to the chassis, mm, up positive.
+    pub bump_mm: f64,
+    /// Wheel centre minus its design place, mm.
+    pub displacement: Vector3<f64>,
+    /// Rotation of the upright from design.
+    pub rotation: Matrix3<f64>,
+    /// First-order motion per millimetre of bump travel.
+    pub motion: Motion,
+    /// Largest closure error of the five links, mm.
+    pub closure_error_mm: f64,
+    /// Determinant of the scaled Jacobian. Its sign holds along a branch and changes at a turning point; alone it
+    /// means nothing.
+    pub determinant: f64,
+    pub(super) design_centre: Point3<f64>,
+    pub(super) gibbs: Vector3<f64>,
+}
+
+impl Posture {
+    /// Wheel centre, side axes.
+    #[inline]
+    pub fn wheel_centre(&self) -> Point3<f64> {
+        self.design_centre + self.displacement
+    }
+
+    /// Where a point of the upright has gone, from its place at design.
+    #[inline]
+    pub fn point(&self, at_design: &Point3<f64>) -> Point3<f64> {
+        self.wheel_centre() + self.rotation * (at_design - self.design_centre)
+    }
+
+    /// Where a direction fixed to the upright points, from its direction at design.
+    #[inline]
+    pub fn direction(&self, at_design: &Vector3<f64>) -> Vector3<f64> {
+        self.rotation * at_design
+    }
+
+    /// Velocity of the upright-fixed point that is at `point` now, mm per mm of bump travel.
+    #[inline]
+    pub fn velocity_at(&self, point: &Point3<f64>) -> Vector3<f64> {
+        self.motion.velocity + self.motion.angular.cross(&(point - self.wheel_centre()))
+    }
+}
+
+/// A posture and the report of the iteration that found it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Solved {
+    pub posture: Posture,
+    /// Newton steps taken; 0 when the guess already closed.
+    pub iterations: u32,
+    /// How far the first Newton step moved the upright from the guess, mm (rotations times 100 mm).
+    pub first_correction_mm: f64,
+}
+
+/// Why an iteration gave no posture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stop {
+    /// The Jacobian has no inverse to working accuracy.
+    Singular,
+    /// The corrections did not shrink: the guess is too far away, or there is no posture here.
+    NotConverging,
+}
+
+impl Linkage {
+    /// The design posture with its motion; an error when the links leave the wheel more than one freedom, or when
+    /// bump travel cannot drive it.
+    pub fn design(&self) -> Result<Posture, Stop> {
+        self.solve(0.0, &Vector3::zeros(), &Vector3::zeros()).map(|solved| solved.posture)
+    }
+
+    /// Newton at a given bump travel from a guess (`displacement_xy`: only x and y are used; `gibbs`).
+    ///
+    /// Returns a posture that closes to [`CLOSED_MM`] (never worse than [`GUARANTEED_MM`]); the caller judges whether
+    /// it is on the right branch from [`Solved::first_correction_mm`] and the determinant. Allocates nothing.
+    pub(super) fn solve(
+        &self,
+        bump_mm: f64,
+        displacement_xy: &Vector3<f64>,
+        gibbs: &Vector3<f64>,
+    ) -> Result<Solved, Stop> {
+        let mut displacement = Vector3::new(displacement_xy.x, displacement_xy.y, bump_mm);
+        let mut gibbs = *gibbs;
+        let mut first_correction_mm = 0.0;
+        let mut last_correction_mm = f64::INFINITY;
+        for iterations in 0..=MOST_ITERATIONS {
+            let rotation = rotation_of(&gibbs);
+            let closure = self.closure(&displacement, &rotation);
+            let worst_mm = closure.worst_mm();
+            let factors = Factors::of(&closure).ok_or(Stop::Singular)?;
+            // At rounding the corrections cease to shrink; a posture inside the guarantee is then as good as it gets.
+            let settled = worst_mm <= CLOSED_MM || (worst_mm <= GUARANTEED_MM && last_correction_mm < GUARANTEED_MM);
+            if settled {
+                let rate = factors.solve(closure.rows.map(|row| -row[2]));
+                let motion = Motion {
+                    velocity: Vector3::new(rate[0], rate[1], 1.0),
+                    angular: Vector3::new(rate[2], rate[3], rate[4]) / ROTATION_SCALE_MM,
+                };
+                let posture = Posture {
+                    bump_mm,
+                    displacement,
+                    rotation,
+                    motion,
+                    closure_error_mm: worst_mm,
+                    determinant: factors.determinant,
+                    design_centre: self.wheel_centre,
+                    gibbs,
+                };
+                return Ok(Solved { posture, iterations, first_correction_mm });
+            }
+            let step = factors.solve(closure.error_mm.map(|e| -e));
+            let correction_mm = step.iter().map(|s| s * s).sum::<f64>().sqrt();
+            if iterations == 0 {
+                first_correction_mm = correction_mm;
+            }
+            // Written so that a NaN fails it too.
+            if !(correction_mm <= 0.5 * last_correction_mm || correction_mm < GUARANTEED_MM) {
+                return Err(Stop::NotConverging);
+            }
+            last_correction_mm = correction_mm;
+            displacement.x += step[0];
+            displacement.y += step[1];
+            gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
+        }
+        Err(Stop::NotConverging)
+    }
+}
+
+/// The five link rows without the vertical column, factorised with row pivoting.
+struct Factors {
+    lu: [[f64; 5]; 5],
+    order: [usize; 5],
+    determinant: f64,
+}
+
+impl Factors {
+    /// Pivots below this are zero to rounding: rows have entries of order one.
+    const SMALLEST_PIVOT: f64 = 1e-13;
+
+    #[inline]
+    fn of(closure: &Closure) -> Option<Self> {
+        let mut lu = closure.rows.map(|r| [r[0], r[1], r[3], r[4], r[5]]);
+        let mut order = [0, 1, 2, 3, 4];
+        let mut determinant = 1.0;
+        for k in 0..5 {
+            let mut pivot = k;
+            for i in k + 1..5 {
+                if lu[i][k].abs() > lu[pivot][k].abs() {
+                    pivot = i;
+                }
+            }
+            if pivot != k {
+                lu.swap(k, pivot);
+                order.swap(k, pivot);
+                determinant = -determinant;
+            }
+            let diagonal = lu[k][k];
+            // Written so that a NaN fails it too.
+            if !(diagonal.abs() > Self::SMALLEST_PIVOT) {
+                return None;
+            }
+            determinant *= diagonal;
+            let inverse = 1.0 / diagonal;
+            // The diagonal holds its own inverse: the substitutions then need no division.
+            lu[k][k] = inverse;
+            let row = lu[k];
+            for below in lu.iter_mut().skip(k + 1) {
+                let factor = below[k] * inverse;
+                below[k] = factor;
+                for j in k + 1..5 {
+                    below[j] -= factor * row[j];
+                }
+            }
+        }
+        Some(Self { lu, order, determinant })
+    }
+
+    #[inline]
+    fn solve(&self, rhs: [f64; 5]) -> [f64; 5] {
+        let mut x = self.order.map(|i| rhs[i]);
+        for i in 1..5 {
+            for j in 0..i {
+                x[i] -= self.lu[i][j] * x[j];
+            }
+        }
+        for i in (0..5).rev() {
+            for j in i + 1..5 {
+                x[i] -= self.lu[i][j] * x[j];
+            }
+            x[i] *= self.lu[i][i];
+        }
+        x
+    }
+}
