@@ -5,7 +5,7 @@ mod stations;
 mod sweep;
 mod toe_curve;
 
-pub use rig::{Placed, Rig, STOP_TOLERANCE_MM, SingularDesign, Wheel, WheelStop};
+pub use rig::{OffTheRoad, Rig, STOP_TOLERANCE_MM, SingularDesign, Standing, Wheel, WheelStop};
 pub use stations::stations;
 pub use sweep::{RollStop, Row, SideBind, Sweep, heave};
 pub use toe_curve::{ToeCurve, slope_through_design};

@@ -1,6 +1,6 @@
 //! Heave, roll and the grid of both: rows of measures for both wheels.
 
-use super::rig::{Placed, Rig, Wheel, WheelStop};
+use super::rig::{OffTheRoad, Rig, Wheel, WheelStop};
 use super::stations::stations;
 use crate::geometry::{Geometry, Side, Travel};
 use crate::measures::{Road, RoadMeasures, WheelMeasures, roll_centre};
@@ -65,15 +65,7 @@ impl<'g> Sweep<'g> {
         let (roll, _) = road_study(&rig, &[0.0], &roll_stations(travel));
         let heights_mm = stations(-travel.bump_mm, travel.droop_mm, travel.step_mm);
         let (grid, grid_left_out) = road_study(&rig, &heights_mm, &roll_stations(travel));
-        Self {
-            heave: heave(&rig),
-            roll,
-            grid,
-            roll_stops: roll_stops(&rig),
-            binds: binds(&rig),
-            grid_left_out,
-            rig,
-        }
+        Self { heave: heave(&rig), roll, grid, roll_stops: roll_stops(&rig), binds: binds(&rig), grid_left_out, rig }
     }
 
     pub fn geometry(&self) -> &'g Geometry {
@@ -150,9 +142,9 @@ fn axle_on_road(rig: &Rig, roll_deg: f64, ride_height_mm: f64) -> Option<[Option
         // Small roll about the middle of the car: the wheel takes up its share of the height.
         let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.y;
         match wheel.place_on(&road, near_mm) {
-            Placed::On(posture, error_mm) => *slot = Some(row(rig, wheel, &posture, road, roll_deg, error_mm)),
-            Placed::BeyondStop => return None,
-            Placed::Binds(_) => {}
+            Ok(on) => *slot = Some(row(rig, wheel, &on.posture, road, roll_deg, on.contact_error_mm)),
+            Err(OffTheRoad::BeyondStop) => return None,
+            Err(OffTheRoad::Binds(_)) => {}
         }
     }
     if let [Some(left), Some(right)] = &mut rows {
@@ -186,8 +178,6 @@ fn roll_stops(rig: &Rig) -> Vec<RollStop> {
         })
     });
     let (right_up, left_up): (Vec<_>, Vec<_>) = met.partition(|stop| stop.roll_deg < 0.0);
-    let first = |stops: Vec<RollStop>| {
-        stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()))
-    };
+    let first = |stops: Vec<RollStop>| stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()));
     [first(right_up), first(left_up)].into_iter().flatten().collect()
 }
