@@ -130,9 +130,9 @@ impl Error for StarterError {
 
 /// A complete, commented geometry file whose numbers fit the request. They are no design.
 ///
-/// The demo car's corner is scaled about its wheel centre, by the room inside the rim or by the distance from the centreline
-/// where the car is too narrow for that, and set down where the wheel stands. Angles stay, so it moves as the demo car
-/// does, over a travel that is scaled too. Held by the tests of this file.
+/// The demo car's corner is scaled about its wheel centre, by the room inside the rim or by the distance from the
+/// centreline where the car is too narrow for that, and set down where the wheel stands. Angles stay, so it moves as
+/// the demo car does, over a travel that is scaled too. Held by the tests of this file.
 pub fn starter_text(request: &StarterRequest) -> String {
     starter(request).to_string()
 }

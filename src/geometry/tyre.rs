@@ -10,7 +10,8 @@ const RIM_CODE_MM: f64 = 25.4;
 /// Loaded radius over free radius. Common practice in the trade for car tyres at their rated load and pressure, from
 /// memory; a stiff or a lightly loaded racing tyre stands higher.
 const LOADED_SHARE: f64 = 0.96;
-/// How far the inside of a rim lies inside its nominal radius: the drop centre and its metal, mm. From memory; rims differ.
+/// How far the inside of a rim lies inside its nominal radius: the drop centre and its metal, mm. From memory; rims
+/// differ.
 const RIM_WALL_MM: f64 = 18.5;
 /// How far a J flange stands above the bead seat, mm (17.3 to 17.5, from memory).
 const FLANGE_MM: f64 = 17.5;
@@ -45,10 +46,10 @@ pub struct Tyre {
 impl Tyre {
     /// Diameter of the free tyre, mm: rim code · 25.4 + 2 · width · aspect / 100.
     ///
-    /// The design diameter of the size; a tyre of one make and wear differs by a few millimetres.
+    /// The design diameter of the size; real tyres differ by a few millimetres.
     ///
-    /// Source: ISO 4000-1, design dimensions (from memory; the standard rounds the section height to a whole millimetre,
-    /// this does not). Held by `free_diameter_is_rim_and_two_sidewalls`.
+    /// Source: ISO 4000-1, design dimensions (from memory; the standard rounds the section height to a whole
+    /// millimetre, this does not). Held by `free_diameter_is_rim_and_two_sidewalls`.
     pub fn free_diameter_mm(&self) -> f64 {
         let section_height_mm = f64::from(self.width_mm) * f64::from(self.aspect_pct) / 100.0;
         f64::from(self.rim_code) * RIM_CODE_MM + 2.0 * section_height_mm
@@ -158,8 +159,8 @@ impl fmt::Display for TyreError {
         match &self.fault {
             Fault::Form => write!(
                 f,
-                "{:?} is no tyre size; write section width in mm, a slash, aspect ratio in per cent, R, D or B, and rim \
-                 diameter in inches, as in 205/50R15",
+                "{:?} is no tyre size; write section width in mm, a slash, aspect ratio in per cent, R, D or B, and \
+                 rim diameter in inches, as in 205/50R15",
                 self.text
             ),
             Fault::Range { what, value, range } => write!(
