@@ -1,1 +1,99 @@
+//! Small pure functions of a posture and its first-order motion: what a builder reads at the wheel.
+//!
+//! Formulas are those of a left wheel in side axes; a right wheel is mirrored before it comes here. What is measured
+//! against the chassis ([`WheelMeasures`]) depends on bump travel alone; what is measured against the road
+//! ([`RoadMeasures`]) needs the [`Road`] as well. Knows nothing of solver settings or of studies.
 
+mod axle;
+mod centres;
+mod road;
+mod rod_end;
+mod shaft;
+mod spring;
+mod wheel;
+
+use nalgebra::Point3;
+
+use crate::geometry::{Car, Corner};
+use crate::mechanism::Posture;
+
+pub use axle::{roll_steer_deg, setback_mm, thrust_angle_deg, track_change_mm};
+pub use centres::{
+    InstantAxis, RollCentre, RollCentreLine, anti_lift_pct, anti_squat_pct, instant_axis, roll_centre,
+    wheel_centre_path_deg,
+};
+pub use road::Road;
+pub use rod_end::{RodEndMeasures, misalignment_when_twisted_deg, rod_ends};
+pub use shaft::{ShaftMeasures, shaft};
+pub use spring::{SpringMeasures, spring, spring_mount_point};
+pub use wheel::{
+    camber_deg, camber_gradient_deg_per_mm, camber_to_road_deg, contact_point, recession_mm, spin_axis, steer_deg,
+    toe_deg, toe_gradient_deg_per_mm, toe_mm, upright_pitch_deg,
+};
+
+/// Everything that is measured against the chassis at one bump travel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WheelMeasures {
+    pub toe_deg: f64,
+    pub steer_deg: f64,
+    pub camber_deg: f64,
+    pub recession_mm: f64,
+    pub upright_pitch_deg: f64,
+    /// Wheel centre, side axes.
+    pub wheel_centre: Point3<f64>,
+    pub shaft: Option<ShaftMeasures>,
+    pub bump_steer_gradient_deg_per_mm: f64,
+    pub camber_gradient_deg_per_mm: f64,
+    pub wheel_centre_path_deg: f64,
+    pub anti_squat_pct: Option<f64>,
+    pub spring: Option<SpringMeasures>,
+}
+
+impl WheelMeasures {
+    pub fn of(corner: &Corner, car: &Car, posture: &Posture) -> Self {
+        let s = spin_axis(corner, posture);
+        let toe_deg = toe_deg(&s);
+        Self {
+            toe_deg,
+            steer_deg: steer_deg(corner.side, toe_deg),
+            camber_deg: camber_deg(&s),
+            recession_mm: recession_mm(posture),
+            upright_pitch_deg: upright_pitch_deg(posture),
+            wheel_centre: posture.wheel_centre(),
+            shaft: shaft(corner, posture),
+            bump_steer_gradient_deg_per_mm: toe_gradient_deg_per_mm(&s, &posture.motion),
+            camber_gradient_deg_per_mm: camber_gradient_deg_per_mm(&s, &posture.motion),
+            wheel_centre_path_deg: wheel_centre_path_deg(posture),
+            anti_squat_pct: anti_squat_pct(posture, car),
+            spring: spring(corner, posture),
+        }
+    }
+}
+
+/// Everything that needs the road under the wheel: bump travel, body roll and ride height together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RoadMeasures {
+    /// Camber to the road.
+    pub inclination_deg: f64,
+    /// Contact point, side axes, measured against the chassis.
+    pub contact: Point3<f64>,
+    /// Along the road from the design contact point, outboard positive.
+    pub half_track_change_mm: f64,
+    pub roll_centre_line: RollCentreLine,
+    pub anti_lift_pct: Option<f64>,
+}
+
+impl RoadMeasures {
+    /// `design_lateral_mm`: place of the contact point along the road at design (see [`Road::lateral_mm`]).
+    pub fn of(corner: &Corner, car: &Car, posture: &Posture, road: &Road, design_lateral_mm: f64) -> Self {
+        let s = spin_axis(corner, posture);
+        let contact = contact_point(&posture.wheel_centre(), &s, corner.wheel.tyre_radius_mm, &road.normal());
+        Self {
+            inclination_deg: camber_to_road_deg(&s, road),
+            contact,
+            half_track_change_mm: road.lateral_mm(&contact) - design_lateral_mm,
+            roll_centre_line: RollCentreLine::new(posture, &contact, road),
+            anti_lift_pct: anti_lift_pct(posture, &contact, car),
+        }
+    }
+}

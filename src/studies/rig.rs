@@ -1,0 +1,193 @@
+//! A car on the rig: each wheel's path followed once, ready to be set on any road.
+
+use nalgebra::{Point3, Vector3};
+
+use super::stations::stations;
+use crate::geometry::{Corner, Geometry, Side, Travel};
+use crate::measures::{Road, RoadMeasures, WheelMeasures, contact_point, spin_axis};
+use crate::mechanism::{Bind, GUARANTEED_MM, Linkage, Posture, Stop, WheelPath};
+
+/// A wheel may stand this far beyond its stop and still count as on it, mm.
+pub const STOP_TOLERANCE_MM: f64 = 1e-6;
+
+/// One wheel: its corner and its path between the stops.
+#[derive(Debug, Clone)]
+pub struct Wheel<'g> {
+    pub corner: &'g Corner,
+    pub path: WheelPath,
+    /// Height of the road under the wheel at design, mm.
+    pub ground_mm: f64,
+    /// Contact point at design, side axes.
+    pub design_contact: Point3<f64>,
+    travel: &'g Travel,
+}
+
+/// Where a road puts a wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Placed {
+    /// The wheel stands on the road; the second value is the error of the contact height, mm.
+    On(Posture, f64),
+    /// The wheel would have to go beyond its stop.
+    BeyondStop,
+    /// The links bind before the wheel gets there.
+    Binds(Bind),
+}
+
+impl<'g> Wheel<'g> {
+    fn new(geometry: &'g Geometry, side: Side) -> Result<Self, SingularDesign> {
+        let (corner, travel) = (geometry.corner(side), &geometry.travel);
+        let heave_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+        let path = WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: Stop| SingularDesign { side })?;
+        let wheel = &corner.wheel;
+        let design_contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
+        Ok(Self { corner, path, ground_mm: design_contact.z, design_contact, travel })
+    }
+
+    /// The road under this wheel.
+    pub fn road(&self, body_roll_deg: f64, ride_height_change_mm: f64) -> Road {
+        Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.ground_mm)
+    }
+
+    /// The road under this wheel when it is moved to a posture and the body is level.
+    pub fn level_road_at(&self, posture: &Posture) -> Road {
+        let s = spin_axis(self.corner, posture);
+        let level = self.road(0.0, 0.0);
+        let (height_mm, _) = level.clearance_mm(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm);
+        self.road(0.0, -height_mm)
+    }
+
+    /// Finds the bump travel at which the tyre just stands on a road.
+    ///
+    /// The wheel's path is one curve, so this is one equation in one unknown: the height of the tyre's lowest point above
+    /// the road is zero. Newton with the exact derivative along the path, kept inside a bracket. `near_mm` is where to
+    /// start.
+    pub fn place_on(&self, road: &Road, near_mm: f64) -> Placed {
+        let postures = self.path.postures();
+        let (lowest, highest) = (&postures[0], &postures[postures.len() - 1]);
+        let (at_low, slope_low) = self.clearance(lowest, road);
+        let (at_high, slope_high) = self.clearance(highest, road);
+        // The stop is overshot by the height left, over the rate at which bump takes it up.
+        if at_low > STOP_TOLERANCE_MM * slope_low.abs() {
+            return self.path.binds_in_droop.map_or(Placed::BeyondStop, Placed::Binds);
+        }
+        if at_high < -STOP_TOLERANCE_MM * slope_high.abs() {
+            return self.path.binds_in_bump.map_or(Placed::BeyondStop, Placed::Binds);
+        }
+        let (mut low, mut high) = (lowest.bump_mm - STOP_TOLERANCE_MM, highest.bump_mm + STOP_TOLERANCE_MM);
+        let mut bump_mm = near_mm.clamp(low, high);
+        let mut last_mm = f64::INFINITY;
+        for _ in 0..60 {
+            let Some(posture) = self.path.at(bump_mm) else { break };
+            let (height_mm, slope) = self.clearance(&posture, road);
+            // Settled when at rounding, or when inside the guarantee and no longer getting better.
+            if height_mm.abs() <= 1e-12 || (height_mm.abs() <= GUARANTEED_MM && height_mm.abs() >= last_mm) {
+                return Placed::On(posture, height_mm.abs());
+            }
+            last_mm = height_mm.abs();
+            if height_mm > 0.0 { high = bump_mm } else { low = bump_mm }
+            let newton = bump_mm - height_mm / slope;
+            bump_mm = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
+        }
+        // Not reached for a path that is solved to rounding; never answer with a wheel off the road.
+        Placed::Binds(Bind { at_bump_mm: bump_mm, links: [true; 5] })
+    }
+
+    /// Height of the tyre above a road, mm, and its change per mm of bump travel.
+    fn clearance(&self, posture: &Posture, road: &Road) -> (f64, f64) {
+        let s = spin_axis(self.corner, posture);
+        let radius_mm = self.corner.wheel.tyre_radius_mm;
+        let (height_mm, _) = road.clearance_mm(&posture.wheel_centre(), &s, radius_mm);
+        let n = road.normal();
+        let lean = n.dot(&s);
+        let lean_rate = n.dot(&posture.motion.angular.cross(&s));
+        let slope = n.dot(&posture.motion.velocity) + radius_mm * lean * lean_rate / (1.0 - lean * lean).sqrt();
+        (height_mm, slope)
+    }
+
+    /// Body roll, deg (ISO 8855 sign), at which this wheel meets one of its stops with the ride height unchanged.
+    /// `None` when the path does not reach that stop or no roll gets it there.
+    pub fn roll_at_stop_deg(&self, stop: WheelStop) -> Option<f64> {
+        let postures = self.path.postures();
+        let (posture, stop_mm) = match stop {
+            WheelStop::Droop => (&postures[0], -self.travel.droop_mm),
+            WheelStop::Bump => (&postures[postures.len() - 1], self.travel.bump_mm),
+        };
+        if posture.bump_mm != stop_mm {
+            return None;
+        }
+        let s = spin_axis(self.corner, posture);
+        let mut roll_deg = 0.0;
+        for _ in 0..30 {
+            let road = self.road(roll_deg, 0.0);
+            let (height_mm, per_rad) =
+                road.clearance_mm(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm);
+            let step_deg = self.corner.side.sign() * (height_mm / per_rad).to_degrees();
+            roll_deg -= step_deg;
+            if step_deg.abs() < 1e-10 {
+                return (roll_deg.abs() < 90.0).then_some(roll_deg);
+            }
+        }
+        None
+    }
+
+    pub fn measures(&self, geometry: &Geometry, posture: &Posture) -> WheelMeasures {
+        WheelMeasures::of(self.corner, &geometry.car, posture)
+    }
+
+    pub fn road_measures(&self, geometry: &Geometry, posture: &Posture, road: &Road) -> RoadMeasures {
+        RoadMeasures::of(self.corner, &geometry.car, posture, road, self.design_contact.y)
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WheelStop {
+    Bump,
+    Droop,
+}
+
+impl WheelStop {
+    pub fn name(self) -> &'static str {
+        match self {
+            WheelStop::Bump => "bump",
+            WheelStop::Droop => "droop",
+        }
+    }
+}
+
+/// A design posture that cannot be moved: the links leave a freedom, or bump travel cannot drive the wheel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SingularDesign {
+    pub side: Side,
+}
+
+impl std::fmt::Display for SingularDesign {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "the {} side is singular as drawn: its links do not hold the wheel; see `hubtrace check`", self.side.name())
+    }
+}
+
+impl std::error::Error for SingularDesign {}
+
+/// Both wheels of a car with their paths.
+#[derive(Debug, Clone)]
+pub struct Rig<'g> {
+    pub geometry: &'g Geometry,
+    pub left: Wheel<'g>,
+    pub right: Wheel<'g>,
+}
+
+impl<'g> Rig<'g> {
+    /// Follows both paths through the stations of `[travel]`.
+    pub fn new(geometry: &'g Geometry) -> Result<Self, SingularDesign> {
+        let left = Wheel::new(geometry, Side::Left)?;
+        let right = Wheel::new(geometry, Side::Right)?;
+        Ok(Self { geometry, left, right })
+    }
+
+    pub fn wheel(&self, side: Side) -> &Wheel<'g> {
+        match side {
+            Side::Left => &self.left,
+            Side::Right => &self.right,
+        }
+    }
+}

@@ -1,0 +1,193 @@
+//! Heave, roll and the grid of both: rows of measures for both wheels.
+
+use super::rig::{Placed, Rig, Wheel, WheelStop};
+use super::stations::stations;
+use crate::geometry::{Geometry, Side, Travel};
+use crate::measures::{Road, RoadMeasures, WheelMeasures, roll_centre};
+use crate::mechanism::{Bind, Posture};
+
+/// One wheel in one posture of the car.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    pub side: Side,
+    /// Bump travel of this wheel, mm.
+    pub bump_mm: f64,
+    pub body_roll_deg: f64,
+    pub ride_height_change_mm: f64,
+    pub wheel: WheelMeasures,
+    pub road: RoadMeasures,
+    /// mm above the road. In heave the side's own value, else that of the axle; `None` where the lines do not meet.
+    pub roll_centre_height_mm: Option<f64>,
+    /// mm to the left of the middle of the car, along the road; `None` in heave and where the lines do not meet.
+    pub roll_centre_lateral_mm: Option<f64>,
+    /// Largest error of any link and of the driving equation, mm.
+    pub closure_error_mm: f64,
+}
+
+/// Where body roll brings a wheel to its stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RollStop {
+    /// Body roll, deg, ISO 8855 sign.
+    pub roll_deg: f64,
+    pub side: Side,
+    pub stop: WheelStop,
+}
+
+/// The first bind met on one side in one direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SideBind {
+    pub side: Side,
+    pub bind: Bind,
+}
+
+/// The three studies over `[travel]`, rows in rising order of the driven values, left before right.
+#[derive(Debug, Clone)]
+pub struct Sweep<'g> {
+    pub rig: Rig<'g>,
+    /// Both wheels moved together, the body level.
+    pub heave: Vec<Row>,
+    /// Body roll with the ride height unchanged.
+    pub roll: Vec<Row>,
+    /// Ride-height change × body roll.
+    pub grid: Vec<Row>,
+    /// Roll angles at which a wheel first meets a stop, one for each way that has one.
+    pub roll_stops: Vec<RollStop>,
+    /// Binds inside the travel, at most two a side. Rows before them are kept.
+    pub binds: Vec<SideBind>,
+    /// Postures of the grid that a stop forbids.
+    pub grid_left_out: usize,
+}
+
+impl<'g> Sweep<'g> {
+    /// Runs all three studies on a rig.
+    pub fn run(rig: Rig<'g>) -> Self {
+        let travel = &rig.geometry.travel;
+        let (roll, _) = road_study(&rig, &[0.0], &roll_stations(travel));
+        let heights_mm = stations(-travel.bump_mm, travel.droop_mm, travel.step_mm);
+        let (grid, grid_left_out) = road_study(&rig, &heights_mm, &roll_stations(travel));
+        Self {
+            heave: heave(&rig),
+            roll,
+            grid,
+            roll_stops: roll_stops(&rig),
+            binds: binds(&rig),
+            grid_left_out,
+            rig,
+        }
+    }
+
+    pub fn geometry(&self) -> &'g Geometry {
+        self.rig.geometry
+    }
+}
+
+fn roll_stations(travel: &Travel) -> Vec<f64> {
+    stations(-travel.roll_deg, travel.roll_deg, travel.step_roll_deg)
+}
+
+fn binds(rig: &Rig) -> Vec<SideBind> {
+    Side::BOTH
+        .into_iter()
+        .flat_map(|side| {
+            let path = &rig.wheel(side).path;
+            [path.binds_in_droop, path.binds_in_bump].into_iter().flatten().map(move |bind| SideBind { side, bind })
+        })
+        .collect()
+}
+
+/// The heave study: each wheel along its own path, the road staying level.
+pub fn heave(rig: &Rig) -> Vec<Row> {
+    let travel = &rig.geometry.travel;
+    let values = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+    values.iter().flat_map(|&bump_mm| Side::BOTH.map(|side| heave_row(rig, side, bump_mm))).flatten().collect()
+}
+
+/// The heave row of one wheel; `None` when it binds before.
+fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
+    let wheel = rig.wheel(side);
+    let posture = wheel.path.at(bump_mm)?;
+    let road = wheel.level_road_at(&posture);
+    let mut row = row(rig, wheel, &posture, road, 0.0, 0.0);
+    row.roll_centre_height_mm = row.road.roll_centre_line.own_side_height_mm();
+    Some(row)
+}
+
+fn row(rig: &Rig, wheel: &Wheel, posture: &Posture, road: Road, body_roll_deg: f64, contact_error_mm: f64) -> Row {
+    Row {
+        side: wheel.corner.side,
+        bump_mm: posture.bump_mm,
+        body_roll_deg,
+        ride_height_change_mm: road.ride_height_change_mm,
+        wheel: wheel.measures(rig.geometry, posture),
+        road: wheel.road_measures(rig.geometry, posture, &road),
+        roll_centre_height_mm: None,
+        roll_centre_lateral_mm: None,
+        closure_error_mm: posture.closure_error_mm.max(contact_error_mm),
+    }
+}
+
+/// Rows for every pair of ride height and roll that the stops allow; how many pairs they forbid.
+fn road_study(rig: &Rig, ride_heights_mm: &[f64], rolls_deg: &[f64]) -> (Vec<Row>, usize) {
+    let mut rows = Vec::with_capacity(2 * ride_heights_mm.len() * rolls_deg.len());
+    let mut left_out = 0;
+    for &ride_height_mm in ride_heights_mm {
+        for &roll_deg in rolls_deg {
+            match axle_on_road(rig, roll_deg, ride_height_mm) {
+                Some(axle) => rows.extend(axle.into_iter().flatten()),
+                None => left_out += 1,
+            }
+        }
+    }
+    (rows, left_out)
+}
+
+/// Both wheels on one road; `None` when a stop forbids it, a missing row where a side binds.
+fn axle_on_road(rig: &Rig, roll_deg: f64, ride_height_mm: f64) -> Option<[Option<Row>; 2]> {
+    let mut rows = [None, None];
+    for (slot, side) in rows.iter_mut().zip(Side::BOTH) {
+        let wheel = rig.wheel(side);
+        let road = wheel.road(roll_deg, ride_height_mm);
+        // Small roll about the middle of the car: the wheel takes up its share of the height.
+        let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.y;
+        match wheel.place_on(&road, near_mm) {
+            Placed::On(posture, error_mm) => *slot = Some(row(rig, wheel, &posture, road, roll_deg, error_mm)),
+            Placed::BeyondStop => return None,
+            Placed::Binds(_) => {}
+        }
+    }
+    if let [Some(left), Some(right)] = &mut rows {
+        set_roll_centre(left, right, rig.geometry.mirrored && roll_deg == 0.0);
+    }
+    Some(rows)
+}
+
+/// Writes the axle's roll centre into both rows. A mirrored level car has it in its middle, also when the lines of both
+/// sides are one and the same.
+fn set_roll_centre(left: &mut Row, right: &mut Row, mirrored_and_level: bool) {
+    let (height_mm, lateral_mm) = if mirrored_and_level {
+        let own_mm = left.road.roll_centre_line.own_side_height_mm();
+        (own_mm, own_mm.map(|_| 0.0))
+    } else {
+        let met = roll_centre(&left.road.roll_centre_line, &right.road.roll_centre_line);
+        (met.map(|c| c.height_mm), met.map(|c| c.lateral_mm))
+    };
+    for row in [left, right] {
+        row.roll_centre_height_mm = height_mm;
+        row.roll_centre_lateral_mm = lateral_mm;
+    }
+}
+
+/// The first stop met in each direction of roll.
+fn roll_stops(rig: &Rig) -> Vec<RollStop> {
+    let met = Side::BOTH.into_iter().flat_map(|side| {
+        [WheelStop::Droop, WheelStop::Bump].into_iter().filter_map(move |stop| {
+            let roll_deg = rig.wheel(side).roll_at_stop_deg(stop)?;
+            Some(RollStop { roll_deg, side, stop })
+        })
+    });
+    let (right_up, left_up): (Vec<_>, Vec<_>) = met.partition(|stop| stop.roll_deg < 0.0);
+    let first = |stops: Vec<RollStop>| {
+        stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()))
+    };
+    [first(right_up), first(left_up)].into_iter().flatten().collect()
+}
