@@ -22,8 +22,13 @@ fn wheel(corner: &Corner, posture: &Posture) -> WheelMeasures {
 #[test]
 fn circular_translation_keeps_toe_and_camber() {
     let (out, up) = (300.0, -40.0);
-    let upright: [[f64; 3]; 5] =
-        [[60.0, 690.0, 160.0], [-60.0, 680.0, 170.0], [30.0, 650.0, 450.0], [-40.0, 655.0, 440.0], [-130.0, 690.0, 250.0]];
+    let upright: [[f64; 3]; 5] = [
+        [60.0, 690.0, 160.0],
+        [-60.0, 680.0, 170.0],
+        [30.0, 650.0, 450.0],
+        [-40.0, 655.0, 440.0],
+        [-130.0, 690.0, 250.0],
+    ];
     let along = [90.0, -100.0, 60.0, -120.0, 40.0];
     let mut number = 0;
     let pickups: Pickups = upright.map(|u| {
@@ -194,7 +199,8 @@ fn meet([y1, z1, y2, z2]: [f64; 4], [y3, z3, y4, z4]: [f64; 4]) -> (f64, f64) {
 }
 
 fn own_side_roll_centre(corner: &Corner, posture: &Posture) -> f64 {
-    let contact = contact_point(&corner.wheel.centre, &corner.wheel.spin_axis, corner.wheel.tyre_radius_mm, &Vector3::z());
+    let contact =
+        contact_point(&corner.wheel.centre, &corner.wheel.spin_axis, corner.wheel.tyre_radius_mm, &Vector3::z());
     let road = Road::new(corner.side, 0.0, 0.0, contact.z);
     let measures = RoadMeasures::of(corner, &Default::default(), posture, &road, contact.y);
     measures.roll_centre_line.own_side_height_mm().expect("a line that meets the middle of the car")

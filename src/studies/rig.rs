@@ -84,7 +84,11 @@ impl<'g> Wheel<'g> {
                 return Placed::On(posture, height_mm.abs());
             }
             last_mm = height_mm.abs();
-            if height_mm > 0.0 { high = bump_mm } else { low = bump_mm }
+            if height_mm > 0.0 {
+                high = bump_mm
+            } else {
+                low = bump_mm
+            }
             let newton = bump_mm - height_mm / slope;
             bump_mm = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
         }
@@ -119,8 +123,7 @@ impl<'g> Wheel<'g> {
         let mut roll_deg = 0.0;
         for _ in 0..30 {
             let road = self.road(roll_deg, 0.0);
-            let (height_mm, per_rad) =
-                road.clearance_mm(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm);
+            let (height_mm, per_rad) = road.clearance_mm(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm);
             let step_deg = self.corner.side.sign() * (height_mm / per_rad).to_degrees();
             roll_deg -= step_deg;
             if step_deg.abs() < 1e-10 {
@@ -162,7 +165,11 @@ pub struct SingularDesign {
 
 impl std::fmt::Display for SingularDesign {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "the {} side is singular as drawn: its links do not hold the wheel; see `hubtrace check`", self.side.name())
+        write!(
+            f,
+            "the {} side is singular as drawn: its links do not hold the wheel; see `hubtrace check`",
+            self.side.name()
+        )
     }
 }
 

@@ -65,15 +65,7 @@ impl<'g> Sweep<'g> {
         let (roll, _) = road_study(&rig, &[0.0], &roll_stations(travel));
         let heights_mm = stations(-travel.bump_mm, travel.droop_mm, travel.step_mm);
         let (grid, grid_left_out) = road_study(&rig, &heights_mm, &roll_stations(travel));
-        Self {
-            heave: heave(&rig),
-            roll,
-            grid,
-            roll_stops: roll_stops(&rig),
-            binds: binds(&rig),
-            grid_left_out,
-            rig,
-        }
+        Self { heave: heave(&rig), roll, grid, roll_stops: roll_stops(&rig), binds: binds(&rig), grid_left_out, rig }
     }
 
     pub fn geometry(&self) -> &'g Geometry {
@@ -186,8 +178,6 @@ fn roll_stops(rig: &Rig) -> Vec<RollStop> {
         })
     });
     let (right_up, left_up): (Vec<_>, Vec<_>) = met.partition(|stop| stop.roll_deg < 0.0);
-    let first = |stops: Vec<RollStop>| {
-        stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()))
-    };
+    let first = |stops: Vec<RollStop>| stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()));
     [first(right_up), first(left_up)].into_iter().flatten().collect()
 }

@@ -29,8 +29,7 @@ impl ToeCurve {
             rows.iter().map(|row| (row.bump_mm, row.wheel.toe_deg - design.wheel.toe_deg)).collect();
         let &(worst_at_bump_mm, worst) = changes.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
         let slope_deg_per_mm = slope_through_design(&changes);
-        let bow_deg =
-            changes.iter().map(|(bump, change)| (change - slope_deg_per_mm * bump).abs()).fold(0.0, f64::max);
+        let bow_deg = changes.iter().map(|(bump, change)| (change - slope_deg_per_mm * bump).abs()).fold(0.0, f64::max);
         Some(Self {
             design_toe_deg: design.wheel.toe_deg,
             worst_bump_steer_deg: worst.abs(),
