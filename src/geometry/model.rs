@@ -68,6 +68,8 @@ impl LengthUnit {
 pub struct Geometry {
     pub name: String,
     pub units: LengthUnit,
+    /// The wheel and track that the starter numbers of the file were made for, when it began as a starter.
+    pub starter: Option<String>,
     pub left: Corner,
     pub right: Corner,
     /// True when the file gives no `[right]` and the right side is the mirror image of the left.
