@@ -15,4 +15,5 @@
 pub mod geometry;
 pub mod measures;
 pub mod mechanism;
+pub mod outputs;
 pub mod studies;

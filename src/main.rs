@@ -1,1 +1,9 @@
-fn main() {}
+//! The command line of hubtrace.
+
+mod cli;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
+}

@@ -1,11 +1,13 @@
 //! Many postures, one question. Knows nothing of files or of how a result is written down.
 
+mod inspection;
 mod rig;
 mod stations;
 mod sweep;
 mod toe_curve;
 mod verdicts;
 
+pub use inspection::{DRIVEN_ON_MM, Inspection, track_mm};
 pub use rig::{OffTheRoad, Rig, STOP_TOLERANCE_MM, SingularDesign, Standing, Wheel, WheelStop};
 pub use stations::stations;
 pub use sweep::{RollStop, Row, SideBind, Sweep, heave};

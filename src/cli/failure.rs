@@ -1,0 +1,69 @@
+//! Why a command could not do its work: what the builder reads, and the exit code.
+
+use std::fmt::{self, Display, Formatter};
+use std::process::ExitCode;
+
+use hubtrace::geometry::ReadError;
+use hubtrace::outputs::WriteError;
+
+/// What happened with advice on what to do, laid out for the terminal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Failure {
+    cause: Cause,
+    text: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Cause {
+    Input,
+    Mechanism,
+    Output,
+}
+
+impl Failure {
+    /// Wrong input or usage; `advice` may have several lines.
+    pub fn input(what: impl Display, advice: impl Display) -> Self {
+        Self::new(Cause::Input, what, advice)
+    }
+
+    /// The mechanism cannot do what was asked: it binds.
+    pub fn mechanism(what: impl Display, advice: impl Display) -> Self {
+        Self::new(Cause::Mechanism, what, advice)
+    }
+
+    /// A result could not be written.
+    pub fn output(what: impl Display, advice: impl Display) -> Self {
+        Self::new(Cause::Output, what, advice)
+    }
+
+    pub fn exit_code(&self) -> ExitCode {
+        ExitCode::from(match self.cause {
+            Cause::Input => 2,
+            Cause::Mechanism => 3,
+            Cause::Output => 4,
+        })
+    }
+
+    fn new(cause: Cause, what: impl Display, advice: impl Display) -> Self {
+        let advice = advice.to_string().lines().map(|line| format!("      | {line}\n")).collect::<String>();
+        Self { cause, text: format!("error: {what}\n{advice}") }
+    }
+}
+
+impl Display for Failure {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+impl From<WriteError> for Failure {
+    fn from(error: WriteError) -> Self {
+        Self::output(&error, error.advice())
+    }
+}
+
+impl From<ReadError> for Failure {
+    fn from(error: ReadError) -> Self {
+        Self { cause: Cause::Input, text: format!("{error}\n") }
+    }
+}

@@ -1,0 +1,55 @@
+//! Arguments → library call → text and exit code; one file per command.
+
+mod check;
+mod failure;
+mod lengths;
+mod load;
+mod new;
+mod options;
+mod sweep;
+mod terminal;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Rear five-link suspension for a one-off car: move it, read it, tune it before a bracket is welded.
+///
+/// Exit codes: 0 done and inside the limits, 1 done but a limit of the file is broken, 2 wrong input or usage, 3 the
+/// mechanism cannot do what was asked, 4 the output could not be written.
+#[derive(Parser)]
+#[command(version)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    New(new::NewArgs),
+    Check(check::CheckArgs),
+    Sweep(sweep::SweepArgs),
+}
+
+/// How a command that did its work ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    InsideLimits,
+    LimitBroken,
+}
+
+pub fn run() -> ExitCode {
+    let outcome = match Cli::parse().command {
+        Command::New(args) => new::run(&args),
+        Command::Check(args) => check::run(&args),
+        Command::Sweep(args) => sweep::run(&args),
+    };
+    match outcome {
+        Ok(Outcome::InsideLimits) => ExitCode::SUCCESS,
+        Ok(Outcome::LimitBroken) => ExitCode::from(1),
+        Err(failure) => {
+            terminal::note(&failure.to_string());
+            failure.exit_code()
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! Options that several commands share.
+
+use std::ops::RangeBounds;
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use hubtrace::geometry::{Side, Travel};
+
+use super::failure::Failure;
+
+/// Rows of one wheel that a study may have, as in a file's [travel]; more is a slip of a finger.
+const MOST_ROWS: f64 = 20_000.0;
+const MOST_GRID_ROWS: f64 = 1_000_000.0;
+
+/// Where the results go and how they are told.
+#[derive(Debug, Args)]
+pub struct StudyArgs {
+    /// Folder for the results; created when missing
+    #[arg(long, value_name = "DIR", default_value = "hubtrace-out")]
+    pub out: PathBuf,
+    /// Which wheels to show
+    #[arg(long, value_enum, default_value_t = Sides::Both)]
+    pub side: Sides,
+    /// Print the summary as JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+    /// Overwrite files that hubtrace did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print nothing but errors (and JSON, when asked for)
+    #[arg(long)]
+    pub quiet: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Sides {
+    Left,
+    Right,
+    Both,
+}
+
+impl Sides {
+    pub fn sides(self) -> &'static [Side] {
+        match self {
+            Sides::Left => &[Side::Left],
+            Sides::Right => &[Side::Right],
+            Sides::Both => &Side::BOTH,
+        }
+    }
+}
+
+/// Travel that differs from the file's [travel].
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Travel, in place of [travel] in the file")]
+pub struct TravelArgs {
+    /// Bump travel up to the stop, mm
+    #[arg(long, value_name = "MM", value_parser = travel_mm, allow_negative_numbers = true)]
+    bump: Option<f64>,
+    /// Droop travel down to the stop, mm
+    #[arg(long, value_name = "MM", value_parser = travel_mm, allow_negative_numbers = true)]
+    droop: Option<f64>,
+    /// Body roll both ways, deg; 0 gives the design row alone
+    #[arg(long, value_name = "DEG", value_parser = roll_deg, allow_negative_numbers = true)]
+    roll: Option<f64>,
+    /// Step of wheel travel and ride height, mm
+    #[arg(long, value_name = "MM", value_parser = step_mm, allow_negative_numbers = true)]
+    step: Option<f64>,
+    /// Step of body roll, deg
+    #[arg(long, value_name = "DEG", value_parser = step_deg, allow_negative_numbers = true)]
+    step_roll: Option<f64>,
+}
+
+impl TravelArgs {
+    /// The file's travel with what the command line says instead.
+    pub fn over(&self, file: &Travel) -> Result<Travel, Failure> {
+        let travel = Travel {
+            bump_mm: self.bump.unwrap_or(file.bump_mm),
+            droop_mm: self.droop.unwrap_or(file.droop_mm),
+            step_mm: self.step.unwrap_or(file.step_mm),
+            roll_deg: self.roll.unwrap_or(file.roll_deg),
+            step_roll_deg: self.step_roll.unwrap_or(file.step_roll_deg),
+        };
+        let heights = (travel.bump_mm + travel.droop_mm) / travel.step_mm + 1.0;
+        let rolls = 2.0 * travel.roll_deg / travel.step_roll_deg + 1.0;
+        if heights <= MOST_ROWS && rolls <= MOST_ROWS && heights * rolls <= MOST_GRID_ROWS {
+            return Ok(travel);
+        }
+        Err(Failure::input(
+            format!("these steps make {heights:.0} rows of heave and {rolls:.0} of roll"),
+            "give a longer --step or --step-roll; 5 mm and 0.5 deg are fine enough for any chart",
+        ))
+    }
+}
+
+fn travel_mm(text: &str) -> Result<f64, String> {
+    number(text, 0.0..=500.0, "write millimetres from 0 to 500, for example 60")
+}
+
+fn step_mm(text: &str) -> Result<f64, String> {
+    number(text, f64::MIN_POSITIVE..=500.0, "write millimetres above 0, up to 500, for example 5")
+}
+
+fn roll_deg(text: &str) -> Result<f64, String> {
+    number(text, 0.0..45.0, "write degrees from 0 to less than 45, for example 3")
+}
+
+fn step_deg(text: &str) -> Result<f64, String> {
+    number(text, f64::MIN_POSITIVE..45.0, "write degrees above 0 and less than 45, for example 0.5")
+}
+
+fn number(text: &str, allowed: impl RangeBounds<f64>, advice: &str) -> Result<f64, String> {
+    text.parse().ok().filter(|number| allowed.contains(number)).ok_or_else(|| advice.to_owned())
+}

@@ -1,0 +1,100 @@
+//! Why something could not be written, and what to do next.
+
+use std::error::Error;
+use std::fmt::{self, Display, Formatter};
+use std::io::{self, ErrorKind};
+use std::path::PathBuf;
+
+use super::manifest::MANIFEST_NAME;
+
+/// Why something could not be written. Whatever it is, no file that was there before has been lost.
+#[derive(Debug)]
+pub enum WriteError {
+    /// The file to be written exists already, and nobody said that it may be overwritten.
+    Exists { path: PathBuf },
+    /// The output folder holds files of these names that this program did not write, or that were changed since.
+    Foreign { folder: PathBuf, names: Vec<String> },
+    /// The list of own files in the output folder is not one, so that no file can be told from the user's.
+    ManifestUnreadable { path: PathBuf },
+    /// Something other than a plain file stands in the place of a file.
+    NotAFile { path: PathBuf, found: &'static str },
+    /// The output folder's name belongs to something that is no folder.
+    NotAFolder { path: PathBuf },
+    /// The system refused.
+    System { action: Action, path: PathBuf, source: io::Error },
+}
+
+/// What was being done when the system refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Action {
+    CreateFolder,
+    Read,
+    Write,
+}
+
+impl WriteError {
+    /// What to do next, one sentence a line.
+    pub fn advice(&self) -> String {
+        match self {
+            Self::Exists { .. } => "choose another name, or overwrite it with --force".into(),
+            Self::Foreign { .. } => {
+                "nothing was written; move what you want to keep, choose another folder with --out, \
+                 or overwrite with --force"
+                    .into()
+            }
+            Self::ManifestUnreadable { .. } => format!(
+                "without it own files cannot be told from yours; nothing was written\n\
+                 choose another folder with --out, move {MANIFEST_NAME} away, or overwrite with --force"
+            ),
+            Self::NotAFile { .. } => "move it away or choose another place; --force does not replace it".into(),
+            Self::NotAFolder { path } => {
+                format!("choose another folder with --out, or move {} away", path.display())
+            }
+            Self::System { source, path, .. } => match source.kind() {
+                ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
+                    "make room there, or choose a place that has some, and run the command again".into()
+                }
+                ErrorKind::NotFound => match path.parent().filter(|p| !p.as_os_str().is_empty()) {
+                    Some(parent) => format!("make sure that the folder {} exists, or choose another", parent.display()),
+                    None => "choose a folder that exists".into(),
+                },
+                _ => "choose a place where you may write".into(),
+            },
+        }
+    }
+}
+
+impl Display for WriteError {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Exists { path } => write!(f, "{} exists already", path.display()),
+            Self::Foreign { folder, names } => {
+                let (noun, verb) = if names.len() == 1 { ("a file", "was") } else { ("files", "were") };
+                write!(f, "{} holds {noun} that {verb} not written by hubtrace, or changed since: ", folder.display())?;
+                f.write_str(&names.join(", "))
+            }
+            Self::ManifestUnreadable { path } => {
+                write!(f, "{} is not the list of files that hubtrace keeps there", path.display())
+            }
+            Self::NotAFile { path, found } => write!(f, "{} is {found}, not a plain file", path.display()),
+            Self::NotAFolder { path } => write!(f, "{} is not a folder", path.display()),
+            Self::System { action, path, source } => {
+                let action = match action {
+                    Action::CreateFolder => "create the folder",
+                    Action::Read => "read",
+                    Action::Write => "write",
+                };
+                write!(f, "cannot {action} {}: {source}", path.display())
+            }
+        }
+    }
+}
+
+impl Error for WriteError {
+    fn source(&self) -> Option<&(dyn Error + 'static)> {
+        match self {
+            Self::System { source, .. } => Some(source),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,11 @@
+//! A finished study written down. Computes nothing; knows files and folders, nothing of how numbers were found.
+
+mod error;
+mod folder;
+mod manifest;
+mod staged;
+
+pub use error::WriteError;
+pub use folder::{OutputFolder, Written};
+pub use manifest::{MANIFEST_NAME, sha256_hex};
+pub use staged::write_file;

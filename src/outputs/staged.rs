@@ -1,0 +1,89 @@
+//! One file, written beside its place and then renamed onto it: readers see the old one or the new one, never a half.
+
+use std::fs::{self, FileType};
+use std::io::{self, ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::{Builder, NamedTempFile};
+
+use super::error::{Action, WriteError};
+
+/// A file complete on disk under a temporary name; dropped without a rename, it is removed.
+pub(super) struct Staged {
+    file: NamedTempFile,
+    path: PathBuf,
+}
+
+impl Staged {
+    /// Writes and flushes the contents beside `path`.
+    pub(super) fn beside(path: &Path, contents: &[u8]) -> Result<Self, WriteError> {
+        let stage = || {
+            let mut file = temporary_in(folder_of(path))?;
+            file.write_all(contents)?;
+            file.as_file().sync_all()?;
+            Ok(file)
+        };
+        let file = stage().map_err(|source| cannot_write(path, source))?;
+        Ok(Self { file, path: path.to_owned() })
+    }
+
+    /// Puts the file in its place, over what stands there.
+    pub(super) fn replace(self) -> Result<(), WriteError> {
+        let Self { file, path } = self;
+        file.persist(&path).map(drop).map_err(|e| cannot_write(&path, e.error))
+    }
+
+    /// Puts the file in its place if nothing stands there.
+    fn place_new(self) -> Result<(), WriteError> {
+        let Self { file, path } = self;
+        file.persist_noclobber(&path).map(drop).map_err(|e| match e.error.kind() {
+            ErrorKind::AlreadyExists => WriteError::Exists { path: path.clone() },
+            _ => cannot_write(&path, e.error),
+        })
+    }
+}
+
+/// Writes one file of the user's choice; one that exists is overwritten only with `force`.
+pub fn write_file(path: &Path, contents: &str, force: bool) -> Result<(), WriteError> {
+    let exists = plain_file_at(path)?;
+    if exists && !force {
+        return Err(WriteError::Exists { path: path.to_owned() });
+    }
+    let staged = Staged::beside(path, contents.as_bytes())?;
+    if force { staged.replace() } else { staged.place_new() }
+}
+
+/// True when a plain file stands at `path`, false when nothing does; an error for anything else.
+pub(super) fn plain_file_at(path: &Path) -> Result<bool, WriteError> {
+    match fs::symlink_metadata(path) {
+        Ok(found) if found.is_file() => Ok(true),
+        Ok(found) => Err(WriteError::NotAFile { path: path.to_owned(), found: kind_of(found.file_type()) }),
+        Err(source) if source.kind() == ErrorKind::NotFound => Ok(false),
+        Err(source) => Err(cannot_write(path, source)),
+    }
+}
+
+fn kind_of(found: FileType) -> &'static str {
+    match found {
+        t if t.is_dir() => "a folder",
+        t if t.is_symlink() => "a link to another place",
+        _ => "a device or a pipe",
+    }
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+fn cannot_write(path: &Path, source: io::Error) -> WriteError {
+    WriteError::System { action: Action::Write, path: path.to_owned(), source }
+}
+
+/// A temporary file of a name nobody else has, readable by whom the user lets read new files.
+fn temporary_in(folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = Builder::new();
+    builder.prefix(".hubtrace-").suffix(".part");
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}
