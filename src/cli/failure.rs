@@ -36,6 +36,13 @@ impl Failure {
         Self::new(Cause::Output, what, advice)
     }
 
+    /// One failure for several of the same cause, each told in full.
+    pub fn several(failures: impl Iterator<Item = Failure>) -> Self {
+        failures
+            .reduce(|all, next| Self { cause: all.cause, text: all.text + &next.text })
+            .unwrap_or_else(|| Self { cause: Cause::Mechanism, text: String::new() })
+    }
+
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(match self.cause {
             Cause::Input => 2,

@@ -16,6 +16,15 @@ impl Lengths {
         rounded(mm / self.0.in_mm(), decimals)
     }
 
+    /// A tenth of what [`Self::number`] shows, for what dial gauges read.
+    pub fn finer(self, mm: f64) -> String {
+        let decimals = match self.0 {
+            LengthUnit::Millimetre => 2,
+            LengthUnit::Inch => 4,
+        };
+        rounded(mm / self.0.in_mm(), decimals)
+    }
+
     pub fn with_unit(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.0.symbol())
     }

@@ -1,11 +1,15 @@
 //! A finished study written down. Computes nothing; knows files and folders, nothing of how numbers were found.
 
+mod csv;
 mod error;
 mod folder;
 mod manifest;
 mod staged;
+mod summary;
 
+pub use csv::{HEADER, rows_csv};
 pub use error::WriteError;
 pub use folder::{OutputFolder, Written};
 pub use manifest::{MANIFEST_NAME, sha256_hex};
 pub use staged::write_file;
+pub use summary::Summary;

@@ -66,6 +66,39 @@ pub struct Verdict {
 }
 
 impl Quantity {
+    /// In the shop's words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Quantity::BumpSteer => "bump steer",
+            Quantity::CamberChange => "camber change",
+            Quantity::HalfTrackChange => "half-track change (scrub)",
+            Quantity::WheelbaseChange => "wheelbase change",
+            Quantity::Plunge => "halfshaft plunge",
+            Quantity::InnerJointAngle => "inner joint angle",
+            Quantity::OuterJointAngle => "outer joint angle",
+            Quantity::RodEndAngle => "rod-end misalignment",
+            Quantity::RollSteer => "roll steer",
+            Quantity::ThrustAngle => "thrust angle",
+            Quantity::Setback => "setback",
+            Quantity::RollCentreHeight => "roll-centre height",
+            Quantity::AntiSquat => "anti-squat",
+            Quantity::AntiLift => "anti-lift (brakes)",
+        }
+    }
+
+    /// What its values are taken over.
+    pub fn over(self) -> &'static str {
+        match self {
+            Quantity::RollSteer => "body roll",
+            Quantity::ThrustAngle
+            | Quantity::Setback
+            | Quantity::RollCentreHeight
+            | Quantity::AntiSquat
+            | Quantity::AntiLift => "at design",
+            _ => "bump and droop",
+        }
+    }
+
     pub fn unit(self) -> Unit {
         match self {
             Quantity::BumpSteer

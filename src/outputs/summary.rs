@@ -1,0 +1,156 @@
+//! `summary.json`: the figures of a study for other programs.
+
+use serde::Serialize;
+
+use crate::geometry::Side;
+use crate::mechanism::Bind;
+use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, roll_steer, verdicts};
+
+/// Version of the layout of the summary.
+const SCHEMA: u32 = 1;
+
+/// One object for every study that has run, with where its input came from.
+#[derive(Debug, Serialize)]
+pub struct Summary {
+    schema: u32,
+    version: &'static str,
+    input_sha256: String,
+    name: String,
+    heave: HeaveSummary,
+    roll: RollSummary,
+    grid: GridSummary,
+    limits: Vec<LimitSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct HeaveSummary {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    left: Option<ToeSummary>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    right: Option<ToeSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct ToeSummary {
+    design_toe_deg: f64,
+    worst_bump_steer_deg: f64,
+    worst_at_bump_mm: f64,
+    gradient_deg_per_mm: f64,
+    slope_deg_per_mm: f64,
+    bow_deg: f64,
+    rows: usize,
+    binds: Vec<BindSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct BindSummary {
+    at_bump_mm: f64,
+    links: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct RollSummary {
+    rows: usize,
+    worst_roll_steer_deg: Option<f64>,
+    stops: Vec<RollStopSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct RollStopSummary {
+    body_roll_deg: f64,
+    side: &'static str,
+    stop: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct GridSummary {
+    rows: usize,
+    positions_left_out: usize,
+}
+
+#[derive(Debug, Serialize)]
+struct LimitSummary {
+    quantity: String,
+    side: Option<&'static str>,
+    unit: &'static str,
+    low: Option<f64>,
+    high: Option<f64>,
+    limit_low: Option<f64>,
+    limit_high: Option<f64>,
+    state: &'static str,
+}
+
+impl Summary {
+    /// Of a finished sweep; `input_sha256` is the hash of the geometry file's text.
+    pub fn of(sweep: &Sweep, sides: &[Side], input_sha256: String) -> Self {
+        let side = |side: Side| sides.contains(&side).then(|| toe_summary(sweep, side)).flatten();
+        let rows = |rows: &[Row]| rows.iter().filter(|row| sides.contains(&row.side)).count();
+        Self {
+            schema: SCHEMA,
+            version: env!("CARGO_PKG_VERSION"),
+            input_sha256,
+            name: sweep.geometry().name.clone(),
+            heave: HeaveSummary { left: side(Side::Left), right: side(Side::Right) },
+            roll: RollSummary {
+                rows: rows(&sweep.roll),
+                worst_roll_steer_deg: roll_steer(sweep).into_iter().map(|(_, deg)| deg.abs()).reduce(f64::max),
+                stops: sweep
+                    .roll_stops
+                    .iter()
+                    .map(|stop| RollStopSummary {
+                        body_roll_deg: stop.roll_deg,
+                        side: stop.side.name(),
+                        stop: stop.stop.name(),
+                    })
+                    .collect(),
+            },
+            grid: GridSummary { rows: rows(&sweep.grid), positions_left_out: sweep.grid_left_out },
+            limits: verdicts(sweep).iter().filter(|v| v.side.is_none_or(|s| sides.contains(&s))).map(limit).collect(),
+        }
+    }
+
+    /// As text, with a newline at the end.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self).map(|text| text + "\n")
+    }
+}
+
+fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
+    let curve = ToeCurve::of(&sweep.heave, side)?;
+    let names = |bind: &Bind| {
+        let links = sweep.geometry().corner(side).links.iter().zip(bind.links);
+        links.filter(|(_, carries)| *carries).map(|(link, _)| link.name.clone()).collect()
+    };
+    let binds = sweep.binds.iter().filter(|bind| bind.side == side);
+    Some(ToeSummary {
+        design_toe_deg: curve.design_toe_deg,
+        worst_bump_steer_deg: curve.worst_bump_steer_deg,
+        worst_at_bump_mm: curve.worst_at_bump_mm,
+        gradient_deg_per_mm: curve.gradient_deg_per_mm,
+        slope_deg_per_mm: curve.slope_deg_per_mm,
+        bow_deg: curve.bow_deg,
+        rows: sweep.heave.iter().filter(|row| row.side == side).count(),
+        binds: binds.map(|b| BindSummary { at_bump_mm: b.bind.at_bump_mm, links: names(&b.bind) }).collect(),
+    })
+}
+
+fn limit(verdict: &Verdict) -> LimitSummary {
+    LimitSummary {
+        quantity: format!("{} ({})", verdict.quantity.name(), verdict.quantity.over()),
+        side: verdict.side.map(Side::name),
+        unit: match verdict.quantity.unit() {
+            Unit::Degrees => "deg",
+            Unit::Millimetres => "mm",
+            Unit::Percent => "pct",
+        },
+        low: verdict.range.map(|range| range.low),
+        high: verdict.range.map(|range| range.high),
+        limit_low: verdict.limit.map(|limit| limit.low),
+        limit_high: verdict.limit.map(|limit| limit.high),
+        state: match verdict.state {
+            State::Pass => "pass",
+            State::Fail => "fail",
+            State::NotChecked => "not checked",
+        },
+    }
+}
