@@ -49,14 +49,6 @@ pub(super) struct Closure {
     pub(super) rows: [[f64; 6]; 5],
 }
 
-impl Closure {
-    /// The largest link error, mm.
-    pub(super) fn worst_mm(&self) -> f64 {
-        // `max` would drop a NaN; a NaN must stay visible.
-        self.error_mm.iter().fold(0.0, |worst: f64, e| if e.abs() <= worst { worst } else { e.abs() })
-    }
-}
-
 impl Linkage {
     /// The linkage of a corner, each link as long as its points are apart.
     pub fn new(corner: &Corner) -> Self {
@@ -75,7 +67,7 @@ impl Linkage {
     pub(super) fn closure(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> Closure {
         let mut out = Closure { error_mm: [0.0; 5], rows: [[0.0; 6]; 5] };
         for (i, bar) in self.bars.iter().enumerate() {
-            let arm = rotation * bar.arm;
+            let arm = turned(rotation, &bar.arm);
             let along = bar.base + displacement + arm;
             let unit = along * bar.inverse_length;
             let moment = arm.cross(&unit) / ROTATION_SCALE_MM;
@@ -83,6 +75,17 @@ impl Linkage {
             out.rows[i] = [unit.x, unit.y, unit.z, moment.x, moment.y, moment.z];
         }
         out
+    }
+
+    /// The largest link error, mm; NaN when any is.
+    #[inline]
+    pub(super) fn worst_error_mm(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> f64 {
+        self.bars.iter().fold(0.0, |worst: f64, bar| {
+            let along = bar.base + displacement + turned(rotation, &bar.arm);
+            let error = (0.5 * (along.norm_squared() - bar.length_squared) * bar.inverse_length).abs();
+            // `max` would drop a NaN; a NaN must stay visible.
+            if error <= worst { worst } else { error }
+        })
     }
 
     /// The 6 × 6 Jacobian at a posture: five link rows, then the driver's row (vertical motion of the wheel centre).
@@ -118,6 +121,12 @@ pub(super) fn rotation_of(g: &Vector3<f64>) -> Matrix3<f64> {
         y * g.z + x,
         diagonal + z * g.z,
     )
+}
+
+/// `rotation * v` written out: the general product of nalgebra is several times slower at this size.
+#[inline]
+fn turned(rotation: &Matrix3<f64>, v: &Vector3<f64>) -> Vector3<f64> {
+    rotation.column(0) * v.x + rotation.column(1) * v.y + rotation.column(2) * v.z
 }
 
 /// Rate of a Gibbs vector under the angular velocity `omega` (chassis frame): `½ (ω + ω × g + (ω·g) g)`.

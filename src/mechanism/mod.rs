@@ -12,4 +12,4 @@ pub use closure::{Linkage, ROTATION_SCALE_MM};
 pub use conditioning::{NEARLY_SINGULAR, SINGULAR, independent_links_at_design, margin_at_design};
 pub use motion::Motion;
 pub use path::{Bind, Walker, WheelPath};
-pub use solve::{CLOSED_MM, GUARANTEED_MM, Posture, Solved, Stop};
+pub use solve::{GUARANTEED_MM, Posture, Solved, Stop};

@@ -20,6 +20,8 @@ use super::solve::{Posture, Solved, Stop};
 const LONGEST_STEP_MM: f64 = 10.0;
 /// A step this short that still fails means a turning point; bind travels are shown to 0.1 mm.
 const SHORTEST_STEP_MM: f64 = 1e-4;
+/// How far beyond its ends a path may be asked for, mm: the room that a study's tolerance at a stop needs.
+const BEYOND_MM: f64 = 1e-3;
 /// Largest first correction of a predicted posture, as a share of the length of the step.
 const MOST_CORRECTION: f64 = 0.1;
 /// Largest change of the motion over a step, as a share of the motion.
@@ -81,22 +83,26 @@ impl WheelPath {
     pub fn at(&self, bump_mm: f64) -> Option<Posture> {
         let last = self.postures.len() - 1;
         let (low, high) = self.reach_mm();
-        if !(low - 1e-3 <= bump_mm && bump_mm <= high + 1e-3) {
+        if !(low - BEYOND_MM..=high + BEYOND_MM).contains(&bump_mm) {
             return None;
         }
-        let next = self.postures.partition_point(|p| p.bump_mm < bump_mm).min(last);
-        let near = &self.postures[next];
-        if near.bump_mm == bump_mm {
-            return Some(*near);
+        let next = self.postures.partition_point(|p| p.bump_mm < bump_mm).clamp(1, last.max(1)).min(last);
+        let (before, after) = (&self.postures[next.saturating_sub(1)], &self.postures[next]);
+        for known in [before, after] {
+            if known.bump_mm == bump_mm {
+                return Some(*known);
+            }
         }
-        let (guess, span_mm) = if next == 0 || near.bump_mm < bump_mm {
-            (Guess::along(near, bump_mm), 1e-3)
+        // Judged like the step that the walker took between the two: from the one nearer to design.
+        let inner = if before.bump_mm >= 0.0 { before } else { after };
+        let guess = if before.bump_mm < bump_mm && bump_mm < after.bump_mm {
+            Guess::cubic(before, after, bump_mm)
         } else {
-            let before = &self.postures[next - 1];
-            (Guess::cubic(before, near, bump_mm), near.bump_mm - before.bump_mm)
+            Guess::along(if bump_mm < before.bump_mm { before } else { after }, bump_mm)
         };
+        let span_mm = (after.bump_mm - before.bump_mm).max(BEYOND_MM);
         let solved = self.linkage.solve(bump_mm, &guess.displacement, &guess.gibbs).ok()?;
-        kept(near, &solved, span_mm).then_some(solved.posture)
+        kept(inner, &solved, span_mm).then_some(solved.posture)
     }
 }
 

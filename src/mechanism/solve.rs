@@ -5,8 +5,9 @@ use nalgebra::{Matrix3, Point3, Vector3};
 use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of};
 use super::motion::Motion;
 
-/// Closure error at which Newton stops: below any gauge, above rounding at a metre.
-pub const CLOSED_MM: f64 = 1e-11;
+/// A Newton step this short is the last: what it leaves is its square over the size of the mechanism, which is below
+/// rounding, and the Jacobian it was made with is that of the posture to a part in 10¹⁰.
+const LAST_CORRECTION_MM: f64 = 1e-8;
 /// Closure error that every returned posture keeps, mm.
 pub const GUARANTEED_MM: f64 = 1e-9;
 /// Newton converges quadratically or not at all here; a good start needs two evaluations.
@@ -88,7 +89,7 @@ impl Linkage {
 
     /// Newton at a given bump travel from a guess (`displacement_xy`: only x and y are used; `gibbs`).
     ///
-    /// Returns a posture that closes to [`CLOSED_MM`] (never worse than [`GUARANTEED_MM`]); the caller judges whether
+    /// Returns a posture that closes to rounding (never worse than [`GUARANTEED_MM`]); the caller judges whether
     /// it is on the right branch from [`Solved::first_correction_mm`] and the determinant. Allocates nothing.
     pub(super) fn solve(
         &self,
@@ -103,12 +104,22 @@ impl Linkage {
         for iterations in 0..=MOST_ITERATIONS {
             let rotation = rotation_of(&gibbs);
             let closure = self.closure(&displacement, &rotation);
-            let worst_mm = closure.worst_mm();
-            let factors = Factors::of(&closure).ok_or(Stop::Singular)?;
-            // At rounding the corrections cease to shrink; a posture inside the guarantee is then as good as it gets.
-            let settled = worst_mm <= CLOSED_MM || (worst_mm <= GUARANTEED_MM && last_correction_mm < GUARANTEED_MM);
-            if settled {
-                let rate = factors.solve(closure.rows.map(|row| -row[2]));
+            let factors = Eliminated::of(&closure).ok_or(Stop::Singular)?;
+            let step = factors.solve(Eliminated::CLOSING);
+            let correction_mm = step.iter().map(|s| s * s).sum::<f64>().sqrt();
+            if iterations == 0 {
+                first_correction_mm = correction_mm;
+            }
+            displacement.x += step[0];
+            displacement.y += step[1];
+            gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
+            if correction_mm <= LAST_CORRECTION_MM {
+                let rotation = rotation_of(&gibbs);
+                let closure_error_mm = self.worst_error_mm(&displacement, &rotation);
+                if closure_error_mm.is_nan() || closure_error_mm > GUARANTEED_MM {
+                    return Err(Stop::NotConverging);
+                }
+                let rate = factors.solve(Eliminated::DRIVING);
                 let motion = Motion {
                     velocity: Vector3::new(rate[0], rate[1], 1.0),
                     angular: Vector3::new(rate[2], rate[3], rate[4]) / ROTATION_SCALE_MM,
@@ -118,93 +129,77 @@ impl Linkage {
                     displacement,
                     rotation,
                     motion,
-                    closure_error_mm: worst_mm,
+                    closure_error_mm,
                     determinant: factors.determinant,
                     design_centre: self.wheel_centre,
                     gibbs,
                 };
                 return Ok(Solved { posture, iterations, first_correction_mm });
             }
-            let step = factors.solve(closure.error_mm.map(|e| -e));
-            let correction_mm = step.iter().map(|s| s * s).sum::<f64>().sqrt();
-            if iterations == 0 {
-                first_correction_mm = correction_mm;
-            }
-            // Written so that a NaN fails it too.
-            if !(correction_mm <= 0.5 * last_correction_mm || correction_mm < GUARANTEED_MM) {
+            if correction_mm.is_nan() || correction_mm > 0.5 * last_correction_mm {
                 return Err(Stop::NotConverging);
             }
             last_correction_mm = correction_mm;
-            displacement.x += step[0];
-            displacement.y += step[1];
-            gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
         }
         Err(Stop::NotConverging)
     }
 }
 
-/// The five link rows without the vertical column, factorised with row pivoting.
-struct Factors {
-    lu: [[f64; 5]; 5],
-    order: [usize; 5],
+/// The five link rows without the vertical column, unknowns `(v_x, v_y, ω·100 mm)`, brought to triangular form by
+/// elimination with row pivoting. Both right-hand sides ride along: what closes the links, and what bump drives.
+struct Eliminated {
+    /// Upper triangle, then the two right-hand sides; the diagonal holds its own inverse.
+    rows: [[f64; 7]; 5],
     determinant: f64,
 }
 
-impl Factors {
+impl Eliminated {
     /// Pivots below this are zero to rounding: rows have entries of order one.
     const SMALLEST_PIVOT: f64 = 1e-13;
+    const CLOSING: usize = 5;
+    const DRIVING: usize = 6;
 
     #[inline]
     fn of(closure: &Closure) -> Option<Self> {
-        let mut lu = closure.rows.map(|r| [r[0], r[1], r[3], r[4], r[5]]);
-        let mut order = [0, 1, 2, 3, 4];
+        let mut rows: [[f64; 7]; 5] = std::array::from_fn(|i| {
+            let r = &closure.rows[i];
+            [r[0], r[1], r[3], r[4], r[5], -closure.error_mm[i], -r[2]]
+        });
         let mut determinant = 1.0;
         for k in 0..5 {
-            let mut pivot = k;
             for i in k + 1..5 {
-                if lu[i][k].abs() > lu[pivot][k].abs() {
-                    pivot = i;
+                // Bring the larger entry up; a branch that is seldom taken along a path costs less than a search.
+                if rows[i][k].abs() > rows[k][k].abs() {
+                    rows.swap(k, i);
+                    determinant = -determinant;
                 }
             }
-            if pivot != k {
-                lu.swap(k, pivot);
-                order.swap(k, pivot);
-                determinant = -determinant;
-            }
-            let diagonal = lu[k][k];
-            // Written so that a NaN fails it too.
-            if !(diagonal.abs() > Self::SMALLEST_PIVOT) {
+            let diagonal = rows[k][k];
+            if diagonal.is_nan() || diagonal.abs() <= Self::SMALLEST_PIVOT {
                 return None;
             }
             determinant *= diagonal;
             let inverse = 1.0 / diagonal;
-            // The diagonal holds its own inverse: the substitutions then need no division.
-            lu[k][k] = inverse;
-            let row = lu[k];
-            for below in lu.iter_mut().skip(k + 1) {
-                let factor = below[k] * inverse;
-                below[k] = factor;
-                for j in k + 1..5 {
-                    below[j] -= factor * row[j];
+            rows[k][k] = inverse;
+            let (done, below) = rows.split_at_mut(k + 1);
+            for row in below {
+                let factor = row[k] * inverse;
+                for (entry, above) in row[k + 1..].iter_mut().zip(&done[k][k + 1..]) {
+                    *entry -= factor * above;
                 }
             }
         }
-        Some(Self { lu, order, determinant })
+        Some(Self { rows, determinant })
     }
 
+    /// Back substitution for one of the two right-hand sides.
     #[inline]
-    fn solve(&self, rhs: [f64; 5]) -> [f64; 5] {
-        let mut x = self.order.map(|i| rhs[i]);
-        for i in 1..5 {
-            for j in 0..i {
-                x[i] -= self.lu[i][j] * x[j];
-            }
-        }
+    fn solve(&self, side: usize) -> [f64; 5] {
+        let mut x = [0.0; 5];
         for i in (0..5).rev() {
-            for j in i + 1..5 {
-                x[i] -= self.lu[i][j] * x[j];
-            }
-            x[i] *= self.lu[i][i];
+            let row = &self.rows[i];
+            let known: f64 = row[i + 1..5].iter().zip(&x[i + 1..]).map(|(entry, value)| entry * value).sum();
+            x[i] = (row[side] - known) * row[i];
         }
         x
     }

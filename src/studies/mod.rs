@@ -5,9 +5,11 @@ mod rig;
 mod stations;
 mod sweep;
 mod toe_curve;
+mod verdicts;
 
 pub use inspection::{DRIVEN_ON_MM, Inspection, track_mm};
-pub use rig::{Placed, Rig, STOP_TOLERANCE_MM, SingularDesign, Wheel, WheelStop};
+pub use rig::{OffTheRoad, Rig, STOP_TOLERANCE_MM, SingularDesign, Standing, Wheel, WheelStop};
 pub use stations::stations;
 pub use sweep::{RollStop, Row, SideBind, Sweep, heave};
 pub use toe_curve::{ToeCurve, slope_through_design};
+pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, verdicts};

@@ -22,11 +22,17 @@ pub struct Wheel<'g> {
     travel: &'g Travel,
 }
 
-/// Where a road puts a wheel.
+/// A wheel standing on a road.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Placed {
-    /// The wheel stands on the road; the second value is the error of the contact height, mm.
-    On(Posture, f64),
+pub struct Standing {
+    pub posture: Posture,
+    /// Error of the height of the contact point over the road, mm.
+    pub contact_error_mm: f64,
+}
+
+/// Why a wheel cannot stand on a road.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OffTheRoad {
     /// The wheel would have to go beyond its stop.
     BeyondStop,
     /// The links bind before the wheel gets there.
@@ -61,17 +67,17 @@ impl<'g> Wheel<'g> {
     /// The wheel's path is one curve, so this is one equation in one unknown: the height of the tyre's lowest point above
     /// the road is zero. Newton with the exact derivative along the path, kept inside a bracket. `near_mm` is where to
     /// start.
-    pub fn place_on(&self, road: &Road, near_mm: f64) -> Placed {
+    pub fn place_on(&self, road: &Road, near_mm: f64) -> Result<Standing, OffTheRoad> {
         let postures = self.path.postures();
         let (lowest, highest) = (&postures[0], &postures[postures.len() - 1]);
         let (at_low, slope_low) = self.clearance(lowest, road);
         let (at_high, slope_high) = self.clearance(highest, road);
         // The stop is overshot by the height left, over the rate at which bump takes it up.
         if at_low > STOP_TOLERANCE_MM * slope_low.abs() {
-            return self.path.binds_in_droop.map_or(Placed::BeyondStop, Placed::Binds);
+            return Err(self.path.binds_in_droop.map_or(OffTheRoad::BeyondStop, OffTheRoad::Binds));
         }
         if at_high < -STOP_TOLERANCE_MM * slope_high.abs() {
-            return self.path.binds_in_bump.map_or(Placed::BeyondStop, Placed::Binds);
+            return Err(self.path.binds_in_bump.map_or(OffTheRoad::BeyondStop, OffTheRoad::Binds));
         }
         let (mut low, mut high) = (lowest.bump_mm - STOP_TOLERANCE_MM, highest.bump_mm + STOP_TOLERANCE_MM);
         let mut bump_mm = near_mm.clamp(low, high);
@@ -81,7 +87,7 @@ impl<'g> Wheel<'g> {
             let (height_mm, slope) = self.clearance(&posture, road);
             // Settled when at rounding, or when inside the guarantee and no longer getting better.
             if height_mm.abs() <= 1e-12 || (height_mm.abs() <= GUARANTEED_MM && height_mm.abs() >= last_mm) {
-                return Placed::On(posture, height_mm.abs());
+                return Ok(Standing { posture, contact_error_mm: height_mm.abs() });
             }
             last_mm = height_mm.abs();
             if height_mm > 0.0 {
@@ -93,7 +99,7 @@ impl<'g> Wheel<'g> {
             bump_mm = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
         }
         // Not reached for a path that is solved to rounding; never answer with a wheel off the road.
-        Placed::Binds(Bind { at_bump_mm: bump_mm, links: [true; 5] })
+        Err(OffTheRoad::Binds(Bind { at_bump_mm: bump_mm, links: [true; 5] }))
     }
 
     /// Height of the tyre above a road, mm, and its change per mm of bump travel.

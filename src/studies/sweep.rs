@@ -1,6 +1,6 @@
 //! Heave, roll and the grid of both: rows of measures for both wheels.
 
-use super::rig::{Placed, Rig, Wheel, WheelStop};
+use super::rig::{OffTheRoad, Rig, Wheel, WheelStop};
 use super::stations::stations;
 use crate::geometry::{Geometry, Side, Travel};
 use crate::measures::{Road, RoadMeasures, WheelMeasures, roll_centre};
@@ -142,9 +142,9 @@ fn axle_on_road(rig: &Rig, roll_deg: f64, ride_height_mm: f64) -> Option<[Option
         // Small roll about the middle of the car: the wheel takes up its share of the height.
         let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.y;
         match wheel.place_on(&road, near_mm) {
-            Placed::On(posture, error_mm) => *slot = Some(row(rig, wheel, &posture, road, roll_deg, error_mm)),
-            Placed::BeyondStop => return None,
-            Placed::Binds(_) => {}
+            Ok(on) => *slot = Some(row(rig, wheel, &on.posture, road, roll_deg, on.contact_error_mm)),
+            Err(OffTheRoad::BeyondStop) => return None,
+            Err(OffTheRoad::Binds(_)) => {}
         }
     }
     if let [Some(left), Some(right)] = &mut rows {

@@ -1,13 +1,11 @@
 //! Mechanisms with an answer on paper.
 
-mod support;
-
+use crate::support::{HINGED, PLANAR, Pickups, SPATIAL, car, corner};
 use hubtrace::geometry::Corner;
 use hubtrace::measures::{Road, RoadMeasures, WheelMeasures, contact_point, instant_axis};
 use hubtrace::mechanism::{Linkage, Posture, Stop, WheelPath, independent_links_at_design, margin_at_design};
 use hubtrace::studies::{Rig, stations};
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
-use support::{HINGED, PLANAR, Pickups, SPATIAL, car, corner};
 
 fn path(corner: &Corner, reach_mm: f64) -> WheelPath {
     WheelPath::follow(&Linkage::new(corner), &stations(-reach_mm, reach_mm, 5.0)).expect("a sound design")
