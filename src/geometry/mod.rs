@@ -1,11 +1,30 @@
 //! The geometry file and what it means: TOML in, a checked [`Geometry`] in millimetres out.
+//!
+//! In reading order: `read` (path → text → [`GeometryFile`]), `file` (the keys as written), `values` and `reader` (what a
+//! key can hold, and the walk that notes every mistake), `corner` and `check` (relations between values), `model` (what
+//! comes out), `problem` and `error` (how mistakes look), `warnings` (what a sound file may still have wrong).
 
+mod check;
+mod corner;
+mod error;
+mod file;
 mod model;
+mod problem;
+mod read;
+mod reader;
 mod starter;
 mod tyre;
+mod values;
+mod warnings;
 
+pub use error::ReadError;
+pub use file::UprightAxes;
 pub use model::{
-    Band, Car, Corner, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Wheel,
+    Band, Car, Corner, Free, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Weld,
+    Wheel,
 };
+pub use problem::Problem;
+pub use read::GeometryFile;
 pub use starter::{StarterError, StarterRequest, Untouched, starter_text, untouched_points};
 pub use tyre::{Construction, Tyre, TyreError};
+pub use warnings::warnings;

@@ -77,6 +77,8 @@ pub struct Geometry {
     pub car: Car,
     pub travel: Travel,
     pub limits: Limits,
+    /// How exactly the brackets are placed, when the file says so.
+    pub weld: Option<Weld>,
 }
 
 impl Geometry {
@@ -124,6 +126,8 @@ pub struct Link {
     pub upright_bolt: Option<Unit<Vector3<f64>>>,
     /// Largest misalignment that the rod ends of this link allow, degrees.
     pub rod_end_limit_deg: Option<f64>,
+    /// What tuning may move.
+    pub free: Free,
 }
 
 impl Link {
@@ -131,6 +135,14 @@ impl Link {
     pub fn length_mm(&self) -> f64 {
         (self.upright - self.chassis).norm()
     }
+}
+
+/// How far each coordinate of a link's two points may move from where it stands, mm, along the side axes x, y (outboard)
+/// and z. A coordinate without a band stays.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Free {
+    pub chassis: [Option<Band>; 3],
+    pub upright: [Option<Band>; 3],
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -191,6 +203,13 @@ pub struct Travel {
 pub struct Band {
     pub low: f64,
     pub high: f64,
+}
+
+/// How exactly a bracket comes out where it was drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weld {
+    /// One standard deviation of each coordinate of each pickup, mm.
+    pub sd_mm: f64,
 }
 
 /// What the builder demands. A limit that is not given is reported as not checked.

@@ -1,6 +1,6 @@
 //! Cars built in code, for tests that need many or exact ones.
 
-use hubtrace::geometry::{Car, Corner, Geometry, LengthUnit, Limits, Link, Side, Travel, Wheel};
+use hubtrace::geometry::{Car, Corner, Free, Geometry, LengthUnit, Limits, Link, Side, Travel, Wheel};
 use nalgebra::{Point3, Unit, Vector3};
 
 pub type Pickups = [([f64; 3], [f64; 3]); 5];
@@ -18,6 +18,7 @@ pub fn corner(pickups: Pickups, centre: [f64; 3], tyre_radius_mm: f64) -> Corner
             chassis_bolt: None,
             upright_bolt: None,
             rod_end_limit_deg: None,
+            free: Free::default(),
         }
     });
     let wheel = Wheel {
@@ -42,6 +43,8 @@ pub fn car(left: Corner, bump_mm: f64, droop_mm: f64) -> Geometry {
         car: Car::default(),
         travel: Travel { bump_mm, droop_mm, step_mm: 5.0, roll_deg: 2.0, step_roll_deg: 0.5 },
         limits: Limits::default(),
+        starter: None,
+        weld: None,
     }
 }
 

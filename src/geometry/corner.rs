@@ -1,0 +1,177 @@
+//! One side of the car from what the file says of it: the points carried by the wheel, each link checked.
+
+use nalgebra::{Point3, Rotation3, Unit, Vector3};
+
+use super::file::{RawHalfshaft, RawLink, RawSide, RawSpring, RawWheel, UprightAxes};
+use super::model::{Corner, Halfshaft, Link, Side, Spring, SpringMount, Wheel};
+use super::problem::Notes;
+
+/// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
+/// at both ends.
+const SAME_POINT_MM: f64 = 0.01;
+
+/// How far a spring mount may lie off the line of its link.
+const OFF_LINE_MM: f64 = 0.5;
+
+/// Said of one side without naming it, so that a mirrored mistake is shown once.
+const Y_ADVICE: &str = "y counts to the left: positive for the left wheel, negative in [right]";
+
+/// How the points of the upright are brought into side axes.
+struct Seat {
+    centre: Vector3<f64>,
+    rotation: Rotation3<f64>,
+}
+
+impl Seat {
+    /// In hub axes a point p of the upright is at `W + R p`, `R = Rz(−toe)·Rx(−camber)`.
+    fn new(wheel: Option<&RawWheel>, axes: UprightAxes) -> Option<Self> {
+        match axes {
+            UprightAxes::Car => Some(Seat { centre: Vector3::zeros(), rotation: Rotation3::identity() }),
+            UprightAxes::Hub => wheel.map(|w| Seat { centre: w.centre.value.coords, rotation: hub_rotation(w) }),
+        }
+    }
+
+    fn point(&self, p: &Point3<f64>) -> Point3<f64> {
+        self.rotation * p + self.centre
+    }
+
+    fn direction(&self, d: Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
+        self.rotation * d
+    }
+}
+
+/// From hub axes (y along the spindle) to side axes.
+fn hub_rotation(wheel: &RawWheel) -> Rotation3<f64> {
+    let yaw = Rotation3::from_axis_angle(&Vector3::z_axis(), -wheel.toe_deg.to_radians());
+    yaw * Rotation3::from_axis_angle(&Vector3::x_axis(), -wheel.camber_deg.to_radians())
+}
+
+/// Checks one side and builds it; none when something was noted or five links are not there.
+pub(super) fn build(side: Side, raw: &RawSide, axes: UprightAxes, notes: &Notes) -> Option<Corner> {
+    let seat = Seat::new(raw.wheel.as_ref(), axes)?;
+    let links: Vec<Link> = raw.links.iter().map(|link| seat_link(link, &seat)).collect();
+    raw.wheel.iter().for_each(|wheel| check_wheel(wheel, notes));
+    check_links(&raw.links, &links, notes);
+    let halfshaft = raw.halfshaft.as_ref().map(|shaft| seat_halfshaft(shaft, &seat, notes));
+    let spring = match &raw.spring {
+        Some(spring) => Some(seat_spring(spring, &links, &seat, notes)?),
+        None => None,
+    };
+    Some(Corner { side, wheel: wheel(raw.wheel.as_ref()?), links: links.try_into().ok()?, halfshaft, spring })
+}
+
+fn wheel(raw: &RawWheel) -> Wheel {
+    Wheel {
+        centre: raw.centre.value,
+        spin_axis: hub_rotation(raw) * Vector3::y_axis(),
+        tyre_radius_mm: raw.tyre_radius_mm,
+        toe_span_mm: raw.toe_span_mm.unwrap_or(2.0 * raw.tyre_radius_mm),
+        rim_radius_mm: raw.rim_radius_mm.as_ref().map(|at| at.value),
+    }
+}
+
+fn check_wheel(raw: &RawWheel, notes: &Notes) {
+    if raw.centre.value.y <= 0.0 {
+        notes.add(&raw.centre.span, "the wheel centre is on the wrong side of the car", Y_ADVICE);
+    }
+    if let Some(rim) = raw.rim_radius_mm.as_ref().filter(|rim| rim.value >= raw.tyre_radius_mm) {
+        let advice = "write the radius inside the rim, where a bracket would touch";
+        notes.add(&rim.span, "`rim_radius` is not smaller than `tyre_radius`", advice);
+    }
+}
+
+fn seat_link(raw: &RawLink, seat: &Seat) -> Link {
+    Link {
+        name: raw.name.value.clone(),
+        chassis: raw.chassis.value,
+        upright: seat.point(&raw.upright.value),
+        taped_mm: raw.taped_mm,
+        chassis_bolt: raw.chassis_bolt,
+        upright_bolt: raw.upright_bolt.map(|bolt| seat.direction(bolt)),
+        rod_end_limit_deg: raw.rod_end_limit_deg,
+        free: raw.free,
+    }
+}
+
+fn check_links(raw: &[RawLink], links: &[Link], notes: &Notes) {
+    for (i, (raw, link)) in raw.iter().zip(links).enumerate() {
+        if link.length_mm() < SAME_POINT_MM {
+            let what = format!("link {:?} has no length", link.name);
+            notes.add(&raw.upright.span, what, "the same point as `chassis`; write the centres of its two rod ends");
+        }
+        if link.upright.y <= 0.0 {
+            let what = format!("the upright end of link {:?} is on the wrong side of the car", link.name);
+            notes.add(&raw.upright.span, what, Y_ADVICE);
+        }
+        if let Some(twin) = links[..i].iter().find(|other| same_points(other, link)) {
+            let what = format!("link {:?} has both points of link {:?}", link.name, twin.name);
+            notes.add(
+                &raw.chassis.span,
+                what,
+                "two links in one place hold the wheel like one; move an end of one of them",
+            );
+        }
+    }
+}
+
+fn same_points(a: &Link, b: &Link) -> bool {
+    (a.chassis - b.chassis).norm() < SAME_POINT_MM && (a.upright - b.upright).norm() < SAME_POINT_MM
+}
+
+fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
+    let outer = seat.point(&raw.outer.value);
+    if (outer - raw.inner).norm() < SAME_POINT_MM {
+        let advice = "the same point as `inner`; write the centres of its two joints";
+        notes.add(&raw.outer.span, "the halfshaft has no length", advice);
+    } else if outer.y <= 0.0 {
+        notes.add(&raw.outer.span, "the outer joint is on the wrong side of the car", Y_ADVICE);
+    }
+    Halfshaft {
+        inner: raw.inner,
+        axis: raw.axis,
+        outer,
+        inner_limit_deg: raw.inner_limit_deg,
+        outer_limit_deg: raw.outer_limit_deg,
+        plunge_window_mm: raw.plunge_window_mm,
+    }
+}
+
+fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, notes: &Notes) -> Option<Spring> {
+    let (mount, on) = match &raw.link {
+        None => (seat.point(&raw.mount.value), SpringMount::Upright),
+        Some(name) => {
+            let index = links.iter().position(|link| link.name == name.value)?;
+            (raw.mount.value, on_link(raw, index, &links[index], notes)?)
+        }
+    };
+    if (mount - raw.chassis.value).norm() < SAME_POINT_MM {
+        let advice = "the same point as `chassis`; write the centres of its two ends";
+        notes.add(&raw.mount.span, "the spring has no length", advice);
+    }
+    Some(Spring { chassis: raw.chassis.value, mount, on })
+}
+
+/// The share of the link's length at which the mount sits, from the chassis end.
+fn on_link(raw: &RawSpring, index: usize, link: &Link, notes: &Notes) -> Option<SpringMount> {
+    let along = link.upright - link.chassis;
+    let from_chassis = raw.mount.value - link.chassis;
+    let share = from_chassis.dot(&along) / along.norm_squared();
+    let off_mm = (from_chassis - along * share).norm();
+    let link = format!("link {:?}", link.name);
+    if off_mm > OFF_LINE_MM {
+        let what = format!("the spring mount lies {off_mm:.1} mm off the line of {link}");
+        let advice =
+            "write a point within 0.5 mm of that line; a side with its own link may need its own [right.spring]";
+        notes.add(&raw.mount.span, what, advice);
+        return None;
+    }
+    if !(0.0..=1.0).contains(&share) {
+        notes.add(
+            &raw.mount.span,
+            format!("the spring mount is beyond the ends of {link}"),
+            "write a point between its two ends",
+        );
+        return None;
+    }
+    Some(SpringMount::Link { index, share })
+}

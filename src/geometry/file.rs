@@ -1,0 +1,322 @@
+//! The keys of a geometry file exactly as they are written, before their relations are checked.
+
+use nalgebra::{Point3, Unit, Vector3};
+use toml_edit::{Document, TomlError};
+
+use super::model::{Band, Car, Free, LengthUnit, Limits, Side, Travel, Weld};
+use super::problem::{Notes, Span};
+use super::reader::{At, Table};
+use super::values::{
+    ANGLE, COORDINATE, Direction, Flag, Frame, LEAN, LENGTH, PERCENT, Place, ROLL, ROLL_STEP, Range, Room, SHARE,
+    Schema, Scope, TRAVEL, Text, Word,
+};
+
+/// In which axes a file gives the points of the upright.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UprightAxes {
+    Car,
+    /// From the wheel centre, y along the spindle outboard on both sides.
+    Hub,
+}
+
+pub(super) struct RawFile {
+    pub(super) name: Option<String>,
+    pub(super) units: LengthUnit,
+    pub(super) upright_axes: UprightAxes,
+    pub(super) starter: Option<String>,
+    pub(super) uneven_road: bool,
+    pub(super) left: RawSide,
+    pub(super) right: RawSide,
+    pub(super) car: Car,
+    pub(super) travel: Travel,
+    pub(super) limits: Limits,
+    pub(super) weld: Option<Weld>,
+}
+
+/// What the file says of one side, in side axes; the right side holds only what differs from the mirror image.
+#[derive(Default)]
+pub(super) struct RawSide {
+    pub(super) wheel: Option<RawWheel>,
+    pub(super) links: Vec<RawLink>,
+    /// Headers of the link tables, readable or not.
+    pub(super) link_headers: Vec<Span>,
+    pub(super) halfshaft: Option<RawHalfshaft>,
+    pub(super) spring: Option<RawSpring>,
+}
+
+#[derive(Clone)]
+pub(super) struct RawWheel {
+    pub(super) centre: At<Point3<f64>>,
+    pub(super) tyre_radius_mm: f64,
+    pub(super) toe_deg: f64,
+    pub(super) camber_deg: f64,
+    pub(super) toe_span_mm: Option<f64>,
+    pub(super) rim_radius_mm: Option<At<f64>>,
+}
+
+#[derive(Clone)]
+pub(super) struct RawLink {
+    pub(super) name: At<String>,
+    pub(super) chassis: At<Point3<f64>>,
+    pub(super) upright: At<Point3<f64>>,
+    pub(super) taped_mm: Option<f64>,
+    pub(super) chassis_bolt: Option<Unit<Vector3<f64>>>,
+    pub(super) upright_bolt: Option<Unit<Vector3<f64>>>,
+    pub(super) rod_end_limit_deg: Option<f64>,
+    pub(super) free: Free,
+}
+
+#[derive(Clone)]
+pub(super) struct RawHalfshaft {
+    pub(super) inner: Point3<f64>,
+    pub(super) axis: Unit<Vector3<f64>>,
+    pub(super) outer: At<Point3<f64>>,
+    pub(super) inner_limit_deg: Option<f64>,
+    pub(super) outer_limit_deg: Option<f64>,
+    pub(super) plunge_window_mm: Option<Band>,
+}
+
+#[derive(Clone)]
+pub(super) struct RawSpring {
+    pub(super) chassis: At<Point3<f64>>,
+    pub(super) mount: At<Point3<f64>>,
+    /// Name of the link that carries it; none for the upright.
+    pub(super) link: Option<At<String>>,
+}
+
+/// Reads every key; what is wrong goes into the notes and is absent from the result.
+pub(super) fn read(text: &str, notes: &Notes) -> Option<RawFile> {
+    match Document::parse(text) {
+        Ok(document) => Some(read_top(&document, notes)),
+        Err(error) => {
+            note_syntax(&error, text, notes);
+            None
+        }
+    }
+}
+
+fn note_syntax(error: &TomlError, text: &str, notes: &Notes) {
+    let message = error.message().lines().collect::<Vec<_>>().join("; ");
+    let advice = match message.as_str() {
+        "duplicate key" => "a key or a table may stand only once; remove this one or the other",
+        _ => "write `key = value`, one a line: text in \"quotes\", points as [x, y, z], tables as [name]",
+    };
+    notes.add(&error.span().unwrap_or(text.len()..text.len()), format!("not in order: {message}"), advice);
+}
+
+fn read_top(document: &Document<&str>, notes: &Notes) -> RawFile {
+    let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
+    let mut top = Table::top(document.as_table(), scope, notes);
+    top.required("schema", &Schema, "the form of the file");
+    let name = top.value("name", &Text);
+    let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
+    let axes = top.value("upright_axes", &Word(&[("car", UprightAxes::Car), ("hub", UprightAxes::Hub)]));
+    let (units, upright_axes) = (units.unwrap_or(LengthUnit::Millimetre), axes.unwrap_or(UprightAxes::Car));
+    top.scope = Scope { units, hub_axes: upright_axes == UprightAxes::Hub, ..scope };
+    let file = RawFile {
+        name,
+        units,
+        upright_axes,
+        starter: top.value("starter", &Text),
+        uneven_road: top.table("road").is_some_and(read_road),
+        left: read_left(&mut top),
+        right: top.table("right").map(read_right).unwrap_or_default(),
+        car: top.table("car").map(read_car).unwrap_or_default(),
+        travel: read_travel(top.table("travel")),
+        limits: top.table("limits").map(read_limits).unwrap_or_default(),
+        weld: top.table("weld").and_then(read_weld),
+    };
+    top.finish();
+    file
+}
+
+fn read_road(mut table: Table) -> bool {
+    let uneven = table.value("uneven", &Flag);
+    table.finish();
+    uneven.unwrap_or(false)
+}
+
+fn read_left(top: &mut Table) -> RawSide {
+    let wheel = top.required_table("wheel", "the left wheel, with its `centre` and `tyre_radius`").and_then(read_wheel);
+    let links = top.required_tables("link", "five times, one for each link");
+    RawSide {
+        wheel,
+        link_headers: links.iter().map(|link| link.header.clone()).collect(),
+        links: links.into_iter().filter_map(read_link).collect(),
+        halfshaft: top.table("halfshaft").and_then(read_halfshaft),
+        spring: top.table("spring").and_then(read_spring),
+    }
+}
+
+fn read_right(mut table: Table) -> RawSide {
+    table.scope = Scope { side: Side::Right, ..table.scope };
+    let links = table.tables("link");
+    let side = RawSide {
+        wheel: table.table("wheel").and_then(read_wheel),
+        link_headers: links.iter().map(|link| link.header.clone()).collect(),
+        links: links.into_iter().filter_map(read_link).collect(),
+        halfshaft: table.table("halfshaft").and_then(read_halfshaft),
+        spring: table.table("spring").and_then(read_spring),
+    };
+    table.finish();
+    side
+}
+
+fn read_wheel(mut table: Table) -> Option<RawWheel> {
+    let centre = table.required("centre", &Place(Frame::Car), "the wheel centre at design height");
+    let tyre_radius = table.required("tyre_radius", &LENGTH, "the loaded radius of the tyre");
+    let toe_deg = table.value("toe", &LEAN).unwrap_or(0.0);
+    let camber_deg = table.value("camber", &LEAN).unwrap_or(0.0);
+    let toe_span_mm = table.value("toe_span", &LENGTH);
+    let rim_radius_mm = table.optional("rim_radius", &LENGTH);
+    table.finish();
+    let tyre_radius_mm = tyre_radius?.value;
+    Some(RawWheel { centre: centre?, tyre_radius_mm, toe_deg, camber_deg, toe_span_mm, rim_radius_mm })
+}
+
+fn read_link(mut table: Table) -> Option<RawLink> {
+    let name = table.required("name", &Text, "what you call the link");
+    if let Some(name) = &name {
+        table.rename(format!("link {:?}", name.value));
+    }
+    let chassis = table.required("chassis", &Place(Frame::Car), "the centre of the inner rod end");
+    let upright = table.required("upright", &Place(Frame::Upright), "the centre of the outer rod end");
+    let taped_mm = table.value("taped", &LENGTH);
+    let chassis_bolt = table.value("chassis_bolt", &Direction(Frame::Car));
+    let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
+    let rod_end_limit_deg = table.value("rod_end_limit", &ANGLE);
+    let free = table.table("free").map(read_free).unwrap_or_default();
+    table.finish();
+    let (name, chassis, upright) = (name?, chassis?, upright?);
+    Some(RawLink { name, chassis, upright, taped_mm, chassis_bolt, upright_bolt, rod_end_limit_deg, free })
+}
+
+fn read_free(mut table: Table) -> Free {
+    table.rename("`free`".into());
+    if !table.has("chassis") && !table.has("upright") {
+        table.note(
+            &table.header,
+            "`free` names no point",
+            "write free = { chassis = { z = [-25.0, 25.0] } }, or remove it",
+        );
+    }
+    let chassis = table.table("chassis").map(read_box).unwrap_or_default();
+    let upright = table.table("upright").map(read_box).unwrap_or_default();
+    table.finish();
+    Free { chassis, upright }
+}
+
+fn read_box(mut table: Table) -> [Option<Band>; 3] {
+    let mirrored = table.scope.side == Side::Right;
+    let room = ["x", "y", "z"].map(|axis| table.value(axis, &Room { mirrored: mirrored && axis == "y" }));
+    if !["x", "y", "z"].iter().any(|axis| table.has(axis)) {
+        table.note(&table.header, "`free` names no coordinate of this point", "write z = [-25.0, 25.0], or remove it");
+    }
+    table.finish();
+    room
+}
+
+fn read_halfshaft(mut table: Table) -> Option<RawHalfshaft> {
+    let inner = table.required("inner", &Place(Frame::Car), "the centre of the inner joint");
+    let outer = table.required("outer", &Place(Frame::Upright), "the centre of the outer joint");
+    let axis = table.optional("axis", &Direction(Frame::Car));
+    if let Some(axis) = axis.as_ref().filter(|axis| axis.value.y <= 0.0) {
+        let y = table.scope.side.sign();
+        table.note(
+            &axis.span,
+            "`axis` does not point outboard",
+            format!("write it from the final drive to the wheel: [0.0, {y:?}, 0.0]"),
+        );
+    }
+    let inner_limit_deg = table.value("inner_limit", &ANGLE);
+    let outer_limit_deg = table.value("outer_limit", &ANGLE);
+    let plunge_window_mm = table.value("plunge_window", &Range(COORDINATE));
+    table.finish();
+    let axis = axis.map_or(Vector3::y_axis(), |at| at.value);
+    Some(RawHalfshaft { inner: inner?.value, axis, outer: outer?, inner_limit_deg, outer_limit_deg, plunge_window_mm })
+}
+
+fn read_spring(mut table: Table) -> Option<RawSpring> {
+    let on = table.optional("on", &Text);
+    let on_upright = on.as_ref().is_none_or(|on| on.value == "upright");
+    let frame = if on_upright { Frame::Upright } else { Frame::Car };
+    let chassis = table.required("chassis", &Place(Frame::Car), "where the spring meets the frame");
+    let mount = table.required("mount", &Place(frame), "where the spring's other end is bolted");
+    table.finish();
+    Some(RawSpring { chassis: chassis?, mount: mount?, link: on.filter(|_| !on_upright) })
+}
+
+fn read_car(mut table: Table) -> Car {
+    let car = Car {
+        wheelbase_mm: table.value("wheelbase", &LENGTH),
+        cg_height_mm: table.value("cg_height", &LENGTH),
+        rear_drive_share: table.value("rear_drive_share", &SHARE),
+        rear_brake_share: table.value("rear_brake_share", &SHARE),
+    };
+    table.finish();
+    car
+}
+
+/// Rows that one study may have; more is a slip of a finger.
+const MOST_ROWS: f64 = 20_000.0;
+
+/// Rows that the study of heave and roll together may have.
+const MOST_GRID_ROWS: f64 = 1_000_000.0;
+
+fn read_travel(table: Option<Table>) -> Travel {
+    let mut travel = Travel { bump_mm: 60.0, droop_mm: 60.0, step_mm: 5.0, roll_deg: 3.0, step_roll_deg: 0.5 };
+    let Some(mut table) = table else { return travel };
+    let set = |target: &mut f64, read: Option<f64>| *target = read.unwrap_or(*target);
+    set(&mut travel.bump_mm, table.value("bump", &TRAVEL));
+    set(&mut travel.droop_mm, table.value("droop", &TRAVEL));
+    set(&mut travel.roll_deg, table.value("roll", &ROLL));
+    set(&mut travel.step_mm, table.value("step", &LENGTH));
+    set(&mut travel.step_roll_deg, table.value("step_roll", &ROLL_STEP));
+    note_rows(&travel, &table);
+    table.finish();
+    travel
+}
+
+fn note_rows(travel: &Travel, table: &Table) {
+    let heave = (travel.bump_mm + travel.droop_mm) / travel.step_mm + 1.0;
+    let roll = 2.0 * travel.roll_deg / travel.step_roll_deg + 1.0;
+    if heave > MOST_ROWS || roll > MOST_ROWS || heave * roll > MOST_GRID_ROWS {
+        let what = format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll");
+        table.note(
+            &table.header,
+            what,
+            "write a larger `step` or `step_roll`; 5 mm and 0.5 deg are fine enough for any chart",
+        );
+    }
+}
+
+fn read_limits(mut table: Table) -> Limits {
+    let limits = Limits {
+        bump_steer_deg: table.value("bump_steer", &ANGLE),
+        camber_change_deg: table.value("camber_change", &ANGLE),
+        half_track_change_mm: table.value("half_track_change", &LENGTH),
+        wheelbase_change_mm: table.value("wheelbase_change", &LENGTH),
+        roll_steer_deg: table.value("roll_steer", &ANGLE),
+        thrust_angle_deg: table.value("thrust_angle", &ANGLE),
+        setback_mm: table.value("setback", &LENGTH),
+        roll_centre_height_mm: table.value("roll_centre_height", &Range(COORDINATE)),
+        anti_squat_pct: table.value("anti_squat", &Range(PERCENT)),
+        anti_lift_pct: table.value("anti_lift", &Range(PERCENT)),
+    };
+    table.finish();
+    limits
+}
+
+/// 19 of 20 lie within this many standard deviations of a normal distribution.
+const SDS_IN_19_OF_20: f64 = 1.96;
+
+fn read_weld(mut table: Table) -> Option<Weld> {
+    let sd = table.value("sd", &LENGTH);
+    let within = table.value("within", &LENGTH);
+    if table.has("sd") == table.has("within") {
+        let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 brackets are this near)";
+        table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);
+    }
+    table.finish();
+    sd.or(within.map(|within| within / SDS_IN_19_OF_20)).map(|sd_mm| Weld { sd_mm })
+}

@@ -1,0 +1,99 @@
+//! From a path or a text to a checked geometry, or to every reason why not.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+use super::check::check;
+use super::error::ReadError;
+use super::file::{self, UprightAxes};
+use super::model::{Geometry, Side};
+use super::problem::{Notes, Source, Span};
+
+/// Much more than any geometry; keeps a wrong path from filling the memory.
+const LIMIT_BYTES: u64 = 1_000_000;
+
+/// A geometry file that was read and found sound.
+#[derive(Debug, Clone)]
+pub struct GeometryFile {
+    pub geometry: Geometry,
+    /// The axes in which the file writes the points of the upright; those of `geometry` are always side axes.
+    pub upright_axes: UprightAxes,
+    /// The file as it stands, comments included.
+    pub text: String,
+    /// The name by which messages call the file.
+    pub source: String,
+    first_link: Span,
+    first_right_link: Option<Span>,
+}
+
+impl GeometryFile {
+    /// Reads and checks a file; without a `name` the geometry is called after it.
+    pub fn read(path: &Path) -> Result<Self, ReadError> {
+        let source = path.display().to_string();
+        let bytes = read_bytes(path, &source)?;
+        let text = String::from_utf8(bytes).map_err(|error| not_utf8(&source, error))?;
+        let stem = path.file_stem().map(|stem| stem.to_string_lossy());
+        parse_named(&source, &text, stem.as_deref().unwrap_or("unnamed"))
+    }
+
+    /// Checks the text of a file; without a `name` the geometry is called "unnamed".
+    pub fn parse(source_name: &str, text: &str) -> Result<Self, ReadError> {
+        parse_named(source_name, text, "unnamed")
+    }
+
+    /// A mistake of a whole side that shows only later, such as links that cannot hold the wheel: points at the side's
+    /// first link table.
+    pub fn problem_at_links(&self, side: Side, what: &str, advice: &str) -> ReadError {
+        let right = self.first_right_link.as_ref().filter(|_| side == Side::Right);
+        let source = Source { name: &self.source, text: &self.text };
+        let problem = source.problem(right.unwrap_or(&self.first_link), what, advice);
+        ReadError::Problems { problems: vec![problem], left_out: 0 }
+    }
+}
+
+fn parse_named(source_name: &str, text: &str, fallback_name: &str) -> Result<GeometryFile, ReadError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.trim().is_empty() {
+        return Err(ReadError::Empty { source: source_name.to_owned() });
+    }
+    let notes = Notes::default();
+    match parse_noted(source_name, text, fallback_name, &notes) {
+        Some(file) => Ok(file),
+        None => {
+            let (problems, left_out) = notes.into_problems(&Source { name: source_name, text });
+            Err(ReadError::Problems { problems, left_out })
+        }
+    }
+}
+
+fn parse_noted(source_name: &str, text: &str, fallback_name: &str, notes: &Notes) -> Option<GeometryFile> {
+    let raw = file::read(text, notes)?;
+    let upright_axes = raw.upright_axes;
+    let first_link = raw.left.link_headers.first().cloned().unwrap_or(0..0);
+    let first_right_link = raw.right.link_headers.first().cloned();
+    let geometry = check(raw, fallback_name, notes)?;
+    let (text, source) = (text.to_owned(), source_name.to_owned());
+    Some(GeometryFile { geometry, upright_axes, text, source, first_link, first_right_link })
+}
+
+fn read_bytes(path: &Path, source: &str) -> Result<Vec<u8>, ReadError> {
+    let unreadable = |cause: io::Error| ReadError::Unreadable { source: source.to_owned(), cause };
+    if path.is_dir() {
+        return Err(ReadError::Directory { source: source.to_owned() });
+    }
+    let file = File::open(path).map_err(unreadable)?;
+    let mut bytes = Vec::new();
+    file.take(LIMIT_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.len() as u64 > LIMIT_BYTES {
+        return Err(ReadError::TooLarge { source: source.to_owned(), limit_bytes: LIMIT_BYTES });
+    }
+    Ok(bytes)
+}
+
+fn not_utf8(source: &str, error: std::string::FromUtf8Error) -> ReadError {
+    let cause = error.utf8_error();
+    let before = &error.as_bytes()[..cause.valid_up_to()];
+    let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
+    ReadError::NotUtf8 { source: source.to_owned(), line, byte: cause.valid_up_to() + 1, cause }
+}

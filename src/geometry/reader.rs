@@ -1,0 +1,185 @@
+//! Walks the tables of a parsed file and notes every key that is unknown, missing or wrong.
+//!
+//! A key is known because it was asked for, so the list of keys is written once: where they are read.
+
+use toml_edit::{Item, TableLike};
+
+use super::problem::{Notes, Span};
+use super::values::{Kind, Scope, kind_name, shown};
+
+/// A value with the place where it was written.
+#[derive(Debug, Clone)]
+pub(super) struct At<T> {
+    pub(super) value: T,
+    pub(super) span: Span,
+}
+
+/// One table of the file while its keys are taken out one by one; [`Table::finish`] notes what is left over.
+pub(super) struct Table<'a> {
+    keys: &'a dyn TableLike,
+    /// `right.wheel`; empty for the file itself.
+    path: String,
+    /// What the table is called in messages.
+    title: String,
+    pub(super) header: Span,
+    pub(super) scope: Scope,
+    notes: &'a Notes,
+    known: Vec<&'static str>,
+    missing: Vec<(&'static str, String)>,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn top(keys: &'a dyn TableLike, scope: Scope, notes: &'a Notes) -> Self {
+        let title = "the file".to_owned();
+        Table { keys, path: String::new(), title, header: 0..0, scope, notes, known: vec![], missing: vec![] }
+    }
+
+    fn inner(&self, key: &str, keys: &'a dyn TableLike, header: Span, double: bool) -> Table<'a> {
+        let path = if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) };
+        let title = if double { format!("[[{path}]]") } else { format!("[{path}]") };
+        Table { keys, path, title, header, scope: self.scope, notes: self.notes, known: vec![], missing: vec![] }
+    }
+
+    /// Calls the table by something better than its header.
+    pub(super) fn rename(&mut self, title: String) {
+        self.title = title;
+    }
+
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.keys.contains_key(key)
+    }
+
+    /// Notes a mistake at a place inside this table.
+    pub(super) fn note(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
+        self.notes.add(at, what, advice);
+    }
+
+    fn item(&mut self, key: &'static str) -> Option<(Span, &'a Item)> {
+        self.known.push(key);
+        let (name, item) = self.keys.get_key_value(key)?;
+        let span = item.span().or(name.span()).unwrap_or_else(|| self.header.clone());
+        Some((span, item))
+    }
+
+    pub(super) fn optional<K: Kind>(&mut self, key: &'static str, kind: &K) -> Option<At<K::Value>> {
+        let (span, item) = self.item(key)?;
+        match kind.read(item, self.scope) {
+            Ok(value) => Some(At { value, span }),
+            Err(wrong) => {
+                let advice = format!("write {}", kind.wants(self.scope));
+                self.note(&wrong.at.unwrap_or(span), format!("`{key}` {}", wrong.what), advice);
+                None
+            }
+        }
+    }
+
+    /// The value alone, where nothing later needs its place.
+    pub(super) fn value<K: Kind>(&mut self, key: &'static str, kind: &K) -> Option<K::Value> {
+        self.optional(key, kind).map(|at| at.value)
+    }
+
+    /// A value without which the table means nothing; `meaning` says what to write.
+    pub(super) fn required<K: Kind>(&mut self, key: &'static str, kind: &K, meaning: &str) -> Option<At<K::Value>> {
+        if !self.has(key) {
+            let wants = kind.wants(self.scope);
+            self.missing.push((key, format!("add `{key}`, {meaning}: {wants}")));
+        }
+        self.optional(key, kind)
+    }
+
+    pub(super) fn table(&mut self, key: &'static str) -> Option<Table<'a>> {
+        let (span, item) = self.item(key)?;
+        match item.as_table_like() {
+            Some(keys) => Some(self.inner(key, keys, span, false)),
+            None => {
+                let what = format!("`{key}` is {}, not a table", kind_name(item));
+                self.note(
+                    &span,
+                    what,
+                    format!("write {} on a line of its own and its keys below it", self.header_of(key)),
+                );
+                None
+            }
+        }
+    }
+
+    pub(super) fn required_table(&mut self, key: &'static str, meaning: &str) -> Option<Table<'a>> {
+        if !self.has(key) {
+            self.missing.push((key, format!("add {}, {meaning}", self.header_of(key))));
+        }
+        self.table(key)
+    }
+
+    pub(super) fn required_tables(&mut self, key: &'static str, meaning: &str) -> Vec<Table<'a>> {
+        if !self.has(key) {
+            self.missing.push((key, format!("add [{}], {meaning}", self.header_of(key))));
+        }
+        self.tables(key)
+    }
+
+    fn header_of(&self, key: &str) -> String {
+        if self.path.is_empty() { format!("[{key}]") } else { format!("[{}.{key}]", self.path) }
+    }
+
+    /// Every table of a `[[list]]`; an inline list of inline tables is the same thing.
+    pub(super) fn tables(&mut self, key: &'static str) -> Vec<Table<'a>> {
+        let Some((span, item)) = self.item(key) else { return Vec::new() };
+        match list_of_tables(item) {
+            Some(list) if !list.is_empty() => {
+                list.into_iter().map(|(keys, at)| self.inner(key, keys, at.unwrap_or(span.clone()), true)).collect()
+            }
+            _ => {
+                let what = format!("`{key}` is {}, not a list of tables", kind_name(item));
+                let header = format!("[{}]", self.header_of(key));
+                self.note(&span, what, format!("write {header}, in double brackets, above the keys of each one"));
+                Vec::new()
+            }
+        }
+    }
+
+    /// Notes the keys that nobody asked for, and the missing ones. A missing key that was only misspelt is noted once.
+    pub(super) fn finish(mut self) {
+        for (key, item) in self.keys.iter().filter(|(key, _)| !self.known.contains(key)) {
+            let nearest = nearest(key, &self.known);
+            self.missing.retain(|(missing, _)| Some(*missing) != nearest);
+            let span = self.keys.key(key).and_then(|name| name.span()).or(item.span());
+            let what = format!("{} has no key {}", self.title, shown(key));
+            let advice = match nearest {
+                Some(near) => format!("write `{near}`, or remove it"),
+                None => format!("remove it; the keys here are {}", listed(&self.known)),
+            };
+            self.note(&span.unwrap_or(self.header.clone()), what, advice);
+        }
+        for (key, advice) in &self.missing {
+            self.note(&self.header, format!("{} lacks `{key}`", self.title), advice.as_str());
+        }
+    }
+}
+
+type Listed<'a> = (&'a dyn TableLike, Option<Span>);
+
+fn list_of_tables(item: &Item) -> Option<Vec<Listed<'_>>> {
+    match item {
+        Item::ArrayOfTables(list) => Some(list.iter().map(|table| (table as &dyn TableLike, table.span())).collect()),
+        _ => item
+            .as_array()?
+            .iter()
+            .map(|value| Some((value.as_inline_table()? as &dyn TableLike, value.span())))
+            .collect(),
+    }
+}
+
+fn listed(keys: &[&str]) -> String {
+    keys.iter().map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ")
+}
+
+/// The known word that was most likely meant, when one is close.
+pub(super) fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+    if word.len() > 40 {
+        return None;
+    }
+    let word = word.to_lowercase();
+    let distance = |key: &str| strsim::osa_distance(&word, &key.to_lowercase());
+    let best = known.iter().min_by_key(|key| distance(key))?;
+    (distance(best) <= (best.len() / 3).max(1)).then_some(*best)
+}

@@ -1,0 +1,361 @@
+//! The kinds of value that a key can hold: numbers with their range and unit, points, directions, bands, words.
+//!
+//! Lengths become millimetres and right-side coordinates become side axes here, and nowhere else.
+
+use nalgebra::{Point3, Unit, Vector3};
+use toml_edit::{Array, Item, Value};
+
+use super::model::{Band, LengthUnit, Side};
+use super::problem::Span;
+
+/// Farther than any point of a car from its datum, mm.
+const FARTHEST_MM: f64 = 1e5;
+
+/// How the numbers of a table are to be understood.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Scope {
+    pub(super) units: LengthUnit,
+    pub(super) side: Side,
+    /// Points of the upright are given from the wheel centre along the spindle.
+    pub(super) hub_axes: bool,
+}
+
+/// Why a value cannot be taken; `what` goes on after the name of the key.
+pub(super) struct Wrong {
+    /// The part of the value that is wrong, where the whole is not.
+    pub(super) at: Option<Span>,
+    pub(super) what: String,
+}
+
+impl Wrong {
+    fn new(what: impl Into<String>) -> Self {
+        Wrong { at: None, what: what.into() }
+    }
+
+    fn at(mut self, value: &Value) -> Self {
+        self.at = self.at.or(value.span());
+        self
+    }
+}
+
+/// A kind of value: what it is called in advice, and how it is read.
+pub(super) trait Kind {
+    type Value;
+    fn wants(&self, scope: Scope) -> String;
+    fn read(&self, item: &Item, scope: Scope) -> Result<Self::Value, Wrong>;
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Measure {
+    Length,
+    Degrees,
+    Percent,
+    Share,
+    Bare,
+}
+
+impl Measure {
+    /// By what a number of the file is multiplied.
+    fn factor(self, units: LengthUnit) -> f64 {
+        if self == Measure::Length { units.in_mm() } else { 1.0 }
+    }
+
+    fn symbol(self, units: LengthUnit) -> &'static str {
+        match self {
+            Measure::Length => units.symbol(),
+            Measure::Degrees => "deg",
+            Measure::Percent => "%",
+            Measure::Share | Measure::Bare => "",
+        }
+    }
+}
+
+/// A number with its unit and range; the range is in millimetres or degrees.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Quantity {
+    pub(super) measure: Measure,
+    pub(super) least: f64,
+    pub(super) most: f64,
+    /// The least value is itself allowed.
+    pub(super) least_included: bool,
+}
+
+pub(super) const COORDINATE: Quantity =
+    Quantity { measure: Measure::Length, least: -FARTHEST_MM, most: FARTHEST_MM, least_included: true };
+pub(super) const LENGTH: Quantity = Quantity { least: 0.0, least_included: false, ..COORDINATE };
+pub(super) const TRAVEL: Quantity = Quantity { least: 0.0, most: 500.0, ..COORDINATE };
+pub(super) const LEAN: Quantity =
+    Quantity { measure: Measure::Degrees, least: -45.0, most: 45.0, least_included: false };
+pub(super) const ROLL: Quantity = Quantity { least: 0.0, least_included: true, ..LEAN };
+pub(super) const ROLL_STEP: Quantity = Quantity { least: 0.0, ..LEAN };
+pub(super) const ANGLE: Quantity = Quantity { measure: Measure::Degrees, most: 90.0, ..LENGTH };
+pub(super) const SHARE: Quantity = Quantity { measure: Measure::Share, least: 0.0, most: 1.0, least_included: true };
+pub(super) const PERCENT: Quantity =
+    Quantity { measure: Measure::Percent, least: -1e4, most: 1e4, least_included: true };
+const COMPONENT: Quantity = Quantity { measure: Measure::Bare, ..COORDINATE };
+
+impl Quantity {
+    fn number(&self, value: &Value, scope: Scope) -> Result<f64, Wrong> {
+        let written = match value {
+            Value::Float(number) => *number.value(),
+            Value::Integer(number) => *number.value() as f64,
+            other => return Err(Wrong::new(format!("is {}, not a number", value_name(other))).at(value)),
+        };
+        let number = written * self.measure.factor(scope.units);
+        let inside = if self.least_included { number >= self.least } else { number > self.least };
+        if !written.is_finite() {
+            return Err(Wrong::new("is not a finite number").at(value));
+        }
+        if !inside || number > self.most {
+            let symbol = spaced(self.measure.symbol(scope.units));
+            return Err(Wrong::new(format!("is out of range: {written:?}{symbol}")).at(value));
+        }
+        Ok(number)
+    }
+
+    fn range(&self, scope: Scope) -> String {
+        let factor = self.measure.factor(scope.units);
+        let [least, most] = [self.least, self.most].map(|limit| round(limit / factor));
+        if self.least_included { format!("from {least} to {most}") } else { format!("above {least}, up to {most}") }
+    }
+}
+
+fn round(number: f64) -> f64 {
+    (number * 100.0).round() / 100.0
+}
+
+impl Kind for Quantity {
+    type Value = f64;
+
+    fn wants(&self, scope: Scope) -> String {
+        let symbol = self.measure.symbol(scope.units);
+        let unit = if symbol.is_empty() { String::new() } else { format!(" in {symbol}") };
+        format!("a number{unit}, {}", self.range(scope))
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<f64, Wrong> {
+        self.number(value_of(item)?, scope)
+    }
+}
+
+/// Whose axes a point or a direction is written in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Frame {
+    Car,
+    /// The car's, or the hub's when the file says so.
+    Upright,
+}
+
+impl Frame {
+    /// +1, or −1 where the file counts y from the centreline to the left and this is the right side.
+    fn y_sign(self, scope: Scope) -> f64 {
+        if self == Frame::Upright && scope.hub_axes { 1.0 } else { scope.side.sign() }
+    }
+}
+
+/// A point `[x, y, z]`, read into side axes; hub axes stay as they are.
+pub(super) struct Place(pub(super) Frame);
+
+impl Kind for Place {
+    type Value = Point3<f64>;
+
+    fn wants(&self, scope: Scope) -> String {
+        let most = COORDINATE.most / scope.units.in_mm();
+        format!("[x, y, z] in {}, each within ±{most:.0}", scope.units.symbol())
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Point3<f64>, Wrong> {
+        let [x, y, z] = numbers::<3>(item, &COORDINATE, scope)?;
+        Ok(Point3::new(x, self.0.y_sign(scope) * y, z))
+    }
+}
+
+/// A direction `[x, y, z]` of any length, read into side axes; hub axes stay as they are.
+pub(super) struct Direction(pub(super) Frame);
+
+impl Kind for Direction {
+    type Value = Unit<Vector3<f64>>;
+
+    fn wants(&self, _: Scope) -> String {
+        "a direction [x, y, z] of any length but zero".into()
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Unit<Vector3<f64>>, Wrong> {
+        let [x, y, z] = numbers::<3>(item, &COMPONENT, scope)?;
+        let along = Vector3::new(x, self.0.y_sign(scope) * y, z);
+        Unit::try_new(along, 1e-9).ok_or_else(|| Wrong::new("points nowhere: its length is zero"))
+    }
+}
+
+/// `[low, high]`, low below high.
+pub(super) struct Range(pub(super) Quantity);
+
+impl Kind for Range {
+    type Value = Band;
+
+    fn wants(&self, scope: Scope) -> String {
+        let symbol = self.0.measure.symbol(scope.units);
+        format!("[low, high] in {symbol}, low below high")
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
+        let [low, high] = numbers::<2>(item, &self.0, scope)?;
+        match low < high {
+            true => Ok(Band { low, high }),
+            false => Err(Wrong::new("leaves no room: its low end is not below its high end")),
+        }
+    }
+}
+
+/// Room for a coordinate around where it stands: `[low, high]` with zero inside.
+pub(super) struct Room {
+    /// The coordinate counts the other way in side axes.
+    pub(super) mirrored: bool,
+}
+
+impl Kind for Room {
+    type Value = Band;
+
+    fn wants(&self, scope: Scope) -> String {
+        format!("how far it may move, [low, high] in {}, with 0 inside, such as [-25.0, 25.0]", scope.units.symbol())
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
+        let Band { low, high } = Range(COORDINATE).read(item, scope)?;
+        match (low <= 0.0 && high >= 0.0, self.mirrored) {
+            (false, _) => Err(Wrong::new("leaves out where the point stands: 0 is not inside")),
+            (true, false) => Ok(Band { low, high }),
+            (true, true) => Ok(Band { low: -high, high: -low }),
+        }
+    }
+}
+
+/// Text in quotes, on one line.
+pub(super) struct Text;
+
+impl Kind for Text {
+    type Value = String;
+
+    fn wants(&self, _: Scope) -> String {
+        "text in quotes, on one line, of at most 80 characters".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<String, Wrong> {
+        let text = text_of(item)?;
+        if text.trim().is_empty() {
+            return Err(Wrong::new("is empty"));
+        }
+        if text.chars().any(char::is_control) || text.chars().count() > 80 {
+            return Err(Wrong::new("is not one short line of text"));
+        }
+        Ok(text.to_owned())
+    }
+}
+
+/// One of a few words, each with what it stands for.
+pub(super) struct Word<T: 'static>(pub(super) &'static [(&'static str, T)]);
+
+impl<T: Copy> Kind for Word<T> {
+    type Value = T;
+
+    fn wants(&self, _: Scope) -> String {
+        self.0.iter().map(|(word, _)| format!("{word:?}")).collect::<Vec<_>>().join(" or ")
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<T, Wrong> {
+        let text = text_of(item)?;
+        let known = self.0.iter().find(|(word, _)| *word == text);
+        known.map(|(_, meaning)| *meaning).ok_or_else(|| Wrong::new(format!("does not know {}", shown(text))))
+    }
+}
+
+/// `true` or `false`.
+pub(super) struct Flag;
+
+impl Kind for Flag {
+    type Value = bool;
+
+    fn wants(&self, _: Scope) -> String {
+        "true or false, without quotes".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<bool, Wrong> {
+        item.as_bool().ok_or_else(|| Wrong::new(format!("is {}, not true or false", kind_name(item))))
+    }
+}
+
+/// The version of the file's own form; there is one.
+pub(super) struct Schema;
+
+impl Kind for Schema {
+    type Value = ();
+
+    fn wants(&self, _: Scope) -> String {
+        "`schema = 1`, the only form of the file that this version reads".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<(), Wrong> {
+        match item.as_integer() {
+            Some(1) => Ok(()),
+            Some(other) => Err(Wrong::new(format!("is {other}, which this version cannot read"))),
+            None => Err(Wrong::new(format!("is {}, not the number 1", kind_name(item)))),
+        }
+    }
+}
+
+fn numbers<const N: usize>(item: &Item, quantity: &Quantity, scope: Scope) -> Result<[f64; N], Wrong> {
+    let list =
+        item.as_array().ok_or_else(|| Wrong::new(format!("is {}, not a list of {N} numbers", kind_name(item))))?;
+    if list.len() != N {
+        return Err(Wrong::new(format!("has {}, not {N}", counted(list))));
+    }
+    let mut out = [0.0; N];
+    for (number, value) in out.iter_mut().zip(list) {
+        *number = quantity
+            .number(value, scope)
+            .map_err(|wrong| Wrong { what: format!("holds a value that {}", wrong.what), ..wrong })?;
+    }
+    Ok(out)
+}
+
+fn counted(list: &Array) -> String {
+    if list.len() == 1 { "1 number".into() } else { format!("{} numbers", list.len()) }
+}
+
+fn value_of(item: &Item) -> Result<&Value, Wrong> {
+    item.as_value().ok_or_else(|| Wrong::new(format!("is {}, not a number", kind_name(item))))
+}
+
+fn text_of(item: &Item) -> Result<&str, Wrong> {
+    item.as_str().ok_or_else(|| Wrong::new(format!("is {}, not text", kind_name(item))))
+}
+
+fn spaced(symbol: &str) -> String {
+    if symbol.is_empty() { String::new() } else { format!(" {symbol}") }
+}
+
+/// Somebody's own words, short and fit for a terminal, in quotes.
+pub(super) fn shown(text: &str) -> String {
+    let cut: String = text.chars().take(40).collect();
+    format!("{cut:?}{}", if cut.len() < text.len() { "…" } else { "" })
+}
+
+/// What a value is, in plain words.
+pub(super) fn kind_name(item: &Item) -> &'static str {
+    match item {
+        Item::Value(value) => value_name(value),
+        Item::ArrayOfTables(_) => "a list of tables",
+        Item::Table(_) | Item::None => "a table",
+    }
+}
+
+fn value_name(value: &Value) -> &'static str {
+    match value {
+        Value::String(_) => "text",
+        Value::Integer(_) | Value::Float(_) => "a number",
+        Value::Boolean(_) => "true or false",
+        Value::Datetime(_) => "a date",
+        Value::Array(_) => "a list",
+        Value::InlineTable(_) => "a table",
+    }
+}

@@ -1,0 +1,102 @@
+//! What a sound file may still have wrong: said in plain sentences, never corrected.
+
+use super::check::contact_height_mm;
+use super::model::{Corner, Geometry, Link, Side};
+
+/// A tape and two rod ends read this well.
+const TAPE_MM: f64 = 2.0;
+
+/// Room that a bracket and a rod end need inside the rim.
+const RIM_ROOM_MM: f64 = 10.0;
+
+/// No pickup of an upright is farther than this from its wheel centre.
+const FAR_FROM_WHEEL_MM: f64 = 600.0;
+
+/// Contact heights closer than this are the same to any gauge.
+const SAME_HEIGHT_MM: f64 = 0.05;
+
+/// What a builder should look at again, one sentence each; empty when nothing stands out.
+pub fn warnings(geometry: &Geometry) -> Vec<String> {
+    let mut found = Vec::new();
+    for side in Side::BOTH {
+        if side == Side::Left || !geometry.mirrored {
+            corner_warnings(geometry, geometry.corner(side), &mut found);
+        }
+    }
+    let apart_mm = (contact_height_mm(&geometry.left) - contact_height_mm(&geometry.right)).abs();
+    if apart_mm > SAME_HEIGHT_MM {
+        let apart = length(geometry, apart_mm);
+        found.push(format!("The left and right contact points differ in height by {apart}."));
+    }
+    found
+}
+
+fn corner_warnings(geometry: &Geometry, corner: &Corner, found: &mut Vec<String>) {
+    found.extend(corner.links.iter().filter_map(|link| tape_warning(geometry, corner, link)));
+    found.extend(corner.links.iter().filter_map(|link| rim_warning(geometry, corner, link)));
+    found.extend(corner.links.iter().filter_map(|link| far_warning(geometry, corner, link)));
+    if corner.links.iter().all(|link| spindle_offset_mm(corner, link) > 0.0) {
+        let side = corner.side.name();
+        found.push(format!(
+            "All five upright points of the {side} side stand outboard of the wheel's centre plane; in hub axes y is \
+             outboard positive on both sides, so they are usually negative."
+        ));
+    }
+}
+
+fn tape_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<String> {
+    let taped_mm = link.taped_mm?;
+    let apart_mm = (link.length_mm() - taped_mm).abs();
+    (apart_mm > TAPE_MM).then(|| {
+        format!(
+            "Link {:?} on the {} is {} between its points and {} by tape, {} apart: measure its chassis and upright \
+             points again.",
+            link.name,
+            corner.side.name(),
+            length(geometry, link.length_mm()),
+            length(geometry, taped_mm),
+            length(geometry, apart_mm)
+        )
+    })
+}
+
+fn rim_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<String> {
+    let rim_mm = corner.wheel.rim_radius_mm?;
+    let arm = link.upright - corner.wheel.centre;
+    let radius_mm = arm.cross(&corner.wheel.spin_axis).norm();
+    (radius_mm + RIM_ROOM_MM > rim_mm).then(|| {
+        format!(
+            "The upright end of link {:?} on the {} is {} from the spindle's axis; the rim is {} inside, and a rod end \
+             needs {} of room unless it stands beside the rim.",
+            link.name,
+            corner.side.name(),
+            length(geometry, radius_mm),
+            length(geometry, rim_mm),
+            length(geometry, RIM_ROOM_MM)
+        )
+    })
+}
+
+fn far_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<String> {
+    let away_mm = (link.upright - corner.wheel.centre).norm();
+    (away_mm > FAR_FROM_WHEEL_MM).then(|| {
+        format!(
+            "The upright end of link {:?} on the {} is {} from the wheel centre: check the point and `upright_axes`.",
+            link.name,
+            corner.side.name(),
+            length(geometry, away_mm)
+        )
+    })
+}
+
+/// How far outboard of the wheel's centre plane an upright point stands, mm along the spindle.
+fn spindle_offset_mm(corner: &Corner, link: &Link) -> f64 {
+    (link.upright - corner.wheel.centre).dot(&corner.wheel.spin_axis)
+}
+
+/// A length in the unit of the file.
+fn length(geometry: &Geometry, mm: f64) -> String {
+    let units = geometry.units;
+    let decimals = if units.in_mm() > 1.0 { 3 } else { 1 };
+    format!("{:.decimals$} {}", mm / units.in_mm(), units.symbol())
+}

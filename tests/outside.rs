@@ -1,0 +1,159 @@
+//! `hubtrace sweep` against tables that general-purpose libraries made in another formulation.
+//!
+//! `tests/outside/README.md` says how the tables were made, with which versions, and how to make them anew.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use tempfile::TempDir;
+
+/// mm, deg, % or no unit, as the column has it: far below any gauge, above what rounding leaves in two ways of working.
+const AGREES: f64 = 1e-8;
+/// The same for velocities where the wheel nearly binds; README.md, "Near a fold", says why and how large.
+const RATES_NEAR_A_FOLD: f64 = 1e-7;
+/// Largest closure error that a row may own up to, mm.
+const CLOSED_MM: f64 = 1e-9;
+const RESIDUAL: &str = "residual_mm";
+/// Columns that are made of the wheel's velocity rather than of its place.
+const RATES: [&str; 8] = [
+    "bump_steer_gradient_deg_per_mm",
+    "camber_gradient_deg_per_mm",
+    "roll_centre_height_mm",
+    "roll_centre_lateral_mm",
+    "wheel_centre_path_deg",
+    "anti_squat_pct",
+    "anti_lift_pct",
+    "spring_ratio",
+];
+
+#[test]
+fn planar_double_wishbone_agrees_with_the_outside_solver() {
+    agrees("fl-a", AGREES);
+}
+
+#[test]
+fn semi_trailing_hinge_agrees_with_the_outside_solver() {
+    agrees("fl-b", AGREES);
+}
+
+#[test]
+fn spatial_corner_with_bad_bump_steer_agrees_with_the_outside_solver() {
+    agrees("fl-c", AGREES);
+}
+
+#[test]
+fn static_toe_and_camber_agree_with_the_outside_solver() {
+    agrees("static-set", AGREES);
+}
+
+#[test]
+fn axle_with_two_different_sides_agrees_with_the_outside_solver() {
+    agrees("asymmetric", AGREES);
+}
+
+#[test]
+fn spring_on_a_link_agrees_with_the_outside_solver() {
+    agrees("spring-on-link", AGREES);
+}
+
+#[test]
+fn inches_and_hub_axes_agree_with_the_outside_solver() {
+    agrees("inch-hub-axes", AGREES);
+}
+
+#[test]
+fn postures_beyond_the_stops_are_left_out_as_by_the_outside_solver() {
+    agrees("stops", AGREES);
+}
+
+#[test]
+fn corner_that_nearly_binds_agrees_with_the_outside_solver() {
+    agrees("near-fold", RATES_NEAR_A_FOLD);
+}
+
+/// Sweeps one geometry with the real program and compares its three tables cell by cell.
+fn agrees(geometry: &str, allowed_in_rates: f64) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/outside");
+    let (_kept, made) = swept(&folder.join(format!("{geometry}.toml")));
+    for study in ["heave", "roll", "grid"] {
+        let ours = Table::read(&made.join(format!("{study}.csv")));
+        let expected = Table::read(&folder.join(format!("{geometry}.{study}.csv")));
+        let differences = expected.differences(&ours, allowed_in_rates);
+        assert!(
+            differences.is_empty(),
+            "{geometry}, {study}: {} cells differ, the first of them:\n{}",
+            differences.len(),
+            differences[..differences.len().min(10)].join("\n")
+        );
+    }
+}
+
+/// Runs `hubtrace sweep` on a file; the folder with its tables lives as long as the first value.
+fn swept(file: &Path) -> (TempDir, PathBuf) {
+    let scratch = TempDir::new().expect("a scratch folder");
+    let out = scratch.path().join("out");
+    let ran = Command::new(env!("CARGO_BIN_EXE_hubtrace"))
+        .arg("sweep")
+        .arg(file)
+        .arg("--out")
+        .arg(&out)
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&ran.stderr);
+    assert!(ran.status.success(), "{}: {}\n{said}", file.display(), ran.status);
+    (scratch, out)
+}
+
+struct Table {
+    columns: Vec<String>,
+    rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    fn read(path: &Path) -> Table {
+        let text = fs::read(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let mut reader = csv::Reader::from_reader(text.as_slice());
+        let owned = |record: &csv::StringRecord| -> Vec<String> { record.iter().map(str::to_owned).collect() };
+        let columns = owned(reader.headers().expect("a header"));
+        let rows = reader.records().map(|r| owned(&r.expect("a whole row"))).collect();
+        Table { columns, rows }
+    }
+
+    /// What another table has that this one does not expect, one line for each. New columns may stand at the end.
+    fn differences(&self, other: &Table, allowed_in_rates: f64) -> Vec<String> {
+        assert_eq!(self.columns, other.columns[..self.columns.len().min(other.columns.len())], "columns");
+        let mut found = Vec::new();
+        if self.rows.len() != other.rows.len() {
+            found.push(format!("  {} rows, expected {}", other.rows.len(), self.rows.len()));
+        }
+        for (expected_row, our_row) in self.rows.iter().zip(&other.rows) {
+            for (column, (expected, ours)) in self.columns.iter().zip(expected_row.iter().zip(our_row)) {
+                let allowed = if RATES.contains(&column.as_str()) { allowed_in_rates } else { AGREES };
+                if !same(column, expected, ours, allowed) {
+                    found.push(format!("  {}: {column} is {ours:?}, expected {expected:?}", name(expected_row)));
+                }
+            }
+        }
+        found
+    }
+}
+
+/// The first four columns say which wheel at which bump, roll and ride height a row is about.
+fn name(row: &[String]) -> String {
+    format!("{} at bump {} mm, roll {} deg, ride height {} mm", row[0], row[1], row[2], row[3])
+}
+
+fn number(cell: &str) -> f64 {
+    cell.parse().unwrap_or_else(|_| panic!("{cell:?} is no number"))
+}
+
+/// Words are equal, empty cells are empty in both, numbers differ by no more than is allowed.
+fn same(column: &str, expected: &str, ours: &str, allowed: f64) -> bool {
+    match column {
+        "side" => expected == ours,
+        RESIDUAL => number(ours).abs() <= CLOSED_MM,
+        _ if expected.is_empty() || ours.is_empty() => expected == ours,
+        _ => (number(ours) - number(expected)).abs() <= allowed,
+    }
+}
