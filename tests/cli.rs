@@ -159,6 +159,13 @@ fn check_tells_what_the_file_leaves_open() {
 }
 
 #[test]
+fn check_says_when_the_starter_key_does_not_read() {
+    let dir = tempdir().unwrap();
+    let page = succeeds(&["check", &changed_demo(&dir, "units =", "starter = \"my wheel\"\nunits =")]);
+    assert!(page.contains("warning: `starter`: \"my wheel\" does not say"), "{page}");
+}
+
+#[test]
 fn a_corner_that_binds_when_driven_on_says_where() {
     let dir = tempdir().unwrap();
     let page = succeeds(&[

@@ -7,7 +7,7 @@ use crate::geometry::Corner;
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Bind, Linkage, Stop, WheelPath, margin_at_design};
 
-/// How far a wheel is driven on in search of a bind, mm either way; more than any stop lets it.
+/// How far a wheel is driven on in search of a bind, mm either way; a racing car's stops come earlier.
 pub const DRIVEN_ON_MM: f64 = 150.0;
 
 /// One corner at design, side axes.

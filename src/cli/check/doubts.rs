@@ -1,6 +1,6 @@
 //! What to doubt: warnings, starter numbers, and what the file leaves open.
 
-use hubtrace::geometry::{Corner, Geometry, Limits, Side, untouched_points, warnings};
+use hubtrace::geometry::{Corner, Geometry, Limits, Side, StarterRequest, untouched_points, warnings};
 
 use super::super::terminal::wrapped;
 
@@ -13,6 +13,9 @@ pub fn lines(geometry: &Geometry) -> Vec<String> {
 }
 
 fn starter_numbers(geometry: &Geometry) -> Option<String> {
+    if let Err(error) = geometry.starter.as_deref()?.parse::<StarterRequest>() {
+        return Some(wrapped("", &format!("warning: `starter`: {error}")));
+    }
     let untouched = untouched_points(geometry)?;
     let count = untouched.names.len();
     let names = if count == untouched.of { String::new() } else { format!(": {}", untouched.names.join("; ")) };
