@@ -5,7 +5,7 @@ use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use super::subject::{Subject, Wheel};
+use super::subject::{Subject, Wheel, sentence_start};
 use crate::geometry::{Halfshaft, Side};
 use crate::measures::{ShaftMeasures, toe_mm};
 use crate::studies::{Row, ToeCurve};
@@ -36,8 +36,8 @@ impl TravelChart<'_> {
     fn draw(&self, subject: &Subject) -> Result<String, PenError> {
         draw(CHART, |sheet| {
             heading(sheet, self.title, subject.car())?;
-            self.panel(subject, sheet, PANEL, 8.0)?;
-            notes(sheet, 596.0, &self.notes)
+            self.panel(subject, sheet, PANEL, 13.0)?;
+            notes(sheet, 598.0, &self.notes)
         })
     }
 
@@ -49,7 +49,7 @@ impl TravelChart<'_> {
         let across = Scale::covering(values, self.least, marks);
         let travel = &subject.sweep.geometry().travel;
         let ends = [-travel.droop_mm, travel.bump_mm].map(|mm| subject.length(mm));
-        let up = Scale::covering(ends, subject.length(10.0), 10.0);
+        let up = Scale::covering(ends, subject.length(10.0), 13.0);
         let up_title = format!("wheel travel from design height, {} (bump up, droop down)", subject.unit_name());
         let mut frame = Frame::new(sheet, area, (across, self.value), (up, &up_title))?;
         frame.baseline_up(0.0)?;
@@ -62,12 +62,12 @@ impl TravelChart<'_> {
     }
 }
 
-/// One value of each row of a wheel against its travel.
+/// A value of a wheel against its travel.
 pub fn curve(subject: &Subject, wheel: &Wheel, value: impl Fn(&Row) -> Option<f64>) -> Curve {
-    let point = |row: &Row| value(row).map(|v| (v, subject.length(row.bump_mm)));
+    let point = |row: Row| value(&row).map(|v| (v, subject.length(row.bump_mm)));
     Curve {
         name: wheel.name.to_owned(),
-        points: subject.rows(wheel.side).map(point).collect(),
+        points: subject.curve_rows(wheel.side).map(point).collect(),
         stroke: wheel.stroke,
     }
 }
@@ -86,24 +86,22 @@ pub fn limits(subject: &Subject, name: &str, unit: &str, of: impl Fn(Side) -> Ve
         let whose = if alike { String::new() } else { format!(", {}", wheel.name) };
         format!("{name} {} {unit}{whose}", short(value, 3))
     };
-    shown
-        .flat_map(|(wheel, values)| values.iter().map(|&value| Limit { value, label: label(wheel, value) }))
-        .collect()
+    shown.flat_map(|(wheel, values)| values.iter().map(|&value| Limit { value, label: label(wheel, value) })).collect()
 }
 
 pub fn toe(subject: &Subject) -> Result<String, PenError> {
     let changes = |wheel: &Wheel| {
-        let design_deg = subject.design(wheel.side).map(|row| row.wheel.toe_deg);
+        let design_deg = subject.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
         curve(subject, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
     };
     let limit_deg = subject.sweep.geometry().limits.bump_steer_deg;
     let worst = |wheel: &Wheel| {
         let worst = ToeCurve::of(&subject.sweep.heave, wheel.side)?;
-        let row = subject.rows(wheel.side).find(|row| row.bump_mm == worst.worst_at_bump_mm)?;
+        let row = subject.row_at(wheel.side, worst.worst_at_bump_mm)?;
         Some((row.wheel.toe_deg - worst.design_toe_deg, row.bump_mm))
     };
     let mark = |wheel: &Wheel| {
-        let (deg, bump_mm) = worst(wheel)?;
+        let (deg, bump_mm) = worst(wheel).filter(|(_, bump_mm)| *bump_mm != 0.0)?;
         Some(((deg, subject.length(bump_mm)), format!("worst {} deg", short(deg, 3))))
     };
     TravelChart {
@@ -128,24 +126,19 @@ pub fn toe(subject: &Subject) -> Result<String, PenError> {
 fn toe_note(subject: &Subject, wheel: &Wheel, (worst_deg, bump_mm): (f64, f64)) -> String {
     let span_mm = subject.sweep.geometry().corner(wheel.side).wheel.toe_span_mm;
     format!(
-        "{}, per wheel: worst {} deg, which is {} over {}, at {}. 0.1 deg is {}.",
+        "{}, per wheel: worst {} deg ({} over {}) at {}; 0.1 deg is {}.",
         sentence_start(wheel.name),
         short(worst_deg, 3),
-        subject.length_words(toe_mm(worst_deg, span_mm)),
+        subject.fine_length_words(toe_mm(worst_deg, span_mm)),
         subject.length_words(span_mm),
         subject.travel_words(bump_mm),
-        subject.length_words(toe_mm(0.1, span_mm)),
+        subject.fine_length_words(toe_mm(0.1, span_mm)),
     )
-}
-
-fn sentence_start(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 pub fn camber(subject: &Subject) -> Result<String, PenError> {
     let limit_deg = subject.sweep.geometry().limits.camber_change_deg;
-    let design_deg = |side| subject.design(side).map(|row| row.wheel.camber_deg);
+    let design_deg = |side| subject.row_at(side, 0.0).map(|row| row.wheel.camber_deg);
     TravelChart {
         title: "Camber in bump and droop",
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",

@@ -6,9 +6,9 @@ use super::sheet::{Anchor, Letters, PenError, Place, Sheet};
 use super::stroke::Stroke;
 
 /// Width and height of a chart on the page.
-pub const CHART: (u32, u32) = (900, 640);
+pub const CHART: (u32, u32) = (900, 660);
 /// Where the axes of a chart with one panel stand.
-pub const PANEL: Area = Area { left: 84.0, top: 100.0, right: 872.0, bottom: 536.0 };
+pub const PANEL: Area = Area { left: 92.0, top: 100.0, right: 872.0, bottom: 536.0 };
 /// Height of a row of labels, and the room beside a word.
 const ROW: f64 = 17.0;
 const BESIDE: f64 = 10.0;
@@ -22,8 +22,8 @@ pub fn heading(sheet: &Sheet, title: &str, car: &str) -> Result<(), PenError> {
 
 /// Lines of explanation under the chart.
 pub fn notes(sheet: &Sheet, top: f64, notes: &[String]) -> Result<(), PenError> {
-    let lines = notes.iter().flat_map(|note| broken(note, 125, 3)).enumerate();
-    lines.into_iter().try_for_each(|(k, line)| sheet.words(&line, (24.0, top + 16.0 * k as f64), Letters::PLAIN))
+    let lines = notes.iter().flat_map(|note| broken(note, 112, 2)).enumerate();
+    lines.into_iter().try_for_each(|(k, line)| sheet.words(&line, (24.0, top + 15.0 * k as f64), Letters::PLAIN))
 }
 
 /// A limit or a mark that goes across the whole chart.
@@ -57,7 +57,7 @@ impl<'s, 'b> Frame<'s, 'b> {
         sheet.line(&corners, Stroke::THIN)?;
         let (x, y) = area.middle();
         sheet.words(across_title, (x, bottom + 39.0), Letters::PLAIN.anchored(Anchor::Middle))?;
-        sheet.words(up_title, (left - 58.0, y), Letters::PLAIN.anchored(Anchor::Middle).upwards())?;
+        sheet.words(up_title, (left - 66.0, y), Letters::PLAIN.anchored(Anchor::Middle).upwards())?;
         Ok(frame)
     }
 
@@ -125,7 +125,7 @@ impl<'s, 'b> Frame<'s, 'b> {
             self.taken.add_path(&[(x, top), (x, bottom)]);
         }
         for limit in limits {
-            let (x, long) = (self.x(limit.value), width_of(&limit.label, Letters::PLAIN.size) + BESIDE);
+            let (x, long) = (self.x(limit.value), width_of(&limit.label, Letters::PLAIN) + BESIDE);
             let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
             let room = self.area.height() - long;
             let places = [outward, -outward].into_iter().flat_map(|side| {
@@ -147,20 +147,14 @@ impl<'s, 'b> Frame<'s, 'b> {
             self.taken.add_path(&[(left, y), (right, y)]);
         }
         for limit in limits {
-            let (y, long) = (self.y(limit.value), width_of(&limit.label, Letters::PLAIN.size) + BESIDE);
+            let (y, long) = (self.y(limit.value), width_of(&limit.label, Letters::PLAIN) + BESIDE);
             let outward = if y < self.area.middle().1 { -1.0 } else { 1.0 };
             let room = self.area.width() - long;
             let places = [outward, -outward].into_iter().flat_map(|side| {
                 [0.02, 0.98, 0.25, 0.75, 0.5]
                     .map(|share| Area::around((left + long / 2.0 + share * room, y + side * 11.0), long, ROW))
             });
-            self.taken.write(
-                self.sheet,
-                &limit.label,
-                Letters::PLAIN.anchored(Anchor::Middle),
-                places,
-                &self.area,
-            )?;
+            self.taken.write(self.sheet, &limit.label, Letters::PLAIN.anchored(Anchor::Middle), places, &self.area)?;
         }
         Ok(())
     }
@@ -171,21 +165,27 @@ impl<'s, 'b> Frame<'s, 'b> {
         self.sheet.circle((x, y), 4.5, Stroke { width: 1.6, ..Stroke::CURVE }, false)?;
         self.taken.add_area(Area::around((x, y), 10.0, 10.0));
         let letters = Letters::PLAIN.bold().anchored(Anchor::Middle);
-        let long = width_of(words, letters.size) + BESIDE;
+        let long = width_of(words, letters) + BESIDE;
         let aside = long / 2.0 + 9.0;
         let offsets = [12.0, 0.0, -12.0, 24.0, -24.0, 44.0, -44.0]
             .into_iter()
             .flat_map(|down| [(aside, down), (-aside, down)])
             .chain([(0.0, 18.0), (0.0, -18.0)]);
         let places = offsets.map(|(right, down)| Area::around((x + right, y + down), long, ROW));
-        self.taken.write(self.sheet, words, letters, places, &self.area)
+        let written = self.taken.write(self.sheet, words, letters, places, &self.area)?;
+        match written.map(|area| area.nearest((x, y))) {
+            Some(edge) if (edge.1 - y).abs() > ROW => {
+                self.sheet.line(&[(x, y + 4.5_f64.copysign(edge.1 - y)), edge], Stroke::LEADER)
+            }
+            _ => Ok(()),
+        }
     }
 
     /// Names of curves in a row above the axes, each led to the upper end of its curve.
     pub fn names_above(&self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
         let ends: Vec<(&str, Place)> = self.ends(curves);
         let wanted: Vec<(f64, f64)> =
-            ends.iter().map(|(name, end)| (end.0, width_of(name, Letters::PLAIN.size) + BESIDE)).collect();
+            ends.iter().map(|(name, end)| (end.0, width_of(name, Letters::PLAIN.bold()) + BESIDE)).collect();
         let middles = spread(&wanted, self.area.left, self.area.right);
         for ((name, end), x) in ends.iter().zip(middles) {
             self.sheet.line(&[*end, (x, self.area.top - 4.0)], Stroke::LEADER)?;

@@ -2,8 +2,9 @@
 
 use super::sheet::{Letters, PenError, Place, Sheet};
 
-/// Width of an average letter of a sans-serif face over its size; on the wide side.
+/// Width of an average letter of a sans-serif face over its size, plain and bold; on the wide side.
 const LETTER_WIDTH: f64 = 0.58;
+const BOLD_WIDTH: f64 = 0.66;
 /// Distance at which a path is looked at when words seek a free place, in points of the page.
 const PATH_STEP: f64 = 4.0;
 
@@ -33,6 +34,11 @@ impl Area {
         self.bottom - self.top
     }
 
+    /// The place of the area that is nearest to a place.
+    pub fn nearest(&self, (x, y): Place) -> Place {
+        (x.clamp(self.left, self.right), y.clamp(self.top, self.bottom))
+    }
+
     fn holds(&self, (x, y): Place) -> bool {
         (self.left..=self.right).contains(&x) && (self.top..=self.bottom).contains(&y)
     }
@@ -47,8 +53,9 @@ impl Area {
 }
 
 /// Width that words take, as far as it can be known without the font.
-pub fn width_of(words: &str, size: f64) -> f64 {
-    words.chars().count() as f64 * LETTER_WIDTH * size
+pub fn width_of(words: &str, letters: Letters) -> f64 {
+    let width = if letters.bold { BOLD_WIDTH } else { LETTER_WIDTH };
+    words.chars().count() as f64 * width * letters.size
 }
 
 /// What is already on the paper, so that words can keep clear of it.
@@ -84,7 +91,7 @@ impl Taken {
         places.into_iter().min_by_key(covered)
     }
 
-    /// Writes words on the clearest of these places, the paper white under them.
+    /// Writes words on the clearest of these places, the paper white under them, and says where.
     pub fn write(
         &mut self,
         sheet: &Sheet,
@@ -92,11 +99,12 @@ impl Taken {
         letters: Letters,
         places: impl IntoIterator<Item = Area>,
         inside: &Area,
-    ) -> Result<(), PenError> {
-        let Some(area) = self.clearest(places, inside) else { return Ok(()) };
+    ) -> Result<Option<Area>, PenError> {
+        let Some(area) = self.clearest(places, inside) else { return Ok(None) };
         self.add_area(area);
         sheet.clear((area.left + 1.0, area.top + 1.0), (area.right - 1.0, area.bottom - 1.0))?;
-        sheet.words(words, area.middle(), letters)
+        sheet.words(words, area.middle(), letters)?;
+        Ok(Some(area))
     }
 }
 

@@ -6,10 +6,13 @@
 mod curves;
 mod frame;
 mod labels;
+mod linkage;
+mod roll;
 mod scale;
 mod sheet;
 mod stroke;
 mod subject;
+mod views;
 
 use std::error::Error;
 use std::fmt;
@@ -41,8 +44,16 @@ impl Error for ChartError {
 
 type Draw = fn(&Subject) -> Result<String, PenError>;
 
-const ALWAYS: [(&str, Draw); 3] =
-    [("toe.svg", curves::toe), ("camber.svg", curves::camber), ("half-track.svg", curves::half_track)];
+const ALWAYS: [(&str, Draw); 8] = [
+    ("toe.svg", curves::toe),
+    ("camber.svg", curves::camber),
+    ("half-track.svg", curves::half_track),
+    ("roll-centre.svg", roll::roll_centre),
+    ("roll-steer.svg", roll::steer),
+    ("view-front.svg", views::front),
+    ("view-side.svg", views::side),
+    ("view-plan.svg", views::plan),
+];
 const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
 
 /// Every chart of a sweep for the wheels asked for: file name and SVG text.

@@ -10,7 +10,7 @@ pub struct Scale {
 }
 
 impl Scale {
-    /// Covers all values with a little room, and never less than `least`; about `marks` round numbers.
+    /// Covers all values with a little room, and never less than `least`; at most about `marks` round numbers.
     pub fn covering(values: impl IntoIterator<Item = f64>, least: f64, marks: f64) -> Self {
         let (low, high) = values
             .into_iter()
@@ -42,11 +42,11 @@ impl Scale {
     }
 }
 
-/// The largest of 1, 2 and 5 times a power of ten that is not above `size`.
+/// The least of 1, 2 and 5 times a power of ten that is not below `size`.
 pub fn round_step(size: f64) -> f64 {
     let power = 10f64.powf(size.log10().floor());
-    let most = [5.0, 2.0, 1.0].into_iter().find(|step| step * power <= size * (1.0 + 1e-9));
-    most.unwrap_or(1.0) * power
+    let enough = [1.0, 2.0, 5.0].into_iter().find(|step| step * power >= size * (1.0 - 1e-9));
+    enough.unwrap_or(10.0) * power
 }
 
 /// A number with so many decimals, a true minus sign, and none before a zero.
@@ -68,7 +68,7 @@ mod tests {
 
     #[test]
     fn steps_are_one_two_or_five() {
-        assert_eq!([0.7, 1.0, 3.9, 49.0].map(round_step), [0.5, 1.0, 2.0, 20.0]);
+        assert_eq!([0.7, 1.0, 3.9, 49.0].map(round_step), [1.0, 1.0, 5.0, 50.0]);
     }
 
     #[test]

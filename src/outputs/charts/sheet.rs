@@ -61,10 +61,7 @@ pub struct Sheet<'a> {
 }
 
 /// The SVG text of a sheet of the given width and height, drawn on by `ink`.
-pub fn draw(
-    (width, height): (u32, u32),
-    ink: impl FnOnce(&Sheet) -> Result<(), PenError>,
-) -> Result<String, PenError> {
+pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), PenError>) -> Result<String, PenError> {
     let mut svg = String::new();
     let dots = |points: u32| points * DOTS as u32;
     let area = SVGBackend::with_string(&mut svg, (dots(width), dots(height))).into_drawing_area();

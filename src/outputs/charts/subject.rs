@@ -3,7 +3,10 @@
 use super::scale::short;
 use super::stroke::Stroke;
 use crate::geometry::{LengthUnit, Side};
-use crate::studies::{Row, Sweep};
+use crate::studies::{Row, Sweep, heave_row, roll, stations};
+
+/// Rows between the ends of a wheel's travel that make a curve smooth in print.
+const ROWS_OF_A_CURVE: f64 = 120.0;
 
 /// A wheel that gets a curve of its own. A mirrored car has one for both of its wheels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,20 +18,33 @@ pub struct Wheel {
     pub pale: Stroke,
 }
 
+impl Wheel {
+    pub fn of(side: Side) -> Self {
+        let (stroke, pale) = match side {
+            Side::Left => (Stroke::CURVE, Stroke::PALE),
+            Side::Right => (Stroke::DASHED, Stroke::PALE_DASHED),
+        };
+        Self { side, name: side.name(), stroke, pale }
+    }
+}
+
 pub struct Subject<'s> {
     pub sweep: &'s Sweep<'s>,
+    /// The sides asked for.
+    pub asked: Vec<Side>,
+    /// The wheels with a curve of their own against wheel travel.
     pub wheels: Vec<Wheel>,
 }
 
 impl<'s> Subject<'s> {
     pub fn new(sweep: &'s Sweep<'s>, sides: &[Side]) -> Self {
-        let asked = Side::BOTH.into_iter().filter(|side| sides.contains(side));
-        let mut wheels: Vec<Wheel> = asked.map(wheel).collect();
+        let asked: Vec<Side> = Side::BOTH.into_iter().filter(|side| sides.contains(side)).collect();
+        let mut wheels: Vec<Wheel> = asked.iter().copied().map(Wheel::of).collect();
         if let ([first, _], true) = (&mut wheels[..], sweep.geometry().mirrored) {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { sweep, wheels }
+        Self { sweep, asked, wheels }
     }
 
     pub fn car(&self) -> &'s str {
@@ -49,11 +65,20 @@ impl<'s> Subject<'s> {
         mm / self.unit().in_mm()
     }
 
-    /// A length with its unit, no finer than callipers read.
+    /// A length with its unit, as fine as callipers read.
     pub fn length_words(&self, mm: f64) -> String {
+        self.with_decimals(mm, [1, 3])
+    }
+
+    /// A length with its unit, as fine as dial gauges read.
+    pub fn fine_length_words(&self, mm: f64) -> String {
+        self.with_decimals(mm, [2, 4])
+    }
+
+    fn with_decimals(&self, mm: f64, [millimetres, inches]: [usize; 2]) -> String {
         let decimals = match self.unit() {
-            LengthUnit::Millimetre => 2,
-            LengthUnit::Inch => 3,
+            LengthUnit::Millimetre => millimetres,
+            LengthUnit::Inch => inches,
         };
         format!("{} {}", short(self.length(mm), decimals), self.unit_name())
     }
@@ -66,34 +91,41 @@ impl<'s> Subject<'s> {
         format!("{} of {}", self.length_words(bump_mm.abs()), if bump_mm < 0.0 { "droop" } else { "bump" })
     }
 
-    pub fn rows(&self, side: Side) -> impl Iterator<Item = &'s Row> {
-        self.sweep.heave.iter().filter(move |row| row.side == side)
+    /// A wheel between the ends of its reach, close enough together for a smooth curve.
+    pub fn curve_rows(&self, side: Side) -> impl Iterator<Item = Row> {
+        let rig = &self.sweep.rig;
+        let (low_mm, high_mm) = rig.wheel(side).path.reach_mm();
+        let travel_mm = stations(low_mm, high_mm, (high_mm - low_mm) / ROWS_OF_A_CURVE);
+        travel_mm.into_iter().filter_map(move |bump_mm| heave_row(rig, side, bump_mm))
     }
 
-    /// The row of a wheel at design height.
-    pub fn design(&self, side: Side) -> Option<&'s Row> {
-        self.rows(side).find(|row| row.bump_mm == 0.0)
+    /// Both wheels in body roll, close enough together for a smooth curve.
+    pub fn roll_rows(&self) -> Vec<Row> {
+        let most_deg = self.sweep.geometry().travel.roll_deg;
+        roll(&self.sweep.rig, &stations(-most_deg, most_deg, 2.0 * most_deg / ROWS_OF_A_CURVE))
     }
 
-    /// Where a shown wheel binds before the end of its travel, in words.
+    /// The row of the heave study of a wheel at a travel; design height is at 0.
+    pub fn row_at(&self, side: Side, bump_mm: f64) -> Option<&'s Row> {
+        self.sweep.heave.iter().find(|row| row.side == side && row.bump_mm == bump_mm)
+    }
+
+    /// Where each wheel shown binds before the end of its travel, in words.
     pub fn binds(&self) -> Vec<String> {
-        let shown = self.wheels.iter().flat_map(|wheel| {
+        let of_wheel = |wheel: &Wheel| {
             let binds = self.sweep.binds.iter().filter(|bind| bind.side == wheel.side);
-            binds.map(|bind| (wheel.name, bind.bind.at_bump_mm))
-        });
-        shown
-            .map(|(name, at_mm)| {
-                let (wheels, bind) = if name == "left and right" { ("wheels", "bind") } else { ("wheel", "binds") };
-                format!("The {name} {wheels} {bind} at {}; the curve ends there.", self.travel_words(at_mm))
+            let places: Vec<String> = binds.map(|bind| self.travel_words(bind.bind.at_bump_mm)).collect();
+            let subject = if wheel.name == wheel.side.name() { "wheel binds" } else { "wheels bind" };
+            (!places.is_empty()).then(|| {
+                format!("The {} {subject} at {}; it is not drawn beyond.", wheel.name, places.join(" and at "))
             })
-            .collect()
+        };
+        self.wheels.iter().filter_map(of_wheel).collect()
     }
 }
 
-fn wheel(side: Side) -> Wheel {
-    let (stroke, pale) = match side {
-        Side::Left => (Stroke::CURVE, Stroke::PALE),
-        Side::Right => (Stroke::DASHED, Stroke::PALE_DASHED),
-    };
-    Wheel { side, name: side.name(), stroke, pale }
+/// Words with a capital letter at their start.
+pub fn sentence_start(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
