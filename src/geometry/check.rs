@@ -120,7 +120,7 @@ fn overridden(raw: &RawFile) -> RawSide {
 fn check_road(raw: &RawFile, left: &Corner, right: &Corner, notes: &Notes) {
     let apart_mm = (contact_height_mm(left) - contact_height_mm(right)).abs();
     let Some(wheel) = raw.right.wheel.as_ref().filter(|_| apart_mm > EVEN_ROAD_MM && !raw.uneven_road) else { return };
-    let what = format!("the left and right tyres meet the road at heights {apart_mm:.1} mm apart");
+    let what = format!("the left and right tyres meet the road at heights {} apart", raw.units.show(apart_mm));
     let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
     notes.add(&wheel.centre.span, what, advice);
 }

@@ -8,7 +8,7 @@ use super::problem::{Notes, Span};
 use super::reader::{At, Table};
 use super::values::{
     ANGLE, COORDINATE, Direction, Flag, Frame, LEAN, LENGTH, PERCENT, Place, ROLL, ROLL_STEP, Range, Room, SHARE,
-    Schema, Scope, TRAVEL, Text, Word,
+    Schema, Scope, TRAVEL, Text, WELD, Word, shown,
 };
 
 /// In which axes a file gives the points of the upright.
@@ -97,11 +97,17 @@ pub(super) fn read(text: &str, notes: &Notes) -> Option<RawFile> {
 
 fn note_syntax(error: &TomlError, text: &str, notes: &Notes) {
     let message = error.message().lines().collect::<Vec<_>>().join("; ");
-    let advice = match message.as_str() {
-        "duplicate key" => "a key or a table may stand only once; remove this one or the other",
-        _ => "write `key = value`, one a line: text in \"quotes\", points as [x, y, z], tables as [name]",
-    };
-    notes.add(&error.span().unwrap_or(text.len()..text.len()), format!("not in order: {message}"), advice);
+    let at = error.span().unwrap_or(text.len()..text.len());
+    if message == "duplicate key" {
+        let key = shown(text.get(at.clone()).unwrap_or_default());
+        notes.add(&at, format!("{key} stands twice"), "remove this one or the other");
+    } else if message.contains("overflowed") {
+        notes.add(&at, "no car has a number as large as this", "write a length in the file's unit, or an angle in deg");
+    } else {
+        let advice =
+            "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
+        notes.add(&at, format!("not valid TOML: {message}"), advice);
+    }
 }
 
 fn read_top(document: &Document<&str>, notes: &Notes) -> RawFile {
@@ -311,8 +317,8 @@ fn read_limits(mut table: Table) -> Limits {
 const SDS_IN_19_OF_20: f64 = 1.96;
 
 fn read_weld(mut table: Table) -> Option<Weld> {
-    let sd = table.value("sd", &LENGTH);
-    let within = table.value("within", &LENGTH);
+    let sd = table.value("sd", &WELD);
+    let within = table.value("within", &WELD);
     if table.has("sd") == table.has("within") {
         let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 brackets are this near)";
         table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);

@@ -61,6 +61,15 @@ impl LengthUnit {
             LengthUnit::Inch => "in",
         }
     }
+
+    /// A length in this unit with its unit, to 0.1 mm or 0.001 in, as people read it.
+    pub fn show(self, mm: f64) -> String {
+        let decimals = match self {
+            LengthUnit::Millimetre => 1,
+            LengthUnit::Inch => 3,
+        };
+        format!("{:.decimals$} {}", mm / self.in_mm(), self.symbol())
+    }
 }
 
 /// One car's rear suspension as its file describes it.

@@ -68,6 +68,17 @@ impl Measure {
             Measure::Share | Measure::Bare => "",
         }
     }
+
+    /// " in mm", as advice says it.
+    fn in_words(self, units: LengthUnit) -> &'static str {
+        match (self, units) {
+            (Measure::Length, LengthUnit::Millimetre) => " in mm",
+            (Measure::Length, LengthUnit::Inch) => " in inches",
+            (Measure::Degrees, _) => " in deg",
+            (Measure::Percent, _) => " in %",
+            (Measure::Share | Measure::Bare, _) => "",
+        }
+    }
 }
 
 /// A number with its unit and range; the range is in millimetres or degrees.
@@ -83,6 +94,8 @@ pub(super) struct Quantity {
 pub(super) const COORDINATE: Quantity =
     Quantity { measure: Measure::Length, least: -FARTHEST_MM, most: FARTHEST_MM, least_included: true };
 pub(super) const LENGTH: Quantity = Quantity { least: 0.0, least_included: false, ..COORDINATE };
+/// A bracket off by more was not welded to the drawing.
+pub(super) const WELD: Quantity = Quantity { most: 50.0, ..LENGTH };
 pub(super) const TRAVEL: Quantity = Quantity { least: 0.0, most: 500.0, ..COORDINATE };
 pub(super) const LEAN: Quantity =
     Quantity { measure: Measure::Degrees, least: -45.0, most: 45.0, least_included: false };
@@ -128,9 +141,7 @@ impl Kind for Quantity {
     type Value = f64;
 
     fn wants(&self, scope: Scope) -> String {
-        let symbol = self.measure.symbol(scope.units);
-        let unit = if symbol.is_empty() { String::new() } else { format!(" in {symbol}") };
-        format!("a number{unit}, {}", self.range(scope))
+        format!("a number{}, {}", self.measure.in_words(scope.units), self.range(scope))
     }
 
     fn read(&self, item: &Item, scope: Scope) -> Result<f64, Wrong> {
@@ -161,7 +172,7 @@ impl Kind for Place {
 
     fn wants(&self, scope: Scope) -> String {
         let most = COORDINATE.most / scope.units.in_mm();
-        format!("[x, y, z] in {}, each within ±{most:.0}", scope.units.symbol())
+        format!("[x, y, z]{}, each within ±{most:.0}", Measure::Length.in_words(scope.units))
     }
 
     fn read(&self, item: &Item, scope: Scope) -> Result<Point3<f64>, Wrong> {
@@ -194,8 +205,7 @@ impl Kind for Range {
     type Value = Band;
 
     fn wants(&self, scope: Scope) -> String {
-        let symbol = self.0.measure.symbol(scope.units);
-        format!("[low, high] in {symbol}, low below high")
+        format!("[low, high]{}, low below high", self.0.measure.in_words(scope.units))
     }
 
     fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
@@ -217,7 +227,7 @@ impl Kind for Room {
     type Value = Band;
 
     fn wants(&self, scope: Scope) -> String {
-        format!("how far it may move, [low, high] in {}, with 0 inside, such as [-25.0, 25.0]", scope.units.symbol())
+        format!("how far it may move, [low, high]{}, with 0 inside", Measure::Length.in_words(scope.units))
     }
 
     fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
@@ -291,7 +301,7 @@ impl Kind for Schema {
     type Value = ();
 
     fn wants(&self, _: Scope) -> String {
-        "`schema = 1`, the only form of the file that this version reads".into()
+        "`schema = 1`, the only form that this version reads".into()
     }
 
     fn read(&self, item: &Item, _: Scope) -> Result<(), Wrong> {
