@@ -6,8 +6,8 @@ use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_o
 use super::motion::Motion;
 
 /// A Newton step this short is the last: what it leaves is its square over the size of the mechanism, which is below
-/// rounding, and the Jacobian it was made with is that of the posture to a part in 10¹⁰.
-const LAST_CORRECTION_MM: f64 = 1e-8;
+/// rounding, and the Jacobian it was made with is that of the posture to a part in 10¹².
+const LAST_CORRECTION_MM: f64 = 1e-10;
 /// Closure error that every returned posture keeps, mm.
 pub const GUARANTEED_MM: f64 = 1e-9;
 /// Newton converges quadratically or not at all here; a good start needs two evaluations.
