@@ -7,6 +7,7 @@ use super::file::{RawFile, RawLink, RawSide};
 use super::model::{Corner, Geometry, Side};
 use super::problem::Notes;
 use super::reader::nearest;
+use super::targets::Targets;
 
 /// How far the two contact points may differ in height on an even road.
 const EVEN_ROAD_MM: f64 = 0.5;
@@ -36,6 +37,9 @@ pub(super) fn check(raw: RawFile, fallback_name: &str, notes: &Notes) -> Option<
         travel: raw.travel,
         limits: raw.limits,
         weld: raw.weld,
+        tape: None,
+        tubes: Vec::new(),
+        targets: Targets::default(),
     })
 }
 
@@ -120,7 +124,7 @@ fn overridden(raw: &RawFile) -> RawSide {
 fn check_road(raw: &RawFile, left: &Corner, right: &Corner, notes: &Notes) {
     let apart_mm = (contact_height_mm(left) - contact_height_mm(right)).abs();
     let Some(wheel) = raw.right.wheel.as_ref().filter(|_| apart_mm > EVEN_ROAD_MM && !raw.uneven_road) else { return };
-    let what = format!("the left and right tyres meet the road at heights {apart_mm:.1} mm apart");
+    let what = format!("the left and right tyres meet the road at heights {} apart", raw.units.show(apart_mm));
     let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
     notes.add(&wheel.centre.span, what, advice);
 }

@@ -3,13 +3,15 @@
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Document, TomlError};
 
-use super::model::{Band, Car, Free, LengthUnit, Limits, Side, Travel, Weld};
+use super::freedom::{Free, Play};
+use super::model::{Band, Car, LengthUnit, Limits, Side, Travel};
 use super::problem::{Notes, Span};
 use super::reader::{At, Table};
 use super::values::{
     ANGLE, COORDINATE, Direction, Flag, Frame, LEAN, LENGTH, PERCENT, Place, ROLL, ROLL_STEP, Range, Room, SHARE,
-    Schema, Scope, TRAVEL, Text, Word,
+    Schema, Scope, TRAVEL, Text, WELD, Word, shown,
 };
+use super::weld::Weld;
 
 /// In which axes a file gives the points of the upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,11 +99,17 @@ pub(super) fn read(text: &str, notes: &Notes) -> Option<RawFile> {
 
 fn note_syntax(error: &TomlError, text: &str, notes: &Notes) {
     let message = error.message().lines().collect::<Vec<_>>().join("; ");
-    let advice = match message.as_str() {
-        "duplicate key" => "a key or a table may stand only once; remove this one or the other",
-        _ => "write `key = value`, one a line: text in \"quotes\", points as [x, y, z], tables as [name]",
-    };
-    notes.add(&error.span().unwrap_or(text.len()..text.len()), format!("not in order: {message}"), advice);
+    let at = error.span().unwrap_or(text.len()..text.len());
+    if message == "duplicate key" {
+        let key = shown(text.get(at.clone()).unwrap_or_default());
+        notes.add(&at, format!("{key} stands twice"), "remove this one or the other");
+    } else if message.contains("overflowed") {
+        notes.add(&at, "no car has a number as large as this", "write a length in the file's unit, or an angle in deg");
+    } else {
+        let advice =
+            "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
+        notes.add(&at, format!("not valid TOML: {message}"), advice);
+    }
 }
 
 fn read_top(document: &Document<&str>, notes: &Notes) -> RawFile {
@@ -203,12 +211,13 @@ fn read_free(mut table: Table) -> Free {
     let chassis = table.table("chassis").map(read_box).unwrap_or_default();
     let upright = table.table("upright").map(read_box).unwrap_or_default();
     table.finish();
-    Free { chassis, upright }
+    Free { chassis, upright, ..Free::default() }
 }
 
-fn read_box(mut table: Table) -> [Option<Band>; 3] {
+fn read_box(mut table: Table) -> [Option<Play>; 3] {
     let mirrored = table.scope.side == Side::Right;
-    let room = ["x", "y", "z"].map(|axis| table.value(axis, &Room { mirrored: mirrored && axis == "y" }));
+    let room =
+        ["x", "y", "z"].map(|axis| table.value(axis, &Room { of: COORDINATE, mirrored: mirrored && axis == "y" }));
     if !["x", "y", "z"].iter().any(|axis| table.has(axis)) {
         table.note(&table.header, "`free` names no coordinate of this point", "write z = [-25.0, 25.0], or remove it");
     }
@@ -264,7 +273,14 @@ const MOST_ROWS: f64 = 20_000.0;
 const MOST_GRID_ROWS: f64 = 1_000_000.0;
 
 fn read_travel(table: Option<Table>) -> Travel {
-    let mut travel = Travel { bump_mm: 60.0, droop_mm: 60.0, step_mm: 5.0, roll_deg: 3.0, step_roll_deg: 0.5 };
+    let mut travel = Travel {
+        bump_mm: 60.0,
+        droop_mm: 60.0,
+        step_mm: 5.0,
+        roll_deg: 3.0,
+        step_roll_deg: 0.5,
+        ride_heights_mm: Vec::new(),
+    };
     let Some(mut table) = table else { return travel };
     let set = |target: &mut f64, read: Option<f64>| *target = read.unwrap_or(*target);
     set(&mut travel.bump_mm, table.value("bump", &TRAVEL));
@@ -311,12 +327,12 @@ fn read_limits(mut table: Table) -> Limits {
 const SDS_IN_19_OF_20: f64 = 1.96;
 
 fn read_weld(mut table: Table) -> Option<Weld> {
-    let sd = table.value("sd", &LENGTH);
-    let within = table.value("within", &LENGTH);
+    let sd = table.value("sd", &WELD);
+    let within = table.value("within", &WELD);
     if table.has("sd") == table.has("within") {
         let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 brackets are this near)";
         table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);
     }
     table.finish();
-    sd.or(within.map(|within| within / SDS_IN_19_OF_20)).map(|sd_mm| Weld { sd_mm })
+    sd.or(within.map(|within| within / SDS_IN_19_OF_20)).map(|sd_mm| Weld { sd_mm, groups: Vec::new(), uniform: false })
 }

@@ -25,7 +25,8 @@ pub(super) struct Table<'a> {
     pub(super) scope: Scope,
     notes: &'a Notes,
     known: Vec<&'static str>,
-    missing: Vec<(&'static str, String)>,
+    /// Keys that are needed and not there, as messages write them, with what to add.
+    missing: Vec<(&'static str, String, String)>,
 }
 
 impl<'a> Table<'a> {
@@ -82,7 +83,7 @@ impl<'a> Table<'a> {
     pub(super) fn required<K: Kind>(&mut self, key: &'static str, kind: &K, meaning: &str) -> Option<At<K::Value>> {
         if !self.has(key) {
             let wants = kind.wants(self.scope);
-            self.missing.push((key, format!("add `{key}`, {meaning}: {wants}")));
+            self.miss(key, format!("`{key}`"), format!("{meaning}: {wants}"));
         }
         self.optional(key, kind)
     }
@@ -105,16 +106,20 @@ impl<'a> Table<'a> {
 
     pub(super) fn required_table(&mut self, key: &'static str, meaning: &str) -> Option<Table<'a>> {
         if !self.has(key) {
-            self.missing.push((key, format!("add {}, {meaning}", self.header_of(key))));
+            self.miss(key, self.header_of(key), meaning.to_owned());
         }
         self.table(key)
     }
 
     pub(super) fn required_tables(&mut self, key: &'static str, meaning: &str) -> Vec<Table<'a>> {
         if !self.has(key) {
-            self.missing.push((key, format!("add [{}], {meaning}", self.header_of(key))));
+            self.miss(key, format!("[{}]", self.header_of(key)), meaning.to_owned());
         }
         self.tables(key)
+    }
+
+    fn miss(&mut self, key: &'static str, label: String, meaning: String) {
+        self.missing.push((key, label, meaning));
     }
 
     fn header_of(&self, key: &str) -> String {
@@ -141,17 +146,17 @@ impl<'a> Table<'a> {
     pub(super) fn finish(mut self) {
         for (key, item) in self.keys.iter().filter(|(key, _)| !self.known.contains(key)) {
             let nearest = nearest(key, &self.known);
-            self.missing.retain(|(missing, _)| Some(*missing) != nearest);
+            self.missing.retain(|(missing, _, _)| Some(*missing) != nearest);
             let span = self.keys.key(key).and_then(|name| name.span()).or(item.span());
-            let what = format!("{} has no key {}", self.title, shown(key));
+            let what = format!("unknown key {} in {}", shown(key), self.title);
             let advice = match nearest {
                 Some(near) => format!("write `{near}`, or remove it"),
                 None => format!("remove it; the keys here are {}", listed(&self.known)),
             };
             self.note(&span.unwrap_or(self.header.clone()), what, advice);
         }
-        for (key, advice) in &self.missing {
-            self.note(&self.header, format!("{} lacks `{key}`", self.title), advice.as_str());
+        for (_, label, meaning) in &self.missing {
+            self.note(&self.header, format!("{} lacks {label}", self.title), format!("add {label}, {meaning}"));
         }
     }
 }

@@ -25,7 +25,7 @@ pub fn warnings(geometry: &Geometry) -> Vec<String> {
     }
     let apart_mm = (contact_height_mm(&geometry.left) - contact_height_mm(&geometry.right)).abs();
     if apart_mm > SAME_HEIGHT_MM {
-        let apart = length(geometry, apart_mm);
+        let apart = geometry.units.show(apart_mm);
         found.push(format!("The left and right contact points differ in height by {apart}."));
     }
     found
@@ -53,9 +53,9 @@ fn tape_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Str
              points again.",
             link.name,
             corner.side.name(),
-            length(geometry, link.length_mm()),
-            length(geometry, taped_mm),
-            length(geometry, apart_mm)
+            geometry.units.show(link.length_mm()),
+            geometry.units.show(taped_mm),
+            geometry.units.show(apart_mm)
         )
     })
 }
@@ -70,9 +70,9 @@ fn rim_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Stri
              needs {} of room unless it stands beside the rim.",
             link.name,
             corner.side.name(),
-            length(geometry, radius_mm),
-            length(geometry, rim_mm),
-            length(geometry, RIM_ROOM_MM)
+            geometry.units.show(radius_mm),
+            geometry.units.show(rim_mm),
+            geometry.units.show(RIM_ROOM_MM)
         )
     })
 }
@@ -84,7 +84,7 @@ fn far_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Stri
             "The upright end of link {:?} on the {} is {} from the wheel centre: check the point and `upright_axes`.",
             link.name,
             corner.side.name(),
-            length(geometry, away_mm)
+            geometry.units.show(away_mm)
         )
     })
 }
@@ -92,11 +92,4 @@ fn far_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Stri
 /// How far outboard of the wheel's centre plane an upright point stands, mm along the spindle.
 fn spindle_offset_mm(corner: &Corner, link: &Link) -> f64 {
     (link.upright - corner.wheel.centre).dot(&corner.wheel.spin_axis)
-}
-
-/// A length in the unit of the file.
-fn length(geometry: &Geometry, mm: f64) -> String {
-    let units = geometry.units;
-    let decimals = if units.in_mm() > 1.0 { 3 } else { 1 };
-    format!("{:.decimals$} {}", mm / units.in_mm(), units.symbol())
 }

@@ -1,0 +1,119 @@
+//! Every broken file in `tests/broken/` gives exactly the message beside it, and no bytes at all make the reader panic.
+
+use std::error::Error;
+use std::fs;
+use std::path::Path;
+
+use hubtrace::geometry::{GeometryFile, ReadError, Side};
+use rand::rngs::StdRng;
+use rand::{Rng, SeedableRng};
+
+const GOOD: &str = include_str!("good/corner.toml");
+
+fn message(path: &str) -> String {
+    GeometryFile::read(Path::new(path)).map_or_else(|error| error.to_string(), |_| "read without complaint".into())
+}
+
+fn names(extension: &str) -> Vec<String> {
+    let files = fs::read_dir("tests/broken").unwrap().map(|entry| entry.unwrap().path());
+    let mut names: Vec<_> = files
+        .filter(|path| path.extension().is_some_and(|found| found == extension))
+        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn every_broken_file_gives_the_message_beside_it() {
+    assert_eq!(names("toml"), names("txt"), "each broken file has its message, each message its file");
+    for name in names("toml") {
+        let expected = fs::read_to_string(format!("tests/broken/{name}.txt")).unwrap();
+        assert_eq!(message(&format!("tests/broken/{name}.toml")), expected.trim_end(), "{name}");
+    }
+}
+
+#[test]
+fn a_folder_is_no_geometry_file() {
+    assert_eq!(
+        message("tests/broken"),
+        "error: tests/broken is a folder, not a geometry file\n      | name the file inside it"
+    );
+}
+
+#[test]
+fn a_file_that_is_not_there_keeps_its_cause() {
+    let error = GeometryFile::read(Path::new("tests/broken/nowhere.toml")).unwrap_err();
+    assert!(error.to_string().starts_with("error: tests/broken/nowhere.toml cannot be read: "), "{error}");
+    assert!(error.to_string().contains("check the path"), "{error}");
+    assert!(error.source().is_some());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_that_may_not_be_read_says_so() {
+    use std::os::unix::fs::PermissionsExt;
+    let file = tempfile::NamedTempFile::new().unwrap();
+    fs::set_permissions(file.path(), fs::Permissions::from_mode(0o000)).unwrap();
+    if fs::File::open(file.path()).is_ok() {
+        return; // the superuser may read everything
+    }
+    let error = GeometryFile::read(file.path()).unwrap_err().to_string();
+    assert!(error.contains("allow reading of the file"), "{error}");
+}
+
+#[test]
+fn a_file_of_a_hundred_megabytes_is_refused_without_being_read() {
+    let file = tempfile::NamedTempFile::new().unwrap();
+    file.as_file().set_len(100_000_000).unwrap();
+    let error = GeometryFile::read(file.path()).unwrap_err();
+    assert!(matches!(error, ReadError::TooLarge { limit_bytes: 1_000_000, .. }));
+    assert!(error.to_string().contains("is larger than 1 MB\n"), "{error}");
+}
+
+#[test]
+fn a_file_with_a_thousand_mistakes_shows_the_first_hundred() {
+    let keys: String = (0..1000).map(|i| format!("part_{i} = {i}\n")).collect();
+    let error = GeometryFile::parse("long.toml", &keys).unwrap_err();
+    let ReadError::Problems { problems, left_out } = &error else { panic!("{error}") };
+    assert_eq!((problems.len(), *left_out), (100, 903));
+    assert!(error.to_string().ends_with("error: 903 more problems; correct these first"));
+}
+
+#[test]
+fn a_problem_of_a_whole_side_points_at_its_first_link() {
+    let right = "\n[[right.link]]\nname = \"toe link\"\nchassis = [-220.0, -360.0, 262.0]\n\
+                 upright = [-130.0, -668.0, 270.0]\n";
+    let file = GeometryFile::parse("rear.toml", &format!("{GOOD}{right}")).unwrap();
+    let left = file.problem_at_links(Side::Left, "these links do not hold the wheel", "move one").to_string();
+    let line = GOOD.lines().position(|line| line == "[[link]]").unwrap() + 1;
+    let start = format!("error: rear.toml, line {line}, column 1: these links do not hold the wheel\n");
+    assert!(left.starts_with(&start), "{left}");
+    assert!(left.ends_with(" | [[link]]\n      | move one"), "{left}");
+    assert!(file.problem_at_links(Side::Right, "", "").to_string().contains(" | [[right.link]]\n"));
+}
+
+#[test]
+fn no_change_of_a_few_bytes_makes_the_reader_panic() {
+    let mut rng = StdRng::seed_from_u64(5);
+    let pieces =
+        ["[", "]", "=", "\"", "nan", "-", "1e300", "\n", "{", "}", ".", "[[link]]\n", "é", "\u{feff}", "'''", "#"];
+    for _ in 0..20_000 {
+        let mut text: Vec<char> = GOOD.chars().collect();
+        for _ in 0..rng.random_range(1..6) {
+            let at = rng.random_range(0..text.len());
+            let end = (at + rng.random_range(0..8)).min(text.len());
+            text.splice(at..end, pieces[rng.random_range(0..pieces.len())].chars());
+        }
+        if let Err(error) = GeometryFile::parse("mutated.toml", &text.into_iter().collect::<String>()) {
+            assert!(error.to_string().starts_with("error: mutated.toml"), "{error}");
+        }
+    }
+}
+
+#[test]
+fn deep_nesting_is_an_error_and_no_overflow() {
+    for text in [format!("a = {}", "[".repeat(400_000)), format!("a = {}", "{a=".repeat(200_000))] {
+        assert!(GeometryFile::parse("deep.toml", &text).is_err());
+    }
+}
