@@ -8,6 +8,8 @@ use super::motion::Motion;
 /// A Newton step this short is the last: what it leaves is its square over the size of the mechanism, which is below
 /// rounding, and the Jacobian it was made with is that of the posture to a part in 10¹².
 const LAST_CORRECTION_MM: f64 = 1e-10;
+/// Closure error that is rounding at the size of a car, mm.
+const CLOSED_MM: f64 = 1e-11;
 /// Closure error that every returned posture keeps, mm.
 pub const GUARANTEED_MM: f64 = 1e-9;
 /// Newton converges quadratically or not at all here; a good start needs two evaluations.
@@ -113,7 +115,10 @@ impl Linkage {
             displacement.x += step[0];
             displacement.y += step[1];
             gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
-            if correction_mm <= LAST_CORRECTION_MM {
+            let shrinks = correction_mm <= 0.5 * last_correction_mm;
+            // Near a turning point rounding is magnified: there the links close long before the corrections vanish.
+            let at_rounding = !shrinks && closure.error_mm.iter().all(|error| error.abs() <= CLOSED_MM);
+            if correction_mm <= LAST_CORRECTION_MM || at_rounding {
                 let rotation = rotation_of(&gibbs);
                 let closure_error_mm = self.worst_error_mm(&displacement, &rotation);
                 if closure_error_mm.is_nan() || closure_error_mm > GUARANTEED_MM {
@@ -136,7 +141,7 @@ impl Linkage {
                 };
                 return Ok(Solved { posture, iterations, first_correction_mm });
             }
-            if correction_mm.is_nan() || correction_mm > 0.5 * last_correction_mm {
+            if !shrinks {
                 return Err(Stop::NotConverging);
             }
             last_correction_mm = correction_mm;

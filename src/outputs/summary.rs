@@ -124,7 +124,7 @@ fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
     let binds = sweep.binds.iter().filter(|bind| bind.side == side);
     Some(ToeSummary {
         design_toe_deg: curve.design_toe_deg,
-        worst_bump_steer_deg: curve.worst_bump_steer_deg,
+        worst_bump_steer_deg: curve.worst_change_deg.abs(),
         worst_at_bump_mm: curve.worst_at_bump_mm,
         gradient_deg_per_mm: curve.gradient_deg_per_mm,
         slope_deg_per_mm: curve.slope_deg_per_mm,

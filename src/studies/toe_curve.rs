@@ -8,8 +8,9 @@ use crate::geometry::Side;
 pub struct ToeCurve {
     /// Toe at design, deg.
     pub design_toe_deg: f64,
-    /// Largest `|toe − toe(design)|`, deg per wheel.
-    pub worst_bump_steer_deg: f64,
+    /// The largest change of toe from design, deg per wheel, with its sign: toe-in gained positive. Its size is the worst
+    /// bump steer.
+    pub worst_change_deg: f64,
     /// Bump travel where it is reached, mm.
     pub worst_at_bump_mm: f64,
     /// d toe / d bump travel at design, deg/mm, from the exact derivative.
@@ -32,7 +33,7 @@ impl ToeCurve {
         let bow_deg = changes.iter().map(|(bump, change)| (change - slope_deg_per_mm * bump).abs()).fold(0.0, f64::max);
         Some(Self {
             design_toe_deg: design.wheel.toe_deg,
-            worst_bump_steer_deg: worst.abs(),
+            worst_change_deg: worst,
             worst_at_bump_mm,
             gradient_deg_per_mm: design.wheel.bump_steer_gradient_deg_per_mm,
             slope_deg_per_mm,

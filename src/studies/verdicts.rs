@@ -71,7 +71,7 @@ impl Quantity {
         match self {
             Quantity::BumpSteer => "bump steer",
             Quantity::CamberChange => "camber change",
-            Quantity::HalfTrackChange => "half-track change (scrub)",
+            Quantity::HalfTrackChange => "half-track (scrub)",
             Quantity::WheelbaseChange => "wheelbase change",
             Quantity::Plunge => "halfshaft plunge",
             Quantity::InnerJointAngle => "inner joint angle",

@@ -6,5 +6,6 @@ mod no_allocation;
 mod properties;
 mod random_corners;
 mod rates;
+mod sensitivities;
 mod support;
 mod tables;

@@ -67,20 +67,23 @@ impl Screen<'_> {
     fn toe_curve(&self, out: &mut String, side: Side) -> std::fmt::Result {
         let Some(curve) = ToeCurve::of(&self.sweep.heave, side) else { return Ok(()) };
         let span_mm = self.sweep.geometry().corner(side).wheel.toe_span_mm;
-        let figure = |deg: f64| {
-            let mm = self.lengths.finer(toe_mm(deg, span_mm));
-            format!("{:>8} deg {:>8} {}", rounded(deg, 3), mm, self.lengths.0.symbol())
-        };
-        writeln!(out, "\nToe per wheel ({}), mm over {}", self.wheel_words(side), self.lengths.with_unit(span_mm))?;
         writeln!(
             out,
-            "  worst bump steer  {}   at {}",
-            figure(curve.worst_bump_steer_deg),
-            self.place(curve.worst_at_bump_mm)
+            "\nToe per wheel ({}); {} read over {}",
+            self.wheel_words(side),
+            self.lengths.0.symbol(),
+            self.lengths.with_unit(span_mm)
         )?;
-        writeln!(out, "  slope per 25 mm   {}   one bracket's height cures it", figure(curve.slope_deg_per_mm * 25.0))?;
-        writeln!(out, "  bow               {}   link length and lean cure it", figure(curve.bow_deg))?;
-        writeln!(out, "  at design         {}   toe-in positive", figure(curve.design_toe_deg))
+        let mut line = |what: &str, deg: f64, note: &str| {
+            let mm = self.lengths.finer(toe_mm(deg, span_mm));
+            let unit = self.lengths.0.symbol();
+            writeln!(out, "  {what:<18}{:>8} deg {mm:>8} {unit}   {note}", rounded(deg, 3))
+        };
+        let worst_at = self.place(curve.worst_at_bump_mm);
+        line("worst bump steer", curve.worst_change_deg, &format!("at {worst_at}"))?;
+        line("slope per 25 mm", curve.slope_deg_per_mm * 25.0, "one bracket's height cures it")?;
+        line("bow", curve.bow_deg, "link length and lean cure it")?;
+        line("at design", curve.design_toe_deg, "toe-in positive")
     }
 
     fn place(&self, bump_mm: f64) -> String {
@@ -91,45 +94,57 @@ impl Screen<'_> {
         }
     }
 
+    /// One line a quantity, the sides beside each other; what was not checked is explained below.
     fn limits(&self, out: &mut String) -> std::fmt::Result {
         let verdicts = verdicts(self.sweep);
-        writeln!(out, "{:<33}{:>21}{:>14}  verdict", "", "from        to", "limit")?;
-        for verdict in verdicts.iter().filter(|v| v.side.is_none_or(|side| self.sides.contains(&side))) {
-            let axle_of_mirror = verdict.side.is_none() && verdict.quantity != Quantity::RollSteer;
-            if self.sweep.geometry().mirrored && axle_of_mirror {
-                continue; // thrust angle and setback are zero by drawing
+        let two_sided = self.sides.len() == 2;
+        let heads = if two_sided { format!("{:>15}{:>16}", "left", "right") } else { format!("{:>15}", "value") };
+        writeln!(out, "{:<25}{heads}{:>11} verdict", "", "limit")?;
+        let mut unchecked = Vec::new();
+        let shown: Vec<&Verdict> = verdicts.iter().filter(|v| self.shows(v)).collect();
+        let mut quantities: Vec<Quantity> = Vec::new();
+        for verdict in &shown {
+            if !quantities.contains(&verdict.quantity) {
+                quantities.push(verdict.quantity);
             }
-            writeln!(out, "{}", self.limit_line(verdict))?;
+        }
+        for quantity in quantities {
+            let of_it: Vec<&Verdict> = shown.iter().filter(|v| v.quantity == quantity).copied().collect();
+            writeln!(out, "{}", self.limit_line(quantity, &of_it).trim_end())?;
+            if let Some(verdict) = of_it.iter().find(|v| v.state == State::NotChecked) {
+                unchecked.push(format!("{} ({})", quantity.name(), verdict.reason));
+            }
+        }
+        if !unchecked.is_empty() {
+            writeln!(out, "{}", wrapped("", &format!("Not checked: {}.", unchecked.join("; "))))?;
         }
         Ok(())
     }
 
-    fn limit_line(&self, verdict: &Verdict) -> String {
-        let side = match verdict.side {
-            Some(side) if !self.sweep.geometry().mirrored => format!(" {}", side.name()),
-            _ => String::new(),
-        };
-        let what = format!("{}{side}", verdict.quantity.name());
-        let unit = self.unit(verdict.quantity);
-        let number = |value: f64| self.number(verdict.quantity, value);
-        let values = match verdict.range {
-            None => format!("{:>21}", "-"),
-            Some(Band { low, high }) if low == high => format!("{:>21}", number(high)),
-            Some(Band { low, high }) => format!("{:>10} {:>10}", number(low), number(high)),
-        };
-        let limit = match verdict.limit {
+    fn shows(&self, verdict: &Verdict) -> bool {
+        match verdict.side {
+            Some(side) => self.sides.contains(&side),
+            // Thrust angle and setback of a mirrored car are zero by drawing.
+            None => verdict.quantity == Quantity::RollSteer || !self.sweep.geometry().mirrored,
+        }
+    }
+
+    fn limit_line(&self, quantity: Quantity, verdicts: &[&Verdict]) -> String {
+        let number = |value: f64| self.number(quantity, value);
+        let values = |verdict: &Verdict| match verdict.range {
             None => "-".to_owned(),
-            Some(Band { low, high }) if low == -high => format!("+-{}", number(high)),
+            Some(Band { low, high }) if number(low) == number(high) => number(high),
+            Some(Band { low, high }) => format!("{} to {}", number(low), number(high)),
+        };
+        let limit = match verdicts[0].limit {
+            None => "-".to_owned(),
+            Some(Band { low, high }) if low == -high => format!("±{}", trimmed(&number(high))),
             Some(Band { low, high }) => format!("{} to {}", trimmed(&number(low)), trimmed(&number(high))),
         };
-        let state = match verdict.state {
-            State::NotChecked if verdict.range.is_none() || verdict.limit.is_some() => {
-                format!("not checked: {}", verdict.reason)
-            }
-            state => state.words().to_owned(),
-        };
-        let line = format!("{what:<30}{unit:>3}{values}{limit:>14}  {state}");
-        line.trim_end().to_owned()
+        let second = verdicts.get(1).map_or_else(String::new, |v| values(v));
+        let (what, unit, first) = (quantity.name(), self.unit(quantity), values(verdicts[0]));
+        let second = if self.sides.len() == 2 { format!("{second:>16}") } else { second };
+        format!("{what:<21}{unit:>3} {first:>15}{second}{limit:>11} {}", verdict_words(verdicts))
     }
 
     fn unit(&self, quantity: Quantity) -> &'static str {
@@ -171,6 +186,20 @@ impl Screen<'_> {
         }
         Ok(())
     }
+}
+
+/// The worse of both sides, naming the side when they differ.
+fn verdict_words(verdicts: &[&Verdict]) -> String {
+    let state = |state: State| verdicts.iter().filter(move |v| v.state == state);
+    for worst in [State::Fail, State::NotChecked] {
+        let mut having = state(worst);
+        if let Some(first) = having.next() {
+            let one_of_two = verdicts.len() == 2 && having.next().is_none();
+            let side = first.side.filter(|_| one_of_two && worst == State::Fail);
+            return side.map_or(worst.words().to_owned(), |side| format!("{} {}", worst.words(), side.name()));
+        }
+    }
+    State::Pass.words().to_owned()
 }
 
 /// `40.0` as `40`: limits are round numbers, as the file gives them.
