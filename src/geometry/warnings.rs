@@ -45,7 +45,7 @@ fn corner_warnings(geometry: &Geometry, corner: &Corner, found: &mut Vec<String>
 }
 
 fn tape_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<String> {
-    let taped_mm = link.taped_mm?;
+    let taped_mm = link.taped_mm.filter(|_| link.within.is_none())?;
     let apart_mm = (link.length_mm() - taped_mm).abs();
     (apart_mm > TAPE_MM).then(|| {
         format!(
