@@ -1,7 +1,7 @@
 //! What the keys of tuning and tolerance mean once they are read.
 
 use hubtrace::geometry::{
-    Band, End, Geometry, GeometryFile, Pickup, Play, Tape, Targets, Tube, TubePlay, Wanted, Wish,
+    Band, End, Geometry, GeometryFile, Pickup, Play, Tape, Targets, Tube, TubePlay, Wanted, Wish, warnings,
 };
 use nalgebra::Point3;
 
@@ -42,6 +42,29 @@ fn a_link_moves_as_its_free_says() {
     let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
     assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to }]);
     assert_eq!(car.right.links[4].free, free);
+}
+
+#[test]
+fn a_point_stands_along_a_tube_and_off_it() {
+    let tube = Tube { name: "brace".into(), from: Point3::new(10.0, 20.0, 30.0), to: Point3::new(10.0, 60.0, 60.0) };
+    assert_eq!(tube.length_mm(), 50.0);
+    // 20 mm along (0, 0.8, 0.6), then 5 mm square to it along (0, −0.6, 0.8), then 12 mm along x: 13 mm off.
+    let point = Point3::new(22.0, 20.0 + 16.0 - 3.0, 30.0 + 12.0 + 4.0);
+    assert!((tube.along_mm(&point) - 20.0).abs() < 1e-12 && (tube.off_mm(&point) - 13.0).abs() < 1e-12);
+}
+
+#[test]
+fn room_past_the_end_of_a_tube_or_through_it_is_a_warning() {
+    let room = |room: &str| {
+        let keys = format!("chassis_tube = \"lower rail\"\nfree = {{ chassis = {{ {room} }} }}\n");
+        warnings(&read(&format!("{}{TUBE}", with_toe_link(&keys))))
+    };
+    assert!(room("slide = [-80.0, 420.0], stand_off = [-39.9, 10.0], turn = [-5.0, 5.0]").is_empty());
+    let bracket = "The bracket of link \"toe link\" on the left has room to";
+    let ends = "80.0 mm from its `from` and 420.0 mm from its `to`";
+    assert_eq!(room("slide = [-90.0, 0.0]"), [format!("{bracket} slide past the end of tube \"lower rail\", {ends}.")]);
+    let through = format!("{bracket} move through the centre line of tube \"lower rail\", 40.0 mm away.");
+    assert_eq!(room("stand_off = [-40.0, 0.0]"), [through]);
 }
 
 #[test]

@@ -1,7 +1,5 @@
 //! Whether what shall move can: tubes that are there, brackets that stay on them, one freedom named once.
 
-use nalgebra::Point3;
-
 use super::super::corner::SAME_POINT_MM;
 use super::super::file::{RawFile, RawLink, RawTube};
 use super::super::freedom::{Free, Play, Tube, TubePlay};
@@ -82,32 +80,12 @@ fn ride(raw: &RawLink, tubes: &[Tube], notes: &Notes) -> Option<TubePlay> {
     Some(TubePlay { tube: index, slide: alone(slide), stand_off: alone(stand_off), turn: alone(turn) })
 }
 
-/// The bracket stays beside its tube: off the centre line, between the ends.
+/// A bracket on the centre line itself has no way to stand off or to turn. A tube without length has its own mistake.
 fn check_ride(raw: &RawLink, tube: &Tube, notes: &Notes) {
-    let (along_mm, length_mm, off_mm) = beside(tube, &raw.chassis.value);
-    let of = format!("link {:?}", raw.name.value);
-    let free = &raw.free;
-    if let Some(at) = free.turn.as_ref().or(free.stand_off.as_ref()).filter(|_| off_mm < SAME_POINT_MM) {
-        let what = format!("the chassis point of {of} is on the centre line of tube {:?}", tube.name);
+    let is_on_line = tube.length_mm() >= SAME_POINT_MM && tube.off_mm(&raw.chassis.value) < SAME_POINT_MM;
+    if let Some(at) = raw.free.turn.as_ref().or(raw.free.stand_off.as_ref()).filter(|_| is_on_line) {
+        let what =
+            format!("the chassis point of link {:?} is on the centre line of tube {:?}", raw.name.value, tube.name);
         notes.add(&at.span, what, "a bracket stands off its tube; check the point and the ends of the tube");
-    } else if let Some(at) = free.stand_off.as_ref().filter(|at| off_mm + at.value.low < SAME_POINT_MM) {
-        let what = format!("`stand_off` moves the bracket through the centre line of tube {:?}", tube.name);
-        notes.add(&at.span, what, format!("{of} stands {off_mm:.1} mm off it; write a smaller way in"));
     }
-    if let Some(at) = &free.slide {
-        if along_mm + at.value.low < 0.0 || along_mm + at.value.high > length_mm {
-            let what = format!("`slide` moves the bracket past the end of tube {:?}", tube.name);
-            let rest_mm = length_mm - along_mm;
-            let advice =
-                format!("{of} stands {along_mm:.1} mm from its `from` and {rest_mm:.1} mm from its `to`; write less");
-            notes.add(&at.span, what, advice);
-        }
-    }
-}
-
-/// Where a point stands beside a tube: mm along from `from`, length of the tube, distance from its centre line.
-fn beside(tube: &Tube, point: &Point3<f64>) -> (f64, f64, f64) {
-    let (axis, arm) = (tube.to - tube.from, point - tube.from);
-    let length_mm = axis.norm().max(SAME_POINT_MM);
-    (arm.dot(&axis) / length_mm, length_mm, arm.cross(&axis).norm() / length_mm)
 }
