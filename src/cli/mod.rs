@@ -8,6 +8,7 @@ mod new;
 mod options;
 mod sweep;
 mod terminal;
+mod words;
 
 use std::process::ExitCode;
 

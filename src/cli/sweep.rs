@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use hubtrace::geometry::{Geometry, GeometryFile, Side};
-use hubtrace::outputs::{OutputFolder, Summary, rows_csv, sha256_hex};
+use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
 use hubtrace::studies::{Rig, SideBind, State, Sweep, verdicts};
 
 use super::failure::Failure;
@@ -42,6 +42,8 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
             .map_err(|error| Failure::output(format!("{name} cannot be written: {error}"), "report this"))?;
         folder.add(name, csv);
     }
+    let drawn = charts(&sweep, sides).map_err(|error| Failure::output(error, "report this"))?;
+    drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 

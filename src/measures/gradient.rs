@@ -71,6 +71,26 @@ impl Measured {
     ];
 }
 
+impl Gradient {
+    /// The gradient of the difference of two figures.
+    pub fn minus(&self, other: &Gradient) -> Gradient {
+        let points = |a: &[Vector3<f64>; 5], b: &[Vector3<f64>; 5]| std::array::from_fn(|i| a[i] - b[i]);
+        let (a, b) = (&self.links, &other.links);
+        Gradient {
+            links: LinkGradient {
+                chassis: points(&a.chassis, &b.chassis),
+                upright: points(&a.upright, &b.upright),
+                length: std::array::from_fn(|i| a.length[i] - b.length[i]),
+            },
+            halfshaft_inner: self.halfshaft_inner - other.halfshaft_inner,
+            halfshaft_outer: self.halfshaft_outer - other.halfshaft_outer,
+            spring_chassis: self.spring_chassis - other.spring_chassis,
+            spring_mount: self.spring_mount - other.spring_mount,
+            tyre_radius: self.tyre_radius - other.tyre_radius,
+        }
+    }
+}
+
 /// The measure itself on a level road; `None` when the geometry lacks the data.
 pub fn value(measured: Measured, corner: &Corner, car: &Car, posture: &Posture) -> Option<f64> {
     let s = spin_axis(corner, posture);

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::geometry::Side;
 use crate::mechanism::Bind;
-use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, roll_steer, verdicts};
+use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, ride_height_steer, roll_steer, verdicts};
 
 /// Version of the layout of the summary.
 const SCHEMA: u32 = 1;
@@ -40,6 +40,14 @@ struct ToeSummary {
     bow_deg: f64,
     rows: usize,
     binds: Vec<BindSummary>,
+    ride_heights: Vec<RideHeightSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct RideHeightSummary {
+    ride_height_mm: f64,
+    worst_bump_steer_deg: f64,
+    worst_at_bump_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -131,6 +139,14 @@ fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
         bow_deg: curve.bow_deg,
         rows: sweep.heave.iter().filter(|row| row.side == side).count(),
         binds: binds.map(|b| BindSummary { at_bump_mm: b.bind.at_bump_mm, links: names(&b.bind) }).collect(),
+        ride_heights: ride_height_steer(&sweep.rig, &sweep.heave, side)
+            .iter()
+            .map(|about| RideHeightSummary {
+                ride_height_mm: about.ride_height_mm,
+                worst_bump_steer_deg: about.worst_change_deg.abs(),
+                worst_at_bump_mm: about.worst_at_bump_mm,
+            })
+            .collect(),
     })
 }
 

@@ -49,6 +49,12 @@ impl<'g> Wheel<'g> {
         Ok(Self { corner, path, ground_mm: design_contact.z, design_contact, travel })
     }
 
+    /// The postures at the rows of the heave study that this wheel reaches, rising.
+    pub fn postures_shown(&self) -> impl Iterator<Item = Posture> {
+        let Travel { droop_mm, bump_mm, step_mm, .. } = *self.travel;
+        stations(-droop_mm, bump_mm, step_mm).into_iter().filter_map(|bump_mm| self.path.at(bump_mm))
+    }
+
     /// The road under this wheel.
     pub fn road(&self, body_roll_deg: f64, ride_height_change_mm: f64) -> Road {
         Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.ground_mm)

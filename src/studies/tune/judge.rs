@@ -135,21 +135,11 @@ impl<'g> Judge<'g> {
     }
 
     fn toe_target_deg(&self, bump_mm: f64) -> f64 {
-        self.geometry.targets.toe.as_ref().map_or(0.0, |toe| interpolated(&toe.curve, bump_mm))
+        self.geometry.targets.toe.as_ref().map_or(0.0, |toe| toe.toe_change_deg(bump_mm))
     }
 
     fn toe_weight(&self) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(1.0, |toe| toe.weight)
-    }
-}
-
-/// Straight lines between given points, level beyond the ends.
-fn interpolated(curve: &[(f64, f64)], x: f64) -> f64 {
-    let after = curve.partition_point(|(at, _)| *at < x);
-    match (after.checked_sub(1).and_then(|before| curve.get(before)), curve.get(after)) {
-        (Some((x0, y0)), Some((x1, y1))) => y0 + (y1 - y0) * (x - x0) / (x1 - x0),
-        (Some((_, y)), None) | (None, Some((_, y))) => *y,
-        (None, None) => 0.0,
     }
 }
 
