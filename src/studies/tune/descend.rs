@@ -240,7 +240,7 @@ impl<'a> Program<'a> {
 
     fn step(&self) -> Option<Step> {
         let (quadratic, linear) = self.objective();
-        let solution = solve(&quadratic, &linear, &self.rows)?;
+        let solution = solve(&quadratic, &linear, &self.rows)?.unknowns;
         let by: Vec<f64> = solution.iter().zip(self.bounds).map(|(share, band)| share * span(band)).collect();
         Some(Step { merit: self.promised_merit(&by), by })
     }
@@ -261,8 +261,24 @@ impl<'a> Program<'a> {
     }
 }
 
+/// What the worst miss pays for one more mm or deg of each bound, at a settled setting: upper ends, then lower ends, in
+/// scaled misses; from the multipliers of the last program without a trust region.
+pub fn prices_of_bounds(settled: &Settled, bounds: &Bounds) -> Option<Vec<(f64, f64)>> {
+    let program = Program::new(settled, bounds, Aim::Worst, f64::INFINITY);
+    let (quadratic, linear) = program.objective();
+    let prices = solve(&quadratic, &linear, &program.rows)?.prices;
+    let pairs = bounds.iter().enumerate().map(|(k, band)| (prices[2 * k] / span(band), prices[2 * k + 1] / span(band)));
+    Some(pairs.collect())
+}
+
+/// The least point of a convex program, and the multiplier of each row.
+struct Solution {
+    unknowns: Vec<f64>,
+    prices: Vec<f64>,
+}
+
 /// Minimises `½ xᵀ Q x + c x` with `row · x ≤ limit` for every row; `Q` as its upper triangle.
-fn solve(quadratic: &[Vec<f64>], linear: &[f64], rows: &[(Vec<f64>, f64)]) -> Option<Vec<f64>> {
+fn solve(quadratic: &[Vec<f64>], linear: &[f64], rows: &[(Vec<f64>, f64)]) -> Option<Solution> {
     let unknowns = linear.len();
     let upper = sparse(unknowns, unknowns, |i, j| if i <= j { quadratic[i][j] } else { 0.0 });
     let constraints = sparse(rows.len(), unknowns, |i, j| rows[i].0[j]);
@@ -272,7 +288,9 @@ fn solve(quadratic: &[Vec<f64>], linear: &[f64], rows: &[(Vec<f64>, f64)]) -> Op
     let mut solver = DefaultSolver::new(&upper, linear, &constraints, &limits, &cones, settings).ok()?;
     solver.solve();
     let solved = matches!(solver.solution.status, SolverStatus::Solved | SolverStatus::AlmostSolved);
-    (solved && solver.solution.x.iter().all(|x| x.is_finite())).then(|| solver.solution.x.clone())
+    let solution = solver.solution;
+    (solved && solution.x.iter().all(|x| x.is_finite()))
+        .then_some(Solution { unknowns: solution.x, prices: solution.z })
 }
 
 fn sparse(rows: usize, columns: usize, entry: impl Fn(usize, usize) -> f64) -> CscMatrix<f64> {

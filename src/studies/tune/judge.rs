@@ -134,6 +134,11 @@ impl<'g> Judge<'g> {
         Some(Judgement { wants, limits })
     }
 
+    /// What one scaled miss is in degrees of toe.
+    pub fn miss_in_deg(&self) -> f64 {
+        TOE_DEG / self.toe_weight()
+    }
+
     fn toe_target_deg(&self, bump_mm: f64) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(0.0, |toe| toe.toe_change_deg(bump_mm))
     }

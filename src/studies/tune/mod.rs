@@ -6,9 +6,11 @@
 mod descend;
 mod freedom;
 mod judge;
+mod outcome;
 mod search;
 
 pub use descend::{Aim, Bounds, Settled, descend};
 pub use freedom::{Freedom, Freedoms, Moved, Place, TubeWay};
 pub use judge::{Judge, Judgement, LimitOn, Subject, Term};
-pub use search::{SearchOptions, changes_nothing, search};
+pub use outcome::{Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry};
+pub use search::{SearchOptions, bounds_of, changes_nothing, search};

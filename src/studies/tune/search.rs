@@ -41,7 +41,7 @@ const SHORTEST_LINK_MM: f64 = 120.0;
 
 /// The ends of all descents, best first: only such as hold the limits when there are any, distinct, few.
 pub fn search(judge: &Judge, options: &SearchOptions) -> Vec<Settled> {
-    let bounds: Bounds = judge.freedoms.list.iter().map(|f| Band { low: f.play.low, high: f.play.high }).collect();
+    let bounds = bounds_of(judge);
     let placed = judge.freedoms.drawn().links.iter().all(|link| link.within.is_none());
     let mut ends: Vec<Settled> = (0..options.starts)
         .into_par_iter()
@@ -59,6 +59,11 @@ pub fn search(judge: &Judge, options: &SearchOptions) -> Vec<Settled> {
         ends.sort_by(better);
     }
     distinct(ends)
+}
+
+/// The play of every freedom.
+pub fn bounds_of(judge: &Judge) -> Bounds {
+    judge.freedoms.list.iter().map(|freedom| Band { low: freedom.play.low, high: freedom.play.high }).collect()
 }
 
 /// Squares first, then the worst.
