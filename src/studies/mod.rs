@@ -2,12 +2,14 @@
 
 mod cure;
 mod inspection;
+mod random;
 mod rig;
 mod sensitivity;
 mod stations;
 mod sweep;
 mod tape;
 mod toe_curve;
+pub mod tolerance;
 pub mod tune;
 mod verdicts;
 

@@ -1,8 +1,9 @@
 //! How well the worst bump steer is known when the points were measured with a tape.
 
+use rand::SeedableRng;
 use rand::rngs::StdRng;
-use rand::{Rng, SeedableRng};
 
+use super::random::normal;
 use super::sensitivity::Sensitivity;
 use crate::geometry::Band;
 
@@ -35,10 +36,4 @@ pub fn worst_bump_steer_band_deg(sensitivity: &Sensitivity, tape_sd_mm: f64) -> 
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
-}
-
-/// A standard normal number (Box and Muller, 1958).
-fn normal(random: &mut StdRng) -> f64 {
-    let (u, v): (f64, f64) = (random.random(), random.random());
-    (-2.0 * (1.0 - u).ln()).sqrt() * (std::f64::consts::TAU * v).cos()
 }

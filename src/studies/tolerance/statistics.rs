@@ -1,0 +1,116 @@
+//! Percentiles of what was kept, and counts of what was not.
+
+/// The `share`-th percentile of some numbers, by linear interpolation between the two order statistics at
+/// `share · (n − 1)`, counted from 0; `None` of no numbers. Reorders them.
+pub fn percentile(values: &mut [f64], share: f64) -> Option<f64> {
+    let place = share * values.len().checked_sub(1)? as f64;
+    let (_, &mut low, above) = values.select_nth_unstable_by(place as usize, f64::total_cmp);
+    let next = above.iter().copied().min_by(f64::total_cmp).unwrap_or(low);
+    Some(low + (place - place.floor()) * (next - low))
+}
+
+/// Numbers counted in equal bins. Those beyond the ends are counted in the first and the last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Histogram {
+    pub low: f64,
+    /// Width of a bin.
+    pub width: f64,
+    pub counts: Vec<u32>,
+}
+
+impl Histogram {
+    pub fn new(low: f64, high: f64, bins: usize) -> Self {
+        Self { low, width: (high - low) / bins as f64, counts: vec![0; bins] }
+    }
+
+    pub fn add(&mut self, value: f64) {
+        let bin = ((value - self.low) / self.width).max(0.0) as usize;
+        let last = self.counts.len() - 1;
+        self.counts[bin.min(last)] += 1;
+    }
+
+    /// The counts of both, of the same bins.
+    fn merge(&mut self, other: &Self) {
+        self.counts.iter_mut().zip(&other.counts).for_each(|(count, more)| *count += more);
+    }
+
+    /// A percentile, numbers taken as spread evenly over their bin; `None` when nothing was counted.
+    pub fn percentile(&self, share: f64) -> Option<f64> {
+        let all: u64 = self.counts.iter().map(|&count| u64::from(count)).sum();
+        let mut left = share * all as f64;
+        for (bin, count) in self.counts.iter().map(|&count| f64::from(count)).enumerate() {
+            if count > 0.0 && left <= count {
+                return Some(self.low + self.width * (bin as f64 + left / count));
+            }
+            left -= count;
+        }
+        None
+    }
+}
+
+/// Bins over the room of a curve at one travel; the band is then known to about a thousandth of its width.
+const BINS: usize = 2048;
+/// The room is this many times what the first cars took.
+const ROOM: f64 = 2.0;
+
+/// Toe curves of any number of cars, counted at every travel: its size does not depend on the number of cars.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CurveBand {
+    pub bump_mm: Vec<f64>,
+    pub toe_change_deg: Vec<Histogram>,
+}
+
+impl CurveBand {
+    /// Room for curves like these; a number a travel and curve.
+    pub fn around(bump_mm: &[f64], curves: &[Vec<f64>]) -> Self {
+        let room = |row: usize| {
+            let values = || curves.iter().map(|curve| curve[row]);
+            let (low, high) = (values().fold(0.0, f64::min), values().fold(0.0, f64::max));
+            let (middle, half) = ((low + high) / 2.0, (ROOM * (high - low) / 2.0).max(LEAST_ROOM_DEG));
+            Histogram::new(middle - half, middle + half, BINS)
+        };
+        Self { bump_mm: bump_mm.to_vec(), toe_change_deg: (0..bump_mm.len()).map(room).collect() }
+    }
+
+    pub fn add(&mut self, row: usize, toe_change_deg: f64) {
+        self.toe_change_deg[row].add(toe_change_deg);
+    }
+
+    pub fn merged(mut self, other: &Self) -> Self {
+        self.toe_change_deg.iter_mut().zip(&other.toe_change_deg).for_each(|(all, more)| all.merge(more));
+        self
+    }
+
+    /// Bump travel, mm, and the percentile of the change of toe there, deg.
+    pub fn percentile(&self, share: f64) -> Vec<(f64, f64)> {
+        let rows = self.bump_mm.iter().zip(&self.toe_change_deg);
+        rows.filter_map(|(&bump_mm, counts)| Some((bump_mm, counts.percentile(share)?))).collect()
+    }
+}
+
+/// Where all curves meet, as at design, deg.
+const LEAST_ROOM_DEG: f64 = 1e-6;
+
+#[cfg(test)]
+mod tests {
+    use super::{Histogram, percentile};
+
+    #[test]
+    fn percentiles_lie_between_the_numbers_around_them() {
+        // The same by hand: place 0.9·4 = 3.6, 7 + 0.6·(11 − 7).
+        let mut values = [11.0, 2.0, 7.0, 3.0, 5.0];
+        assert!((percentile(&mut values, 0.9).unwrap_or(0.0) - 9.4).abs() < 1e-12);
+        assert_eq!(percentile(&mut values, 0.5), Some(5.0));
+        assert_eq!(percentile(&mut values, 1.0), Some(11.0));
+        assert_eq!(percentile(&mut [], 0.5), None);
+    }
+
+    #[test]
+    fn counted_numbers_keep_their_percentiles_to_a_bin() {
+        let mut counts = Histogram::new(0.0, 1.0, 200);
+        (0..10_000).for_each(|k| counts.add((f64::from(k) + 0.5) / 10_000.0));
+        for share in [0.05, 0.25, 0.5, 0.95] {
+            assert!((counts.percentile(share).unwrap_or(9.0) - share).abs() < 0.005);
+        }
+    }
+}
