@@ -1,0 +1,242 @@
+//! One wheel ready to be built many times: its drawing, its batch solver, and the figures of each built one.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::figure::limits_of_wheel;
+use crate::batch::{Batch, Curve, NoBatch};
+use crate::geometry::{Band, Corner, Geometry, Side};
+use crate::measures::{Road, RollCentreLine, anti_lift_pct, anti_squat_pct, contact_point, spin_axis, toe_deg};
+use crate::mechanism::{Bind, Lengths, Linkage, Lost, Posture, Variation, WheelPath};
+use crate::studies::sweep::Sweep;
+use crate::studies::verdicts::Quantity;
+
+/// Why a drawing cannot be built many times.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum NoBench {
+    Singular { side: Side },
+    /// It binds as drawn, inside its travel.
+    Binds { side: Side, bind: Bind },
+}
+
+/// What one built wheel does over bump and droop. Changes count from the wheel's own place at the drawn wheel height.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WheelFigures {
+    /// Toe at the drawn wheel height, deg per wheel.
+    pub toe_deg: f64,
+    /// Largest change of toe either way, deg.
+    pub worst_bump_steer_deg: f64,
+    /// Slope of the toe curve through the drawn wheel height, deg/mm, with its sign.
+    pub slope_deg_per_mm: f64,
+    /// What the slope leaves of the curve, worst, deg.
+    pub bow_deg: f64,
+    /// Largest change of camber either way, deg.
+    pub camber_change_deg: f64,
+    /// Largest half-track change either way, mm; worked out only when the file limits it.
+    pub half_track_change_mm: Option<f64>,
+    /// Largest wheelbase change either way, mm; worked out only when the file limits it.
+    pub wheelbase_change_mm: Option<f64>,
+    /// Wheel centre ahead of its drawn place at the drawn wheel height, mm.
+    pub ahead_mm: f64,
+    /// `None` without a halfshaft.
+    pub shaft: Option<ShaftFigures>,
+    /// At the drawn wheel height, each worked out only when the file limits it.
+    pub roll_centre_height_mm: Option<f64>,
+    pub anti_squat_pct: Option<f64>,
+    pub anti_lift_pct: Option<f64>,
+    /// How far the last bracket had to be moved in its plane, mm, when there is one.
+    pub last_move_mm: Option<[f64; 2]>,
+}
+
+/// The halfshaft of a built wheel over bump and droop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShaftFigures {
+    /// From the drawn length.
+    pub plunge_mm: Band,
+    /// Largest joint angles; each worked out only when the file limits it.
+    pub inner_angle_deg: Option<f64>,
+    pub outer_angle_deg: Option<f64>,
+}
+
+/// One wheel of a drawing, ready to be built.
+#[derive(Debug, Clone)]
+pub struct Bench<'g> {
+    pub geometry: &'g Geometry,
+    pub corner: &'g Corner,
+    pub linkage: Linkage,
+    /// Bump travel of the rows of the heave study, mm.
+    pub bump_mm: Vec<f64>,
+    /// Which of them is the drawn wheel height.
+    pub design: usize,
+    batch: Batch,
+    /// The station at which this wheel stands in each row of body roll; empty when roll steer has no limit.
+    roll: Vec<usize>,
+    bump_square: f64,
+    limited: Vec<Quantity>,
+}
+
+/// Body roll puts a wheel on a station of the heave study when it is this near, mm.
+const SAME_STATION_MM: f64 = 1e-6;
+
+impl<'g> Bench<'g> {
+    pub fn new(sweep: &Sweep<'g>, side: Side) -> Result<Self, NoBench> {
+        let geometry = sweep.geometry();
+        let corner = geometry.corner(side);
+        let linkage = Linkage::new(corner);
+        let bump_mm: Vec<f64> = sweep.heave.iter().filter(|row| row.side == side).map(|row| row.bump_mm).collect();
+        let mut stations_mm = bump_mm.clone();
+        let mut roll = Vec::new();
+        if geometry.limits.roll_steer_deg.is_some() {
+            roll = sweep.roll.iter().filter(|row| row.side == side).map(|row| row.bump_mm).map(|at_mm| {
+                let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
+                known.unwrap_or_else(|| {
+                    stations_mm.push(at_mm);
+                    stations_mm.len() - 1
+                })
+            }).collect();
+        }
+        let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
+            NoBatch::Singular => NoBench::Singular { side },
+            NoBatch::Binds(bind) => NoBench::Binds { side, bind },
+        })?;
+        let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoBench::Singular { side })?;
+        let bump_square = bump_mm.iter().map(|b| b * b).sum();
+        let limited = limits_of_wheel(geometry, corner).into_iter().map(|(quantity, _)| quantity).collect();
+        Ok(Self { geometry, corner, linkage, bump_mm, design, batch, roll, bump_square, limited })
+    }
+
+    /// Builds every car and hands on its figures and its toe curve.
+    pub fn build(
+        &self,
+        cars: &[Variation],
+        lengths: Lengths,
+        mut visit: impl FnMut(usize, Result<(WheelFigures, Curve<'_>), Lost>),
+    ) {
+        self.batch.solve(cars, lengths, |index, curve| {
+            let built = curve.and_then(|curve| Ok((self.figures(&curve, &cars[index], lengths)?, curve)));
+            visit(index, built);
+        });
+    }
+
+    /// The figures of one car.
+    pub fn figures_of(&self, car: &Variation, lengths: Lengths) -> Result<WheelFigures, Lost> {
+        let mut figures = Err(Lost::Singular);
+        self.build(std::slice::from_ref(car), lengths, |_, built| figures = built.map(|(figures, _)| figures));
+        figures
+    }
+
+    /// Change of toe from the drawn wheel height at every row of the heave study, deg.
+    pub fn toe_changes<'a>(&'a self, curve: &'a Curve<'_>) -> impl Iterator<Item = f64> + 'a {
+        let at_design = curve.toe_deg(self.design);
+        (0..self.bump_mm.len()).map(move |row| curve.toe_deg(row) - at_design)
+    }
+
+    /// Toe at every row of body roll, deg. The wheel stands where the drawn one would: the little that its tyre is off in
+    /// height moves it by less than a tenth of a millimetre of travel.
+    pub fn toe_in_roll<'a>(&'a self, curve: &'a Curve<'_>) -> impl Iterator<Item = f64> + 'a {
+        self.roll.iter().map(|&station| curve.toe_deg(station))
+    }
+
+    fn figures(&self, curve: &Curve<'_>, car: &Variation, lengths: Lengths) -> Result<WheelFigures, Lost> {
+        let rows = self.bump_mm.len();
+        let toe = self.toe_changes(curve);
+        let (worst, along) = toe.zip(&self.bump_mm).fold((0.0_f64, 0.0), |(worst, along), (change, bump)| {
+            (worst.max(change.abs()), along + change * bump)
+        });
+        let slope_deg_per_mm = if self.bump_square > 0.0 { along / self.bump_square } else { 0.0 };
+        let left = self.toe_changes(curve).zip(&self.bump_mm).map(|(change, bump)| change - slope_deg_per_mm * bump);
+        let camber_at_design = curve.camber_deg(self.design);
+        let camber = (0..rows).map(|row| curve.camber_deg(row) - camber_at_design);
+        let (half_track_change_mm, wheelbase_change_mm) = self.place_changes(curve);
+        let [roll_centre_height_mm, anti_squat_pct, anti_lift_pct] = self.at_design(car, lengths)?;
+        Ok(WheelFigures {
+            toe_deg: curve.toe_deg(self.design),
+            worst_bump_steer_deg: worst,
+            slope_deg_per_mm,
+            bow_deg: largest(left),
+            camber_change_deg: largest(camber),
+            half_track_change_mm,
+            wheelbase_change_mm,
+            ahead_mm: curve.displacement(self.design).x,
+            shaft: self.shaft(curve),
+            roll_centre_height_mm,
+            anti_squat_pct,
+            anti_lift_pct,
+            last_move_mm: None,
+        })
+    }
+
+    fn is_limited(&self, quantity: Quantity) -> bool {
+        self.limited.contains(&quantity)
+    }
+
+    /// Half-track and wheelbase change.
+    fn place_changes(&self, curve: &Curve<'_>) -> (Option<f64>, Option<f64>) {
+        let rows = || 0..self.bump_mm.len();
+        let wheel = &self.corner.wheel;
+        let contact_y = |row: usize| {
+            let s = curve.rotation(row) * *wheel.spin_axis;
+            contact_point(&(wheel.centre + curve.displacement(row)), &s, wheel.tyre_radius_mm, &Vector3::z()).y
+        };
+        let half_track = self.is_limited(Quantity::HalfTrackChange).then(|| {
+            let at_design = contact_y(self.design);
+            largest(rows().map(|row| contact_y(row) - at_design))
+        });
+        let wheelbase = self.is_limited(Quantity::WheelbaseChange).then(|| {
+            let at_design = curve.displacement(self.design).x;
+            largest(rows().map(|row| curve.displacement(row).x - at_design))
+        });
+        (half_track, wheelbase)
+    }
+
+    fn shaft(&self, curve: &Curve<'_>) -> Option<ShaftFigures> {
+        let shaft = self.corner.halfshaft.as_ref()?;
+        let from_inner = self.corner.wheel.centre - shaft.inner;
+        let arm = shaft.outer - self.corner.wheel.centre;
+        let drawn_mm = (from_inner + arm).norm();
+        let along = |row: usize, rotation: &Matrix3<f64>| from_inner + curve.displacement(row) + rotation * arm;
+        let mut plunge_mm = Band { low: f64::INFINITY, high: f64::NEG_INFINITY };
+        for row in 0..self.bump_mm.len() {
+            let plunge = along(row, &curve.rotation(row)).norm() - drawn_mm;
+            plunge_mm = Band { low: plunge_mm.low.min(plunge), high: plunge_mm.high.max(plunge) };
+        }
+        let worst = |axis: &dyn Fn(&Matrix3<f64>) -> Vector3<f64>| {
+            largest((0..self.bump_mm.len()).map(|row| {
+                let rotation = curve.rotation(row);
+                along(row, &rotation).angle(&axis(&rotation)).to_degrees()
+            }))
+        };
+        let inner = self.is_limited(Quantity::InnerJointAngle).then(|| worst(&|_| *shaft.axis));
+        let outer = self.is_limited(Quantity::OuterJointAngle).then(|| worst(&|turn| turn * *self.corner.wheel.spin_axis));
+        Some(ShaftFigures { plunge_mm, inner_angle_deg: inner, outer_angle_deg: outer })
+    }
+
+    /// Roll-centre height, anti-squat and anti-lift at the drawn wheel height, those with a limit.
+    fn at_design(&self, car: &Variation, lengths: Lengths) -> Result<[Option<f64>; 3], Lost> {
+        let [height, squat, lift] = [Quantity::RollCentreHeight, Quantity::AntiSquat, Quantity::AntiLift]
+            .map(|quantity| self.is_limited(quantity));
+        if !(height || squat || lift) {
+            return Ok([None; 3]);
+        }
+        let path = WheelPath::follow_built(&self.linkage, car, lengths, &[])?;
+        let posture: Posture = path.postures()[0];
+        let s = spin_axis(self.corner, &posture);
+        let contact = contact_point(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm, &Vector3::z());
+        let road = Road::new(self.corner.side, 0.0, 0.0, contact.z);
+        let line = RollCentreLine::new(&posture, &contact, &road);
+        let car = &self.geometry.car;
+        Ok([
+            height.then(|| line.own_side_height_mm()).flatten(),
+            squat.then(|| anti_squat_pct(&posture, car)).flatten(),
+            lift.then(|| anti_lift_pct(&posture, &contact, car)).flatten(),
+        ])
+    }
+
+    /// Toe of a posture of this wheel, deg.
+    pub(super) fn toe_at(&self, posture: &Posture) -> f64 {
+        toe_deg(&spin_axis(self.corner, posture))
+    }
+}
+
+fn largest(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(0.0, |most, value| value.abs().max(most))
+}

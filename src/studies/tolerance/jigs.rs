@@ -1,0 +1,233 @@
+//! Jig budget: which few dimensions, held better, bring most.
+//!
+//! Sets are searched to first order: the toe curve of a sampled car is that drawn plus its derivatives times the errors, and
+//! its worst value is taken from that curve, corner and all. The sets reported are then built and counted in full, with the
+//! same random numbers, so that what they gain is not chance.
+
+use rayon::prelude::*;
+
+use super::chance::Share;
+use super::last_bracket::NoLastBracket;
+use super::scatter::{COORDINATES, Scatter, pickup_of};
+use super::study::{Order, Shop, Tolerance};
+use crate::geometry::{Pickup, Side};
+use crate::studies::sensitivity::{Coordinate, Sensitivity};
+
+/// What a jig holds, on both wheels alike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Jigged {
+    Coordinate(Coordinate),
+    /// All three coordinates of one pickup.
+    Pickup(Pickup),
+}
+
+/// A set of dimensions and what it brings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JigSet {
+    pub held: Vec<Jigged>,
+    /// Share that keeps the bump-steer limit with both wheels, to first order.
+    pub predicted: f64,
+    /// The same of cars built in full.
+    pub chance: Share,
+}
+
+/// What jigs can do for the bump steer of both wheels.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JigBudget {
+    /// One standard deviation of what a jig holds, mm.
+    pub jig_sd_mm: f64,
+    /// Without jigs.
+    pub without: Share,
+    /// The best sets of two and of three dimensions, then of two and of three pickups.
+    pub few: Vec<JigSet>,
+    /// The fewest dimensions that reach [`ENOUGH`]; `None` when all thirty do not.
+    pub enough: Option<JigSet>,
+}
+
+/// The share of cars that shall pass.
+pub const ENOUGH: f64 = 0.95;
+/// Cars of the search.
+const SAMPLED: u64 = 1000;
+/// Coordinates that are tried together, the strongest first.
+const TRIED: usize = 9;
+
+/// The cheapest sets of jigs for a car with a bump-steer limit; `None` without one, or when the drawing itself breaks it.
+pub fn jig_budget(shop: &Shop, order: &Order, jig_sd_mm: f64) -> Result<Option<JigBudget>, NoLastBracket> {
+    let Some(limit_deg) = shop.geometry.limits.bump_steer_deg else { return Ok(None) };
+    if shop.sensitivities.iter().any(|wheel| wheel.worst_deg() > limit_deg) {
+        return Ok(None);
+    }
+    let samples = Samples::new(shop, order, jig_sd_mm, limit_deg);
+    let coordinates: Vec<usize> = samples.strongest(shop, order).into_iter().take(TRIED).collect();
+    let coordinates: Vec<Vec<usize>> = coordinates.into_iter().map(|k| vec![k]).collect();
+    let pickups: Vec<Vec<usize>> = (0..COORDINATES).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
+    let confirm = |held: Vec<Jigged>, all: &[usize]| -> Result<JigSet, NoLastBracket> {
+        let scatters = order.scatters.each_ref().map(|scatter| scatter.jigged(all, jig_sd_mm));
+        let built = shop.build(&Order { scatters, ..order.clone() })?;
+        Ok(JigSet { held, predicted: samples.share(all), chance: both_wheels(&built) })
+    };
+    let mut few = Vec::new();
+    for (items, size) in [(&coordinates, 2), (&coordinates, 3), (&pickups, 2), (&pickups, 3)] {
+        let best = best_set(&samples, items, size);
+        let all: Vec<usize> = best.concat();
+        few.push(confirm(best.iter().map(|item| named(item)).collect(), &all)?);
+    }
+    let mut enough = None;
+    let mut held = Vec::new();
+    while enough.is_none() && held.len() < COORDINATES {
+        held.push(samples.next_best(&held));
+        if samples.share(&held) >= ENOUGH {
+            let set = confirm(held.iter().map(|&k| named(&[k])).collect(), &held)?;
+            enough = (set.chance.value() >= ENOUGH).then_some(set);
+        }
+    }
+    let without = both_wheels(&shop.build(order)?);
+    Ok(Some(JigBudget { jig_sd_mm, without, few, enough }))
+}
+
+/// Cars that keep the bump-steer limit with both wheels.
+fn both_wheels(built: &Tolerance) -> Share {
+    built.flat.unwrap_or(Share { count: 0, of: built.cars })
+}
+
+fn named(item: &[usize]) -> Jigged {
+    match item {
+        [single] => {
+            let Pickup { link, end } = pickup_of(*single);
+            Jigged::Coordinate(Coordinate { link, end, axis: single % 3 })
+        }
+        _ => Jigged::Pickup(pickup_of(item[0])),
+    }
+}
+
+/// The set of so many items with which most sampled cars pass.
+fn best_set(samples: &Samples, items: &[Vec<usize>], size: usize) -> Vec<Vec<usize>> {
+    let sets: Vec<Vec<usize>> = subsets(items.len(), size);
+    let share = |set: &Vec<usize>| samples.passing(&set.iter().flat_map(|&i| items[i].clone()).collect::<Vec<_>>());
+    // Of equals the first, so that the answer does not depend on the threads.
+    let shares: Vec<usize> = sets.par_iter().map(share).collect();
+    let most = shares.iter().copied().max().unwrap_or(0);
+    let best = shares.iter().position(|&share| share == most).unwrap_or(0);
+    sets[best].iter().map(|&i| items[i].clone()).collect()
+}
+
+/// All sets of `size` of the numbers below `of`, in order.
+fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
+    if size == 0 {
+        return vec![Vec::new()];
+    }
+    let with_last = |last: usize| subsets(last, size - 1).into_iter().map(move |mut set| {
+        set.push(last);
+        set
+    });
+    (0..of).flat_map(with_last).collect()
+}
+
+/// Sampled toe curves to first order, and what each jig takes away from them.
+struct Samples {
+    wheels: [Wheel; 2],
+    limit_deg: f64,
+}
+
+struct Wheel {
+    rows: usize,
+    /// Change of toe, a car after the other.
+    toe_deg: Vec<f64>,
+    /// What is gone from each when a coordinate is held, in the same order.
+    gone_deg: Vec<Vec<f64>>,
+}
+
+impl Samples {
+    fn new(shop: &Shop, order: &Order, jig_sd_mm: f64, limit_deg: f64) -> Self {
+        let wheels = [0, 1].map(|k| {
+            let side = shop.benches[k].corner.side;
+            Wheel::new(&shop.sensitivities[k], &order.scatters[k], order.seed, side, jig_sd_mm)
+        });
+        Self { wheels, limit_deg }
+    }
+
+    /// Coordinates by what they do to the variance of the toe curves, the strongest first.
+    fn strongest(&self, shop: &Shop, order: &Order) -> Vec<usize> {
+        let mut strength = [0.0; COORDINATES];
+        for (sensitivity, scatter) in shop.sensitivities.iter().zip(&order.scatters) {
+            for row in &sensitivity.toe_by_coordinate {
+                for (k, by) in row.iter().enumerate() {
+                    let mut alone = [0.0; COORDINATES];
+                    alone[k] = *by;
+                    strength[k] += scatter.variance(&alone);
+                }
+            }
+        }
+        let mut order: Vec<usize> = (0..COORDINATES).collect();
+        order.sort_by(|&a, &b| strength[b].total_cmp(&strength[a]));
+        order
+    }
+
+    /// Sampled cars that pass with these coordinates held.
+    fn passing(&self, held: &[usize]) -> usize {
+        let car_passes = |car: &usize| self.wheels.iter().all(|wheel| wheel.passes(*car, held, self.limit_deg));
+        (0..SAMPLED as usize).filter(car_passes).count()
+    }
+
+    fn share(&self, held: &[usize]) -> f64 {
+        self.passing(held) as f64 / SAMPLED as f64
+    }
+
+    /// The coordinate that brings most when it is held beside those held already.
+    fn next_best(&self, held: &[usize]) -> usize {
+        let with = |k: usize| held.iter().copied().chain([k]).collect::<Vec<_>>();
+        let candidates: Vec<usize> = (0..COORDINATES).filter(|k| !held.contains(k)).collect();
+        let left: Vec<f64> = candidates.par_iter().map(|&k| self.mean_square(&with(k))).collect();
+        let best = (0..candidates.len()).min_by(|&a, &b| left[a].total_cmp(&left[b]));
+        best.map_or(0, |best| candidates[best])
+    }
+
+    /// Mean of the squares of the worst bump steer, deg².
+    fn mean_square(&self, held: &[usize]) -> f64 {
+        let wheels = self.wheels.iter();
+        wheels.flat_map(|wheel| (0..SAMPLED as usize).map(|car| wheel.worst_deg(car, held).powi(2))).sum()
+    }
+}
+
+impl Wheel {
+    fn new(sensitivity: &Sensitivity, scatter: &Scatter, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
+        let rows = sensitivity.bump_mm.len();
+        let all: Vec<usize> = (0..COORDINATES).collect();
+        let jigged = scatter.jigged(&all, jig_sd_mm);
+        let mut wheel = Self { rows, toe_deg: Vec::new(), gone_deg: vec![Vec::new(); COORDINATES] };
+        for car in 0..SAMPLED {
+            let (free_mm, held_mm) = (scatter.draw(seed, car, side), jigged.draw(seed, car, side));
+            for (drawn, by) in sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate) {
+                wheel.toe_deg.push(drawn + by.iter().zip(&free_mm).map(|(by, error)| by * error).sum::<f64>());
+                for k in 0..COORDINATES {
+                    wheel.gone_deg[k].push(by[k] * (free_mm[k] - held_mm[k]));
+                }
+            }
+        }
+        wheel
+    }
+
+    fn changes<'a>(&'a self, car: usize, held: &'a [usize]) -> impl Iterator<Item = f64> + 'a {
+        let rows = car * self.rows..(car + 1) * self.rows;
+        rows.map(|row| (self.toe_deg[row] - held.iter().map(|&k| self.gone_deg[k][row]).sum::<f64>()).abs())
+    }
+
+    fn passes(&self, car: usize, held: &[usize], limit_deg: f64) -> bool {
+        self.changes(car, held).all(|change| change <= limit_deg)
+    }
+
+    fn worst_deg(&self, car: usize, held: &[usize]) -> f64 {
+        self.changes(car, held).fold(0.0, f64::max)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::subsets;
+
+    #[test]
+    fn every_set_is_there_once() {
+        assert_eq!(subsets(4, 2), [[0, 1], [0, 2], [1, 2], [0, 3], [1, 3], [2, 3]]);
+        assert_eq!(subsets(9, 3).len(), 84);
+    }
+}

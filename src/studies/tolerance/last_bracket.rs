@@ -1,0 +1,222 @@
+//! The last bracket last: everything else is welded, the toe curve gauged, and one bracket placed so that it comes flat.
+//!
+//! The bracket starts where it came out with the rest. Toe is gauged at every row of the heave study against the drawn
+//! wheel height, each reading with its error. The bracket is then moved in its plane, its link adjusted along, so that the
+//! sum of squares of
+//!
+//! ```text
+//! reading_k + toe change of the car itself at height k, bracket moved, less the same with it unmoved
+//! ```
+//!
+//! is least (Gauss–Newton with exact derivatives); a direction that does next to nothing is left alone. Welding it then
+//! leaves a placing error. Held by `tests/tolerance_outside.rs` against an independent least-squares fit.
+
+use nalgebra::{Matrix2, SymmetricEigen, Vector2, Vector3};
+
+use super::bench::Bench;
+use super::scatter::{Scatter, gauge_errors_deg, placing_errors_mm};
+use crate::geometry::{Corner, End, Side};
+use crate::measures::{Measured, gradient};
+use crate::mechanism::{Lengths, Lost, Response, Stop, Variation, WheelPath};
+use crate::studies::sensitivity::{Coordinate, Sensitivity};
+
+/// The bracket that is welded last, and how well that is done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LastBracket {
+    /// Name of the link whose bracket on the frame it is, on both sides.
+    pub link: String,
+    /// One standard deviation of a toe reading, deg.
+    pub gauge_sd_deg: f64,
+    /// One standard deviation of each of the two coordinates in its plane after welding, mm; normal.
+    pub placing_sd_mm: f64,
+}
+
+/// Why a bracket cannot be the last.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoLastBracket {
+    NoSuchLink { side: Side },
+    /// Moving it changes toe by no more than this anywhere, deg per mm.
+    ChangesNothing { side: Side, deg_per_mm: f64 },
+}
+
+/// A bracket whose millimetre does less to toe than this, deg, cannot flatten anything.
+const LEAST_EFFECT_DEG: f64 = 1e-3;
+/// A direction in the plane is used when it does at least this share of what the best one does.
+const LEAST_SHARE: f64 = 0.02;
+/// A move this short is the last, mm.
+const SETTLED_MM: f64 = 1e-10;
+const MOST_STEPS: usize = 30;
+/// Cars in which every bracket is tried to first order.
+const TRIAL_CARS: u64 = 400;
+
+impl LastBracket {
+    /// Index of its link on a wheel, when it can flatten a curve there.
+    pub fn on(&self, sensitivity: &Sensitivity, corner: &Corner) -> Result<usize, NoLastBracket> {
+        let side = corner.side;
+        let link =
+            corner.links.iter().position(|link| link.name == self.link).ok_or(NoLastBracket::NoSuchLink { side })?;
+        let plane = plane_of(corner, link);
+        let effect = |row: &Vec<f64>| plane.iter().map(|way| along(row, link, way).powi(2)).sum::<f64>().sqrt();
+        let deg_per_mm = sensitivity.toe_by_coordinate.iter().map(effect).fold(0.0, f64::max);
+        if deg_per_mm < LEAST_EFFECT_DEG {
+            return Err(NoLastBracket::ChangesNothing { side, deg_per_mm });
+        }
+        Ok(link)
+    }
+
+    /// The bracket of one car of a study, gauged, placed and welded: how far it was moved, and the car with it there.
+    pub(super) fn finish(
+        &self,
+        bench: &Bench,
+        link: usize,
+        errors: &Variation,
+        (seed, car): (u64, u64),
+    ) -> Result<([f64; 2], Variation), Lost> {
+        let side = bench.corner.side;
+        let readings = gauge_errors_deg(seed, car, side, self.gauge_sd_deg, bench.bump_mm.len());
+        let move_mm = move_of(bench, link, errors, &readings)?;
+        let placing_mm = placing_errors_mm(seed, car, side, self.placing_sd_mm);
+        let placed = [0, 1].map(|k| move_mm[k] + placing_mm[k]);
+        Ok((move_mm, moved(bench.corner, link, errors, placed)))
+    }
+}
+
+/// The two directions in which a bracket can be placed, side axes: square to its bolt, or outboard and up when the file
+/// gives none.
+pub fn plane_of(corner: &Corner, link: usize) -> [Vector3<f64>; 2] {
+    let bolt = corner.links[link].chassis_bolt.map_or(Vector3::x(), |bolt| *bolt);
+    let level = if bolt.y.abs() < 0.9 { Vector3::y() } else { Vector3::x() };
+    let first = (level - bolt * bolt.dot(&level)).normalize();
+    let second = bolt.cross(&first);
+    [first, if second.z < 0.0 { -second } else { second }]
+}
+
+fn moved(corner: &Corner, link: usize, errors: &Variation, by_mm: [f64; 2]) -> Variation {
+    let [first, second] = plane_of(corner, link);
+    let mut moved = *errors;
+    moved.chassis[link] += first * by_mm[0] + second * by_mm[1];
+    moved
+}
+
+/// How far, in its plane, the bracket of a link of a built wheel is moved so that the gauged curve comes flat, mm.
+///
+/// `gauge_errors_deg` holds the error of the reading at each row of the heave study; that of the drawn wheel height is not
+/// used, the gauge being set to zero there.
+pub fn move_of(bench: &Bench, link: usize, errors: &Variation, gauge_errors_deg: &[f64]) -> Result<[f64; 2], Lost> {
+    let mut move_mm = Vector2::zeros();
+    for _ in 0..MOST_STEPS {
+        let car = moved(bench.corner, link, errors, move_mm.into());
+        let step = flattening(&curve(bench, link, &car)?, gauge_errors_deg, bench.design);
+        move_mm += step;
+        if step.norm() <= SETTLED_MM {
+            break;
+        }
+    }
+    Ok(move_mm.into())
+}
+
+/// Change of toe from the drawn wheel height at one row, deg, and its derivatives in the plane, deg per mm.
+struct Reading {
+    change_deg: f64,
+    by_move: Vector2<f64>,
+}
+
+fn curve(bench: &Bench, link: usize, car: &Variation) -> Result<Vec<Reading>, Lost> {
+    let path = WheelPath::follow_built(&bench.linkage, car, Lengths::Adjusted, &bench.bump_mm)?;
+    let built = bench.linkage.varied(car, Lengths::Adjusted);
+    let [first, second] = plane_of(bench.corner, link);
+    let singular = |_: Stop| Lost::Singular;
+    let mut readings = Vec::with_capacity(bench.bump_mm.len());
+    for &bump_mm in &bench.bump_mm {
+        let posture = path.at(bump_mm).ok_or(Lost::Singular)?;
+        let response = Response::new(&built, &posture).map_err(singular)?;
+        let by = gradient(Measured::Toe, bench.corner, &bench.geometry.car, &posture, &response).ok_or(Lost::Singular)?;
+        let by = by.links.chassis[link];
+        readings.push(Reading { change_deg: bench.toe_at(&posture), by_move: Vector2::new(by.dot(&first), by.dot(&second)) });
+    }
+    let Reading { change_deg, by_move } = readings[bench.design];
+    for reading in &mut readings {
+        reading.change_deg -= change_deg;
+        reading.by_move -= by_move;
+    }
+    Ok(readings)
+}
+
+/// The move that flattens the readings to first order.
+fn flattening(readings: &[Reading], gauge_errors_deg: &[f64], design: usize) -> Vector2<f64> {
+    let (mut squares, mut product) = (Matrix2::zeros(), Vector2::zeros());
+    for (row, (reading, error)) in readings.iter().zip(gauge_errors_deg).enumerate() {
+        if row != design {
+            squares += reading.by_move * reading.by_move.transpose();
+            product += reading.by_move * (reading.change_deg + error);
+        }
+    }
+    least_squares(squares, product)
+}
+
+/// `−S⁻¹ p` in the directions that do something.
+fn least_squares(squares: Matrix2<f64>, product: Vector2<f64>) -> Vector2<f64> {
+    let eigen = SymmetricEigen::new(squares);
+    let most = eigen.eigenvalues.max();
+    let parts = (0..2).filter(|&k| eigen.eigenvalues[k] > LEAST_SHARE * LEAST_SHARE * most).map(|k| {
+        let way = eigen.eigenvectors.column(k);
+        way * (-way.dot(&product) / eigen.eigenvalues[k])
+    });
+    parts.sum()
+}
+
+/// Derivative of toe at one row along a direction of a bracket.
+fn along(toe_by_coordinate: &[f64], link: usize, way: &Vector3<f64>) -> f64 {
+    let of_bracket = Coordinate::all().zip(toe_by_coordinate).filter(|(c, _)| c.link == link && c.end == End::Chassis);
+    of_bracket.map(|(coordinate, by)| by * way[coordinate.axis]).sum()
+}
+
+/// Name of the link whose bracket, welded last, leaves the flattest curves on the left wheel, to first order in a few
+/// hundred cars; `None` when none can flatten anything.
+pub fn best_last_bracket(
+    sensitivity: &Sensitivity,
+    corner: &Corner,
+    scatter: &Scatter,
+    seed: u64,
+    trial: &LastBracket,
+) -> Option<String> {
+    let able = corner.links.iter().filter_map(|link| {
+        let bracket = LastBracket { link: link.name.clone(), ..trial.clone() };
+        Some((bracket.on(sensitivity, corner).ok()?, bracket))
+    });
+    let left = able.map(|(link, bracket)| (first_order_worst(sensitivity, corner, scatter, seed, link, &bracket), bracket));
+    left.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, bracket)| bracket.link)
+}
+
+/// Mean worst bump steer that a last bracket leaves, to first order, deg.
+fn first_order_worst(
+    sensitivity: &Sensitivity,
+    corner: &Corner,
+    scatter: &Scatter,
+    seed: u64,
+    link: usize,
+    bracket: &LastBracket,
+) -> f64 {
+    let plane = plane_of(corner, link);
+    let ways: Vec<Vector2<f64>> = sensitivity
+        .toe_by_coordinate
+        .iter()
+        .map(|row| Vector2::new(along(row, link, &plane[0]), along(row, link, &plane[1])))
+        .collect();
+    let squares: Matrix2<f64> = ways.iter().map(|way| way * way.transpose()).sum();
+    let one = |car: u64| {
+        let errors_mm = scatter.draw(seed, car, corner.side);
+        let gauge = gauge_errors_deg(seed, car, corner.side, bracket.gauge_sd_deg, ways.len());
+        let changes: Vec<f64> = sensitivity
+            .toe_change_deg
+            .iter()
+            .zip(&sensitivity.toe_by_coordinate)
+            .map(|(drawn, by)| drawn + by.iter().zip(&errors_mm).map(|(by, error)| by * error).sum::<f64>())
+            .collect();
+        let product = ways.iter().zip(&changes).zip(&gauge).map(|((way, change), error)| way * (change + error)).sum();
+        let placing = placing_errors_mm(seed, car, corner.side, bracket.placing_sd_mm);
+        let by_mm = least_squares(squares, product) + Vector2::from(placing);
+        ways.iter().zip(&changes).map(|(way, change)| (change + way.dot(&by_mm)).abs()).fold(0.0, f64::max)
+    };
+    (0..TRIAL_CARS).map(one).sum::<f64>() / TRIAL_CARS as f64
+}

@@ -1,0 +1,389 @@
+//! Many built cars of one drawing: how their figures spread, and what share keeps the limits.
+
+use rayon::prelude::*;
+
+use super::bench::{Bench, NoBench, WheelFigures};
+use super::chance::Share;
+use super::figure::{Figure, keeps, limits_of_axle, limits_of_wheel};
+use super::last_bracket::{LastBracket, NoLastBracket};
+use super::scatter::{Errors, Scatter, variation};
+use super::statistics::{CurveBand, Histogram, percentile};
+use crate::geometry::{Band, Geometry, Limits, Side};
+use crate::measures::{roll_steer_deg, setback_mm, steer_deg, thrust_angle_deg};
+use crate::mechanism::{Lengths, Lost, Variation};
+use crate::studies::sensitivity::Sensitivity;
+use crate::studies::sweep::Sweep;
+use crate::studies::verdicts::Quantity;
+
+/// Cars that one thread builds at a time.
+const FEW: usize = 256;
+/// Bars of the distribution of worst bump steer.
+const BARS: usize = 60;
+
+/// What is done about the links, and when, once the brackets are welded.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Finish {
+    /// Every link keeps its drawn length.
+    Cut,
+    /// Every link is adjusted until the wheel stands as drawn.
+    Adjusted,
+    /// The same, with one bracket welded only after the toe curve was gauged.
+    Last(LastBracket),
+}
+
+/// How many cars to build, and how.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Order {
+    pub cars: usize,
+    pub seed: u64,
+    /// Errors of the left and of the right wheel, drawn independently of each other.
+    pub scatters: [Scatter; 2],
+    pub finish: Finish,
+}
+
+impl Order {
+    /// With these errors on both wheels, and those of the file's tape on top.
+    pub fn new(geometry: &Geometry, errors: &Errors, cars: usize, seed: u64, finish: Finish) -> Self {
+        let scatters = Side::BOTH.map(|side| Scatter::new(geometry.corner(side), errors, geometry.tape));
+        Self { cars, seed, scatters, finish }
+    }
+}
+
+/// A drawing on the bench, ready to be built any number of times.
+#[derive(Debug, Clone)]
+pub struct Shop<'g> {
+    pub geometry: &'g Geometry,
+    /// Left and right.
+    pub benches: [Bench<'g>; 2],
+    pub sensitivities: [Sensitivity; 2],
+}
+
+/// How one figure spreads over the cars that move through their whole travel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    pub figure: Figure,
+    /// `None` for a figure of the whole axle.
+    pub side: Option<Side>,
+    /// As drawn; its size, or the value itself of what is read at design.
+    pub nominal: f64,
+    pub p50: f64,
+    pub p90: f64,
+    pub p99: f64,
+    pub limit: Option<Band>,
+    /// Cars that keep the limit, of all cars: one that binds keeps none.
+    pub chance: Option<Share>,
+}
+
+/// Wheels that could not be moved through their travel, by the reason.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct LostCars {
+    pub does_not_assemble: usize,
+    pub binds: usize,
+    pub singular: usize,
+}
+
+impl LostCars {
+    pub fn all(self) -> usize {
+        self.does_not_assemble + self.binds + self.singular
+    }
+}
+
+/// The finished study.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tolerance {
+    pub cars: usize,
+    pub seed: u64,
+    pub finish: Finish,
+    /// Left, right, then the axle.
+    pub spreads: Vec<Spread>,
+    /// Cars with both wheels inside every limit; `None` without `[limits]`.
+    pub inside: Option<Share>,
+    /// Cars with both wheels inside the bump-steer limit; `None` without one.
+    pub flat: Option<Share>,
+    /// Left and right.
+    pub lost: [LostCars; 2],
+    /// Toe curves, left and right.
+    pub bands: [CurveBand; 2],
+    /// Worst bump steer, deg, left and right.
+    pub worst_deg: [Histogram; 2],
+    /// How far the last bracket is moved, mm: half of the cars and 95 of 100, left and right.
+    pub last_moves_mm: Option<[(f64, f64); 2]>,
+}
+
+impl Tolerance {
+    pub fn spread(&self, figure: Figure, side: Side) -> Option<&Spread> {
+        self.spreads.iter().find(|spread| spread.figure == figure && spread.side == Some(side))
+    }
+}
+
+/// One built car.
+#[derive(Debug, Clone, Copy)]
+struct Car {
+    wheels: [Result<WheelFigures, Lost>; 2],
+    /// Worst change of the axle's steer in roll, deg.
+    roll_steer_deg: f64,
+}
+
+/// The links of a last bracket on both wheels.
+type LastLinks = Option<[usize; 2]>;
+
+impl<'g> Shop<'g> {
+    pub fn new(sweep: &Sweep<'g>) -> Result<Self, NoBench> {
+        let benches = [Bench::new(sweep, Side::Left)?, Bench::new(sweep, Side::Right)?];
+        let sensitivity = |side| Sensitivity::of(&sweep.rig, side).ok_or(NoBench::Singular { side });
+        let sensitivities = [sensitivity(Side::Left)?, sensitivity(Side::Right)?];
+        Ok(Self { geometry: sweep.geometry(), benches, sensitivities })
+    }
+
+    /// Builds the cars of an order.
+    pub fn build(&self, order: &Order) -> Result<Tolerance, NoLastBracket> {
+        let last = match &order.finish {
+            Finish::Last(bracket) => Some(self.links_of(bracket)?),
+            Finish::Cut | Finish::Adjusted => None,
+        };
+        let empty = self.rooms(order, last);
+        let lost = Car { wheels: [Err(Lost::Singular); 2], roll_steer_deg: 0.0 };
+        let mut cars = vec![lost; order.cars];
+        let bands = cars
+            .par_chunks_mut(FEW)
+            .enumerate()
+            .fold(
+                || empty.clone(),
+                |mut bands, (k, few)| {
+                    self.build_few(order, last, k * FEW, few, |wheel, row, deg| bands[wheel].add(row, deg));
+                    bands
+                },
+            )
+            .reduce(
+                || empty.clone(),
+                |[left, right], [more_left, more_right]| [left.merged(&more_left), right.merged(&more_right)],
+            );
+        let drawn = self.drawn();
+        Ok(Tolerance {
+            cars: order.cars,
+            seed: order.seed,
+            finish: order.finish.clone(),
+            spreads: self.spreads(&cars, drawn.as_ref()),
+            inside: (self.geometry.limits != Limits::default()).then(|| self.inside(&cars)),
+            flat: self.geometry.limits.bump_steer_deg.map(|limit_deg| flat(&cars, limit_deg)),
+            lost: [0, 1].map(|wheel| lost_cars(&cars, wheel)),
+            bands,
+            worst_deg: [0, 1].map(|wheel| self.worst_histogram(&cars, wheel)),
+            last_moves_mm: last.map(|_| [0, 1].map(|wheel| moves_mm(&cars, wheel))),
+        })
+    }
+
+    fn links_of(&self, bracket: &LastBracket) -> Result<[usize; 2], NoLastBracket> {
+        let [left, right] = [0, 1].map(|k| bracket.on(&self.sensitivities[k], self.benches[k].corner));
+        Ok([left?, right?])
+    }
+
+    /// Room for the toe curves, from those of the first few cars.
+    fn rooms(&self, order: &Order, last: LastLinks) -> [CurveBand; 2] {
+        let lost = Car { wheels: [Err(Lost::Singular); 2], roll_steer_deg: 0.0 };
+        let mut few = vec![lost; order.cars.min(FEW)];
+        let mut curves: [Vec<Vec<f64>>; 2] = self.benches.each_ref().map(|bench| vec![Vec::new(); bench.bump_mm.len()]);
+        self.build_few(order, last, 0, &mut few, |wheel, row, deg| curves[wheel][row].push(deg));
+        [0, 1].map(|wheel| CurveBand::around(&self.benches[wheel].bump_mm, &curves[wheel]))
+    }
+
+    /// Builds some cars, the first of them being number `first`; tells every change of toe by wheel and row.
+    fn build_few(
+        &self,
+        order: &Order,
+        last: LastLinks,
+        first: usize,
+        cars: &mut [Car],
+        mut toe_change: impl FnMut(usize, usize, f64),
+    ) {
+        let mut in_roll: [Vec<Vec<f64>>; 2] = [vec![Vec::new(); cars.len()], vec![Vec::new(); cars.len()]];
+        for (wheel, bench) in self.benches.iter().enumerate() {
+            let mut welded: Vec<(usize, Option<[f64; 2]>)> = Vec::with_capacity(cars.len());
+            let mut variations: Vec<Variation> = Vec::with_capacity(cars.len());
+            for (k, car) in cars.iter_mut().enumerate() {
+                match weld(order, bench, last.map(|links| links[wheel]), (first + k) as u64, wheel) {
+                    Ok((move_mm, variation)) => {
+                        welded.push((k, move_mm));
+                        variations.push(variation);
+                    }
+                    Err(lost) => car.wheels[wheel] = Err(lost),
+                }
+            }
+            bench.build(&variations, order.finish.lengths(), |index, built| {
+                let (k, last_move_mm) = welded[index];
+                cars[k].wheels[wheel] = built.map(|(figures, curve)| {
+                    bench.toe_changes(&curve).enumerate().for_each(|(row, deg)| toe_change(wheel, row, deg));
+                    in_roll[wheel][k].extend(bench.toe_in_roll(&curve));
+                    WheelFigures { last_move_mm, ..figures }
+                });
+            });
+        }
+        for (k, car) in cars.iter_mut().enumerate() {
+            if let [Ok(left), Ok(right)] = &car.wheels {
+                car.roll_steer_deg = worst_roll_steer_deg([left, right], [&in_roll[0][k], &in_roll[1][k]]);
+            }
+        }
+    }
+
+    /// The car as drawn.
+    fn drawn(&self) -> Option<Car> {
+        let mut in_roll = [Vec::new(), Vec::new()];
+        let mut wheels = [Err(Lost::Singular); 2];
+        for (wheel, bench) in self.benches.iter().enumerate() {
+            bench.build(&[Variation::default()], Lengths::Adjusted, |_, built| {
+                wheels[wheel] = built.map(|(figures, curve)| {
+                    in_roll[wheel].extend(bench.toe_in_roll(&curve));
+                    figures
+                });
+            });
+        }
+        let [Ok(left), Ok(right)] = &wheels else { return None };
+        let roll_steer_deg = worst_roll_steer_deg([left, right], [&in_roll[0], &in_roll[1]]);
+        Some(Car { wheels, roll_steer_deg })
+    }
+
+    fn spreads(&self, cars: &[Car], drawn: Option<&Car>) -> Vec<Spread> {
+        let Some(drawn) = drawn else { return Vec::new() };
+        let of_wheels = (0..2).flat_map(|wheel| Figure::OF_WHEEL.map(|figure| (wheel, figure)));
+        let of_wheels = of_wheels.collect::<Vec<_>>().into_par_iter().filter_map(|(wheel, figure)| {
+            let nominal = figure.size(drawn.wheels[wheel].as_ref().ok()?)?;
+            let sizes = cars.iter().filter_map(|car| figure.size(car.wheels[wheel].as_ref().ok()?)).collect();
+            let limit = limits_of_wheel(self.geometry, self.benches[wheel].corner)
+                .into_iter()
+                .find_map(|(quantity, limit)| (figure == Figure::Of(quantity)).then_some(limit));
+            let keeps = |limit| cars.iter().filter(|car| wheel_keeps(car, wheel, figure, limit)).count();
+            let chance = limit.map(|limit| Share { count: keeps(limit), of: cars.len() });
+            spread(figure, Some(self.benches[wheel].corner.side), nominal, sizes, limit, chance)
+        });
+        let of_axle = limits_of_axle(self.geometry).into_par_iter().filter_map(|(quantity, limit)| {
+            let size = |car: &Car| self.axle_value(car, quantity).map(f64::abs);
+            let sizes = cars.iter().filter_map(size).collect();
+            let count = cars.iter().filter(|car| self.axle_keeps(car, quantity, limit)).count();
+            let chance = Some(Share { count, of: cars.len() });
+            spread(Figure::Of(quantity), None, size(drawn)?, sizes, Some(limit), chance)
+        });
+        of_wheels.chain(of_axle).collect()
+    }
+
+    /// A figure of the whole axle; `None` when a wheel is lost.
+    fn axle_value(&self, car: &Car, quantity: Quantity) -> Option<f64> {
+        let [Ok(left), Ok(right)] = &car.wheels else { return None };
+        let x_mm = |wheel: usize, figures: &WheelFigures| self.benches[wheel].corner.wheel.centre.x + figures.ahead_mm;
+        match quantity {
+            Quantity::RollSteer => Some(car.roll_steer_deg),
+            Quantity::ThrustAngle => Some(thrust_angle_deg(left.toe_deg, right.toe_deg)),
+            Quantity::Setback => Some(setback_mm(x_mm(0, left), x_mm(1, right))),
+            _ => None,
+        }
+    }
+
+    fn axle_keeps(&self, car: &Car, quantity: Quantity, limit: Band) -> bool {
+        keeps(self.axle_value(car, quantity).map(|value| Band { low: value, high: value }), limit)
+    }
+
+    /// Cars inside every limit of wheels and axle.
+    fn inside(&self, cars: &[Car]) -> Share {
+        let of_wheels = self.benches.each_ref().map(|bench| limits_of_wheel(self.geometry, bench.corner));
+        let of_axle = limits_of_axle(self.geometry);
+        let is_inside = |car: &&Car| {
+            let wheel = |wheel: usize| {
+                car.wheels[wheel].is_ok()
+                    && of_wheels[wheel].iter().all(|&(q, limit)| wheel_keeps(car, wheel, Figure::Of(q), limit))
+            };
+            wheel(0) && wheel(1) && of_axle.iter().all(|&(quantity, limit)| self.axle_keeps(car, quantity, limit))
+        };
+        Share { count: cars.iter().filter(is_inside).count(), of: cars.len() }
+    }
+
+    /// From 0 to a little beyond the limit or nearly all of the cars, whichever is more.
+    fn worst_histogram(&self, cars: &[Car], wheel: usize) -> Histogram {
+        let mut worst: Vec<f64> =
+            cars.iter().filter_map(|car| Some(car.wheels[wheel].as_ref().ok()?.worst_bump_steer_deg)).collect();
+        let most = percentile(&mut worst, 0.995).unwrap_or(0.0);
+        let limit = self.geometry.limits.bump_steer_deg.unwrap_or(0.0);
+        let mut bars = Histogram::new(0.0, most.max(1.25 * limit).max(1e-6), BARS);
+        worst.into_iter().for_each(|deg| bars.add(deg));
+        bars
+    }
+}
+
+impl Finish {
+    fn lengths(&self) -> Lengths {
+        match self {
+            Finish::Cut => Lengths::Cut,
+            Finish::Adjusted | Finish::Last(_) => Lengths::Adjusted,
+        }
+    }
+}
+
+/// Where the pickups of one wheel of a car end up, and how far its last bracket was moved.
+fn weld(
+    order: &Order,
+    bench: &Bench,
+    last: Option<usize>,
+    car: u64,
+    wheel: usize,
+) -> Result<(Option<[f64; 2]>, Variation), Lost> {
+    let errors = variation(&order.scatters[wheel].draw(order.seed, car, bench.corner.side));
+    match (&order.finish, last) {
+        (Finish::Last(bracket), Some(link)) => {
+            let (move_mm, variation) = bracket.finish(bench, link, &errors, (order.seed, car))?;
+            Ok((Some(move_mm), variation))
+        }
+        _ => Ok((None, errors)),
+    }
+}
+
+fn wheel_keeps(car: &Car, wheel: usize, figure: Figure, limit: Band) -> bool {
+    car.wheels[wheel].as_ref().is_ok_and(|figures| keeps(figure.range(figures), limit))
+}
+
+fn spread(
+    figure: Figure,
+    side: Option<Side>,
+    nominal: f64,
+    mut sizes: Vec<f64>,
+    limit: Option<Band>,
+    chance: Option<Share>,
+) -> Option<Spread> {
+    let [p50, p90, p99] = [0.5, 0.9, 0.99].map(|share| percentile(&mut sizes, share));
+    Some(Spread { figure, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
+}
+
+/// Largest change of the axle's steer from its own at design, deg.
+fn worst_roll_steer_deg(wheels: [&WheelFigures; 2], in_roll: [&[f64]; 2]) -> f64 {
+    let steer = |toe: [f64; 2]| [steer_deg(Side::Left, toe[0]), steer_deg(Side::Right, toe[1])];
+    let design = steer(wheels.map(|wheel| wheel.toe_deg));
+    let rows = in_roll[0].iter().zip(in_roll[1]);
+    rows.map(|(&left, &right)| roll_steer_deg(steer([left, right]), design).abs()).fold(0.0, f64::max)
+}
+
+/// Cars with both wheels inside the bump-steer limit.
+fn flat(cars: &[Car], limit_deg: f64) -> Share {
+    let is_flat = |wheel: &Result<WheelFigures, Lost>| {
+        wheel.as_ref().is_ok_and(|figures| figures.worst_bump_steer_deg <= limit_deg)
+    };
+    Share { count: cars.iter().filter(|car| car.wheels.iter().all(is_flat)).count(), of: cars.len() }
+}
+
+fn lost_cars(cars: &[Car], wheel: usize) -> LostCars {
+    let mut lost = LostCars::default();
+    for why in cars.iter().filter_map(|car| car.wheels[wheel].err()) {
+        match why {
+            Lost::DoesNotAssemble => lost.does_not_assemble += 1,
+            Lost::Singular => lost.singular += 1,
+            Lost::Binds { .. } => lost.binds += 1,
+        }
+    }
+    lost
+}
+
+fn moves_mm(cars: &[Car], wheel: usize) -> (f64, f64) {
+    let mut moves: Vec<f64> = cars
+        .iter()
+        .filter_map(|car| car.wheels[wheel].as_ref().ok()?.last_move_mm)
+        .map(|[first, second]| first.hypot(second))
+        .collect();
+    let at = |moves: &mut Vec<f64>, share| percentile(moves, share).unwrap_or(0.0);
+    (at(&mut moves, 0.5), at(&mut moves, 0.95))
+}
