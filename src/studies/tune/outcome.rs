@@ -32,6 +32,13 @@ pub struct Answer {
     pub held_back: Vec<HeldBack>,
 }
 
+impl Answer {
+    /// The furthest that any point went, mm.
+    pub fn longest_move_mm(&self) -> f64 {
+        self.moves.iter().map(Move::distance_mm).fold(0.0, f64::max)
+    }
+}
+
 /// A point that went somewhere else, car axes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Move {
