@@ -7,6 +7,7 @@ use super::file::{RawFile, RawLink, RawSide};
 use super::model::{Corner, Geometry, Side};
 use super::problem::Notes;
 use super::reader::nearest;
+use super::targets::Targets;
 
 /// How far the two contact points may differ in height on an even road.
 const EVEN_ROAD_MM: f64 = 0.5;
@@ -36,6 +37,9 @@ pub(super) fn check(raw: RawFile, fallback_name: &str, notes: &Notes) -> Option<
         travel: raw.travel,
         limits: raw.limits,
         weld: raw.weld,
+        tape: None,
+        tubes: Vec::new(),
+        targets: Targets::default(),
     })
 }
 

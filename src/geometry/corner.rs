@@ -67,6 +67,7 @@ fn wheel(raw: &RawWheel) -> Wheel {
         tyre_radius_mm: raw.tyre_radius_mm,
         toe_span_mm: raw.toe_span_mm.unwrap_or(2.0 * raw.tyre_radius_mm),
         rim_radius_mm: raw.rim_radius_mm.as_ref().map(|at| at.value),
+        clock: None,
     }
 }
 
@@ -85,6 +86,7 @@ fn seat_link(raw: &RawLink, seat: &Seat) -> Link {
         name: raw.name.value.clone(),
         chassis: raw.chassis.value,
         upright: seat.point(&raw.upright.value),
+        within: None,
         taped_mm: raw.taped_mm,
         chassis_bolt: raw.chassis_bolt,
         upright_bolt: raw.upright_bolt.map(|bolt| seat.direction(bolt)),
@@ -133,6 +135,7 @@ fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
         inner_limit_deg: raw.inner_limit_deg,
         outer_limit_deg: raw.outer_limit_deg,
         plunge_window_mm: raw.plunge_window_mm,
+        free_inner: [None; 3],
     }
 }
 
@@ -148,7 +151,7 @@ fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, notes: &Notes) -> O
         let advice = "the same point as `chassis`; write the centres of its two ends";
         notes.add(&raw.mount.span, "the spring has no length", advice);
     }
-    Some(Spring { chassis: raw.chassis.value, mount, on })
+    Some(Spring { chassis: raw.chassis.value, mount, on, free_chassis: [None; 3], free_mount: [None; 3] })
 }
 
 /// The share of the link's length at which the mount sits, from the chassis end.

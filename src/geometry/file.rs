@@ -3,13 +3,15 @@
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Document, TomlError};
 
-use super::model::{Band, Car, Free, LengthUnit, Limits, Side, Travel, Weld};
+use super::freedom::{Free, Play};
+use super::model::{Band, Car, LengthUnit, Limits, Side, Travel};
 use super::problem::{Notes, Span};
 use super::reader::{At, Table};
 use super::values::{
     ANGLE, COORDINATE, Direction, Flag, Frame, LEAN, LENGTH, PERCENT, Place, ROLL, ROLL_STEP, Range, Room, SHARE,
     Schema, Scope, TRAVEL, Text, WELD, Word, shown,
 };
+use super::weld::Weld;
 
 /// In which axes a file gives the points of the upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -209,12 +211,13 @@ fn read_free(mut table: Table) -> Free {
     let chassis = table.table("chassis").map(read_box).unwrap_or_default();
     let upright = table.table("upright").map(read_box).unwrap_or_default();
     table.finish();
-    Free { chassis, upright }
+    Free { chassis, upright, ..Free::default() }
 }
 
-fn read_box(mut table: Table) -> [Option<Band>; 3] {
+fn read_box(mut table: Table) -> [Option<Play>; 3] {
     let mirrored = table.scope.side == Side::Right;
-    let room = ["x", "y", "z"].map(|axis| table.value(axis, &Room { mirrored: mirrored && axis == "y" }));
+    let room =
+        ["x", "y", "z"].map(|axis| table.value(axis, &Room { of: COORDINATE, mirrored: mirrored && axis == "y" }));
     if !["x", "y", "z"].iter().any(|axis| table.has(axis)) {
         table.note(&table.header, "`free` names no coordinate of this point", "write z = [-25.0, 25.0], or remove it");
     }
@@ -270,7 +273,14 @@ const MOST_ROWS: f64 = 20_000.0;
 const MOST_GRID_ROWS: f64 = 1_000_000.0;
 
 fn read_travel(table: Option<Table>) -> Travel {
-    let mut travel = Travel { bump_mm: 60.0, droop_mm: 60.0, step_mm: 5.0, roll_deg: 3.0, step_roll_deg: 0.5 };
+    let mut travel = Travel {
+        bump_mm: 60.0,
+        droop_mm: 60.0,
+        step_mm: 5.0,
+        roll_deg: 3.0,
+        step_roll_deg: 0.5,
+        ride_heights_mm: Vec::new(),
+    };
     let Some(mut table) = table else { return travel };
     let set = |target: &mut f64, read: Option<f64>| *target = read.unwrap_or(*target);
     set(&mut travel.bump_mm, table.value("bump", &TRAVEL));
@@ -324,5 +334,5 @@ fn read_weld(mut table: Table) -> Option<Weld> {
         table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);
     }
     table.finish();
-    sd.or(within.map(|within| within / SDS_IN_19_OF_20)).map(|sd_mm| Weld { sd_mm })
+    sd.or(within.map(|within| within / SDS_IN_19_OF_20)).map(|sd_mm| Weld { sd_mm, groups: Vec::new(), uniform: false })
 }

@@ -8,23 +8,28 @@ mod check;
 mod corner;
 mod error;
 mod file;
+mod freedom;
 mod model;
 mod problem;
 mod read;
 mod reader;
 mod starter;
+mod targets;
 mod tyre;
 mod values;
 mod warnings;
+mod weld;
 
 pub use error::ReadError;
 pub use file::UprightAxes;
+pub use freedom::{Free, Play, Tube, TubePlay};
 pub use model::{
-    Band, Car, Corner, Free, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Weld,
-    Wheel,
+    Band, Car, Corner, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Wheel,
 };
 pub use problem::Problem;
 pub use read::GeometryFile;
 pub use starter::{StarterError, StarterRequest, Untouched, starter_text, untouched_points};
+pub use targets::{Targets, ToeTarget, Wanted, Wish};
 pub use tyre::{Construction, Tyre, TyreError};
 pub use warnings::warnings;
+pub use weld::{End, Pickup, Tape, Weld, WeldGroup};

@@ -2,9 +2,12 @@
 //!
 //! Lengths become millimetres and right-side coordinates become side axes here, and nowhere else.
 
+use std::ops::RangeInclusive;
+
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Array, Item, Value};
 
+use super::freedom::Play;
 use super::model::{Band, LengthUnit, Side};
 use super::problem::Span;
 
@@ -217,26 +220,38 @@ impl Kind for Range {
     }
 }
 
-/// Room for a coordinate around where it stands: `[low, high]` with zero inside.
+/// Play of something around where it stands: `[low, high]` or `[low, high, step]`, with zero inside.
 pub(super) struct Room {
-    /// The coordinate counts the other way in side axes.
+    pub(super) of: Quantity,
+    /// It counts the other way in side axes.
     pub(super) mirrored: bool,
 }
 
 impl Kind for Room {
-    type Value = Band;
+    type Value = Play;
 
     fn wants(&self, scope: Scope) -> String {
-        format!("how far it may move, [low, high]{}, with 0 inside", Measure::Length.in_words(scope.units))
+        let unit = self.of.measure.in_words(scope.units);
+        format!("how far it may move, [low, high]{unit}, with 0 inside; or [low, high, step]")
     }
 
-    fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
-        let Band { low, high } = Range(COORDINATE).read(item, scope)?;
-        match (low <= 0.0 && high >= 0.0, self.mirrored) {
-            (false, _) => Err(Wrong::new("leaves out where the point stands: 0 is not inside")),
-            (true, false) => Ok(Band { low, high }),
-            (true, true) => Ok(Band { low: -high, high: -low }),
+    fn read(&self, item: &Item, scope: Scope) -> Result<Play, Wrong> {
+        let numbers = list_of(item, 2..=3, &self.of, scope)?;
+        let (low, high, step) = (numbers[0], numbers[1], numbers.get(2).copied());
+        if low >= high {
+            return Err(Wrong::new("leaves no room: its low end is not below its high end"));
         }
+        if low > 0.0 || high < 0.0 {
+            return Err(Wrong::new("leaves out where it stands: 0 is not inside"));
+        }
+        if step.is_some_and(|step| step <= 0.0) {
+            return Err(Wrong::new("has a step that is not above 0"));
+        }
+        if step.is_some_and(|step| step > high && step > -low) {
+            return Err(Wrong::new("has a step longer than the room: nothing can move"));
+        }
+        let (low, high) = if self.mirrored { (-high, -low) } else { (low, high) };
+        Ok(Play { low, high, step })
     }
 }
 
@@ -314,18 +329,26 @@ impl Kind for Schema {
 }
 
 fn numbers<const N: usize>(item: &Item, quantity: &Quantity, scope: Scope) -> Result<[f64; N], Wrong> {
-    let list =
-        item.as_array().ok_or_else(|| Wrong::new(format!("is {}, not a list of {N} numbers", kind_name(item))))?;
-    if list.len() != N {
-        return Err(Wrong::new(format!("has {}, not {N}", counted(list))));
-    }
+    let list = list_of(item, N..=N, quantity, scope)?;
     let mut out = [0.0; N];
-    for (number, value) in out.iter_mut().zip(list) {
-        *number = quantity
-            .number(value, scope)
-            .map_err(|wrong| Wrong { what: format!("holds a value that {}", wrong.what), ..wrong })?;
-    }
+    out.copy_from_slice(&list);
     Ok(out)
+}
+
+/// A list of numbers of one kind, as many as `counts` allows.
+fn list_of(item: &Item, counts: RangeInclusive<usize>, quantity: &Quantity, scope: Scope) -> Result<Vec<f64>, Wrong> {
+    let wanted = match (*counts.start(), *counts.end()) {
+        (least, most) if least == most => format!("{least}"),
+        (least, usize::MAX) => format!("at least {least}"),
+        (least, most) => format!("{least} to {most}"),
+    };
+    let list =
+        item.as_array().ok_or_else(|| Wrong::new(format!("is {}, not a list of {wanted} numbers", kind_name(item))))?;
+    if !counts.contains(&list.len()) {
+        return Err(Wrong::new(format!("has {}, not {wanted}", counted(list))));
+    }
+    let inside = |wrong: Wrong| Wrong { what: format!("holds a value that {}", wrong.what), ..wrong };
+    list.iter().map(|value| quantity.number(value, scope).map_err(inside)).collect()
 }
 
 fn counted(list: &Array) -> String {

@@ -32,7 +32,7 @@ pub(super) struct Bar {
     /// Upright pickup minus the wheel centre, at design, mm.
     pub(super) arm: Vector3<f64>,
     length_squared: f64,
-    inverse_length: f64,
+    pub(super) inverse_length: f64,
 }
 
 /// The five links and the wheel centre of one corner, in side axes, lengths fixed at their design values.
@@ -60,6 +60,17 @@ impl Linkage {
             Bar { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt() }
         });
         Self { wheel_centre, bars }
+    }
+
+    /// The same points with link `index` longer by `by_mm`: a turnbuckle turned, or a link cut wrong. The drawn posture
+    /// then no longer closes; [`Linkage::design`] finds the one near it.
+    pub fn lengthened(&self, index: usize, by_mm: f64) -> Self {
+        let mut longer = self.clone();
+        let bar = &mut longer.bars[index];
+        let length_mm = bar.length_squared.sqrt() + by_mm;
+        bar.length_squared = length_mm * length_mm;
+        bar.inverse_length = 1.0 / length_mm;
+        longer
     }
 
     /// Closure errors and Jacobian rows at a displacement of the wheel centre and a rotation of the upright.

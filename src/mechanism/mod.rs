@@ -6,10 +6,12 @@ mod closure;
 mod conditioning;
 mod motion;
 mod path;
+mod response;
 mod solve;
 
 pub use closure::{Linkage, ROTATION_SCALE_MM};
 pub use conditioning::{NEARLY_SINGULAR, SINGULAR, independent_links_at_design, margin_at_design};
 pub use motion::Motion;
 pub use path::{Bind, Walker, WheelPath};
+pub use response::{LinkGradient, PoseGradient, Response};
 pub use solve::{GUARANTEED_MM, Posture, Solved, Stop};

@@ -3,4 +3,5 @@
 mod closed_form;
 mod no_allocation;
 mod random_corners;
+mod sensitivities;
 mod support;

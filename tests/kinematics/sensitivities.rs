@@ -1,0 +1,195 @@
+//! Exact derivatives against central differences of solved cars.
+
+use hubtrace::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
+use hubtrace::measures::Road;
+use hubtrace::measures::{Gradient, Measured, RoadMeasures, WheelMeasures, gradient};
+use hubtrace::mechanism::{Linkage, NEARLY_SINGULAR, Posture, Response, WheelPath, margin_at_design};
+use nalgebra::{Point3, Unit, Vector3};
+use rand::rngs::StdRng;
+use rand::{Rng, SeedableRng};
+
+use crate::support::{SPATIAL, corner};
+
+const CAR: Car = Car {
+    wheelbase_mm: Some(2450.0),
+    cg_height_mm: Some(380.0),
+    rear_drive_share: Some(1.0),
+    rear_brake_share: Some(0.4),
+};
+
+/// A corner with everything that can be measured on it; on odd seeds the spring stands on a link.
+fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
+    let near = |p: [f64; 3], random: &mut StdRng| p.map(|x| x + random.random_range(-60.0..60.0));
+    let pickups = SPATIAL.map(|(c, u)| (near(c, random), near(u, random)));
+    let mut corner = corner(pickups, [0.0, 760.0, 300.0], 300.0);
+    let lean = Vector3::new(random.random_range(-0.05..0.05), 1.0, random.random_range(-0.05..0.05));
+    corner.wheel.spin_axis = Unit::new_normalize(lean);
+    corner.halfshaft = Some(Halfshaft {
+        inner: Point3::from(near([0.0, 205.0, 312.0], random)),
+        axis: Unit::new_normalize(Vector3::new(0.02, 1.0, -0.01)),
+        outer: Point3::new(0.0, 655.0, 302.0),
+        inner_limit_deg: None,
+        outer_limit_deg: None,
+        plunge_window_mm: None,
+    });
+    let on = if seed % 2 == 0 { SpringMount::Upright } else { SpringMount::Link { index: 1, share: 0.7 } };
+    let link = &corner.links[1];
+    let mount = match on {
+        SpringMount::Upright => Point3::new(-40.0, 610.0, 260.0),
+        SpringMount::Link { share, .. } => link.chassis + (link.upright - link.chassis) * share,
+    };
+    corner.spring = Some(Spring { chassis: Point3::new(-60.0, 480.0, 640.0), mount, on });
+    corner
+}
+
+/// Every measure at one bump travel, of a linkage that may be longer than its corner's points say.
+fn values(corner: &Corner, linkage: &Linkage, bump_mm: f64) -> Vec<Option<f64>> {
+    let path = WheelPath::follow(linkage, &[bump_mm]).expect("a sound design");
+    let posture = path.at(bump_mm).expect("a reachable bump");
+    Measured::ALL.map(|measured| value(measured, corner, &posture)).to_vec()
+}
+
+fn value(measured: Measured, corner: &Corner, posture: &Posture) -> Option<f64> {
+    let wheel = WheelMeasures::of(corner, &CAR, posture);
+    let road = RoadMeasures::of(corner, &CAR, posture, &Road::new(corner.side, 0.0, 0.0, 0.0), 0.0);
+    match measured {
+        Measured::Toe => Some(wheel.toe_deg),
+        Measured::Camber => Some(wheel.camber_deg),
+        Measured::HalfTrack => Some(road.half_track_change_mm),
+        Measured::Recession => Some(wheel.recession_mm),
+        Measured::UprightPitch => Some(wheel.upright_pitch_deg),
+        Measured::ContactX => Some(road.contact.x),
+        Measured::ContactZ => Some(road.contact.z),
+        Measured::Plunge => wheel.shaft.map(|s| s.plunge_mm),
+        Measured::InnerJointAngle => wheel.shaft.map(|s| s.inner_angle_deg),
+        Measured::OuterJointAngle => wheel.shaft.map(|s| s.outer_angle_deg),
+        Measured::BumpSteerGradient => Some(wheel.bump_steer_gradient_deg_per_mm),
+        Measured::CamberGradient => Some(wheel.camber_gradient_deg_per_mm),
+        // The line is drawn from the contact point: its height over the road is taken off.
+        Measured::RollCentreHeight => {
+            let road = Road::new(corner.side, 0.0, 0.0, road.contact.z);
+            RoadMeasures::of(corner, &CAR, posture, &road, 0.0).roll_centre_line.own_side_height_mm()
+        }
+        Measured::WheelCentrePath => Some(wheel.wheel_centre_path_deg),
+        Measured::AntiSquat => wheel.anti_squat_pct,
+        Measured::AntiLift => road.anti_lift_pct,
+        Measured::SpringLength => wheel.spring.map(|s| s.length_mm),
+        Measured::SpringRatio => wheel.spring.map(|s| s.ratio),
+    }
+}
+
+/// A way to change a car by a little, and what the gradient says of it.
+type Change = (fn(&mut Corner, usize, f64), fn(&Gradient, usize) -> f64, usize);
+
+/// Every coordinate that a gradient speaks of. A mount on a link goes along with the link's points.
+const CHANGES: [Change; 6] = [
+    (
+        |corner, k, by| {
+            corner.links[k / 3].chassis[k % 3] += by;
+            carry_spring(corner, k / 3);
+        },
+        |g, k| g.links.chassis[k / 3][k % 3],
+        15,
+    ),
+    (
+        |corner, k, by| {
+            corner.links[k / 3].upright[k % 3] += by;
+            carry_spring(corner, k / 3);
+        },
+        |g, k| g.links.upright[k / 3][k % 3],
+        15,
+    ),
+    (|corner, k, by| shaft(corner).inner[k] += by, |g, k| g.halfshaft_inner[k], 3),
+    (|corner, k, by| shaft(corner).outer[k] += by, |g, k| g.halfshaft_outer[k], 3),
+    (|corner, k, by| spring(corner).chassis[k] += by, |g, k| g.spring_chassis[k], 3),
+    (|corner, _, by| corner.wheel.tyre_radius_mm += by, |g, _| g.tyre_radius, 1),
+];
+
+fn carry_spring(corner: &mut Corner, link: usize) {
+    let moved = corner.links[link].clone();
+    if let Some(spring) = corner.spring.as_mut()
+        && let SpringMount::Link { index, share } = spring.on
+        && index == link
+    {
+        spring.mount = moved.chassis + (moved.upright - moved.chassis) * share;
+    }
+}
+
+fn shaft(corner: &mut Corner) -> &mut Halfshaft {
+    corner.halfshaft.as_mut().expect("a halfshaft")
+}
+
+fn spring(corner: &mut Corner) -> &mut Spring {
+    corner.spring.as_mut().expect("a spring")
+}
+
+/// Fourth-order central difference of every measure.
+fn differences(values_at: impl Fn(f64) -> Vec<Option<f64>>) -> Vec<Option<f64>> {
+    let h = 0.004;
+    let (near, far) = ([values_at(-h), values_at(h)], [values_at(-2.0 * h), values_at(2.0 * h)]);
+    let difference = |pair: &[Vec<Option<f64>>; 2], i: usize| Some(pair[1][i]? - pair[0][i]?);
+    (0..near[0].len()).map(|i| Some((8.0 * difference(&near, i)? - difference(&far, i)?) / (12.0 * h))).collect()
+}
+
+#[test]
+fn exact_derivatives_agree_with_central_differences_on_a_thousand_corners() {
+    let mut tried = 0;
+    for seed in 0..1000 {
+        let mut random = StdRng::seed_from_u64(seed);
+        let corner = random_corner(seed, &mut random);
+        let bump_mm = random.random_range(-40.0..40.0);
+        let linkage = Linkage::new(&corner);
+        // Differences need room: a corner about to bind changes faster than they can follow.
+        if margin_at_design(&linkage) < 100.0 * NEARLY_SINGULAR {
+            continue;
+        }
+        let path = WheelPath::follow(&linkage, &[1.5 * bump_mm]).expect("a sound design");
+        let (Some(posture), None, None) = (path.at(bump_mm), path.binds_in_bump, path.binds_in_droop) else {
+            continue;
+        };
+        tried += 1;
+        let response = Response::new(&linkage, &posture).expect("a regular posture");
+        let exact = Measured::ALL.map(|m| gradient(m, &corner, &CAR, &posture, &response).expect("every datum"));
+        let mut pairs: Vec<Vec<(f64, f64)>> = vec![Vec::new(); Measured::ALL.len()];
+        for (change, read, count) in CHANGES {
+            for k in 0..count {
+                let found = differences(|by| {
+                    let mut moved = corner.clone();
+                    change(&mut moved, k, by);
+                    values(&moved, &Linkage::new(&moved), bump_mm)
+                });
+                for (i, difference) in found.iter().enumerate() {
+                    pairs[i].push((read(&exact[i], k), difference.expect("every datum")));
+                }
+            }
+        }
+        for k in 0..5 {
+            let found = differences(|by| values(&corner, &linkage.lengthened(k, by), bump_mm));
+            for (i, difference) in found.iter().enumerate() {
+                pairs[i].push((exact[i].links.length[k], difference.expect("every datum")));
+            }
+        }
+        for (measured, pairs) in Measured::ALL.iter().zip(&pairs) {
+            let largest = pairs.iter().map(|(exact, _)| exact.abs()).fold(0.0, f64::max);
+            for (k, (exact, difference)) in pairs.iter().enumerate() {
+                assert!(
+                    (exact - difference).abs() <= 1e-6 * largest,
+                    "corner {seed}, {measured:?}, change {k}: {exact} against {difference}, largest {largest}"
+                );
+            }
+        }
+    }
+    assert!(tried > 500, "only {tried} corners were fit for differences");
+}
+
+#[test]
+fn a_straight_joint_has_no_derivative_of_its_angle() {
+    let mut corner = random_corner(0, &mut StdRng::seed_from_u64(0));
+    let shaft = corner.halfshaft.as_mut().expect("a halfshaft");
+    shaft.axis = Unit::new_normalize(shaft.outer - shaft.inner);
+    let linkage = Linkage::new(&corner);
+    let design = linkage.design().expect("a sound design");
+    let response = Response::new(&linkage, &design).expect("a regular posture");
+    assert_eq!(gradient(Measured::InnerJointAngle, &corner, &CAR, &design, &response), None);
+    assert!(gradient(Measured::OuterJointAngle, &corner, &CAR, &design, &response).is_some());
+}
