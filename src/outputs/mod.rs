@@ -1,5 +1,6 @@
 //! A finished study written down. Computes nothing; knows files and folders, nothing of how numbers were found.
 
+mod charts;
 mod csv;
 mod error;
 mod folder;
@@ -7,6 +8,7 @@ mod manifest;
 mod staged;
 mod summary;
 
+pub use charts::{ChartError, charts};
 pub use csv::{HEADER, rows_csv};
 pub use error::WriteError;
 pub use folder::{OutputFolder, Written};

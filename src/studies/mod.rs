@@ -10,6 +10,6 @@ mod verdicts;
 pub use inspection::{DRIVEN_ON_MM, Inspection, track_mm};
 pub use rig::{OffTheRoad, Rig, STOP_TOLERANCE_MM, SingularDesign, Standing, Wheel, WheelStop};
 pub use stations::stations;
-pub use sweep::{RollStop, Row, SideBind, Sweep, heave};
+pub use sweep::{RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
 pub use toe_curve::{ToeCurve, slope_through_design};
-pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, verdicts};
+pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, roll_steer_of, verdicts};

@@ -62,7 +62,7 @@ impl<'g> Sweep<'g> {
     /// Runs all three studies on a rig.
     pub fn run(rig: Rig<'g>) -> Self {
         let travel = &rig.geometry.travel;
-        let (roll, _) = road_study(&rig, &[0.0], &roll_stations(travel));
+        let roll = roll(&rig, &roll_stations(travel));
         let heights_mm = stations(-travel.bump_mm, travel.droop_mm, travel.step_mm);
         let (grid, grid_left_out) = road_study(&rig, &heights_mm, &roll_stations(travel));
         Self { heave: heave(&rig), roll, grid, roll_stops: roll_stops(&rig), binds: binds(&rig), grid_left_out, rig }
@@ -94,8 +94,13 @@ pub fn heave(rig: &Rig) -> Vec<Row> {
     values.iter().flat_map(|&bump_mm| Side::BOTH.map(|side| heave_row(rig, side, bump_mm))).flatten().collect()
 }
 
-/// The heave row of one wheel; `None` when it binds before.
-fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
+/// Both wheels at these angles of body roll, deg, the ride height unchanged; an angle that a stop forbids has no rows.
+pub fn roll(rig: &Rig, rolls_deg: &[f64]) -> Vec<Row> {
+    road_study(rig, &[0.0], rolls_deg).0
+}
+
+/// One wheel at one bump travel with the body level, as in a row of the heave study; `None` beyond its reach.
+pub fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
     let wheel = rig.wheel(side);
     let posture = wheel.path.at(bump_mm)?;
     let road = wheel.level_road_at(&posture);

@@ -236,13 +236,15 @@ fn axle_verdicts(sweep: &Sweep) -> Vec<Verdict> {
 
 /// Roll steer of the axle over the roll study: body roll, deg, and the change of the mean steer from design, deg.
 pub fn roll_steer(sweep: &Sweep) -> Vec<(f64, f64)> {
-    let design = Side::BOTH.map(|side| {
-        sweep.heave.iter().find(|row| row.side == side && row.bump_mm == 0.0).map(|row| row.wheel.steer_deg)
-    });
+    roll_steer_of(&sweep.heave, &sweep.roll)
+}
+
+/// As [`roll_steer`], of any rows of body roll; the design is that of the heave study.
+pub fn roll_steer_of(heave: &[Row], roll: &[Row]) -> Vec<(f64, f64)> {
+    let design = Side::BOTH
+        .map(|side| heave.iter().find(|row| row.side == side && row.bump_mm == 0.0).map(|row| row.wheel.steer_deg));
     let [Some(left), Some(right)] = design else { return Vec::new() };
-    sweep
-        .roll
-        .windows(2)
+    roll.windows(2)
         .filter(|pair| pair[0].side == Side::Left && pair[1].side == Side::Right)
         .filter(|pair| pair[0].body_roll_deg == pair[1].body_roll_deg)
         .map(|pair| {
