@@ -66,7 +66,7 @@ fn outcome(sweep: &Sweep, file: &GeometryFile, sides: &[Side]) -> Result<Outcome
 
 fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
     let at_mm = bind.bind.at_bump_mm;
-    let (way, key) = if at_mm < 0.0 { ("droop", "droop") } else { ("bump", "bump") };
+    let way = bind.towards.name();
     let links = geometry.corner(bind.side).links.iter().zip(bind.bind.links);
     let names: Vec<String> =
         links.filter(|(_, carries)| *carries).map(|(link, _)| format!("\"{}\"", link.name)).collect();
@@ -77,7 +77,7 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
             rounded(at_mm.abs(), 1),
             listed(&names)
         ),
-        format!("heave.csv holds every row before it; reduce `{key}` in [travel] or move one of these links"),
+        format!("heave.csv holds every row before it; reduce `{way}` in [travel] or move one of these links"),
     )
 }
 

@@ -37,6 +37,8 @@ pub struct RollStop {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SideBind {
     pub side: Side,
+    /// The stop that the wheel was on its way to; a bind at design has no sign to tell it by.
+    pub towards: WheelStop,
     pub bind: Bind,
 }
 
@@ -82,7 +84,8 @@ fn binds(rig: &Rig) -> Vec<SideBind> {
         .into_iter()
         .flat_map(|side| {
             let path = &rig.wheel(side).path;
-            [path.binds_in_droop, path.binds_in_bump].into_iter().flatten().map(move |bind| SideBind { side, bind })
+            let ways = [(WheelStop::Droop, path.binds_in_droop), (WheelStop::Bump, path.binds_in_bump)];
+            ways.into_iter().filter_map(move |(towards, bind)| Some(SideBind { side, towards, bind: bind? }))
         })
         .collect()
 }
@@ -182,7 +185,9 @@ fn roll_stops(rig: &Rig) -> Vec<RollStop> {
             Some(RollStop { roll_deg, side, stop })
         })
     });
-    let (right_up, left_up): (Vec<_>, Vec<_>) = met.partition(|stop| stop.roll_deg < 0.0);
+    // By what the wheel does, not by the angle: a wheel that stands on its stop at design meets it at 0.
+    let (right_up, left_up): (Vec<_>, Vec<_>) =
+        met.partition(|met| (met.side == Side::Left) == (met.stop == WheelStop::Bump));
     let first = |stops: Vec<RollStop>| stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()));
     [first(right_up), first(left_up)].into_iter().flatten().collect()
 }
