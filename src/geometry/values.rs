@@ -2,14 +2,15 @@
 //!
 //! Lengths become millimetres and right-side coordinates become side axes here, and nowhere else.
 
-use std::ops::RangeInclusive;
+mod lists;
 
 use nalgebra::{Point3, Unit, Vector3};
-use toml_edit::{Array, Item, Value};
+use toml_edit::{Item, Value};
 
-use super::freedom::Play;
-use super::model::{Band, LengthUnit, Side};
+use super::model::{LengthUnit, Side};
 use super::problem::Span;
+use lists::numbers;
+pub(super) use lists::{Numbers, Range, Room, Texts, numbers_of};
 
 /// Farther than any point of a car from its datum, mm.
 const FARTHEST_MM: f64 = 1e5;
@@ -31,11 +32,11 @@ pub(super) struct Wrong {
 }
 
 impl Wrong {
-    fn new(what: impl Into<String>) -> Self {
+    pub(super) fn new(what: impl Into<String>) -> Self {
         Wrong { at: None, what: what.into() }
     }
 
-    fn at(mut self, value: &Value) -> Self {
+    pub(super) fn at(mut self, value: &Value) -> Self {
         self.at = self.at.or(value.span());
         self
     }
@@ -100,6 +101,11 @@ pub(super) const LENGTH: Quantity = Quantity { least: 0.0, least_included: false
 /// A bracket off by more was not welded to the drawing.
 pub(super) const WELD: Quantity = Quantity { most: 50.0, ..LENGTH };
 pub(super) const TRAVEL: Quantity = Quantity { least: 0.0, most: 500.0, ..COORDINATE };
+/// Of a wheel or of the body, up or down.
+pub(super) const HEIGHT: Quantity = Quantity { least: -500.0, ..TRAVEL };
+pub(super) const TURN: Quantity =
+    Quantity { measure: Measure::Degrees, least: -180.0, most: 180.0, least_included: true };
+pub(super) const WEIGHT: Quantity = Quantity { measure: Measure::Bare, most: 1e6, ..LENGTH };
 pub(super) const LEAN: Quantity =
     Quantity { measure: Measure::Degrees, least: -45.0, most: 45.0, least_included: false };
 pub(super) const ROLL: Quantity = Quantity { least: 0.0, least_included: true, ..LEAN };
@@ -201,60 +207,6 @@ impl Kind for Direction {
     }
 }
 
-/// `[low, high]`, low below high.
-pub(super) struct Range(pub(super) Quantity);
-
-impl Kind for Range {
-    type Value = Band;
-
-    fn wants(&self, scope: Scope) -> String {
-        format!("[low, high]{}, low below high", self.0.measure.in_words(scope.units))
-    }
-
-    fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
-        let [low, high] = numbers::<2>(item, &self.0, scope)?;
-        match low < high {
-            true => Ok(Band { low, high }),
-            false => Err(Wrong::new("leaves no room: its low end is not below its high end")),
-        }
-    }
-}
-
-/// Play of something around where it stands: `[low, high]` or `[low, high, step]`, with zero inside.
-pub(super) struct Room {
-    pub(super) of: Quantity,
-    /// It counts the other way in side axes.
-    pub(super) mirrored: bool,
-}
-
-impl Kind for Room {
-    type Value = Play;
-
-    fn wants(&self, scope: Scope) -> String {
-        let unit = self.of.measure.in_words(scope.units);
-        format!("how far it may move, [low, high]{unit}, with 0 inside; or [low, high, step]")
-    }
-
-    fn read(&self, item: &Item, scope: Scope) -> Result<Play, Wrong> {
-        let numbers = list_of(item, 2..=3, &self.of, scope)?;
-        let (low, high, step) = (numbers[0], numbers[1], numbers.get(2).copied());
-        if low >= high {
-            return Err(Wrong::new("leaves no room: its low end is not below its high end"));
-        }
-        if low > 0.0 || high < 0.0 {
-            return Err(Wrong::new("leaves out where it stands: 0 is not inside"));
-        }
-        if step.is_some_and(|step| step <= 0.0) {
-            return Err(Wrong::new("has a step that is not above 0"));
-        }
-        if step.is_some_and(|step| step > high && step > -low) {
-            return Err(Wrong::new("has a step longer than the room: nothing can move"));
-        }
-        let (low, high) = if self.mirrored { (-high, -low) } else { (low, high) };
-        Ok(Play { low, high, step })
-    }
-}
-
 /// Text in quotes, on one line.
 pub(super) struct Text;
 
@@ -326,33 +278,6 @@ impl Kind for Schema {
             None => Err(Wrong::new(format!("is {}, not the number 1", kind_name(item)))),
         }
     }
-}
-
-fn numbers<const N: usize>(item: &Item, quantity: &Quantity, scope: Scope) -> Result<[f64; N], Wrong> {
-    let list = list_of(item, N..=N, quantity, scope)?;
-    let mut out = [0.0; N];
-    out.copy_from_slice(&list);
-    Ok(out)
-}
-
-/// A list of numbers of one kind, as many as `counts` allows.
-fn list_of(item: &Item, counts: RangeInclusive<usize>, quantity: &Quantity, scope: Scope) -> Result<Vec<f64>, Wrong> {
-    let wanted = match (*counts.start(), *counts.end()) {
-        (least, most) if least == most => format!("{least}"),
-        (least, usize::MAX) => format!("at least {least}"),
-        (least, most) => format!("{least} to {most}"),
-    };
-    let list =
-        item.as_array().ok_or_else(|| Wrong::new(format!("is {}, not a list of {wanted} numbers", kind_name(item))))?;
-    if !counts.contains(&list.len()) {
-        return Err(Wrong::new(format!("has {}, not {wanted}", counted(list))));
-    }
-    let inside = |wrong: Wrong| Wrong { what: format!("holds a value that {}", wrong.what), ..wrong };
-    list.iter().map(|value| quantity.number(value, scope).map_err(inside)).collect()
-}
-
-fn counted(list: &Array) -> String {
-    if list.len() == 1 { "1 number".into() } else { format!("{} numbers", list.len()) }
 }
 
 fn value_of(item: &Item) -> Result<&Value, Wrong> {

@@ -5,6 +5,7 @@ mod rig;
 mod stations;
 mod sweep;
 mod toe_curve;
+pub mod tune;
 mod verdicts;
 
 pub use inspection::{DRIVEN_ON_MM, Inspection, track_mm};

@@ -102,6 +102,13 @@ impl<'g> Wheel<'g> {
         Err(OffTheRoad::Binds(Bind { at_bump_mm: bump_mm, links: [true; 5] }))
     }
 
+    /// Bump travel at which this wheel stands when the level body is lifted by a ride-height change, mm; `None` when that
+    /// is beyond a stop or the links bind before.
+    pub fn bump_at_ride_height_mm(&self, ride_height_change_mm: f64) -> Option<f64> {
+        let road = self.road(0.0, ride_height_change_mm);
+        self.place_on(&road, -ride_height_change_mm).ok().map(|standing| standing.posture.bump_mm)
+    }
+
     /// Height of the tyre above a road, mm, and its change per mm of bump travel.
     fn clearance(&self, posture: &Posture, road: &Road) -> (f64, f64) {
         let s = spin_axis(self.corner, posture);

@@ -20,7 +20,7 @@ fn every_car_fits_the_screen_in_the_shops_words() {
     for file in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
         fits(&sweep_from("geometries", &[&format!("{file}.toml")]).out);
     }
-    for file in ["fl-a", "fl-b", "fl-c", "asymmetric", "inch-hub-axes", "near-fold", "spring-on-link"] {
+    for file in ["fl-a", "fl-b", "fl-c", "asymmetric", "inch-hub-axes", "near-fold", "spring-on-link", "stops"] {
         fits(&sweep_from("tests/outside", &[&format!("{file}.toml")]).out);
     }
 }
@@ -37,6 +37,11 @@ fn long_names_fit_the_screen() {
     let ran = sweep(&[file.path(), "--droop", "300"]);
     assert_eq!(ran.code, Some(3));
     fits(&ran.out);
+}
+
+#[test]
+fn a_long_path_fits_the_screen() {
+    fits(&sweep(&[&format!("{}geometries/as-built.toml", "./".repeat(30))]).out);
 }
 
 #[test]

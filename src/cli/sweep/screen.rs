@@ -33,14 +33,14 @@ impl Screen<'_> {
     fn write(&self, out: &mut String, file: &GeometryFile, written: &Written) -> std::fmt::Result {
         let travel = &self.sweep.geometry().travel;
         writeln!(out, "{}", self.sweep.geometry().name)?;
-        writeln!(
-            out,
+        let from = format!(
             "{}: {} bump, {} droop, roll {} deg both ways",
             file.source,
             self.lengths.with_unit(travel.bump_mm),
             self.lengths.with_unit(travel.droop_mm),
             rounded(travel.roll_deg, 1)
-        )?;
+        );
+        writeln!(out, "{}", wrapped("", &from))?;
         for &side in &self.sides {
             self.toe_curve(out, side)?;
         }
@@ -169,13 +169,13 @@ impl Screen<'_> {
         for stop in &self.sweep.roll_stops {
             let cut =
                 if stop.roll_deg.abs() < self.sweep.geometry().travel.roll_deg { "; roll.csv ends there" } else { "" };
-            writeln!(
-                out,
+            let met = format!(
                 "At {} deg of body roll the {} wheel meets its {} stop{cut}.",
                 rounded(stop.roll_deg, 2),
                 stop.side.name(),
                 stop.stop.name()
-            )?;
+            );
+            writeln!(out, "{}", wrapped("", &met))?;
         }
         if self.sweep.grid_left_out > 0 {
             let note = format!(

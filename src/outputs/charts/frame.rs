@@ -170,7 +170,10 @@ impl<'s, 'b> Frame<'s, 'b> {
         let offsets = [12.0, 0.0, -12.0, 24.0, -24.0, 44.0, -44.0]
             .into_iter()
             .flat_map(|down| [(aside, down), (-aside, down)])
-            .chain([(0.0, 18.0), (0.0, -18.0)]);
+            .chain([18.0, -18.0, 30.0, -30.0, 48.0, -48.0].into_iter().flat_map(|down| {
+                let half = long / 2.0 - 6.0;
+                [(0.0, down), (half, down), (-half, down)]
+            }));
         let places = offsets.map(|(right, down)| Area::around((x + right, y + down), long, ROW));
         let written = self.taken.write(self.sheet, words, letters, places, &self.area)?;
         match written.map(|area| area.nearest((x, y))) {

@@ -12,7 +12,7 @@ use crate::mechanism::Posture;
 pub type Seen = (f64, f64);
 
 /// Corners of the polygon that stands for the tyre.
-const TYRE_CORNERS: u32 = 72;
+const TYRE_CORNERS: u32 = 96;
 /// Places where a coil spring turns, and its half width, mm.
 const COIL_TURNS: u32 = 12;
 const COIL_MM: f64 = 22.0;
@@ -96,7 +96,7 @@ fn coil(from: Seen, to: Seen) -> Vec<Seen> {
         (from.0 + along.0 * share - along.1 * aside, from.1 + along.1 * share + along.0 * aside)
     };
     let bend = |k: u32| {
-        let off_mm = if k % 2 == 0 { COIL_MM } else { -COIL_MM };
+        let off_mm = if k.is_multiple_of(2) { COIL_MM } else { -COIL_MM };
         at(0.2 + 0.6 * f64::from(k) / f64::from(COIL_TURNS), off_mm)
     };
     let ends = |shares: [f64; 2]| shares.map(|share| at(share, 0.0));

@@ -20,19 +20,38 @@ pub struct Freedom {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Place {
     /// A coordinate of a pickup: x, y (outboard) or z.
-    Pickup { link: usize, end: End, axis: usize },
+    Pickup {
+        link: usize,
+        end: End,
+        axis: usize,
+    },
     /// A spacer along the bolt of a rod end.
-    Bolt { link: usize, end: End },
+    Bolt {
+        link: usize,
+        end: End,
+    },
     /// Along a frame tube, off it, or round it.
-    OnTube { link: usize, tube: usize, way: TubeWay },
+    OnTube {
+        link: usize,
+        tube: usize,
+        way: TubeWay,
+    },
     /// The length of a link, its points staying where they are.
-    Length { link: usize },
+    Length {
+        link: usize,
+    },
     /// The clock angle of the upright about the spindle, deg.
     Clock,
-    SpringChassis { axis: usize },
-    SpringMount { axis: usize },
+    SpringChassis {
+        axis: usize,
+    },
+    SpringMount {
+        axis: usize,
+    },
     /// The final drive: the inner joint of the halfshaft.
-    FinalDrive { axis: usize },
+    FinalDrive {
+        axis: usize,
+    },
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
