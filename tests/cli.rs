@@ -213,6 +213,16 @@ fn links_that_cannot_lift_the_wheel_are_refused_with_the_reason() {
 }
 
 #[test]
+fn links_without_chassis_points_are_refused_with_the_command_that_finds_them() {
+    for command in ["check", "sweep"] {
+        let said = fails(2, &[command, "tests/good/every_key.toml"]);
+        let expected =
+            "error: link \"lower front\" has no chassis point yet\n      | run `hubtrace tune` to find one\n";
+        assert_eq!(said, expected, "{command}");
+    }
+}
+
+#[test]
 fn a_wrong_file_is_named() {
     let dir = tempdir().unwrap();
     assert!(fails(2, &["check", &path_in(&dir, "none.toml")]).contains("none.toml cannot be read"));

@@ -1,6 +1,8 @@
 //! What a sound geometry file means once it is read.
 
-use hubtrace::geometry::{Band, Corner, Geometry, GeometryFile, LengthUnit, Side, SpringMount, UprightAxes, warnings};
+use hubtrace::geometry::{
+    Band, Corner, Geometry, GeometryFile, LengthUnit, Play, Side, SpringMount, UprightAxes, warnings,
+};
 use nalgebra::{Point3, Vector3};
 
 const CORNER: &str = include_str!("good/corner.toml");
@@ -58,7 +60,7 @@ fn boxes_welds_limits_and_windows_are_lengths_of_the_file() {
         .replace("[halfshaft]", "[halfshaft]\nplunge_window = [-1, 1]");
     let extra = "[weld]\nwithin = 0.1\n[limits]\nbump_steer = 0.05\nsetback = 0.1\nroll_centre_height = [1, 4]\n";
     let car = read(&format!("units = \"in\"\n{text}{extra}"));
-    assert_eq!(car.left.links[0].free.chassis, [None, Some(Band { low: -25.4, high: 50.8 }), None]);
+    assert_eq!(car.left.links[0].free.chassis, [None, Some(Play { low: -25.4, high: 50.8, step: None }), None]);
     assert!((car.weld.unwrap().sd_mm - 2.54 / 1.96).abs() < 1e-12);
     assert_eq!(car.limits.bump_steer_deg, Some(0.05));
     assert!((car.limits.setback_mm.unwrap() - 2.54).abs() < 1e-12);
@@ -130,7 +132,7 @@ fn what_right_gives_replaces_the_mirror_image() {
     let toe_link = &car.right.links[4];
     assert_eq!(toe_link.chassis, Point3::new(-221.0, 361.0, 263.0));
     assert_eq!(toe_link.chassis_bolt, Some(Vector3::y_axis()));
-    assert_eq!(toe_link.free.chassis[1], Some(Band { low: -8.0, high: 3.0 }));
+    assert_eq!(toe_link.free.chassis[1], Some(Play { low: -8.0, high: 3.0, step: None }));
     assert_eq!(car.right.links[..4], car.left.links[..4]);
     let shaft = car.right.halfshaft.unwrap();
     assert_eq!((shaft.inner, shaft.axis), (Point3::new(1.0, 206.0, 312.0), Vector3::y_axis()));

@@ -16,6 +16,18 @@ const PARALLEL: f64 = 1e-4;
 
 /// Reads the file, or the demo car when none is given (and says so, unless `quiet`); refuses what cannot be moved.
 pub fn geometry(path: Option<&Path>, quiet: bool) -> Result<GeometryFile, Failure> {
+    let file = geometry_for_tuning(path, quiet)?;
+    let unplaced = file.geometry.unplaced();
+    if unplaced.is_empty() {
+        return Ok(file);
+    }
+    Err(Failure::several(unplaced.iter().map(|name| {
+        Failure::input(format!("link {name:?} has no chassis point yet"), "run `hubtrace tune` to find one")
+    })))
+}
+
+/// The same, where links may lack their chassis points: a side that lacks one cannot be moved yet, and is not tried.
+pub fn geometry_for_tuning(path: Option<&Path>, quiet: bool) -> Result<GeometryFile, Failure> {
     let file = match path {
         Some(path) => GeometryFile::read(path)?,
         None => {
@@ -25,7 +37,8 @@ pub fn geometry(path: Option<&Path>, quiet: bool) -> Result<GeometryFile, Failur
             GeometryFile::parse(DEMO_NAME, DEMO)?
         }
     };
-    for side in Side::BOTH {
+    let is_placed = |side: &Side| file.geometry.corner(*side).links.iter().all(|link| link.within.is_none());
+    for side in Side::BOTH.into_iter().filter(is_placed) {
         let margin = margin_at_design(&Linkage::new(file.geometry.corner(side)));
         if margin < SINGULAR {
             return Err(singular(&file, side).into());

@@ -80,6 +80,7 @@ impl TravelArgs {
             step_mm: self.step.unwrap_or(file.step_mm),
             roll_deg: self.roll.unwrap_or(file.roll_deg),
             step_roll_deg: self.step_roll.unwrap_or(file.step_roll_deg),
+            ride_heights_mm: file.ride_heights_mm.clone(),
         };
         let heights = (travel.bump_mm + travel.droop_mm) / travel.step_mm + 1.0;
         let rolls = 2.0 * travel.roll_deg / travel.step_roll_deg + 1.0;

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use hubtrace::geometry::{Geometry, GeometryFile, Side};
-use hubtrace::outputs::{OutputFolder, Summary, rows_csv, sha256_hex};
+use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
 use hubtrace::studies::{Rig, SideBind, State, Sweep, verdicts};
 
 use super::failure::Failure;
@@ -42,6 +42,8 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
             .map_err(|error| Failure::output(format!("{name} cannot be written: {error}"), "report this"))?;
         folder.add(name, csv);
     }
+    let drawn = charts(&sweep, sides).map_err(|error| Failure::output(error, "report this"))?;
+    drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
@@ -66,7 +68,7 @@ fn outcome(sweep: &Sweep, file: &GeometryFile, sides: &[Side]) -> Result<Outcome
 
 fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
     let at_mm = bind.bind.at_bump_mm;
-    let (way, key) = if at_mm < 0.0 { ("droop", "droop") } else { ("bump", "bump") };
+    let way = bind.towards.name();
     let links = geometry.corner(bind.side).links.iter().zip(bind.bind.links);
     let names: Vec<String> =
         links.filter(|(_, carries)| *carries).map(|(link, _)| format!("\"{}\"", link.name)).collect();
@@ -77,7 +79,7 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
             rounded(at_mm.abs(), 1),
             listed(&names)
         ),
-        format!("heave.csv holds every row before it; reduce `{key}` in [travel] or move one of these links"),
+        format!("heave.csv holds every row before it; reduce `{way}` in [travel] or move one of these links"),
     )
 }
 

@@ -1,5 +1,8 @@
 //! Relations between the values of a file: five links, names, both sides on one road.
 
+mod freedom;
+mod groups;
+
 use nalgebra::Vector3;
 
 use super::corner;
@@ -7,6 +10,7 @@ use super::file::{RawFile, RawLink, RawSide};
 use super::model::{Corner, Geometry, Side};
 use super::problem::Notes;
 use super::reader::nearest;
+pub(super) use freedom::free;
 
 /// How far the two contact points may differ in height on an even road.
 const EVEN_ROAD_MM: f64 = 0.5;
@@ -16,13 +20,16 @@ pub(super) fn check(raw: RawFile, fallback_name: &str, notes: &Notes) -> Option<
     check_count(&raw.left, notes);
     check_names(&raw.left, notes);
     check_names(&raw.right, notes);
+    let tubes = freedom::tubes(&raw, notes);
+    let mut weld = None;
     if raw.left.links.len() == raw.left.link_headers.len() {
+        weld = raw.weld.as_ref().map(|weld| groups::weld(weld, &names(&raw.left), notes));
         check_right_names(&raw, notes);
         check_spring_link(&raw.left, &raw.left, notes);
         check_spring_link(&raw.right, &raw.left, notes);
     }
-    let left = corner::build(Side::Left, &raw.left, raw.upright_axes, notes);
-    let right = corner::build(Side::Right, &overridden(&raw), raw.upright_axes, notes);
+    let left = corner::build(Side::Left, &raw.left, raw.upright_axes, tubes.as_deref(), notes);
+    let right = corner::build(Side::Right, &overridden(&raw), raw.upright_axes, tubes.as_deref(), notes);
     let (left, right) = left.zip(right)?;
     check_road(&raw, &left, &right, notes);
     notes.is_empty().then(|| Geometry {
@@ -35,7 +42,10 @@ pub(super) fn check(raw: RawFile, fallback_name: &str, notes: &Notes) -> Option<
         car: raw.car,
         travel: raw.travel,
         limits: raw.limits,
-        weld: raw.weld,
+        weld,
+        tape: raw.tape,
+        tubes: tubes.unwrap_or_default(),
+        targets: raw.targets,
     })
 }
 
@@ -70,6 +80,10 @@ fn check_names(side: &RawSide, notes: &Notes) {
                 "a link cannot be called \"upright\"",
                 "give it another name; a spring may be on the upright",
             );
+        }
+        if name.value == "all" {
+            let advice = "give it another name; \"all chassis\" means every link in a group of [weld]";
+            notes.add(&name.span, "a link cannot be called \"all\"", advice);
         }
     }
 }

@@ -1,14 +1,17 @@
 //! One side of the car from what the file says of it: the points carried by the wheel, each link checked.
 
-use nalgebra::{Point3, Rotation3, Unit, Vector3};
+use nalgebra::{Point3, Vector3};
 
+use super::check;
 use super::file::{RawHalfshaft, RawLink, RawSide, RawSpring, RawWheel, UprightAxes};
+use super::freedom::Tube;
 use super::model::{Corner, Halfshaft, Link, Side, Spring, SpringMount, Wheel};
 use super::problem::Notes;
+use super::seat::{Seat, hub_rotation};
 
 /// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
 /// at both ends.
-const SAME_POINT_MM: f64 = 0.01;
+pub(super) const SAME_POINT_MM: f64 = 0.01;
 
 /// How far a spring mount may lie off the line of its link.
 const OFF_LINE_MM: f64 = 0.5;
@@ -16,40 +19,16 @@ const OFF_LINE_MM: f64 = 0.5;
 /// Said of one side without naming it, so that a mirrored mistake is shown once.
 const Y_ADVICE: &str = "y counts to the left: positive for the left wheel, negative in [right]";
 
-/// How the points of the upright are brought into side axes.
-struct Seat {
-    centre: Vector3<f64>,
-    rotation: Rotation3<f64>,
-}
-
-impl Seat {
-    /// In hub axes a point p of the upright is at `W + R p`, `R = Rz(−toe)·Rx(−camber)`.
-    fn new(wheel: Option<&RawWheel>, axes: UprightAxes) -> Option<Self> {
-        match axes {
-            UprightAxes::Car => Some(Seat { centre: Vector3::zeros(), rotation: Rotation3::identity() }),
-            UprightAxes::Hub => wheel.map(|w| Seat { centre: w.centre.value.coords, rotation: hub_rotation(w) }),
-        }
-    }
-
-    fn point(&self, p: &Point3<f64>) -> Point3<f64> {
-        self.rotation * p + self.centre
-    }
-
-    fn direction(&self, d: Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
-        self.rotation * d
-    }
-}
-
-/// From hub axes (y along the spindle) to side axes.
-fn hub_rotation(wheel: &RawWheel) -> Rotation3<f64> {
-    let yaw = Rotation3::from_axis_angle(&Vector3::z_axis(), -wheel.toe_deg.to_radians());
-    yaw * Rotation3::from_axis_angle(&Vector3::x_axis(), -wheel.camber_deg.to_radians())
-}
-
 /// Checks one side and builds it; none when something was noted or five links are not there.
-pub(super) fn build(side: Side, raw: &RawSide, axes: UprightAxes, notes: &Notes) -> Option<Corner> {
-    let seat = Seat::new(raw.wheel.as_ref(), axes)?;
-    let links: Vec<Link> = raw.links.iter().map(|link| seat_link(link, &seat)).collect();
+pub(super) fn build(
+    side: Side,
+    raw: &RawSide,
+    axes: UprightAxes,
+    tubes: Option<&[Tube]>,
+    notes: &Notes,
+) -> Option<Corner> {
+    let seat = seat(raw.wheel.as_ref(), axes)?;
+    let links: Vec<Link> = raw.links.iter().map(|link| seat_link(link, &seat, tubes, notes)).collect();
     raw.wheel.iter().for_each(|wheel| check_wheel(wheel, notes));
     check_links(&raw.links, &links, notes);
     let halfshaft = raw.halfshaft.as_ref().map(|shaft| seat_halfshaft(shaft, &seat, notes));
@@ -60,13 +39,23 @@ pub(super) fn build(side: Side, raw: &RawSide, axes: UprightAxes, notes: &Notes)
     Some(Corner { side, wheel: wheel(raw.wheel.as_ref()?), links: links.try_into().ok()?, halfshaft, spring })
 }
 
+/// None where the points are carried by a wheel that could not be read.
+fn seat(wheel: Option<&RawWheel>, axes: UprightAxes) -> Option<Seat> {
+    let at = |w: &RawWheel| Seat::new(axes, &w.centre.value, w.toe_deg.to_radians(), w.camber_deg.to_radians());
+    match axes {
+        UprightAxes::Car => Some(Seat::new(axes, &Point3::origin(), 0.0, 0.0)),
+        UprightAxes::Hub => wheel.map(at),
+    }
+}
+
 fn wheel(raw: &RawWheel) -> Wheel {
     Wheel {
         centre: raw.centre.value,
-        spin_axis: hub_rotation(raw) * Vector3::y_axis(),
+        spin_axis: hub_rotation(raw.toe_deg.to_radians(), raw.camber_deg.to_radians()) * Vector3::y_axis(),
         tyre_radius_mm: raw.tyre_radius_mm,
         toe_span_mm: raw.toe_span_mm.unwrap_or(2.0 * raw.tyre_radius_mm),
         rim_radius_mm: raw.rim_radius_mm.as_ref().map(|at| at.value),
+        clock: raw.clock,
     }
 }
 
@@ -80,22 +69,23 @@ fn check_wheel(raw: &RawWheel, notes: &Notes) {
     }
 }
 
-fn seat_link(raw: &RawLink, seat: &Seat) -> Link {
+fn seat_link(raw: &RawLink, seat: &Seat, tubes: Option<&[Tube]>, notes: &Notes) -> Link {
     Link {
         name: raw.name.value.clone(),
         chassis: raw.chassis.value,
         upright: seat.point(&raw.upright.value),
+        within: raw.within,
         taped_mm: raw.taped_mm,
         chassis_bolt: raw.chassis_bolt,
         upright_bolt: raw.upright_bolt.map(|bolt| seat.direction(bolt)),
         rod_end_limit_deg: raw.rod_end_limit_deg,
-        free: raw.free,
+        free: check::free(raw, tubes, notes),
     }
 }
 
 fn check_links(raw: &[RawLink], links: &[Link], notes: &Notes) {
     for (i, (raw, link)) in raw.iter().zip(links).enumerate() {
-        if link.length_mm() < SAME_POINT_MM {
+        if link.within.is_none() && link.length_mm() < SAME_POINT_MM {
             let what = format!("link {:?} has no length", link.name);
             notes.add(&raw.upright.span, what, "the same point as `chassis`; write the centres of its two rod ends");
         }
@@ -115,7 +105,8 @@ fn check_links(raw: &[RawLink], links: &[Link], notes: &Notes) {
 }
 
 fn same_points(a: &Link, b: &Link) -> bool {
-    (a.chassis - b.chassis).norm() < SAME_POINT_MM && (a.upright - b.upright).norm() < SAME_POINT_MM
+    let placed = a.within.is_none() && b.within.is_none();
+    placed && (a.chassis - b.chassis).norm() < SAME_POINT_MM && (a.upright - b.upright).norm() < SAME_POINT_MM
 }
 
 fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
@@ -133,6 +124,7 @@ fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
         inner_limit_deg: raw.inner_limit_deg,
         outer_limit_deg: raw.outer_limit_deg,
         plunge_window_mm: raw.plunge_window_mm,
+        free_inner: raw.free_inner,
     }
 }
 
@@ -148,11 +140,16 @@ fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, notes: &Notes) -> O
         let advice = "the same point as `chassis`; write the centres of its two ends";
         notes.add(&raw.mount.span, "the spring has no length", advice);
     }
-    Some(Spring { chassis: raw.chassis.value, mount, on })
+    Some(Spring { chassis: raw.chassis.value, mount, on, free_chassis: raw.free_chassis, free_mount: raw.free_mount })
 }
 
 /// The share of the link's length at which the mount sits, from the chassis end.
 fn on_link(raw: &RawSpring, index: usize, link: &Link, notes: &Notes) -> Option<SpringMount> {
+    if link.within.is_some() {
+        let what = format!("the spring is on link {:?}, which has no chassis point yet", link.name);
+        notes.add(&raw.mount.span, what, "give the link its `chassis`, or put the spring on the upright");
+        return None;
+    }
     let along = link.upright - link.chassis;
     let from_chassis = raw.mount.value - link.chassis;
     let share = from_chassis.dot(&along) / along.norm_squared();

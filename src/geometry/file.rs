@@ -1,15 +1,24 @@
 //! The keys of a geometry file exactly as they are written, before their relations are checked.
 
+mod freedom;
+mod targets;
+mod weld;
+
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Document, TomlError};
 
-use super::model::{Band, Car, Free, LengthUnit, Limits, Side, Travel, Weld};
+use super::freedom::Play;
+use super::model::{Band, Car, LengthUnit, Limits, Side, Travel};
 use super::problem::{Notes, Span};
 use super::reader::{At, Table};
+use super::targets::Targets;
 use super::values::{
-    ANGLE, COORDINATE, Direction, Flag, Frame, LEAN, LENGTH, PERCENT, Place, ROLL, ROLL_STEP, Range, Room, SHARE,
-    Schema, Scope, TRAVEL, Text, WELD, Word, shown,
+    ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, LEAN, LENGTH, Numbers, PERCENT, Place, ROLL, ROLL_STEP, Range,
+    SHARE, Schema, Scope, TRAVEL, Text, Word, shown,
 };
+use super::weld::Tape;
+pub(super) use freedom::{RawFree, RawTube};
+pub(super) use weld::{RawGroup, RawWeld};
 
 /// In which axes a file gives the points of the upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,7 +39,11 @@ pub(super) struct RawFile {
     pub(super) car: Car,
     pub(super) travel: Travel,
     pub(super) limits: Limits,
-    pub(super) weld: Option<Weld>,
+    pub(super) weld: Option<RawWeld>,
+    pub(super) tape: Option<Tape>,
+    /// None for one that could not be read.
+    pub(super) tubes: Vec<Option<RawTube>>,
+    pub(super) targets: Targets,
 }
 
 /// What the file says of one side, in side axes; the right side holds only what differs from the mirror image.
@@ -52,18 +65,22 @@ pub(super) struct RawWheel {
     pub(super) camber_deg: f64,
     pub(super) toe_span_mm: Option<f64>,
     pub(super) rim_radius_mm: Option<At<f64>>,
+    pub(super) clock: Option<Play>,
 }
 
 #[derive(Clone)]
 pub(super) struct RawLink {
     pub(super) name: At<String>,
+    /// The middle of `within` where the file gives no point.
     pub(super) chassis: At<Point3<f64>>,
+    pub(super) within: Option<[Band; 3]>,
+    pub(super) chassis_tube: Option<At<String>>,
     pub(super) upright: At<Point3<f64>>,
     pub(super) taped_mm: Option<f64>,
     pub(super) chassis_bolt: Option<Unit<Vector3<f64>>>,
     pub(super) upright_bolt: Option<Unit<Vector3<f64>>>,
     pub(super) rod_end_limit_deg: Option<f64>,
-    pub(super) free: Free,
+    pub(super) free: RawFree,
 }
 
 #[derive(Clone)]
@@ -74,6 +91,7 @@ pub(super) struct RawHalfshaft {
     pub(super) inner_limit_deg: Option<f64>,
     pub(super) outer_limit_deg: Option<f64>,
     pub(super) plunge_window_mm: Option<Band>,
+    pub(super) free_inner: [Option<Play>; 3],
 }
 
 #[derive(Clone)]
@@ -82,6 +100,8 @@ pub(super) struct RawSpring {
     pub(super) mount: At<Point3<f64>>,
     /// Name of the link that carries it; none for the upright.
     pub(super) link: Option<At<String>>,
+    pub(super) free_chassis: [Option<Play>; 3],
+    pub(super) free_mount: [Option<Play>; 3],
 }
 
 /// Reads every key; what is wrong goes into the notes and is absent from the result.
@@ -130,7 +150,10 @@ fn read_top(document: &Document<&str>, notes: &Notes) -> RawFile {
         car: top.table("car").map(read_car).unwrap_or_default(),
         travel: read_travel(top.table("travel")),
         limits: top.table("limits").map(read_limits).unwrap_or_default(),
-        weld: top.table("weld").and_then(read_weld),
+        weld: top.table("weld").and_then(weld::read_weld),
+        tape: top.table("tape").and_then(weld::read_tape),
+        tubes: top.tables("tube").into_iter().map(freedom::read_tube).collect(),
+        targets: top.table("targets").map(targets::read_targets).unwrap_or_default(),
     };
     top.finish();
     file
@@ -175,9 +198,10 @@ fn read_wheel(mut table: Table) -> Option<RawWheel> {
     let camber_deg = table.value("camber", &LEAN).unwrap_or(0.0);
     let toe_span_mm = table.value("toe_span", &LENGTH);
     let rim_radius_mm = table.optional("rim_radius", &LENGTH);
+    let clock = table.value("clock", &freedom::ABOUT);
     table.finish();
     let tyre_radius_mm = tyre_radius?.value;
-    Some(RawWheel { centre: centre?, tyre_radius_mm, toe_deg, camber_deg, toe_span_mm, rim_radius_mm })
+    Some(RawWheel { centre: centre?, tyre_radius_mm, toe_deg, camber_deg, toe_span_mm, rim_radius_mm, clock })
 }
 
 fn read_link(mut table: Table) -> Option<RawLink> {
@@ -185,41 +209,57 @@ fn read_link(mut table: Table) -> Option<RawLink> {
     if let Some(name) = &name {
         table.rename(format!("link {:?}", name.value));
     }
-    let chassis = table.required("chassis", &Place(Frame::Car), "the centre of the inner rod end");
+    let (chassis, within) = read_chassis(&mut table);
     let upright = table.required("upright", &Place(Frame::Upright), "the centre of the outer rod end");
     let taped_mm = table.value("taped", &LENGTH);
     let chassis_bolt = table.value("chassis_bolt", &Direction(Frame::Car));
     let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
     let rod_end_limit_deg = table.value("rod_end_limit", &ANGLE);
-    let free = table.table("free").map(read_free).unwrap_or_default();
+    let chassis_tube = table.optional("chassis_tube", &Text);
+    let free = table.table("free").map(freedom::read_free).unwrap_or_default();
+    note_missing_bolts(&table, &free);
     table.finish();
-    let (name, chassis, upright) = (name?, chassis?, upright?);
-    Some(RawLink { name, chassis, upright, taped_mm, chassis_bolt, upright_bolt, rod_end_limit_deg, free })
+    Some(RawLink {
+        name: name?,
+        chassis: chassis?,
+        within,
+        chassis_tube,
+        upright: upright?,
+        taped_mm,
+        chassis_bolt,
+        upright_bolt,
+        rod_end_limit_deg,
+        free,
+    })
 }
 
-fn read_free(mut table: Table) -> Free {
-    table.rename("`free`".into());
-    if !table.has("chassis") && !table.has("upright") {
-        table.note(
-            &table.header,
-            "`free` names no point",
-            "write free = { chassis = { z = [-25.0, 25.0] } }, or remove it",
-        );
+/// The chassis point, or the middle of the box it may be in and the box.
+fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Band; 3]>) {
+    let place = Place(Frame::Car);
+    let chassis = match table.has("within") {
+        true => table.optional("chassis", &place),
+        false => table.required("chassis", &place, "the centre of the inner rod end"),
+    };
+    let Some(within) = table.table("within") else { return (chassis, None) };
+    if table.has("chassis") {
+        let advice = "remove `within`, and give the point room with `free`; or remove `chassis`, to have one found";
+        table.note(&within.header, "`within` is for a link without `chassis`, and this one has it", advice);
     }
-    let chassis = table.table("chassis").map(read_box).unwrap_or_default();
-    let upright = table.table("upright").map(read_box).unwrap_or_default();
-    table.finish();
-    Free { chassis, upright }
+    let within = freedom::read_within(within);
+    let middle = within.as_ref().map(|at| {
+        let [x, y, z] = at.value.map(|band| f64::midpoint(band.low, band.high));
+        At { value: Point3::new(x, y, z), span: at.span.clone() }
+    });
+    (chassis.or(middle), within.map(|at| at.value))
 }
 
-fn read_box(mut table: Table) -> [Option<Band>; 3] {
-    let mirrored = table.scope.side == Side::Right;
-    let room = ["x", "y", "z"].map(|axis| table.value(axis, &Room { mirrored: mirrored && axis == "y" }));
-    if !["x", "y", "z"].iter().any(|axis| table.has(axis)) {
-        table.note(&table.header, "`free` names no coordinate of this point", "write z = [-25.0, 25.0], or remove it");
+fn note_missing_bolts(table: &Table, free: &RawFree) {
+    for (key, bolt) in [("chassis_bolt", &free.chassis_bolt), ("upright_bolt", &free.upright_bolt)] {
+        if let Some(bolt) = bolt.as_ref().filter(|_| !table.has(key)) {
+            let what = format!("`bolt` moves a spacer along the bolt, and the link has no `{key}`");
+            table.note(&bolt.span, what, format!("add {key} = [1.0, 0.0, 0.0], the way the bolt points"));
+        }
     }
-    table.finish();
-    room
 }
 
 fn read_halfshaft(mut table: Table) -> Option<RawHalfshaft> {
@@ -237,9 +277,12 @@ fn read_halfshaft(mut table: Table) -> Option<RawHalfshaft> {
     let inner_limit_deg = table.value("inner_limit", &ANGLE);
     let outer_limit_deg = table.value("outer_limit", &ANGLE);
     let plunge_window_mm = table.value("plunge_window", &Range(COORDINATE));
+    let free = table.table("free").map(|free| freedom::read_points(free, ["inner"]));
     table.finish();
     let axis = axis.map_or(Vector3::y_axis(), |at| at.value);
-    Some(RawHalfshaft { inner: inner?.value, axis, outer: outer?, inner_limit_deg, outer_limit_deg, plunge_window_mm })
+    let [free_inner] = free.unwrap_or_default();
+    let (inner, outer) = (inner?.value, outer?);
+    Some(RawHalfshaft { inner, axis, outer, inner_limit_deg, outer_limit_deg, plunge_window_mm, free_inner })
 }
 
 fn read_spring(mut table: Table) -> Option<RawSpring> {
@@ -248,8 +291,14 @@ fn read_spring(mut table: Table) -> Option<RawSpring> {
     let frame = if on_upright { Frame::Upright } else { Frame::Car };
     let chassis = table.required("chassis", &Place(Frame::Car), "where the spring meets the frame");
     let mount = table.required("mount", &Place(frame), "where the spring's other end is bolted");
+    let free = table.table("free").map(|free| (free.header.clone(), freedom::read_points(free, ["chassis", "mount"])));
+    let (header, [free_chassis, free_mount]) = free.unwrap_or_default();
+    if !on_upright && free_mount.iter().any(Option::is_some) {
+        let advice = "free only its `chassis`, or the ends of the link";
+        table.note(&header, "the `mount` of a spring on a link moves with the link alone", advice);
+    }
     table.finish();
-    Some(RawSpring { chassis: chassis?, mount: mount?, link: on.filter(|_| !on_upright) })
+    Some(RawSpring { chassis: chassis?, mount: mount?, link: on.filter(|_| !on_upright), free_chassis, free_mount })
 }
 
 fn read_car(mut table: Table) -> Car {
@@ -270,7 +319,14 @@ const MOST_ROWS: f64 = 20_000.0;
 const MOST_GRID_ROWS: f64 = 1_000_000.0;
 
 fn read_travel(table: Option<Table>) -> Travel {
-    let mut travel = Travel { bump_mm: 60.0, droop_mm: 60.0, step_mm: 5.0, roll_deg: 3.0, step_roll_deg: 0.5 };
+    let mut travel = Travel {
+        bump_mm: 60.0,
+        droop_mm: 60.0,
+        step_mm: 5.0,
+        roll_deg: 3.0,
+        step_roll_deg: 0.5,
+        ride_heights_mm: Vec::new(),
+    };
     let Some(mut table) = table else { return travel };
     let set = |target: &mut f64, read: Option<f64>| *target = read.unwrap_or(*target);
     set(&mut travel.bump_mm, table.value("bump", &TRAVEL));
@@ -278,7 +334,12 @@ fn read_travel(table: Option<Table>) -> Travel {
     set(&mut travel.roll_deg, table.value("roll", &ROLL));
     set(&mut travel.step_mm, table.value("step", &LENGTH));
     set(&mut travel.step_roll_deg, table.value("step_roll", &ROLL_STEP));
+    let heights = table.optional("ride_heights", &Numbers(HEIGHT));
     note_rows(&travel, &table);
+    if let Some(heights) = heights {
+        note_heights(&travel, &heights, &table);
+        travel.ride_heights_mm = heights.value;
+    }
     table.finish();
     travel
 }
@@ -293,6 +354,15 @@ fn note_rows(travel: &Travel, table: &Table) {
             what,
             "write a larger `step` or `step_roll`; 5 mm and 0.5 deg are fine enough for any chart",
         );
+    }
+}
+
+/// A body that is up by some height has both wheels down by it.
+fn note_heights(travel: &Travel, heights: &At<Vec<f64>>, table: &Table) {
+    let inside = -travel.bump_mm..=travel.droop_mm;
+    if heights.value.iter().any(|height| !inside.contains(height)) {
+        let what = "`ride_heights` puts a wheel beyond its stop";
+        table.note(&heights.span, what, "body up is droop: write heights from minus `bump` to `droop`");
     }
 }
 
@@ -311,18 +381,4 @@ fn read_limits(mut table: Table) -> Limits {
     };
     table.finish();
     limits
-}
-
-/// 19 of 20 lie within this many standard deviations of a normal distribution.
-const SDS_IN_19_OF_20: f64 = 1.96;
-
-fn read_weld(mut table: Table) -> Option<Weld> {
-    let sd = table.value("sd", &WELD);
-    let within = table.value("within", &WELD);
-    if table.has("sd") == table.has("within") {
-        let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 brackets are this near)";
-        table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);
-    }
-    table.finish();
-    sd.or(within.map(|within| within / SDS_IN_19_OF_20)).map(|sd_mm| Weld { sd_mm })
 }

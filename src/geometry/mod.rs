@@ -1,30 +1,39 @@
 //! The geometry file and what it means: TOML in, a checked [`Geometry`] in millimetres out.
 //!
 //! In reading order: `read` (path → text → [`GeometryFile`]), `file` (the keys as written), `values` and `reader` (what a
-//! key can hold, and the walk that notes every mistake), `corner` and `check` (relations between values), `model` (what
-//! comes out), `problem` and `error` (how mistakes look), `warnings` (what a sound file may still have wrong).
+//! key can hold, and the walk that notes every mistake), `corner`, `seat` and `check` (relations between values), `model`,
+//! `freedom`, `targets` and `weld` (what comes out), `problem` and `error` (how mistakes look), `warnings` (what a sound
+//! file may still have wrong), `rewrite` (a changed geometry back into its file).
 
 mod check;
 mod corner;
 mod error;
 mod file;
+mod freedom;
 mod model;
 mod problem;
 mod read;
 mod reader;
+mod rewrite;
+mod seat;
 mod starter;
+mod targets;
 mod tyre;
 mod values;
 mod warnings;
+mod weld;
 
 pub use error::ReadError;
 pub use file::UprightAxes;
+pub use freedom::{Free, Play, Tube, TubePlay};
 pub use model::{
-    Band, Car, Corner, Free, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Weld,
-    Wheel,
+    Band, Car, Corner, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Wheel,
 };
 pub use problem::Problem;
 pub use read::GeometryFile;
+pub use rewrite::{RewriteError, rewrite};
 pub use starter::{StarterError, StarterRequest, Untouched, starter_text, untouched_points};
+pub use targets::{Targets, ToeTarget, Wanted, Wish};
 pub use tyre::{Construction, Tyre, TyreError};
 pub use warnings::warnings;
+pub use weld::{End, Pickup, Tape, Weld, WeldGroup};

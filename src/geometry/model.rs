@@ -6,6 +6,10 @@
 
 use nalgebra::{Point3, Unit, Vector3};
 
+use super::freedom::{Free, Play, Tube};
+use super::targets::Targets;
+use super::weld::{Tape, Weld};
+
 /// Which side of the car a wheel stands on. The left one is the side that a file describes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Side {
@@ -88,6 +92,12 @@ pub struct Geometry {
     pub limits: Limits,
     /// How exactly the brackets are placed, when the file says so.
     pub weld: Option<Weld>,
+    /// How exactly the points were measured, when the file says so.
+    pub tape: Option<Tape>,
+    /// Members of the frame that brackets ride on.
+    pub tubes: Vec<Tube>,
+    /// What tuning aims at.
+    pub targets: Targets,
 }
 
 impl Geometry {
@@ -96,6 +106,13 @@ impl Geometry {
             Side::Left => &self.left,
             Side::Right => &self.right,
         }
+    }
+
+    /// Names of the links that have no chassis point yet, on either side, in the order of the file.
+    pub fn unplaced(&self) -> Vec<String> {
+        let pairs = self.left.links.iter().zip(&self.right.links);
+        let without = pairs.filter(|(left, right)| left.within.is_some() || right.within.is_some());
+        without.map(|(left, _)| left.name.clone()).collect()
     }
 }
 
@@ -120,13 +137,19 @@ pub struct Wheel {
     pub toe_span_mm: f64,
     /// Inside radius of the rim, mm, when the file gives it.
     pub rim_radius_mm: Option<f64>,
+    /// How far the upright may be clocked about the spindle, deg, right-hand about the spin axis in side axes (top forward
+    /// positive on both sides), when it can be.
+    pub clock: Option<Play>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
 pub struct Link {
     pub name: String,
+    /// The middle of `within` while the link has no chassis point.
     pub chassis: Point3<f64>,
     pub upright: Point3<f64>,
+    /// Box for the chassis point of a link that has none yet: lowest and highest x, y (outboard) and z, mm, from the datum.
+    pub within: Option<[Band; 3]>,
     /// Length measured on the real link, mm, when the file gives it; compared with the points, never used to move.
     pub taped_mm: Option<f64>,
     /// Bolt through the rod end on the chassis, when given.
@@ -146,14 +169,6 @@ impl Link {
     }
 }
 
-/// How far each coordinate of a link's two points may move from where it stands, mm, along the side axes x, y (outboard)
-/// and z. A coordinate without a band stays.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Free {
-    pub chassis: [Option<Band>; 3],
-    pub upright: [Option<Band>; 3],
-}
-
 #[derive(Debug, Clone, PartialEq)]
 pub struct Halfshaft {
     /// Inner joint centre, fixed to the chassis.
@@ -166,6 +181,8 @@ pub struct Halfshaft {
     pub outer_limit_deg: Option<f64>,
     /// Least and greatest plunge, mm from the design length, joint pulled apart positive.
     pub plunge_window_mm: Option<Band>,
+    /// How far the final drive, and with it the inner joint, may move along the side axes, mm.
+    pub free_inner: [Option<Play>; 3],
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -174,6 +191,10 @@ pub struct Spring {
     /// Lower mounting at design.
     pub mount: Point3<f64>,
     pub on: SpringMount,
+    /// How far the end on the frame may move along the side axes, mm.
+    pub free_chassis: [Option<Play>; 3],
+    /// How far the mounting on the upright may move along the side axes, mm; none on a link.
+    pub free_mount: [Option<Play>; 3],
 }
 
 /// What the spring's moving end is bolted to.
@@ -205,6 +226,9 @@ pub struct Travel {
     pub step_mm: f64,
     pub roll_deg: f64,
     pub step_roll_deg: f64,
+    /// Ride heights about which the toe curve is judged, mm from the drawn one, body up positive, as the file has them; empty
+    /// for the drawn one alone.
+    pub ride_heights_mm: Vec<f64>,
 }
 
 /// Lowest and highest value that is still good.
@@ -212,13 +236,6 @@ pub struct Travel {
 pub struct Band {
     pub low: f64,
     pub high: f64,
-}
-
-/// How exactly a bracket comes out where it was drawn.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Weld {
-    /// One standard deviation of each coordinate of each pickup, mm.
-    pub sd_mm: f64,
 }
 
 /// What the builder demands. A limit that is not given is reported as not checked.

@@ -19,7 +19,7 @@ pub struct GeometryFile {
     pub geometry: Geometry,
     /// The axes in which the file writes the points of the upright; those of `geometry` are always side axes.
     pub upright_axes: UprightAxes,
-    /// The file as it stands, comments included.
+    /// The file as it stands, comments and a byte-order mark included.
     pub text: String,
     /// The name by which messages call the file.
     pub source: String,
@@ -46,20 +46,25 @@ impl GeometryFile {
     /// first link table.
     pub fn problem_at_links(&self, side: Side, what: &str, advice: &str) -> ReadError {
         let right = self.first_right_link.as_ref().filter(|_| side == Side::Right);
-        let source = Source { name: &self.source, text: &self.text };
+        let source = Source { name: &self.source, text: without_mark(&self.text) };
         let problem = source.problem(right.unwrap_or(&self.first_link), what, advice);
         ReadError::Problems { problems: vec![problem], left_out: 0 }
     }
 }
 
-fn parse_named(source_name: &str, text: &str, fallback_name: &str) -> Result<GeometryFile, ReadError> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+/// The text behind the byte-order mark that some editors put first.
+fn without_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
+fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<GeometryFile, ReadError> {
+    let text = without_mark(as_read);
     if text.trim().is_empty() {
         return Err(ReadError::Empty { source: source_name.to_owned() });
     }
     let notes = Notes::default();
     match parse_noted(source_name, text, fallback_name, &notes) {
-        Some(file) => Ok(file),
+        Some(file) => Ok(GeometryFile { text: as_read.to_owned(), ..file }),
         None => {
             let (problems, left_out) = notes.into_problems(&Source { name: source_name, text });
             Err(ReadError::Problems { problems, left_out })

@@ -50,6 +50,11 @@ impl<'a> Table<'a> {
         self.keys.contains_key(key)
     }
 
+    /// The key is there and is a table of its own.
+    pub(super) fn holds_table(&self, key: &str) -> bool {
+        self.keys.get(key).is_some_and(|item| item.as_table_like().is_some())
+    }
+
     /// Notes a mistake at a place inside this table.
     pub(super) fn note(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
         self.notes.add(at, what, advice);
@@ -161,9 +166,9 @@ impl<'a> Table<'a> {
     }
 }
 
-type Listed<'a> = (&'a dyn TableLike, Option<Span>);
+pub(super) type Listed<'a> = (&'a dyn TableLike, Option<Span>);
 
-fn list_of_tables(item: &Item) -> Option<Vec<Listed<'_>>> {
+pub(super) fn list_of_tables(item: &Item) -> Option<Vec<Listed<'_>>> {
     match item {
         Item::ArrayOfTables(list) => Some(list.iter().map(|table| (table as &dyn TableLike, table.span())).collect()),
         _ => item

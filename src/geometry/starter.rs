@@ -184,7 +184,7 @@ fn untouched(request: &StarterRequest, points_now: Vec<(String, Point3<f64>)>) -
     Untouched { names, of }
 }
 
-fn named_points(corner: &Corner) -> Vec<(String, Point3<f64>)> {
+pub(super) fn named_points(corner: &Corner) -> Vec<(String, Point3<f64>)> {
     let mut named = vec![("wheel, centre".to_owned(), corner.wheel.centre)];
     for link in &corner.links {
         named.push((format!("{}, chassis", link.name), link.chassis));

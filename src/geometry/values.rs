@@ -2,11 +2,15 @@
 //!
 //! Lengths become millimetres and right-side coordinates become side axes here, and nowhere else.
 
-use nalgebra::{Point3, Unit, Vector3};
-use toml_edit::{Array, Item, Value};
+mod lists;
 
-use super::model::{Band, LengthUnit, Side};
+use nalgebra::{Point3, Unit, Vector3};
+use toml_edit::{Item, Value};
+
+use super::model::{LengthUnit, Side};
 use super::problem::Span;
+use lists::numbers;
+pub(super) use lists::{Numbers, Range, Room, Texts, numbers_of};
 
 /// Farther than any point of a car from its datum, mm.
 const FARTHEST_MM: f64 = 1e5;
@@ -28,11 +32,11 @@ pub(super) struct Wrong {
 }
 
 impl Wrong {
-    fn new(what: impl Into<String>) -> Self {
+    pub(super) fn new(what: impl Into<String>) -> Self {
         Wrong { at: None, what: what.into() }
     }
 
-    fn at(mut self, value: &Value) -> Self {
+    pub(super) fn at(mut self, value: &Value) -> Self {
         self.at = self.at.or(value.span());
         self
     }
@@ -97,6 +101,11 @@ pub(super) const LENGTH: Quantity = Quantity { least: 0.0, least_included: false
 /// A bracket off by more was not welded to the drawing.
 pub(super) const WELD: Quantity = Quantity { most: 50.0, ..LENGTH };
 pub(super) const TRAVEL: Quantity = Quantity { least: 0.0, most: 500.0, ..COORDINATE };
+/// Of a wheel or of the body, up or down.
+pub(super) const HEIGHT: Quantity = Quantity { least: -500.0, ..TRAVEL };
+pub(super) const TURN: Quantity =
+    Quantity { measure: Measure::Degrees, least: -180.0, most: 180.0, least_included: true };
+pub(super) const WEIGHT: Quantity = Quantity { measure: Measure::Bare, most: 1e6, ..LENGTH };
 pub(super) const LEAN: Quantity =
     Quantity { measure: Measure::Degrees, least: -45.0, most: 45.0, least_included: false };
 pub(super) const ROLL: Quantity = Quantity { least: 0.0, least_included: true, ..LEAN };
@@ -198,48 +207,6 @@ impl Kind for Direction {
     }
 }
 
-/// `[low, high]`, low below high.
-pub(super) struct Range(pub(super) Quantity);
-
-impl Kind for Range {
-    type Value = Band;
-
-    fn wants(&self, scope: Scope) -> String {
-        format!("[low, high]{}, low below high", self.0.measure.in_words(scope.units))
-    }
-
-    fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
-        let [low, high] = numbers::<2>(item, &self.0, scope)?;
-        match low < high {
-            true => Ok(Band { low, high }),
-            false => Err(Wrong::new("leaves no room: its low end is not below its high end")),
-        }
-    }
-}
-
-/// Room for a coordinate around where it stands: `[low, high]` with zero inside.
-pub(super) struct Room {
-    /// The coordinate counts the other way in side axes.
-    pub(super) mirrored: bool,
-}
-
-impl Kind for Room {
-    type Value = Band;
-
-    fn wants(&self, scope: Scope) -> String {
-        format!("how far it may move, [low, high]{}, with 0 inside", Measure::Length.in_words(scope.units))
-    }
-
-    fn read(&self, item: &Item, scope: Scope) -> Result<Band, Wrong> {
-        let Band { low, high } = Range(COORDINATE).read(item, scope)?;
-        match (low <= 0.0 && high >= 0.0, self.mirrored) {
-            (false, _) => Err(Wrong::new("leaves out where the point stands: 0 is not inside")),
-            (true, false) => Ok(Band { low, high }),
-            (true, true) => Ok(Band { low: -high, high: -low }),
-        }
-    }
-}
-
 /// Text in quotes, on one line.
 pub(super) struct Text;
 
@@ -311,25 +278,6 @@ impl Kind for Schema {
             None => Err(Wrong::new(format!("is {}, not the number 1", kind_name(item)))),
         }
     }
-}
-
-fn numbers<const N: usize>(item: &Item, quantity: &Quantity, scope: Scope) -> Result<[f64; N], Wrong> {
-    let list =
-        item.as_array().ok_or_else(|| Wrong::new(format!("is {}, not a list of {N} numbers", kind_name(item))))?;
-    if list.len() != N {
-        return Err(Wrong::new(format!("has {}, not {N}", counted(list))));
-    }
-    let mut out = [0.0; N];
-    for (number, value) in out.iter_mut().zip(list) {
-        *number = quantity
-            .number(value, scope)
-            .map_err(|wrong| Wrong { what: format!("holds a value that {}", wrong.what), ..wrong })?;
-    }
-    Ok(out)
-}
-
-fn counted(list: &Array) -> String {
-    if list.len() == 1 { "1 number".into() } else { format!("{} numbers", list.len()) }
 }
 
 fn value_of(item: &Item) -> Result<&Value, Wrong> {

@@ -35,6 +35,7 @@ fn corner_warnings(geometry: &Geometry, corner: &Corner, found: &mut Vec<String>
     found.extend(corner.links.iter().filter_map(|link| tape_warning(geometry, corner, link)));
     found.extend(corner.links.iter().filter_map(|link| rim_warning(geometry, corner, link)));
     found.extend(corner.links.iter().filter_map(|link| far_warning(geometry, corner, link)));
+    found.extend(corner.links.iter().flat_map(|link| ride_warnings(geometry, corner, link)));
     if corner.links.iter().all(|link| spindle_offset_mm(corner, link) > 0.0) {
         let side = corner.side.name();
         found.push(format!(
@@ -45,7 +46,7 @@ fn corner_warnings(geometry: &Geometry, corner: &Corner, found: &mut Vec<String>
 }
 
 fn tape_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<String> {
-    let taped_mm = link.taped_mm?;
+    let taped_mm = link.taped_mm.filter(|_| link.within.is_none())?;
     let apart_mm = (link.length_mm() - taped_mm).abs();
     (apart_mm > TAPE_MM).then(|| {
         format!(
@@ -87,6 +88,27 @@ fn far_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Stri
             geometry.units.show(away_mm)
         )
     })
+}
+
+/// Room on a frame tube that leads off its end or through its middle; what uses it has to stop there.
+fn ride_warnings(geometry: &Geometry, corner: &Corner, link: &Link) -> Vec<String> {
+    let Some(ride) = link.free.tube.filter(|_| link.within.is_none()) else { return Vec::new() };
+    let tube = &geometry.tubes[ride.tube];
+    let (along_mm, off_mm) = (tube.along_mm(&link.chassis), tube.off_mm(&link.chassis));
+    let rest_mm = tube.length_mm() - along_mm;
+    let bracket = format!("The bracket of link {:?} on the {}", link.name, corner.side.name());
+    let past = ride.slide.filter(|slide| along_mm + slide.low < 0.0 || slide.high > rest_mm).map(|_| {
+        let (from, to) = (geometry.units.show(along_mm), geometry.units.show(rest_mm));
+        format!(
+            "{bracket} has room to slide past the end of tube {:?}, {from} from its `from` and {to} from its `to`.",
+            tube.name
+        )
+    });
+    let through = ride.stand_off.filter(|stand_off| off_mm + stand_off.low <= 0.0).map(|_| {
+        let off = geometry.units.show(off_mm);
+        format!("{bracket} has room to move through the centre line of tube {:?}, {off} away.", tube.name)
+    });
+    past.into_iter().chain(through).collect()
 }
 
 /// How far outboard of the wheel's centre plane an upright point stands, mm along the spindle.

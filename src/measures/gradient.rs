@@ -8,10 +8,16 @@
 
 use std::f64::consts::PI;
 
-use nalgebra::Vector3;
+use nalgebra::{Point3, Vector3};
 
-use super::spring::spring_mount_point;
-use super::wheel::spin_axis;
+use super::centres::{RollCentreLine, anti_lift_pct, anti_squat_pct, wheel_centre_path_deg};
+use super::road::Road;
+use super::shaft::shaft;
+use super::spring::{spring, spring_mount_point};
+use super::wheel::{
+    camber_deg, camber_gradient_deg_per_mm, recession_mm, spin_axis, toe_deg, toe_gradient_deg_per_mm,
+    upright_pitch_deg,
+};
 use crate::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
 use crate::mechanism::{LinkGradient, PoseGradient, Posture, Response};
 
@@ -63,6 +69,55 @@ impl Measured {
         Measured::SpringLength,
         Measured::SpringRatio,
     ];
+}
+
+impl Gradient {
+    /// The gradient of the difference of two figures.
+    pub fn minus(&self, other: &Gradient) -> Gradient {
+        let points = |a: &[Vector3<f64>; 5], b: &[Vector3<f64>; 5]| std::array::from_fn(|i| a[i] - b[i]);
+        let (a, b) = (&self.links, &other.links);
+        Gradient {
+            links: LinkGradient {
+                chassis: points(&a.chassis, &b.chassis),
+                upright: points(&a.upright, &b.upright),
+                length: std::array::from_fn(|i| a.length[i] - b.length[i]),
+            },
+            halfshaft_inner: self.halfshaft_inner - other.halfshaft_inner,
+            halfshaft_outer: self.halfshaft_outer - other.halfshaft_outer,
+            spring_chassis: self.spring_chassis - other.spring_chassis,
+            spring_mount: self.spring_mount - other.spring_mount,
+            tyre_radius: self.tyre_radius - other.tyre_radius,
+        }
+    }
+}
+
+/// The measure itself on a level road; `None` when the geometry lacks the data.
+pub fn value(measured: Measured, corner: &Corner, car: &Car, posture: &Posture) -> Option<f64> {
+    let s = spin_axis(corner, posture);
+    let contact = || posture.wheel_centre() + contact_arm(corner, &s);
+    Some(match measured {
+        Measured::Toe => toe_deg(&s),
+        Measured::Camber => camber_deg(&s),
+        Measured::HalfTrack => contact().y,
+        Measured::Recession => recession_mm(posture),
+        Measured::UprightPitch => upright_pitch_deg(posture),
+        Measured::ContactX => contact().x,
+        Measured::ContactZ => contact().z,
+        Measured::Plunge => shaft(corner, posture)?.plunge_mm,
+        Measured::InnerJointAngle => shaft(corner, posture)?.inner_angle_deg,
+        Measured::OuterJointAngle => shaft(corner, posture)?.outer_angle_deg,
+        Measured::BumpSteerGradient => toe_gradient_deg_per_mm(&s, &posture.motion),
+        Measured::CamberGradient => camber_gradient_deg_per_mm(&s, &posture.motion),
+        Measured::RollCentreHeight => {
+            let road = Road::new(corner.side, 0.0, 0.0, contact().z);
+            RollCentreLine::new(posture, &contact(), &road).own_side_height_mm()?
+        }
+        Measured::WheelCentrePath => wheel_centre_path_deg(posture),
+        Measured::AntiSquat => anti_squat_pct(posture, car)?,
+        Measured::AntiLift => anti_lift_pct(posture, &contact(), car)?,
+        Measured::SpringLength => spring(corner, posture)?.length_mm,
+        Measured::SpringRatio => spring(corner, posture)?.ratio,
+    })
 }
 
 /// Derivatives of one measure with respect to everything that a builder can move; the measure's unit per mm, side axes,
@@ -164,7 +219,7 @@ impl<'a> Parts<'a> {
         Some(parts)
     }
 
-    fn arm(&self, at_design: &nalgebra::Point3<f64>) -> Vector3<f64> {
+    fn arm(&self, at_design: &Point3<f64>) -> Vector3<f64> {
         self.posture.point(at_design) - self.posture.wheel_centre()
     }
 

@@ -74,7 +74,8 @@ impl Response {
         let links = std::array::from_fn(|i| {
             let bar = &linkage.bars[i];
             let arm = rotation * bar.arm;
-            let drawn = bar.base + bar.arm;
+            // A link follows its points: its length grows as the drawn points part.
+            let drawn = (bar.base + bar.arm).normalize();
             let along = bar.base + posture.displacement + arm;
             let k = bar.inverse_length;
             let speed = motion.velocity + motion.angular.cross(&arm);
@@ -82,8 +83,8 @@ impl Response {
             set_row(&mut jacobian, i, &(along * k), &(arm.cross(&along) * k));
             set_row(&mut closing, i, &(speed * k), &(arm.cross(&(speed + spun)) * k));
             LinkResponse {
-                error_chassis: (drawn - along) * k,
-                error_upright: (rotation.tr_mul(&along) - drawn) * k,
+                error_chassis: drawn - along * k,
+                error_upright: rotation.tr_mul(&along) * k - drawn,
                 speed_chassis: speed * -k,
                 speed_upright: rotation.tr_mul(&(speed + spun)) * k,
             }

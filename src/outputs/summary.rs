@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::geometry::Side;
 use crate::mechanism::Bind;
-use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, roll_steer, verdicts};
+use crate::studies::tune::{Answer, TunedSide};
+use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, ride_height_steer, roll_steer, verdicts};
 
 /// Version of the layout of the summary.
 const SCHEMA: u32 = 1;
@@ -20,6 +21,58 @@ pub struct Summary {
     roll: RollSummary,
     grid: GridSummary,
     limits: Vec<LimitSummary>,
+}
+
+/// The summary of a tuning: the tuned car's sweep, and how it came about.
+#[derive(Debug, Serialize)]
+pub struct TuneSummary {
+    #[serde(flatten)]
+    sweep: Summary,
+    tune: TuneMember,
+}
+
+#[derive(Debug, Serialize)]
+struct TuneMember {
+    seed: u64,
+    starts: usize,
+    stopped_early: bool,
+    sides: Vec<TuneSideSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct TuneSideSummary {
+    side: &'static str,
+    before_worst_bump_steer_deg: Option<f64>,
+    answers: Vec<AnswerSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct AnswerSummary {
+    worst_bump_steer_deg: f64,
+    limits_hold: bool,
+    longest_move_mm: f64,
+}
+
+impl TuneSummary {
+    pub fn of(sweep: Summary, tuned: &[TunedSide], seed: u64, starts: usize, stopped_early: bool) -> Self {
+        let answer = |answer: &Answer| AnswerSummary {
+            worst_bump_steer_deg: answer.worst_toe_deg,
+            limits_hold: answer.limits_hold,
+            longest_move_mm: answer.longest_move_mm(),
+        };
+        let side = |tuned: &TunedSide| TuneSideSummary {
+            side: tuned.side.name(),
+            before_worst_bump_steer_deg: tuned.before_deg,
+            answers: tuned.answers.iter().map(answer).collect(),
+        };
+        let sides = tuned.iter().map(side).collect();
+        Self { sweep, tune: TuneMember { seed, starts, stopped_early, sides } }
+    }
+
+    /// As text, with a newline at the end.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self).map(|text| text + "\n")
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -40,6 +93,14 @@ struct ToeSummary {
     bow_deg: f64,
     rows: usize,
     binds: Vec<BindSummary>,
+    ride_heights: Vec<RideHeightSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct RideHeightSummary {
+    ride_height_mm: f64,
+    worst_bump_steer_deg: f64,
+    worst_at_bump_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -131,6 +192,14 @@ fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
         bow_deg: curve.bow_deg,
         rows: sweep.heave.iter().filter(|row| row.side == side).count(),
         binds: binds.map(|b| BindSummary { at_bump_mm: b.bind.at_bump_mm, links: names(&b.bind) }).collect(),
+        ride_heights: ride_height_steer(&sweep.rig, &sweep.heave, side)
+            .iter()
+            .map(|about| RideHeightSummary {
+                ride_height_mm: about.ride_height_mm,
+                worst_bump_steer_deg: about.worst_change_deg.abs(),
+                worst_at_bump_mm: about.worst_at_bump_mm,
+            })
+            .collect(),
     })
 }
 

@@ -49,6 +49,12 @@ impl<'g> Wheel<'g> {
         Ok(Self { corner, path, ground_mm: design_contact.z, design_contact, travel })
     }
 
+    /// The postures at the rows of the heave study that this wheel reaches, rising.
+    pub fn postures_shown(&self) -> impl Iterator<Item = Posture> {
+        let Travel { droop_mm, bump_mm, step_mm, .. } = *self.travel;
+        stations(-droop_mm, bump_mm, step_mm).into_iter().filter_map(|bump_mm| self.path.at(bump_mm))
+    }
+
     /// The road under this wheel.
     pub fn road(&self, body_roll_deg: f64, ride_height_change_mm: f64) -> Road {
         Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.ground_mm)
@@ -100,6 +106,13 @@ impl<'g> Wheel<'g> {
         }
         // Not reached for a path that is solved to rounding; never answer with a wheel off the road.
         Err(OffTheRoad::Binds(Bind { at_bump_mm: bump_mm, links: [true; 5] }))
+    }
+
+    /// Bump travel at which this wheel stands when the level body is lifted by a ride-height change, mm; `None` when that
+    /// is beyond a stop or the links bind before.
+    pub fn bump_at_ride_height_mm(&self, ride_height_change_mm: f64) -> Option<f64> {
+        let road = self.road(0.0, ride_height_change_mm);
+        self.place_on(&road, -ride_height_change_mm).ok().map(|standing| standing.posture.bump_mm)
     }
 
     /// Height of the tyre above a road, mm, and its change per mm of bump travel.

@@ -37,6 +37,8 @@ pub struct RollStop {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SideBind {
     pub side: Side,
+    /// The stop that the wheel was on its way to; a bind at design has no sign to tell it by.
+    pub towards: WheelStop,
     pub bind: Bind,
 }
 
@@ -62,7 +64,7 @@ impl<'g> Sweep<'g> {
     /// Runs all three studies on a rig.
     pub fn run(rig: Rig<'g>) -> Self {
         let travel = &rig.geometry.travel;
-        let (roll, _) = road_study(&rig, &[0.0], &roll_stations(travel));
+        let roll = roll(&rig, &roll_stations(travel));
         let heights_mm = stations(-travel.bump_mm, travel.droop_mm, travel.step_mm);
         let (grid, grid_left_out) = road_study(&rig, &heights_mm, &roll_stations(travel));
         Self { heave: heave(&rig), roll, grid, roll_stops: roll_stops(&rig), binds: binds(&rig), grid_left_out, rig }
@@ -82,7 +84,8 @@ fn binds(rig: &Rig) -> Vec<SideBind> {
         .into_iter()
         .flat_map(|side| {
             let path = &rig.wheel(side).path;
-            [path.binds_in_droop, path.binds_in_bump].into_iter().flatten().map(move |bind| SideBind { side, bind })
+            let ways = [(WheelStop::Droop, path.binds_in_droop), (WheelStop::Bump, path.binds_in_bump)];
+            ways.into_iter().filter_map(move |(towards, bind)| Some(SideBind { side, towards, bind: bind? }))
         })
         .collect()
 }
@@ -94,8 +97,13 @@ pub fn heave(rig: &Rig) -> Vec<Row> {
     values.iter().flat_map(|&bump_mm| Side::BOTH.map(|side| heave_row(rig, side, bump_mm))).flatten().collect()
 }
 
-/// The heave row of one wheel; `None` when it binds before.
-fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
+/// Both wheels at these angles of body roll, deg, the ride height unchanged; an angle that a stop forbids has no rows.
+pub fn roll(rig: &Rig, rolls_deg: &[f64]) -> Vec<Row> {
+    road_study(rig, &[0.0], rolls_deg).0
+}
+
+/// One wheel at one bump travel with the body level, as in a row of the heave study; `None` beyond its reach.
+pub fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
     let wheel = rig.wheel(side);
     let posture = wheel.path.at(bump_mm)?;
     let road = wheel.level_road_at(&posture);
@@ -177,7 +185,9 @@ fn roll_stops(rig: &Rig) -> Vec<RollStop> {
             Some(RollStop { roll_deg, side, stop })
         })
     });
-    let (right_up, left_up): (Vec<_>, Vec<_>) = met.partition(|stop| stop.roll_deg < 0.0);
+    // By what the wheel does, not by the angle: a wheel that stands on its stop at design meets it at 0.
+    let (right_up, left_up): (Vec<_>, Vec<_>) =
+        met.partition(|met| (met.side == Side::Left) == (met.stop == WheelStop::Bump));
     let first = |stops: Vec<RollStop>| stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()));
     [first(right_up), first(left_up)].into_iter().flatten().collect()
 }

@@ -1,5 +1,6 @@
 //! The toe curve of one wheel over the heave travel, in the figures a builder acts on.
 
+use super::rig::Rig;
 use super::sweep::Row;
 use crate::geometry::Side;
 
@@ -40,6 +41,34 @@ impl ToeCurve {
             bow_deg,
         })
     }
+}
+
+/// Bump steer of one wheel about another ride height than the drawn one: the same path, read from another place on it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RideHeightSteer {
+    /// Ride-height change, mm, body up positive.
+    pub ride_height_mm: f64,
+    /// Bump travel at which the wheel then stands, mm.
+    pub stands_at_bump_mm: f64,
+    /// Largest change of toe from there over the whole travel, deg per wheel, with its sign.
+    pub worst_change_deg: f64,
+    /// Bump travel where it is reached, mm.
+    pub worst_at_bump_mm: f64,
+}
+
+/// Bump steer about every ride height of `[travel]` that the wheel can stand at.
+pub fn ride_height_steer(rig: &Rig, heave: &[Row], side: Side) -> Vec<RideHeightSteer> {
+    let wheel = rig.wheel(side);
+    let about = |&ride_height_mm: &f64| {
+        let stands_at_bump_mm = wheel.bump_at_ride_height_mm(ride_height_mm)?;
+        let there_deg = wheel.measures(rig.geometry, &wheel.path.at(stands_at_bump_mm)?).toe_deg;
+        let rows = heave.iter().filter(|row| row.side == side);
+        let (worst_at_bump_mm, worst_change_deg) = rows
+            .map(|row| (row.bump_mm, row.wheel.toe_deg - there_deg))
+            .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+        Some(RideHeightSteer { ride_height_mm, stands_at_bump_mm, worst_change_deg, worst_at_bump_mm })
+    };
+    rig.geometry.travel.ride_heights_mm.iter().filter_map(about).collect()
 }
 
 /// Least-squares slope of `(travel, change)` through the origin; 0 without travel.

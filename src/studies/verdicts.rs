@@ -1,7 +1,7 @@
 //! Each figure of a sweep beside its limit: pass, fail or not checked.
 
 use super::sweep::{Row, Sweep};
-use super::toe_curve::ToeCurve;
+use super::toe_curve::{ToeCurve, ride_height_steer};
 use crate::geometry::{Band, Side};
 use crate::measures::{rod_ends, roll_steer_deg, setback_mm, thrust_angle_deg};
 
@@ -148,11 +148,7 @@ fn wheel_verdicts(sweep: &Sweep, side: Side) -> Vec<Verdict> {
     let verdict = |quantity, range, limit| judge(quantity, Some(side), range, limit, bound);
     use Quantity as Q;
     let mut list = vec![
-        verdict(
-            Q::BumpSteer,
-            over(&|row| Some(row.wheel.toe_deg - design.wheel.toe_deg)),
-            either_way(limits.bump_steer_deg),
-        ),
+        verdict(Q::BumpSteer, bump_steer_range(sweep, side, &rows, design), either_way(limits.bump_steer_deg)),
         verdict(
             Q::CamberChange,
             over(&|row| Some(row.wheel.camber_deg - design.wheel.camber_deg)),
@@ -189,6 +185,13 @@ fn wheel_verdicts(sweep: &Sweep, side: Side) -> Vec<Verdict> {
         judge(Q::AntiLift, Some(side), at_design(design.road.anti_lift_pct), limits.anti_lift_pct, false),
     ]);
     list
+}
+
+/// Changes of toe from design, and from every other ride height of the file.
+fn bump_steer_range(sweep: &Sweep, side: Side, rows: &[&Row], design: &Row) -> Option<Band> {
+    let about_design = rows.iter().map(|row| row.wheel.toe_deg - design.wheel.toe_deg);
+    let about_others = ride_height_steer(&sweep.rig, &sweep.heave, side);
+    range(about_design.chain(about_others.iter().map(|about| about.worst_change_deg)))
 }
 
 /// The rod end that comes nearest to its own limit; without limits, the one that is furthest out of square.
@@ -236,13 +239,15 @@ fn axle_verdicts(sweep: &Sweep) -> Vec<Verdict> {
 
 /// Roll steer of the axle over the roll study: body roll, deg, and the change of the mean steer from design, deg.
 pub fn roll_steer(sweep: &Sweep) -> Vec<(f64, f64)> {
-    let design = Side::BOTH.map(|side| {
-        sweep.heave.iter().find(|row| row.side == side && row.bump_mm == 0.0).map(|row| row.wheel.steer_deg)
-    });
+    roll_steer_of(&sweep.heave, &sweep.roll)
+}
+
+/// As [`roll_steer`], of any rows of body roll; the design is that of the heave study.
+pub fn roll_steer_of(heave: &[Row], roll: &[Row]) -> Vec<(f64, f64)> {
+    let design = Side::BOTH
+        .map(|side| heave.iter().find(|row| row.side == side && row.bump_mm == 0.0).map(|row| row.wheel.steer_deg));
     let [Some(left), Some(right)] = design else { return Vec::new() };
-    sweep
-        .roll
-        .windows(2)
+    roll.windows(2)
         .filter(|pair| pair[0].side == Side::Left && pair[1].side == Side::Right)
         .filter(|pair| pair[0].body_roll_deg == pair[1].body_roll_deg)
         .map(|pair| {

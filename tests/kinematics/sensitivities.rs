@@ -1,9 +1,8 @@
 //! Exact derivatives against central differences of solved cars.
 
 use hubtrace::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
-use hubtrace::measures::Road;
-use hubtrace::measures::{Gradient, Measured, RoadMeasures, WheelMeasures, gradient};
-use hubtrace::mechanism::{Linkage, NEARLY_SINGULAR, Posture, Response, WheelPath, margin_at_design};
+use hubtrace::measures::{Gradient, Measured, gradient, value};
+use hubtrace::mechanism::{Linkage, NEARLY_SINGULAR, Response, WheelPath, margin_at_design};
 use nalgebra::{Point3, Unit, Vector3};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
@@ -31,6 +30,7 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
         inner_limit_deg: None,
         outer_limit_deg: None,
         plunge_window_mm: None,
+        free_inner: [None; 3],
     });
     let on = if seed % 2 == 0 { SpringMount::Upright } else { SpringMount::Link { index: 1, share: 0.7 } };
     let link = &corner.links[1];
@@ -38,7 +38,13 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
         SpringMount::Upright => Point3::new(-40.0, 610.0, 260.0),
         SpringMount::Link { share, .. } => link.chassis + (link.upright - link.chassis) * share,
     };
-    corner.spring = Some(Spring { chassis: Point3::new(-60.0, 480.0, 640.0), mount, on });
+    corner.spring = Some(Spring {
+        chassis: Point3::new(-60.0, 480.0, 640.0),
+        mount,
+        on,
+        free_chassis: [None; 3],
+        free_mount: [None; 3],
+    });
     corner
 }
 
@@ -46,36 +52,7 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
 fn values(corner: &Corner, linkage: &Linkage, bump_mm: f64) -> Vec<Option<f64>> {
     let path = WheelPath::follow(linkage, &[bump_mm]).expect("a sound design");
     let posture = path.at(bump_mm).expect("a reachable bump");
-    Measured::ALL.map(|measured| value(measured, corner, &posture)).to_vec()
-}
-
-fn value(measured: Measured, corner: &Corner, posture: &Posture) -> Option<f64> {
-    let wheel = WheelMeasures::of(corner, &CAR, posture);
-    let road = RoadMeasures::of(corner, &CAR, posture, &Road::new(corner.side, 0.0, 0.0, 0.0), 0.0);
-    match measured {
-        Measured::Toe => Some(wheel.toe_deg),
-        Measured::Camber => Some(wheel.camber_deg),
-        Measured::HalfTrack => Some(road.half_track_change_mm),
-        Measured::Recession => Some(wheel.recession_mm),
-        Measured::UprightPitch => Some(wheel.upright_pitch_deg),
-        Measured::ContactX => Some(road.contact.x),
-        Measured::ContactZ => Some(road.contact.z),
-        Measured::Plunge => wheel.shaft.map(|s| s.plunge_mm),
-        Measured::InnerJointAngle => wheel.shaft.map(|s| s.inner_angle_deg),
-        Measured::OuterJointAngle => wheel.shaft.map(|s| s.outer_angle_deg),
-        Measured::BumpSteerGradient => Some(wheel.bump_steer_gradient_deg_per_mm),
-        Measured::CamberGradient => Some(wheel.camber_gradient_deg_per_mm),
-        // The line is drawn from the contact point: its height over the road is taken off.
-        Measured::RollCentreHeight => {
-            let road = Road::new(corner.side, 0.0, 0.0, road.contact.z);
-            RoadMeasures::of(corner, &CAR, posture, &road, 0.0).roll_centre_line.own_side_height_mm()
-        }
-        Measured::WheelCentrePath => Some(wheel.wheel_centre_path_deg),
-        Measured::AntiSquat => wheel.anti_squat_pct,
-        Measured::AntiLift => road.anti_lift_pct,
-        Measured::SpringLength => wheel.spring.map(|s| s.length_mm),
-        Measured::SpringRatio => wheel.spring.map(|s| s.ratio),
-    }
+    Measured::ALL.map(|measured| value(measured, corner, &CAR, &posture)).to_vec()
 }
 
 /// A way to change a car by a little, and what the gradient says of it.

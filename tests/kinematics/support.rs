@@ -1,6 +1,6 @@
 //! Cars built in code, for tests that need many or exact ones.
 
-use hubtrace::geometry::{Car, Corner, Free, Geometry, LengthUnit, Limits, Link, Side, Travel, Wheel};
+use hubtrace::geometry::{Car, Corner, Free, Geometry, LengthUnit, Limits, Link, Side, Targets, Travel, Wheel};
 use nalgebra::{Point3, Unit, Vector3};
 
 pub type Pickups = [([f64; 3], [f64; 3]); 5];
@@ -14,6 +14,7 @@ pub fn corner(pickups: Pickups, centre: [f64; 3], tyre_radius_mm: f64) -> Corner
             name: format!("link {number}"),
             chassis: Point3::from(chassis),
             upright: Point3::from(upright),
+            within: None,
             taped_mm: None,
             chassis_bolt: None,
             upright_bolt: None,
@@ -27,6 +28,7 @@ pub fn corner(pickups: Pickups, centre: [f64; 3], tyre_radius_mm: f64) -> Corner
         tyre_radius_mm,
         toe_span_mm: 2.0 * tyre_radius_mm,
         rim_radius_mm: None,
+        clock: None,
     };
     Corner { side: Side::Left, wheel, links, halfshaft: None, spring: None }
 }
@@ -41,10 +43,20 @@ pub fn car(left: Corner, bump_mm: f64, droop_mm: f64) -> Geometry {
         right,
         mirrored: true,
         car: Car::default(),
-        travel: Travel { bump_mm, droop_mm, step_mm: 5.0, roll_deg: 2.0, step_roll_deg: 0.5 },
+        travel: Travel {
+            bump_mm,
+            droop_mm,
+            step_mm: 5.0,
+            roll_deg: 2.0,
+            step_roll_deg: 0.5,
+            ride_heights_mm: Vec::new(),
+        },
         limits: Limits::default(),
         starter: None,
         weld: None,
+        tape: None,
+        tubes: Vec::new(),
+        targets: Targets::default(),
     }
 }
 

@@ -5,10 +5,14 @@ use std::fmt::Write;
 use hubtrace::geometry::{Band, GeometryFile, Side};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
-use hubtrace::studies::{Quantity, State, Sweep, ToeCurve, Unit, Verdict, verdicts};
+use hubtrace::studies::{
+    Quantity, Sensitivity, State, Sweep, ToeCurve, Unit, Verdict, cure, ride_height_steer, verdicts,
+    worst_bump_steer_band_deg,
+};
 
 use crate::cli::lengths::{Lengths, rounded};
 use crate::cli::terminal::wrapped;
+use crate::cli::words;
 
 pub fn text(sweep: &Sweep, file: &GeometryFile, sides: &[Side], written: &Written) -> String {
     let screen = Screen { sweep, lengths: Lengths(sweep.geometry().units), sides: shown_sides(sweep, sides) };
@@ -33,14 +37,14 @@ impl Screen<'_> {
     fn write(&self, out: &mut String, file: &GeometryFile, written: &Written) -> std::fmt::Result {
         let travel = &self.sweep.geometry().travel;
         writeln!(out, "{}", self.sweep.geometry().name)?;
-        writeln!(
-            out,
+        let from = format!(
             "{}: {} bump, {} droop, roll {} deg both ways",
             file.source,
             self.lengths.with_unit(travel.bump_mm),
             self.lengths.with_unit(travel.droop_mm),
             rounded(travel.roll_deg, 1)
-        )?;
+        );
+        writeln!(out, "{}", wrapped("", &from))?;
         for &side in &self.sides {
             self.toe_curve(out, side)?;
         }
@@ -83,7 +87,52 @@ impl Screen<'_> {
         line("worst bump steer", curve.worst_change_deg, &format!("at {worst_at}"))?;
         line("slope per 25 mm", curve.slope_deg_per_mm * 25.0, "one bracket's height cures it")?;
         line("bow", curve.bow_deg, "link length and lean cure it")?;
-        line("at design", curve.design_toe_deg, "toe-in positive")
+        line("at design", curve.design_toe_deg, "toe-in positive")?;
+        self.other_heights(out, side)?;
+        self.tape_and_cure(out, side)
+    }
+
+    /// Bump steer about the other ride heights of the file.
+    fn other_heights(&self, out: &mut String, side: Side) -> std::fmt::Result {
+        for about in ride_height_steer(&self.sweep.rig, &self.sweep.heave, side) {
+            writeln!(
+                out,
+                "  about ride height {:>6} {}: worst {} deg at {}",
+                self.lengths.number(about.ride_height_mm),
+                self.lengths.0.symbol(),
+                rounded(about.worst_change_deg, 3),
+                self.place(about.worst_at_bump_mm)
+            )?;
+        }
+        Ok(())
+    }
+
+    /// What the tape's error makes of the worst value, and what would cure it when it fails.
+    fn tape_and_cure(&self, out: &mut String, side: Side) -> std::fmt::Result {
+        let geometry = self.sweep.geometry();
+        let fails = verdicts(self.sweep)
+            .iter()
+            .any(|v| v.quantity == Quantity::BumpSteer && v.side == Some(side) && v.state == State::Fail);
+        if geometry.tape.is_none() && !fails {
+            return Ok(());
+        }
+        let Some(sensitivity) = Sensitivity::of(&self.sweep.rig, side) else { return Ok(()) };
+        if let Some(tape) = &geometry.tape {
+            let band = worst_bump_steer_band_deg(&sensitivity, tape.sd_mm);
+            let sentence = format!(
+                "Worst bump steer {} deg; {} to {} deg with your tape error ({} one sd, 19 times of 20).",
+                rounded(sensitivity.worst_deg(), 2),
+                rounded(band.low, 2),
+                rounded(band.high, 2),
+                self.lengths.with_unit(tape.sd_mm)
+            );
+            writeln!(out, "{}", wrapped("  ", &sentence))?;
+        }
+        if let Some(cure) = fails.then(|| cure(&self.sweep.rig, &sensitivity)).flatten() {
+            let sentence = words::cure(self.lengths, geometry.corner(side), &cure);
+            writeln!(out, "{}", wrapped("  ", &sentence))?;
+        }
+        Ok(())
     }
 
     fn place(&self, bump_mm: f64) -> String {
@@ -169,13 +218,13 @@ impl Screen<'_> {
         for stop in &self.sweep.roll_stops {
             let cut =
                 if stop.roll_deg.abs() < self.sweep.geometry().travel.roll_deg { "; roll.csv ends there" } else { "" };
-            writeln!(
-                out,
+            let met = format!(
                 "At {} deg of body roll the {} wheel meets its {} stop{cut}.",
                 rounded(stop.roll_deg, 2),
                 stop.side.name(),
                 stop.stop.name()
-            )?;
+            );
+            writeln!(out, "{}", wrapped("", &met))?;
         }
         if self.sweep.grid_left_out > 0 {
             let note = format!(

@@ -1,0 +1,47 @@
+//! How exactly the car was measured, and how exactly its brackets come out.
+
+/// How exactly the points of the file were measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tape {
+    /// One standard deviation of each coordinate of each point, mm.
+    pub sd_mm: f64,
+}
+
+/// How exactly a bracket comes out where it was drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weld {
+    /// One standard deviation of each coordinate of each pickup, mm.
+    pub sd_mm: f64,
+    /// Pickups that are more or less exact than that, or off together.
+    pub groups: Vec<WeldGroup>,
+    /// Every error up to √3 standard deviations is equally likely and none is larger; normally distributed when false.
+    pub uniform: bool,
+}
+
+/// Pickups that share their error, or its size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WeldGroup {
+    pub name: String,
+    /// At least one, each once.
+    pub pickups: Vec<Pickup>,
+    /// One standard deviation of each coordinate, mm.
+    pub sd_mm: f64,
+    /// True: the whole bracket or subframe is off as one by this, each pickup's own error coming on top. False: each
+    /// pickup has this in place of `Weld::sd_mm`; no pickup is in two such groups.
+    pub together: bool,
+}
+
+/// One end of one link, on either side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Pickup {
+    /// Index into `Corner::links`.
+    pub link: usize,
+    pub end: End,
+}
+
+/// Which end of a link.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum End {
+    Chassis,
+    Upright,
+}

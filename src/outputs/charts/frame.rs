@@ -1,0 +1,216 @@
+//! The look that all charts share: heading, axes with round numbers, limit lines, labels at curve ends, notes.
+
+use super::labels::{Area, Taken, broken, spread, width_of};
+use super::scale::Scale;
+use super::sheet::{Anchor, Letters, PenError, Place, Sheet};
+use super::stroke::Stroke;
+
+/// Width and height of a chart on the page.
+pub const CHART: (u32, u32) = (900, 660);
+/// Where the axes of a chart with one panel stand.
+pub const PANEL: Area = Area { left: 92.0, top: 100.0, right: 872.0, bottom: 536.0 };
+/// Height of a row of labels, and the room beside a word.
+const ROW: f64 = 17.0;
+const BESIDE: f64 = 10.0;
+
+/// Title and, below it, whose car this is.
+pub fn heading(sheet: &Sheet, title: &str, car: &str) -> Result<(), PenError> {
+    sheet.words(title, (24.0, 24.0), Letters::TITLE)?;
+    let car = broken(car, 110, 1);
+    sheet.words(car.first().map_or("", |line| line), (24.0, 46.0), Letters::PLAIN)
+}
+
+/// Lines of explanation under the chart.
+pub fn notes(sheet: &Sheet, top: f64, notes: &[String]) -> Result<(), PenError> {
+    let lines = notes.iter().flat_map(|note| broken(note, 112, 2)).enumerate();
+    lines.into_iter().try_for_each(|(k, line)| sheet.words(&line, (24.0, top + 15.0 * k as f64), Letters::PLAIN))
+}
+
+/// A limit or a mark that goes across the whole chart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    pub value: f64,
+    pub label: String,
+}
+
+/// Axes on a sheet, and what is drawn between them.
+pub struct Frame<'s, 'b> {
+    sheet: &'s Sheet<'b>,
+    area: Area,
+    across: Scale,
+    up: Scale,
+    taken: Taken,
+}
+
+impl<'s, 'b> Frame<'s, 'b> {
+    /// Draws grid, numbers and titles of both axes.
+    pub fn new(
+        sheet: &'s Sheet<'b>,
+        area: Area,
+        (across, across_title): (Scale, &str),
+        (up, up_title): (Scale, &str),
+    ) -> Result<Self, PenError> {
+        let frame = Self { sheet, area, across, up, taken: Taken::default() };
+        frame.grid()?;
+        let Area { left, top, right, bottom } = area;
+        let corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)];
+        sheet.line(&corners, Stroke::THIN)?;
+        let (x, y) = area.middle();
+        sheet.words(across_title, (x, bottom + 39.0), Letters::PLAIN.anchored(Anchor::Middle))?;
+        sheet.words(up_title, (left - 66.0, y), Letters::PLAIN.anchored(Anchor::Middle).upwards())?;
+        Ok(frame)
+    }
+
+    fn grid(&self) -> Result<(), PenError> {
+        let Area { left, top, right, bottom } = self.area;
+        for &tick in &self.across.ticks {
+            let x = self.x(tick);
+            self.sheet.line(&[(x, top), (x, bottom)], Stroke::GRID)?;
+            self.sheet.line(&[(x, bottom), (x, bottom + 5.0)], Stroke::THIN)?;
+            let letters = Letters::PLAIN.anchored(Anchor::Middle);
+            self.sheet.words(&self.across.label(tick), (x, bottom + 16.0), letters)?;
+        }
+        for &tick in &self.up.ticks {
+            let y = self.y(tick);
+            self.sheet.line(&[(left, y), (right, y)], Stroke::GRID)?;
+            self.sheet.line(&[(left - 5.0, y), (left, y)], Stroke::THIN)?;
+            self.sheet.words(&self.up.label(tick), (left - 9.0, y), Letters::PLAIN.anchored(Anchor::End))?;
+        }
+        Ok(())
+    }
+
+    fn x(&self, value: f64) -> f64 {
+        self.area.left + self.across.share(value) * self.area.width()
+    }
+
+    fn y(&self, value: f64) -> f64 {
+        self.area.bottom - self.up.share(value) * self.area.height()
+    }
+
+    fn place(&self, (across, up): (f64, f64)) -> Place {
+        (self.x(across), self.y(up))
+    }
+
+    /// A thin line across the chart at a value of the horizontal axis.
+    pub fn baseline_at(&self, across: f64) -> Result<(), PenError> {
+        let x = self.x(across);
+        self.sheet.line(&[(x, self.area.top), (x, self.area.bottom)], Stroke::BASELINE)
+    }
+
+    /// A thin line across the chart at a value of the vertical axis.
+    pub fn baseline_up(&self, up: f64) -> Result<(), PenError> {
+        let y = self.y(up);
+        self.sheet.line(&[(self.area.left, y), (self.area.right, y)], Stroke::BASELINE)
+    }
+
+    /// A curve; it is broken where a value is missing, and a value that stands alone is a dot.
+    pub fn curve(&mut self, points: &[Option<(f64, f64)>], stroke: Stroke) -> Result<(), PenError> {
+        for part in points.split(Option::is_none).filter(|part| !part.is_empty()) {
+            let path: Vec<Place> = part.iter().flatten().map(|&point| self.place(point)).collect();
+            self.taken.add_path(&path);
+            match path[..] {
+                [only] => self.sheet.circle(only, 3.5, Stroke { dash: &[], ..stroke }, true)?,
+                _ => self.sheet.line(&path, stroke)?,
+            }
+        }
+        Ok(())
+    }
+
+    /// Limits as upright lines with their labels alongside.
+    pub fn limits_across(&mut self, limits: &[Limit]) -> Result<(), PenError> {
+        let Area { top, bottom, .. } = self.area;
+        for limit in limits {
+            let x = self.x(limit.value);
+            self.sheet.line(&[(x, top), (x, bottom)], Stroke::LIMIT)?;
+            self.taken.add_path(&[(x, top), (x, bottom)]);
+        }
+        for limit in limits {
+            let (x, long) = (self.x(limit.value), width_of(&limit.label, Letters::PLAIN) + BESIDE);
+            let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
+            let room = self.area.height() - long;
+            let places = [outward, -outward].into_iter().flat_map(|side| {
+                [0.97, 0.03, 0.75, 0.25, 0.5]
+                    .map(|share| Area::around((x + side * 11.0, top + long / 2.0 + share * room), ROW, long))
+            });
+            let letters = Letters::PLAIN.anchored(Anchor::Middle).upwards();
+            self.taken.write(self.sheet, &limit.label, letters, places, &self.area)?;
+        }
+        Ok(())
+    }
+
+    /// Limits as level lines with their labels alongside.
+    pub fn limits_up(&mut self, limits: &[Limit]) -> Result<(), PenError> {
+        let Area { left, right, .. } = self.area;
+        for limit in limits {
+            let y = self.y(limit.value);
+            self.sheet.line(&[(left, y), (right, y)], Stroke::LIMIT)?;
+            self.taken.add_path(&[(left, y), (right, y)]);
+        }
+        for limit in limits {
+            let (y, long) = (self.y(limit.value), width_of(&limit.label, Letters::PLAIN) + BESIDE);
+            let outward = if y < self.area.middle().1 { -1.0 } else { 1.0 };
+            let room = self.area.width() - long;
+            let places = [outward, -outward].into_iter().flat_map(|side| {
+                [0.02, 0.98, 0.25, 0.75, 0.5]
+                    .map(|share| Area::around((left + long / 2.0 + share * room, y + side * 11.0), long, ROW))
+            });
+            self.taken.write(self.sheet, &limit.label, Letters::PLAIN.anchored(Anchor::Middle), places, &self.area)?;
+        }
+        Ok(())
+    }
+
+    /// A ring round a point with words beside it.
+    pub fn mark(&mut self, at: (f64, f64), words: &str) -> Result<(), PenError> {
+        let (x, y) = self.place(at);
+        self.sheet.circle((x, y), 4.5, Stroke { width: 1.6, ..Stroke::CURVE }, false)?;
+        self.taken.add_area(Area::around((x, y), 10.0, 10.0));
+        let letters = Letters::PLAIN.bold().anchored(Anchor::Middle);
+        let long = width_of(words, letters) + BESIDE;
+        let aside = long / 2.0 + 9.0;
+        let offsets = [12.0, 0.0, -12.0, 24.0, -24.0, 44.0, -44.0]
+            .into_iter()
+            .flat_map(|down| [(aside, down), (-aside, down)])
+            .chain([18.0, -18.0, 30.0, -30.0, 48.0, -48.0].into_iter().flat_map(|down| {
+                let half = long / 2.0 - 6.0;
+                [(0.0, down), (half, down), (-half, down)]
+            }));
+        let places = offsets.map(|(right, down)| Area::around((x + right, y + down), long, ROW));
+        let written = self.taken.write(self.sheet, words, letters, places, &self.area)?;
+        match written.map(|area| area.nearest((x, y))) {
+            Some(edge) if (edge.1 - y).abs() > ROW => {
+                self.sheet.line(&[(x, y + 4.5_f64.copysign(edge.1 - y)), edge], Stroke::LEADER)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Names of curves in a row above the axes, each led to the upper end of its curve.
+    pub fn names_above(&self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
+        let ends: Vec<(&str, Place)> = self.ends(curves);
+        let wanted: Vec<(f64, f64)> =
+            ends.iter().map(|(name, end)| (end.0, width_of(name, Letters::PLAIN.bold()) + BESIDE)).collect();
+        let middles = spread(&wanted, self.area.left, self.area.right);
+        for ((name, end), x) in ends.iter().zip(middles) {
+            self.sheet.line(&[*end, (x, self.area.top - 4.0)], Stroke::LEADER)?;
+            let letters = Letters::PLAIN.bold().anchored(Anchor::Middle);
+            self.sheet.words(name, (x, self.area.top - 12.0), letters)?;
+        }
+        Ok(())
+    }
+
+    /// Names of curves in a column to the right of the axes, each led to the right end of its curve.
+    pub fn names_beside(&self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
+        let ends = self.ends(curves);
+        let wanted: Vec<(f64, f64)> = ends.iter().map(|(_, end)| (end.1, ROW)).collect();
+        let middles = spread(&wanted, self.area.top, self.area.bottom);
+        for ((name, end), y) in ends.iter().zip(middles) {
+            self.sheet.line(&[*end, (self.area.right + 6.0, y)], Stroke::LEADER)?;
+            self.sheet.words(name, (self.area.right + 9.0, y), Letters::PLAIN.bold())?;
+        }
+        Ok(())
+    }
+
+    fn ends<'c>(&self, curves: &'c [(String, Option<(f64, f64)>)]) -> Vec<(&'c str, Place)> {
+        curves.iter().filter_map(|(name, end)| Some((name.as_str(), self.place((*end)?)))).collect()
+    }
+}

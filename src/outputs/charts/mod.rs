@@ -1,0 +1,79 @@
+//! The charts of a sweep, as SVG that can be printed in grey.
+//!
+//! Computes nothing beyond the place of the ink. `subject` says whose wheels are shown; `curves` and `roll` hold one
+//! function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the paper in `sheet`.
+
+mod curves;
+mod frame;
+mod labels;
+mod linkage;
+mod roll;
+mod scale;
+mod sheet;
+mod stroke;
+mod subject;
+mod views;
+
+use std::error::Error;
+use std::fmt;
+
+use crate::geometry::Side;
+use crate::studies::Sweep;
+
+use sheet::PenError;
+use subject::Subject;
+
+/// A chart that could not be drawn.
+#[derive(Debug)]
+pub struct ChartError {
+    chart: &'static str,
+    cause: PenError,
+}
+
+impl fmt::Display for ChartError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} cannot be drawn: {}", self.chart, self.cause)
+    }
+}
+
+impl Error for ChartError {
+    fn source(&self) -> Option<&(dyn Error + 'static)> {
+        Some(&self.cause)
+    }
+}
+
+/// Bump steer before and after tuning on one chart; `before` is missing for a car that had no pickups yet.
+pub fn before_after(before: Option<&Sweep>, after: &Sweep, sides: &[Side]) -> Result<String, ChartError> {
+    let before = before.map(|sweep| Subject::new(sweep, sides));
+    curves::before_after(before.as_ref(), &Subject::new(after, sides))
+        .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
+}
+
+type Draw = fn(&Subject) -> Result<String, PenError>;
+
+const ALWAYS: [(&str, Draw); 8] = [
+    ("toe.svg", curves::toe),
+    ("camber.svg", curves::camber),
+    ("half-track.svg", curves::half_track),
+    ("roll-centre.svg", roll::roll_centre),
+    ("roll-steer.svg", roll::steer),
+    ("view-front.svg", views::front),
+    ("view-side.svg", views::side),
+    ("view-plan.svg", views::plan),
+];
+const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
+
+/// Every chart of a sweep for the wheels asked for: file name and SVG text.
+pub fn charts(sweep: &Sweep, sides: &[Side]) -> Result<Vec<(String, String)>, ChartError> {
+    let subject = Subject::new(sweep, sides);
+    let has_shaft = subject.wheels.iter().any(|wheel| curves::shaft_of(&subject, wheel.side).is_some());
+    let with_shaft = if has_shaft { &WITH_HALFSHAFT[..] } else { &[] };
+    ALWAYS
+        .iter()
+        .chain(with_shaft)
+        .map(|&(chart, draw)| match draw(&subject) {
+            Ok(svg) => Ok((chart.to_owned(), svg)),
+            Err(cause) => Err(ChartError { chart, cause }),
+        })
+        .collect()
+}

@@ -1,0 +1,129 @@
+//! A sheet of white paper and a pen: lines, dots and letters at places in points of the page, right and down.
+
+use std::io;
+
+use plotters::backend::SVGBackend;
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind, IntoDrawingArea};
+use plotters::element::{Circle, PathElement, Rectangle};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{Color, FontDesc, FontFamily, FontStyle, FontTransform, RGBColor, ShapeStyle, WHITE};
+
+use super::stroke::{Stroke, dashes, thinned};
+
+/// A place on the sheet: right and down from its upper left corner.
+pub type Place = (f64, f64);
+/// What the pen can fail with.
+pub type PenError = DrawingAreaErrorKind<io::Error>;
+
+/// The drawing library places ink on whole dots; this many to a point keep curves smooth in print.
+const DOTS: f64 = 10.0;
+/// The library divides the size of letters by this before it writes it.
+const LETTER_SIZE_FACTOR: f64 = 1.24;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// How words look; they stand centred on the height of their place.
+#[derive(Debug, Clone, Copy)]
+pub struct Letters {
+    pub size: f64,
+    pub bold: bool,
+    pub grey: u8,
+    pub anchor: Anchor,
+    /// Read from below to above, the page turned by a quarter.
+    pub upwards: bool,
+}
+
+impl Letters {
+    pub const TITLE: Self = Self { size: 18.0, bold: true, grey: 0, anchor: Anchor::Start, upwards: false };
+    pub const PLAIN: Self = Self { size: 12.5, bold: false, grey: 40, anchor: Anchor::Start, upwards: false };
+
+    pub fn anchored(self, anchor: Anchor) -> Self {
+        Self { anchor, ..self }
+    }
+
+    pub fn upwards(self) -> Self {
+        Self { upwards: true, ..self }
+    }
+
+    pub fn bold(self) -> Self {
+        Self { bold: true, grey: 0, ..self }
+    }
+}
+
+pub struct Sheet<'a> {
+    area: DrawingArea<SVGBackend<'a>, Shift>,
+}
+
+/// The SVG text of a sheet of the given width and height, drawn on by `ink`.
+pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), PenError>) -> Result<String, PenError> {
+    let mut svg = String::new();
+    let dots = |points: u32| points * DOTS as u32;
+    let area = SVGBackend::with_string(&mut svg, (dots(width), dots(height))).into_drawing_area();
+    area.fill(&WHITE)?;
+    let sheet = Sheet { area };
+    ink(&sheet)?;
+    sheet.area.present()?;
+    drop(sheet);
+    // The view box counts dots; the size on the page is in points.
+    let in_dots = format!("width=\"{}\" height=\"{}\"", dots(width), dots(height));
+    Ok(svg.replacen(&in_dots, &format!("width=\"{width}\" height=\"{height}\""), 1))
+}
+
+impl Sheet<'_> {
+    pub fn line(&self, path: &[Place], stroke: Stroke) -> Result<(), PenError> {
+        let path = thinned(path);
+        if stroke.dash.is_empty() {
+            return self.solid(&path, stroke);
+        }
+        dashes(&path, stroke.dash).iter().try_for_each(|dash| self.solid(dash, stroke))
+    }
+
+    fn solid(&self, path: &[Place], stroke: Stroke) -> Result<(), PenError> {
+        let path: Vec<(i32, i32)> = path.iter().copied().map(dots).collect();
+        self.area.draw(&PathElement::new(path, style(stroke)))
+    }
+
+    /// A circle, open (its inside white) or filled.
+    pub fn circle(&self, centre: Place, radius: f64, stroke: Stroke, filled: bool) -> Result<(), PenError> {
+        let (at, size) = (dots(centre), (radius * DOTS).round() as i32);
+        let inside = if filled { grey(stroke.grey).filled() } else { WHITE.filled() };
+        self.area.draw(&Circle::new(at, size, inside))?;
+        self.area.draw(&Circle::new(at, size, style(stroke)))
+    }
+
+    pub fn words(&self, words: &str, at: Place, letters: Letters) -> Result<(), PenError> {
+        let weight = if letters.bold { FontStyle::Bold } else { FontStyle::Normal };
+        let turn = if letters.upwards { FontTransform::Rotate270 } else { FontTransform::None };
+        let h_pos = match letters.anchor {
+            Anchor::Start => HPos::Left,
+            Anchor::Middle => HPos::Center,
+            Anchor::End => HPos::Right,
+        };
+        let font = FontDesc::new(FontFamily::SansSerif, letters.size * DOTS * LETTER_SIZE_FACTOR, weight);
+        let look = font.transform(turn).color(&grey(letters.grey)).pos(Pos::new(h_pos, VPos::Center));
+        self.area.draw_text(words, &look, dots(at))
+    }
+
+    /// Clears a rectangle to white, so that words on it can be read.
+    pub fn clear(&self, from: Place, to: Place) -> Result<(), PenError> {
+        self.area.draw(&Rectangle::new([dots(from), dots(to)], WHITE.filled()))
+    }
+}
+
+fn dots((x, y): Place) -> (i32, i32) {
+    ((x * DOTS).round() as i32, (y * DOTS).round() as i32)
+}
+
+fn grey(level: u8) -> RGBColor {
+    RGBColor(level, level, level)
+}
+
+fn style(stroke: Stroke) -> ShapeStyle {
+    grey(stroke.grey).stroke_width((stroke.width * DOTS).round() as u32)
+}

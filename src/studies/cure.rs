@@ -1,0 +1,112 @@
+//! The shortest cure for a toe curve: one bracket moved in one direction, or in its plane, confirmed by solving the moved
+//! car.
+
+use nalgebra::{DMatrix, DVector};
+
+use super::rig::Rig;
+use super::sensitivity::{Coordinate, Sensitivity};
+use super::toe_curve::slope_through_design;
+use super::tune::{Aim, Freedom, Freedoms, Judge, Place, Settled, descend};
+use crate::geometry::{Band, End, Play, Side};
+
+/// What a toe curve mostly consists of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mostly {
+    Slope,
+    Bow,
+}
+
+/// Where one bracket must go, and what is then left.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cure {
+    pub mostly: Mostly,
+    /// Moves of one chassis bracket, mm in side axes; one or two coordinates.
+    pub moves: Vec<(Coordinate, f64)>,
+    /// Worst bump steer of the moved car, solved, deg per wheel.
+    pub leaves_deg: f64,
+}
+
+/// A bracket that had to go further than this is another bracket, mm.
+const FURTHEST_MM: f64 = 40.0;
+/// Brackets that are solved, best by first order first.
+const TRIED: usize = 3;
+/// A second coordinate must at least halve what the first one leaves.
+const WORTH_A_SECOND: f64 = 0.5;
+
+/// The cure of one wheel's present curve, other limits held; `None` when no single bracket helps.
+pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
+    let single = best_solved(rig, sensitivity, chassis().map(|coordinate| vec![coordinate]).collect())?;
+    let limit_deg = rig.geometry.limits.bump_steer_deg.unwrap_or(0.0);
+    let best = if single.leaves_deg <= limit_deg {
+        single
+    } else {
+        let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != 0).collect()).collect();
+        best_solved(rig, sensitivity, in_plane)
+            .filter(|pair| pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg)
+            .unwrap_or(single)
+    };
+    (best.leaves_deg < sensitivity.worst_deg()).then(|| Cure {
+        mostly: mostly(sensitivity),
+        moves: best.moves,
+        leaves_deg: best.leaves_deg,
+    })
+}
+
+/// The coordinates of the chassis brackets.
+fn chassis() -> impl Iterator<Item = Coordinate> {
+    Coordinate::all().filter(|coordinate| coordinate.end == End::Chassis)
+}
+
+/// The best of the sets that first order puts in front, each solved.
+fn best_solved(rig: &Rig, sensitivity: &Sensitivity, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
+    sets.sort_by(|a, b| left_by_first_order(sensitivity, a).total_cmp(&left_by_first_order(sensitivity, b)));
+    let solved = sets.iter().take(TRIED).filter_map(|set| solved(rig, sensitivity.side, set));
+    solved.min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
+}
+
+/// Slope when the fitted line accounts for more of the worst value than what it leaves.
+fn mostly(sensitivity: &Sensitivity) -> Mostly {
+    let pairs: Vec<(f64, f64)> =
+        sensitivity.bump_mm.iter().copied().zip(sensitivity.toe_change_deg.iter().copied()).collect();
+    let slope = slope_through_design(&pairs);
+    let (line, left) = pairs.iter().fold((0.0_f64, 0.0_f64), |(line, left), (bump, change)| {
+        (line.max((slope * bump).abs()), left.max((change - slope * bump).abs()))
+    });
+    if line >= left { Mostly::Slope } else { Mostly::Bow }
+}
+
+/// Sum of squares of the toe curve when these coordinates go where first order puts them, inside their reach.
+fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
+    let columns: Vec<usize> = Coordinate::all().enumerate().filter(|(_, c)| set.contains(c)).map(|(i, _)| i).collect();
+    let rows = sensitivity.toe_change_deg.len();
+    let slopes = DMatrix::from_fn(rows, columns.len(), |i, j| sensitivity.toe_by_coordinate[i][columns[j]]);
+    let curve = DVector::from_column_slice(&sensitivity.toe_change_deg);
+    // A set that does not act on toe at all leaves the curve as it is.
+    let by_mm = (slopes.tr_mul(&slopes)).try_inverse().map(|inverse| inverse * slopes.tr_mul(&-&curve));
+    by_mm.map_or(f64::INFINITY, |by| {
+        let reached = by.map(|mm| mm.clamp(-FURTHEST_MM, FURTHEST_MM));
+        (curve + slopes * reached).norm_squared()
+    })
+}
+
+struct Candidate {
+    moves: Vec<(Coordinate, f64)>,
+    leaves_deg: f64,
+}
+
+/// Tunes these coordinates alone.
+fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Option<Candidate> {
+    let play = Play { low: -FURTHEST_MM, high: FURTHEST_MM, step: None };
+    let list = coordinates
+        .iter()
+        .map(|c| Freedom { place: Place::Pickup { link: c.link, end: c.end, axis: c.axis }, play })
+        .collect();
+    let freedoms = Freedoms::chosen(rig.geometry.corner(side), list);
+    let judge = Judge::new(rig.geometry, side, freedoms, Some(rig.wheel(side)));
+    let bounds = vec![Band { low: play.low, high: play.high }; coordinates.len()];
+    let start = vec![0.0; coordinates.len()];
+    let squares = descend(&judge, &bounds, &start, Aim::Squares, &|| false)?;
+    let Settled { setting, judgement } = descend(&judge, &bounds, &squares.setting, Aim::Worst, &|| false)?;
+    let moves = coordinates.iter().copied().zip(setting).collect();
+    Some(Candidate { moves, leaves_deg: judgement.worst_toe_deg() })
+}

@@ -1,0 +1,172 @@
+//! What a millimetre of each pickup does to one wheel.
+
+use super::rig::{Rig, Wheel};
+use super::toe_curve::slope_through_design;
+use crate::geometry::{End, Side};
+use crate::measures::{Gradient, Measured, gradient, value};
+use crate::mechanism::{Linkage, Posture, Response};
+
+/// A coordinate of a pickup, side axes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Coordinate {
+    /// Index of the link in file order.
+    pub link: usize,
+    pub end: End,
+    /// 0, 1, 2 for x forward, y outboard, z up.
+    pub axis: usize,
+}
+
+impl Coordinate {
+    /// All 30, link by link, chassis before upright.
+    pub fn all() -> impl Iterator<Item = Coordinate> {
+        (0..5).flat_map(|link| {
+            [End::Chassis, End::Upright]
+                .into_iter()
+                .flat_map(move |end| (0..3).map(move |axis| Coordinate { link, end, axis }))
+        })
+    }
+
+    /// This coordinate's entry of a gradient.
+    pub fn of(self, gradient: &Gradient) -> f64 {
+        match self.end {
+            End::Chassis => gradient.links.chassis[self.link][self.axis],
+            End::Upright => gradient.links.upright[self.link][self.axis],
+        }
+    }
+}
+
+/// What one millimetre of one coordinate changes, the link following its points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effect {
+    pub coordinate: Coordinate,
+    /// Slope of the toe curve, deg per 25 mm, per mm.
+    pub slope_deg_per_25mm: f64,
+    /// Worst departure from that slope, deg per mm.
+    pub bow_deg: f64,
+    /// Worst bump steer, deg per mm.
+    pub worst_deg: f64,
+    /// Camber at the end of bump travel, less that at design, deg per mm.
+    pub camber_change_deg: f64,
+    /// Longest plunge either way, mm per mm; `None` without a halfshaft.
+    pub plunge_mm: Option<f64>,
+    /// Roll-centre height at design, mm per mm; `None` where it has none.
+    pub roll_centre_height_mm: Option<f64>,
+}
+
+/// The toe curve of a wheel with its derivatives by all 30 coordinates, and what they do to the rest.
+#[derive(Debug, Clone)]
+pub struct Sensitivity {
+    pub side: Side,
+    /// Bump travel of each row, mm.
+    pub bump_mm: Vec<f64>,
+    /// Change of toe from design at each row, deg.
+    pub toe_change_deg: Vec<f64>,
+    /// Its derivatives at each row, deg per mm, in the order of [`Coordinate::all`].
+    pub toe_by_coordinate: Vec<Vec<f64>>,
+    pub effects: Vec<Effect>,
+}
+
+impl Sensitivity {
+    /// Over the postures of the heave study of one wheel; `None` when a posture is singular.
+    pub fn of(rig: &Rig, side: Side) -> Option<Self> {
+        let wheel = rig.wheel(side);
+        let travel = View::new(rig, wheel)?;
+        let toe = travel.changes(Measured::Toe)?;
+        let camber = travel.changes(Measured::Camber)?;
+        let plunge = travel.changes(Measured::Plunge);
+        let roll_centre = travel.design()?.figure(rig, wheel, Measured::RollCentreHeight);
+        let bump_mm: Vec<f64> = travel.stops.iter().map(|stop| stop.posture.bump_mm).collect();
+        let toe_change_deg: Vec<f64> = toe.iter().map(|(value, _)| *value).collect();
+        let curve = |values: &dyn Fn(usize) -> f64| {
+            let pairs: Vec<(f64, f64)> = bump_mm.iter().enumerate().map(|(i, &b)| (b, values(i))).collect();
+            slope_through_design(&pairs)
+        };
+        let slope = curve(&|i| toe_change_deg[i]);
+        let bow: Vec<f64> = bump_mm.iter().zip(&toe_change_deg).map(|(b, change)| change - slope * b).collect();
+        let (worst_at, bow_at) = (largest(&toe_change_deg)?, largest(&bow)?);
+        let plunge_at = plunge.as_ref().and_then(|p| largest(&p.iter().map(|(v, _)| *v).collect::<Vec<_>>()));
+        let effects = Coordinate::all()
+            .map(|coordinate| {
+                let slope_by = curve(&|i| coordinate.of(&toe[i].1));
+                let bow_by = coordinate.of(&toe[bow_at].1) - slope_by * bump_mm[bow_at];
+                let plunge_by = plunge
+                    .as_ref()
+                    .zip(plunge_at)
+                    .map(|(plunge, at)| plunge[at].0.signum() * coordinate.of(&plunge[at].1));
+                Effect {
+                    coordinate,
+                    slope_deg_per_25mm: 25.0 * slope_by,
+                    bow_deg: bow[bow_at].signum() * bow_by,
+                    worst_deg: toe_change_deg[worst_at].signum() * coordinate.of(&toe[worst_at].1),
+                    camber_change_deg: coordinate.of(&camber[camber.len() - 1].1),
+                    plunge_mm: plunge_by,
+                    roll_centre_height_mm: roll_centre.as_ref().map(|(_, gradient)| coordinate.of(gradient)),
+                }
+            })
+            .collect();
+        let toe_by_coordinate =
+            toe.iter().map(|(_, gradient)| Coordinate::all().map(|c| c.of(gradient)).collect()).collect();
+        Some(Self { side, bump_mm, toe_change_deg, toe_by_coordinate, effects })
+    }
+
+    /// Worst bump steer as drawn, deg.
+    pub fn worst_deg(&self) -> f64 {
+        self.toe_change_deg.iter().fold(0.0, |worst, change| change.abs().max(worst))
+    }
+
+    /// Largest effect of a coordinate on the toe curve anywhere in the travel, deg per mm.
+    pub fn strength_deg(&self, index: usize) -> f64 {
+        self.toe_by_coordinate.iter().fold(0.0, |most, row| row[index].abs().max(most))
+    }
+}
+
+/// Index of the entry of the largest size.
+fn largest(values: &[f64]) -> Option<usize> {
+    (0..values.len()).max_by(|&a, &b| values[a].abs().total_cmp(&values[b].abs()))
+}
+
+struct Stop {
+    posture: Posture,
+    response: Response,
+}
+
+impl Stop {
+    fn figure(&self, rig: &Rig, wheel: &Wheel, measured: Measured) -> Option<(f64, Gradient)> {
+        let car = &rig.geometry.car;
+        let gradient = gradient(measured, wheel.corner, car, &self.posture, &self.response)?;
+        Some((value(measured, wheel.corner, car, &self.posture)?, gradient))
+    }
+}
+
+struct View<'a, 'g> {
+    rig: &'a Rig<'g>,
+    wheel: &'a Wheel<'g>,
+    stops: Vec<Stop>,
+}
+
+impl<'a, 'g> View<'a, 'g> {
+    fn new(rig: &'a Rig<'g>, wheel: &'a Wheel<'g>) -> Option<Self> {
+        let linkage = Linkage::new(wheel.corner);
+        let stops = wheel
+            .postures_shown()
+            .map(|posture| Some(Stop { posture, response: Response::new(&linkage, &posture).ok()? }))
+            .collect::<Option<Vec<Stop>>>()?;
+        Some(Self { rig, wheel, stops })
+    }
+
+    fn design(&self) -> Option<&Stop> {
+        self.stops.iter().find(|stop| stop.posture.bump_mm == 0.0)
+    }
+
+    /// A measure less its value at design, with its derivatives, at every stop.
+    fn changes(&self, measured: Measured) -> Option<Vec<(f64, Gradient)>> {
+        let (at_design, by_design) = self.design()?.figure(self.rig, self.wheel, measured)?;
+        self.stops
+            .iter()
+            .map(|stop| {
+                let (value, gradient) = stop.figure(self.rig, self.wheel, measured)?;
+                Some((value - at_design, gradient.minus(&by_design)))
+            })
+            .collect()
+    }
+}

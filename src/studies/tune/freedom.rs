@@ -1,0 +1,323 @@
+//! What a builder can really move, as numbers with bounds.
+//!
+//! A *setting* is one number per freedom, mm or deg from the drawn place; all zero is the car as drawn. Coordinates,
+//! spacers and tube brackets move single points; the clock angle turns every point of the upright about the spindle.
+
+use nalgebra::{Point3, Rotation3, Unit, Vector3};
+
+use crate::geometry::{Corner, End, Play, SpringMount, Tube};
+use crate::measures::Gradient;
+use crate::mechanism::{LinkGradient, Linkage};
+
+/// One thing that may move, and how far.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Freedom {
+    pub place: Place,
+    pub play: Play,
+}
+
+/// Where a freedom acts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Place {
+    /// A coordinate of a pickup: x, y (outboard) or z.
+    Pickup {
+        link: usize,
+        end: End,
+        axis: usize,
+    },
+    /// A spacer along the bolt of a rod end.
+    Bolt {
+        link: usize,
+        end: End,
+    },
+    /// Along a frame tube, off it, or round it.
+    OnTube {
+        link: usize,
+        tube: usize,
+        way: TubeWay,
+    },
+    /// The length of a link, its points staying where they are.
+    Length {
+        link: usize,
+    },
+    /// The clock angle of the upright about the spindle, deg.
+    Clock,
+    SpringChassis {
+        axis: usize,
+    },
+    SpringMount {
+        axis: usize,
+    },
+    /// The final drive: the inner joint of the halfshaft.
+    FinalDrive {
+        axis: usize,
+    },
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TubeWay {
+    Slide,
+    StandOff,
+    Turn,
+}
+
+/// A corner with a setting applied.
+#[derive(Debug, Clone)]
+pub struct Moved {
+    pub corner: Corner,
+    /// What each link is longer than its points are apart, mm.
+    pub longer_mm: [f64; 5],
+}
+
+impl Moved {
+    pub fn linkage(&self) -> Linkage {
+        let drawn = Linkage::new(&self.corner);
+        (0..5).filter(|&i| self.longer_mm[i] != 0.0).fold(drawn, |linkage, i| linkage.lengthened(i, self.longer_mm[i]))
+    }
+}
+
+/// All freedoms of one corner.
+#[derive(Debug, Clone)]
+pub struct Freedoms<'g> {
+    drawn: &'g Corner,
+    tubes: &'g [Tube],
+    pub list: Vec<Freedom>,
+}
+
+impl<'g> Freedoms<'g> {
+    /// Every freedom that the file gives this corner, in file order.
+    pub fn of(drawn: &'g Corner, tubes: &'g [Tube]) -> Self {
+        let mut list = Vec::new();
+        let mut add = |place: Place, play: Option<Play>| {
+            if let Some(play) = play {
+                list.push(Freedom { place, play });
+            }
+        };
+        for (index, link) in drawn.links.iter().enumerate() {
+            for axis in 0..3 {
+                let within = link.within.map(|boxed| Play {
+                    low: boxed[axis].low - link.chassis[axis],
+                    high: boxed[axis].high - link.chassis[axis],
+                    step: None,
+                });
+                add(Place::Pickup { link: index, end: End::Chassis, axis }, link.free.chassis[axis].or(within));
+            }
+            add(Place::Bolt { link: index, end: End::Chassis }, link.free.chassis_bolt);
+            if let Some(tube) = &link.free.tube {
+                for (way, play) in
+                    [(TubeWay::Slide, tube.slide), (TubeWay::StandOff, tube.stand_off), (TubeWay::Turn, tube.turn)]
+                {
+                    add(Place::OnTube { link: index, tube: tube.tube, way }, play);
+                }
+            }
+            for axis in 0..3 {
+                add(Place::Pickup { link: index, end: End::Upright, axis }, link.free.upright[axis]);
+            }
+            add(Place::Bolt { link: index, end: End::Upright }, link.free.upright_bolt);
+            add(Place::Length { link: index }, link.free.length);
+        }
+        add(Place::Clock, drawn.wheel.clock);
+        for axis in 0..3 {
+            add(Place::SpringChassis { axis }, drawn.spring.as_ref().and_then(|s| s.free_chassis[axis]));
+            add(Place::SpringMount { axis }, drawn.spring.as_ref().and_then(|s| s.free_mount[axis]));
+            add(Place::FinalDrive { axis }, drawn.halfshaft.as_ref().and_then(|s| s.free_inner[axis]));
+        }
+        Self { drawn, tubes, list }
+    }
+
+    /// Freedoms chosen by the program, for a cure.
+    pub fn chosen(drawn: &'g Corner, list: Vec<Freedom>) -> Self {
+        Self { drawn, tubes: &[], list }
+    }
+
+    pub fn drawn(&self) -> &'g Corner {
+        self.drawn
+    }
+
+    /// The corner with a setting applied. Points of the upright are first moved, then clocked.
+    pub fn apply(&self, setting: &[f64]) -> Moved {
+        let mut moved = Moved { corner: self.drawn.clone(), longer_mm: [0.0; 5] };
+        let mut clock_deg = 0.0;
+        let corner = &mut moved.corner;
+        for (freedom, &by) in self.list.iter().zip(setting) {
+            match freedom.place {
+                Place::Pickup { link, end: End::Chassis, axis } => corner.links[link].chassis[axis] += by,
+                Place::Pickup { link, end: End::Upright, axis } => corner.links[link].upright[axis] += by,
+                Place::Bolt { link, end } => {
+                    let along = self.bolt(link, end) * by;
+                    match end {
+                        End::Chassis => corner.links[link].chassis += along,
+                        End::Upright => corner.links[link].upright += along,
+                    }
+                }
+                Place::OnTube { .. } => {}
+                Place::Length { link } => moved.longer_mm[link] += by,
+                Place::Clock => clock_deg = by,
+                Place::SpringChassis { axis } => {
+                    corner.spring.iter_mut().for_each(|spring| spring.chassis[axis] += by);
+                }
+                Place::SpringMount { axis } => corner.spring.iter_mut().for_each(|spring| spring.mount[axis] += by),
+                Place::FinalDrive { axis } => {
+                    corner.halfshaft.iter_mut().for_each(|shaft| shaft.inner[axis] += by);
+                }
+            }
+        }
+        for link in 0..5 {
+            if let Some(bracket) = self.bracket(link, setting) {
+                corner.links[link].chassis += bracket.place - self.drawn.links[link].chassis;
+            }
+        }
+        if clock_deg != 0.0 {
+            clock(corner, clock_deg);
+        }
+        carry_spring_on_link(corner);
+        moved
+    }
+
+    /// Derivatives of a measure with respect to each number of a setting, from its gradient at that setting.
+    pub fn slopes(&self, setting: &[f64], at: &Moved, gradient: &Gradient) -> Vec<f64> {
+        let clock_deg = self.clock_deg(setting);
+        let turned = |v: Vector3<f64>| Rotation3::from_axis_angle(&self.spindle(), clock_deg.to_radians()) * v;
+        let LinkGradient { chassis, upright, length } = &gradient.links;
+        let slope = |freedom: &Freedom| match freedom.place {
+            Place::Pickup { link, end: End::Chassis, axis } => chassis[link][axis],
+            Place::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(unit(axis))),
+            Place::Bolt { link, end: End::Chassis } => chassis[link].dot(&self.bolt(link, End::Chassis)),
+            Place::Bolt { link, end: End::Upright } => upright[link].dot(&turned(self.bolt(link, End::Upright))),
+            Place::OnTube { link, way, .. } => {
+                self.bracket(link, setting).map_or(0.0, |bracket| chassis[link].dot(&bracket.along(way)))
+            }
+            Place::Length { link } => length[link],
+            Place::Clock => self.clock_slope(at, gradient),
+            Place::SpringChassis { axis } => gradient.spring_chassis[axis],
+            Place::SpringMount { axis } => gradient.spring_mount.dot(&turned(unit(axis))),
+            Place::FinalDrive { axis } => gradient.halfshaft_inner[axis],
+        };
+        self.list.iter().map(slope).collect()
+    }
+
+    fn clock_deg(&self, setting: &[f64]) -> f64 {
+        let clock = self.list.iter().zip(setting).find(|(freedom, _)| freedom.place == Place::Clock);
+        clock.map_or(0.0, |(_, &deg)| deg)
+    }
+
+    fn spindle(&self) -> Unit<Vector3<f64>> {
+        self.drawn.wheel.spin_axis
+    }
+
+    /// Per degree: every point of the upright goes round the spindle.
+    fn clock_slope(&self, at: &Moved, gradient: &Gradient) -> f64 {
+        let centre = at.corner.wheel.centre;
+        let spindle = self.spindle();
+        let round = |point: &Point3<f64>, by: &Vector3<f64>| spindle.cross(&(point - centre)).dot(by);
+        let links = at.corner.links.iter().zip(&gradient.links.upright);
+        let mut per_rad: f64 = links.map(|(link, by)| round(&link.upright, by)).sum();
+        if let Some(shaft) = &at.corner.halfshaft {
+            per_rad += round(&shaft.outer, &gradient.halfshaft_outer);
+        }
+        if let Some(spring) = at.corner.spring.as_ref().filter(|spring| spring.on == SpringMount::Upright) {
+            per_rad += round(&spring.mount, &gradient.spring_mount);
+        }
+        per_rad.to_radians()
+    }
+
+    fn bolt(&self, link: usize, end: End) -> Vector3<f64> {
+        let link = &self.drawn.links[link];
+        let axis = match end {
+            End::Chassis => link.chassis_bolt,
+            End::Upright => link.upright_bolt,
+        };
+        axis.map_or_else(Vector3::zeros, Unit::into_inner)
+    }
+
+    /// Where the tube bracket of a link stands; `None` when the link rides on no tube.
+    fn bracket(&self, link: usize, setting: &[f64]) -> Option<Bracket> {
+        let mut ways = self.list.iter().zip(setting).filter_map(|(freedom, &by)| match freedom.place {
+            Place::OnTube { link: of, tube, way } if of == link => Some((tube, way, by)),
+            _ => None,
+        });
+        let first = ways.next()?;
+        let mut bracket = Bracket::on(self.tubes.get(first.0)?, &self.drawn.links[link].chassis);
+        for (_, way, by) in std::iter::once(first).chain(ways) {
+            bracket.set(way, by);
+        }
+        Some(bracket.placed())
+    }
+}
+
+/// A bracket on a frame tube: its foot on the centre line, how far it stands off and in which direction.
+#[derive(Debug, Clone, Copy)]
+struct Bracket {
+    axis: Unit<Vector3<f64>>,
+    foot: Point3<f64>,
+    out: Vector3<f64>,
+    stand_off_mm: f64,
+    slide_mm: f64,
+    turn_deg: f64,
+    place: Point3<f64>,
+}
+
+impl Bracket {
+    fn on(tube: &Tube, point: &Point3<f64>) -> Self {
+        let axis = Unit::new_normalize(tube.to - tube.from);
+        let foot = tube.from + axis.as_ref() * axis.dot(&(point - tube.from));
+        let arm = point - foot;
+        let stand_off_mm = arm.norm();
+        let out = arm / stand_off_mm;
+        Self { axis, foot, out, stand_off_mm, slide_mm: 0.0, turn_deg: 0.0, place: *point }
+    }
+
+    fn set(&mut self, way: TubeWay, by: f64) {
+        match way {
+            TubeWay::Slide => self.slide_mm = by,
+            TubeWay::StandOff => self.stand_off_mm += by,
+            TubeWay::Turn => self.turn_deg = by,
+        }
+    }
+
+    fn placed(mut self) -> Self {
+        self.out = Rotation3::from_axis_angle(&self.axis, self.turn_deg.to_radians()) * self.out;
+        self.place = self.foot + self.axis.as_ref() * self.slide_mm + self.out * self.stand_off_mm;
+        self
+    }
+
+    /// Velocity of the place per mm, or per degree of turn.
+    fn along(&self, way: TubeWay) -> Vector3<f64> {
+        match way {
+            TubeWay::Slide => self.axis.into_inner(),
+            TubeWay::StandOff => self.out,
+            TubeWay::Turn => self.axis.cross(&self.out) * self.stand_off_mm.to_radians(),
+        }
+    }
+}
+
+fn unit(axis: usize) -> Vector3<f64> {
+    Vector3::ith(axis, 1.0)
+}
+
+/// Turns every point of the upright about the spindle.
+fn clock(corner: &mut Corner, deg: f64) {
+    let centre = corner.wheel.centre;
+    let turn = Rotation3::from_axis_angle(&corner.wheel.spin_axis, deg.to_radians());
+    let round = |point: &mut Point3<f64>| *point = centre + turn * (*point - centre);
+    for link in &mut corner.links {
+        round(&mut link.upright);
+        if let Some(bolt) = &mut link.upright_bolt {
+            *bolt = turn * *bolt;
+        }
+    }
+    corner.halfshaft.iter_mut().for_each(|shaft| round(&mut shaft.outer));
+    if let Some(spring) = corner.spring.as_mut().filter(|spring| spring.on == SpringMount::Upright) {
+        round(&mut spring.mount);
+    }
+}
+
+/// A mount on a link goes along with the link's points.
+fn carry_spring_on_link(corner: &mut Corner) {
+    if let Some(spring) = corner.spring.as_mut()
+        && let SpringMount::Link { index, share } = spring.on
+    {
+        let link = &corner.links[index];
+        spring.mount = link.chassis + (link.upright - link.chassis) * share;
+    }
+}

@@ -1,0 +1,334 @@
+//! One setting judged: every wanted and every limited figure, with its derivatives.
+
+use std::collections::HashMap;
+
+use super::freedom::{Freedoms, Moved};
+use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
+use crate::measures::{Measured, gradient, value};
+use crate::mechanism::{Posture, Response, WheelPath};
+use crate::studies::rig::Wheel;
+use crate::studies::stations::stations;
+
+/// What a figure is about, for the words of the result.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Subject {
+    /// Change of toe at a bump travel, mm, from a ride height's own place on the path.
+    Toe {
+        bump_mm: f64,
+    },
+    Wish(Wanted),
+    Limit(LimitOn),
+}
+
+/// The limits of a file that tuning holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LimitOn {
+    BumpSteer,
+    CamberChange,
+    HalfTrackChange,
+    WheelbaseChange,
+    Plunge,
+    InnerJointAngle,
+    OuterJointAngle,
+    RollCentreHeight,
+    AntiSquat,
+    AntiLift,
+}
+
+/// A figure, the band it should keep, and how it changes with each number of the setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Term {
+    pub subject: Subject,
+    pub value: f64,
+    pub band: Band,
+    /// Makes misses of different units comparable: 1 is a miss that matters in the shop.
+    pub scale: f64,
+    pub slopes: Vec<f64>,
+}
+
+impl Term {
+    /// How far outside its band, signed and scaled; 0 inside.
+    pub fn miss(&self) -> f64 {
+        (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
+    }
+}
+
+/// Everything that is wanted and everything that is held, at one setting.
+#[derive(Debug, Clone)]
+pub struct Judgement {
+    pub wants: Vec<Term>,
+    pub limits: Vec<Term>,
+}
+
+impl Judgement {
+    /// The worst wanted figure, scaled.
+    pub fn worst_want(&self) -> f64 {
+        self.wants.iter().map(|term| term.miss().abs()).fold(0.0, f64::max)
+    }
+
+    /// The worst broken limit, scaled; 0 when all hold.
+    pub fn worst_break(&self) -> f64 {
+        self.limits.iter().map(|term| term.miss().abs()).fold(0.0, f64::max)
+    }
+
+    /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
+    pub fn worst_toe_deg(&self) -> f64 {
+        let toe = self.wants.iter().filter(|term| matches!(term.subject, Subject::Toe { .. }));
+        toe.map(|term| (term.value - term.band.low).abs()).fold(0.0, f64::max)
+    }
+}
+
+/// A toe change that matters: a hundredth of a degree.
+const TOE_DEG: f64 = 0.01;
+
+/// The question put to one corner.
+pub struct Judge<'g> {
+    pub freedoms: Freedoms<'g>,
+    car: &'g Car,
+    limits: &'g Limits,
+    geometry: &'g Geometry,
+    stations_mm: Vec<f64>,
+    /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
+    references_mm: Vec<f64>,
+}
+
+impl<'g> Judge<'g> {
+    /// For one side of a car; `drawn` follows the drawn path when there is one (ride heights are places on it).
+    pub fn new(geometry: &'g Geometry, side: Side, freedoms: Freedoms<'g>, drawn: Option<&Wheel>) -> Self {
+        let travel = &geometry.travel;
+        let mut references_mm: Vec<f64> = travel
+            .ride_heights_mm
+            .iter()
+            .filter_map(|&height| drawn.map_or(Some(-height), |wheel| wheel.bump_at_ride_height_mm(height)))
+            .collect();
+        if references_mm.is_empty() {
+            references_mm.push(0.0);
+        }
+        let mut stations_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+        stations_mm.extend(&references_mm);
+        stations_mm.sort_by(f64::total_cmp);
+        stations_mm.dedup();
+        debug_assert_eq!(freedoms.drawn().side, side);
+        Self { freedoms, car: &geometry.car, limits: &geometry.limits, geometry, stations_mm, references_mm }
+    }
+
+    /// `None` when the setting cannot be moved through the whole travel.
+    pub fn judge(&self, setting: &[f64]) -> Option<Judgement> {
+        let moved = self.freedoms.apply(setting);
+        let linkage = moved.linkage();
+        let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
+        if path.binds_in_bump.is_some() || path.binds_in_droop.is_some() {
+            return None;
+        }
+        let stops = self
+            .stations_mm
+            .iter()
+            .map(|&bump_mm| {
+                let posture = path.at(bump_mm)?;
+                Some(Stop { bump_mm, posture, response: Response::new(&linkage, &posture).ok()? })
+            })
+            .collect::<Option<Vec<Stop>>>()?;
+        let mut view = View { judge: self, setting, moved, stops, known: HashMap::new() };
+        let wants = view.wants()?;
+        let limits = view.limits()?;
+        Some(Judgement { wants, limits })
+    }
+
+    /// What one scaled miss is in degrees of toe.
+    pub fn miss_in_deg(&self) -> f64 {
+        TOE_DEG / self.toe_weight()
+    }
+
+    fn toe_target_deg(&self, bump_mm: f64) -> f64 {
+        self.geometry.targets.toe.as_ref().map_or(0.0, |toe| toe.toe_change_deg(bump_mm))
+    }
+
+    fn toe_weight(&self) -> f64 {
+        self.geometry.targets.toe.as_ref().map_or(1.0, |toe| toe.weight)
+    }
+}
+
+struct Stop {
+    bump_mm: f64,
+    posture: Posture,
+    response: Response,
+}
+
+/// A figure with its derivatives.
+#[derive(Debug, Clone)]
+struct Figure {
+    value: f64,
+    slopes: Vec<f64>,
+}
+
+impl Figure {
+    fn minus(&self, other: &Figure) -> Figure {
+        let slopes = self.slopes.iter().zip(&other.slopes).map(|(a, b)| a - b).collect();
+        Figure { value: self.value - other.value, slopes }
+    }
+
+    fn term(self, subject: Subject, band: Band, scale: f64) -> Term {
+        Term { subject, value: self.value, band, scale, slopes: self.slopes }
+    }
+}
+
+/// A moved car with the figures taken so far.
+struct View<'a, 'g> {
+    judge: &'a Judge<'g>,
+    setting: &'a [f64],
+    moved: Moved,
+    stops: Vec<Stop>,
+    known: HashMap<Measured, Vec<Option<Figure>>>,
+}
+
+impl View<'_, '_> {
+    /// A measure at every stop; an entry is `None` where the measure has no value or no derivative.
+    fn over_travel(&mut self, measured: Measured) -> Vec<Option<Figure>> {
+        if let Some(known) = self.known.get(&measured) {
+            return known.clone();
+        }
+        let (corner, car) = (&self.moved.corner, self.judge.car);
+        let figures: Vec<Option<Figure>> = self
+            .stops
+            .iter()
+            .map(|stop| {
+                let gradient = gradient(measured, corner, car, &stop.posture, &stop.response)?;
+                let slopes = self.judge.freedoms.slopes(self.setting, &self.moved, &gradient);
+                Some(Figure { value: value(measured, corner, car, &stop.posture)?, slopes })
+            })
+            .collect();
+        self.known.insert(measured, figures.clone());
+        figures
+    }
+
+    fn at(&mut self, measured: Measured, bump_mm: f64) -> Option<Figure> {
+        let index = self.stops.iter().position(|stop| stop.bump_mm == bump_mm)?;
+        self.over_travel(measured).swap_remove(index)
+    }
+
+    /// Changes from the drawn height over the travel.
+    fn changes(&mut self, measured: Measured) -> Option<Vec<Figure>> {
+        let design = self.at(measured, 0.0)?;
+        Some(self.over_travel(measured).iter().flatten().map(|figure| figure.minus(&design)).collect())
+    }
+
+    fn wants(&mut self) -> Option<Vec<Term>> {
+        let judge = self.judge;
+        let mut wants = self.toe_terms(None)?;
+        for wish in &judge.geometry.targets.wishes {
+            let scale = wish.weight / matters(wish.what);
+            let figures = self.wished(wish.what)?;
+            wants.extend(figures.into_iter().map(|figure| figure.term(Subject::Wish(wish.what), wish.band, scale)));
+        }
+        Some(wants)
+    }
+
+    /// The toe curve about every ride height: as wanted, or against the limit.
+    fn toe_terms(&mut self, limit_deg: Option<f64>) -> Option<Vec<Term>> {
+        let judge = self.judge;
+        let toe = self.over_travel(Measured::Toe);
+        let mut terms = Vec::with_capacity(judge.references_mm.len() * judge.stations_mm.len());
+        for &reference_mm in &judge.references_mm {
+            let reference = self.at(Measured::Toe, reference_mm)?;
+            for (stop, figure) in self.stops.iter().zip(&toe) {
+                let change = figure.as_ref()?.minus(&reference);
+                let about_mm = stop.bump_mm - reference_mm;
+                let term = match limit_deg {
+                    Some(size) => {
+                        change.term(Subject::Limit(LimitOn::BumpSteer), Band { low: -size, high: size }, 1.0 / TOE_DEG)
+                    }
+                    None => {
+                        let target = judge.toe_target_deg(about_mm) - judge.toe_target_deg(0.0);
+                        let band = Band { low: target, high: target };
+                        change.term(Subject::Toe { bump_mm: stop.bump_mm }, band, judge.toe_weight() / TOE_DEG)
+                    }
+                };
+                terms.push(term);
+            }
+        }
+        Some(terms)
+    }
+
+    fn wished(&mut self, wanted: Wanted) -> Option<Vec<Figure>> {
+        Some(match wanted {
+            Wanted::CamberGain => {
+                let mut figure = self.at(Measured::CamberGradient, 0.0)?;
+                figure.value *= 25.0;
+                figure.slopes.iter_mut().for_each(|slope| *slope *= 25.0);
+                vec![figure]
+            }
+            Wanted::RollCentreHeight => vec![self.at(Measured::RollCentreHeight, 0.0)?],
+            Wanted::RollCentreMigration => {
+                let over = self.over_travel(Measured::RollCentreHeight);
+                let by_height = |a: &&Figure, b: &&Figure| a.value.total_cmp(&b.value);
+                let highest = over.iter().flatten().max_by(by_height)?;
+                vec![highest.minus(over.iter().flatten().min_by(by_height)?)]
+            }
+            Wanted::AntiSquat => vec![self.at(Measured::AntiSquat, 0.0)?],
+            Wanted::HalfTrackChange => self.changes(Measured::HalfTrack)?,
+            Wanted::Plunge => self.over_travel(Measured::Plunge).into_iter().flatten().collect(),
+            Wanted::InnerJointAngle => self.over_travel(Measured::InnerJointAngle).into_iter().flatten().collect(),
+            Wanted::OuterJointAngle => self.over_travel(Measured::OuterJointAngle).into_iter().flatten().collect(),
+        })
+    }
+
+    fn limits(&mut self) -> Option<Vec<Term>> {
+        let limits = self.judge.limits;
+        let either_way = |size: f64| Band { low: -size, high: size };
+        let mut terms = Vec::new();
+        if limits.bump_steer_deg.is_some() {
+            terms.extend(self.toe_terms(limits.bump_steer_deg)?);
+        }
+        let mut hold = |on: LimitOn, band: Option<Band>, figures: Option<Vec<Figure>>| {
+            let (Some(band), Some(figures)) = (band, figures) else { return };
+            let scale = 1.0 / (0.01 * (band.high - band.low).abs().max(1e-6));
+            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, scale)));
+        };
+        let shaft = self.moved.corner.halfshaft.clone();
+        let up_to = |high: Option<f64>| high.map(|high| Band { low: f64::NEG_INFINITY, high });
+        let over = |view: &mut Self, measured| Some(view.over_travel(measured).into_iter().flatten().collect());
+        if let Some(size) = limits.camber_change_deg {
+            hold(LimitOn::CamberChange, Some(either_way(size)), self.changes(Measured::Camber));
+        }
+        if let Some(size) = limits.half_track_change_mm {
+            hold(LimitOn::HalfTrackChange, Some(either_way(size)), self.changes(Measured::HalfTrack));
+        }
+        if let Some(size) = limits.wheelbase_change_mm {
+            hold(LimitOn::WheelbaseChange, Some(either_way(size)), self.changes(Measured::Recession));
+        }
+        if let Some(shaft) = shaft {
+            if shaft.plunge_window_mm.is_some() {
+                hold(LimitOn::Plunge, shaft.plunge_window_mm, over(self, Measured::Plunge));
+            }
+            if shaft.inner_limit_deg.is_some() {
+                let figures = over(self, Measured::InnerJointAngle);
+                hold(LimitOn::InnerJointAngle, up_to(shaft.inner_limit_deg), figures);
+            }
+            if shaft.outer_limit_deg.is_some() {
+                let figures = over(self, Measured::OuterJointAngle);
+                hold(LimitOn::OuterJointAngle, up_to(shaft.outer_limit_deg), figures);
+            }
+        }
+        for (on, band, measured) in [
+            (LimitOn::RollCentreHeight, limits.roll_centre_height_mm, Measured::RollCentreHeight),
+            (LimitOn::AntiSquat, limits.anti_squat_pct, Measured::AntiSquat),
+            (LimitOn::AntiLift, limits.anti_lift_pct, Measured::AntiLift),
+        ] {
+            if band.is_some() {
+                hold(on, band, self.at(measured, 0.0).map(|figure| vec![figure]));
+            }
+        }
+        Some(terms)
+    }
+}
+
+/// A miss that matters in the shop, in the wish's own unit.
+fn matters(wanted: Wanted) -> f64 {
+    match wanted {
+        Wanted::CamberGain => 0.02,
+        Wanted::RollCentreHeight | Wanted::RollCentreMigration => 2.0,
+        Wanted::AntiSquat => 2.0,
+        Wanted::HalfTrackChange | Wanted::Plunge => 0.5,
+        Wanted::InnerJointAngle | Wanted::OuterJointAngle => 0.5,
+    }
+}

@@ -1,0 +1,260 @@
+//! A tuned car: what moved, what it reaches, and what holds it back.
+
+use nalgebra::{Point3, Unit};
+
+use super::descend::{Bounds, Settled, prices_of_bounds};
+use super::freedom::{Freedoms, Moved, Place};
+use super::judge::{Judge, Subject, Term};
+use super::search::{SearchOptions, bounds_of, changes_nothing, search};
+use crate::geometry::{Corner, Geometry, Side, SpringMount, Wanted};
+use crate::studies::rig::Rig;
+
+/// One side of a car, tuned.
+#[derive(Debug, Clone)]
+pub struct TunedSide {
+    pub side: Side,
+    /// Worst bump steer as drawn, deg per wheel; `None` when the drawn car has no pickups yet or cannot be moved.
+    pub before_deg: Option<f64>,
+    /// Distinct good answers, best first; at least one.
+    pub answers: Vec<Answer>,
+}
+
+/// One answer for one side.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// The corner at its new drawn posture.
+    pub corner: Corner,
+    pub worst_toe_deg: f64,
+    /// True when every limit that tuning knows holds.
+    pub limits_hold: bool,
+    pub moves: Vec<Move>,
+    pub wishes: Vec<WishReached>,
+    pub held_back: Vec<HeldBack>,
+}
+
+impl Answer {
+    /// The furthest that any point went, mm.
+    pub fn longest_move_mm(&self) -> f64 {
+        self.moves.iter().map(Move::distance_mm).fold(0.0, f64::max)
+    }
+}
+
+/// A point that went somewhere else, car axes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Move {
+    pub point: String,
+    pub from: Point3<f64>,
+    pub to: Point3<f64>,
+}
+
+impl Move {
+    pub fn distance_mm(&self) -> f64 {
+        (self.to - self.from).norm()
+    }
+}
+
+/// How far a wish was met.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WishReached {
+    pub wanted: Wanted,
+    /// The value furthest from its band.
+    pub value: f64,
+    pub reached: bool,
+}
+
+/// A freedom that stands at an end of its room and keeps the worst value from falling.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeldBack {
+    pub place: Place,
+    /// The end it stands at, mm or deg from the drawn place.
+    pub at: f64,
+    /// What one more mm or deg of room would take off the worst bump steer, deg, to first order.
+    pub buys_deg: f64,
+}
+
+/// Why a car cannot be tuned.
+#[derive(Debug, Clone, PartialEq)]
+pub enum TuneError {
+    /// Nothing is free on any side asked for.
+    NothingFree,
+    /// A freedom changes no figure that is wanted or limited.
+    ChangesNothing { side: Side, place: Place },
+    /// No start could be moved through its travel.
+    NoStart { side: Side },
+}
+
+impl std::fmt::Display for TuneError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            TuneError::NothingFree => write!(f, "nothing is free to move"),
+            TuneError::ChangesNothing { side, .. } => {
+                write!(f, "a freedom of the {} side changes nothing that is wanted or limited", side.name())
+            }
+            TuneError::NoStart { side } => {
+                write!(f, "no place inside the boxes lets the {} wheel move through its travel", side.name())
+            }
+        }
+    }
+}
+
+impl std::error::Error for TuneError {}
+
+/// Miss below which a wish counts as reached: a hundredth of what matters in the shop.
+const REACHED: f64 = 0.01;
+/// Limits may be missed by this share of a hundredth of their width, through rounding.
+const HELD: f64 = 1e-3;
+/// A gain per mm below this is not worth telling, deg.
+const WORTH_TELLING_DEG: f64 = 1e-4;
+/// A freedom within this of its bound stands at it, mm or deg.
+const AT_BOUND: f64 = 1e-3;
+/// Moves shorter than this are none, mm.
+const MOVED_MM: f64 = 1e-6;
+
+/// Tunes every side of a car that has freedoms of its own; a mirrored car is tuned on the left.
+pub fn tune(geometry: &Geometry, sides: &[Side], options: &SearchOptions) -> Result<Vec<TunedSide>, TuneError> {
+    let sides = if geometry.mirrored { &[Side::Left][..] } else { sides };
+    let free = sides.iter().copied().filter(|&side| !freedoms(geometry, side).list.is_empty());
+    let tuned = free.map(|side| tune_side(geometry, side, options)).collect::<Result<Vec<_>, _>>()?;
+    if tuned.is_empty() { Err(TuneError::NothingFree) } else { Ok(tuned) }
+}
+
+/// How many numbers of the sides asked for are free.
+pub fn freedoms(geometry: &Geometry, side: Side) -> Freedoms<'_> {
+    Freedoms::of(geometry.corner(side), &geometry.tubes)
+}
+
+fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
+    let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
+    let judge = Judge::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
+    let idle = (0..judge.freedoms.list.len()).find(|&index| changes_nothing(&judge, index) == Some(true));
+    if let Some(index) = idle {
+        return Err(TuneError::ChangesNothing { side, place: judge.freedoms.list[index].place });
+    }
+    let drawn = vec![0.0; judge.freedoms.list.len()];
+    let before_deg = rig.as_ref().and_then(|_| judge.judge(&drawn)).map(|judgement| judgement.worst_toe_deg());
+    let bounds = bounds_of(&judge);
+    let answers: Vec<Answer> =
+        search(&judge, options).iter().filter_map(|settled| answer(&judge, &bounds, settled)).collect();
+    if answers.is_empty() { Err(TuneError::NoStart { side }) } else { Ok(TunedSide { side, before_deg, answers }) }
+}
+
+fn answer(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Option<Answer> {
+    let corner = at_rest(judge.freedoms.apply(&settled.setting))?;
+    Some(Answer {
+        moves: moves(judge.freedoms.drawn(), &corner),
+        corner,
+        worst_toe_deg: settled.judgement.worst_toe_deg(),
+        limits_hold: settled.judgement.worst_break() <= HELD,
+        wishes: wishes(&settled.judgement.wants),
+        held_back: held_back(judge, bounds, settled),
+    })
+}
+
+/// The moved corner drawn where it stands at design height: links that were made longer have carried the wheel along.
+fn at_rest(moved: Moved) -> Option<Corner> {
+    if moved.longer_mm == [0.0; 5] {
+        return Some(moved.corner);
+    }
+    let posture = moved.linkage().design().ok()?;
+    let mut corner = moved.corner;
+    for link in &mut corner.links {
+        link.upright = posture.point(&link.upright);
+        link.upright_bolt = link.upright_bolt.map(|bolt| Unit::new_normalize(posture.direction(&bolt)));
+    }
+    corner.halfshaft.iter_mut().for_each(|shaft| shaft.outer = posture.point(&shaft.outer));
+    if let Some(spring) = &mut corner.spring {
+        match spring.on {
+            SpringMount::Upright => spring.mount = posture.point(&spring.mount),
+            SpringMount::Link { index, share } => {
+                let link = &corner.links[index];
+                spring.mount = link.chassis + (link.upright - link.chassis) * share;
+            }
+        }
+    }
+    corner.wheel.spin_axis = Unit::new_normalize(posture.direction(&corner.wheel.spin_axis));
+    corner.wheel.centre = posture.wheel_centre();
+    Some(corner)
+}
+
+fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
+    let named = |corner: &Corner| {
+        let mut points = vec![("wheel centre".to_owned(), corner.wheel.centre)];
+        for link in &corner.links {
+            points.push((format!("{}, chassis", link.name), link.chassis));
+            points.push((format!("{}, upright", link.name), link.upright));
+        }
+        if let Some(shaft) = &corner.halfshaft {
+            points.push(("halfshaft, inner joint".to_owned(), shaft.inner));
+            points.push(("halfshaft, outer joint".to_owned(), shaft.outer));
+        }
+        if let Some(spring) = &corner.spring {
+            points.push(("spring, chassis".to_owned(), spring.chassis));
+            points.push(("spring, mount".to_owned(), spring.mount));
+        }
+        points
+    };
+    let pairs = named(drawn).into_iter().zip(named(tuned));
+    pairs
+        .filter(|((_, from), (_, to))| (to - from).norm() > MOVED_MM)
+        .map(|((point, from), (_, to))| Move { point, from: drawn.side.to_car(from), to: drawn.side.to_car(to) })
+        .collect()
+}
+
+/// One line a wish: the worst of its figures.
+fn wishes(wants: &[Term]) -> Vec<WishReached> {
+    let mut reached: Vec<WishReached> = Vec::new();
+    let mut misses: Vec<f64> = Vec::new();
+    for term in wants {
+        let Subject::Wish(wanted) = term.subject else { continue };
+        let miss = term.miss().abs();
+        let this = WishReached { wanted, value: term.value, reached: miss <= REACHED };
+        match reached.iter().position(|wish| wish.wanted == wanted) {
+            None => {
+                reached.push(this);
+                misses.push(miss);
+            }
+            Some(index) if miss > misses[index] => {
+                reached[index] = this;
+                misses[index] = miss;
+            }
+            Some(_) => {}
+        }
+    }
+    reached
+}
+
+fn held_back(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Vec<HeldBack> {
+    let Some(prices) = prices_of_bounds(settled, bounds) else { return Vec::new() };
+    let per_miss_deg = judge.miss_in_deg();
+    let mut list: Vec<HeldBack> = prices
+        .iter()
+        .enumerate()
+        .filter_map(|(k, (upper, lower))| {
+            let (at, price) = [(bounds[k].high, upper), (bounds[k].low, lower)]
+                .into_iter()
+                .find(|(end, _)| (settled.setting[k] - end).abs() < AT_BOUND)?;
+            Some(HeldBack { place: judge.freedoms.list[k].place, at, buys_deg: price * per_miss_deg })
+        })
+        .filter(|held| held.buys_deg > WORTH_TELLING_DEG)
+        .collect();
+    list.sort_by(|a, b| b.buys_deg.total_cmp(&a.buys_deg));
+    list
+}
+
+/// A geometry with some of its sides tuned.
+pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
+    let mut tuned = geometry.clone();
+    for (side, answer) in answers {
+        match side {
+            Side::Left => tuned.left = answer.corner.clone(),
+            Side::Right => tuned.right = answer.corner.clone(),
+        }
+    }
+    for link in tuned.left.links.iter_mut().chain(&mut tuned.right.links) {
+        link.within = None;
+    }
+    if tuned.mirrored {
+        tuned.right = Corner { side: Side::Right, ..tuned.left.clone() };
+    }
+    tuned
+}

@@ -1,0 +1,186 @@
+//! The charts of a sweep as text: sound XML, every axis with its unit, every limit with its number.
+
+use std::path::Path;
+
+use hubtrace::geometry::{Geometry, GeometryFile, LengthUnit, Side};
+use hubtrace::outputs::charts;
+use hubtrace::studies::{Rig, Sweep};
+use roxmltree::Document;
+
+fn car(name: &str) -> Geometry {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("geometries").join(name);
+    GeometryFile::read(&path).expect("a sound geometry").geometry
+}
+
+fn drawn(geometry: &Geometry, sides: &[Side]) -> Vec<(String, String)> {
+    let sweep = Sweep::run(Rig::new(geometry).expect("a car that moves"));
+    charts(&sweep, sides).expect("charts")
+}
+
+/// Every text of one chart, one a line.
+fn words(charts: &[(String, String)], name: &str) -> String {
+    let (_, svg) = charts.iter().find(|(file, _)| file == name).expect("the chart is drawn");
+    let document = Document::parse(svg).expect("sound XML");
+    let texts = document.descendants().filter(|node| node.has_tag_name("text")).filter_map(|node| node.text());
+    texts.map(str::trim).collect::<Vec<_>>().join("\n")
+}
+
+fn assert_contains(words: &str, expected: &[&str]) {
+    for part in expected {
+        assert!(words.contains(part), "{part:?} is missing in:\n{words}");
+    }
+}
+
+const WITH_HALFSHAFT: [&str; 10] = [
+    "camber.svg",
+    "half-track.svg",
+    "joint-angles.svg",
+    "plunge.svg",
+    "roll-centre.svg",
+    "roll-steer.svg",
+    "toe.svg",
+    "view-front.svg",
+    "view-plan.svg",
+    "view-side.svg",
+];
+
+#[test]
+fn every_car_gets_every_chart_as_sound_xml_without_a_broken_number() {
+    for name in ["first-cut.toml", "double-wishbone.toml", "semi-trailing.toml", "as-built.toml"] {
+        let charts = drawn(&car(name), &Side::BOTH);
+        let mut files: Vec<&str> = charts.iter().map(|(file, _)| file.as_str()).collect();
+        files.sort_unstable();
+        assert_eq!(files, WITH_HALFSHAFT);
+        for (file, svg) in &charts {
+            Document::parse(svg).unwrap_or_else(|error| panic!("{name}, {file}: {error}"));
+            assert!(!["NaN", "inf", "e-1"].iter().any(|broken| svg.contains(broken)), "{name}, {file}");
+        }
+    }
+}
+
+#[test]
+fn titles_say_what_whose_and_in_which_unit() {
+    let charts = drawn(&car("first-cut.toml"), &Side::BOTH);
+    let car = "Teasel hillclimb special, rear, first cut";
+    assert_contains(&words(&charts, "toe.svg"), &[car, "Bump steer", "deg per wheel", "mm (bump up, droop down)"]);
+    assert_contains(&words(&charts, "camber.svg"), &[car, "Camber", "deg ("]);
+    assert_contains(&words(&charts, "half-track.svg"), &[car, "(scrub)", "mm per wheel"]);
+    assert_contains(&words(&charts, "plunge.svg"), &[car, "plunge", "mm (joint pulled apart"]);
+    assert_contains(&words(&charts, "joint-angles.svg"), &[car, "inner joint", "outer joint", "deg (0"]);
+    assert_contains(&words(&charts, "roll-steer.svg"), &[car, "axle roll steer", "toe, left", "toe, right", "deg"]);
+    assert_contains(&words(&charts, "roll-centre.svg"), &[car, "height above the road", "mm"]);
+    assert_contains(&words(&charts, "view-plan.svg"), &[car, "from above", "100 mm", "60 mm of droop", "toe link"]);
+}
+
+#[test]
+fn limits_are_drawn_with_their_numbers() {
+    let charts = drawn(&car("first-cut.toml"), &Side::BOTH);
+    assert_contains(&words(&charts, "toe.svg"), &["bump-steer limit 0.05 deg", "bump-steer limit −0.05 deg"]);
+    assert_contains(&words(&charts, "camber.svg"), &["camber-change limit −3.1 deg", "camber-change limit 0.1 deg"]);
+    assert_contains(&words(&charts, "half-track.svg"), &["half-track limit 13 mm"]);
+    assert_contains(&words(&charts, "plunge.svg"), &["plunge window −10 mm", "plunge window 10 mm"]);
+    assert_contains(&words(&charts, "joint-angles.svg"), &["inner joint limit 14 deg", "outer joint limit 14 deg"]);
+    assert_contains(&words(&charts, "roll-steer.svg"), &["roll-steer limit 0.3 deg"]);
+}
+
+#[test]
+fn the_worst_bump_steer_is_the_one_of_the_study() {
+    let toe = words(&drawn(&car("first-cut.toml"), &Side::BOTH), "toe.svg");
+    assert_contains(&toe, &["worst −0.518 deg", "(−3.76 mm over 416 mm) at 60 mm of bump"]);
+}
+
+#[test]
+fn a_mirrored_car_has_one_curve_and_an_uneven_one_has_two() {
+    let one = words(&drawn(&car("first-cut.toml"), &Side::BOTH), "camber.svg");
+    assert_eq!(one.lines().filter(|line| *line == "left and right").count(), 1);
+    let two = words(&drawn(&car("as-built.toml"), &Side::BOTH), "camber.svg");
+    assert!(two.lines().any(|line| line == "left") && two.lines().any(|line| line == "right"));
+}
+
+#[test]
+fn only_the_wheel_asked_for_is_shown() {
+    let charts = drawn(&car("as-built.toml"), &[Side::Right]);
+    let toe = words(&charts, "toe.svg");
+    assert!(toe.lines().any(|line| line == "right") && !toe.lines().any(|line| line == "left"));
+    assert!(!words(&charts, "view-front.svg").contains("Left wheel"));
+}
+
+#[test]
+fn names_with_the_signs_of_xml_come_through() {
+    let mut geometry = car("first-cut.toml");
+    geometry.name = "A & B <\"'>".to_owned();
+    geometry.left.links[0].name = "up <&\" front".to_owned();
+    let charts = drawn(&geometry, &Side::BOTH);
+    assert_contains(&words(&charts, "view-side.svg"), &["A & B <\"'>", "up <&\" front"]);
+}
+
+#[test]
+fn an_inch_car_is_drawn_in_inches() {
+    let charts = drawn(&Geometry { units: LengthUnit::Inch, ..car("first-cut.toml") }, &Side::BOTH);
+    assert_contains(&words(&charts, "toe.svg"), &["from design height, in (", "in over 16.378 in"]);
+    assert_contains(&words(&charts, "view-side.svg"), &["5 in"]);
+    for (file, _) in &charts {
+        assert!(!words(&charts, file).contains(" mm"), "{file}");
+    }
+}
+
+#[test]
+fn a_study_of_the_design_row_alone_is_drawn_as_a_point() {
+    let mut geometry = car("first-cut.toml");
+    (geometry.travel.bump_mm, geometry.travel.droop_mm, geometry.travel.roll_deg) = (0.0, 0.0, 0.0);
+    let charts = drawn(&geometry, &Side::BOTH);
+    assert_eq!(charts.len(), WITH_HALFSHAFT.len());
+    let (_, toe) = charts.iter().find(|(file, _)| file == "toe.svg").expect("toe.svg");
+    assert!(toe.contains("<circle"));
+}
+
+/// Without a limit the axis of a curve that is flat to rounding still has a range and readable numbers.
+#[test]
+fn a_flat_curve_has_a_readable_axis() {
+    let mut geometry = car("first-cut.toml");
+    geometry.limits.bump_steer_deg = None;
+    (geometry.travel.bump_mm, geometry.travel.droop_mm) = (1e-6, 1e-6);
+    let toe = words(&drawn(&geometry, &Side::BOTH), "toe.svg");
+    assert_contains(&toe, &["−0.010", "0.000", "0.010"]);
+}
+
+#[test]
+fn without_a_halfshaft_its_charts_are_left_out() {
+    let mut geometry = car("first-cut.toml");
+    (geometry.left.halfshaft, geometry.right.halfshaft) = (None, None);
+    let charts = drawn(&geometry, &Side::BOTH);
+    assert!(!charts.iter().any(|(file, _)| file == "plunge.svg" || file == "joint-angles.svg"));
+}
+
+#[test]
+fn a_wheel_that_binds_is_drawn_as_far_as_it_goes() {
+    let mut geometry = car("first-cut.toml");
+    (geometry.travel.bump_mm, geometry.travel.droop_mm) = (500.0, 500.0);
+    let charts = drawn(&geometry, &Side::BOTH);
+    assert_contains(&words(&charts, "toe.svg"), &["wheels bind at", "mm of droop and at", "mm of bump"]);
+    assert_contains(&words(&charts, "view-side.svg"), &["as far as it goes in bump"]);
+}
+
+#[test]
+fn a_wheel_on_its_stop_is_marked_in_the_roll_chart() {
+    let mut geometry = car("first-cut.toml");
+    geometry.travel.roll_deg = 6.0;
+    let steer = words(&drawn(&geometry, &Side::BOTH), "roll-steer.svg");
+    assert_contains(&steer, &["left wheel on its bump stop", "right wheel on its bump stop"]);
+}
+
+#[test]
+fn the_same_sweep_gives_the_same_files() {
+    let geometry = car("as-built.toml");
+    assert_eq!(drawn(&geometry, &Side::BOTH), drawn(&geometry, &Side::BOTH));
+}
+
+#[test]
+fn curves_stay_thin() {
+    for (file, svg) in drawn(&car("as-built.toml"), &Side::BOTH) {
+        let document = Document::parse(&svg).expect("sound XML");
+        let lines = document.descendants().filter_map(|node| node.attribute("points"));
+        let longest = lines.map(|points| points.split_whitespace().count()).max();
+        assert!(longest.is_some_and(|count| count <= 200), "{file}: {longest:?}");
+    }
+}

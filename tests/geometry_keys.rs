@@ -1,0 +1,170 @@
+//! What the keys of tuning and tolerance mean once they are read.
+
+use hubtrace::geometry::{
+    Band, End, Geometry, GeometryFile, Pickup, Play, Tape, Targets, Tube, TubePlay, Wanted, Wish, warnings,
+};
+use nalgebra::Point3;
+
+const CORNER: &str = include_str!("good/corner.toml");
+const TOE_LINK: &str = "chassis = [-220.0, 360.0, 262.0]\n";
+const TUBE: &str = "[[tube]]\nname = \"lower rail\"\nfrom = [-300.0, 360.0, 222.0]\nto = [200.0, 360.0, 222.0]\n";
+
+fn read(text: &str) -> Geometry {
+    GeometryFile::parse("rear.toml", text).map_or_else(|error| panic!("{error}"), |file| file.geometry)
+}
+
+/// The test corner with more keys on its toe link.
+fn with_toe_link(keys: &str) -> String {
+    CORNER.replace(TOE_LINK, &format!("{TOE_LINK}{keys}"))
+}
+
+fn play(low: f64, high: f64) -> Option<Play> {
+    Some(Play { low, high, step: None })
+}
+
+fn targets(keys: &str) -> Targets {
+    read(&format!("{CORNER}[targets]\n{keys}")).targets
+}
+
+#[test]
+fn a_link_moves_as_its_free_says() {
+    let keys = "chassis_tube = \"lower rail\"\nchassis_bolt = [1, 0, 0]\nupright_bolt = [0, 0, 1]\n\
+        free = { chassis = { bolt = [-3, 6, 1.5], slide = [-40, 40], stand_off = [-10, 20], turn = [-5, 5] }, \
+        upright = { z = [-8, 8], bolt = [0, 3] }, length = [-4, 4, 0.75] }\n";
+    let car = read(&format!("{}{TUBE}", with_toe_link(keys)));
+    let free = car.left.links[4].free;
+    assert_eq!((free.chassis, free.upright), ([None; 3], [None, None, play(-8.0, 8.0)]));
+    assert_eq!(free.chassis_bolt, Some(Play { low: -3.0, high: 6.0, step: Some(1.5) }));
+    assert_eq!(free.upright_bolt, play(0.0, 3.0));
+    assert_eq!(free.length, Some(Play { low: -4.0, high: 4.0, step: Some(0.75) }));
+    let ride = TubePlay { tube: 0, slide: play(-40.0, 40.0), stand_off: play(-10.0, 20.0), turn: play(-5.0, 5.0) };
+    assert_eq!(free.tube, Some(ride));
+    let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
+    assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to }]);
+    assert_eq!(car.right.links[4].free, free);
+}
+
+#[test]
+fn a_point_stands_along_a_tube_and_off_it() {
+    let tube = Tube { name: "brace".into(), from: Point3::new(10.0, 20.0, 30.0), to: Point3::new(10.0, 60.0, 60.0) };
+    assert_eq!(tube.length_mm(), 50.0);
+    // 20 mm along (0, 0.8, 0.6), then 5 mm square to it along (0, −0.6, 0.8), then 12 mm along x: 13 mm off.
+    let point = Point3::new(22.0, 20.0 + 16.0 - 3.0, 30.0 + 12.0 + 4.0);
+    assert!((tube.along_mm(&point) - 20.0).abs() < 1e-12 && (tube.off_mm(&point) - 13.0).abs() < 1e-12);
+}
+
+#[test]
+fn room_past_the_end_of_a_tube_or_through_it_is_a_warning() {
+    let room = |room: &str| {
+        let keys = format!("chassis_tube = \"lower rail\"\nfree = {{ chassis = {{ {room} }} }}\n");
+        warnings(&read(&format!("{}{TUBE}", with_toe_link(&keys))))
+    };
+    assert!(room("slide = [-80.0, 420.0], stand_off = [-39.9, 10.0], turn = [-5.0, 5.0]").is_empty());
+    let bracket = "The bracket of link \"toe link\" on the left has room to";
+    let ends = "80.0 mm from its `from` and 420.0 mm from its `to`";
+    assert_eq!(room("slide = [-90.0, 0.0]"), [format!("{bracket} slide past the end of tube \"lower rail\", {ends}.")]);
+    let through = format!("{bracket} move through the centre line of tube \"lower rail\", 40.0 mm away.");
+    assert_eq!(room("stand_off = [-40.0, 0.0]"), [through]);
+}
+
+#[test]
+fn wheel_halfshaft_and_spring_have_play_of_their_own() {
+    let text = CORNER
+        .replace("toe = 0.10\n", "toe = 0.10\nclock = [-2.0, 2.0]\n")
+        .replace("outer = [0.0, 655.0, 310.0]\n", "outer = [0.0, 655.0, 310.0]\nfree = { inner = { x = [-9, 9] } }\n")
+        .replace(
+            "mount = [-40.0, 610.0, 260.0]\n",
+            "mount = [-40.0, 610.0, 260.0]\nfree = { chassis = { y = [0, 5] }, mount = { z = [-4, 0, 2] } }\n",
+        );
+    let corner = read(&text).right;
+    assert_eq!(corner.wheel.clock, play(-2.0, 2.0));
+    assert_eq!(corner.halfshaft.unwrap().free_inner, [play(-9.0, 9.0), None, None]);
+    let spring = corner.spring.unwrap();
+    assert_eq!(spring.free_chassis, [None, play(0.0, 5.0), None]);
+    assert_eq!(spring.free_mount, [None, None, Some(Play { low: -4.0, high: 0.0, step: Some(2.0) })]);
+}
+
+#[test]
+fn a_right_link_has_room_of_its_own_that_counts_to_the_left() {
+    let right = "[[right.link]]\nname = \"toe link\"\nupright = [-130.0, -668.0, 270.0]\n\
+        within = { x = [-260, -200], y = [-390, -340], z = [240, 290] }\n\
+        [right.halfshaft]\ninner = [0, -205, 312]\nouter = [0, -655, 310]\naxis = [0, -1, 0]\n\
+        free = { inner = { y = [-2, 5] } }\n";
+    let car = read(&format!("{CORNER}{right}"));
+    let band = |low, high| Band { low, high };
+    assert_eq!(car.right.links[4].within, Some([band(-260.0, -200.0), band(340.0, 390.0), band(240.0, 290.0)]));
+    assert_eq!(car.right.links[4].chassis, Point3::new(-230.0, 365.0, 265.0));
+    assert_eq!(car.right.halfshaft.as_ref().unwrap().free_inner[1], play(-5.0, 2.0));
+    assert_eq!((car.left.links[4].within, car.unplaced()), (None, vec!["toe link".to_owned()]));
+}
+
+#[test]
+fn links_without_chassis_points_are_named_and_stand_in_the_middle_of_their_boxes() {
+    let text = CORNER.replace(TOE_LINK, "within = { x = [-10, -8], y = [12, 14], z = [9, 11] }\n");
+    let car = read(&format!("units = \"in\"\n{}", text.replace("= 60.0", "= 2.0")));
+    assert_eq!(car.unplaced(), ["toe link"]);
+    assert!((car.left.links[4].chassis - Point3::new(-228.6, 330.2, 254.0)).norm() < 1e-9);
+    assert!(read(CORNER).unplaced().is_empty());
+}
+
+#[test]
+fn targets_are_values_or_bands_with_a_weight() {
+    let keys = "camber_gain = -0.6\nroll_centre_height = { value = 60.0, weight = 2.0 }\nroll_centre_migration = 30.0\n\
+        anti_squat = { band = [10.0, 30.0] }\nhalf_track_change = 6.0\nplunge = [-8.0, 10.0]\n\
+        inner_joint_angle = 8\nouter_joint_angle = [2.0, 9.0]\n";
+    let wish = |what, low, high, weight| Wish { what, band: Band { low, high }, weight };
+    let expected = [
+        wish(Wanted::CamberGain, -0.6, -0.6, 1.0),
+        wish(Wanted::RollCentreHeight, 60.0, 60.0, 2.0),
+        wish(Wanted::RollCentreMigration, 0.0, 30.0, 1.0),
+        wish(Wanted::AntiSquat, 10.0, 30.0, 1.0),
+        wish(Wanted::HalfTrackChange, -6.0, 6.0, 1.0),
+        wish(Wanted::Plunge, -8.0, 10.0, 1.0),
+        wish(Wanted::InnerJointAngle, 0.0, 8.0, 1.0),
+        wish(Wanted::OuterJointAngle, 2.0, 9.0, 1.0),
+    ];
+    let targets = targets(keys);
+    assert_eq!((targets.wishes, targets.toe), (expected.to_vec(), None));
+    assert_eq!(read(CORNER).targets, Targets::default());
+}
+
+#[test]
+fn a_toe_curve_is_straight_between_its_rows() {
+    let bare = targets("toe = [[-60.0, 0.06], [0.0, 0.0], [40.0, -0.02]]\n").toe.unwrap();
+    assert_eq!((bare.curve.as_slice(), bare.weight), ([(-60.0, 0.06), (0.0, 0.0), (40.0, -0.02)].as_slice(), 1.0));
+    for (bump, toe) in [(-90.0, 0.06), (-60.0, 0.06), (-30.0, 0.03), (0.0, 0.0), (20.0, -0.01), (50.0, -0.02)] {
+        assert!((bare.toe_change_deg(bump) - toe).abs() < 1e-15, "{bump}");
+    }
+    let weighed = targets("toe = { curve = [[-50, 0.05], [50, -0.05]], weight = 3.0 }\n").toe.unwrap();
+    assert!(weighed.weight == 3.0 && (weighed.toe_change_deg(25.0) + 0.025).abs() < 1e-15);
+}
+
+#[test]
+fn tape_and_ride_heights_are_lengths() {
+    let car = read(&format!("{CORNER}ride_heights = [-15.0, 0.0, 10.0]\n[tape]\nsd = 1.5\n"));
+    assert_eq!((car.travel.ride_heights_mm, car.tape), (vec![-15.0, 0.0, 10.0], Some(Tape { sd_mm: 1.5 })));
+    let car = read(CORNER);
+    assert!(car.tape.is_none() && car.travel.ride_heights_mm.is_empty());
+}
+
+#[test]
+fn weld_groups_name_ends_of_links() {
+    let weld = "[weld]\nsd = 0.5\n[[weld.group]]\nname = \"rear bracket\"\nsd = 0.3\n\
+        pickups = [\"toe link chassis\", \"upper front upright\"]\n\
+        [[weld.group]]\nname = \"subframe\"\npickups = [\"all chassis\"]\nsd = 1.0\ntogether = true\n";
+    let weld = read(&format!("{CORNER}{weld}")).weld.unwrap();
+    assert_eq!((weld.sd_mm, weld.uniform, weld.groups.len()), (0.5, false, 2));
+    let [bracket, subframe] = &weld.groups[..] else { panic!("two groups") };
+    assert_eq!((bracket.name.as_str(), bracket.sd_mm, bracket.together), ("rear bracket", 0.3, false));
+    assert_eq!(bracket.pickups, [Pickup { link: 4, end: End::Chassis }, Pickup { link: 0, end: End::Upright }]);
+    assert!(subframe.together);
+    assert_eq!(subframe.pickups, [0, 1, 2, 3, 4].map(|link| Pickup { link, end: End::Chassis }));
+}
+
+#[test]
+fn all_of_a_uniform_weld_lies_within() {
+    let weld = read(&format!("{CORNER}[weld]\nwithin = 1.0\nshape = \"uniform\"\n")).weld.unwrap();
+    assert!(weld.uniform && (weld.sd_mm - 1.0 / 3.0_f64.sqrt()).abs() < 1e-15);
+    let weld = read(&format!("{CORNER}[weld]\nwithin = 1.0\nshape = \"normal\"\n")).weld.unwrap();
+    assert!(!weld.uniform && (weld.sd_mm - 1.0 / 1.96).abs() < 1e-15);
+}

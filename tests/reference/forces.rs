@@ -1,0 +1,63 @@
+//! Link and spring forces: the transposed Jacobian, with the spring's row in the place of the driver's.
+
+use std::path::Path;
+
+use hubtrace::geometry::{Corner, GeometryFile};
+use hubtrace::mechanism::{Linkage, ROTATION_SCALE_MM};
+use nalgebra::{Matrix3, Matrix6, Point3, Vector3, Vector6};
+
+use super::file::topics;
+
+/// N; the outside table is written in full precision.
+const AGREES_N: f64 = 1e-7;
+
+/// Tension of the five links and the spring at design, N, under a force at a point and a moment in N·mm.
+fn tensions(corner: &Corner, force_n: Vector3<f64>, at: Point3<f64>, moment_n_mm: Vector3<f64>) -> Vector6<f64> {
+    let mut members: Matrix6<f64> = Linkage::new(corner).jacobian(&Vector3::zeros(), &Matrix3::identity());
+    members.set_row(5, &spring_row(corner).transpose());
+    let moment = moment_n_mm + (at - corner.wheel.centre).cross(&force_n);
+    let load = Vector6::from_iterator(force_n.iter().copied().chain((moment / ROTATION_SCALE_MM).iter().copied()));
+    members.transpose().lu().solve(&load).expect("six members that hold the upright")
+}
+
+/// The spring as a sixth member: from its chassis end to its mount, and its moment about the wheel centre.
+fn spring_row(corner: &Corner) -> Vector6<f64> {
+    let spring = corner.spring.as_ref().expect("a spring");
+    let unit = (spring.mount - spring.chassis).normalize();
+    let moment = (spring.mount - corner.wheel.centre).cross(&unit) / ROTATION_SCALE_MM;
+    Vector6::from_iterator(unit.iter().chain(moment.iter()).copied())
+}
+
+#[test]
+fn six_members_carry_a_load_as_the_equations_of_equilibrium_say() {
+    let mut loads = 0;
+    for topic in topics() {
+        for load in &topic.loads {
+            let corner = topic.geometry().left;
+            let got = tensions(&corner, load.force_n.into(), load.at.into(), load.moment_n_mm.into());
+            let off = (got - Vector6::from(load.tension_n)).abs().max();
+            assert!(off <= load.tolerance, "{}: {:?}", load.origin.label, got.as_slice());
+            loads += 1;
+        }
+    }
+    assert_eq!(loads, 5);
+}
+
+/// `tests/outside/link_forces.py` made the table by virtual work, without a unit vector or a moment.
+#[test]
+fn link_forces_agree_with_virtual_work_done_outside() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/outside");
+    let corner = GeometryFile::read(&folder.join("fl-c.toml")).expect("a sound file").geometry.left;
+    let mut reader = csv::Reader::from_path(folder.join("fl-c.forces.csv")).expect("a table");
+    let mut rows = 0;
+    for row in reader.deserialize::<(String, f64, f64, f64, String, String, f64)>() {
+        let (case, x, y, z, acts_at, member, expected_n) = row.expect("a whole row");
+        let centre = corner.wheel.centre;
+        let at = if acts_at == "contact" { centre - Vector3::z() * corner.wheel.tyre_radius_mm } else { centre };
+        let index = corner.links.iter().position(|link| link.name == member).unwrap_or(5);
+        let got_n = tensions(&corner, Vector3::new(x, y, z), at, Vector3::zeros())[index];
+        assert!((got_n - expected_n).abs() <= AGREES_N, "{case}, {member}: {got_n}, expected {expected_n}");
+        rows += 1;
+    }
+    assert_eq!(rows, 30);
+}

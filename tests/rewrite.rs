@@ -1,0 +1,178 @@
+//! A changed geometry goes back into its own file: read again it is the same, and nothing but numbers has changed.
+
+use std::fs;
+
+use hubtrace::geometry::{Corner, Geometry, GeometryFile, RewriteError, Side, rewrite};
+use nalgebra::{Point3, Rotation3, Unit, Vector3};
+
+const CORNER: &str = include_str!("good/corner.toml");
+const TOE_LINK: &str = "chassis = [-220.0, 360.0, 262.0]\n";
+const RIGHT: &str = "\n[[right.link]] # as welded\nname = \"toe link\"\nchassis = [-221.0, -358.5, 263.0]\n\
+    upright = [-130.0, -668.0, 270.0]\n";
+
+fn parsed(text: &str) -> GeometryFile {
+    GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn points(corner: &Corner) -> Vec<Point3<f64>> {
+    let links = corner.links.iter().flat_map(|link| [link.chassis, link.upright]);
+    let shaft = corner.halfshaft.iter().flat_map(|shaft| [shaft.inner, shaft.outer]);
+    let spring = corner.spring.iter().flat_map(|spring| [spring.chassis, spring.mount]);
+    links.chain(shaft).chain(spring).chain([corner.wheel.centre]).collect()
+}
+
+fn assert_reads_back(file: &GeometryFile, changed: &Geometry, apart_mm: f64) -> String {
+    let text = rewrite(file, changed).unwrap_or_else(|error| panic!("{error}"));
+    let again = parsed(&text).geometry;
+    for side in Side::BOTH {
+        for (a, b) in points(again.corner(side)).iter().zip(points(changed.corner(side))) {
+            assert!((a - b).norm() < apart_mm, "{a} {b}");
+        }
+    }
+    assert!(again.unplaced().is_empty());
+    text
+}
+
+/// Both sides with the same changes, as a mirrored car has them.
+fn changed(file: &GeometryFile, change: impl Fn(&mut Corner)) -> Geometry {
+    let mut geometry = file.geometry.clone();
+    change(&mut geometry.left);
+    change(&mut geometry.right);
+    geometry
+}
+
+/// Every point moved by something that no coordinate of a file has; the upright's are also clocked about the spindle.
+fn disturb(corner: &mut Corner) {
+    let (by, centre) = (Vector3::new(1.23456, -2.34567, 3.45678), corner.wheel.centre);
+    let clock = Rotation3::from_axis_angle(&corner.wheel.spin_axis, 1.5_f64.to_radians());
+    let clocked = |p: Point3<f64>| centre + clock * (p - centre);
+    for link in &mut corner.links {
+        (link.chassis, link.upright) = (link.chassis + by, clocked(link.upright));
+    }
+    if let Some(shaft) = &mut corner.halfshaft {
+        (shaft.inner, shaft.outer) = (shaft.inner - by, clocked(shaft.outer));
+    }
+    if let Some(spring) = &mut corner.spring {
+        (spring.chassis, spring.mount) = (spring.chassis - by, clocked(spring.mount));
+    }
+}
+
+#[test]
+fn a_file_without_a_change_stays_as_it_is() {
+    for path in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
+        let text = fs::read_to_string(format!("geometries/{path}.toml")).unwrap();
+        let file = parsed(&text);
+        assert_eq!(rewrite(&file, &file.geometry).unwrap(), text, "{path}");
+    }
+    for head in ["upright_axes = \"hub\"\n", "units = \"in\"\n"] {
+        let text = format!("{head}{}", CORNER.replace("= 60.0", "= 6.0"));
+        let file = parsed(&text);
+        assert_eq!(rewrite(&file, &file.geometry).unwrap(), text);
+    }
+}
+
+#[test]
+fn one_coordinate_changes_one_number() {
+    let text = CORNER.replace(TOE_LINK, "chassis = [ -220 ,360.00,  262.0 ] # bracket 5, \"drilled\"\r\n# and more\n");
+    let file = parsed(&text);
+    let moved = changed(&file, |corner| corner.links[4].chassis.z = 258.76543);
+    let written = assert_reads_back(&file, &moved, 1e-4);
+    assert_eq!(written, text.replace("  262.0 ] #", "  258.7654 ] #"));
+}
+
+#[test]
+fn every_point_reads_back_as_it_was_meant() {
+    let file = parsed(CORNER);
+    let written = assert_reads_back(&file, &changed(&file, disturb), 1e-4);
+    let keys = |text: &str| text.lines().map(|line| line.split(" = [").next().unwrap().to_owned()).collect::<Vec<_>>();
+    assert_eq!(keys(&written), keys(CORNER));
+}
+
+#[test]
+fn points_in_inches_and_hub_axes_read_back_too() {
+    let inches = CORNER.replace("bump = 60.0", "bump = 2.0").replace("droop = 60.0", "droop = 2.0");
+    let file = parsed(&format!("units = \"in\"\n{inches}"));
+    assert_reads_back(&file, &changed(&file, disturb), 3e-4);
+    let hub = parsed(&format!("upright_axes = \"hub\"\n{}", CORNER.replace("655.0, 310.0]", "-90.0, 2.0]")));
+    assert_reads_back(&hub, &changed(&hub, disturb), 1e-4);
+}
+
+#[test]
+fn a_wheel_that_has_moved_carries_its_hub_points() {
+    let file = parsed(&format!("upright_axes = \"hub\"\n{CORNER}"));
+    let turn = Rotation3::from_axis_angle(&Vector3::z_axis(), 0.2_f64.to_radians());
+    let moved = changed(&file, |corner| {
+        let centre = corner.wheel.centre;
+        corner.wheel.spin_axis = turn * corner.wheel.spin_axis;
+        corner.links.iter_mut().for_each(|link| link.upright = centre + turn * (link.upright - centre));
+    });
+    let mut moved = moved;
+    for corner in [&mut moved.left, &mut moved.right] {
+        let centre = corner.wheel.centre;
+        corner.halfshaft.iter_mut().for_each(|shaft| shaft.outer = centre + turn * (shaft.outer - centre));
+        corner.spring.iter_mut().for_each(|spring| spring.mount = centre + turn * (spring.mount - centre));
+    }
+    let written = assert_reads_back(&file, &moved, 1e-4);
+    assert_eq!(written.replace("toe = -0.1\n", "toe = 0.10\n"), file.text);
+}
+
+#[test]
+fn a_right_side_of_its_own_is_written_in_the_axes_of_the_car() {
+    let file = parsed(&format!("{CORNER}{RIGHT}"));
+    let mut moved = file.geometry.clone();
+    moved.right.links[4].chassis += Vector3::new(0.0, 2.5, 0.0);
+    let written = assert_reads_back(&file, &moved, 1e-4);
+    assert_eq!(written, file.text.replace("-358.5", "-361.0"));
+}
+
+#[test]
+fn a_move_that_the_file_has_no_number_for_is_not_lost() {
+    let file = parsed(&format!("{CORNER}{RIGHT}"));
+    let mut moved = file.geometry.clone();
+    moved.right.links[0].chassis.z += 1.0;
+    let error = rewrite(&file, &moved).unwrap_err();
+    let said = "the file has no number of its own for \"upper front, chassis\" on the right, which has moved";
+    assert_eq!((error.to_string().as_str(), error.advice()), (said, "give this part its own numbers under [right]"));
+    let file = parsed(&CORNER.replace("toe = 0.10\n", ""));
+    let turned = Unit::new_normalize(Vector3::new(0.01, 1.0, 0.02));
+    let moved = changed(&file, |corner| corner.wheel.spin_axis = turned);
+    assert!(matches!(rewrite(&file, &moved), Err(RewriteError::NoPlace { side: Side::Left, .. })));
+}
+
+#[test]
+fn points_that_make_no_corner_are_refused() {
+    let file = parsed(CORNER);
+    let moved = changed(&file, |corner| corner.links[4].chassis = corner.links[4].upright);
+    assert!(matches!(rewrite(&file, &moved), Err(RewriteError::Unsound(_))));
+}
+
+#[test]
+fn a_first_chassis_point_stands_where_its_box_stood() {
+    let found = "chassis = [-221.5, 361.25, 260.0]";
+    let place = |corner: &mut Corner| {
+        (corner.links[4].within, corner.links[4].chassis) = (None, Point3::new(-221.5, 361.25, 260.0));
+    };
+    let upright = "upright = [-130.0, 668.0, 270.0]\n";
+    let forms = [
+        (
+            "within = { x = [-260.0, -180.0], y = [330.0, 390.0], z = [240.0, 290.0] } # the frame\n".to_owned()
+                + upright,
+            format!("{found} # the frame\n{upright}"),
+        ),
+        (
+            "# room\nwithin.x = [-260, -180] # back\nwithin.y = [330, 390]\nwithin.z = [240, 290]\n".to_owned()
+                + upright,
+            format!("# room\n # back\n{found}\n{upright}"),
+        ),
+        (
+            format!("{upright}[link.within] # room\nx = [-260, -180]\ny = [330, 390]\nz = [240, 290]\n"),
+            format!("{found}\n{upright} # room\n"),
+        ),
+    ];
+    for (box_form, point_form) in forms {
+        let text = CORNER.replace(&format!("{TOE_LINK}{upright}"), &box_form);
+        let file = parsed(&text);
+        let written = assert_reads_back(&file, &changed(&file, place), 1e-4);
+        assert_eq!(written, text.replace(&box_form, &point_form));
+    }
+}
