@@ -1,8 +1,10 @@
 //! What one solved posture costs, each way in the same run: `cargo bench --bench posture`.
 //!
-//! Every row is the time for **one** posture (the rows of "peak", for one floating-point operation of a core). Absolute
-//! times are the machine's; compare the rows with each other.
+//! Every row is the time for **one** posture (those of "peak", for a thousand floating-point operations of one core).
+//! Absolute times are the machine's; compare the rows with each other.
 
+#[cfg(target_arch = "x86_64")]
+use std::arch::x86_64::{_mm256_fmadd_pd, _mm256_set1_pd, _mm512_fmadd_pd, _mm512_set1_pd};
 use std::hint::black_box;
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -19,8 +21,8 @@ use rand::{Rng, SeedableRng};
 use rayon::prelude::{ParallelIterator, ParallelSlice};
 
 const CARS: usize = 4096;
-/// Postures in one operation of a peak row are none; it counts these.
-const OPERATIONS: usize = 1 << 20;
+/// Floating-point operations in one round of a peak row.
+const OPERATIONS: usize = 8_000_000;
 
 fn first_cut() -> Geometry {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("geometries/first-cut.toml");
@@ -182,41 +184,46 @@ fn many_cars(c: &mut Criterion) {
     group.finish();
 }
 
-/// Independent multiply-adds on `LANES` numbers that stay in registers; what a core can do at most.
-#[inline(always)]
-fn multiply_adds<const LANES: usize>() -> f64 {
-    let (factor, term) = (black_box(0.999_999), black_box(1e-6));
-    let mut sums = [1.0_f64; LANES];
-    for _ in 0..OPERATIONS / (2 * LANES) {
-        for sum in &mut sums {
-            *sum = sum.mul_add(factor, term);
-        }
-    }
-    sums.iter().sum()
-}
+/// Sums that multiply-adds go into in a peak row: independent, so that none waits for another, and all in registers.
+#[cfg(target_arch = "x86_64")]
+const SUMS: usize = 12;
 
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx2,fma")]
-fn peak_of_four() -> f64 {
-    multiply_adds::<40>()
+fn peak_of_four() {
+    let (factor, term) = (_mm256_set1_pd(black_box(0.999_999)), _mm256_set1_pd(black_box(1e-6)));
+    let mut sums = [term; SUMS];
+    for _ in 0..OPERATIONS / (2 * 4 * SUMS) {
+        for sum in &mut sums {
+            *sum = _mm256_fmadd_pd(*sum, factor, term);
+        }
+    }
+    black_box(sums);
 }
 
 #[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx512f,fma")]
-fn peak_of_eight() -> f64 {
-    multiply_adds::<80>()
+#[target_feature(enable = "avx512f")]
+fn peak_of_eight() {
+    let (factor, term) = (_mm512_set1_pd(black_box(0.999_999)), _mm512_set1_pd(black_box(1e-6)));
+    let mut sums = [term; SUMS];
+    for _ in 0..OPERATIONS / (2 * 8 * SUMS) {
+        for sum in &mut sums {
+            *sum = _mm512_fmadd_pd(*sum, factor, term);
+        }
+    }
+    black_box(sums);
 }
 
 #[cfg(target_arch = "x86_64")]
 fn peak(c: &mut Criterion) {
-    let mut group = c.benchmark_group("peak, one operation");
+    let mut group = c.benchmark_group("peak, a thousand operations");
     if is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma") {
         // SAFETY: the processor has AVX2 and FMA.
-        group.bench_function("AVX2", |b| each(b, OPERATIONS, || _ = black_box(unsafe { peak_of_four() })));
+        group.bench_function("AVX2", |b| each(b, OPERATIONS / 1000, || unsafe { peak_of_four() }));
     }
     if is_x86_feature_detected!("avx512f") {
         // SAFETY: the processor has AVX-512 F, which includes FMA.
-        group.bench_function("AVX-512", |b| each(b, OPERATIONS, || _ = black_box(unsafe { peak_of_eight() })));
+        group.bench_function("AVX-512", |b| each(b, OPERATIONS / 1000, || unsafe { peak_of_eight() }));
     }
     group.finish();
 }

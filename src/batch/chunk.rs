@@ -4,7 +4,7 @@
 //! function around it is allowed (`width`).
 
 use super::plan::{Plan, Station, equation, place_of};
-use crate::mechanism::kernel::{dot, eliminate_in_order, gibbs_rate, rotation, stretch, turned};
+use crate::mechanism::kernel::{Triple, dot, eliminate_in_order, gibbs_rate, rotation, stretch, turned};
 use crate::mechanism::{Lengths, Linkage, Posture, ROTATION_SCALE_MM, Variation};
 
 /// Cars worked together: a multiple of every width, and few enough to stay in the nearest cache.
@@ -26,8 +26,9 @@ const MOST_DETERMINANT: f64 = 2.0;
 /// 2·10⁻¹² deg inside.
 const MOST_TURNED: f64 = 0.15;
 
-/// One link of each car.
+/// One link of each car, its rows on the edges of cache lines.
 #[derive(Debug, Clone)]
+#[repr(align(64))]
 struct Links {
     base: [Row; 3],
     arm: [Row; 3],
@@ -36,6 +37,7 @@ struct Links {
 
 /// The answers of each car at one station.
 #[derive(Debug, Clone)]
+#[repr(align(64))]
 struct Answers {
     /// Place of the upright less that of the nominal car: x, y (mm), Gibbs vector.
     apart: [Row; 5],
@@ -93,11 +95,19 @@ impl Chunk {
     }
 
     /// Puts the answers of a car that was solved alone where the batch would have put them.
-    pub(super) fn write(&mut self, row: usize, lane: usize, station: &Station, posture: &Posture, toe: f64, camber: f64) {
+    pub(super) fn write(
+        &mut self,
+        row: usize,
+        lane: usize,
+        station: &Station,
+        posture: &Posture,
+        toe: f64,
+        camber: f64,
+    ) {
         let answers = &mut self.answers[row];
-        let place = place_of(posture);
-        for c in 0..5 {
-            answers.apart[c][lane] = place[c] - station.place[c];
+        let places = place_of(posture).into_iter().zip(station.place);
+        for (apart, (place, nominal)) in answers.apart.iter_mut().zip(places) {
+            apart[lane] = place - nominal;
         }
         (answers.toe_deg[lane], answers.camber_deg[lane]) = (toe, camber);
     }
@@ -128,50 +138,58 @@ fn extrapolated(station: &Station, answers: &[Answers]) -> [Row; 5] {
     apart
 }
 
-/// Newton until the last step of every sound car leaves nothing.
+/// Newton, for each car until its last step leaves nothing; a car that has settled stays as it is while others go on, so
+/// that its answer does not depend on who stands beside it.
 #[inline(always)]
 fn settle(links: &[Links; 5], station: &Station, last_square: f64, apart: &mut [Row; 5], sound: &mut [u64; LANES]) {
-    let mut most_square = [station.most_square; LANES];
+    let mut squares = [f64::INFINITY; LANES];
     for _ in 0..MOST_STEPS {
-        let square = newton_step(links, station, apart, &most_square, last_square, sound);
-        let open = square.iter().zip(sound.iter()).any(|(&square, &sound)| sound == 1 && square > last_square);
+        squares = newton_step(links, station, last_square, &squares, apart, sound);
+        let open = squares.iter().zip(sound.iter()).any(|(&square, &sound)| sound == 1 && square > last_square);
         if !open {
             return;
         }
-        most_square = square.map(|square| MOST_SHRINKING * MOST_SHRINKING * square);
     }
-    *sound = [0; LANES];
+    for lane in 0..LANES {
+        sound[lane] &= u64::from(squares[lane] <= last_square);
+    }
 }
 
-/// One Newton step of every car; returns the squares of the steps, mm² (rotations times 100 mm).
+#[inline(always)]
+fn of_lane(rows: &[Row; 3], lane: usize) -> Triple {
+    [rows[0][lane], rows[1][lane], rows[2][lane]]
+}
+
+/// One Newton step of every car that moves yet: from the squares of the steps before to those of this one, mm²
+/// (rotations times 100 mm).
 #[inline(always)]
 fn newton_step(
     links: &[Links; 5],
     station: &Station,
-    apart: &mut [Row; 5],
-    most_square: &Row,
     last_square: f64,
+    before: &Row,
+    apart: &mut [Row; 5],
     sound: &mut [u64; LANES],
 ) -> Row {
     let mut squares = ZERO;
     for lane in 0..LANES {
-        let place: [f64; 5] = std::array::from_fn(|c| station.place[c] + apart[c][lane]);
-        let displacement = [place[0], place[1], station.bump_mm];
-        let gibbs = [place[2], place[3], place[4]];
+        let displacement = [station.place[0] + apart[0][lane], station.place[1] + apart[1][lane], station.bump_mm];
+        let gibbs = gibbs_of(station, apart, lane);
         let turn = rotation(gibbs);
-        let rows = std::array::from_fn(|i| {
-            let link = &links[i];
-            let [base, arm] = [&link.base, &link.arm].map(|rows| [rows[0][lane], rows[1][lane], rows[2][lane]]);
-            equation(stretch(base, arm, link.length_squared[lane], displacement, &turn))
-        });
+        let mut rows = [[0.0; 6]; 5];
+        for (row, link) in rows.iter_mut().zip(links) {
+            let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
+            *row = equation(stretch(base, arm, link.length_squared[lane], displacement, &turn));
+        }
         let eliminated = eliminate_in_order(rows);
         let [x, y, omega @ ..] = eliminated.solution;
         let rate = gibbs_rate(gibbs, omega);
+        let moves = before[lane] > last_square;
         for (c, change) in [x, y, rate[0], rate[1], rate[2]].into_iter().enumerate() {
-            apart[c][lane] += change;
+            apart[c][lane] += if moves { change } else { 0.0 };
         }
         let square = x * x + y * y + ROTATION_SCALE_MM * ROTATION_SCALE_MM * dot(omega, omega);
-        squares[lane] = square;
+        squares[lane] = if moves { square } else { before[lane] };
 
         let (mut determinant, mut pivots_hold) = (1.0, true);
         for k in 0..5 {
@@ -179,12 +197,12 @@ fn newton_step(
             determinant *= share;
             pivots_hold &= share >= LEAST_PIVOT;
         }
+        let shrinks = (square <= station.most_square) & (square <= MOST_SHRINKING * MOST_SHRINKING * before[lane]);
         // Comparisons with a NaN are false: such a car is not sound.
         let holds = pivots_hold
-            & (determinant >= LEAST_DETERMINANT)
-            & (determinant <= MOST_DETERMINANT)
-            & ((square <= most_square[lane]) | (square <= last_square));
-        sound[lane] &= u64::from(holds);
+            & (LEAST_DETERMINANT..=MOST_DETERMINANT).contains(&determinant)
+            & (shrinks | (square <= last_square));
+        sound[lane] &= u64::from(holds | !moves);
     }
     squares
 }
@@ -194,18 +212,25 @@ fn newton_step(
 fn aim(plan: &Plan, station: &Station, answers: &mut Answers, sound: &mut [u64; LANES]) {
     let [nominal_x, nominal_y, nominal_z] = station.spin_axis;
     let nominal_level = (nominal_x * nominal_x + nominal_y * nominal_y).sqrt();
+    let (mut toe, mut camber) = (ZERO, ZERO);
     for lane in 0..LANES {
-        let gibbs = [2, 3, 4].map(|c| station.place[c] + answers.apart[c][lane]);
+        let gibbs = gibbs_of(station, &answers.apart, lane);
         let [x, y, z] = turned(&rotation(gibbs), plan.spin_axis);
         let level = (x * x + y * y).sqrt();
         let (ahead, beside) = (x * nominal_y - y * nominal_x, x * nominal_x + y * nominal_y);
         let (over, along) = (nominal_z * level - z * nominal_level, level * nominal_level + z * nominal_z);
-        let (toe, camber) = (ahead / beside, over / along);
-        answers.toe_deg[lane] = station.toe_deg + small_atan(toe) * DEGREES;
-        answers.camber_deg[lane] = station.camber_deg + small_atan(camber) * DEGREES;
-        let near = (beside > 0.0) & (toe.abs() <= MOST_TURNED) & (along > 0.0) & (camber.abs() <= MOST_TURNED);
+        let (plan_view, lean) = (ahead / beside, over / along);
+        toe[lane] = station.toe_deg + small_atan(plan_view) * DEGREES;
+        camber[lane] = station.camber_deg + small_atan(lean) * DEGREES;
+        let near = (beside > 0.0) & (plan_view.abs() <= MOST_TURNED) & (along > 0.0) & (lean.abs() <= MOST_TURNED);
         sound[lane] &= u64::from(near);
     }
+    (answers.toe_deg, answers.camber_deg) = (toe, camber);
+}
+
+#[inline(always)]
+fn gibbs_of(station: &Station, apart: &[Row; 5], lane: usize) -> Triple {
+    [station.place[2] + apart[2][lane], station.place[3] + apart[3][lane], station.place[4] + apart[4][lane]]
 }
 
 const DEGREES: f64 = 180.0 / std::f64::consts::PI;
@@ -214,6 +239,9 @@ const DEGREES: f64 = 180.0 / std::f64::consts::PI;
 #[inline(always)]
 fn small_atan(t: f64) -> f64 {
     let q = t * t;
-    let tail = [-1.0 / 11.0, 1.0 / 9.0, -1.0 / 7.0, 1.0 / 5.0, -1.0 / 3.0, 1.0];
-    t * tail.into_iter().fold(1.0 / 13.0, |sum, term| sum * q + term)
+    let mut sum = 1.0 / 13.0;
+    for term in [-1.0 / 11.0, 1.0 / 9.0, -1.0 / 7.0, 1.0 / 5.0, -1.0 / 3.0, 1.0] {
+        sum = sum * q + term;
+    }
+    t * sum
 }

@@ -31,6 +31,8 @@ pub enum NoBatch {
     Singular,
     /// The corner binds as drawn before it has reached every station.
     Binds(Bind),
+    /// A station is not a number.
+    UndefinedStation,
 }
 
 /// One drawn corner and its stations, ready for any number of variations.
@@ -51,8 +53,9 @@ impl Batch {
         if let Some(bind) = path.binds_in_bump.or(path.binds_in_droop) {
             return Err(NoBatch::Binds(bind));
         }
-        let postures: Vec<Posture> = stations_mm.iter().filter_map(|&bump_mm| path.at(bump_mm)).collect();
-        let design = path.at(0.0).ok_or(NoBatch::Singular)?;
+        let at = |bump_mm: f64| path.at(bump_mm).ok_or(NoBatch::UndefinedStation);
+        let postures: Vec<Posture> = stations_mm.iter().copied().map(at).collect::<Result<_, _>>()?;
+        let design = at(0.0)?;
         let (plan, rows) = Plan::new(nominal, spin_axis, design, &postures);
         Ok(Self { nominal: nominal.clone(), spin_axis: *spin_axis, plan, rows, width: Width::widest() })
     }
@@ -71,12 +74,7 @@ impl Batch {
     /// Solves every car at every station and hands each on in order, with its index.
     ///
     /// Keeps sixteen cars at a time, whatever the number of cars. To use several processors, share out the cars.
-    pub fn solve(
-        &self,
-        cars: &[Variation],
-        lengths: Lengths,
-        mut visit: impl FnMut(usize, Result<Curve<'_>, Lost>),
-    ) {
+    pub fn solve(&self, cars: &[Variation], lengths: Lengths, mut visit: impl FnMut(usize, Result<Curve<'_>, Lost>)) {
         let mut chunk = Chunk::new(self.plan.stations.len());
         for (group, few) in cars.chunks(LANES).enumerate() {
             chunk.load(&self.nominal, &self.plan, few, lengths);

@@ -16,7 +16,7 @@ const BUILT: f64 = 2.0;
 /// step along a path.
 const MOST_CORRECTION: f64 = 0.1;
 /// Largest first correction at the drawn wheel height, mm, where links cut to length move the wheel at once.
-const MOST_AT_DESIGN_MM: f64 = 5.0;
+const MOST_AT_DESIGN_MM: f64 = 20.0;
 
 /// The stations in the order in which they are solved: from design to full bump, then from design to full droop.
 #[derive(Debug, Clone)]
@@ -107,9 +107,8 @@ pub(super) fn equation(s: Stretch) -> [f64; 6] {
 
 /// Of the orders that pivoting finds at the stations, the one whose pivots are best at the worst station.
 fn best_order(systems: &[[[f64; 6]; 5]]) -> [usize; 5] {
-    let worst_growth = |order: &[usize; 5]| {
-        systems.iter().map(|system| growth(order.map(|i| system[i]))).fold(0.0_f64, f64::max)
-    };
+    let worst_growth =
+        |order: &[usize; 5]| systems.iter().map(|system| growth(order.map(|i| system[i]))).fold(0.0_f64, f64::max);
     let orders = systems.iter().map(|system| pivoted_order(*system));
     orders.min_by(|a, b| worst_growth(a).total_cmp(&worst_growth(b))).unwrap_or([0, 1, 2, 3, 4])
 }
@@ -129,10 +128,11 @@ fn pivoted_order(mut rows: [[f64; 6]; 5]) -> [usize; 5] {
         let best = (k..5).max_by(|&a, &b| rows[a][k].abs().total_cmp(&rows[b][k].abs())).unwrap_or(k);
         rows.swap(k, best);
         order.swap(k, best);
-        for i in k + 1..5 {
-            let factor = rows[i][k] / rows[k][k];
-            for j in k..6 {
-                rows[i][j] -= factor * rows[k][j];
+        let above = rows[k];
+        for row in &mut rows[k + 1..] {
+            let factor = row[k] / above[k];
+            for (entry, above) in row.iter_mut().zip(&above) {
+                *entry -= factor * above;
             }
         }
     }
@@ -146,9 +146,7 @@ fn extrapolation(solved: &[Station], bump_mm: f64) -> Vec<(usize, f64)> {
     nearest.truncate(MOST_KNOWN);
     let weight = |&i: &usize| {
         let others = nearest.iter().filter(|&&j| j != i);
-        others
-            .map(|&j| (bump_mm - solved[j].bump_mm) / (solved[i].bump_mm - solved[j].bump_mm))
-            .product::<f64>()
+        others.map(|&j| (bump_mm - solved[j].bump_mm) / (solved[i].bump_mm - solved[j].bump_mm)).product::<f64>()
     };
     nearest.iter().map(|i| (*i, weight(i))).collect()
 }

@@ -8,6 +8,7 @@ mod new;
 mod options;
 mod sweep;
 mod terminal;
+mod tune;
 mod words;
 
 use std::process::ExitCode;
@@ -30,6 +31,7 @@ enum Command {
     New(new::NewArgs),
     Check(check::CheckArgs),
     Sweep(sweep::SweepArgs),
+    Tune(tune::TuneArgs),
 }
 
 /// How a command that did its work ended.
@@ -44,6 +46,7 @@ pub fn run() -> ExitCode {
         Command::New(args) => new::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Sweep(args) => sweep::run(&args),
+        Command::Tune(args) => tune::run(&args),
     };
     match outcome {
         Ok(Outcome::InsideLimits) => ExitCode::SUCCESS,

@@ -1,6 +1,7 @@
 //! Places and directions in the shop's words.
 
-use hubtrace::geometry::{Corner, End};
+use hubtrace::geometry::{Corner, End, Wanted};
+use hubtrace::studies::tune::{Place, TubeWay};
 use hubtrace::studies::{Coordinate, Cure, Mostly};
 
 use super::lengths::{Lengths, rounded};
@@ -42,9 +43,52 @@ pub fn cure(lengths: Lengths, corner: &Corner, cure: &Cure) -> String {
     };
     let (first, _) = cure.moves[0];
     format!(
-        "Cure: mostly {mostly}; the {} {} leaves {} deg (solved).",
+        "Cure by one bracket: mostly {mostly}; the {} {} leaves {} deg (solved).",
         pickup(corner, first.link, first.end),
         moves(lengths, &cure.moves),
         rounded(cure.leaves_deg, 3)
     )
+}
+
+/// Something that may move: `"toe link" inner bracket, up-down`.
+pub fn place(corner: &Corner, place: &Place) -> String {
+    let axis = |axis: usize| ["fore-aft", "in-out", "up-down"][axis];
+    match *place {
+        Place::Pickup { link, end, axis: k } => format!("{}, {}", pickup(corner, link, end), axis(k)),
+        Place::Bolt { link, end } => format!("spacer of the {}", pickup(corner, link, end)),
+        Place::OnTube { link, way, .. } => {
+            let way = match way {
+                TubeWay::Slide => "along its tube",
+                TubeWay::StandOff => "off its tube",
+                TubeWay::Turn => "round its tube",
+            };
+            format!("{} {way}", pickup(corner, link, End::Chassis))
+        }
+        Place::Length { link } => format!("length of \"{}\"", corner.links[link].name),
+        Place::Clock => "clock angle of the upright".to_owned(),
+        Place::SpringChassis { axis: k } => format!("spring's chassis end, {}", axis(k)),
+        Place::SpringMount { axis: k } => format!("spring's moving end, {}", axis(k)),
+        Place::FinalDrive { axis: k } => format!("final drive, {}", axis(k)),
+    }
+}
+
+/// The unit in which a freedom is counted.
+pub fn unit(place: &Place) -> &'static str {
+    match place {
+        Place::Clock | Place::OnTube { way: TubeWay::Turn, .. } => "deg",
+        _ => "mm",
+    }
+}
+
+pub fn wanted(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::CamberGain => "camber gain",
+        Wanted::RollCentreHeight => "roll-centre height",
+        Wanted::RollCentreMigration => "roll-centre migration",
+        Wanted::AntiSquat => "anti-squat",
+        Wanted::HalfTrackChange => "half-track (scrub)",
+        Wanted::Plunge => "halfshaft plunge",
+        Wanted::InnerJointAngle => "inner joint angle",
+        Wanted::OuterJointAngle => "outer joint angle",
+    }
 }

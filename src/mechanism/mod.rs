@@ -1,5 +1,7 @@
 //! Five links of fixed length and an upright, as closure equations: [`Linkage`] → [`Posture`] → [`WheelPath`].
 //!
+//! `kernel` holds the formulas on plain numbers, shared with the batch; [`Variation`] is a corner as it was built.
+//!
 //! Knows points and lengths in side axes; knows nothing of files, of tyres or of the road.
 
 mod closure;

@@ -88,6 +88,6 @@ fn cells(row: &Row) -> [Option<f64>; 29] {
 }
 
 /// Shortest text that reads back as the same number; empty where there is none. A zero has no sign.
-fn cell(value: Option<f64>) -> String {
+pub(super) fn cell(value: Option<f64>) -> String {
     value.filter(|v| v.is_finite()).map_or_else(String::new, |v| (v + 0.0).to_string())
 }

@@ -7,11 +7,13 @@ mod folder;
 mod manifest;
 mod staged;
 mod summary;
+mod tables;
 
-pub use charts::{ChartError, charts};
+pub use charts::{ChartError, before_after, charts};
 pub use csv::{HEADER, rows_csv};
 pub use error::WriteError;
 pub use folder::{OutputFolder, Written};
 pub use manifest::{MANIFEST_NAME, sha256_hex};
 pub use staged::write_file;
-pub use summary::Summary;
+pub use summary::{Summary, TuneSummary};
+pub use tables::{moves_csv, sensitivity_csv};

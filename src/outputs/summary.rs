@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::geometry::Side;
 use crate::mechanism::Bind;
+use crate::studies::tune::{Answer, TunedSide};
 use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, ride_height_steer, roll_steer, verdicts};
 
 /// Version of the layout of the summary.
@@ -20,6 +21,58 @@ pub struct Summary {
     roll: RollSummary,
     grid: GridSummary,
     limits: Vec<LimitSummary>,
+}
+
+/// The summary of a tuning: the tuned car's sweep, and how it came about.
+#[derive(Debug, Serialize)]
+pub struct TuneSummary {
+    #[serde(flatten)]
+    sweep: Summary,
+    tune: TuneMember,
+}
+
+#[derive(Debug, Serialize)]
+struct TuneMember {
+    seed: u64,
+    starts: usize,
+    stopped_early: bool,
+    sides: Vec<TuneSideSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct TuneSideSummary {
+    side: &'static str,
+    before_worst_bump_steer_deg: Option<f64>,
+    answers: Vec<AnswerSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct AnswerSummary {
+    worst_bump_steer_deg: f64,
+    limits_hold: bool,
+    longest_move_mm: f64,
+}
+
+impl TuneSummary {
+    pub fn of(sweep: Summary, tuned: &[TunedSide], seed: u64, starts: usize, stopped_early: bool) -> Self {
+        let answer = |answer: &Answer| AnswerSummary {
+            worst_bump_steer_deg: answer.worst_toe_deg,
+            limits_hold: answer.limits_hold,
+            longest_move_mm: answer.longest_move_mm(),
+        };
+        let side = |tuned: &TunedSide| TuneSideSummary {
+            side: tuned.side.name(),
+            before_worst_bump_steer_deg: tuned.before_deg,
+            answers: tuned.answers.iter().map(answer).collect(),
+        };
+        let sides = tuned.iter().map(side).collect();
+        Self { sweep, tune: TuneMember { seed, starts, stopped_early, sides } }
+    }
+
+    /// As text, with a newline at the end.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self).map(|text| text + "\n")
+    }
 }
 
 #[derive(Debug, Serialize)]

@@ -1,6 +1,8 @@
 //! The shortest cure for a toe curve: one bracket moved in one direction, or in its plane, confirmed by solving the moved
 //! car.
 
+use nalgebra::{DMatrix, DVector};
+
 use super::rig::Rig;
 use super::sensitivity::{Coordinate, Sensitivity};
 use super::toe_curve::slope_through_design;
@@ -26,34 +28,40 @@ pub struct Cure {
 
 /// A bracket that had to go further than this is another bracket, mm.
 const FURTHEST_MM: f64 = 40.0;
-/// Coordinates that are tried, best by first order first.
-const TRIED: usize = 4;
+/// Brackets that are solved, best by first order first.
+const TRIED: usize = 3;
 /// A second coordinate must at least halve what the first one leaves.
 const WORTH_A_SECOND: f64 = 0.5;
 
 /// The cure of one wheel's present curve, other limits held; `None` when no single bracket helps.
 pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
-    let mut candidates: Vec<(Coordinate, f64)> = Coordinate::all()
-        .enumerate()
-        .filter(|(_, coordinate)| coordinate.end == End::Chassis)
-        .map(|(index, coordinate)| (coordinate, left_by_first_order(sensitivity, index)))
-        .collect();
-    candidates.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let side = sensitivity.side;
-    let singles = candidates.iter().take(TRIED).filter_map(|(coordinate, _)| solved(rig, side, &[*coordinate]));
-    let single = singles.min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))?;
-    let first = single.moves.first()?.0;
-    let pairs = (0..3).filter(|&axis| axis != first.axis).map(|axis| [first, Coordinate { axis, ..first }]);
-    let pair = pairs.filter_map(|pair| solved(rig, side, &pair)).min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg));
+    let single = best_solved(rig, sensitivity, chassis().map(|coordinate| vec![coordinate]).collect())?;
     let limit_deg = rig.geometry.limits.bump_steer_deg.unwrap_or(0.0);
-    let better =
-        pair.filter(|pair| single.leaves_deg > limit_deg && pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg);
-    let best = better.unwrap_or(single);
+    let best = if single.leaves_deg <= limit_deg {
+        single
+    } else {
+        let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != 0).collect()).collect();
+        best_solved(rig, sensitivity, in_plane)
+            .filter(|pair| pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg)
+            .unwrap_or(single)
+    };
     (best.leaves_deg < sensitivity.worst_deg()).then(|| Cure {
         mostly: mostly(sensitivity),
         moves: best.moves,
         leaves_deg: best.leaves_deg,
     })
+}
+
+/// The coordinates of the chassis brackets.
+fn chassis() -> impl Iterator<Item = Coordinate> {
+    Coordinate::all().filter(|coordinate| coordinate.end == End::Chassis)
+}
+
+/// The best of the sets that first order puts in front, each solved.
+fn best_solved(rig: &Rig, sensitivity: &Sensitivity, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
+    sets.sort_by(|a, b| left_by_first_order(sensitivity, a).total_cmp(&left_by_first_order(sensitivity, b)));
+    let solved = sets.iter().take(TRIED).filter_map(|set| solved(rig, sensitivity.side, set));
+    solved.min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
 }
 
 /// Slope when the fitted line accounts for more of the worst value than what it leaves.
@@ -67,13 +75,18 @@ fn mostly(sensitivity: &Sensitivity) -> Mostly {
     if line >= left { Mostly::Slope } else { Mostly::Bow }
 }
 
-/// Sum of squares left when one coordinate is moved to where first order puts it, inside its reach.
-fn left_by_first_order(sensitivity: &Sensitivity, index: usize) -> f64 {
-    let rows = || sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate);
-    let square: f64 = rows().map(|(_, by)| by[index] * by[index]).sum();
-    let cross: f64 = rows().map(|(change, by)| change * by[index]).sum();
-    let by_mm = if square > 0.0 { (-cross / square).clamp(-FURTHEST_MM, FURTHEST_MM) } else { 0.0 };
-    rows().map(|(change, by)| (change + by[index] * by_mm).powi(2)).sum()
+/// Sum of squares of the toe curve when these coordinates go where first order puts them, inside their reach.
+fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
+    let columns: Vec<usize> = Coordinate::all().enumerate().filter(|(_, c)| set.contains(c)).map(|(i, _)| i).collect();
+    let rows = sensitivity.toe_change_deg.len();
+    let slopes = DMatrix::from_fn(rows, columns.len(), |i, j| sensitivity.toe_by_coordinate[i][columns[j]]);
+    let curve = DVector::from_column_slice(&sensitivity.toe_change_deg);
+    // A set that does not act on toe at all leaves the curve as it is.
+    let by_mm = (slopes.tr_mul(&slopes)).try_inverse().map(|inverse| inverse * slopes.tr_mul(&-&curve));
+    by_mm.map_or(f64::INFINITY, |by| {
+        let reached = by.map(|mm| mm.clamp(-FURTHEST_MM, FURTHEST_MM));
+        (curve + slopes * reached).norm_squared()
+    })
 }
 
 struct Candidate {

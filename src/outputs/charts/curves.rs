@@ -89,11 +89,40 @@ pub fn limits(subject: &Subject, name: &str, unit: &str, of: impl Fn(Side) -> Ve
     shown.flat_map(|(wheel, values)| values.iter().map(|&value| Limit { value, label: label(wheel, value) })).collect()
 }
 
-pub fn toe(subject: &Subject) -> Result<String, PenError> {
-    let changes = |wheel: &Wheel| {
-        let design_deg = subject.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
-        curve(subject, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
+/// Change of toe from design of one wheel.
+fn toe_change(subject: &Subject, wheel: &Wheel) -> Curve {
+    let design_deg = subject.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
+    curve(subject, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
+}
+
+const TOE_AXIS: &str = "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)";
+
+/// The drawn curves pale, the tuned ones in front of them.
+pub fn before_after(before: Option<&Subject>, after: &Subject) -> Result<String, PenError> {
+    let named = |subject: &Subject, wheel: &Wheel, when: &str, stroke: Stroke| Curve {
+        name: format!("{}, {when}", wheel.name),
+        stroke,
+        ..toe_change(subject, wheel)
     };
+    let drawn = before
+        .iter()
+        .flat_map(|subject| subject.wheels.iter().map(|wheel| named(subject, wheel, "as drawn", wheel.pale)));
+    let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "tuned", wheel.stroke));
+    let limit_deg = after.sweep.geometry().limits.bump_steer_deg;
+    TravelChart {
+        title: "Bump steer before and after tuning",
+        value: TOE_AXIS,
+        least: 0.02,
+        curves: drawn.chain(tuned).collect(),
+        limits: limits(after, "bump-steer limit", "deg", |_| either_way(limit_deg, 0.0)),
+        baselines: vec![0.0],
+        marks: Vec::new(),
+        notes: after.binds(),
+    }
+    .draw(after)
+}
+
+pub fn toe(subject: &Subject) -> Result<String, PenError> {
     let limit_deg = subject.sweep.geometry().limits.bump_steer_deg;
     let worst = |wheel: &Wheel| {
         let worst = ToeCurve::of(&subject.sweep.heave, wheel.side)?;
@@ -106,9 +135,9 @@ pub fn toe(subject: &Subject) -> Result<String, PenError> {
     };
     TravelChart {
         title: "Bump steer: change of toe in bump and droop",
-        value: "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)",
+        value: TOE_AXIS,
         least: 0.02,
-        curves: subject.wheels.iter().map(changes).collect(),
+        curves: subject.wheels.iter().map(|wheel| toe_change(subject, wheel)).collect(),
         limits: limits(subject, "bump-steer limit", "deg", |_| either_way(limit_deg, 0.0)),
         baselines: vec![0.0],
         marks: subject.wheels.iter().filter_map(mark).collect(),

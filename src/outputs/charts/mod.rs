@@ -42,6 +42,13 @@ impl Error for ChartError {
     }
 }
 
+/// Bump steer before and after tuning on one chart; `before` is missing for a car that had no pickups yet.
+pub fn before_after(before: Option<&Sweep>, after: &Sweep, sides: &[Side]) -> Result<String, ChartError> {
+    let before = before.map(|sweep| Subject::new(sweep, sides));
+    curves::before_after(before.as_ref(), &Subject::new(after, sides))
+        .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
+}
+
 type Draw = fn(&Subject) -> Result<String, PenError>;
 
 const ALWAYS: [(&str, Draw); 8] = [

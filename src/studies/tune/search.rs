@@ -24,6 +24,8 @@ pub struct SearchOptions<'a> {
 
 /// Limits may be missed by this, scaled, through rounding of the convex programs: a hundred-thousandth of their width.
 const HELD: f64 = 1e-3;
+/// A worst miss this small is none: half a thousandth of a degree of toe. Then the smaller move is the better answer.
+const FLAT: f64 = 0.05;
 /// Answers whose worst misses differ by less than this share are equally good; the smaller move wins.
 const EQUAL: f64 = 0.01;
 /// Answers with every freedom closer than this, mm or deg, are the same answer.
@@ -66,10 +68,27 @@ pub fn bounds_of(judge: &Judge) -> Bounds {
     judge.freedoms.list.iter().map(|freedom| Band { low: freedom.play.low, high: freedom.play.high }).collect()
 }
 
-/// Squares first, then the worst.
+/// Squares first; then the worst, unless it is already below anything that can be told apart.
 fn settle(judge: &Judge, bounds: &Bounds, start: &[f64], options: &SearchOptions) -> Option<Settled> {
     let squares = descend(judge, bounds, start, Aim::Squares, options.stop)?;
+    if squares.judgement.worst_want() <= FLAT && squares.judgement.worst_break() <= HELD {
+        return Some(squares);
+    }
     descend(judge, bounds, &squares.setting, Aim::Worst, options.stop)
+}
+
+/// The least expected square among descents from the flat answers; `judge` must be a forgiving one. `None` when the
+/// freedoms have steps, which would need a search of their own.
+pub fn most_forgiving(judge: &Judge, from: &[Settled], options: &SearchOptions) -> Option<Settled> {
+    if judge.freedoms.list.iter().any(|freedom| freedom.play.step.is_some()) {
+        return None;
+    }
+    let bounds = bounds_of(judge);
+    let square = |settled: &Settled| settled.judgement.wants.iter().map(|term| term.miss().powi(2)).sum::<f64>();
+    from.iter()
+        .filter_map(|start| descend(judge, &bounds, &start.setting, Aim::Squares, options.stop))
+        .filter(|end| end.judgement.worst_break() <= HELD)
+        .min_by(|a, b| square(a).total_cmp(&square(b)))
 }
 
 /// A random setting that moves through the whole travel, its pickups apart and its links of a sensible length.
@@ -97,7 +116,8 @@ fn better(a: &Settled, b: &Settled) -> Ordering {
     };
     broken(a).total_cmp(&broken(b)).then_with(|| {
         let (worst_a, worst_b) = (a.judgement.worst_want(), b.judgement.worst_want());
-        if (worst_a - worst_b).abs() <= EQUAL * worst_a.min(worst_b) {
+        let flat = worst_a.max(worst_b) <= FLAT;
+        if flat || (worst_a - worst_b).abs() <= EQUAL * worst_a.min(worst_b) {
             moved(a).total_cmp(&moved(b))
         } else {
             worst_a.total_cmp(&worst_b)

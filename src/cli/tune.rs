@@ -1,0 +1,177 @@
+//! `hubtrace tune`: moves what is free until the wheel does not steer.
+
+mod screen;
+
+use std::io::{IsTerminal, stderr};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use clap::Args;
+
+use hubtrace::geometry::{Geometry, GeometryFile, Side, rewrite};
+use hubtrace::outputs::{
+    OutputFolder, Summary, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
+};
+use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedSide, tune, tuned_geometry};
+use hubtrace::studies::{Rig, Sensitivity, State, Sweep, verdicts};
+
+use super::failure::Failure;
+use super::options::{StudyArgs, TravelArgs};
+use super::words::place;
+use super::{Outcome, load, terminal};
+
+/// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
+#[derive(Debug, Args)]
+pub struct TuneArgs {
+    /// Geometry file; the built-in demo car when none is given
+    pub file: Option<PathBuf>,
+    #[command(flatten)]
+    pub study: StudyArgs,
+    #[command(flatten)]
+    pub travel: TravelArgs,
+    /// Seed of the starts; the same seed gives the same answer
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// How many places to start from, the drawn car among them
+    #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub starts: u32,
+    /// Write the answer that forgives the weld error best, in place of the flattest
+    #[arg(long)]
+    pub robust: bool,
+}
+
+/// Set by Ctrl-C; the search then ends with the best so far.
+static STOPPED: AtomicBool = AtomicBool::new(false);
+
+pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
+    let file = load::geometry_for_tuning(args.file.as_deref(), args.study.quiet)?;
+    refuse_to_overwrite_source(args)?;
+    let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
+    let sides = args.study.side.sides();
+    let tuned = searched(&geometry, sides, args)?;
+
+    let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(args.robust))).collect();
+    let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
+    let reread = GeometryFile::parse("tuned.toml", &text)?;
+    let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
+    let swept = |geometry| Rig::new(geometry).map(Sweep::run);
+    let after = swept(&after).map_err(|singular| load::singular(&file, singular.side))?;
+    let before = geometry.unplaced().is_empty().then(|| swept(&geometry).ok()).flatten();
+
+    let unwritable =
+        |error: &dyn std::fmt::Display| Failure::output(format!("a result cannot be written: {error}"), "report this");
+    let mut folder = OutputFolder::new();
+    folder.add("tuned.toml", text);
+    for (name, text) in other_answers(&file, &geometry, &tuned)? {
+        folder.add(name, text);
+    }
+    let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(args.robust).moves.as_slice())).collect();
+    folder.add("moves.csv", moves_csv(&moves).map_err(|e| unwritable(&e))?);
+    folder.add("heave.csv", rows_csv(&after.heave, sides).map_err(|e| unwritable(&e))?);
+    let drawn = before.as_ref().unwrap_or(&after);
+    let sensitivities: Vec<_> = tuned.iter().filter_map(|side| Sensitivity::of(&drawn.rig, side.side)).collect();
+    let with_corner: Vec<_> = sensitivities.iter().map(|s| (drawn.rig.wheel(s.side).corner, s)).collect();
+    folder.add("sensitivity.csv", sensitivity_csv(&with_corner).map_err(|e| unwritable(&e))?);
+    folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(|e| unwritable(&e))?);
+    let stopped = STOPPED.load(Ordering::Relaxed);
+    let summary = Summary::of(&after, sides, sha256_hex(file.text.as_bytes()));
+    let summary = TuneSummary::of(summary, &tuned, args.seed, args.starts as usize, stopped)
+        .to_json()
+        .map_err(|e| unwritable(&e))?;
+    folder.add("summary.json", summary.as_str());
+    let written = folder.write(&args.study.out, args.study.force)?;
+
+    if args.study.json {
+        terminal::print(&summary)?;
+    } else if !args.study.quiet {
+        let result = screen::Result {
+            file: &file,
+            geometry: &geometry,
+            tuned: &tuned,
+            sensitivities: &sensitivities,
+            after: &after,
+            args,
+            stopped,
+        };
+        terminal::print(&result.text(&written))?;
+    }
+    let broken = verdicts(&after).iter().any(|v| v.state == State::Fail && v.side.is_none_or(|s| sides.contains(&s)));
+    Ok(if broken { Outcome::LimitBroken } else { Outcome::InsideLimits })
+}
+
+/// The search, with progress on a terminal and a clean end on Ctrl-C.
+fn searched(geometry: &Geometry, sides: &[Side], args: &TuneArgs) -> Result<Vec<TunedSide>, Failure> {
+    // A second handler cannot be set; without one Ctrl-C ends the program before anything is written, which loses nothing.
+    let _ = ctrlc::set_handler(|| STOPPED.store(true, Ordering::Relaxed));
+    let done = AtomicUsize::new(0);
+    let shows = stderr().is_terminal() && !args.study.quiet;
+    let progress = || {
+        let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+        if shows {
+            terminal::note(&format!("\rtuning: {done} of {} starts done (Ctrl-C keeps the best so far) ", args.starts));
+        }
+    };
+    let options = SearchOptions {
+        seed: args.seed,
+        starts: args.starts as usize,
+        stop: &|| STOPPED.load(Ordering::Relaxed),
+        progress: &progress,
+    };
+    let tuned = tune(geometry, sides, &options);
+    if shows {
+        terminal::note("\n");
+    }
+    tuned.map_err(|error| failure(geometry, &error))
+}
+
+fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
+    match error {
+        TuneError::NothingFree => Failure::input(
+            "nothing is free to move, so there is nothing to tune",
+            "say what may move with `free` in a [[link]], for example:\n\
+             free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }",
+        ),
+        TuneError::ChangesNothing { side, place: at } => Failure::input(
+            format!("the {} changes nothing that is wanted or limited", place(geometry.corner(*side), at)),
+            "take it out of `free`, or add a target or limit that it serves",
+        ),
+        TuneError::NoStart { .. } => Failure::mechanism(
+            format!("{error}"),
+            "make the boxes larger or move them; `hubtrace check` shows how the drawn links hold the wheel",
+        ),
+    }
+}
+
+fn rewritten(file: &GeometryFile, changed: &Geometry) -> Result<String, Failure> {
+    rewrite(file, changed).map_err(|error| Failure::input(&error, error.advice()))
+}
+
+/// The second and third answer, each as a file of its own; a side without one keeps its best.
+fn other_answers(
+    file: &GeometryFile,
+    geometry: &Geometry,
+    tuned: &[TunedSide],
+) -> Result<Vec<(String, String)>, Failure> {
+    let most = tuned.iter().map(|side| side.answers.len()).max().unwrap_or(1);
+    (1..most)
+        .map(|rank| {
+            let answers: Vec<(Side, &Answer)> =
+                tuned.iter().map(|side| (side.side, side.answers.get(rank).unwrap_or(&side.answers[0]))).collect();
+            Ok((format!("tuned-{}.toml", rank + 1), rewritten(file, &tuned_geometry(geometry, &answers))?))
+        })
+        .collect()
+}
+
+/// A tuned file must never take the place of the file that it was made from.
+fn refuse_to_overwrite_source(args: &TuneArgs) -> Result<(), Failure> {
+    let Some(source) = args.file.as_deref().and_then(|path| path.canonicalize().ok()) else { return Ok(()) };
+    let is_source = |name: &str| args.study.out.join(name).canonicalize().is_ok_and(|path| path == source);
+    let names = ["tuned.toml", "tuned-2.toml", "tuned-3.toml"];
+    match names.into_iter().find(|name| is_source(name)) {
+        None => Ok(()),
+        Some(name) => Err(Failure::output(
+            format!("the tuned car would overwrite its own source {}", Path::new(&args.study.out).join(name).display()),
+            "give another folder with --out, or copy the source elsewhere first",
+        )),
+    }
+}

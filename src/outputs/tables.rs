@@ -1,0 +1,81 @@
+//! The tables of a tuning: what moved, and what a millimetre of each pickup does.
+
+use ::csv::{Error, Terminator, Writer, WriterBuilder};
+
+use super::csv::cell;
+use crate::geometry::{Corner, End, Side};
+use crate::studies::Sensitivity;
+use crate::studies::tune::Move;
+
+/// `moves.csv`: every point that moved, car axes.
+pub fn moves_csv(moves: &[(Side, &[Move])]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "side",
+        "point",
+        "from_x_mm",
+        "from_y_mm",
+        "from_z_mm",
+        "to_x_mm",
+        "to_y_mm",
+        "to_z_mm",
+        "distance_mm",
+    ])?;
+    for (side, moves) in moves {
+        for made in *moves {
+            let numbers = made.from.iter().chain(made.to.iter()).copied().chain([made.distance_mm()]);
+            let names = [side.name().to_owned(), made.point.clone()];
+            writer.write_record(names.into_iter().chain(numbers.map(|n| cell(Some(n)))))?;
+        }
+    }
+    finished(writer)
+}
+
+/// `sensitivity.csv`: the change with one millimetre of each coordinate (y outboard), the link following its points.
+pub fn sensitivity_csv(sides: &[(&Corner, &Sensitivity)]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "side",
+        "link",
+        "end",
+        "axis",
+        "slope_deg_per_25mm_per_mm",
+        "bow_deg_per_mm",
+        "worst_bump_steer_deg_per_mm",
+        "camber_change_deg_per_mm",
+        "plunge_mm_per_mm",
+        "roll_centre_height_mm_per_mm",
+    ])?;
+    for (corner, sensitivity) in sides {
+        for effect in &sensitivity.effects {
+            let place = effect.coordinate;
+            let names = [
+                corner.side.name(),
+                &corner.links[place.link].name,
+                match place.end {
+                    End::Chassis => "chassis",
+                    End::Upright => "upright",
+                },
+                ["x", "y outboard", "z"][place.axis],
+            ];
+            let numbers = [
+                Some(effect.slope_deg_per_25mm),
+                Some(effect.bow_deg),
+                Some(effect.worst_deg),
+                Some(effect.camber_change_deg),
+                effect.plunge_mm,
+                effect.roll_centre_height_mm,
+            ];
+            writer.write_record(names.map(str::to_owned).into_iter().chain(numbers.map(cell)))?;
+        }
+    }
+    finished(writer)
+}
+
+fn writer() -> Writer<Vec<u8>> {
+    WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new())
+}
+
+fn finished(writer: Writer<Vec<u8>>) -> Result<Vec<u8>, Error> {
+    writer.into_inner().map_err(|error| Error::from(error.into_error()))
+}

@@ -1,0 +1,139 @@
+//! What the documents show is true: every command of the README works as printed, every link and picture is there.
+//!
+//! A `console` block holds commands behind `$ ` and the output that follows; a line of `...` stands for lines left out,
+//! and a command that does not end with 0 is followed by `$ echo $?`. A `diff` block changes `rear.toml`.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use tempfile::{TempDir, tempdir};
+
+const README: &str = include_str!("../README.md");
+
+/// Runs the real program in a folder that begins with the example geometries, as a clone does.
+fn hubtrace(folder: &TempDir, arguments: &str) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_hubtrace"))
+        .args(arguments.split_whitespace())
+        .current_dir(folder.path())
+        .output()
+        .unwrap()
+}
+
+fn folder_with_geometries() -> TempDir {
+    let folder = tempdir().unwrap();
+    fs::create_dir(folder.path().join("geometries")).unwrap();
+    for entry in fs::read_dir("geometries").unwrap() {
+        let path = entry.unwrap().path();
+        fs::copy(&path, folder.path().join(&path)).unwrap();
+    }
+    folder
+}
+
+/// Fenced blocks in their order: the language, and the lines between the fences.
+fn blocks(text: &str) -> Vec<(&str, Vec<&str>)> {
+    let mut blocks = Vec::new();
+    let mut lines = text.lines();
+    while let Some(line) = lines.next() {
+        if let Some(language) = line.strip_prefix("```") {
+            blocks.push((language, lines.by_ref().take_while(|line| *line != "```").collect()));
+        }
+    }
+    blocks
+}
+
+/// The shown lines stand in the output in their order; without a `...` between them, one right after the other.
+fn assert_shown(command: &str, shown: &[&str], output: &str) {
+    let mut left: Vec<&str> = output.lines().map(str::trim_end).collect();
+    let mut skips = false;
+    for &line in shown {
+        if line == "..." {
+            skips = true;
+            continue;
+        }
+        let at = if skips { left.iter().position(|found| *found == line) } else { Some(0) };
+        let found = at.and_then(|at| left.get(at)).copied();
+        assert_eq!(found, Some(line), "`{command}` printed:\n{output}");
+        left.drain(..=at.unwrap_or(0));
+        skips = false;
+    }
+    assert!(skips || left.is_empty(), "`{command}` printed more: {left:?}");
+}
+
+/// Runs the commands of one block; every shown line must appear, and every exit code but 0 must be shown.
+fn follow(folder: &TempDir, block: &[&str]) {
+    let mut last_code = 0;
+    for entry in block.join("\n").split("\n$ ").map(|entry| entry.strip_prefix("$ ").unwrap_or(entry)) {
+        let mut lines = entry.lines();
+        let command = lines.next().unwrap();
+        let shown: Vec<&str> = lines.collect();
+        if command == "echo $?" {
+            assert_eq!(shown, [last_code.to_string()], "exit code of the command before");
+            last_code = 0;
+            continue;
+        }
+        assert_eq!(last_code, 0, "the README does not show the exit code of the command before `{command}`");
+        let output = hubtrace(folder, command.strip_prefix("hubtrace ").expect("a command of hubtrace"));
+        last_code = output.status.code().unwrap();
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "`{command}`");
+        assert_shown(command, &shown, &String::from_utf8_lossy(&output.stdout));
+    }
+    assert_eq!(last_code, 0, "the README does not show the exit code of the last command: {block:?}");
+}
+
+/// Puts the `+` line of a diff in the place of its `-` line, which must stand in the file once.
+fn change(file: &Path, block: &[&str]) {
+    let [from, to] = block else { panic!("one line for another: {block:?}") };
+    let (from, to) = (from.strip_prefix('-').unwrap(), to.strip_prefix('+').unwrap());
+    let text = fs::read_to_string(file).unwrap();
+    assert_eq!(text.matches(from).count(), 1, "{from}");
+    fs::write(file, text.replace(from, to)).unwrap();
+}
+
+#[test]
+fn the_tour_of_the_readme_works_as_printed() {
+    let folder = folder_with_geometries();
+    let mut commands = 0;
+    for (language, block) in blocks(README) {
+        match language {
+            "console" => follow(&folder, &block),
+            "diff" => change(&folder.path().join("rear.toml"), &block),
+            "sh" => continue,
+            other => panic!("a block of {other:?} is not checked"),
+        }
+        commands += block.iter().filter(|line| line.starts_with("$ hubtrace")).count();
+    }
+    assert!(commands >= 5, "only {commands} commands found");
+}
+
+#[test]
+fn two_commands_set_everything_up_and_the_first_ends_with_a_broken_limit() {
+    let set_up: Vec<_> = blocks(README).into_iter().filter(|(language, _)| *language == "sh").collect();
+    assert_eq!(set_up, [("sh", vec!["cargo run --release -- sweep", "cargo test --release"])]);
+    assert!(fs::read_to_string(".ci/run").unwrap().lines().any(|line| line == "cargo test --release"));
+
+    let folder = folder_with_geometries();
+    let output = hubtrace(&folder, "sweep");
+    assert_eq!(output.status.code(), Some(1));
+    let screen = String::from_utf8_lossy(&output.stdout);
+    let failed: Vec<&str> = screen.lines().filter(|line| line.contains("FAIL")).collect();
+    assert!(matches!(failed[..], [only] if only.starts_with("bump steer")), "{screen}");
+    assert!(folder.path().join("hubtrace-out/heave.csv").is_file());
+}
+
+#[test]
+fn every_link_and_picture_of_the_documents_is_there() {
+    let docs = fs::read_dir("docs").unwrap().map(|entry| entry.unwrap().path());
+    let texts = docs.filter(|path| path.extension().is_some_and(|extension| extension == "md"));
+    let top = ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "tests/outside/README.md"].map(Into::into);
+    for document in texts.chain(top) {
+        let text = fs::read_to_string(&document).unwrap();
+        for target in text.split("](").skip(1).filter_map(|rest| rest.split([')', '#']).next()) {
+            if target.starts_with("https://") || target.is_empty() {
+                continue;
+            }
+            let path = document.parent().unwrap().join(target);
+            assert!(path.exists(), "{} leads to {target}, which is not there", document.display());
+        }
+    }
+}
