@@ -25,6 +25,11 @@ impl Lengths {
         rounded(mm / self.0.in_mm(), decimals)
     }
 
+    /// [`Self::finer`] with its unit.
+    pub fn finer_unit(self, mm: f64) -> String {
+        format!("{} {}", self.finer(mm), self.0.symbol())
+    }
+
     pub fn with_unit(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.0.symbol())
     }

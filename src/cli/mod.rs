@@ -8,6 +8,7 @@ mod new;
 mod options;
 mod sweep;
 mod terminal;
+mod tolerance;
 mod tune;
 mod words;
 
@@ -32,6 +33,7 @@ enum Command {
     Check(check::CheckArgs),
     Sweep(sweep::SweepArgs),
     Tune(tune::TuneArgs),
+    Tolerance(tolerance::ToleranceArgs),
 }
 
 /// How a command that did its work ended.
@@ -47,6 +49,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Sweep(args) => sweep::run(&args),
         Command::Tune(args) => tune::run(&args),
+        Command::Tolerance(args) => tolerance::run(&args),
     };
     match outcome {
         Ok(Outcome::InsideLimits) => ExitCode::SUCCESS,

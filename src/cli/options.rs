@@ -110,6 +110,6 @@ fn step_deg(text: &str) -> Result<f64, String> {
     number(text, f64::MIN_POSITIVE..45.0, "write degrees above 0 and less than 45, for example 0.5")
 }
 
-fn number(text: &str, allowed: impl RangeBounds<f64>, advice: &str) -> Result<f64, String> {
+pub(super) fn number(text: &str, allowed: impl RangeBounds<f64>, advice: &str) -> Result<f64, String> {
     text.parse().ok().filter(|number| allowed.contains(number)).ok_or_else(|| advice.to_owned())
 }

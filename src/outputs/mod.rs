@@ -8,8 +8,9 @@ mod manifest;
 mod staged;
 mod summary;
 mod tables;
+mod tolerance;
 
-pub use charts::{ChartError, before_after, charts};
+pub use charts::{ChartError, before_after, charts, tolerance_charts};
 pub use csv::{HEADER, rows_csv};
 pub use error::WriteError;
 pub use folder::{OutputFolder, Written};
@@ -17,3 +18,4 @@ pub use manifest::{MANIFEST_NAME, sha256_hex};
 pub use staged::write_file;
 pub use summary::{Summary, TuneSummary};
 pub use tables::{moves_csv, sensitivity_csv};
+pub use tolerance::{ToleranceSummary, tolerance_csv};

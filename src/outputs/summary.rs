@@ -8,7 +8,7 @@ use crate::studies::tune::{Answer, TunedSide};
 use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, ride_height_steer, roll_steer, verdicts};
 
 /// Version of the layout of the summary.
-const SCHEMA: u32 = 1;
+pub(super) const SCHEMA: u32 = 1;
 
 /// One object for every study that has run, with where its input came from.
 #[derive(Debug, Serialize)]

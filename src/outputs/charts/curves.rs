@@ -90,7 +90,7 @@ pub fn limits(subject: &Subject, name: &str, unit: &str, of: impl Fn(Side) -> Ve
 }
 
 /// Change of toe from design of one wheel.
-fn toe_change(subject: &Subject, wheel: &Wheel) -> Curve {
+pub fn toe_change(subject: &Subject, wheel: &Wheel) -> Curve {
     let design_deg = subject.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
     curve(subject, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
 }

@@ -116,6 +116,12 @@ impl<'s, 'b> Frame<'s, 'b> {
         Ok(())
     }
 
+    /// A grey region; what is drawn later lies on it.
+    pub fn region(&self, outline: &[(f64, f64)], level: u8) -> Result<(), PenError> {
+        let outline: Vec<Place> = outline.iter().map(|&point| self.place(point)).collect();
+        self.sheet.region(&outline, level)
+    }
+
     /// Limits as upright lines with their labels alongside.
     pub fn limits_across(&mut self, limits: &[Limit]) -> Result<(), PenError> {
         let Area { top, bottom, .. } = self.area;

@@ -12,6 +12,7 @@ mod scale;
 mod sheet;
 mod stroke;
 mod subject;
+mod tolerance;
 mod views;
 
 use std::error::Error;
@@ -19,6 +20,7 @@ use std::fmt;
 
 use crate::geometry::Side;
 use crate::studies::Sweep;
+use crate::studies::tolerance::Tolerance;
 
 use sheet::PenError;
 use subject::Subject;
@@ -47,6 +49,24 @@ pub fn before_after(before: Option<&Sweep>, after: &Sweep, sides: &[Side]) -> Re
     let before = before.map(|sweep| Subject::new(sweep, sides));
     curves::before_after(before.as_ref(), &Subject::new(after, sides))
         .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
+}
+
+/// The charts of a tolerance study of the car of a sweep: file name and SVG text.
+pub fn tolerance_charts(
+    sweep: &Sweep,
+    study: &Tolerance,
+    sides: &[Side],
+) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let subject = Subject::new(sweep, sides);
+    let drawn = [
+        ("tolerance-band.svg", tolerance::band(&subject, study)),
+        ("tolerance-worst.svg", tolerance::worst(&subject, study)),
+    ];
+    let named = |(chart, svg): (&'static str, Result<String, PenError>)| match svg {
+        Ok(svg) => Ok((chart, svg)),
+        Err(cause) => Err(ChartError { chart, cause }),
+    };
+    drawn.into_iter().map(named).collect()
 }
 
 type Draw = fn(&Subject) -> Result<String, PenError>;

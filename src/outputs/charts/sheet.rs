@@ -5,7 +5,7 @@ use std::io;
 use plotters::backend::SVGBackend;
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind, IntoDrawingArea};
-use plotters::element::{Circle, PathElement, Rectangle};
+use plotters::element::{Circle, PathElement, Polygon, Rectangle};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, FontStyle, FontTransform, RGBColor, ShapeStyle, WHITE};
 
@@ -95,6 +95,12 @@ impl Sheet<'_> {
         let inside = if filled { grey(stroke.grey).filled() } else { WHITE.filled() };
         self.area.draw(&Circle::new(at, size, inside))?;
         self.area.draw(&Circle::new(at, size, style(stroke)))
+    }
+
+    /// A region of one grey without a line around it.
+    pub fn region(&self, outline: &[Place], level: u8) -> Result<(), PenError> {
+        let outline: Vec<(i32, i32)> = outline.iter().copied().map(dots).collect();
+        self.area.draw(&Polygon::new(outline, grey(level).filled()))
     }
 
     pub fn words(&self, words: &str, at: Place, letters: Letters) -> Result<(), PenError> {

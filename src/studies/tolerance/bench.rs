@@ -13,9 +13,14 @@ use crate::studies::verdicts::Quantity;
 /// Why a drawing cannot be built many times.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoBench {
-    Singular { side: Side },
+    Singular {
+        side: Side,
+    },
     /// It binds as drawn, inside its travel.
-    Binds { side: Side, bind: Bind },
+    Binds {
+        side: Side,
+        bind: Bind,
+    },
 }
 
 /// What one built wheel does over bump and droop. Changes count from the wheel's own place at the drawn wheel height.
@@ -86,16 +91,23 @@ impl<'g> Bench<'g> {
         let mut stations_mm = bump_mm.clone();
         let mut roll = Vec::new();
         if geometry.limits.roll_steer_deg.is_some() {
-            roll = sweep.roll.iter().filter(|row| row.side == side).map(|row| row.bump_mm).map(|at_mm| {
-                let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
-                known.unwrap_or_else(|| {
-                    stations_mm.push(at_mm);
-                    stations_mm.len() - 1
+            roll = sweep
+                .roll
+                .iter()
+                .filter(|row| row.side == side)
+                .map(|row| row.bump_mm)
+                .map(|at_mm| {
+                    let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
+                    known.unwrap_or_else(|| {
+                        stations_mm.push(at_mm);
+                        stations_mm.len() - 1
+                    })
                 })
-            }).collect();
+                .collect();
         }
         let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
-            NoBatch::Singular => NoBench::Singular { side },
+            // The rows of a heave study are finite.
+            NoBatch::Singular | NoBatch::UndefinedStation => NoBench::Singular { side },
             NoBatch::Binds(bind) => NoBench::Binds { side, bind },
         })?;
         let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoBench::Singular { side })?;
@@ -139,9 +151,9 @@ impl<'g> Bench<'g> {
     fn figures(&self, curve: &Curve<'_>, car: &Variation, lengths: Lengths) -> Result<WheelFigures, Lost> {
         let rows = self.bump_mm.len();
         let toe = self.toe_changes(curve);
-        let (worst, along) = toe.zip(&self.bump_mm).fold((0.0_f64, 0.0), |(worst, along), (change, bump)| {
-            (worst.max(change.abs()), along + change * bump)
-        });
+        let (worst, along) = toe
+            .zip(&self.bump_mm)
+            .fold((0.0_f64, 0.0), |(worst, along), (change, bump)| (worst.max(change.abs()), along + change * bump));
         let slope_deg_per_mm = if self.bump_square > 0.0 { along / self.bump_square } else { 0.0 };
         let left = self.toe_changes(curve).zip(&self.bump_mm).map(|(change, bump)| change - slope_deg_per_mm * bump);
         let camber_at_design = curve.camber_deg(self.design);
@@ -206,7 +218,8 @@ impl<'g> Bench<'g> {
             }))
         };
         let inner = self.is_limited(Quantity::InnerJointAngle).then(|| worst(&|_| *shaft.axis));
-        let outer = self.is_limited(Quantity::OuterJointAngle).then(|| worst(&|turn| turn * *self.corner.wheel.spin_axis));
+        let outer =
+            self.is_limited(Quantity::OuterJointAngle).then(|| worst(&|turn| turn * *self.corner.wheel.spin_axis));
         Some(ShaftFigures { plunge_mm, inner_angle_deg: inner, outer_angle_deg: outer })
     }
 

@@ -116,10 +116,12 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
     if size == 0 {
         return vec![Vec::new()];
     }
-    let with_last = |last: usize| subsets(last, size - 1).into_iter().map(move |mut set| {
-        set.push(last);
-        set
-    });
+    let with_last = |last: usize| {
+        subsets(last, size - 1).into_iter().map(move |mut set| {
+            set.push(last);
+            set
+        })
+    };
     (0..of).flat_map(with_last).collect()
 }
 

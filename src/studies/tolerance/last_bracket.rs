@@ -34,9 +34,14 @@ pub struct LastBracket {
 /// Why a bracket cannot be the last.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoLastBracket {
-    NoSuchLink { side: Side },
+    NoSuchLink {
+        side: Side,
+    },
     /// Moving it changes toe by no more than this anywhere, deg per mm.
-    ChangesNothing { side: Side, deg_per_mm: f64 },
+    ChangesNothing {
+        side: Side,
+        deg_per_mm: f64,
+    },
 }
 
 /// A bracket whose millimetre does less to toe than this, deg, cannot flatten anything.
@@ -130,9 +135,13 @@ fn curve(bench: &Bench, link: usize, car: &Variation) -> Result<Vec<Reading>, Lo
     for &bump_mm in &bench.bump_mm {
         let posture = path.at(bump_mm).ok_or(Lost::Singular)?;
         let response = Response::new(&built, &posture).map_err(singular)?;
-        let by = gradient(Measured::Toe, bench.corner, &bench.geometry.car, &posture, &response).ok_or(Lost::Singular)?;
+        let by =
+            gradient(Measured::Toe, bench.corner, &bench.geometry.car, &posture, &response).ok_or(Lost::Singular)?;
         let by = by.links.chassis[link];
-        readings.push(Reading { change_deg: bench.toe_at(&posture), by_move: Vector2::new(by.dot(&first), by.dot(&second)) });
+        readings.push(Reading {
+            change_deg: bench.toe_at(&posture),
+            by_move: Vector2::new(by.dot(&first), by.dot(&second)),
+        });
     }
     let Reading { change_deg, by_move } = readings[bench.design];
     for reading in &mut readings {
@@ -184,7 +193,8 @@ pub fn best_last_bracket(
         let bracket = LastBracket { link: link.name.clone(), ..trial.clone() };
         Some((bracket.on(sensitivity, corner).ok()?, bracket))
     });
-    let left = able.map(|(link, bracket)| (first_order_worst(sensitivity, corner, scatter, seed, link, &bracket), bracket));
+    let left =
+        able.map(|(link, bracket)| (first_order_worst(sensitivity, corner, scatter, seed, link, &bracket), bracket));
     left.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, bracket)| bracket.link)
 }
 

@@ -1,0 +1,243 @@
+//! `hubtrace tolerance`: what the welds will do to the drawing, and the way out.
+
+mod screen;
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use hubtrace::geometry::{Geometry, Side, Weld};
+use hubtrace::outputs::{OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, tolerance_charts, tolerance_csv};
+use hubtrace::studies::tolerance::{
+    ENOUGH, Errors, Finish, JigBudget, LastBracket, NoBench, NoLastBracket, Order, Shop, Tolerance, WeldClass,
+    best_last_bracket, jig_budget,
+};
+use hubtrace::studies::{Rig, State, Sweep, verdicts};
+
+use super::failure::Failure;
+use super::lengths::rounded;
+use super::options::{StudyArgs, TravelArgs, number};
+use super::{Outcome, load, terminal};
+
+/// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
+#[derive(Debug, Args)]
+pub struct ToleranceArgs {
+    /// Geometry file; the built-in demo car when none is given
+    pub file: Option<PathBuf>,
+    #[command(flatten)]
+    pub study: StudyArgs,
+    /// How many cars to build
+    #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
+    pub cars: u32,
+    /// Seed of the errors; the same seed gives the same cars
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// One standard deviation of each coordinate of each pickup, mm, in place of `sd` in [weld]
+    #[arg(long, value_name = "MM", value_parser = sd_mm, allow_negative_numbers = true)]
+    pub sd: Option<f64>,
+    /// Class of ISO 13920 (linear dimensions) in place of [weld]: half its tolerance is one standard deviation
+    #[arg(long, value_enum, ignore_case = true, conflicts_with = "sd")]
+    pub class: Option<Class>,
+    /// What is done about the links; `last` with --last, else `adjusted`
+    #[arg(long, value_enum)]
+    pub finish: Option<FinishArg>,
+    /// Link whose inner bracket is welded last, when the toe curve has been gauged; the best one when none is named
+    #[arg(long, value_name = "LINK")]
+    pub last: Option<String>,
+    /// One standard deviation of a toe reading, deg, for the last bracket
+    #[arg(long, value_name = "DEG", default_value_t = 0.01, value_parser = gauge_deg, allow_negative_numbers = true)]
+    pub gauge: f64,
+    /// One standard deviation of the last bracket's own place after welding, mm
+    #[arg(long, value_name = "MM", default_value_t = 0.2, value_parser = placing_mm, allow_negative_numbers = true)]
+    pub placing: f64,
+    /// One standard deviation of what a jig holds, mm
+    #[arg(long, value_name = "MM", default_value_t = 0.1, value_parser = sd_mm, allow_negative_numbers = true)]
+    pub jig: f64,
+    #[command(flatten)]
+    pub travel: TravelArgs,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Class {
+    A,
+    B,
+    C,
+    D,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FinishArg {
+    /// Links adjusted until the wheel stands as drawn
+    Adjusted,
+    /// Links cut to their drawn length
+    Cut,
+    /// Adjusted, and one bracket welded only after the toe curve was gauged
+    Last,
+}
+
+/// The cars for what is told beside the main result: enough for a chance to a per cent or two.
+const CARS_BESIDE: usize = 4000;
+
+/// What is told beside the main result.
+pub struct WayOut {
+    /// The same cars without their last bracket last.
+    pub without_last: Option<Tolerance>,
+    /// With the best bracket last, when the result leaves something to gain.
+    pub with_last: Option<Tolerance>,
+    pub jigs: Option<JigBudget>,
+}
+
+pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
+    let file = load::geometry(args.file.as_deref(), args.study.quiet)?;
+    let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
+    let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
+    let sweep = Sweep::run(rig);
+    let shop = Shop::new(&sweep).map_err(|why| match why {
+        NoBench::Singular { side } => load::singular(&file, side).into(),
+        NoBench::Binds { side, bind } => binds_as_drawn(side, bind.at_bump_mm),
+    })?;
+    let errors = errors(&geometry, args);
+    let order = Order::new(&geometry, &errors, args.cars as usize, args.seed, finish(&shop, &errors, args)?);
+    let study = shop.build(&order).map_err(|why| useless_bracket(&shop, &order, &why))?;
+    let way_out = way_out(&shop, &order, &study, args)?;
+
+    let sides = args.study.side.sides();
+    let unwritable =
+        |error: &dyn std::fmt::Display| Failure::output(format!("a result cannot be written: {error}"), "report this");
+    let summary =
+        ToleranceSummary::of(&geometry, &study, way_out.jigs.as_ref(), sides, sha256_hex(file.text.as_bytes()));
+    let summary = summary.to_json().map_err(|error| unwritable(&error))?;
+    let mut folder = OutputFolder::new();
+    let effects: Vec<_> = shop.benches.iter().zip(&shop.sensitivities).map(|(bench, s)| (bench.corner, s)).collect();
+    let effects: Vec<_> = effects.into_iter().filter(|(corner, _)| sides.contains(&corner.side)).collect();
+    folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(|error| unwritable(&error))?);
+    folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(|error| unwritable(&error))?);
+    let drawn = tolerance_charts(&sweep, &study, sides).map_err(|error| unwritable(&error))?;
+    drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
+    folder.add("summary.json", summary.as_str());
+    let written = folder.write(&args.study.out, args.study.force)?;
+
+    if args.study.json {
+        terminal::print(&summary)?;
+    } else if !args.study.quiet {
+        let screen =
+            screen::Screen { file: &file, shop: &shop, errors: &errors, study: &study, way_out: &way_out, sides };
+        terminal::print(&screen.text(&written))?;
+    }
+    let verdicts = verdicts(&sweep);
+    let mut shown = verdicts.iter().filter(|v| v.side.is_none_or(|side| sides.contains(&side)));
+    Ok(if shown.any(|v| v.state == State::Fail) { Outcome::LimitBroken } else { Outcome::InsideLimits })
+}
+
+fn errors(geometry: &Geometry, args: &ToleranceArgs) -> Errors {
+    let class = |class: Class| match class {
+        Class::A => WeldClass::A,
+        Class::B => WeldClass::B,
+        Class::C => WeldClass::C,
+        Class::D => WeldClass::D,
+    };
+    match (args.class, Errors::of_file(geometry.weld.as_ref())) {
+        (Some(named), _) => Errors::Class(class(named)),
+        (None, Errors::Weld(weld)) => Errors::Weld(Weld { sd_mm: args.sd.unwrap_or(weld.sd_mm), ..weld }),
+        (None, of_class) => of_class,
+    }
+}
+
+fn finish(shop: &Shop, errors: &Errors, args: &ToleranceArgs) -> Result<Finish, Failure> {
+    match (args.finish, &args.last) {
+        (Some(FinishArg::Cut | FinishArg::Adjusted), Some(_)) => Err(Failure::input(
+            "--last names a bracket that is welded last, but --finish says otherwise",
+            "write --finish last, or leave one of the two out",
+        )),
+        (Some(FinishArg::Cut), None) => Ok(Finish::Cut),
+        (Some(FinishArg::Adjusted) | None, None) => Ok(Finish::Adjusted),
+        (Some(FinishArg::Last), None) => best_bracket(shop, errors, args).map(Finish::Last).ok_or_else(|| {
+            Failure::input(
+                "no bracket can flatten the toe curve: moving them changes toe next to nothing",
+                "leave --finish last out; `hubtrace check` shows how the links lie",
+            )
+        }),
+        (_, Some(link)) => Ok(Finish::Last(last_bracket(args, link.clone()))),
+    }
+}
+
+fn last_bracket(args: &ToleranceArgs, link: String) -> LastBracket {
+    LastBracket { link, gauge_sd_deg: args.gauge, placing_sd_mm: args.placing }
+}
+
+fn best_bracket(shop: &Shop, errors: &Errors, args: &ToleranceArgs) -> Option<LastBracket> {
+    let order = Order::new(shop.geometry, errors, 2, args.seed, Finish::Adjusted);
+    let (sensitivity, corner) = (&shop.sensitivities[0], shop.benches[0].corner);
+    let trial = last_bracket(args, String::new());
+    best_last_bracket(sensitivity, corner, &order.scatters[0], args.seed, &trial).map(|link| last_bracket(args, link))
+}
+
+fn way_out(shop: &Shop, order: &Order, study: &Tolerance, args: &ToleranceArgs) -> Result<WayOut, Failure> {
+    let refused = |why: NoLastBracket| useless_bracket(shop, order, &why);
+    let enough = study.flat.is_none_or(|share| share.value() >= ENOUGH);
+    let fewer = Order { cars: order.cars.min(CARS_BESIDE), ..order.clone() };
+    let mut way_out = WayOut { without_last: None, with_last: None, jigs: None };
+    match &order.finish {
+        Finish::Last(_) => {
+            let without = Order { finish: Finish::Adjusted, ..order.clone() };
+            way_out.without_last = Some(shop.build(&without).map_err(refused)?);
+        }
+        Finish::Adjusted if !enough => {
+            let errors = errors(shop.geometry, args);
+            if let Some(bracket) = best_bracket(shop, &errors, args) {
+                let last = Order { finish: Finish::Last(bracket), ..fewer.clone() };
+                // A bracket that serves on the left wheel only is no way out.
+                way_out.with_last = shop.build(&last).ok();
+            }
+            way_out.jigs = jig_budget(shop, &fewer, args.jig).map_err(refused)?;
+        }
+        Finish::Adjusted | Finish::Cut => {}
+    }
+    Ok(way_out)
+}
+
+fn binds_as_drawn(side: Side, at_bump_mm: f64) -> Failure {
+    let way = if at_bump_mm < 0.0 { "droop" } else { "bump" };
+    Failure::mechanism(
+        format!("the {} side binds as drawn, at {} mm of {way}", side.name(), rounded(at_bump_mm.abs(), 1)),
+        format!(
+            "nothing was built; `hubtrace sweep` shows the rows before it; reduce `{way}` in [travel] or move a link"
+        ),
+    )
+}
+
+fn useless_bracket(shop: &Shop, order: &Order, why: &NoLastBracket) -> Failure {
+    let Finish::Last(LastBracket { link, .. }) = &order.finish else {
+        return Failure::input("no bracket is welded last", "name one with --last");
+    };
+    match why {
+        NoLastBracket::NoSuchLink { side } => {
+            let links = &shop.geometry.corner(*side).links;
+            let names: Vec<String> = links.iter().map(|link| format!("{:?}", link.name)).collect();
+            Failure::input(
+                format!("--last: no link of the {} side is called {link:?}", side.name()),
+                format!("write one of {}", names.join(", ")),
+            )
+        }
+        NoLastBracket::ChangesNothing { side, deg_per_mm } => Failure::input(
+            format!("--last: the inner bracket of {link:?} cannot flatten the toe curve of the {} side", side.name()),
+            format!(
+                "a millimetre in its plane changes toe by {} deg at most; name another link, or leave --last out and \
+                 --finish last finds the best",
+                rounded(*deg_per_mm, 4)
+            ),
+        ),
+    }
+}
+
+fn sd_mm(text: &str) -> Result<f64, String> {
+    number(text, f64::MIN_POSITIVE..=50.0, "write millimetres above 0, up to 50, for example 0.5")
+}
+
+fn placing_mm(text: &str) -> Result<f64, String> {
+    number(text, 0.0..=50.0, "write millimetres from 0 to 50, for example 0.2")
+}
+
+fn gauge_deg(text: &str) -> Result<f64, String> {
+    number(text, 0.0..=5.0, "write degrees from 0 to 5, for example 0.01")
+}

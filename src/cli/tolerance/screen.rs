@@ -1,0 +1,294 @@
+//! The result of a tolerance study on one screen.
+
+use std::fmt::Write;
+
+use hubtrace::geometry::{Band, GeometryFile, Side};
+use hubtrace::outputs::Written;
+use hubtrace::studies::tolerance::{
+    ENOUGH, Errors, Figure, Finish, JigBudget, JigSet, Jigged, LastBracket, Share, Shop, Spread, Tolerance,
+};
+use hubtrace::studies::{Quantity, Unit};
+
+use super::WayOut;
+use crate::cli::lengths::{Lengths, rounded};
+use crate::cli::terminal::wrapped;
+use crate::cli::words;
+
+pub struct Screen<'a> {
+    pub file: &'a GeometryFile,
+    pub shop: &'a Shop<'a>,
+    pub errors: &'a Errors,
+    pub study: &'a Tolerance,
+    pub way_out: &'a WayOut,
+    pub sides: &'a [Side],
+}
+
+/// Jig sets name this many dimensions and count the rest.
+const NAMED: usize = 3;
+
+impl Screen<'_> {
+    pub fn text(&self, written: &Written) -> String {
+        let mut text = String::new();
+        // Writing to a string cannot fail.
+        let _ = self.write(&mut text, written);
+        text
+    }
+
+    fn lengths(&self) -> Lengths {
+        Lengths(self.shop.geometry.units)
+    }
+
+    fn mirrored(&self) -> bool {
+        self.shop.geometry.mirrored
+    }
+
+    fn write(&self, out: &mut String, written: &Written) -> std::fmt::Result {
+        let say = |out: &mut String, text: &str| writeln!(out, "{}", wrapped("", text));
+        say(out, &self.shop.geometry.name)?;
+        let study = self.study;
+        say(
+            out,
+            &format!(
+                "{}: {} cars, {}, {}, seed {}",
+                self.file.source,
+                study.cars,
+                self.errors(),
+                self.finish(),
+                study.seed
+            ),
+        )?;
+        writeln!(
+            out,
+            "\n{:<25}{:>8}{:>9}{:>9}{:>9}{:>20}",
+            "", "drawn", "5 in 10", "9 in 10", "99 in 100", "chance that"
+        )?;
+        writeln!(out, "{:<33}{:>9}{:>9}{:>9}{:>20}", "", "below", "below", "below", "yours passes")?;
+        let shown = if self.mirrored() { &self.sides[..1] } else { self.sides };
+        for &side in shown {
+            if !self.mirrored() {
+                writeln!(out, "{}", side.name())?;
+            }
+            for spread in study.spreads.iter().filter(|spread| spread.side == Some(side)) {
+                writeln!(out, "{}", self.line(spread))?;
+            }
+        }
+        for spread in study.spreads.iter().filter(|spread| spread.side.is_none()) {
+            writeln!(out, "{}", self.line(spread))?;
+        }
+        writeln!(out)?;
+        for sentence in self.conclusions() {
+            say(out, &sentence)?;
+        }
+        if let Some(budget) = &self.way_out.jigs {
+            self.jigs(out, budget)?;
+        }
+        say(out, &format!("Written to {}: {}", written.folder.display(), written.names.join(", ")))?;
+        say(
+            out,
+            "Rigid links and a rigid tyre disc are assumed; left and right wheels err independently. Guidance, not \
+             approval: a failed link can kill.",
+        )
+    }
+
+    fn errors(&self) -> String {
+        let tape =
+            self.shop.geometry.tape.map(|tape| format!(", tape {} one sd", self.lengths().finer_unit(tape.sd_mm)));
+        let welds = match self.errors {
+            Errors::Class(class) => format!("welds to ISO 13920 class {} (half of it one sd)", class.name()),
+            Errors::Weld(weld) => {
+                let groups = match weld.groups.len() {
+                    0 => String::new(),
+                    1 => ", 1 group".to_owned(),
+                    many => format!(", {many} groups"),
+                };
+                format!("welds {} one sd{groups}", self.lengths().finer_unit(weld.sd_mm))
+            }
+        };
+        welds + &tape.unwrap_or_default()
+    }
+
+    fn finish(&self) -> String {
+        match &self.study.finish {
+            Finish::Cut => "links cut as drawn".to_owned(),
+            Finish::Adjusted => "links adjusted".to_owned(),
+            Finish::Last(last) => format!("links adjusted, {:?} inner bracket last", last.link),
+        }
+    }
+
+    fn line(&self, spread: &Spread) -> String {
+        let (factor, unit, decimals) = self.scale(spread.figure);
+        let number = |value: f64| rounded(value * factor, decimals);
+        let name = if spread.figure == Figure::Slope { "slope per 25 mm" } else { spread.figure.name() };
+        let chance = match (spread.limit, spread.chance) {
+            (Some(limit), Some(chance)) => format!("{} {:>9}", self.limit(limit, factor), percent(chance.value())),
+            _ => "-".to_owned(),
+        };
+        let [drawn, p50, p90, p99] = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
+        format!("{name:<21}{unit:>4}{drawn:>8}{p50:>9}{p90:>9}{p99:>9}{chance:>20}")
+    }
+
+    /// What a number is multiplied by to be shown, its unit and its decimals.
+    fn scale(&self, figure: Figure) -> (f64, &'static str, usize) {
+        let length = (1.0 / self.lengths().0.in_mm(), self.lengths().0.symbol());
+        match figure {
+            Figure::Slope => (25.0, "deg", 3),
+            Figure::Bow | Figure::Of(Quantity::BumpSteer) => (1.0, "deg", 3),
+            Figure::Of(quantity) => match quantity.unit() {
+                Unit::Degrees => (1.0, "deg", 2),
+                Unit::Percent => (1.0, "%", 1),
+                Unit::Millimetres if self.lengths().0.in_mm() == 1.0 => (length.0, length.1, 1),
+                Unit::Millimetres => (length.0, length.1, 3),
+            },
+        }
+    }
+
+    fn limit(&self, limit: Band, factor: f64) -> String {
+        let short = |value: f64| {
+            let text = rounded(value * factor, 3);
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        };
+        if limit.low == -limit.high {
+            format!("±{}", short(limit.high))
+        } else {
+            format!("{} to {}", short(limit.low), short(limit.high))
+        }
+    }
+
+    fn conclusions(&self) -> Vec<String> {
+        let study = self.study;
+        let mut said = Vec::new();
+        match study.inside {
+            Some(inside) => {
+                let (low, high) = inside.interval();
+                said.push(format!(
+                    "Chance that yours passes, both wheels inside every limit: {} ({} to {}, 19 times of 20).",
+                    percent(inside.value()),
+                    percent(low),
+                    percent(high)
+                ));
+            }
+            None => said.push("The file has no [limits], so there is nothing to pass: not checked.".to_owned()),
+        }
+        said.extend(self.lost());
+        said.extend(self.unchecked());
+        said.extend(self.last());
+        if self.shop.sensitivities.iter().any(|s| self.breaks_as_drawn(s.worst_deg())) {
+            said.push(
+                "The drawing itself breaks the bump-steer limit, so no jig can save it: `hubtrace tune` first."
+                    .to_owned(),
+            );
+        }
+        said
+    }
+
+    fn breaks_as_drawn(&self, worst_deg: f64) -> bool {
+        self.shop.geometry.limits.bump_steer_deg.is_some_and(|limit| worst_deg > limit)
+    }
+
+    /// Wheels that did not get through their travel.
+    fn lost(&self) -> Vec<String> {
+        let of = |(side, lost): (Side, &hubtrace::studies::tolerance::LostCars)| {
+            (lost.all() > 0).then(|| {
+                format!(
+                    "{} of {} {} wheels do not get through their travel ({} bind, {} do not go together with links as \
+                     cut, {} are loose): they pass no limit and are in no figure above.",
+                    lost.all(),
+                    self.study.cars,
+                    side.name(),
+                    lost.binds,
+                    lost.does_not_assemble,
+                    lost.singular
+                )
+            })
+        };
+        Side::BOTH.into_iter().zip(&self.study.lost).filter_map(of).collect()
+    }
+
+    /// Limits of the file that welds are not tried against.
+    fn unchecked(&self) -> Option<String> {
+        let geometry = self.shop.geometry;
+        let rod_ends = Side::BOTH.iter().any(|side| {
+            geometry.corner(*side).links.iter().any(|link| {
+                link.rod_end_limit_deg.is_some() && (link.chassis_bolt.is_some() || link.upright_bolt.is_some())
+            })
+        });
+        let heights = geometry.limits.bump_steer_deg.is_some() && !geometry.travel.ride_heights_mm.is_empty();
+        let list: Vec<&str> = [(rod_ends, "rod-end misalignment"), (heights, "bump steer about other ride heights")]
+            .into_iter()
+            .filter_map(|(is_there, name)| is_there.then_some(name))
+            .collect();
+        (!list.is_empty()).then(|| format!("Not checked here, see `hubtrace sweep`: {}.", list.join(", ")))
+    }
+
+    /// What the last bracket last gains.
+    fn last(&self) -> Option<String> {
+        let bump_steer = |study: &Tolerance| study.flat.map(|share: Share| share.value());
+        let median = |study: &Tolerance| study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).map(|s| s.p50);
+        let (before, after, tip) = match (&self.way_out.without_last, &self.way_out.with_last) {
+            (Some(without), _) => (without, self.study, ""),
+            (_, Some(with)) => (self.study, with, " (--finish last)"),
+            _ => return None,
+        };
+        let Finish::Last(LastBracket { link, gauge_sd_deg, placing_sd_mm }) = &after.finish else { return None };
+        let gain = match (bump_steer(before), bump_steer(after)) {
+            (Some(before), Some(after)) => format!(
+                "chance that both wheels of yours keep the bump-steer limit {} → {}",
+                percent(before),
+                percent(after)
+            ),
+            _ => format!(
+                "worst bump steer of half the wheels {} → {} deg",
+                rounded(median(before)?, 3),
+                rounded(median(after)?, 3)
+            ),
+        };
+        let far_mm = after.last_moves_mm.map(|moves| moves[0].1.max(moves[1].1))?;
+        Some(format!(
+            "Last bracket last{tip}: weld the rest, gauge the toe curve ({} deg one sd), place the {link:?} inner bracket so \
+             that it is flat, weld it (to {} one sd): {gain}. The bracket must be able to move {} either way (95 cars of 100); \
+             start its shims mid-stack.",
+            rounded(*gauge_sd_deg, 3),
+            self.lengths().finer_unit(*placing_sd_mm),
+            self.lengths().with_unit(far_mm)
+        ))
+    }
+
+    fn jigs(&self, out: &mut String, budget: &JigBudget) -> std::fmt::Result {
+        let head = format!(
+            "Jigs that hold to {} (one sd), on both sides alike; bump steer passes with both wheels, {} without:",
+            self.lengths().finer_unit(budget.jig_sd_mm),
+            percent(budget.without.value())
+        );
+        writeln!(out, "{}", wrapped("", &head))?;
+        for set in &budget.few {
+            writeln!(out, "{}", wrapped("  ", &self.jig_set(set)))?;
+        }
+        let line = match &budget.enough {
+            Some(set) => format!("For {}: {} dimensions, {}", percent(ENOUGH), set.held.len(), self.jig_set(set)),
+            None => format!("Not even all dimensions jigged make {}.", percent(ENOUGH)),
+        };
+        writeln!(out, "{}", wrapped("  ", &line))
+    }
+
+    fn jig_set(&self, set: &JigSet) -> String {
+        let corner = self.shop.benches[0].corner;
+        let name = |held: &Jigged| match held {
+            Jigged::Coordinate(c) => {
+                format!("{} {}", words::pickup(corner, c.link, c.end), ["fore-aft", "in-out", "up-down"][c.axis])
+            }
+            Jigged::Pickup(pickup) => format!("{} (all three)", words::pickup(corner, pickup.link, pickup.end)),
+        };
+        let mut names: Vec<String> = set.held.iter().take(NAMED).map(name).collect();
+        if set.held.len() > NAMED {
+            names.push(format!("and {} more", set.held.len() - NAMED));
+        }
+        format!("{}: {}", percent(set.chance.value()), names.join(", "))
+    }
+}
+
+fn percent(share: f64) -> String {
+    let percent = 100.0 * share;
+    // A share that is not all or nothing is not shown as such.
+    let decimals = if percent < 10.0 || percent > 99.0 { 1 } else { 0 };
+    format!("{} %", rounded(percent, decimals))
+}

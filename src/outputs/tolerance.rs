@@ -1,0 +1,254 @@
+//! A tolerance study written down: `tolerance.csv` and its member of `summary.json`.
+
+use std::collections::BTreeMap;
+
+use ::csv::{Error, Terminator, WriterBuilder};
+use serde::Serialize;
+
+use super::csv::cell;
+use super::summary::SCHEMA;
+use crate::geometry::{Geometry, Side};
+use crate::studies::tolerance::{Figure, Finish, JigBudget, LostCars, Share, Spread, Tolerance};
+use crate::studies::{Quantity, Unit};
+
+/// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
+///
+/// Percentiles are over the cars that move through their whole travel, by linear interpolation; chances are of all cars, with
+/// Wilson's interval (19 times of 20); `bound` counts the wheels (of that side) or cars that do not get through their travel.
+pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error> {
+    let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
+    writer.write_record([
+        "quantity",
+        "side",
+        "unit",
+        "nominal",
+        "p50",
+        "p90",
+        "p99",
+        "limit_low",
+        "limit_high",
+        "chance",
+        "ci_low",
+        "ci_high",
+        "cars",
+        "bound",
+    ])?;
+    for spread in study.spreads.iter().filter(|spread| spread.side.is_none_or(|side| sides.contains(&side))) {
+        let names = [spread.figure.name(), spread.side.map_or("axle", Side::name), unit(spread.figure)];
+        let limits = [spread.limit.map(|limit| limit.low), spread.limit.map(|limit| limit.high)];
+        let numbers = [spread.nominal, spread.p50, spread.p90, spread.p99].map(Some).into_iter().chain(limits);
+        let bound = spread.side.map_or_else(|| lost(study, &Side::BOTH), |side| lost(study, &[side]));
+        let counts = [study.cars.to_string(), bound.to_string()];
+        let cells = numbers.chain(chances(spread.chance)).map(cell);
+        writer.write_record(names.map(str::to_owned).into_iter().chain(cells).chain(counts))?;
+    }
+    if let Some(inside) = study.inside {
+        let names = ["every limit", "both", ""].map(str::to_owned);
+        let counts = [study.cars.to_string(), lost(study, &Side::BOTH).to_string()];
+        let numbers = [None; 6].into_iter().chain(chances(Some(inside)));
+        writer.write_record(names.into_iter().chain(numbers.map(cell)).chain(counts))?;
+    }
+    writer.into_inner().map_err(|error| Error::from(error.into_error()))
+}
+
+fn chances(share: Option<Share>) -> [Option<f64>; 3] {
+    let interval = share.map(Share::interval);
+    [share.map(Share::value), interval.map(|(low, _)| low), interval.map(|(_, high)| high)]
+}
+
+/// Wheels of these sides that do not get through their travel.
+fn lost(study: &Tolerance, sides: &[Side]) -> usize {
+    let of = |side: &Side| study.lost[usize::from(*side == Side::Right)].all();
+    sides.iter().map(of).sum()
+}
+
+fn unit(figure: Figure) -> &'static str {
+    match figure {
+        Figure::Slope => "deg/mm",
+        Figure::Bow => "deg",
+        Figure::Of(quantity) => match quantity.unit() {
+            Unit::Degrees => "deg",
+            Unit::Millimetres => "mm",
+            Unit::Percent => "pct",
+        },
+    }
+}
+
+/// `summary.json` of a tolerance study.
+#[derive(Debug, Serialize)]
+pub struct ToleranceSummary {
+    schema: u32,
+    version: &'static str,
+    input_sha256: String,
+    name: String,
+    tolerance: Member,
+}
+
+#[derive(Debug, Serialize)]
+struct Member {
+    cars: usize,
+    seed: u64,
+    finish: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    left: Option<WheelSummary>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    right: Option<WheelSummary>,
+    axle: BTreeMap<&'static str, SpreadSummary>,
+    share_inside: Option<f64>,
+    share_inside_low: Option<f64>,
+    share_inside_high: Option<f64>,
+    share_inside_bump_steer: Option<f64>,
+    last_bracket: Option<LastSummary>,
+    jigs: Option<JigSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct WheelSummary {
+    #[serde(flatten)]
+    figures: BTreeMap<&'static str, SpreadSummary>,
+    bound: BoundSummary,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    last_move_mm: Option<MoveSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct SpreadSummary {
+    nominal: f64,
+    p50: f64,
+    p90: f64,
+    p99: f64,
+    chance: Option<f64>,
+    chance_low: Option<f64>,
+    chance_high: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct BoundSummary {
+    does_not_assemble: usize,
+    binds: usize,
+    singular: usize,
+}
+
+#[derive(Debug, Serialize)]
+struct MoveSummary {
+    p50: f64,
+    p95: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct LastSummary {
+    link: String,
+    gauge_sd_deg: f64,
+    placing_sd_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct JigSummary {
+    jig_sd_mm: f64,
+    without: f64,
+    sets: Vec<JigSetSummary>,
+}
+
+#[derive(Debug, Serialize)]
+struct JigSetSummary {
+    held: usize,
+    chance: f64,
+}
+
+impl ToleranceSummary {
+    /// `input_sha256` is the hash of the geometry file's text.
+    pub fn of(
+        geometry: &Geometry,
+        study: &Tolerance,
+        jigs: Option<&JigBudget>,
+        sides: &[Side],
+        input_sha256: String,
+    ) -> Self {
+        let wheel = |side: Side| sides.contains(&side).then(|| wheel(study, side));
+        let [share_inside, share_inside_low, share_inside_high] = chances(study.inside);
+        let (finish, last_bracket) = match &study.finish {
+            Finish::Cut => ("cut", None),
+            Finish::Adjusted => ("adjusted", None),
+            Finish::Last(last) => (
+                "last",
+                Some(LastSummary {
+                    link: last.link.clone(),
+                    gauge_sd_deg: last.gauge_sd_deg,
+                    placing_sd_mm: last.placing_sd_mm,
+                }),
+            ),
+        };
+        let tolerance = Member {
+            cars: study.cars,
+            seed: study.seed,
+            finish,
+            left: wheel(Side::Left),
+            right: wheel(Side::Right),
+            axle: figures(study, None),
+            share_inside,
+            share_inside_low,
+            share_inside_high,
+            share_inside_bump_steer: study.flat.map(Share::value),
+            last_bracket,
+            jigs: jigs.map(jig_summary),
+        };
+        let version = env!("CARGO_PKG_VERSION");
+        Self { schema: SCHEMA, version, input_sha256, name: geometry.name.clone(), tolerance }
+    }
+
+    /// As text, with a newline at the end.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self).map(|text| text + "\n")
+    }
+}
+
+fn wheel(study: &Tolerance, side: Side) -> WheelSummary {
+    let index = usize::from(side == Side::Right);
+    let LostCars { does_not_assemble, binds, singular } = study.lost[index];
+    WheelSummary {
+        figures: figures(study, Some(side)),
+        bound: BoundSummary { does_not_assemble, binds, singular },
+        last_move_mm: study.last_moves_mm.map(|moves| MoveSummary { p50: moves[index].0, p95: moves[index].1 }),
+    }
+}
+
+fn figures(study: &Tolerance, side: Option<Side>) -> BTreeMap<&'static str, SpreadSummary> {
+    let of_side = study.spreads.iter().filter(|spread| spread.side == side);
+    of_side.map(|spread| (key(spread.figure), summary(spread))).collect()
+}
+
+fn summary(spread: &Spread) -> SpreadSummary {
+    let [chance, chance_low, chance_high] = chances(spread.chance);
+    let &Spread { nominal, p50, p90, p99, .. } = spread;
+    SpreadSummary { nominal, p50, p90, p99, chance, chance_low, chance_high }
+}
+
+fn key(figure: Figure) -> &'static str {
+    match figure {
+        Figure::Slope => "slope_deg_per_mm",
+        Figure::Bow => "bow_deg",
+        Figure::Of(quantity) => match quantity {
+            Quantity::BumpSteer => "worst_bump_steer_deg",
+            Quantity::CamberChange => "camber_change_deg",
+            Quantity::HalfTrackChange => "half_track_change_mm",
+            Quantity::WheelbaseChange => "wheelbase_change_mm",
+            Quantity::Plunge => "plunge_mm",
+            Quantity::InnerJointAngle => "inner_joint_angle_deg",
+            Quantity::OuterJointAngle => "outer_joint_angle_deg",
+            Quantity::RodEndAngle => "rod_end_angle_deg",
+            Quantity::RollSteer => "roll_steer_deg",
+            Quantity::ThrustAngle => "thrust_angle_deg",
+            Quantity::Setback => "setback_mm",
+            Quantity::RollCentreHeight => "roll_centre_height_mm",
+            Quantity::AntiSquat => "anti_squat_pct",
+            Quantity::AntiLift => "anti_lift_pct",
+        },
+    }
+}
+
+fn jig_summary(budget: &JigBudget) -> JigSummary {
+    let sets = budget.few.iter().chain(&budget.enough);
+    let set =
+        |set: &crate::studies::tolerance::JigSet| JigSetSummary { held: set.held.len(), chance: set.chance.value() };
+    JigSummary { jig_sd_mm: budget.jig_sd_mm, without: budget.without.value(), sets: sets.map(set).collect() }
+}
