@@ -174,7 +174,8 @@ fn best_bracket(shop: &Shop, errors: &Errors, args: &ToleranceArgs) -> Option<La
 
 fn way_out(shop: &Shop, order: &Order, study: &Tolerance, args: &ToleranceArgs) -> Result<WayOut, Failure> {
     let refused = |why: NoLastBracket| useless_bracket(shop, order, &why);
-    let enough = study.flat.is_none_or(|share| share.value() >= ENOUGH);
+    // A drawing that breaks the limit needs tuning, not care.
+    let enough = study.flat.is_none_or(|share| share.value() >= ENOUGH) || shop.breaks_bump_steer_as_drawn();
     let fewer = Order { cars: order.cars.min(CARS_BESIDE), ..order.clone() };
     let mut way_out = WayOut { without_last: None, with_last: None, jigs: None };
     match &order.finish {

@@ -57,12 +57,12 @@ impl Screen<'_> {
                 study.seed
             ),
         )?;
-        writeln!(
-            out,
-            "\n{:<25}{:>8}{:>9}{:>9}{:>9}{:>20}",
-            "", "drawn", "5 in 10", "9 in 10", "99 in 100", "chance that"
-        )?;
-        writeln!(out, "{:<33}{:>9}{:>9}{:>9}{:>20}", "", "below", "below", "below", "yours passes")?;
+        let head = |cells: [&str; 5]| {
+            let [drawn, half, nine, nearly, chance] = cells;
+            format!("{:<25}{drawn:>8}{half:>9}{nine:>9}{nearly:>9}{chance:>20}", "")
+        };
+        writeln!(out, "\n{}", head(["", "5 of 10", "9 of 10", "99 %", "limit and chance"]))?;
+        writeln!(out, "{}", head(["drawn", "below", "below", "below", "that yours passes"]))?;
         let shown = if self.mirrored() { &self.sides[..1] } else { self.sides };
         for &side in shown {
             if !self.mirrored() {
@@ -172,17 +172,13 @@ impl Screen<'_> {
         said.extend(self.lost());
         said.extend(self.unchecked());
         said.extend(self.last());
-        if self.shop.sensitivities.iter().any(|s| self.breaks_as_drawn(s.worst_deg())) {
+        if self.shop.breaks_bump_steer_as_drawn() {
             said.push(
-                "The drawing itself breaks the bump-steer limit, so no jig can save it: `hubtrace tune` first."
+                "The drawing itself breaks the bump-steer limit, so jigs cannot save it: run `hubtrace tune` first."
                     .to_owned(),
             );
         }
         said
-    }
-
-    fn breaks_as_drawn(&self, worst_deg: f64) -> bool {
-        self.shop.geometry.limits.bump_steer_deg.is_some_and(|limit| worst_deg > limit)
     }
 
     /// Wheels that did not get through their travel.
@@ -222,7 +218,10 @@ impl Screen<'_> {
 
     /// What the last bracket last gains.
     fn last(&self) -> Option<String> {
-        let bump_steer = |study: &Tolerance| study.flat.map(|share: Share| share.value());
+        let one = |study: &Tolerance| {
+            study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).and_then(|s| s.chance).map(Share::value)
+        };
+        let both = |study: &Tolerance| study.flat.map(Share::value);
         let median = |study: &Tolerance| study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).map(|s| s.p50);
         let (before, after, tip) = match (&self.way_out.without_last, &self.way_out.with_last) {
             (Some(without), _) => (without, self.study, ""),
@@ -230,11 +229,13 @@ impl Screen<'_> {
             _ => return None,
         };
         let Finish::Last(LastBracket { link, gauge_sd_deg, placing_sd_mm }) = &after.finish else { return None };
-        let gain = match (bump_steer(before), bump_steer(after)) {
-            (Some(before), Some(after)) => format!(
-                "chance that both wheels of yours keep the bump-steer limit {} → {}",
-                percent(before),
-                percent(after)
+        let gain = match (one(before), one(after), both(before), both(after)) {
+            (Some(one), Some(one_last), Some(both), Some(both_last)) => format!(
+                "chance that yours keeps the bump-steer limit {} → {} for one wheel, {} → {} for both",
+                percent(one),
+                percent(one_last),
+                percent(both),
+                percent(both_last)
             ),
             _ => format!(
                 "worst bump steer of half the wheels {} → {} deg",
@@ -286,9 +287,15 @@ impl Screen<'_> {
     }
 }
 
+/// Finer towards both ends, where a chance is decided; all and nothing only when it is so.
 fn percent(share: f64) -> String {
     let percent = 100.0 * share;
-    // A share that is not all or nothing is not shown as such.
-    let decimals = if percent < 10.0 || percent > 99.0 { 1 } else { 0 };
+    let from_end = percent.min(100.0 - percent);
+    let decimals = match from_end {
+        0.0 => 0,
+        d if d < 1.0 => 2,
+        d if d < 10.0 => 1,
+        _ => 0,
+    };
     format!("{} %", rounded(percent, decimals))
 }

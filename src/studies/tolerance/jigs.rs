@@ -54,7 +54,7 @@ const TRIED: usize = 9;
 /// The cheapest sets of jigs for a car with a bump-steer limit; `None` without one, or when the drawing itself breaks it.
 pub fn jig_budget(shop: &Shop, order: &Order, jig_sd_mm: f64) -> Result<Option<JigBudget>, NoLastBracket> {
     let Some(limit_deg) = shop.geometry.limits.bump_steer_deg else { return Ok(None) };
-    if shop.sensitivities.iter().any(|wheel| wheel.worst_deg() > limit_deg) {
+    if shop.breaks_bump_steer_as_drawn() {
         return Ok(None);
     }
     let samples = Samples::new(shop, order, jig_sd_mm, limit_deg);

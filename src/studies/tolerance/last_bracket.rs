@@ -15,6 +15,7 @@ use nalgebra::{Matrix2, SymmetricEigen, Vector2, Vector3};
 
 use super::bench::Bench;
 use super::scatter::{Scatter, gauge_errors_deg, placing_errors_mm};
+use super::statistics::percentile;
 use crate::geometry::{Corner, End, Side};
 use crate::measures::{Measured, gradient};
 use crate::mechanism::{Lengths, Lost, Response, Stop, Variation, WheelPath};
@@ -51,6 +52,8 @@ const LEAST_SHARE: f64 = 0.02;
 /// A move this short is the last, mm.
 const SETTLED_MM: f64 = 1e-10;
 const MOST_STEPS: usize = 30;
+/// Slots and shims of a bracket seldom give more than this either way, mm.
+const FURTHEST_MM: f64 = 10.0;
 /// Cars in which every bracket is tried to first order.
 const TRIAL_CARS: u64 = 400;
 
@@ -180,8 +183,9 @@ fn along(toe_by_coordinate: &[f64], link: usize, way: &Vector3<f64>) -> f64 {
     of_bracket.map(|(coordinate, by)| by * way[coordinate.axis]).sum()
 }
 
-/// Name of the link whose bracket, welded last, leaves the flattest curves on the left wheel, to first order in a few
-/// hundred cars; `None` when none can flatten anything.
+/// Name of the link whose bracket is best welded last, on this wheel and to first order in a few hundred cars: of those that
+/// need not go further than a bracket's slots and shims allow, the one that leaves the flattest curves; of none such, the one
+/// that goes least far. `None` when none can flatten anything.
 pub fn best_last_bracket(
     sensitivity: &Sensitivity,
     corner: &Corner,
@@ -191,22 +195,33 @@ pub fn best_last_bracket(
 ) -> Option<String> {
     let able = corner.links.iter().filter_map(|link| {
         let bracket = LastBracket { link: link.name.clone(), ..trial.clone() };
-        Some((bracket.on(sensitivity, corner).ok()?, bracket))
+        let index = bracket.on(sensitivity, corner).ok()?;
+        Some((first_order(sensitivity, corner, scatter, seed, index, &bracket), bracket.link))
     });
-    let left =
-        able.map(|(link, bracket)| (first_order_worst(sensitivity, corner, scatter, seed, link, &bracket), bracket));
-    left.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, bracket)| bracket.link)
+    let rank = |trial: &Trial| if trial.move_mm <= FURTHEST_MM { (0, trial.worst_deg) } else { (1, trial.move_mm) };
+    let better = |a: &(Trial, String), b: &(Trial, String)| {
+        let ((a_far, a), (b_far, b)) = (rank(&a.0), rank(&b.0));
+        a_far.cmp(&b_far).then(a.total_cmp(&b))
+    };
+    able.min_by(better).map(|(_, link)| link)
 }
 
-/// Mean worst bump steer that a last bracket leaves, to first order, deg.
-fn first_order_worst(
+/// What a last bracket does to first order.
+struct Trial {
+    /// Mean of the worst bump steer that is left, deg.
+    worst_deg: f64,
+    /// 95 of 100 moves are shorter, mm.
+    move_mm: f64,
+}
+
+fn first_order(
     sensitivity: &Sensitivity,
     corner: &Corner,
     scatter: &Scatter,
     seed: u64,
     link: usize,
     bracket: &LastBracket,
-) -> f64 {
+) -> Trial {
     let plane = plane_of(corner, link);
     let ways: Vec<Vector2<f64>> = sensitivity
         .toe_by_coordinate
@@ -217,16 +232,19 @@ fn first_order_worst(
     let one = |car: u64| {
         let errors_mm = scatter.draw(seed, car, corner.side);
         let gauge = gauge_errors_deg(seed, car, corner.side, bracket.gauge_sd_deg, ways.len());
-        let changes: Vec<f64> = sensitivity
-            .toe_change_deg
-            .iter()
-            .zip(&sensitivity.toe_by_coordinate)
+        let rows = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate);
+        let changes: Vec<f64> = rows
             .map(|(drawn, by)| drawn + by.iter().zip(&errors_mm).map(|(by, error)| by * error).sum::<f64>())
             .collect();
         let product = ways.iter().zip(&changes).zip(&gauge).map(|((way, change), error)| way * (change + error)).sum();
-        let placing = placing_errors_mm(seed, car, corner.side, bracket.placing_sd_mm);
-        let by_mm = least_squares(squares, product) + Vector2::from(placing);
-        ways.iter().zip(&changes).map(|(way, change)| (change + way.dot(&by_mm)).abs()).fold(0.0, f64::max)
+        let move_mm = least_squares(squares, product);
+        let placed = move_mm + Vector2::from(placing_errors_mm(seed, car, corner.side, bracket.placing_sd_mm));
+        let left = ways.iter().zip(&changes).map(|(way, change)| (change + way.dot(&placed)).abs());
+        (left.fold(0.0, f64::max), move_mm.norm())
     };
-    (0..TRIAL_CARS).map(one).sum::<f64>() / TRIAL_CARS as f64
+    let (worst, mut moves): (Vec<f64>, Vec<f64>) = (0..TRIAL_CARS).map(one).unzip();
+    Trial {
+        worst_deg: worst.iter().sum::<f64>() / TRIAL_CARS as f64,
+        move_mm: percentile(&mut moves, 0.95).unwrap_or(0.0),
+    }
 }

@@ -135,6 +135,12 @@ impl<'g> Shop<'g> {
         Ok(Self { geometry: sweep.geometry(), benches, sensitivities })
     }
 
+    /// Whether a wheel is outside the bump-steer limit before anything is welded.
+    pub fn breaks_bump_steer_as_drawn(&self) -> bool {
+        let limit_deg = self.geometry.limits.bump_steer_deg;
+        limit_deg.is_some_and(|limit| self.sensitivities.iter().any(|wheel| wheel.worst_deg() > limit))
+    }
+
     /// Builds the cars of an order.
     pub fn build(&self, order: &Order) -> Result<Tolerance, NoLastBracket> {
         let last = match &order.finish {
