@@ -36,11 +36,14 @@ pub(crate) struct Bar {
     pub(crate) arm: Vector3<f64>,
     pub(crate) length_squared: f64,
     pub(crate) inverse_length: f64,
+    /// Unit direction of the link as drawn.
+    pub(super) drawn: Vector3<f64>,
 }
 
 impl Bar {
     fn new(base: Vector3<f64>, arm: Vector3<f64>, length_squared: f64) -> Self {
-        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt() }
+        let drawn = (base + arm).normalize();
+        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt(), drawn }
     }
 
     #[inline(always)]
