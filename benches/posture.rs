@@ -132,7 +132,7 @@ fn one_car(c: &mut Criterion) {
                 let response = Response::new(&linkage, black_box(posture)).expect("a regular posture");
                 let derivatives = Derivatives::at(&geometry.left, &geometry.car, posture, &response);
                 for measured in TEN {
-                    black_box(derivatives.of(measured));
+                    black_box(&derivatives.of(measured));
                 }
             }
         })

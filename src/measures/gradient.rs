@@ -162,7 +162,7 @@ pub struct Derivatives<'a> {
 impl<'a> Derivatives<'a> {
     pub fn at(corner: &'a Corner, car: &'a Car, posture: &'a Posture, response: &'a Response) -> Self {
         let s = spin_axis(corner, posture);
-        let per_root = 1.0 / s.x.hypot(s.y);
+        let per_root = 1.0 / (s.x * s.x + s.y * s.y).sqrt();
         let down = (s * s.z - Vector3::z()) * per_root;
         Self { corner, car, posture, response, s, down, per_root }
     }
