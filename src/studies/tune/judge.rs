@@ -286,8 +286,7 @@ impl View<'_, '_> {
         }
         let mut hold = |on: LimitOn, band: Option<Band>, figures: Option<Vec<Figure>>| {
             let (Some(band), Some(figures)) = (band, figures) else { return };
-            let scale = 1.0 / (0.01 * (band.high - band.low).abs().max(1e-6));
-            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, scale)));
+            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, limit_scale(&band))));
         };
         let shaft = self.moved.corner.halfshaft.clone();
         let up_to = |high: Option<f64>| high.map(|high| Band { low: f64::NEG_INFINITY, high });
@@ -325,6 +324,12 @@ impl View<'_, '_> {
         }
         Some(terms)
     }
+}
+
+/// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
+fn limit_scale(band: &Band) -> f64 {
+    let width = if band.low.is_finite() { band.high - band.low } else { band.high };
+    1.0 / (0.01 * width.max(1e-6))
 }
 
 /// A miss that matters in the shop, in the wish's own unit.
