@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::freedom::{Freedoms, Moved};
+use super::room::{Room, rooms};
 use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
 use crate::measures::{Measured, gradient, value};
 use crate::mechanism::{Posture, Response, WheelPath};
@@ -20,7 +21,7 @@ pub enum Subject {
     Limit(LimitOn),
 }
 
-/// The limits of a file that tuning holds.
+/// The limits that tuning holds: those of a file, and the room of pickups that it places itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LimitOn {
     BumpSteer,
@@ -33,6 +34,8 @@ pub enum LimitOn {
     RollCentreHeight,
     AntiSquat,
     AntiLift,
+    PickupsApart,
+    LinkLength,
 }
 
 /// A figure, the band it should keep, and how it changes with each number of the setting.
@@ -322,7 +325,17 @@ impl View<'_, '_> {
                 hold(on, band, self.at(measured, 0.0).map(|figure| vec![figure]));
             }
         }
+        terms.extend(self.room_terms());
         Some(terms)
+    }
+
+    fn room_terms(&self) -> Vec<Term> {
+        let term = |room: Room| {
+            let slopes = self.judge.freedoms.slopes(self.setting, &self.moved, &room.gradient);
+            let band = Band { low: room.least_mm, high: f64::INFINITY };
+            Figure { value: room.mm, slopes }.term(Subject::Limit(room.on), band, 1.0)
+        };
+        rooms(&self.moved.corner).into_iter().map(term).collect()
     }
 }
 

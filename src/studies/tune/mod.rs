@@ -6,6 +6,7 @@
 mod descend;
 mod freedom;
 mod judge;
+mod room;
 mod search;
 
 pub use descend::{Aim, Bounds, Settled, descend};
