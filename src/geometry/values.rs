@@ -74,7 +74,7 @@ impl Measure {
     }
 
     /// " in mm", as advice says it.
-    fn in_words(self, units: LengthUnit) -> &'static str {
+    pub(super) fn in_words(self, units: LengthUnit) -> &'static str {
         match (self, units) {
             (Measure::Length, LengthUnit::Millimetre) => " in mm",
             (Measure::Length, LengthUnit::Inch) => " in inches",

@@ -2,11 +2,12 @@
 
 use toml_edit::{Item, Value};
 
-use super::super::model::Band;
+use super::super::model::{Band, LengthUnit};
 use super::super::reader::Table;
 use super::super::targets::{Targets, ToeTarget, Wanted, Wish};
 use super::super::values::{
-    ANGLE, COORDINATE, HEIGHT, Kind, LEAN, PERCENT, Quantity, Range, Scope, WEIGHT, Wrong, kind_name, numbers_of,
+    ANGLE, COORDINATE, HEIGHT, Kind, LEAN, Measure, PERCENT, Quantity, Range, Scope, WEIGHT, Wrong, kind_name,
+    numbers_of,
 };
 
 /// Toe change that still counts as none, deg: rounding of a line between two rows.
@@ -141,9 +142,13 @@ impl Kind for Curve {
     type Value = Vec<(f64, f64)>;
 
     fn wants(&self, scope: Scope) -> String {
-        let unit = scope.units.symbol();
+        let unit = Measure::Length.in_words(scope.units);
+        let most = match scope.units {
+            LengthUnit::Millimetre => "60.0",
+            LengthUnit::Inch => "2.5",
+        };
         format!(
-            "rows of [bump in {unit}, toe change in deg] with bump rising, such as [[-60.0, 0.05], [0.0, 0.0], [60.0, -0.05]]"
+            "rows of [bump{unit}, toe change in deg] with bump rising, such as [[-{most}, 0.05], [0.0, 0.0], [{most}, -0.05]]"
         )
     }
 
