@@ -14,7 +14,7 @@ use super::reader::{At, Table};
 use super::targets::Targets;
 use super::values::{
     ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, LEAN, LENGTH, Numbers, PERCENT, Place, ROLL, ROLL_STEP, Range,
-    SHARE, Schema, Scope, TRAVEL, Text, Word, shown,
+    SHARE, Schema, Scope, TRAVEL, TYRE_RADIUS, Text, Word, shown,
 };
 use super::weld::Tape;
 pub(super) use freedom::{RawFree, RawTube};
@@ -193,7 +193,7 @@ fn read_right(mut table: Table) -> RawSide {
 
 fn read_wheel(mut table: Table) -> Option<RawWheel> {
     let centre = table.required("centre", &Place(Frame::Car), "the wheel centre at design height");
-    let tyre_radius = table.required("tyre_radius", &LENGTH, "the loaded radius of the tyre");
+    let tyre_radius = table.required("tyre_radius", &TYRE_RADIUS, "the loaded radius of the tyre");
     let toe_deg = table.value("toe", &LEAN).unwrap_or(0.0);
     let camber_deg = table.value("camber", &LEAN).unwrap_or(0.0);
     let toe_span_mm = table.value("toe_span", &LENGTH);

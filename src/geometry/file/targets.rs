@@ -6,7 +6,7 @@ use super::super::model::{Band, LengthUnit};
 use super::super::reader::Table;
 use super::super::targets::{Targets, ToeTarget, Wanted, Wish};
 use super::super::values::{
-    ANGLE, COORDINATE, HEIGHT, Kind, LEAN, Measure, PERCENT, Quantity, Range, Scope, WEIGHT, Wrong, kind_name,
+    ANGLE, COORDINATE, HEIGHT, Kind, LEAN_CHANGE, Measure, PERCENT, Quantity, Range, Scope, WEIGHT, Wrong, kind_name,
     numbers_of,
 };
 
@@ -17,7 +17,7 @@ pub(super) fn read_targets(mut table: Table) -> Targets {
     use Single::{EitherWay, Exactly, UpTo};
     let toe = read_toe(&mut table);
     let wishes = [
-        ("camber_gain", Wanted::CamberGain, LEAN, Exactly),
+        ("camber_gain", Wanted::CamberGain, LEAN_CHANGE, Exactly),
         ("roll_centre_height", Wanted::RollCentreHeight, COORDINATE, Exactly),
         ("roll_centre_migration", Wanted::RollCentreMigration, COORDINATE, UpTo),
         ("anti_squat", Wanted::AntiSquat, PERCENT, Exactly),
@@ -181,5 +181,5 @@ fn out_of_order() -> Wrong {
 fn read_row(row: &Value, scope: Scope) -> Result<(f64, f64), Wrong> {
     let in_row = |wrong: Wrong| Wrong { what: format!("holds a row that {}", wrong.what), ..wrong }.at(row);
     let list = row.as_array().ok_or_else(|| in_row(Wrong::new("is not [bump, toe change]")))?;
-    numbers_of(list, [&HEIGHT, &LEAN], scope).map(|[bump, toe]| (bump, toe)).map_err(in_row)
+    numbers_of(list, [&HEIGHT, &LEAN_CHANGE], scope).map(|[bump, toe]| (bump, toe)).map_err(in_row)
 }
