@@ -46,7 +46,8 @@ impl<'g> Wheel<'g> {
         let path = WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: Stop| SingularDesign { side })?;
         let wheel = &corner.wheel;
         let design_contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
-        Ok(Self { corner, path, ground_mm: design_contact.z, design_contact, travel })
+        let ground_mm = lowest_mm(corner, &wheel.centre, &wheel.spin_axis);
+        Ok(Self { corner, path, ground_mm, design_contact, travel })
     }
 
     /// The postures at the rows of the heave study that this wheel reaches, rising.
@@ -60,12 +61,10 @@ impl<'g> Wheel<'g> {
         Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.ground_mm)
     }
 
-    /// The road under this wheel when it is moved to a posture and the body is level.
+    /// The road under this wheel when it is moved to a posture and the body is level; at design it is that of the design.
     pub fn level_road_at(&self, posture: &Posture) -> Road {
         let s = spin_axis(self.corner, posture);
-        let level = self.road(0.0, 0.0);
-        let (height_mm, _) = level.clearance_mm(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm);
-        self.road(0.0, -height_mm)
+        self.road(0.0, self.ground_mm - lowest_mm(self.corner, &posture.wheel_centre(), &s))
     }
 
     /// Finds the bump travel at which the tyre just stands on a road.
@@ -159,6 +158,11 @@ impl<'g> Wheel<'g> {
     pub fn road_measures(&self, geometry: &Geometry, posture: &Posture, road: &Road) -> RoadMeasures {
         RoadMeasures::of(self.corner, &geometry.car, posture, road, self.design_contact.y)
     }
+}
+
+/// Height of the lowest point of a tyre in side axes, mm: the height of a level road that it stands on.
+fn lowest_mm(corner: &Corner, centre: &Point3<f64>, s: &Vector3<f64>) -> f64 {
+    Road::new(corner.side, 0.0, 0.0, 0.0).clearance_mm(centre, s, corner.wheel.tyre_radius_mm).0
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
