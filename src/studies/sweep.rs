@@ -60,6 +60,8 @@ pub struct Sweep<'g> {
     pub roll: Vec<Row>,
     /// Ride-height change × body roll.
     pub grid: Vec<Row>,
+    /// A wheel binds, or finds no place, at an angle of roll that the stops allow: the roll study lacks rows.
+    pub roll_cut_short: bool,
     /// Roll angles at which a wheel first meets a stop, one for each way that has one.
     pub roll_stops: Vec<RollStop>,
     /// Binds inside the travel, at most two a side. Rows before them are kept.
@@ -79,6 +81,7 @@ impl<'g> Sweep<'g> {
         let grid = RoadStudy::of(&rig, &heights_mm, &roll_stations(travel));
         Self {
             heave: heave(&rig),
+            roll_cut_short: roll.lacks_rows,
             roll: roll.rows,
             grid: grid.rows,
             roll_stops: roll_stops(&rig),
@@ -151,6 +154,8 @@ struct RoadStudy {
     rows: Vec<Row>,
     /// Pairs that a stop forbids.
     left_out: usize,
+    /// A wheel binds or finds no place at a pair that the stops allow.
+    lacks_rows: bool,
     off_road: Vec<OffRoad>,
 }
 
@@ -173,6 +178,7 @@ impl RoadStudy {
             self.left_out += 1;
             return;
         }
+        self.lacks_rows |= left.is_err() || right.is_err();
         let mut axle = [left, right];
         if let [Ok(left), Ok(right)] = &mut axle {
             set_roll_centre(left, right, rig.geometry.mirrored && roll_deg == 0.0);

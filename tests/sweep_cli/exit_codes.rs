@@ -91,6 +91,20 @@ fn a_bind_of_the_side_that_is_not_asked_for_is_not_told() {
     assert_eq!((ran.code, ran.err.as_str()), (Some(1), ""));
 }
 
+/// The demo binds in droop far beyond what its roll study asks for.
+#[test]
+fn a_bind_that_body_roll_does_not_reach_leaves_roll_steer_judged() {
+    let file = Written::new(changed(DEMO, &[("roll_steer = 0.3", "roll_steer = 40.0")]));
+    let state = |arguments: &[&str]| {
+        let summary = sweep(arguments).summary();
+        let limits = summary["limits"].as_array().expect("a list").clone();
+        let of_roll = limits.into_iter().find(|limit| limit["quantity"] == "roll steer (body roll)");
+        of_roll.expect("roll steer")["state"].clone()
+    };
+    assert_eq!(state(&[file.path(), "--droop", "300"]), "pass");
+    assert_eq!(state(&[file.path(), "--droop", "500", "--bump", "500", "--roll", "26"]), "not checked");
+}
+
 #[test]
 fn travel_beyond_reach_binds_both_ways_on_both_sides() {
     let ran = sweep(&[DEMO, "--bump", "400", "--droop", "400"]);
