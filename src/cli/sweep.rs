@@ -73,7 +73,7 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
     let way = bind.towards.name();
     let links = geometry.corner(bind.side).links.iter().zip(bind.bind.links);
     let names: Vec<String> =
-        links.filter(|(_, carries)| *carries).map(|(link, _)| format!("\"{}\"", link.name)).collect();
+        links.filter(|(_, carries)| *carries).map(|(link, _)| format!("{:?}", link.name)).collect();
     Failure::mechanism(
         format!(
             "the {} side binds at {} mm of {way}; {} carry the bind",
