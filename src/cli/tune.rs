@@ -35,6 +35,9 @@ pub struct TuneArgs {
     /// How many places to start from, the drawn car among them
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     pub starts: u32,
+    /// Write the answer that forgives the weld error best, in place of the flattest
+    #[arg(long)]
+    pub robust: bool,
 }
 
 /// Set by Ctrl-C; the search then ends with the best so far.
@@ -47,7 +50,7 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let sides = args.study.side.sides();
     let tuned = searched(&geometry, sides, args)?;
 
-    let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, &side.answers[0])).collect();
+    let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(args.robust))).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
     let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
@@ -62,7 +65,7 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     for (name, text) in other_answers(&file, &geometry, &tuned)? {
         folder.add(name, text);
     }
-    let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.answers[0].moves.as_slice())).collect();
+    let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(args.robust).moves.as_slice())).collect();
     folder.add("moves.csv", moves_csv(&moves).map_err(|e| unwritable(&e))?);
     folder.add("heave.csv", rows_csv(&after.heave, sides).map_err(|e| unwritable(&e))?);
     let drawn = before.as_ref().unwrap_or(&after);

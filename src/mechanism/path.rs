@@ -60,7 +60,11 @@ impl WheelPath {
     ///
     /// Every station that can be reached is a posture of the path. The only error is a design posture that is singular.
     pub fn follow(linkage: &Linkage, stations_mm: &[f64]) -> Result<Self, Stop> {
-        let design = linkage.design()?;
+        Ok(Self::follow_from(linkage, linkage.design()?, stations_mm))
+    }
+
+    /// Follows the path from a solved posture at zero bump travel.
+    pub(super) fn follow_from(linkage: &Linkage, design: Posture, stations_mm: &[f64]) -> Self {
         let mut sorted = stations_mm.to_vec();
         sorted.sort_by(f64::total_cmp);
         let mut postures = Vec::with_capacity(sorted.len() + 1);
@@ -70,7 +74,7 @@ impl WheelPath {
         postures.push(design);
         let bump = sorted.iter().copied().filter(|&b| b > 0.0);
         let binds_in_bump = follow_one_way(linkage, design, bump, &mut postures);
-        Ok(Self { linkage: linkage.clone(), postures, binds_in_droop, binds_in_bump })
+        Self { linkage: linkage.clone(), postures, binds_in_droop, binds_in_bump }
     }
 
     /// The postures of the path in rising order of bump travel: every station reached, and what was needed between.

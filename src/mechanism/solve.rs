@@ -34,7 +34,7 @@ pub struct Posture {
     /// means nothing.
     pub determinant: f64,
     pub(super) design_centre: Point3<f64>,
-    pub(super) gibbs: Vector3<f64>,
+    pub(crate) gibbs: Vector3<f64>,
 }
 
 impl Posture {

@@ -1,22 +1,22 @@
 //! Many postures, one question. Knows nothing of files or of how a result is written down.
 
+mod by_chance;
 mod cure;
 mod inspection;
 mod rig;
 mod sensitivity;
 mod stations;
 mod sweep;
-mod tape;
 mod toe_curve;
 pub mod tune;
 mod verdicts;
 
+pub use by_chance::WorstByChance;
 pub use cure::{Cure, Mostly, cure};
 pub use inspection::{DRIVEN_ON_MM, Inspection, track_mm};
 pub use rig::{OffTheRoad, Rig, STOP_TOLERANCE_MM, SingularDesign, Standing, Wheel, WheelStop};
 pub use sensitivity::{Coordinate, Effect, Sensitivity};
 pub use stations::stations;
 pub use sweep::{OffRoad, RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
-pub use tape::worst_bump_steer_band_deg;
 pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};
 pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, roll_steer_of, verdicts};

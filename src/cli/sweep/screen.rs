@@ -6,8 +6,7 @@ use hubtrace::geometry::{Band, GeometryFile, Side};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
 use hubtrace::studies::{
-    Quantity, Sensitivity, State, Sweep, ToeCurve, Unit, Verdict, cure, ride_height_steer, verdicts,
-    worst_bump_steer_band_deg,
+    Quantity, Sensitivity, State, Sweep, ToeCurve, Unit, Verdict, WorstByChance, cure, ride_height_steer, verdicts,
 };
 
 use crate::cli::lengths::{Lengths, rounded};
@@ -118,7 +117,7 @@ impl Screen<'_> {
         }
         let Some(sensitivity) = Sensitivity::of(&self.sweep.rig, side) else { return Ok(()) };
         if let Some(tape) = &geometry.tape {
-            let band = worst_bump_steer_band_deg(&sensitivity, tape.sd_mm);
+            let band = WorstByChance::drawn(&sensitivity, tape.sd_mm).band_deg();
             let sentence = format!(
                 "Worst bump steer {} deg; {} to {} deg with your tape error ({} one sd, 19 times of 20).",
                 rounded(sensitivity.worst_deg(), 2),

@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use hubtrace::geometry::{Geometry, GeometryFile, Wanted};
 use hubtrace::outputs::Written;
-use hubtrace::studies::tune::{Answer, HeldBack, Move, TunedSide};
-use hubtrace::studies::{Coordinate, Sensitivity, State, Sweep, cure, verdicts, worst_bump_steer_band_deg};
+use hubtrace::studies::tune::{Answer, HeldBack, Move, TunedSide, tuned_geometry, weld_sd_mm};
+use hubtrace::studies::{Coordinate, Cure, Rig, Sensitivity, State, Sweep, WorstByChance, cure, verdicts};
 
 use super::TuneArgs;
 use crate::cli::lengths::{Lengths, rounded};
@@ -56,11 +56,12 @@ impl Result<'_> {
     }
 
     fn side(&self, out: &mut String, side: &TunedSide, sensitivity: &Sensitivity) -> std::fmt::Result {
-        let best = &side.answers[0];
+        let best = side.chosen(self.args.robust);
         let who = if self.geometry.mirrored { "left and right alike" } else { side.side.name() };
         let before = side.before_deg.map_or("no pickups yet".to_owned(), |deg| format!("{} deg", rounded(deg, 3)));
         writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 4))?;
         self.moves(out, best)?;
+        self.forgiving(out, side)?;
         self.wishes(out, best)?;
         self.held_back(out, side, best)?;
         self.what_matters(out, side, sensitivity)?;
@@ -74,6 +75,31 @@ impl Result<'_> {
             )?;
         }
         Ok(())
+    }
+
+    /// The flattest answer beside the most forgiving one, in the same words.
+    fn forgiving(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
+        let Some(forgiving) = &side.forgiving else { return Ok(()) };
+        let limit_deg = self.geometry.limits.bump_steer_deg;
+        let weld = self.lengths().with_unit(weld_sd_mm(self.geometry));
+        writeln!(out, "  with {weld} welds (one sd):   as drawn   9 of 10 cars stay below   yours passes")?;
+        for (name, answer) in [("flattest", &side.answers[0]), ("most forgiving", forgiving)] {
+            let Some(chance) = self.chance(side, answer) else { continue };
+            let passes = limit_deg
+                .map_or("no limit".to_owned(), |limit| format!("{} %", rounded(100.0 * chance.share_inside(limit), 0)));
+            let (drawn, most) = (rounded(answer.worst_toe_deg, 4), rounded(chance.at(0.9), 3));
+            writeln!(out, "    {name:<22}{drawn:>10} deg {most:>20} deg {passes:>14}")?;
+        }
+        let written = if self.args.robust { "The most forgiving is" } else { "The flattest is" };
+        let other = if self.args.robust { "" } else { "; --robust writes the other" };
+        writeln!(out, "    {written} in tuned.toml{other}.")
+    }
+
+    /// Worst bump steer of welded cars of an answer, to first order.
+    fn chance(&self, side: &TunedSide, answer: &Answer) -> Option<WorstByChance> {
+        let car = tuned_geometry(self.geometry, &[(side.side, answer)]);
+        let rig = Rig::new(&car).ok()?;
+        Some(WorstByChance::drawn(&Sensitivity::of(&rig, side.side)?, weld_sd_mm(&car)))
     }
 
     /// From, to and distance of every point that moved, in car axes.
@@ -148,8 +174,8 @@ impl Result<'_> {
         Ok(())
     }
 
-    fn cure(&self, sensitivity: &Sensitivity) -> Option<hubtrace::studies::Cure> {
-        let rig = hubtrace::studies::Rig::new(self.geometry).ok()?;
+    fn cure(&self, sensitivity: &Sensitivity) -> Option<Cure> {
+        let rig = Rig::new(self.geometry).ok()?;
         cure(&rig, sensitivity)
     }
 
@@ -172,13 +198,13 @@ impl Result<'_> {
 
     /// Said once when the answer is flatter than a shop can measure and weld.
     fn flatter_than_welded(&self, out: &mut String) -> std::fmt::Result {
-        let weld_mm = self.geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm);
+        let weld_mm = weld_sd_mm(self.geometry);
         let tape_mm = self.geometry.tape.as_ref().map_or(0.0, |tape| tape.sd_mm);
         let error_mm = weld_mm.hypot(tape_mm);
         let Some(after) = self.tuned.first().and_then(|side| Sensitivity::of(&self.after.rig, side.side)) else {
             return Ok(());
         };
-        let band = worst_bump_steer_band_deg(&after, error_mm);
+        let band = WorstByChance::drawn(&after, error_mm).band_deg();
         if after.worst_deg() >= band.low {
             return Ok(());
         }
@@ -192,6 +218,3 @@ impl Result<'_> {
         writeln!(out, "{}", wrapped("", &sentence))
     }
 }
-
-/// What `[weld]` stands for when it is absent, mm.
-const DEFAULT_WELD_SD_MM: f64 = 0.5;

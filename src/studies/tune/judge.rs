@@ -7,6 +7,7 @@ use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
 use crate::measures::{Measured, gradient, value};
 use crate::mechanism::{Posture, Response, WheelPath};
 use crate::studies::rig::Wheel;
+use crate::studies::sensitivity::Coordinate;
 use crate::studies::stations::stations;
 
 /// What a figure is about, for the words of the result.
@@ -16,6 +17,8 @@ pub enum Subject {
     Toe {
         bump_mm: f64,
     },
+    /// Change of toe that one standard deviation of one coordinate of one pickup makes at a bump travel.
+    Spread,
     Wish(Wanted),
     Limit(LimitOn),
 }
@@ -90,6 +93,8 @@ pub struct Judge<'g> {
     stations_mm: Vec<f64>,
     /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
     references_mm: Vec<f64>,
+    /// One standard deviation of every pickup's coordinates that the answer should forgive, mm; 0 asks for the flattest.
+    forgive_sd_mm: f64,
 }
 
 impl<'g> Judge<'g> {
@@ -109,7 +114,21 @@ impl<'g> Judge<'g> {
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
         debug_assert_eq!(freedoms.drawn().side, side);
-        Self { freedoms, car: &geometry.car, limits: &geometry.limits, geometry, stations_mm, references_mm }
+        Self {
+            freedoms,
+            car: &geometry.car,
+            limits: &geometry.limits,
+            geometry,
+            stations_mm,
+            references_mm,
+            forgive_sd_mm: 0.0,
+        }
+    }
+
+    /// The same question, but for the least expected square of the toe changes when every coordinate of every pickup comes
+    /// out with this error (one sd, mm): `E Σ toe² = Σ (toe² + sd² Σ (∂toe/∂p)²)` to first order.
+    pub fn forgiving(self, sd_mm: f64) -> Self {
+        Self { forgive_sd_mm: sd_mm, ..self }
     }
 
     /// `None` when the setting cannot be moved through the whole travel.
@@ -129,9 +148,54 @@ impl<'g> Judge<'g> {
             })
             .collect::<Option<Vec<Stop>>>()?;
         let mut view = View { judge: self, setting, moved, stops, known: HashMap::new() };
-        let wants = view.wants()?;
+        let mut wants = view.wants()?;
         let limits = view.limits()?;
+        if self.forgive_sd_mm > 0.0 {
+            wants.extend(self.spread_terms(setting)?);
+        }
         Some(Judgement { wants, limits })
+    }
+
+    /// Derivatives of the toe curve by every coordinate, as figures to be kept small. How they change with the setting is a
+    /// second derivative of the mechanism; it only steers the descent, so differences serve.
+    fn spread_terms(&self, setting: &[f64]) -> Option<Vec<Term>> {
+        const STEP: f64 = 0.05;
+        let here = self.spread_deg(setting)?;
+        let beside = (0..setting.len())
+            .map(|k| {
+                let mut moved = setting.to_vec();
+                moved[k] += STEP;
+                self.spread_deg(&moved)
+            })
+            .collect::<Option<Vec<_>>>()?;
+        let scale = self.toe_weight() / TOE_DEG;
+        let term = |(i, &value): (usize, &f64)| Term {
+            subject: Subject::Spread,
+            value,
+            band: Band { low: 0.0, high: 0.0 },
+            scale,
+            slopes: beside.iter().map(|moved| (moved[i] - value) / STEP).collect(),
+        };
+        Some(here.iter().enumerate().map(term).collect())
+    }
+
+    /// Change of toe that one sd of each coordinate makes at each station, deg.
+    fn spread_deg(&self, setting: &[f64]) -> Option<Vec<f64>> {
+        let moved = self.freedoms.apply(setting);
+        let linkage = moved.linkage();
+        let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
+        let by_toe = |bump_mm: f64| {
+            let posture = path.at(bump_mm)?;
+            let response = Response::new(&linkage, &posture).ok()?;
+            gradient(Measured::Toe, &moved.corner, self.car, &posture, &response)
+        };
+        let design = by_toe(0.0)?;
+        let mut spread_deg = Vec::with_capacity(30 * self.stations_mm.len());
+        for &bump_mm in &self.stations_mm {
+            let change = by_toe(bump_mm)?.minus(&design);
+            spread_deg.extend(Coordinate::all().map(|coordinate| self.forgive_sd_mm * coordinate.of(&change)));
+        }
+        Some(spread_deg)
     }
 
     /// What one scaled miss is in degrees of toe.

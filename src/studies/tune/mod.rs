@@ -12,5 +12,7 @@ mod search;
 pub use descend::{Aim, Bounds, Settled, descend};
 pub use freedom::{Freedom, Freedoms, Moved, Place, TubeWay};
 pub use judge::{Judge, Judgement, LimitOn, Subject, Term};
-pub use outcome::{Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry};
+pub use outcome::{
+    Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry, weld_sd_mm,
+};
 pub use search::{SearchOptions, bounds_of, changes_nothing, search};

@@ -5,7 +5,7 @@ use nalgebra::{Point3, Unit};
 use super::descend::{Bounds, Settled, prices_of_bounds};
 use super::freedom::{Freedoms, Moved, Place};
 use super::judge::{Judge, Subject, Term};
-use super::search::{SearchOptions, bounds_of, changes_nothing, search};
+use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
 use crate::geometry::{Corner, Geometry, Side, SpringMount, Wanted};
 use crate::studies::rig::Rig;
 
@@ -17,6 +17,15 @@ pub struct TunedSide {
     pub before_deg: Option<f64>,
     /// Distinct good answers, best first; at least one.
     pub answers: Vec<Answer>,
+    /// The answer that forgives the weld error best, when it could be found.
+    pub forgiving: Option<Answer>,
+}
+
+impl TunedSide {
+    /// The flattest answer, or the most forgiving one when that is asked for and was found.
+    pub fn chosen(&self, forgiving: bool) -> &Answer {
+        self.forgiving.as_ref().filter(|_| forgiving).unwrap_or(&self.answers[0])
+    }
 }
 
 /// One answer for one side.
@@ -99,6 +108,8 @@ impl std::fmt::Display for TuneError {
 
 impl std::error::Error for TuneError {}
 
+/// What `[weld]` stands for when it is absent, mm.
+const DEFAULT_WELD_SD_MM: f64 = 0.5;
 /// Miss below which a wish counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
 /// Limits may be missed by this share of a hundredth of their width, through rounding.
@@ -133,9 +144,19 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     let drawn = vec![0.0; judge.freedoms.list.len()];
     let before_deg = rig.as_ref().and_then(|_| judge.judge(&drawn)).map(|judgement| judgement.worst_toe_deg());
     let bounds = bounds_of(&judge);
-    let answers: Vec<Answer> =
-        search(&judge, options).iter().filter_map(|settled| answer(&judge, &bounds, settled)).collect();
-    if answers.is_empty() { Err(TuneError::NoStart { side }) } else { Ok(TunedSide { side, before_deg, answers }) }
+    let found = search(&judge, options);
+    let answers: Vec<Answer> = found.iter().filter_map(|settled| answer(&judge, &bounds, settled)).collect();
+    if answers.is_empty() {
+        return Err(TuneError::NoStart { side });
+    }
+    let judge = judge.forgiving(weld_sd_mm(geometry));
+    let forgiving = most_forgiving(&judge, &found, options).and_then(|settled| answer(&judge, &bounds, &settled));
+    Ok(TunedSide { side, before_deg, answers, forgiving })
+}
+
+/// One standard deviation of a welded pickup, mm.
+pub fn weld_sd_mm(geometry: &Geometry) -> f64 {
+    geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm)
 }
 
 fn answer(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Option<Answer> {

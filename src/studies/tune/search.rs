@@ -77,6 +77,20 @@ fn settle(judge: &Judge, bounds: &Bounds, start: &[f64], options: &SearchOptions
     descend(judge, bounds, &squares.setting, Aim::Worst, options.stop)
 }
 
+/// The least expected square among descents from the flat answers; `judge` must be a forgiving one. `None` when the
+/// freedoms have steps, which would need a search of their own.
+pub fn most_forgiving(judge: &Judge, from: &[Settled], options: &SearchOptions) -> Option<Settled> {
+    if judge.freedoms.list.iter().any(|freedom| freedom.play.step.is_some()) {
+        return None;
+    }
+    let bounds = bounds_of(judge);
+    let square = |settled: &Settled| settled.judgement.wants.iter().map(|term| term.miss().powi(2)).sum::<f64>();
+    from.iter()
+        .filter_map(|start| descend(judge, &bounds, &start.setting, Aim::Squares, options.stop))
+        .filter(|end| end.judgement.worst_break() <= HELD)
+        .min_by(|a, b| square(a).total_cmp(&square(b)))
+}
+
 /// A random setting that moves through the whole travel, its pickups apart and its links of a sensible length.
 fn draw(judge: &Judge, bounds: &Bounds, random: &mut StdRng) -> Option<Vec<f64>> {
     (0..MOST_DRAWS)
