@@ -15,7 +15,8 @@
 //! is not hot. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
 //!
 //! Source: loop closure of bars of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
-//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by `tests/closed_form.rs`.
+//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by
+//! `tests/kinematics/closed_form.rs`.
 
 use nalgebra::{Matrix3, Matrix6, Point3, RowVector6, Vector3};
 
