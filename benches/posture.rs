@@ -12,8 +12,8 @@ use std::time::{Duration, Instant};
 use criterion::{Bencher, Criterion, criterion_group, criterion_main};
 use hubtrace::batch::{Batch, Width};
 use hubtrace::geometry::{Corner, Geometry, GeometryFile};
-use hubtrace::measures::{RoadMeasures, WheelMeasures};
-use hubtrace::mechanism::{Lengths, Linkage, Posture, Variation, Walker};
+use hubtrace::measures::{Derivatives, Measured, RoadMeasures, WheelMeasures};
+use hubtrace::mechanism::{Lengths, Linkage, Posture, Response, Variation, Walker};
 use hubtrace::studies::{Rig, Sweep, heave, stations};
 use nalgebra::{Matrix6, Point3, UnitQuaternion, Vector3, Vector6};
 use rand::rngs::StdRng;
@@ -121,8 +121,37 @@ fn one_car(c: &mut Criterion) {
             })
         })
     });
+    let walked: Vec<Posture> = {
+        let mut seen = Vec::new();
+        walk(&linkage, design, &bumps_mm[1..], |posture| seen.push(*posture));
+        seen
+    };
+    group.bench_function("exact derivatives of ten measures by all 30 coordinates", |b| {
+        each(b, postures, || {
+            for posture in &walked {
+                let response = Response::new(&linkage, black_box(posture)).expect("a regular posture");
+                let derivatives = Derivatives::at(&geometry.left, &geometry.car, posture, &response);
+                for measured in TEN {
+                    black_box(&derivatives.of(measured));
+                }
+            }
+        })
+    });
     group.finish();
 }
+
+const TEN: [Measured; 10] = [
+    Measured::Toe,
+    Measured::Camber,
+    Measured::HalfTrack,
+    Measured::Recession,
+    Measured::UprightPitch,
+    Measured::ContactX,
+    Measured::ContactZ,
+    Measured::Plunge,
+    Measured::InnerJointAngle,
+    Measured::RollCentreHeight,
+];
 
 /// Cars with every coordinate of every pickup off by up to `most_mm` either way.
 fn built_cars(most_mm: f64) -> Vec<Variation> {

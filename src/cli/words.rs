@@ -24,7 +24,7 @@ pub fn pickup(corner: &Corner, link: usize, end: End) -> String {
         End::Chassis => "inner bracket",
         End::Upright => "outer eye",
     };
-    format!("\"{}\" {end}", corner.links[link].name)
+    format!("{:?} {end}", corner.links[link].name)
 }
 
 /// `3.1 mm down`, `3.1 mm down and 2.0 mm inboard`.
@@ -64,7 +64,7 @@ pub fn place(corner: &Corner, place: &Place) -> String {
             };
             format!("{} {way}", pickup(corner, link, End::Chassis))
         }
-        Place::Length { link } => format!("length of \"{}\"", corner.links[link].name),
+        Place::Length { link } => format!("length of {:?}", corner.links[link].name),
         Place::Clock => "clock angle of the upright".to_owned(),
         Place::SpringChassis { axis: k } => format!("spring's chassis end, {}", axis(k)),
         Place::SpringMount { axis: k } => format!("spring's moving end, {}", axis(k)),

@@ -15,7 +15,8 @@
 //! is not hot. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
 //!
 //! Source: loop closure of bars of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
-//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by `tests/closed_form.rs`.
+//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by
+//! `tests/kinematics/closed_form.rs`.
 
 use nalgebra::{Matrix3, Matrix6, Point3, RowVector6, Vector3};
 
@@ -36,11 +37,14 @@ pub(crate) struct Bar {
     pub(crate) arm: Vector3<f64>,
     pub(crate) length_squared: f64,
     pub(crate) inverse_length: f64,
+    /// Unit direction of the link as drawn.
+    pub(super) drawn: Vector3<f64>,
 }
 
 impl Bar {
     fn new(base: Vector3<f64>, arm: Vector3<f64>, length_squared: f64) -> Self {
-        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt() }
+        let drawn = (base + arm).normalize();
+        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt(), drawn }
     }
 
     #[inline(always)]

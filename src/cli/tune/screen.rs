@@ -9,7 +9,7 @@ use hubtrace::studies::{Coordinate, Cure, Rig, Sensitivity, State, Sweep, WorstB
 
 use super::TuneArgs;
 use crate::cli::lengths::{Lengths, rounded};
-use crate::cli::terminal::wrapped;
+use crate::cli::terminal::{column, wrapped};
 use crate::cli::words;
 
 pub struct Result<'a> {
@@ -109,8 +109,8 @@ impl Result<'_> {
         for made in &best.moves {
             writeln!(
                 out,
-                "  {:<22.22}{}  {} {:>6}",
-                made.point,
+                "  {}{}  {} {:>6}",
+                column(&made.point, 22),
                 self.point(made, false),
                 self.point(made, true),
                 self.lengths().number(made.distance_mm())

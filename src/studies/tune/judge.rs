@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::freedom::{Freedoms, Moved};
+use super::room::{Room, rooms};
 use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
 use crate::measures::{Measured, gradient, value};
 use crate::mechanism::{Posture, Response, WheelPath};
@@ -23,7 +24,7 @@ pub enum Subject {
     Limit(LimitOn),
 }
 
-/// The limits of a file that tuning holds.
+/// The limits that tuning holds: those of a file, and the room of pickups that it places itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LimitOn {
     BumpSteer,
@@ -36,6 +37,8 @@ pub enum LimitOn {
     RollCentreHeight,
     AntiSquat,
     AntiLift,
+    PickupsApart,
+    LinkLength,
 }
 
 /// A figure, the band it should keep, and how it changes with each number of the setting.
@@ -345,8 +348,7 @@ impl View<'_, '_> {
         }
         let mut hold = |on: LimitOn, band: Option<Band>, figures: Option<Vec<Figure>>| {
             let (Some(band), Some(figures)) = (band, figures) else { return };
-            let scale = 1.0 / (0.01 * (band.high - band.low).abs().max(1e-6));
-            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, scale)));
+            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, limit_scale(&band))));
         };
         let shaft = self.moved.corner.halfshaft.clone();
         let up_to = |high: Option<f64>| high.map(|high| Band { low: f64::NEG_INFINITY, high });
@@ -382,8 +384,24 @@ impl View<'_, '_> {
                 hold(on, band, self.at(measured, 0.0).map(|figure| vec![figure]));
             }
         }
+        terms.extend(self.room_terms());
         Some(terms)
     }
+
+    fn room_terms(&self) -> Vec<Term> {
+        let term = |room: Room| {
+            let slopes = self.judge.freedoms.slopes(self.setting, &self.moved, &room.gradient);
+            let band = Band { low: room.least_mm, high: f64::INFINITY };
+            Figure { value: room.mm, slopes }.term(Subject::Limit(room.on), band, 1.0)
+        };
+        rooms(&self.moved.corner).into_iter().map(term).collect()
+    }
+}
+
+/// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
+fn limit_scale(band: &Band) -> f64 {
+    let width = if band.low.is_finite() { band.high - band.low } else { band.high };
+    1.0 / (0.01 * width.max(1e-6))
 }
 
 /// A miss that matters in the shop, in the wish's own unit.
