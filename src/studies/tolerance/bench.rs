@@ -4,9 +4,10 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::figure::limits_of_wheel;
 use crate::batch::{Batch, Curve, NoBatch};
-use crate::geometry::{Band, Corner, Geometry, Side};
+use crate::geometry::{Band, Corner, Geometry, Side, Travel};
 use crate::measures::{Road, RollCentreLine, anti_lift_pct, anti_squat_pct, contact_point, spin_axis, toe_deg};
 use crate::mechanism::{Bind, Lengths, Linkage, Lost, Posture, Variation, WheelPath};
+use crate::studies::stations::stations;
 use crate::studies::sweep::Sweep;
 use crate::studies::verdicts::Quantity;
 
@@ -87,7 +88,8 @@ impl<'g> Bench<'g> {
         let geometry = sweep.geometry();
         let corner = geometry.corner(side);
         let linkage = Linkage::new(corner);
-        let bump_mm: Vec<f64> = sweep.heave.iter().filter(|row| row.side == side).map(|row| row.bump_mm).collect();
+        let Travel { droop_mm, bump_mm, step_mm, .. } = geometry.travel;
+        let bump_mm = stations(-droop_mm, bump_mm, step_mm);
         let mut stations_mm = bump_mm.clone();
         let mut roll = Vec::new();
         if geometry.limits.roll_steer_deg.is_some() {

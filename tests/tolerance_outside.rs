@@ -1,0 +1,178 @@
+//! `hubtrace tolerance` against many cars that numpy and scipy built in another formulation.
+//!
+//! `tests/outside/tolerance_reference.py` says how, and makes the tables anew.
+
+use std::path::PathBuf;
+
+use hubtrace::geometry::{End, GeometryFile, Pickup, Side, Weld, WeldGroup};
+use hubtrace::mechanism::Lengths;
+use hubtrace::studies::tolerance::{
+    COORDINATES, Errors, Figure, Finish, Order, Scatter, Shop, WheelFigures, move_of, variation,
+};
+use hubtrace::studies::{Quantity, Rig, Sweep};
+
+/// mm, deg, deg/mm: far below any gauge, above what rounding leaves in two ways of working.
+const AGREES: f64 = 1e-8;
+/// Least squares is flat at its bottom: scipy stops where the sum no longer falls, here this far from it, mm.
+const FITTED_MM: f64 = 1e-6;
+
+fn outside(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/outside").join(name)
+}
+
+/// The rows of a table of numbers; cells that are no number are NaN.
+fn table(name: &str) -> Vec<Vec<f64>> {
+    let mut reader = csv::Reader::from_path(outside(name)).expect("the table is there");
+    let row = |row: csv::StringRecord| row.iter().map(|cell| cell.parse().unwrap_or(f64::NAN)).collect();
+    reader.records().map(|record| row(record.expect("the table is sound"))).collect()
+}
+
+fn with_shop(work: impl FnOnce(&Shop)) {
+    let file = GeometryFile::read(&outside("static-set.toml")).expect("the geometry is sound");
+    let sweep = Sweep::run(Rig::new(&file.geometry).expect("the drawing holds its wheels"));
+    work(&Shop::new(&sweep).expect("the drawing moves through its travel"));
+}
+
+fn errors_of(row: &[f64]) -> [f64; COORDINATES] {
+    std::array::from_fn(|k| row[k])
+}
+
+fn compared(figures: &WheelFigures) -> [f64; 4] {
+    [figures.worst_bump_steer_deg, figures.slope_deg_per_mm, figures.bow_deg, figures.camber_change_deg]
+}
+
+#[test]
+fn two_hundred_shared_cars_agree_number_by_number() {
+    with_shop(|shop| {
+        let rows = table("tolerance.cars.csv");
+        assert_eq!(rows.len(), 200);
+        for (car, row) in rows.iter().enumerate() {
+            let errors = variation(&errors_of(row));
+            for (k, lengths) in [Lengths::Adjusted, Lengths::Cut].into_iter().enumerate() {
+                let figures = shop.benches[0].figures_of(&errors, lengths).expect("the car moves");
+                let expected = &row[COORDINATES + 4 * k..];
+                for (got, expected) in compared(&figures).into_iter().zip(expected) {
+                    assert!((got - expected).abs() < AGREES, "car {car}, {lengths:?}: {got} for {expected}");
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn the_last_bracket_goes_where_an_independent_least_squares_fit_puts_it() {
+    with_shop(|shop| {
+        let bench = &shop.benches[0];
+        let link = bench.corner.links.iter().position(|link| link.name == "toe link").expect("the link is there");
+        let (cars, fits) = (table("tolerance.cars.csv"), table("tolerance.last.csv"));
+        assert_eq!(fits.len(), 100);
+        for (car, (row, fit)) in cars.iter().zip(&fits).enumerate() {
+            let moved = move_of(bench, link, &variation(&errors_of(row)), &fit[2..]).expect("the car moves");
+            let off = (moved[0] - fit[0]).hypot(moved[1] - fit[1]);
+            assert!(off < FITTED_MM, "car {car}: {moved:?} for {:?}", &fit[..2]);
+        }
+    });
+}
+
+fn scenario(name: &str, shop: &Shop) -> Errors {
+    if name == "normal" {
+        return Errors::Weld(Weld { sd_mm: 0.5, groups: Vec::new(), uniform: false });
+    }
+    let links = &shop.geometry.left.links;
+    let boxed = |name: &str| links.iter().position(|link| link.name == name).expect("the link is there");
+    let pickup = |name| Pickup { link: boxed(name), end: End::Chassis };
+    let pickups = ["lower front", "lower rear", "toe link"].map(pickup).to_vec();
+    let group = WeldGroup { name: "box".into(), pickups, sd_mm: 0.8, together: true };
+    Errors::Weld(Weld { sd_mm: 0.4, groups: vec![group], uniform: true })
+}
+
+#[test]
+fn percentiles_agree_with_those_of_an_independent_run() {
+    const CARS: usize = 40_000;
+    with_shop(|shop| {
+        let mut reader = csv::Reader::from_path(outside("tolerance.percentiles.csv")).expect("the table is there");
+        let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.expect("the table is sound")).collect();
+        for (name, finish) in [("normal", "adjusted"), ("normal", "cut"), ("uniform box", "adjusted")] {
+            let how = if finish == "cut" { Finish::Cut } else { Finish::Adjusted };
+            let order = Order::new(shop.geometry, &scenario(name, shop), CARS, 11, how);
+            let built = shop.build(&order).expect("no bracket is last");
+            for row in rows.iter().filter(|row| &row[0] == name && &row[1] == finish) {
+                let figure = match &row[2] {
+                    "worst_deg" => Figure::Of(Quantity::BumpSteer),
+                    "slope_deg_per_mm" => Figure::Slope,
+                    "bow_deg" => Figure::Bow,
+                    _ => Figure::Of(Quantity::CamberChange),
+                };
+                let spread = built.spread(figure, Side::Left).expect("it is always counted");
+                let [share, expected, error] = [3, 4, 5].map(|k| row[k].parse::<f64>().expect("a number"));
+                let got = if share == 0.5 {
+                    spread.p50
+                } else if share == 0.9 {
+                    spread.p90
+                } else {
+                    spread.p99
+                };
+                // Both runs have as many cars, hence the same standard error.
+                assert!((got - expected).abs() < 4.0 * error * 2.0_f64.sqrt(), "{row:?}: {got}");
+            }
+        }
+    });
+}
+
+#[test]
+fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
+    with_shop(|shop| {
+        let order = Order::new(shop.geometry, &scenario("normal", shop), 3000, 5, Finish::Cut);
+        let on = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads are to be had");
+            pool.install(|| shop.build(&order).expect("no bracket is last"))
+        };
+        assert_eq!(on(1), on(2));
+    });
+}
+
+#[test]
+fn at_small_errors_the_linear_prediction_is_what_is_built() {
+    // ST-04 of the method: standard deviations of a first-order estimate and of a built run.
+    const CARS: u64 = 2000;
+    with_shop(|shop| {
+        let (bench, sensitivity) = (&shop.benches[0], &shop.sensitivities[0]);
+        let weld = Weld { sd_mm: 0.01, groups: Vec::new(), uniform: false };
+        let scatter = Scatter::new(bench.corner, &Errors::Weld(weld), None);
+        for car in 0..CARS {
+            let errors_mm = scatter.draw(3, car, Side::Left);
+            let predicted = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate).map(|(drawn, by)| {
+                let change: f64 = by.iter().zip(&errors_mm).map(|(by, error)| by * error).sum();
+                (drawn + change).abs()
+            });
+            let predicted = predicted.fold(0.0, f64::max);
+            let built = bench.figures_of(&variation(&errors_mm), Lengths::Adjusted).expect("the car moves");
+            assert!((built.worst_bump_steer_deg - predicted).abs() < 2e-5, "car {car}: {predicted}");
+        }
+    });
+}
+
+#[test]
+fn the_expected_square_is_that_of_built_cars() {
+    use hubtrace::mechanism::Linkage;
+    use hubtrace::studies::tolerance::expected_square_bump_steer;
+    const CARS: usize = 20_000;
+    with_shop(|shop| {
+        let (bench, corner) = (&shop.benches[0], &shop.geometry.left);
+        let weld = Weld { sd_mm: 0.1, groups: Vec::new(), uniform: false };
+        let scatter = Scatter::new(corner, &Errors::Weld(weld), None);
+        let rig = Rig::new(shop.geometry).expect("the drawing holds its wheels");
+        let postures: Vec<_> = rig.left.postures_shown().collect();
+        let linkage = Linkage::new(corner);
+        let expected = expected_square_bump_steer(corner, &shop.geometry.car, &linkage, &postures, &scatter);
+        let cars: Vec<_> = (0..CARS as u64).map(|car| variation(&scatter.draw(8, car, Side::Left))).collect();
+        let mut squares = Vec::with_capacity(CARS);
+        bench.build(&cars, Lengths::Adjusted, |_, built| {
+            let (_, curve) = built.expect("the car moves");
+            squares.push(bench.toe_changes(&curve).map(|change| change * change).sum::<f64>() / postures.len() as f64);
+        });
+        let mean = squares.iter().sum::<f64>() / CARS as f64;
+        let spread = (squares.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / CARS as f64).sqrt();
+        assert!((expected.expect("every row has its derivatives") - mean).abs() < 4.0 * spread / (CARS as f64).sqrt());
+    });
+}
