@@ -160,7 +160,8 @@ impl<'g> Bench<'g> {
         let left = self.toe_changes(curve).zip(&self.bump_mm).map(|(change, bump)| change - slope_deg_per_mm * bump);
         let camber_at_design = curve.camber_deg(self.design);
         let camber = (0..rows).map(|row| curve.camber_deg(row) - camber_at_design);
-        let (half_track_change_mm, wheelbase_change_mm) = self.place_changes(curve);
+        let rotations = self.rotations(curve);
+        let (half_track_change_mm, wheelbase_change_mm) = self.place_changes(curve, &rotations);
         let [roll_centre_height_mm, anti_squat_pct, anti_lift_pct] = self.at_design(car, lengths)?;
         Ok(WheelFigures {
             toe_deg: curve.toe_deg(self.design),
@@ -171,7 +172,7 @@ impl<'g> Bench<'g> {
             half_track_change_mm,
             wheelbase_change_mm,
             ahead_mm: curve.displacement(self.design).x,
-            shaft: self.shaft(curve),
+            shaft: self.shaft(curve, &rotations),
             roll_centre_height_mm,
             anti_squat_pct,
             anti_lift_pct,
@@ -183,46 +184,55 @@ impl<'g> Bench<'g> {
         self.limited.contains(&quantity)
     }
 
+    /// The turns of the upright at every row, when a figure needs them.
+    fn rotations(&self, curve: &Curve<'_>) -> Vec<Matrix3<f64>> {
+        let needed = self.corner.halfshaft.is_some() || self.is_limited(Quantity::HalfTrackChange);
+        let rows = if needed { self.bump_mm.len() } else { 0 };
+        (0..rows).map(|row| curve.rotation(row)).collect()
+    }
+
     /// Half-track and wheelbase change.
-    fn place_changes(&self, curve: &Curve<'_>) -> (Option<f64>, Option<f64>) {
-        let rows = || 0..self.bump_mm.len();
+    fn place_changes(&self, curve: &Curve<'_>, rotations: &[Matrix3<f64>]) -> (Option<f64>, Option<f64>) {
         let wheel = &self.corner.wheel;
         let contact_y = |row: usize| {
-            let s = curve.rotation(row) * *wheel.spin_axis;
+            let s = rotations[row] * *wheel.spin_axis;
             contact_point(&(wheel.centre + curve.displacement(row)), &s, wheel.tyre_radius_mm, &Vector3::z()).y
         };
         let half_track = self.is_limited(Quantity::HalfTrackChange).then(|| {
             let at_design = contact_y(self.design);
-            largest(rows().map(|row| contact_y(row) - at_design))
+            largest((0..rotations.len()).map(|row| contact_y(row) - at_design))
         });
         let wheelbase = self.is_limited(Quantity::WheelbaseChange).then(|| {
             let at_design = curve.displacement(self.design).x;
-            largest(rows().map(|row| curve.displacement(row).x - at_design))
+            largest((0..self.bump_mm.len()).map(|row| curve.displacement(row).x - at_design))
         });
         (half_track, wheelbase)
     }
 
-    fn shaft(&self, curve: &Curve<'_>) -> Option<ShaftFigures> {
+    fn shaft(&self, curve: &Curve<'_>, rotations: &[Matrix3<f64>]) -> Option<ShaftFigures> {
         let shaft = self.corner.halfshaft.as_ref()?;
         let from_inner = self.corner.wheel.centre - shaft.inner;
         let arm = shaft.outer - self.corner.wheel.centre;
         let drawn_mm = (from_inner + arm).norm();
-        let along = |row: usize, rotation: &Matrix3<f64>| from_inner + curve.displacement(row) + rotation * arm;
+        let [inner_limited, outer_limited] =
+            [Quantity::InnerJointAngle, Quantity::OuterJointAngle].map(|quantity| self.is_limited(quantity));
         let mut plunge_mm = Band { low: f64::INFINITY, high: f64::NEG_INFINITY };
-        for row in 0..self.bump_mm.len() {
-            let plunge = along(row, &curve.rotation(row)).norm() - drawn_mm;
+        let (mut inner, mut outer) = (Bend::default(), Bend::default());
+        for (row, rotation) in rotations.iter().enumerate() {
+            let along = from_inner + curve.displacement(row) + rotation * arm;
+            let length_mm = along.norm();
+            let plunge = length_mm - drawn_mm;
             plunge_mm = Band { low: plunge_mm.low.min(plunge), high: plunge_mm.high.max(plunge) };
+            if inner_limited {
+                inner.add(&(along / length_mm), &shaft.axis);
+            }
+            if outer_limited {
+                outer.add(&(along / length_mm), &(rotation * *self.corner.wheel.spin_axis));
+            }
         }
-        let worst = |axis: &dyn Fn(&Matrix3<f64>) -> Vector3<f64>| {
-            largest((0..self.bump_mm.len()).map(|row| {
-                let rotation = curve.rotation(row);
-                along(row, &rotation).angle(&axis(&rotation)).to_degrees()
-            }))
-        };
-        let inner = self.is_limited(Quantity::InnerJointAngle).then(|| worst(&|_| *shaft.axis));
-        let outer =
-            self.is_limited(Quantity::OuterJointAngle).then(|| worst(&|turn| turn * *self.corner.wheel.spin_axis));
-        Some(ShaftFigures { plunge_mm, inner_angle_deg: inner, outer_angle_deg: outer })
+        let inner_angle_deg = inner_limited.then(|| inner.most_deg());
+        let outer_angle_deg = outer_limited.then(|| outer.most_deg());
+        Some(ShaftFigures { plunge_mm, inner_angle_deg, outer_angle_deg })
     }
 
     /// Roll-centre height, anti-squat and anti-lift at the drawn wheel height, those with a limit.
@@ -249,6 +259,26 @@ impl<'g> Bench<'g> {
     /// Toe of a posture of this wheel, deg.
     pub(super) fn toe_at(&self, posture: &Posture) -> f64 {
         toe_deg(&spin_axis(self.corner, posture))
+    }
+}
+
+/// The largest angle between two unit vectors, with one arc tangent for all.
+#[derive(Default)]
+struct Bend {
+    most: Option<(f64, f64)>,
+}
+
+impl Bend {
+    fn add(&mut self, a: &Vector3<f64>, b: &Vector3<f64>) {
+        let (sin, cos) = (a.cross(b).norm(), a.dot(b));
+        // Of two angles below 180 deg the larger one is ahead: sin (a − b) is positive.
+        if self.most.is_none_or(|(most_sin, most_cos)| sin * most_cos - cos * most_sin > 0.0) {
+            self.most = Some((sin, cos));
+        }
+    }
+
+    fn most_deg(&self) -> f64 {
+        self.most.map_or(0.0, |(sin, cos)| sin.atan2(cos).to_degrees())
     }
 }
 
