@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use hubtrace::geometry::{End, GeometryFile, Pickup, Side, Weld, WeldGroup};
 use hubtrace::mechanism::Lengths;
 use hubtrace::studies::tolerance::{
-    COORDINATES, Errors, Figure, Finish, Order, Scatter, Shop, WheelFigures, move_of, variation,
+    COORDINATES, Errors, Figure, Finish, Order, Scatter, Shop, WheelFigures, move_of, percentile, variation,
 };
 use hubtrace::studies::{Quantity, Rig, Sweep};
 
@@ -114,6 +114,30 @@ fn percentiles_agree_with_those_of_an_independent_run() {
                 };
                 // Both runs have as many cars, hence the same standard error.
                 assert!((got - expected).abs() < 4.0 * error * 2.0_f64.sqrt(), "{row:?}: {got}");
+            }
+        }
+    });
+}
+
+#[test]
+fn the_band_of_curves_is_that_of_the_curves_themselves() {
+    const CARS: usize = 3000;
+    with_shop(|shop| {
+        let order = Order::new(shop.geometry, &scenario("normal", shop), CARS, 2, Finish::Adjusted);
+        let bench = &shop.benches[0];
+        let draw = |car| variation(&order.scatters[0].draw(order.seed, car, Side::Left));
+        let cars: Vec<_> = (0..CARS as u64).map(draw).collect();
+        let mut changes = vec![Vec::with_capacity(CARS); bench.bump_mm.len()];
+        bench.build(&cars, Lengths::Adjusted, |_, built| {
+            let (_, curve) = built.expect("the car moves");
+            bench.toe_changes(&curve).enumerate().for_each(|(row, deg)| changes[row].push(deg));
+        });
+        let band = shop.build(&order).expect("no bracket is last").bands[0].clone();
+        for share in [0.05, 0.25, 0.75, 0.95] {
+            for ((_, counted), exact) in band.percentile(share).into_iter().zip(&mut changes) {
+                let all_deg = percentile(exact, 1.0).expect("cars") - percentile(exact, 0.0).expect("cars");
+                let exact = percentile(exact, share).expect("cars");
+                assert!((counted - exact).abs() <= 0.005 * all_deg + 1e-6, "{share}: {counted} for {exact}");
             }
         }
     });

@@ -75,8 +75,8 @@ pub enum FinishArg {
     Last,
 }
 
-/// The cars for what is told beside the main result: enough for a chance to a per cent or two.
-const CARS_BESIDE: usize = 4000;
+/// The cars for what is told beside the main result: enough for a chance to two per cent.
+const CARS_BESIDE: usize = 2000;
 
 /// What is told beside the main result.
 pub struct WayOut {

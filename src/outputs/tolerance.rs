@@ -145,7 +145,6 @@ struct LastSummary {
 #[derive(Debug, Serialize)]
 struct JigSummary {
     jig_sd_mm: f64,
-    without: f64,
     sets: Vec<JigSetSummary>,
 }
 
@@ -250,5 +249,5 @@ fn jig_summary(budget: &JigBudget) -> JigSummary {
     let sets = budget.few.iter().chain(&budget.enough);
     let set =
         |set: &crate::studies::tolerance::JigSet| JigSetSummary { held: set.held.len(), chance: set.chance.value() };
-    JigSummary { jig_sd_mm: budget.jig_sd_mm, without: budget.without.value(), sets: sets.map(set).collect() }
+    JigSummary { jig_sd_mm: budget.jig_sd_mm, sets: sets.map(set).collect() }
 }

@@ -258,7 +258,7 @@ impl Screen<'_> {
         let head = format!(
             "Jigs that hold to {} (one sd), on both sides alike; bump steer passes with both wheels, {} without:",
             self.lengths().finer_unit(budget.jig_sd_mm),
-            percent(budget.without.value())
+            percent(self.study.flat.map_or(0.0, Share::value))
         );
         writeln!(out, "{}", wrapped("", &head))?;
         for set in &budget.few {

@@ -24,7 +24,7 @@ pub fn band(subject: &Subject, study: &Tolerance) -> Result<String, PenError> {
         for (wheel, area) in subject.wheels.iter().zip(areas(subject)) {
             band_panel(subject, study, sheet, wheel, area)?;
         }
-        let key = "Dark band: every other car. Light band: 9 cars of 10. Line: as drawn. Each car counts from its own toe \
+        let key = "Dark band: half of the cars. Light band: 9 of 10. Line: as drawn. Each car counts from its own toe \
                    at the drawn wheel height.";
         notes(sheet, 598.0, &[key.to_owned(), cars(study)])
     })
@@ -96,7 +96,8 @@ pub fn worst(subject: &Subject, study: &Tolerance) -> Result<String, PenError> {
             let percent = short(100.0 * chance.value(), 1);
             Some(format!("{}: {percent} % of the wheels keep the limit.", sentence_start(wheel.name)))
         };
-        let lines: Vec<String> = subject.wheels.iter().filter_map(chance).chain([cars(study)]).collect();
+        let beyond = "The last bar holds all that lie beyond it.".to_owned();
+        let lines: Vec<String> = subject.wheels.iter().filter_map(chance).chain([beyond, cars(study)]).collect();
         notes(sheet, 598.0, &lines)
     })
 }

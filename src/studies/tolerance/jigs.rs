@@ -36,8 +36,6 @@ pub struct JigSet {
 pub struct JigBudget {
     /// One standard deviation of what a jig holds, mm.
     pub jig_sd_mm: f64,
-    /// Without jigs.
-    pub without: Share,
     /// The best sets of two and of three dimensions, then of two and of three pickups.
     pub few: Vec<JigSet>,
     /// The fewest dimensions that reach [`ENOUGH`]; `None` when all thirty do not.
@@ -74,15 +72,17 @@ pub fn jig_budget(shop: &Shop, order: &Order, jig_sd_mm: f64) -> Result<Option<J
     }
     let mut enough = None;
     let mut held = Vec::new();
+    let mut left = samples.clone();
     while enough.is_none() && held.len() < COORDINATES {
-        held.push(samples.next_best(&held));
-        if samples.share(&held) >= ENOUGH {
+        let best = left.next_best(&held);
+        left.hold(best);
+        held.push(best);
+        if left.share(&[]) >= ENOUGH {
             let set = confirm(held.iter().map(|&k| named(&[k])).collect(), &held)?;
             enough = (set.chance.value() >= ENOUGH).then_some(set);
         }
     }
-    let without = both_wheels(&shop.build(order)?);
-    Ok(Some(JigBudget { jig_sd_mm, without, few, enough }))
+    Ok(Some(JigBudget { jig_sd_mm, few, enough }))
 }
 
 /// Cars that keep the bump-steer limit with both wheels.
@@ -126,11 +126,13 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
 }
 
 /// Sampled toe curves to first order, and what each jig takes away from them.
+#[derive(Clone)]
 struct Samples {
     wheels: [Wheel; 2],
     limit_deg: f64,
 }
 
+#[derive(Clone)]
 struct Wheel {
     rows: usize,
     /// Change of toe, a car after the other.
@@ -175,19 +177,25 @@ impl Samples {
         self.passing(held) as f64 / SAMPLED as f64
     }
 
-    /// The coordinate that brings most when it is held beside those held already.
+    /// The coordinate that leaves the least squares of worst bump steer when it is held beside those held already.
     fn next_best(&self, held: &[usize]) -> usize {
-        let with = |k: usize| held.iter().copied().chain([k]).collect::<Vec<_>>();
         let candidates: Vec<usize> = (0..COORDINATES).filter(|k| !held.contains(k)).collect();
-        let left: Vec<f64> = candidates.par_iter().map(|&k| self.mean_square(&with(k))).collect();
+        let left: Vec<f64> = candidates.par_iter().map(|&k| self.sum_of_squares(&[k])).collect();
         let best = (0..candidates.len()).min_by(|&a, &b| left[a].total_cmp(&left[b]));
         best.map_or(0, |best| candidates[best])
     }
 
-    /// Mean of the squares of the worst bump steer, deg².
-    fn mean_square(&self, held: &[usize]) -> f64 {
-        let wheels = self.wheels.iter();
-        wheels.flat_map(|wheel| (0..SAMPLED as usize).map(|car| wheel.worst_deg(car, held).powi(2))).sum()
+    /// Over cars and wheels, deg².
+    fn sum_of_squares(&self, held: &[usize]) -> f64 {
+        let of_wheel = |wheel: &Wheel| (0..SAMPLED as usize).map(|car| wheel.worst_deg(car, held).powi(2)).sum::<f64>();
+        self.wheels.iter().map(of_wheel).sum()
+    }
+
+    /// Holds a coordinate in all that follows.
+    fn hold(&mut self, k: usize) {
+        for wheel in &mut self.wheels {
+            wheel.toe_deg.iter_mut().zip(&wheel.gone_deg[k]).for_each(|(toe, gone)| *toe -= gone);
+        }
     }
 }
 

@@ -49,8 +49,8 @@ pub enum NoLastBracket {
 const LEAST_EFFECT_DEG: f64 = 1e-3;
 /// A direction in the plane is used when it does at least this share of what the best one does.
 const LEAST_SHARE: f64 = 0.02;
-/// A move this short is the last, mm.
-const SETTLED_MM: f64 = 1e-10;
+/// A move this short is the last, mm; the next would be a few per cent of it.
+const SETTLED_MM: f64 = 1e-6;
 const MOST_STEPS: usize = 30;
 /// Slots and shims of a bracket seldom give more than this either way, mm.
 const FURTHEST_MM: f64 = 10.0;

@@ -61,15 +61,15 @@ pub struct CurveBand {
 }
 
 impl CurveBand {
-    /// Room for curves like these; a number a travel and curve.
-    pub fn around(bump_mm: &[f64], curves: &[Vec<f64>]) -> Self {
-        let room = |row: usize| {
-            let values = || curves.iter().map(|curve| curve[row]);
-            let (low, high) = (values().fold(0.0, f64::min), values().fold(0.0, f64::max));
+    /// Room for curves like those of the first few cars: their changes of toe at every travel.
+    pub fn around(bump_mm: &[f64], first_deg: &[Vec<f64>]) -> Self {
+        let room = |changes: &Vec<f64>| {
+            let low = changes.iter().copied().fold(0.0, f64::min);
+            let high = changes.iter().copied().fold(0.0, f64::max);
             let (middle, half) = ((low + high) / 2.0, (ROOM * (high - low) / 2.0).max(LEAST_ROOM_DEG));
             Histogram::new(middle - half, middle + half, BINS)
         };
-        Self { bump_mm: bump_mm.to_vec(), toe_change_deg: (0..bump_mm.len()).map(room).collect() }
+        Self { bump_mm: bump_mm.to_vec(), toe_change_deg: first_deg.iter().map(room).collect() }
     }
 
     pub fn add(&mut self, row: usize, toe_change_deg: f64) {

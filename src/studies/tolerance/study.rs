@@ -188,9 +188,10 @@ impl<'g> Shop<'g> {
     fn rooms(&self, order: &Order, last: LastLinks) -> [CurveBand; 2] {
         let lost = Car { wheels: [Err(Lost::Singular); 2], roll_steer_deg: 0.0 };
         let mut few = vec![lost; order.cars.min(FEW)];
-        let mut curves: [Vec<Vec<f64>>; 2] = self.benches.each_ref().map(|bench| vec![Vec::new(); bench.bump_mm.len()]);
-        self.build_few(order, last, 0, &mut few, |wheel, row, deg| curves[wheel][row].push(deg));
-        [0, 1].map(|wheel| CurveBand::around(&self.benches[wheel].bump_mm, &curves[wheel]))
+        let mut changes: [Vec<Vec<f64>>; 2] =
+            self.benches.each_ref().map(|bench| vec![Vec::new(); bench.bump_mm.len()]);
+        self.build_few(order, last, 0, &mut few, |wheel, row, deg| changes[wheel][row].push(deg));
+        [0, 1].map(|wheel| CurveBand::around(&self.benches[wheel].bump_mm, &changes[wheel]))
     }
 
     /// Builds some cars, the first of them being number `first`; tells every change of toe by wheel and row.
