@@ -68,6 +68,15 @@ pub(super) struct Closure {
     pub(super) rows: [[f64; 6]; 5],
 }
 
+impl Closure {
+    /// The largest link error, mm; NaN when any is.
+    #[inline]
+    pub(super) fn worst_mm(&self) -> f64 {
+        // `max` would drop a NaN; a NaN must stay visible.
+        self.error_mm.iter().fold(0.0, |worst: f64, error| if error.abs() <= worst { worst } else { error.abs() })
+    }
+}
+
 impl Linkage {
     /// The linkage of a corner, each link as long as its points are apart.
     pub fn new(corner: &Corner) -> Self {
@@ -118,17 +127,6 @@ impl Linkage {
             out.rows[i] = [x, y, z, p, q, r];
         }
         out
-    }
-
-    /// The largest link error, mm; NaN when any is.
-    #[inline]
-    pub(super) fn worst_error_mm(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> f64 {
-        let rotation = rows_of(rotation);
-        self.bars.iter().fold(0.0, |worst: f64, bar| {
-            let error = (bar.stretch(displacement, &rotation).half_square * bar.inverse_length).abs();
-            // `max` would drop a NaN; a NaN must stay visible.
-            if error <= worst { worst } else { error }
-        })
     }
 
     /// Every link at a solved posture, not yet divided by its length.
