@@ -264,9 +264,10 @@ impl Screen<'_> {
         for set in &budget.few {
             writeln!(out, "{}", wrapped("  ", &self.jig_set(set)))?;
         }
+        let enough = 100.0 * ENOUGH;
         let line = match &budget.enough {
-            Some(set) => format!("For {}: {} dimensions, {}", percent(ENOUGH), set.held.len(), self.jig_set(set)),
-            None => format!("Not even all dimensions jigged make {}.", percent(ENOUGH)),
+            Some(set) => format!("For {enough:.0} %: {} dimensions, {}", set.held.len(), self.jig_set(set)),
+            None => format!("Not even all dimensions jigged make {enough:.0} %."),
         };
         writeln!(out, "{}", wrapped("  ", &line))
     }
