@@ -74,6 +74,34 @@ fn without_limits_there_is_nothing_to_pass() {
     assert!(summary["tolerance"]["share_inside"].is_null());
 }
 
+/// A limit on what the file lacks the data for is neither passed nor broken.
+#[test]
+fn a_limit_without_data_is_not_checked_and_sinks_no_car() {
+    let folder = TempDir::new().expect("a folder");
+    let text = fs::read_to_string(geometry("tests/good/corner.toml")).expect("the file is there");
+    let path = folder.path().join("lacking.toml");
+    fs::write(&path, text + "\n[limits]\ncamber_change = 20.0\nanti_squat = [0.0, 90.0]\n").expect("there is room");
+    let out = folder.path().join("out");
+    let output = hubtrace(&out, &[&path.display().to_string(), "--cars", "100"]);
+    let text = String::from_utf8_lossy(&output.stdout);
+    assert!(text.contains("the file lacks the data: anti-squat"), "{text}{}", stderr(&output));
+    assert!(text.contains("every limit: 100 %"), "{text}");
+}
+
+/// Gauged and placed last, a bracket makes up for the errors of all the others.
+#[test]
+fn the_last_bracket_last_makes_more_cars_pass() {
+    let folder = TempDir::new().expect("a folder");
+    let file = kept(&folder);
+    let worst = |args: &[&str]| {
+        let out = folder.path().join(args.join("-").replace(' ', "-"));
+        let output = hubtrace(&out, &[&[file.as_str(), "--cars", "300", "--json"], args].concat());
+        let summary: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        summary["tolerance"]["left"]["worst_bump_steer_deg"]["p90"].as_f64().expect("a number")
+    };
+    assert!(worst(&["--last", "toe link"]) < 0.5 * worst(&["--finish", "adjusted"]));
+}
+
 #[test]
 fn the_table_is_the_same_on_one_thread_and_on_two() {
     let run = |threads: &str| {

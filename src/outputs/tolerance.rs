@@ -7,8 +7,8 @@ use serde::Serialize;
 
 use super::csv::cell;
 use super::summary::SCHEMA;
-use crate::geometry::{Geometry, Side};
-use crate::studies::tolerance::{Figure, Finish, JigBudget, LostCars, Share, Spread, Tolerance};
+use crate::geometry::{End, Geometry, Side};
+use crate::studies::tolerance::{Figure, Finish, JigBudget, JigSet, Jigged, LostCars, Share, Spread, Tolerance};
 use crate::studies::{Quantity, Unit};
 
 /// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
@@ -150,7 +150,8 @@ struct JigSummary {
 
 #[derive(Debug, Serialize)]
 struct JigSetSummary {
-    held: usize,
+    /// Ends of links, with the axis of a single dimension (y outboard).
+    held: Vec<String>,
     chance: f64,
 }
 
@@ -189,7 +190,7 @@ impl ToleranceSummary {
             share_inside_high,
             share_inside_bump_steer: study.flat.map(Share::value),
             last_bracket,
-            jigs: jigs.map(jig_summary),
+            jigs: jigs.map(|budget| jig_summary(geometry, budget)),
         };
         let version = env!("CARGO_PKG_VERSION");
         Self { schema: SCHEMA, version, input_sha256, name: geometry.name.clone(), tolerance }
@@ -245,9 +246,18 @@ fn key(figure: Figure) -> &'static str {
     }
 }
 
-fn jig_summary(budget: &JigBudget) -> JigSummary {
-    let sets = budget.few.iter().chain(&budget.enough);
-    let set =
-        |set: &crate::studies::tolerance::JigSet| JigSetSummary { held: set.held.len(), chance: set.chance.value() };
-    JigSummary { jig_sd_mm: budget.jig_sd_mm, sets: sets.map(set).collect() }
+fn jig_summary(geometry: &Geometry, budget: &JigBudget) -> JigSummary {
+    let end = |link: usize, end: End| {
+        let end = match end {
+            End::Chassis => "chassis",
+            End::Upright => "upright",
+        };
+        format!("{} {end}", geometry.left.links[link].name)
+    };
+    let name = |held: &Jigged| match held {
+        Jigged::Coordinate(c) => format!("{} {}", end(c.link, c.end), ["x", "y", "z"][c.axis]),
+        Jigged::Pickup(pickup) => end(pickup.link, pickup.end),
+    };
+    let set = |set: &JigSet| JigSetSummary { held: set.held.iter().map(name).collect(), chance: set.chance.value() };
+    JigSummary { jig_sd_mm: budget.jig_sd_mm, sets: budget.few.iter().chain(&budget.enough).map(set).collect() }
 }

@@ -201,7 +201,7 @@ impl Screen<'_> {
     }
 
     /// Limits of the file that welds are not tried against.
-    fn unchecked(&self) -> Option<String> {
+    fn unchecked(&self) -> Vec<String> {
         let geometry = self.shop.geometry;
         let rod_ends = Side::BOTH.iter().any(|side| {
             geometry.corner(*side).links.iter().any(|link| {
@@ -209,11 +209,14 @@ impl Screen<'_> {
             })
         });
         let heights = geometry.limits.bump_steer_deg.is_some() && !geometry.travel.ride_heights_mm.is_empty();
-        let list: Vec<&str> = [(rod_ends, "rod-end misalignment"), (heights, "bump steer about other ride heights")]
-            .into_iter()
-            .filter_map(|(is_there, name)| is_there.then_some(name))
-            .collect();
-        (!list.is_empty()).then(|| format!("Not checked here, see `hubtrace sweep`: {}.", list.join(", ")))
+        let beyond = [(rod_ends, "rod-end misalignment"), (heights, "bump steer about other ride heights")];
+        let beyond: Vec<&str> = beyond.into_iter().filter_map(|(is_there, name)| is_there.then_some(name)).collect();
+        let lacking: Vec<&str> = self.shop.unchecked().into_iter().map(Quantity::name).collect();
+        let sentences = [
+            (!beyond.is_empty()).then(|| format!("Not checked here, see `hubtrace sweep`: {}.", beyond.join(", "))),
+            (!lacking.is_empty()).then(|| format!("Not checked, the file lacks the data: {}.", lacking.join(", "))),
+        ];
+        sentences.into_iter().flatten().collect()
     }
 
     /// What the last bracket last gains.

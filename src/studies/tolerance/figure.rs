@@ -72,8 +72,8 @@ impl Figure {
     }
 }
 
-/// The limits of the file that a built wheel is held to. Rod-end misalignment is not among them: half a millimetre changes
-/// it by less than a bolt does.
+/// The limits of the file that a built wheel is held to. Rod-end misalignment is not among them: half a millimetre at the end
+/// of a link turns it by a tenth of a degree.
 pub fn limits_of_wheel(geometry: &Geometry, corner: &Corner) -> Vec<(Quantity, Band)> {
     let limits = &geometry.limits;
     let shaft = corner.halfshaft.as_ref();

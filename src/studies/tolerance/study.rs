@@ -56,6 +56,10 @@ pub struct Shop<'g> {
     /// Left and right.
     pub benches: [Bench<'g>; 2],
     pub sensitivities: [Sensitivity; 2],
+    drawn: Car,
+    /// Limits of each wheel and of the axle on what the drawing has data for.
+    wheel_limits: [Vec<(Quantity, Band)>; 2],
+    axle_limits: Vec<(Quantity, Band)>,
 }
 
 /// How one figure spreads over the cars that move through their whole travel.
@@ -132,7 +136,28 @@ impl<'g> Shop<'g> {
         let benches = [Bench::new(sweep, Side::Left)?, Bench::new(sweep, Side::Right)?];
         let sensitivity = |side| Sensitivity::of(&sweep.rig, side).ok_or(NoBench::Singular { side });
         let sensitivities = [sensitivity(Side::Left)?, sensitivity(Side::Right)?];
-        Ok(Self { geometry: sweep.geometry(), benches, sensitivities })
+        let geometry = sweep.geometry();
+        let drawn = drawn(&benches).map_err(|side| NoBench::Singular { side })?;
+        let wheel_limits = [0, 1].map(|wheel| {
+            let has_data = |&(quantity, _): &(Quantity, Band)| {
+                drawn.wheels[wheel].as_ref().is_ok_and(|figures| Figure::Of(quantity).range(figures).is_some())
+            };
+            limits_of_wheel(geometry, benches[wheel].corner).into_iter().filter(has_data).collect()
+        });
+        let axle_limits = limits_of_axle(geometry);
+        Ok(Self { geometry, benches, sensitivities, drawn, wheel_limits, axle_limits })
+    }
+
+    /// Limits of the file on what the drawing lacks the data for: nothing can be said of them.
+    pub fn unchecked(&self) -> Vec<Quantity> {
+        let lacking = |wheel: usize| {
+            let known = &self.wheel_limits[wheel];
+            let all = limits_of_wheel(self.geometry, self.benches[wheel].corner);
+            all.into_iter().filter(|limit| !known.contains(limit)).map(|(quantity, _)| quantity)
+        };
+        let mut list: Vec<Quantity> = lacking(0).collect();
+        list.extend(lacking(1).filter(|quantity| !list.contains(quantity)).collect::<Vec<_>>());
+        list
     }
 
     /// Whether a wheel is outside the bump-steer limit before anything is welded.
@@ -164,12 +189,11 @@ impl<'g> Shop<'g> {
                 || empty.clone(),
                 |[left, right], [more_left, more_right]| [left.merged(&more_left), right.merged(&more_right)],
             );
-        let drawn = self.drawn();
         Ok(Tolerance {
             cars: order.cars,
             seed: order.seed,
             finish: order.finish.clone(),
-            spreads: self.spreads(&cars, drawn.as_ref()),
+            spreads: self.spreads(&cars),
             inside: (self.geometry.limits != Limits::default()).then(|| self.inside(&cars)),
             flat: self.geometry.limits.bump_steer_deg.map(|limit_deg| flat(&cars, limit_deg)),
             lost: [0, 1].map(|wheel| lost_cars(&cars, wheel)),
@@ -232,37 +256,19 @@ impl<'g> Shop<'g> {
         }
     }
 
-    /// The car as drawn.
-    fn drawn(&self) -> Option<Car> {
-        let mut in_roll = [Vec::new(), Vec::new()];
-        let mut wheels = [Err(Lost::Singular); 2];
-        for (wheel, bench) in self.benches.iter().enumerate() {
-            bench.build(&[Variation::default()], Lengths::Adjusted, |_, built| {
-                wheels[wheel] = built.map(|(figures, curve)| {
-                    in_roll[wheel].extend(bench.toe_in_roll(&curve));
-                    figures
-                });
-            });
-        }
-        let [Ok(left), Ok(right)] = &wheels else { return None };
-        let roll_steer_deg = worst_roll_steer_deg([left, right], [&in_roll[0], &in_roll[1]]);
-        Some(Car { wheels, roll_steer_deg })
-    }
-
-    fn spreads(&self, cars: &[Car], drawn: Option<&Car>) -> Vec<Spread> {
-        let Some(drawn) = drawn else { return Vec::new() };
+    fn spreads(&self, cars: &[Car]) -> Vec<Spread> {
+        let drawn = &self.drawn;
         let of_wheels = (0..2).flat_map(|wheel| Figure::OF_WHEEL.map(|figure| (wheel, figure)));
         let of_wheels = of_wheels.collect::<Vec<_>>().into_par_iter().filter_map(|(wheel, figure)| {
             let nominal = figure.size(drawn.wheels[wheel].as_ref().ok()?)?;
             let sizes = cars.iter().filter_map(|car| figure.size(car.wheels[wheel].as_ref().ok()?)).collect();
-            let limit = limits_of_wheel(self.geometry, self.benches[wheel].corner)
-                .into_iter()
-                .find_map(|(quantity, limit)| (figure == Figure::Of(quantity)).then_some(limit));
+            let limits = self.wheel_limits[wheel].iter();
+            let limit = limits.clone().find_map(|&(q, limit)| (figure == Figure::Of(q)).then_some(limit));
             let keeps = |limit| cars.iter().filter(|car| wheel_keeps(car, wheel, figure, limit)).count();
             let chance = limit.map(|limit| Share { count: keeps(limit), of: cars.len() });
             spread(figure, Some(self.benches[wheel].corner.side), nominal, sizes, limit, chance)
         });
-        let of_axle = limits_of_axle(self.geometry).into_par_iter().filter_map(|(quantity, limit)| {
+        let of_axle = self.axle_limits.par_iter().filter_map(|&(quantity, limit)| {
             let size = |car: &Car| self.axle_value(car, quantity).map(f64::abs);
             let sizes = cars.iter().filter_map(size).collect();
             let count = cars.iter().filter(|car| self.axle_keeps(car, quantity, limit)).count();
@@ -290,14 +296,14 @@ impl<'g> Shop<'g> {
 
     /// Cars inside every limit of wheels and axle.
     fn inside(&self, cars: &[Car]) -> Share {
-        let of_wheels = self.benches.each_ref().map(|bench| limits_of_wheel(self.geometry, bench.corner));
-        let of_axle = limits_of_axle(self.geometry);
         let is_inside = |car: &&Car| {
             let wheel = |wheel: usize| {
                 car.wheels[wheel].is_ok()
-                    && of_wheels[wheel].iter().all(|&(q, limit)| wheel_keeps(car, wheel, Figure::Of(q), limit))
+                    && self.wheel_limits[wheel].iter().all(|&(q, limit)| wheel_keeps(car, wheel, Figure::Of(q), limit))
             };
-            wheel(0) && wheel(1) && of_axle.iter().all(|&(quantity, limit)| self.axle_keeps(car, quantity, limit))
+            wheel(0)
+                && wheel(1)
+                && self.axle_limits.iter().all(|&(quantity, limit)| self.axle_keeps(car, quantity, limit))
         };
         Share { count: cars.iter().filter(is_inside).count(), of: cars.len() }
     }
@@ -311,6 +317,28 @@ impl<'g> Shop<'g> {
         let mut bars = Histogram::new(0.0, most.max(1.25 * limit).max(1e-6), BARS);
         worst.into_iter().for_each(|deg| bars.add(deg));
         bars
+    }
+}
+
+/// The car as drawn, or the side that cannot be.
+fn drawn(benches: &[Bench; 2]) -> Result<Car, Side> {
+    let mut in_roll = [Vec::new(), Vec::new()];
+    let mut wheels = [Err(Lost::Singular); 2];
+    for (wheel, bench) in benches.iter().enumerate() {
+        bench.build(&[Variation::default()], Lengths::Adjusted, |_, built| {
+            wheels[wheel] = built.map(|(figures, curve)| {
+                in_roll[wheel].extend(bench.toe_in_roll(&curve));
+                figures
+            });
+        });
+    }
+    match &wheels {
+        [Ok(left), Ok(right)] => {
+            let roll_steer_deg = worst_roll_steer_deg([left, right], [&in_roll[0], &in_roll[1]]);
+            Ok(Car { wheels, roll_steer_deg })
+        }
+        [Err(_), _] => Err(Side::Left),
+        _ => Err(Side::Right),
     }
 }
 
