@@ -54,6 +54,15 @@ impl Term {
     pub fn miss(&self) -> f64 {
         (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
     }
+
+    /// The same limit a little narrower, so that rounding of the answer cannot take it across.
+    fn inside(mut self) -> Term {
+        let margin = (INSIDE * (self.band.high - self.band.low)).min(100.0 * INSIDE / self.scale);
+        if margin.is_finite() {
+            self.band = Band { low: self.band.low + margin, high: self.band.high - margin };
+        }
+        self
+    }
 }
 
 /// Everything that is wanted and everything that is held, at one setting.
@@ -81,6 +90,9 @@ impl Judgement {
     }
 }
 
+/// Limits are held by this share of their width more than the file asks: ten times what the convex programs and the digits
+/// of a written file lose.
+const INSIDE: f64 = 3e-4;
 /// A toe change that matters: a hundredth of a degree.
 const TOE_DEG: f64 = 0.01;
 
@@ -149,7 +161,7 @@ impl<'g> Judge<'g> {
             .collect::<Option<Vec<Stop>>>()?;
         let mut view = View { judge: self, setting, moved, stops, known: HashMap::new() };
         let mut wants = view.wants()?;
-        let limits = view.limits()?;
+        let limits = view.limits()?.into_iter().map(Term::inside).collect();
         if self.forgive_sd_mm > 0.0 {
             wants.extend(self.spread_terms(setting)?);
         }
