@@ -2,9 +2,9 @@
 
 use std::collections::HashMap;
 
-use super::freedom::{Freedoms, Moved};
+use super::freedom::{Freedoms, Moved, Place};
 use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
-use crate::measures::{Measured, gradient, value};
+use crate::measures::{Measured, camber_deg, gradient, toe_deg, value};
 use crate::mechanism::{Posture, Response, WheelPath};
 use crate::studies::rig::Wheel;
 use crate::studies::sensitivity::Coordinate;
@@ -36,6 +36,9 @@ pub enum LimitOn {
     RollCentreHeight,
     AntiSquat,
     AntiLift,
+    /// Toe and camber where the car stands: they stay as drawn when a link's length may change.
+    DesignToe,
+    DesignCamber,
 }
 
 /// A figure, the band it should keep, and how it changes with each number of the setting.
@@ -58,9 +61,7 @@ impl Term {
     /// The same limit a little narrower, so that rounding of the answer cannot take it across.
     fn inside(mut self) -> Term {
         let margin = (INSIDE * (self.band.high - self.band.low)).min(100.0 * INSIDE / self.scale);
-        if margin.is_finite() {
-            self.band = Band { low: self.band.low + margin, high: self.band.high - margin };
-        }
+        self.band = Band { low: self.band.low + margin, high: self.band.high - margin };
         self
     }
 }
@@ -93,6 +94,8 @@ impl Judgement {
 /// Limits are held by this share of their width more than the file asks: ten times what the convex programs and the digits
 /// of a written file lose.
 const INSIDE: f64 = 3e-4;
+/// What a setting of static toe and camber is worth in a shop, deg.
+const SET_WITHIN_DEG: f64 = 0.01;
 /// A toe change that matters: a hundredth of a degree.
 const TOE_DEG: f64 = 0.01;
 
@@ -161,7 +164,8 @@ impl<'g> Judge<'g> {
             .collect::<Option<Vec<Stop>>>()?;
         let mut view = View { judge: self, setting, moved, stops, known: HashMap::new() };
         let mut wants = view.wants()?;
-        let limits = view.limits()?.into_iter().map(Term::inside).collect();
+        let mut limits: Vec<Term> = view.limits()?.into_iter().map(Term::inside).collect();
+        limits.extend(view.as_set()?);
         if self.forgive_sd_mm > 0.0 {
             wants.extend(self.spread_terms(setting)?);
         }
@@ -208,11 +212,6 @@ impl<'g> Judge<'g> {
             spread_deg.extend(Coordinate::all().map(|coordinate| self.forgive_sd_mm * coordinate.of(&change)));
         }
         Some(spread_deg)
-    }
-
-    /// What one scaled miss is in degrees of toe.
-    pub fn miss_in_deg(&self) -> f64 {
-        TOE_DEG / self.toe_weight()
     }
 
     fn toe_target_deg(&self, bump_mm: f64) -> f64 {
@@ -348,6 +347,24 @@ impl View<'_, '_> {
         })
     }
 
+    /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
+    fn as_set(&mut self) -> Option<Vec<Term>> {
+        let lengths = self.judge.freedoms.list.iter().any(|freedom| matches!(freedom.place, Place::Length { .. }));
+        if !lengths {
+            return Some(Vec::new());
+        }
+        let spin = self.judge.freedoms.drawn().wheel.spin_axis;
+        let drawn = [
+            (LimitOn::DesignToe, Measured::Toe, toe_deg(&spin)),
+            (LimitOn::DesignCamber, Measured::Camber, camber_deg(&spin)),
+        ];
+        let term = |(on, measured, deg): (LimitOn, Measured, f64)| {
+            let band = Band { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
+            Some(self.at(measured, 0.0)?.term(Subject::Limit(on), band, 1.0 / SET_WITHIN_DEG))
+        };
+        drawn.into_iter().map(term).collect()
+    }
+
     fn limits(&mut self) -> Option<Vec<Term>> {
         let limits = self.judge.limits;
         let either_way = |size: f64| Band { low: -size, high: size };
@@ -357,8 +374,7 @@ impl View<'_, '_> {
         }
         let mut hold = |on: LimitOn, band: Option<Band>, figures: Option<Vec<Figure>>| {
             let (Some(band), Some(figures)) = (band, figures) else { return };
-            let scale = 1.0 / (0.01 * (band.high - band.low).abs().max(1e-6));
-            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, scale)));
+            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, limit_scale(&band))));
         };
         let shaft = self.moved.corner.halfshaft.clone();
         let up_to = |high: Option<f64>| high.map(|high| Band { low: f64::NEG_INFINITY, high });
@@ -396,6 +412,12 @@ impl View<'_, '_> {
         }
         Some(terms)
     }
+}
+
+/// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
+fn limit_scale(band: &Band) -> f64 {
+    let width = if band.low.is_finite() { band.high - band.low } else { band.high };
+    1.0 / (0.01 * width.max(1e-6))
 }
 
 /// A miss that matters in the shop, in the wish's own unit.
