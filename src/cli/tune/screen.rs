@@ -94,7 +94,7 @@ impl Result<'_> {
             "{}",
             format!("  {head:<28}{:>9}{:>20}{passes:>21}", "as drawn", "9 of 10 cars below").trim_end()
         )?;
-        let flattest = if self.geometry.targets.wishes.is_empty() { "flattest" } else { "nearest to the targets" };
+        let flattest = if self.geometry.targets.wishes.is_empty() { "flattest" } else { "nearest the targets" };
         for (name, answer) in [(flattest, &side.answers[0]), ("most forgiving", forgiving)] {
             let Some(chance) = self.chance(side, answer) else { continue };
             let passes = limit_deg.map(|limit| format!("{} %", rounded(100.0 * chance.share_inside(limit), 0)));
@@ -104,7 +104,7 @@ impl Result<'_> {
         }
         let written = if self.args.robust { "most forgiving" } else { flattest };
         let other = if self.args.robust { "" } else { "; --robust writes the most forgiving" };
-        writeln!(out, "    The {written} is in tuned.toml{other}.")
+        writeln!(out, "    In tuned.toml: {written}{other}.")
     }
 
     /// Worst bump steer of welded cars of an answer, to first order.
