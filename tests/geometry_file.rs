@@ -56,7 +56,7 @@ fn inches_mean_the_same_car_as_millimetres() {
 fn boxes_welds_limits_and_windows_are_lengths_of_the_file() {
     let free = "upright =";
     let text = CORNER.replacen(free, "free = { chassis = { y = [-1.0, 2.0] } }\nupright =", 1);
-    let text = rewrite(&text, &["bump", "droop"], |n| vec![n[0] / 25.4])
+    let text = rewrite(&text, &["bump", "droop", "tyre_radius"], |n| vec![n[0] / 25.4])
         .replace("[halfshaft]", "[halfshaft]\nplunge_window = [-1, 1]");
     let extra = "[weld]\nwithin = 0.1\n[limits]\nbump_steer = 0.05\nsetback = 0.1\nroll_centre_height = [1, 4]\n";
     let car = read(&format!("units = \"in\"\n{text}{extra}"));

@@ -101,7 +101,10 @@ fn a_right_link_has_room_of_its_own_that_counts_to_the_left() {
 #[test]
 fn links_without_chassis_points_are_named_and_stand_in_the_middle_of_their_boxes() {
     let text = CORNER.replace(TOE_LINK, "within = { x = [-10, -8], y = [12, 14], z = [9, 11] }\n");
-    let car = read(&format!("units = \"in\"\n{}", text.replace("= 60.0", "= 2.0")));
+    let car = read(&format!(
+        "units = \"in\"\n{}",
+        text.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0")
+    ));
     assert_eq!(car.unplaced(), ["toe link"]);
     assert!((car.left.links[4].chassis - Point3::new(-228.6, 330.2, 254.0)).norm() < 1e-9);
     assert!(read(CORNER).unplaced().is_empty());

@@ -1,10 +1,11 @@
-//! What the documents show is true: every command of the README works as printed, every link and picture is there.
+//! What the documents show is true: every command of the README works as printed, every link and picture is there, and
+//! every test that a comment names.
 //!
 //! A `console` block holds commands behind `$ ` and the output that follows; a line of `...` stands for lines left out,
 //! and a command that does not end with 0 is followed by `$ echo $?`. A `diff` block changes `rear.toml`.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use tempfile::{TempDir, tempdir};
@@ -136,4 +137,22 @@ fn every_link_and_picture_of_the_documents_is_there() {
             assert!(path.exists(), "{} leads to {target}, which is not there", document.display());
         }
     }
+}
+
+/// Every `.rs` file below a folder.
+fn sources(folder: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let found = entries.flat_map(|path| if path.is_dir() { sources(&path) } else { vec![path] });
+    found.filter(|path| path.extension().is_some_and(|extension| extension == "rs")).collect()
+}
+
+#[test]
+fn every_test_that_the_source_names_is_there() {
+    let texts: Vec<_> = sources(Path::new("src")).iter().map(|path| fs::read_to_string(path).unwrap()).collect();
+    let named: Vec<&str> =
+        texts.iter().flat_map(|text| text.split('`')).filter(|piece| piece.starts_with("tests/")).collect();
+    for test in &named {
+        assert!(Path::new(test).exists(), "{test} is not there");
+    }
+    assert!(named.len() > 15, "only {} found", named.len());
 }

@@ -65,7 +65,8 @@ fn a_file_without_a_change_stays_as_it_is() {
         assert_eq!(rewrite(&file, &file.geometry).unwrap(), text, "{path}");
     }
     for head in ["upright_axes = \"hub\"\n", "units = \"in\"\n"] {
-        let text = format!("{head}{}", CORNER.replace("= 60.0", "= 6.0"));
+        let text =
+            format!("{head}{}", CORNER.replace("= 60.0", "= 6.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0"));
         let file = parsed(&text);
         assert_eq!(rewrite(&file, &file.geometry).unwrap(), text);
     }
@@ -90,7 +91,7 @@ fn every_point_reads_back_as_it_was_meant() {
 
 #[test]
 fn points_in_inches_and_hub_axes_read_back_too() {
-    let inches = CORNER.replace("bump = 60.0", "bump = 2.0").replace("droop = 60.0", "droop = 2.0");
+    let inches = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
     let file = parsed(&format!("units = \"in\"\n{inches}"));
     assert_reads_back(&file, &changed(&file, disturb), 3e-4);
     let hub = parsed(&format!("upright_axes = \"hub\"\n{}", CORNER.replace("655.0, 310.0]", "-90.0, 2.0]")));

@@ -58,7 +58,7 @@ fn head(geometry: &Geometry, left: &Inspection<'_>, right: &Inspection<'_>) -> V
         if geometry.mirrored { "the right side mirrors the left" } else { "the right side has its own points" };
     let travel = &geometry.travel;
     vec![
-        geometry.name.clone(),
+        terminal::wrapped("", &geometry.name),
         format!("x forward, y left, z up; {right_side}"),
         format!(
             "track {}; travel {} bump, {} droop, {} deg roll",

@@ -6,6 +6,8 @@ use std::process::ExitCode;
 use hubtrace::geometry::ReadError;
 use hubtrace::outputs::WriteError;
 
+use super::terminal::{quoted, wrapped};
+
 /// What happened with advice on what to do, laid out for the terminal.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Failure {
@@ -52,8 +54,8 @@ impl Failure {
     }
 
     fn new(cause: Cause, what: impl Display, advice: impl Display) -> Self {
-        let advice = advice.to_string().lines().map(|line| format!("      | {line}\n")).collect::<String>();
-        Self { cause, text: format!("error: {what}\n{advice}") }
+        let advice = advice.to_string().lines().map(|line| quoted(line) + "\n").collect::<String>();
+        Self { cause, text: format!("{}\n{advice}", wrapped("", &format!("error: {what}"))) }
     }
 }
 

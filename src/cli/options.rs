@@ -9,10 +9,6 @@ use hubtrace::geometry::{Side, Travel};
 
 use super::failure::Failure;
 
-/// Rows of one wheel that a study may have, as in a file's [travel]; more is a slip of a finger.
-const MOST_ROWS: f64 = 20_000.0;
-const MOST_GRID_ROWS: f64 = 1_000_000.0;
-
 /// Where the results go and how they are told.
 #[derive(Debug, Args)]
 pub struct StudyArgs {
@@ -82,15 +78,11 @@ impl TravelArgs {
             step_roll_deg: self.step_roll.unwrap_or(file.step_roll_deg),
             ride_heights_mm: file.ride_heights_mm.clone(),
         };
-        let heights = (travel.bump_mm + travel.droop_mm) / travel.step_mm + 1.0;
-        let rolls = 2.0 * travel.roll_deg / travel.step_roll_deg + 1.0;
-        if heights <= MOST_ROWS && rolls <= MOST_ROWS && heights * rolls <= MOST_GRID_ROWS {
-            return Ok(travel);
+        let advice = "give a longer --step or --step-roll; 5 mm and 0.5 deg are fine enough for any chart";
+        match travel.too_many_rows() {
+            Some(what) => Err(Failure::input(what, advice)),
+            None => Ok(travel),
         }
-        Err(Failure::input(
-            format!("these steps make {heights:.0} rows of heave and {rolls:.0} of roll"),
-            "give a longer --step or --step-roll; 5 mm and 0.5 deg are fine enough for any chart",
-        ))
     }
 }
 

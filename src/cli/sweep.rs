@@ -8,10 +8,10 @@ use clap::Args;
 
 use hubtrace::geometry::{Geometry, GeometryFile, Side};
 use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
-use hubtrace::studies::{Rig, SideBind, State, Sweep, verdicts};
+use hubtrace::studies::{OffRoad, Rig, SideBind, State, Sweep, verdicts};
 
 use super::failure::Failure;
-use super::lengths::rounded;
+use super::lengths::{Lengths, rounded};
 use super::options::{StudyArgs, TravelArgs};
 use super::{Outcome, load, terminal};
 
@@ -58,8 +58,10 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
 /// Inside the limits, a limit broken, or a bind, which outweighs both.
 fn outcome(sweep: &Sweep, file: &GeometryFile, sides: &[Side]) -> Result<Outcome, Failure> {
     let binds: Vec<&SideBind> = sweep.binds.iter().filter(|bind| sides.contains(&bind.side)).collect();
-    if !binds.is_empty() {
-        return Err(Failure::several(binds.into_iter().map(|bind| bind_failure(&file.geometry, bind))));
+    let lost = sides.iter().filter_map(|&side| off_road_failure(sweep, side));
+    let failures: Vec<Failure> = binds.into_iter().map(|bind| bind_failure(&file.geometry, bind)).chain(lost).collect();
+    if !failures.is_empty() {
+        return Err(Failure::several(failures.into_iter()));
     }
     let verdicts = verdicts(sweep);
     let mut shown = verdicts.iter().filter(|v| v.side.is_none_or(|side| sides.contains(&side)));
@@ -71,7 +73,7 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
     let way = bind.towards.name();
     let links = geometry.corner(bind.side).links.iter().zip(bind.bind.links);
     let names: Vec<String> =
-        links.filter(|(_, carries)| *carries).map(|(link, _)| format!("\"{}\"", link.name)).collect();
+        links.filter(|(_, carries)| *carries).map(|(link, _)| format!("{:?}", link.name)).collect();
     Failure::mechanism(
         format!(
             "the {} side binds at {} mm of {way}; {} carry the bind",
@@ -81,6 +83,23 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
         ),
         format!("heave.csv holds every row before it; reduce `{way}` in [travel] or move one of these links"),
     )
+}
+
+/// Which rows a side lacks because its tyre does not rise with the wheel.
+fn off_road_failure(sweep: &Sweep, side: Side) -> Option<Failure> {
+    let lost: Vec<&OffRoad> = sweep.off_road.iter().filter(|lost| lost.side == side).collect();
+    let first = lost.first()?;
+    let height = Lengths(sweep.geometry().units).with_unit(first.ride_height_change_mm);
+    Some(Failure::mechanism(
+        format!(
+            "the {} tyre finds no place on {} of the roads asked for, first at {} deg of body roll and {height} of ride \
+             height: the wheel leans so fast in bump that its tyre goes down as the hub goes up",
+            side.name(),
+            lost.len(),
+            rounded(first.body_roll_deg, 2)
+        ),
+        "roll.csv and grid.csv lack these rows; look again at `tyre_radius`, `camber`, `toe` and the links",
+    ))
 }
 
 /// `a`, `a and b`, `a, b and c`.

@@ -24,7 +24,7 @@ pub fn pickup(corner: &Corner, link: usize, end: End) -> String {
         End::Chassis => "inner bracket",
         End::Upright => "outer eye",
     };
-    format!("\"{}\" {end}", corner.links[link].name)
+    format!("{:?} {end}", corner.links[link].name)
 }
 
 /// `3.1 mm down`, `3.1 mm down and 2.0 mm inboard`.
@@ -64,7 +64,7 @@ pub fn place(corner: &Corner, place: &Place) -> String {
             };
             format!("{} {way}", pickup(corner, link, End::Chassis))
         }
-        Place::Length { link } => format!("length of \"{}\"", corner.links[link].name),
+        Place::Length { link } => format!("length of {:?}", corner.links[link].name),
         Place::Clock => "clock angle of the upright".to_owned(),
         Place::SpringChassis { axis: k } => format!("spring's chassis end, {}", axis(k)),
         Place::SpringMount { axis: k } => format!("spring's moving end, {}", axis(k)),
@@ -108,7 +108,12 @@ pub fn amount(lengths: Lengths, subject: Subject, by: f64) -> String {
             Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::HalfTrackChange | Wanted::Plunge,
         )
         | Subject::Limit(
-            LimitOn::HalfTrackChange | LimitOn::WheelbaseChange | LimitOn::Plunge | LimitOn::RollCentreHeight,
+            LimitOn::HalfTrackChange
+            | LimitOn::WheelbaseChange
+            | LimitOn::Plunge
+            | LimitOn::RollCentreHeight
+            | LimitOn::PickupsApart
+            | LimitOn::LinkLength,
         ) => format!("{} {}", lengths.finer(by), lengths.0.symbol()),
     }
 }
@@ -134,6 +139,8 @@ pub fn limit(on: LimitOn) -> &'static str {
         LimitOn::RollCentreHeight => "roll-centre height",
         LimitOn::AntiSquat => "anti-squat",
         LimitOn::AntiLift => "anti-lift (brakes)",
+        LimitOn::PickupsApart => "new pickups too near to another",
+        LimitOn::LinkLength => "a new link too short to make",
         LimitOn::DesignToe => "toe at design",
         LimitOn::DesignCamber => "camber at design",
     }

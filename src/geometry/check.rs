@@ -28,8 +28,8 @@ pub(super) fn check(raw: RawFile, fallback_name: &str, notes: &Notes) -> Option<
         check_spring_link(&raw.left, &raw.left, notes);
         check_spring_link(&raw.right, &raw.left, notes);
     }
-    let left = corner::build(Side::Left, &raw.left, raw.upright_axes, tubes.as_deref(), notes);
-    let right = corner::build(Side::Right, &overridden(&raw), raw.upright_axes, tubes.as_deref(), notes);
+    let left = corner::build(Side::Left, &raw.left, &raw, tubes.as_deref(), notes);
+    let right = corner::build(Side::Right, &overridden(&raw), &raw, tubes.as_deref(), notes);
     let (left, right) = left.zip(right)?;
     check_road(&raw, &left, &right, notes);
     notes.is_empty().then(|| Geometry {

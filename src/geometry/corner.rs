@@ -3,9 +3,9 @@
 use nalgebra::{Point3, Vector3};
 
 use super::check;
-use super::file::{RawHalfshaft, RawLink, RawSide, RawSpring, RawWheel, UprightAxes};
+use super::file::{RawFile, RawHalfshaft, RawLink, RawSide, RawSpring, RawWheel, UprightAxes};
 use super::freedom::Tube;
-use super::model::{Corner, Halfshaft, Link, Side, Spring, SpringMount, Wheel};
+use super::model::{Corner, Halfshaft, LengthUnit, Link, Side, Spring, SpringMount, Wheel};
 use super::problem::Notes;
 use super::seat::{Seat, hub_rotation};
 
@@ -23,17 +23,17 @@ const Y_ADVICE: &str = "y counts to the left: positive for the left wheel, negat
 pub(super) fn build(
     side: Side,
     raw: &RawSide,
-    axes: UprightAxes,
+    file: &RawFile,
     tubes: Option<&[Tube]>,
     notes: &Notes,
 ) -> Option<Corner> {
-    let seat = seat(raw.wheel.as_ref(), axes)?;
+    let seat = seat(raw.wheel.as_ref(), file.upright_axes)?;
     let links: Vec<Link> = raw.links.iter().map(|link| seat_link(link, &seat, tubes, notes)).collect();
     raw.wheel.iter().for_each(|wheel| check_wheel(wheel, notes));
     check_links(&raw.links, &links, notes);
     let halfshaft = raw.halfshaft.as_ref().map(|shaft| seat_halfshaft(shaft, &seat, notes));
     let spring = match &raw.spring {
-        Some(spring) => Some(seat_spring(spring, &links, &seat, notes)?),
+        Some(spring) => Some(seat_spring(spring, &links, &seat, file.units, notes)?),
         None => None,
     };
     Some(Corner { side, wheel: wheel(raw.wheel.as_ref()?), links: links.try_into().ok()?, halfshaft, spring })
@@ -128,12 +128,12 @@ fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
     }
 }
 
-fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, notes: &Notes) -> Option<Spring> {
+fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, units: LengthUnit, notes: &Notes) -> Option<Spring> {
     let (mount, on) = match &raw.link {
         None => (seat.point(&raw.mount.value), SpringMount::Upright),
         Some(name) => {
             let index = links.iter().position(|link| link.name == name.value)?;
-            (raw.mount.value, on_link(raw, index, &links[index], notes)?)
+            (raw.mount.value, on_link(raw, index, &links[index], units, notes)?)
         }
     };
     if (mount - raw.chassis.value).norm() < SAME_POINT_MM {
@@ -144,7 +144,7 @@ fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, notes: &Notes) -> O
 }
 
 /// The share of the link's length at which the mount sits, from the chassis end.
-fn on_link(raw: &RawSpring, index: usize, link: &Link, notes: &Notes) -> Option<SpringMount> {
+fn on_link(raw: &RawSpring, index: usize, link: &Link, units: LengthUnit, notes: &Notes) -> Option<SpringMount> {
     if link.within.is_some() {
         let what = format!("the spring is on link {:?}, which has no chassis point yet", link.name);
         notes.add(&raw.mount.span, what, "give the link its `chassis`, or put the spring on the upright");
@@ -156,9 +156,11 @@ fn on_link(raw: &RawSpring, index: usize, link: &Link, notes: &Notes) -> Option<
     let off_mm = (from_chassis - along * share).norm();
     let link = format!("link {:?}", link.name);
     if off_mm > OFF_LINE_MM {
-        let what = format!("the spring mount lies {off_mm:.1} mm off the line of {link}");
-        let advice =
-            "write a point within 0.5 mm of that line; a side with its own link may need its own [right.spring]";
+        let what = format!("the spring mount lies {} off the line of {link}", units.show(off_mm));
+        let advice = format!(
+            "write a point within {} of that line; a side with its own link may need its own [right.spring]",
+            units.show(OFF_LINE_MM)
+        );
         notes.add(&raw.mount.span, what, advice);
         return None;
     }

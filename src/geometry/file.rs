@@ -14,7 +14,7 @@ use super::reader::{At, Table};
 use super::targets::Targets;
 use super::values::{
     ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, LEAN, LENGTH, Numbers, PERCENT, Place, ROLL, ROLL_STEP, Range,
-    SHARE, Schema, Scope, TRAVEL, Text, Word, shown,
+    SHARE, Schema, Scope, TRAVEL, TYRE_RADIUS, Text, Word, shown,
 };
 use super::weld::Tape;
 pub(super) use freedom::{RawFree, RawTube};
@@ -193,7 +193,7 @@ fn read_right(mut table: Table) -> RawSide {
 
 fn read_wheel(mut table: Table) -> Option<RawWheel> {
     let centre = table.required("centre", &Place(Frame::Car), "the wheel centre at design height");
-    let tyre_radius = table.required("tyre_radius", &LENGTH, "the loaded radius of the tyre");
+    let tyre_radius = table.required("tyre_radius", &TYRE_RADIUS, "the loaded radius of the tyre");
     let toe_deg = table.value("toe", &LEAN).unwrap_or(0.0);
     let camber_deg = table.value("camber", &LEAN).unwrap_or(0.0);
     let toe_span_mm = table.value("toe_span", &LENGTH);
@@ -312,12 +312,6 @@ fn read_car(mut table: Table) -> Car {
     car
 }
 
-/// Rows that one study may have; more is a slip of a finger.
-const MOST_ROWS: f64 = 20_000.0;
-
-/// Rows that the study of heave and roll together may have.
-const MOST_GRID_ROWS: f64 = 1_000_000.0;
-
 fn read_travel(table: Option<Table>) -> Travel {
     let mut travel = Travel {
         bump_mm: 60.0,
@@ -345,10 +339,7 @@ fn read_travel(table: Option<Table>) -> Travel {
 }
 
 fn note_rows(travel: &Travel, table: &Table) {
-    let heave = (travel.bump_mm + travel.droop_mm) / travel.step_mm + 1.0;
-    let roll = 2.0 * travel.roll_deg / travel.step_roll_deg + 1.0;
-    if heave > MOST_ROWS || roll > MOST_ROWS || heave * roll > MOST_GRID_ROWS {
-        let what = format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll");
+    if let Some(what) = travel.too_many_rows() {
         table.note(
             &table.header,
             what,

@@ -231,6 +231,22 @@ pub struct Travel {
     pub ride_heights_mm: Vec<f64>,
 }
 
+impl Travel {
+    /// Rows that one study may have; more is a slip of a finger.
+    const MOST_ROWS: f64 = 20_000.0;
+    /// Rows that the study of heave and roll together may have.
+    const MOST_GRID_ROWS: f64 = 1_000_000.0;
+
+    /// Says how many rows the steps make when those are more than anybody can want.
+    pub fn too_many_rows(&self) -> Option<String> {
+        let heave = (self.bump_mm + self.droop_mm) / self.step_mm + 1.0;
+        let roll = 2.0 * self.roll_deg / self.step_roll_deg + 1.0;
+        let most = heave.max(roll);
+        (most > Self::MOST_ROWS || heave * roll > Self::MOST_GRID_ROWS)
+            .then(|| format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll"))
+    }
+}
+
 /// Lowest and highest value that is still good.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Band {

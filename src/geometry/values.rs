@@ -74,7 +74,7 @@ impl Measure {
     }
 
     /// " in mm", as advice says it.
-    fn in_words(self, units: LengthUnit) -> &'static str {
+    pub(super) fn in_words(self, units: LengthUnit) -> &'static str {
         match (self, units) {
             (Measure::Length, LengthUnit::Millimetre) => " in mm",
             (Measure::Length, LengthUnit::Inch) => " in inches",
@@ -106,10 +106,15 @@ pub(super) const HEIGHT: Quantity = Quantity { least: -500.0, ..TRAVEL };
 pub(super) const TURN: Quantity =
     Quantity { measure: Measure::Degrees, least: -180.0, most: 180.0, least_included: true };
 pub(super) const WEIGHT: Quantity = Quantity { measure: Measure::Bare, most: 1e6, ..LENGTH };
+/// No tyre of a road or race car is half as large.
+pub(super) const TYRE_RADIUS: Quantity = Quantity { most: 1000.0, ..LENGTH };
+/// Toe or camber; a wheel that leans more rolls on its side wall.
 pub(super) const LEAN: Quantity =
-    Quantity { measure: Measure::Degrees, least: -45.0, most: 45.0, least_included: false };
-pub(super) const ROLL: Quantity = Quantity { least: 0.0, least_included: true, ..LEAN };
-pub(super) const ROLL_STEP: Quantity = Quantity { least: 0.0, ..LEAN };
+    Quantity { measure: Measure::Degrees, least: -20.0, most: 20.0, least_included: true };
+/// A change of toe or camber that a target may ask for.
+pub(super) const LEAN_CHANGE: Quantity = Quantity { least: -45.0, most: 45.0, least_included: false, ..LEAN };
+pub(super) const ROLL: Quantity = Quantity { least: 0.0, most: 45.0, ..LEAN };
+pub(super) const ROLL_STEP: Quantity = Quantity { least_included: false, ..ROLL };
 pub(super) const ANGLE: Quantity = Quantity { measure: Measure::Degrees, most: 90.0, ..LENGTH };
 pub(super) const SHARE: Quantity = Quantity { measure: Measure::Share, least: 0.0, most: 1.0, least_included: true };
 pub(super) const PERCENT: Quantity =

@@ -21,7 +21,7 @@ pub struct InstantAxis {
 ///
 /// `point = W + ω × v / ω²`, pitch `v·ω / ω²`.
 ///
-/// Source: Chasles/Mozzi, any kinematics text. Held by `tests/closed_form.rs` (five links on a hinge line).
+/// Source: Chasles/Mozzi, any kinematics text. Held by `tests/kinematics/closed_form.rs` (five links on a hinge line).
 pub fn instant_axis(posture: &Posture) -> Option<InstantAxis> {
     // 1e-9 rad/mm puts the axis a thousand kilometres away.
     const TRANSLATES: f64 = 1e-9;
@@ -55,7 +55,7 @@ impl RollCentreLine {
     /// vertical within 1e-7.
     ///
     /// Source: definition of the roll centre by the normal to the velocity of the contact point (ISO 8855, SAE J670 in
-    /// other words). Held by `tests/closed_form.rs` (planar double wishbone by construction).
+    /// other words). Held by `tests/kinematics/closed_form.rs` (planar double wishbone by construction).
     pub fn own_side_height_mm(&self) -> Option<f64> {
         let ((y, z), (ay, az)) = (self.contact_mm, self.along);
         (ay.abs() > PARALLEL).then(|| z - y * az / ay)

@@ -15,7 +15,7 @@ use super::road::Road;
 use super::shaft::shaft;
 use super::spring::{spring, spring_mount_point};
 use super::wheel::{
-    camber_deg, camber_gradient_deg_per_mm, recession_mm, spin_axis, toe_deg, toe_gradient_deg_per_mm,
+    camber_deg, camber_gradient_deg_per_mm, contact_point, recession_mm, spin_axis, toe_deg, toe_gradient_deg_per_mm,
     upright_pitch_deg,
 };
 use crate::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
@@ -94,7 +94,7 @@ impl Gradient {
 /// The measure itself on a level road; `None` when the geometry lacks the data.
 pub fn value(measured: Measured, corner: &Corner, car: &Car, posture: &Posture) -> Option<f64> {
     let s = spin_axis(corner, posture);
-    let contact = || posture.wheel_centre() + contact_arm(corner, &s);
+    let contact = || contact_point(&posture.wheel_centre(), &s, corner.wheel.tyre_radius_mm, &Vector3::z());
     Some(match measured {
         Measured::Toe => toe_deg(&s),
         Measured::Camber => camber_deg(&s),
@@ -134,7 +134,7 @@ pub struct Gradient {
 }
 
 /// Derivatives of a measure at a posture; `None` when the geometry lacks the data or the measure has no derivative there
-/// (a joint angle at 0°).
+/// (a joint angle at 0°). For several measures of one posture make one [`Derivatives`].
 pub fn gradient(
     measured: Measured,
     corner: &Corner,
@@ -142,85 +142,111 @@ pub fn gradient(
     posture: &Posture,
     response: &Response,
 ) -> Option<Gradient> {
-    let parts = Parts::of(measured, corner, car, posture)?;
-    let mut gradient = parts.direct;
-    let through_pose = response.of(&parts.pose);
-    for i in 0..5 {
-        gradient.links.chassis[i] += through_pose.chassis[i];
-        gradient.links.upright[i] += through_pose.upright[i];
-        gradient.links.length[i] += through_pose.length[i];
+    Derivatives::at(corner, car, posture, response).of(measured)
+}
+
+/// One posture, ready to give the derivatives of any measure.
+pub struct Derivatives<'a> {
+    corner: &'a Corner,
+    car: &'a Car,
+    posture: &'a Posture,
+    response: &'a Response,
+    /// Spin axis now.
+    s: Vector3<f64>,
+    /// From the wheel centre towards the contact point of a level road, unit.
+    down: Vector3<f64>,
+    /// One over `√(1 − s_z²)`.
+    per_root: f64,
+}
+
+impl<'a> Derivatives<'a> {
+    pub fn at(corner: &'a Corner, car: &'a Car, posture: &'a Posture, response: &'a Response) -> Self {
+        let s = spin_axis(corner, posture);
+        let per_root = 1.0 / (s.x * s.x + s.y * s.y).sqrt();
+        let down = (s * s.z - Vector3::z()) * per_root;
+        Self { corner, car, posture, response, s, down, per_root }
     }
-    Some(gradient)
+
+    /// Derivatives of one measure; `None` as in [`gradient`].
+    pub fn of(&self, measured: Measured) -> Option<Gradient> {
+        let mut parts = Parts { at: self, pose: PoseGradient::default(), direct: Gradient::default() };
+        parts.depend(measured)?;
+        self.response.add(&parts.pose, &mut parts.direct.links);
+        Some(parts.direct)
+    }
+
+    /// From the wheel centre to the contact point of a level road, mm.
+    fn contact_arm(&self) -> Vector3<f64> {
+        self.down * self.corner.wheel.tyre_radius_mm
+    }
+
+    fn arm(&self, at_design: &Point3<f64>) -> Vector3<f64> {
+        self.posture.direction(&(at_design - self.corner.wheel.centre))
+    }
 }
 
 /// The partial derivatives of one measure: through the pose, and directly.
-struct Parts<'a> {
-    posture: &'a Posture,
+struct Parts<'p, 'a> {
+    at: &'p Derivatives<'a>,
     pose: PoseGradient,
     direct: Gradient,
 }
 
-impl<'a> Parts<'a> {
-    fn of(measured: Measured, corner: &Corner, car: &Car, posture: &'a Posture) -> Option<Self> {
-        let mut parts = Self { posture, pose: PoseGradient::default(), direct: Gradient::default() };
-        let s = spin_axis(corner, posture);
-        let rate = posture.motion.angular.cross(&s);
-        let flat = s.x * s.x + s.y * s.y;
+impl Parts<'_, '_> {
+    /// Adds every dependence of a measure; `None` without data or derivative.
+    fn depend(&mut self, measured: Measured) -> Option<()> {
+        let Derivatives { corner, car, posture, s, per_root, .. } = *self.at;
+        let per_flat = per_root * per_root;
         let per_wheelbase = |share: Option<f64>| Some(100.0 * car.wheelbase_mm? / car.cg_height_mm? * share?);
         match measured {
-            Measured::Toe => parts.direction(&s, &(Vector3::new(s.y, -s.x, 0.0) * (DEG / flat))),
-            Measured::Camber => parts.direction(&s, &Vector3::new(0.0, 0.0, -DEG / flat.sqrt())),
+            Measured::Toe => self.direction(&s, &Vector3::new(s.y * DEG * per_flat, -s.x * DEG * per_flat, 0.0)),
+            Measured::Camber => self.direction(&s, &Vector3::new(0.0, 0.0, -DEG * per_root)),
             Measured::BumpSteerGradient => {
-                let twice = 2.0 * (s.y * rate.x - s.x * rate.y) / flat;
+                let rate = posture.motion.angular.cross(&s);
+                let twice = 2.0 * (s.y * rate.x - s.x * rate.y) * per_flat;
                 let by_s = Vector3::new(-rate.y - twice * s.x, rate.x - twice * s.y, 0.0);
-                parts.direction(&s, &(by_s * (DEG / flat)));
-                parts.rate(&s, &(Vector3::new(s.y, -s.x, 0.0) * (DEG / flat)));
+                self.direction(&s, &(by_s * (DEG * per_flat)));
+                self.rate(&s, &(Vector3::new(s.y, -s.x, 0.0) * (DEG * per_flat)));
             }
             Measured::CamberGradient => {
-                let h = flat.sqrt();
-                parts.direction(&s, &(Vector3::new(s.x, s.y, 0.0) * (DEG * rate.z / (h * flat))));
-                parts.rate(&s, &Vector3::new(0.0, 0.0, -DEG / h));
+                let rate = posture.motion.angular.cross(&s);
+                self.direction(&s, &(Vector3::new(s.x, s.y, 0.0) * (DEG * rate.z * per_flat * per_root)));
+                self.rate(&s, &Vector3::new(0.0, 0.0, -DEG * per_root));
             }
-            Measured::Recession => parts.pose.place.x = -1.0,
+            Measured::Recession => self.pose.place.x = -1.0,
             Measured::UprightPitch => {
                 let up = posture.direction(&Vector3::z());
                 let square = up.x * up.x + up.z * up.z;
-                parts.direction(&up, &(Vector3::new(up.z, 0.0, -up.x) * (DEG / square)));
+                self.direction(&up, &(Vector3::new(up.z, 0.0, -up.x) * (DEG / square)));
             }
-            Measured::HalfTrack => parts.contact(corner, &s, &Vector3::y()),
-            Measured::ContactX => parts.contact(corner, &s, &Vector3::x()),
-            Measured::ContactZ => parts.contact(corner, &s, &Vector3::z()),
-            Measured::RollCentreHeight => parts.roll_centre(corner, &s),
+            Measured::HalfTrack => self.contact(&Vector3::y()),
+            Measured::ContactX => self.contact(&Vector3::x()),
+            Measured::ContactZ => self.contact(&Vector3::z()),
+            Measured::RollCentreHeight => self.roll_centre(),
             Measured::AntiLift => {
                 let k = per_wheelbase(car.rear_brake_share)?;
-                let v = posture.velocity_at(&(posture.wheel_centre() + contact_arm(corner, &s)));
-                let by_v = Vector3::new(-1.0 / v.z, 0.0, v.x / (v.z * v.z)) * k;
-                parts.contact_velocity(corner, &s, &by_v);
+                let v = posture.velocity_at(&(posture.wheel_centre() + self.at.contact_arm()));
+                self.contact_velocity(&(Vector3::new(-1.0 / v.z, 0.0, v.x / (v.z * v.z)) * k));
             }
             Measured::WheelCentrePath => {
                 let v = posture.motion.velocity;
-                parts.pose.velocity.x = -DEG * v.z / (v.z * v.z + v.x * v.x);
+                self.pose.velocity.x = -DEG * v.z / (v.z * v.z + v.x * v.x);
             }
             Measured::AntiSquat => {
-                let k = per_wheelbase(car.rear_drive_share)?;
-                parts.pose.velocity.x = -k / posture.motion.velocity.z;
+                self.pose.velocity.x = -per_wheelbase(car.rear_drive_share)? / posture.motion.velocity.z;
             }
-            Measured::Plunge => parts.plunge(corner.halfshaft.as_ref()?),
-            Measured::InnerJointAngle => parts.inner_angle(corner.halfshaft.as_ref()?)?,
-            Measured::OuterJointAngle => parts.outer_angle(corner.halfshaft.as_ref()?, &s)?,
+            Measured::Plunge => self.plunge(corner.halfshaft.as_ref()?),
+            Measured::InnerJointAngle => self.inner_angle(corner.halfshaft.as_ref()?)?,
+            Measured::OuterJointAngle => self.outer_angle(corner.halfshaft.as_ref()?)?,
             Measured::SpringLength => {
                 let spring = corner.spring.as_ref()?;
                 let along = spring_mount_point(corner, spring, posture) - spring.chassis;
-                parts.mount(corner, spring, &along.normalize(), &Vector3::zeros());
-                parts.direct.spring_chassis = -along.normalize();
+                self.mount(spring, &along.normalize(), &Vector3::zeros());
+                self.direct.spring_chassis = -along.normalize();
             }
-            Measured::SpringRatio => parts.spring_ratio(corner, corner.spring.as_ref()?),
+            Measured::SpringRatio => self.spring_ratio(corner.spring.as_ref()?),
         }
-        Some(parts)
-    }
-
-    fn arm(&self, at_design: &Point3<f64>) -> Vector3<f64> {
-        self.posture.point(at_design) - self.posture.wheel_centre()
+        Some(())
     }
 
     /// A dependence on a direction `a` fixed to the upright.
@@ -237,7 +263,7 @@ impl<'a> Parts<'a> {
     /// A dependence on the rate `ω × a` of a direction or an arm.
     fn rate(&mut self, a: &Vector3<f64>, by_rate: &Vector3<f64>) {
         self.pose.angular += a.cross(by_rate);
-        self.pose.turn += a.cross(&by_rate.cross(&self.posture.motion.angular));
+        self.pose.turn += a.cross(&by_rate.cross(&self.at.posture.motion.angular));
     }
 
     /// A dependence on the velocity of the upright's point at `arm`.
@@ -247,47 +273,47 @@ impl<'a> Parts<'a> {
     }
 
     /// A dependence on the contact point of a level road.
-    fn contact(&mut self, corner: &Corner, s: &Vector3<f64>, by_contact: &Vector3<f64>) {
+    fn contact(&mut self, by_contact: &Vector3<f64>) {
         self.pose.place += by_contact;
-        self.disc(corner, s, by_contact);
+        self.disc(by_contact);
     }
 
     /// A dependence on the arm from the wheel centre to the contact point, which leans with the wheel but does not turn
     /// with it.
-    fn disc(&mut self, corner: &Corner, s: &Vector3<f64>, by_arm: &Vector3<f64>) {
-        let root = (1.0 - s.z * s.z).sqrt();
-        let down = contact_direction(s);
-        let by_s =
-            by_arm * (s.z / root) + Vector3::z() * (by_arm.dot(s) / root + by_arm.dot(&down) * s.z / (root * root));
-        self.direction(s, &(by_s * corner.wheel.tyre_radius_mm));
-        self.direct.tyre_radius += by_arm.dot(&down);
+    fn disc(&mut self, by_arm: &Vector3<f64>) {
+        let Derivatives { corner, s, down, per_root, .. } = *self.at;
+        let along = by_arm.dot(&down);
+        let vertical = by_arm.dot(&s) * per_root + along * s.z * per_root * per_root;
+        let by_s = by_arm * (s.z * per_root) + Vector3::new(0.0, 0.0, vertical);
+        self.direction(&s, &(by_s * corner.wheel.tyre_radius_mm));
+        self.direct.tyre_radius += along;
     }
 
     /// A dependence on the velocity of the upright-fixed point at the contact point.
-    fn contact_velocity(&mut self, corner: &Corner, s: &Vector3<f64>, by_velocity: &Vector3<f64>) {
+    fn contact_velocity(&mut self, by_velocity: &Vector3<f64>) {
         self.pose.velocity += by_velocity;
-        self.pose.angular += contact_arm(corner, s).cross(by_velocity);
-        self.disc(corner, s, &by_velocity.cross(&self.posture.motion.angular));
+        self.pose.angular += self.at.contact_arm().cross(by_velocity);
+        self.disc(&by_velocity.cross(&self.at.posture.motion.angular));
     }
 
     /// `y_C v_y / v_z`.
-    fn roll_centre(&mut self, corner: &Corner, s: &Vector3<f64>) {
-        let contact = self.posture.wheel_centre() + contact_arm(corner, s);
-        let v = self.posture.velocity_at(&contact);
-        self.contact(corner, s, &(Vector3::y() * (v.y / v.z)));
-        let by_v = Vector3::new(0.0, contact.y / v.z, -contact.y * v.y / (v.z * v.z));
-        self.contact_velocity(corner, s, &by_v);
+    fn roll_centre(&mut self) {
+        let contact = self.at.posture.wheel_centre() + self.at.contact_arm();
+        let v = self.at.posture.velocity_at(&contact);
+        let (slope, per_vz) = (v.y / v.z, 1.0 / v.z);
+        self.contact(&Vector3::new(0.0, slope, 0.0));
+        self.contact_velocity(&Vector3::new(0.0, contact.y * per_vz, -contact.y * slope * per_vz));
     }
 
     /// A dependence on the place of the halfshaft's two ends, by way of the line between them.
     fn shaft(&mut self, shaft: &Halfshaft, by_along: &Vector3<f64>) {
-        self.point(&self.arm(&shaft.outer), by_along);
+        self.point(&self.at.arm(&shaft.outer), by_along);
         self.direct.halfshaft_inner -= by_along;
-        self.direct.halfshaft_outer += self.posture.rotation.tr_mul(by_along);
+        self.direct.halfshaft_outer += self.at.posture.rotation.tr_mul(by_along);
     }
 
     fn plunge(&mut self, shaft: &Halfshaft) {
-        let along = self.posture.point(&shaft.outer) - shaft.inner;
+        let along = self.at.posture.point(&shaft.outer) - shaft.inner;
         self.shaft(shaft, &along.normalize());
         // The design length is taken off: it depends on the drawn ends.
         let drawn = (shaft.outer - shaft.inner).normalize();
@@ -296,48 +322,51 @@ impl<'a> Parts<'a> {
     }
 
     fn inner_angle(&mut self, shaft: &Halfshaft) -> Option<()> {
-        let along = self.posture.point(&shaft.outer) - shaft.inner;
+        let along = self.at.posture.point(&shaft.outer) - shaft.inner;
         let (by_along, _) = angle_gradient(&along, &shaft.axis)?;
         self.shaft(shaft, &by_along);
         Some(())
     }
 
-    fn outer_angle(&mut self, shaft: &Halfshaft, s: &Vector3<f64>) -> Option<()> {
-        let along = self.posture.point(&shaft.outer) - shaft.inner;
+    fn outer_angle(&mut self, shaft: &Halfshaft) -> Option<()> {
+        let s = &self.at.s;
+        let along = self.at.posture.point(&shaft.outer) - shaft.inner;
         let (by_along, by_s) = angle_gradient(&along, s)?;
         self.shaft(shaft, &by_along);
         self.direction(s, &by_s);
         Some(())
     }
 
-    fn spring_ratio(&mut self, corner: &Corner, spring: &Spring) {
-        let point = spring_mount_point(corner, spring, self.posture);
+    fn spring_ratio(&mut self, spring: &Spring) {
+        let Derivatives { corner, posture, .. } = *self.at;
+        let point = spring_mount_point(corner, spring, posture);
         let along = point - spring.chassis;
         let (length, unit) = (along.norm(), along.normalize());
         let velocity = match spring.on {
-            SpringMount::Upright => self.posture.velocity_at(&point),
+            SpringMount::Upright => posture.velocity_at(&point),
             SpringMount::Link { index, share } => {
-                self.posture.velocity_at(&self.posture.point(&corner.links[index].upright)) * share
+                posture.velocity_at(&posture.point(&corner.links[index].upright)) * share
             }
         };
         let by_along = (unit * unit.dot(&velocity) - velocity) / length;
-        self.mount(corner, spring, &by_along, &-unit);
+        self.mount(spring, &by_along, &-unit);
         self.direct.spring_chassis = -by_along;
     }
 
     /// A dependence on the place and the velocity of the spring's moving end.
-    fn mount(&mut self, corner: &Corner, spring: &Spring, by_place: &Vector3<f64>, by_velocity: &Vector3<f64>) {
-        let omega = self.posture.motion.angular;
-        let back = |v: &Vector3<f64>| self.posture.rotation.tr_mul(v);
+    fn mount(&mut self, spring: &Spring, by_place: &Vector3<f64>, by_velocity: &Vector3<f64>) {
+        let Derivatives { corner, posture, .. } = *self.at;
+        let omega = posture.motion.angular;
+        let back = |v: &Vector3<f64>| posture.rotation.tr_mul(v);
         match spring.on {
             SpringMount::Upright => {
-                let arm = self.arm(&spring.mount);
+                let arm = self.at.arm(&spring.mount);
                 self.direct.spring_mount = back(&(by_place + by_velocity.cross(&omega)));
                 self.point(&arm, by_place);
                 self.velocity(&arm, by_velocity);
             }
             SpringMount::Link { index, share } => {
-                let arm = self.arm(&corner.links[index].upright);
+                let arm = self.at.arm(&corner.links[index].upright);
                 let (place, velocity) = (by_place * share, by_velocity * share);
                 self.direct.links.upright[index] = back(&(place + velocity.cross(&omega)));
                 self.direct.links.chassis[index] = by_place * (1.0 - share);
@@ -346,15 +375,6 @@ impl<'a> Parts<'a> {
             }
         }
     }
-}
-
-/// From the wheel centre to the contact point of a level road, mm.
-fn contact_arm(corner: &Corner, s: &Vector3<f64>) -> Vector3<f64> {
-    contact_direction(s) * corner.wheel.tyre_radius_mm
-}
-
-fn contact_direction(s: &Vector3<f64>) -> Vector3<f64> {
-    (s * s.z - Vector3::z()).normalize()
 }
 
 /// Derivatives of the angle between `a` and the unit vector `b`, deg, by each; `None` when they are parallel.

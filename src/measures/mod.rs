@@ -23,7 +23,7 @@ pub use centres::{
     InstantAxis, RollCentre, RollCentreLine, anti_lift_pct, anti_squat_pct, instant_axis, roll_centre,
     wheel_centre_path_deg,
 };
-pub use gradient::{Gradient, Measured, gradient, value};
+pub use gradient::{Derivatives, Gradient, Measured, gradient, value};
 pub use road::Road;
 pub use rod_end::{RodEndMeasures, misalignment_when_twisted_deg, rod_ends};
 pub use shaft::{ShaftMeasures, shaft};

@@ -16,7 +16,7 @@ pub struct RodEndMeasures {
 /// Misalignment of the rod ends of each link: `|90° − angle between link axis and bolt axis|`, the rod end clocked at its
 /// best; 0 is square. A bolt in the upright turns with it.
 ///
-/// Source: definition in `docs/conventions.md`. Held by `tests/closed_form.rs`.
+/// Source: definition in `docs/conventions.md`. Held by `tests/kinematics/closed_form.rs`.
 pub fn rod_ends(corner: &Corner, posture: &Posture) -> [RodEndMeasures; 5] {
     corner.links.each_ref().map(|link| {
         let along = posture.point(&link.upright) - link.chassis;

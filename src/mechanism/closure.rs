@@ -15,10 +15,14 @@
 //! is not hot. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
 //!
 //! Source: loop closure of bars of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
-//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by `tests/closed_form.rs`.
+//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by
+//! `tests/kinematics/closed_form.rs`.
 
 use nalgebra::{Matrix3, Matrix6, Point3, RowVector6, Vector3};
 
+use super::kernel;
+use super::solve::Posture;
+use super::variation::{Lengths, Variation};
 use crate::geometry::Corner;
 
 /// Length by which angles are multiplied to stand beside millimetres: a typical arm of an upright.
@@ -26,20 +30,35 @@ pub const ROTATION_SCALE_MM: f64 = 100.0;
 
 /// One link as the equations see it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Bar {
+pub(crate) struct Bar {
     /// Wheel centre at design minus the chassis pickup, mm.
-    pub(super) base: Vector3<f64>,
+    pub(crate) base: Vector3<f64>,
     /// Upright pickup minus the wheel centre, at design, mm.
-    pub(super) arm: Vector3<f64>,
-    length_squared: f64,
-    pub(super) inverse_length: f64,
+    pub(crate) arm: Vector3<f64>,
+    pub(crate) length_squared: f64,
+    pub(crate) inverse_length: f64,
+    /// Unit direction of the link as drawn.
+    pub(super) drawn: Vector3<f64>,
+}
+
+impl Bar {
+    fn new(base: Vector3<f64>, arm: Vector3<f64>, length_squared: f64) -> Self {
+        let drawn = (base + arm).normalize();
+        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt(), drawn }
+    }
+
+    #[inline(always)]
+    fn stretch(&self, displacement: &Vector3<f64>, rotation: &[kernel::Triple; 3]) -> kernel::Stretch {
+        let (base, arm) = (self.base.into(), self.arm.into());
+        kernel::stretch(base, arm, self.length_squared, (*displacement).into(), rotation)
+    }
 }
 
 /// The five links and the wheel centre of one corner, in side axes, lengths fixed at their design values.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Linkage {
     pub(super) wheel_centre: Point3<f64>,
-    pub(super) bars: [Bar; 5],
+    pub(crate) bars: [Bar; 5],
 }
 
 /// Closure errors of the five links, mm, with the rows of their Jacobian in `(v_x, v_y, v_z, ω·100 mm)`.
@@ -49,6 +68,15 @@ pub(super) struct Closure {
     pub(super) rows: [[f64; 6]; 5],
 }
 
+impl Closure {
+    /// The largest link error, mm; NaN when any is.
+    #[inline]
+    pub(super) fn worst_mm(&self) -> f64 {
+        // `max` would drop a NaN; a NaN must stay visible.
+        self.error_mm.iter().fold(0.0, |worst: f64, error| if error.abs() <= worst { worst } else { error.abs() })
+    }
+}
+
 impl Linkage {
     /// The linkage of a corner, each link as long as its points are apart.
     pub fn new(corner: &Corner) -> Self {
@@ -56,10 +84,23 @@ impl Linkage {
         let bars = corner.links.each_ref().map(|link| {
             let base = wheel_centre - link.chassis;
             let arm = link.upright - wheel_centre;
-            let length_squared = (base + arm).norm_squared();
-            Bar { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt() }
+            Bar::new(base, arm, (base + arm).norm_squared())
         });
         Self { wheel_centre, bars }
+    }
+
+    /// The linkage of a corner built with its pickups off by `variation`.
+    pub fn varied(&self, variation: &Variation, lengths: Lengths) -> Self {
+        let bars = std::array::from_fn(|i| {
+            let base = self.bars[i].base - variation.chassis[i];
+            let arm = self.bars[i].arm + variation.upright[i];
+            let length_squared = match lengths {
+                Lengths::Adjusted => (base + arm).norm_squared(),
+                Lengths::Cut => self.bars[i].length_squared,
+            };
+            Bar::new(base, arm, length_squared)
+        });
+        Self { wheel_centre: self.wheel_centre, bars }
     }
 
     /// The same points with link `index` longer by `by_mm`: a turnbuckle turned, or a link cut wrong. The drawn posture
@@ -76,27 +117,22 @@ impl Linkage {
     /// Closure errors and Jacobian rows at a displacement of the wheel centre and a rotation of the upright.
     #[inline]
     pub(super) fn closure(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> Closure {
+        let rotation = rows_of(rotation);
         let mut out = Closure { error_mm: [0.0; 5], rows: [[0.0; 6]; 5] };
         for (i, bar) in self.bars.iter().enumerate() {
-            let arm = turned(rotation, &bar.arm);
-            let along = bar.base + displacement + arm;
-            let unit = along * bar.inverse_length;
-            let moment = arm.cross(&unit) / ROTATION_SCALE_MM;
-            out.error_mm[i] = 0.5 * (along.norm_squared() - bar.length_squared) * bar.inverse_length;
-            out.rows[i] = [unit.x, unit.y, unit.z, moment.x, moment.y, moment.z];
+            let stretch = bar.stretch(displacement, &rotation);
+            let [x, y, z] = stretch.along.map(|along| along * bar.inverse_length);
+            let [p, q, r] = stretch.moment.map(|moment| moment * (bar.inverse_length / ROTATION_SCALE_MM));
+            out.error_mm[i] = stretch.half_square * bar.inverse_length;
+            out.rows[i] = [x, y, z, p, q, r];
         }
         out
     }
 
-    /// The largest link error, mm; NaN when any is.
-    #[inline]
-    pub(super) fn worst_error_mm(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> f64 {
-        self.bars.iter().fold(0.0, |worst: f64, bar| {
-            let along = bar.base + displacement + turned(rotation, &bar.arm);
-            let error = (0.5 * (along.norm_squared() - bar.length_squared) * bar.inverse_length).abs();
-            // `max` would drop a NaN; a NaN must stay visible.
-            if error <= worst { worst } else { error }
-        })
+    /// Every link at a solved posture, not yet divided by its length.
+    pub(crate) fn stretches(&self, posture: &Posture) -> [kernel::Stretch; 5] {
+        let rotation = rows_of(&posture.rotation);
+        self.bars.map(|bar| bar.stretch(&posture.displacement, &rotation))
     }
 
     /// The 6 × 6 Jacobian at a posture: five link rows, then the driver's row (vertical motion of the wheel centre).
@@ -114,36 +150,22 @@ impl Linkage {
     }
 }
 
-/// Rotation matrix of a Gibbs vector: `((1 − g²) I + 2 g gᵀ + 2 [g]×) / (1 + g²)`.
+/// Rotation matrix of a Gibbs vector.
 #[inline]
 pub(super) fn rotation_of(g: &Vector3<f64>) -> Matrix3<f64> {
-    let square = g.norm_squared();
-    let k = 2.0 / (1.0 + square);
-    let (x, y, z) = (k * g.x, k * g.y, k * g.z);
-    let diagonal = 1.0 - k * square;
-    Matrix3::new(
-        diagonal + x * g.x,
-        x * g.y - z,
-        x * g.z + y,
-        x * g.y + z,
-        diagonal + y * g.y,
-        y * g.z - x,
-        x * g.z - y,
-        y * g.z + x,
-        diagonal + z * g.z,
-    )
+    let [a, b, c] = kernel::rotation((*g).into());
+    Matrix3::new(a[0], a[1], a[2], b[0], b[1], b[2], c[0], c[1], c[2])
 }
 
-/// `rotation * v` written out: the general product of nalgebra is several times slower at this size.
 #[inline]
-fn turned(rotation: &Matrix3<f64>, v: &Vector3<f64>) -> Vector3<f64> {
-    rotation.column(0) * v.x + rotation.column(1) * v.y + rotation.column(2) * v.z
+fn rows_of(m: &Matrix3<f64>) -> [kernel::Triple; 3] {
+    std::array::from_fn(|i| [m[(i, 0)], m[(i, 1)], m[(i, 2)]])
 }
 
-/// Rate of a Gibbs vector under the angular velocity `omega` (chassis frame): `½ (ω + ω × g + (ω·g) g)`.
+/// Rate of a Gibbs vector under the angular velocity `omega` (chassis frame).
 #[inline]
 pub(super) fn gibbs_rate(g: &Vector3<f64>, omega: &Vector3<f64>) -> Vector3<f64> {
-    0.5 * (omega + omega.cross(g) + g * omega.dot(g))
+    kernel::gibbs_rate((*g).into(), (*omega).into()).into()
 }
 
 #[cfg(test)]

@@ -8,7 +8,8 @@
 //! A step along the path is kept only when it cannot have left the branch: Newton contracts, the determinant keeps its
 //! sign and its size within a factor, the correction of the predicted posture is small beside the step, and the motion
 //! at the end of the step is that at its start to within a share. Else the step is halved. Towards a turning point the
-//! motion grows without bound, the steps shrink with the distance, and the path ends there: it *binds*.
+//! motion grows without bound, the steps shrink with the distance, and the path ends there: it *binds*. A design that
+//! itself nearly binds begins with steps as short as its distance from the turning point.
 
 use nalgebra::Vector3;
 
@@ -20,6 +21,11 @@ use super::solve::{Posture, Solved, Stop};
 const LONGEST_STEP_MM: f64 = 10.0;
 /// A step this short that still fails means a turning point; bind travels are shown to 0.1 mm.
 const SHORTEST_STEP_MM: f64 = 1e-4;
+/// Near the start the shortest step is this share of the way come: a design that nearly binds stands as near to its
+/// turning point, and away from it the motion settles over no more than the way from it.
+const SHORTEST_SHARE: f64 = 0.1;
+/// The first step may have to be this short, mm; below it bump is lost in the rounding of the coordinates.
+const SHORTEST_FIRST_STEP_MM: f64 = 1e-12;
 /// How far beyond its ends a path may be asked for, mm: the room that a study's tolerance at a stop needs.
 const BEYOND_MM: f64 = 1e-3;
 /// Largest first correction of a predicted posture, as a share of the length of the step.
@@ -54,7 +60,11 @@ impl WheelPath {
     ///
     /// Every station that can be reached is a posture of the path. The only error is a design posture that is singular.
     pub fn follow(linkage: &Linkage, stations_mm: &[f64]) -> Result<Self, Stop> {
-        let design = linkage.design()?;
+        Ok(Self::follow_from(linkage, linkage.design()?, stations_mm))
+    }
+
+    /// Follows the path from a solved posture at zero bump travel.
+    pub(super) fn follow_from(linkage: &Linkage, design: Posture, stations_mm: &[f64]) -> Self {
         let mut sorted = stations_mm.to_vec();
         sorted.sort_by(f64::total_cmp);
         let mut postures = Vec::with_capacity(sorted.len() + 1);
@@ -64,7 +74,7 @@ impl WheelPath {
         postures.push(design);
         let bump = sorted.iter().copied().filter(|&b| b > 0.0);
         let binds_in_bump = follow_one_way(linkage, design, bump, &mut postures);
-        Ok(Self { linkage: linkage.clone(), postures, binds_in_droop, binds_in_bump })
+        Self { linkage: linkage.clone(), postures, binds_in_droop, binds_in_bump }
     }
 
     /// The postures of the path in rising order of bump travel: every station reached, and what was needed between.
@@ -130,6 +140,7 @@ fn follow_one_way(
 #[derive(Debug, Clone)]
 pub struct Walker<'a> {
     linkage: &'a Linkage,
+    start_mm: f64,
     here: Posture,
     before: Option<Posture>,
     /// Longest step that the last ones let us hope for, mm.
@@ -138,7 +149,7 @@ pub struct Walker<'a> {
 
 impl<'a> Walker<'a> {
     pub fn new(linkage: &'a Linkage, start: Posture) -> Self {
-        Self { linkage, here: start, before: None, hope_mm: LONGEST_STEP_MM }
+        Self { linkage, start_mm: start.bump_mm, here: start, before: None, hope_mm: LONGEST_STEP_MM }
     }
 
     pub fn here(&self) -> &Posture {
@@ -148,6 +159,8 @@ impl<'a> Walker<'a> {
     /// Steps towards a bump travel, landing on it if one step can; false when the mechanism binds before.
     pub fn step_towards(&mut self, bump_mm: f64) -> bool {
         let gap_mm = bump_mm - self.here.bump_mm;
+        let way_mm = (self.here.bump_mm - self.start_mm).abs();
+        let shortest_mm = (SHORTEST_SHARE * way_mm).clamp(SHORTEST_FIRST_STEP_MM, SHORTEST_STEP_MM);
         let mut size_mm = self.hope_mm.min(gap_mm.abs());
         loop {
             let target_mm =
@@ -155,11 +168,11 @@ impl<'a> Walker<'a> {
             if let Some(posture) = self.try_step(target_mm) {
                 self.before = Some(self.here);
                 self.here = posture;
-                self.hope_mm = LONGEST_STEP_MM.min(2.0 * size_mm.max(SHORTEST_STEP_MM));
+                self.hope_mm = LONGEST_STEP_MM.min(2.0 * size_mm.max(shortest_mm));
                 return true;
             }
             size_mm *= 0.5;
-            if size_mm < SHORTEST_STEP_MM {
+            if size_mm < shortest_mm {
                 return false;
             }
         }

@@ -16,13 +16,13 @@
 //!
 //! Source: implicit-function theorem, adjoint form. Held by `tests/kinematics/sensitivities.rs` (central differences).
 
-use nalgebra::{SMatrix, SVector, Vector3};
+use nalgebra::Vector3;
 
 use super::closure::{Linkage, ROTATION_SCALE_MM};
 use super::solve::{Posture, Stop};
 
-type Vector5 = SVector<f64, 5>;
-type Matrix5 = SMatrix<f64, 5, 5>;
+/// In the five unknowns: x and y of the wheel centre, rotations times [`ROTATION_SCALE_MM`].
+type Five = [f64; 5];
 
 /// First-order dependence of one measure on the pose and the motion of the upright, everything else held.
 ///
@@ -47,12 +47,16 @@ pub struct LinkGradient {
     pub length: [f64; 5],
 }
 
+/// Pivots below this are zero to rounding: rows have entries of order one.
+const SMALLEST_PIVOT: f64 = 1e-13;
+
 /// The answer of one posture, factorised once for all measures.
 #[derive(Debug, Clone, Copy)]
 pub struct Response {
-    inverse: Matrix5,
-    /// Closing speeds against pose, `H`.
-    closing: Matrix5,
+    /// Inverse of `J`, row by row.
+    inverse: [Five; 5],
+    /// Closing speeds against pose, `H`, row by row.
+    closing: [Five; 5],
     links: [LinkResponse; 5],
 }
 
@@ -69,19 +73,19 @@ impl Response {
     /// From a solved posture of this linkage.
     pub fn new(linkage: &Linkage, posture: &Posture) -> Result<Self, Stop> {
         let (rotation, motion) = (&posture.rotation, &posture.motion);
-        let mut jacobian = Matrix5::zeros();
-        let mut closing = Matrix5::zeros();
+        let mut jacobian = [[0.0; 5]; 5];
+        let mut closing = [[0.0; 5]; 5];
         let links = std::array::from_fn(|i| {
             let bar = &linkage.bars[i];
-            let arm = rotation * bar.arm;
+            let arm = posture.direction(&bar.arm);
             // A link follows its points: its length grows as the drawn points part.
-            let drawn = (bar.base + bar.arm).normalize();
+            let drawn = bar.drawn;
             let along = bar.base + posture.displacement + arm;
             let k = bar.inverse_length;
             let speed = motion.velocity + motion.angular.cross(&arm);
             let spun = along.cross(&motion.angular);
-            set_row(&mut jacobian, i, &(along * k), &(arm.cross(&along) * k));
-            set_row(&mut closing, i, &(speed * k), &(arm.cross(&(speed + spun)) * k));
+            jacobian[i] = reduced(&(along * k), &(arm.cross(&along) * k));
+            closing[i] = reduced(&(speed * k), &(arm.cross(&(speed + spun)) * k));
             LinkResponse {
                 error_chassis: drawn - along * k,
                 error_upright: rotation.tr_mul(&along) * k - drawn,
@@ -89,31 +93,74 @@ impl Response {
                 speed_upright: rotation.tr_mul(&(speed + spun)) * k,
             }
         });
-        Ok(Self { inverse: jacobian.try_inverse().ok_or(Stop::Singular)?, closing, links })
+        Ok(Self { inverse: inverse(jacobian).ok_or(Stop::Singular)?, closing, links })
     }
 
-    /// Derivatives of a measure with respect to every pickup and link length.
-    pub fn of(&self, gradient: &PoseGradient) -> LinkGradient {
-        let motion_part = self.inverse.tr_mul(&reduced(&gradient.velocity, &gradient.angular));
-        let pose = reduced(&gradient.place, &gradient.turn) - self.closing.tr_mul(&motion_part);
-        let pose_part = self.inverse.tr_mul(&pose);
-        let mut out = LinkGradient::default();
-        for (i, link) in self.links.iter().enumerate() {
-            let (lambda, mu) = (pose_part[i], motion_part[i]);
-            out.chassis[i] = -(link.error_chassis * lambda + link.speed_chassis * mu);
-            out.upright[i] = -(link.error_upright * lambda + link.speed_upright * mu);
-            out.length[i] = lambda;
+    /// Adds the derivatives of a measure, by way of the pose and the motion, with respect to every pickup and link length.
+    pub fn add(&self, gradient: &PoseGradient, to: &mut LinkGradient) {
+        let mut pose = reduced(&gradient.place, &gradient.turn);
+        // Most measures do not depend on the motion; they need one solve in place of two.
+        if gradient.velocity != Vector3::zeros() || gradient.angular != Vector3::zeros() {
+            let motion = transposed_product(&self.inverse, &reduced(&gradient.velocity, &gradient.angular));
+            let carried = transposed_product(&self.closing, &motion);
+            pose = std::array::from_fn(|i| pose[i] - carried[i]);
+            for (i, link) in self.links.iter().enumerate() {
+                to.chassis[i] -= link.speed_chassis * motion[i];
+                to.upright[i] -= link.speed_upright * motion[i];
+            }
         }
-        out
+        let pose = transposed_product(&self.inverse, &pose);
+        for (i, link) in self.links.iter().enumerate() {
+            to.chassis[i] -= link.error_chassis * pose[i];
+            to.upright[i] -= link.error_upright * pose[i];
+            to.length[i] += pose[i];
+        }
     }
 }
 
-/// A row in the five unknowns: x and y of the wheel centre, rotations times [`ROTATION_SCALE_MM`].
-fn set_row(matrix: &mut Matrix5, i: usize, place: &Vector3<f64>, turn: &Vector3<f64>) {
-    matrix.set_row(i, &reduced(place, turn).transpose());
+fn reduced(place: &Vector3<f64>, turn: &Vector3<f64>) -> Five {
+    let k = 1.0 / ROTATION_SCALE_MM;
+    [place.x, place.y, turn.x * k, turn.y * k, turn.z * k]
 }
 
-fn reduced(place: &Vector3<f64>, turn: &Vector3<f64>) -> Vector5 {
-    let scaled = turn / ROTATION_SCALE_MM;
-    Vector5::new(place.x, place.y, scaled.x, scaled.y, scaled.z)
+/// `Mᵀ v` for a matrix given by its rows.
+fn transposed_product(rows: &[Five; 5], v: &Five) -> Five {
+    let mut out = [0.0; 5];
+    for (row, factor) in rows.iter().zip(v) {
+        for (sum, entry) in out.iter_mut().zip(row) {
+            *sum += entry * factor;
+        }
+    }
+    out
+}
+
+/// Inverse by Gauss-Jordan elimination with row pivoting; `None` when a pivot vanishes.
+fn inverse(mut rows: [Five; 5]) -> Option<[Five; 5]> {
+    let mut inverse: [Five; 5] = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
+    for k in 0..5 {
+        for i in k + 1..5 {
+            if rows[i][k].abs() > rows[k][k].abs() {
+                rows.swap(k, i);
+                inverse.swap(k, i);
+            }
+        }
+        let pivot = rows[k][k];
+        if pivot.is_nan() || pivot.abs() < SMALLEST_PIVOT {
+            return None;
+        }
+        let share = 1.0 / pivot;
+        rows[k] = rows[k].map(|entry| entry * share);
+        inverse[k] = inverse[k].map(|entry| entry * share);
+        let (above, above_inverse) = (rows[k], inverse[k]);
+        for i in 0..5 {
+            if i != k {
+                let factor = rows[i][k];
+                for j in 0..5 {
+                    rows[i][j] -= factor * above[j];
+                    inverse[i][j] -= factor * above_inverse[j];
+                }
+            }
+        }
+    }
+    Some(inverse)
 }

@@ -5,8 +5,7 @@ use nalgebra::{Matrix3, Point3, Vector3};
 use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of};
 use super::motion::Motion;
 
-/// A Newton step this short is the last: what it leaves is its square over the size of the mechanism, which is below
-/// rounding, and the Jacobian it was made with is that of the posture to a part in 10¹².
+/// A Newton step this short is not worth taking, mm: the posture and its Jacobian are then good to a part in 10¹².
 const LAST_CORRECTION_MM: f64 = 1e-10;
 /// Closure error that is rounding at the size of a car, mm.
 const CLOSED_MM: f64 = 1e-11;
@@ -34,7 +33,7 @@ pub struct Posture {
     /// means nothing.
     pub determinant: f64,
     pub(super) design_centre: Point3<f64>,
-    pub(super) gibbs: Vector3<f64>,
+    pub(crate) gibbs: Vector3<f64>,
 }
 
 impl Posture {
@@ -112,18 +111,11 @@ impl Linkage {
             if iterations == 0 {
                 first_correction_mm = correction_mm;
             }
-            displacement.x += step[0];
-            displacement.y += step[1];
-            gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
             let shrinks = correction_mm <= 0.5 * last_correction_mm;
             // Near a turning point rounding is magnified: there the links close long before the corrections vanish.
-            let at_rounding = !shrinks && closure.error_mm.iter().all(|error| error.abs() <= CLOSED_MM);
-            if correction_mm <= LAST_CORRECTION_MM || at_rounding {
-                let rotation = rotation_of(&gibbs);
-                let closure_error_mm = self.worst_error_mm(&displacement, &rotation);
-                if closure_error_mm.is_nan() || closure_error_mm > GUARANTEED_MM {
-                    return Err(Stop::NotConverging);
-                }
+            let closure_error_mm = closure.worst_mm();
+            let at_rounding = !shrinks && closure_error_mm <= CLOSED_MM;
+            if (correction_mm <= LAST_CORRECTION_MM || at_rounding) && closure_error_mm <= GUARANTEED_MM {
                 let rate = factors.solve(Eliminated::DRIVING);
                 let motion = Motion {
                     velocity: Vector3::new(rate[0], rate[1], 1.0),
@@ -145,6 +137,9 @@ impl Linkage {
                 return Err(Stop::NotConverging);
             }
             last_correction_mm = correction_mm;
+            displacement.x += step[0];
+            displacement.y += step[1];
+            gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
         }
         Err(Stop::NotConverging)
     }

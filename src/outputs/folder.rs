@@ -71,18 +71,18 @@ impl OutputFolder {
         let list = |manifest: &Manifest| Staged::beside(&folder.join(MANIFEST_NAME), manifest.text().as_bytes());
         let mut complete = before.clone();
         self.files.iter().for_each(|(name, contents)| complete.record(name, contents));
-        let complete = list(&complete)?;
+        let complete_list = list(&complete)?;
 
         let mut so_far = before.clone();
-        for (file, (name, contents)) in staged.into_iter().zip(&self.files) {
+        for (file, name) in staged.into_iter().zip(self.files.keys()) {
             if let Err(error) = file.replace() {
                 // The files already in place stay own ones; the first error is the one to tell.
                 let _ = list(&so_far).and_then(Staged::replace);
                 return Err(error);
             }
-            so_far.record(name, contents);
+            so_far.adopt(name, &complete);
         }
-        complete.replace()
+        complete_list.replace()
     }
 }
 

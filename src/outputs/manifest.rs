@@ -39,6 +39,13 @@ impl Manifest {
         self.hash_of.insert(name.to_owned(), sha256_hex(contents));
     }
 
+    /// Takes over what another list says of a file.
+    pub(super) fn adopt(&mut self, name: &str, from: &Self) {
+        if let Some(hash) = from.hash_of.get(name) {
+            self.hash_of.insert(name.to_owned(), hash.clone());
+        }
+    }
+
     /// True when this program wrote exactly these contents under this name.
     pub(super) fn lists(&self, name: &str, contents: &[u8]) -> bool {
         self.hash_of.get(name).is_some_and(|hash| *hash == sha256_hex(contents))

@@ -37,6 +37,8 @@ pub enum OffTheRoad {
     BeyondStop,
     /// The links bind before the wheel gets there.
     Binds(Bind),
+    /// The tyre does not rise with the wheel: its lean changes so fast that bump lowers it.
+    NotLifted,
 }
 
 impl<'g> Wheel<'g> {
@@ -46,7 +48,8 @@ impl<'g> Wheel<'g> {
         let path = WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: Stop| SingularDesign { side })?;
         let wheel = &corner.wheel;
         let design_contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
-        Ok(Self { corner, path, ground_mm: design_contact.z, design_contact, travel })
+        let ground_mm = lowest_mm(corner, &wheel.centre, &wheel.spin_axis);
+        Ok(Self { corner, path, ground_mm, design_contact, travel })
     }
 
     /// The postures at the rows of the heave study that this wheel reaches, rising.
@@ -60,12 +63,10 @@ impl<'g> Wheel<'g> {
         Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.ground_mm)
     }
 
-    /// The road under this wheel when it is moved to a posture and the body is level.
+    /// The road under this wheel when it is moved to a posture and the body is level; at design it is that of the design.
     pub fn level_road_at(&self, posture: &Posture) -> Road {
         let s = spin_axis(self.corner, posture);
-        let level = self.road(0.0, 0.0);
-        let (height_mm, _) = level.clearance_mm(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm);
-        self.road(0.0, -height_mm)
+        self.road(0.0, self.ground_mm - lowest_mm(self.corner, &posture.wheel_centre(), &s))
     }
 
     /// Finds the bump travel at which the tyre just stands on a road.
@@ -74,20 +75,12 @@ impl<'g> Wheel<'g> {
     /// the road is zero. Newton with the exact derivative along the path, kept inside a bracket. `near_mm` is where to
     /// start.
     pub fn place_on(&self, road: &Road, near_mm: f64) -> Result<Standing, OffTheRoad> {
-        let postures = self.path.postures();
-        let (lowest, highest) = (&postures[0], &postures[postures.len() - 1]);
-        let (at_low, slope_low) = self.clearance(lowest, road);
-        let (at_high, slope_high) = self.clearance(highest, road);
-        // The stop is overshot by the height left, over the rate at which bump takes it up.
-        if at_low > STOP_TOLERANCE_MM * slope_low.abs() {
-            return Err(self.path.binds_in_droop.map_or(OffTheRoad::BeyondStop, OffTheRoad::Binds));
-        }
-        if at_high < -STOP_TOLERANCE_MM * slope_high.abs() {
-            return Err(self.path.binds_in_bump.map_or(OffTheRoad::BeyondStop, OffTheRoad::Binds));
-        }
-        let (mut low, mut high) = (lowest.bump_mm - STOP_TOLERANCE_MM, highest.bump_mm + STOP_TOLERANCE_MM);
-        let mut bump_mm = near_mm.clamp(low, high);
+        let (lowest_mm, highest_mm) = self.path.reach_mm();
+        let mut low = lowest_mm - room_mm(self.path.binds_in_droop);
+        let mut high = highest_mm + room_mm(self.path.binds_in_bump);
+        let mut bump_mm = near_mm.clamp(lowest_mm, highest_mm);
         let mut last_mm = f64::INFINITY;
+        let mut ends_reach_it = false;
         for _ in 0..60 {
             let Some(posture) = self.path.at(bump_mm) else { break };
             let (height_mm, slope) = self.clearance(&posture, road);
@@ -102,10 +95,40 @@ impl<'g> Wheel<'g> {
                 low = bump_mm
             }
             let newton = bump_mm - height_mm / slope;
-            bump_mm = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
+            if low <= newton && newton <= high {
+                bump_mm = newton;
+                continue;
+            }
+            if !ends_reach_it {
+                self.ends_reach(road)?;
+                ends_reach_it = true;
+            }
+            bump_mm = 0.5 * (low + high);
         }
-        // Not reached for a path that is solved to rounding; never answer with a wheel off the road.
-        Err(OffTheRoad::Binds(Bind { at_bump_mm: bump_mm, links: [true; 5] }))
+        // Never answer with a wheel off the road.
+        let bind = if bump_mm < 0.0 { self.path.binds_in_droop } else { self.path.binds_in_bump };
+        Err(bind.map_or(OffTheRoad::NotLifted, OffTheRoad::Binds))
+    }
+
+    /// Whether the tyre is below a road at full droop and above it at full bump, or why not.
+    fn ends_reach(&self, road: &Road) -> Result<(), OffTheRoad> {
+        let postures = self.path.postures();
+        let ends = [
+            (&postures[0], self.path.binds_in_droop, 1.0),
+            (&postures[postures.len() - 1], self.path.binds_in_bump, -1.0),
+        ];
+        for (end, bind, inward) in ends {
+            let (height_mm, slope) = self.clearance(end, road);
+            // The stop is overshot by the height left, over the rate at which bump takes it up.
+            if inward * height_mm > room_mm(bind) * slope.abs() {
+                return Err(match bind {
+                    Some(bind) => OffTheRoad::Binds(bind),
+                    None if slope > 0.0 => OffTheRoad::BeyondStop,
+                    None => OffTheRoad::NotLifted,
+                });
+            }
+        }
+        Ok(())
     }
 
     /// Bump travel at which this wheel stands when the level body is lifted by a ride-height change, mm; `None` when that
@@ -159,6 +182,16 @@ impl<'g> Wheel<'g> {
     pub fn road_measures(&self, geometry: &Geometry, posture: &Posture, road: &Road) -> RoadMeasures {
         RoadMeasures::of(self.corner, &geometry.car, posture, road, self.design_contact.y)
     }
+}
+
+/// Height of the lowest point of a tyre in side axes, mm: the height of a level road that it stands on.
+fn lowest_mm(corner: &Corner, centre: &Point3<f64>, s: &Vector3<f64>) -> f64 {
+    Road::new(corner.side, 0.0, 0.0, 0.0).clearance_mm(centre, s, corner.wheel.tyre_radius_mm).0
+}
+
+/// How far beyond the end of a path a wheel still counts as on it, mm: not at all where the links bind.
+fn room_mm(bind: Option<Bind>) -> f64 {
+    if bind.is_some() { 0.0 } else { STOP_TOLERANCE_MM }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -42,6 +42,14 @@ pub struct SideBind {
     pub bind: Bind,
 }
 
+/// A place of the road on which a wheel cannot stand, though neither a stop nor a bind forbids it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OffRoad {
+    pub side: Side,
+    pub body_roll_deg: f64,
+    pub ride_height_change_mm: f64,
+}
+
 /// The three studies over `[travel]`, rows in rising order of the driven values, left before right.
 #[derive(Debug, Clone)]
 pub struct Sweep<'g> {
@@ -52,22 +60,36 @@ pub struct Sweep<'g> {
     pub roll: Vec<Row>,
     /// Ride-height change × body roll.
     pub grid: Vec<Row>,
+    /// A wheel binds, or finds no place, at an angle of roll that the stops allow: the roll study lacks rows.
+    pub roll_cut_short: bool,
     /// Roll angles at which a wheel first meets a stop, one for each way that has one.
     pub roll_stops: Vec<RollStop>,
     /// Binds inside the travel, at most two a side. Rows before them are kept.
     pub binds: Vec<SideBind>,
     /// Postures of the grid that a stop forbids.
     pub grid_left_out: usize,
+    /// Rows of the roll study and of the grid that are missing because the tyre does not rise with its wheel.
+    pub off_road: Vec<OffRoad>,
 }
 
 impl<'g> Sweep<'g> {
     /// Runs all three studies on a rig.
     pub fn run(rig: Rig<'g>) -> Self {
         let travel = &rig.geometry.travel;
-        let roll = roll(&rig, &roll_stations(travel));
+        let roll = RoadStudy::of(&rig, &[0.0], &roll_stations(travel));
         let heights_mm = stations(-travel.bump_mm, travel.droop_mm, travel.step_mm);
-        let (grid, grid_left_out) = road_study(&rig, &heights_mm, &roll_stations(travel));
-        Self { heave: heave(&rig), roll, grid, roll_stops: roll_stops(&rig), binds: binds(&rig), grid_left_out, rig }
+        let grid = RoadStudy::of(&rig, &heights_mm, &roll_stations(travel));
+        Self {
+            heave: heave(&rig),
+            roll_cut_short: roll.lacks_rows,
+            roll: roll.rows,
+            grid: grid.rows,
+            roll_stops: roll_stops(&rig),
+            binds: binds(&rig),
+            grid_left_out: grid.left_out,
+            off_road: roll.off_road.into_iter().chain(grid.off_road).collect(),
+            rig,
+        }
     }
 
     pub fn geometry(&self) -> &'g Geometry {
@@ -99,7 +121,7 @@ pub fn heave(rig: &Rig) -> Vec<Row> {
 
 /// Both wheels at these angles of body roll, deg, the ride height unchanged; an angle that a stop forbids has no rows.
 pub fn roll(rig: &Rig, rolls_deg: &[f64]) -> Vec<Row> {
-    road_study(rig, &[0.0], rolls_deg).0
+    RoadStudy::of(rig, &[0.0], rolls_deg).rows
 }
 
 /// One wheel at one bump travel with the body level, as in a row of the heave study; `None` beyond its reach.
@@ -126,39 +148,60 @@ fn row(rig: &Rig, wheel: &Wheel, posture: &Posture, road: Road, body_roll_deg: f
     }
 }
 
-/// Rows for every pair of ride height and roll that the stops allow; how many pairs they forbid.
-fn road_study(rig: &Rig, ride_heights_mm: &[f64], rolls_deg: &[f64]) -> (Vec<Row>, usize) {
-    let mut rows = Vec::with_capacity(2 * ride_heights_mm.len() * rolls_deg.len());
-    let mut left_out = 0;
-    for &ride_height_mm in ride_heights_mm {
-        for &roll_deg in rolls_deg {
-            match axle_on_road(rig, roll_deg, ride_height_mm) {
-                Some(axle) => rows.extend(axle.into_iter().flatten()),
-                None => left_out += 1,
+/// Both wheels on the road at every pair of ride height and roll.
+#[derive(Default)]
+struct RoadStudy {
+    rows: Vec<Row>,
+    /// Pairs that a stop forbids.
+    left_out: usize,
+    /// A wheel binds or finds no place at a pair that the stops allow.
+    lacks_rows: bool,
+    off_road: Vec<OffRoad>,
+}
+
+impl RoadStudy {
+    fn of(rig: &Rig, ride_heights_mm: &[f64], rolls_deg: &[f64]) -> Self {
+        let mut study = Self::default();
+        study.rows.reserve(2 * ride_heights_mm.len() * rolls_deg.len());
+        for &ride_height_mm in ride_heights_mm {
+            for &roll_deg in rolls_deg {
+                study.place_axle(rig, roll_deg, ride_height_mm);
+            }
+        }
+        study
+    }
+
+    /// Both wheels on one road: no row where a stop forbids it, a missing row where a side binds.
+    fn place_axle(&mut self, rig: &Rig, roll_deg: f64, ride_height_mm: f64) {
+        let [left, right] = Side::BOTH.map(|side| wheel_on_road(rig, side, roll_deg, ride_height_mm));
+        if [&left, &right].into_iter().any(|met| matches!(met, Err(OffTheRoad::BeyondStop))) {
+            self.left_out += 1;
+            return;
+        }
+        self.lacks_rows |= left.is_err() || right.is_err();
+        let mut axle = [left, right];
+        if let [Ok(left), Ok(right)] = &mut axle {
+            set_roll_centre(left, right, rig.geometry.mirrored && roll_deg == 0.0);
+        }
+        for (side, met) in Side::BOTH.into_iter().zip(axle) {
+            match met {
+                Ok(row) => self.rows.push(row),
+                Err(OffTheRoad::NotLifted) => {
+                    self.off_road.push(OffRoad { side, body_roll_deg: roll_deg, ride_height_change_mm: ride_height_mm })
+                }
+                Err(OffTheRoad::BeyondStop | OffTheRoad::Binds(_)) => {}
             }
         }
     }
-    (rows, left_out)
 }
 
-/// Both wheels on one road; `None` when a stop forbids it, a missing row where a side binds.
-fn axle_on_road(rig: &Rig, roll_deg: f64, ride_height_mm: f64) -> Option<[Option<Row>; 2]> {
-    let mut rows = [None, None];
-    for (slot, side) in rows.iter_mut().zip(Side::BOTH) {
-        let wheel = rig.wheel(side);
-        let road = wheel.road(roll_deg, ride_height_mm);
-        // Small roll about the middle of the car: the wheel takes up its share of the height.
-        let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.y;
-        match wheel.place_on(&road, near_mm) {
-            Ok(on) => *slot = Some(row(rig, wheel, &on.posture, road, roll_deg, on.contact_error_mm)),
-            Err(OffTheRoad::BeyondStop) => return None,
-            Err(OffTheRoad::Binds(_)) => {}
-        }
-    }
-    if let [Some(left), Some(right)] = &mut rows {
-        set_roll_centre(left, right, rig.geometry.mirrored && roll_deg == 0.0);
-    }
-    Some(rows)
+fn wheel_on_road(rig: &Rig, side: Side, roll_deg: f64, ride_height_mm: f64) -> Result<Row, OffTheRoad> {
+    let wheel = rig.wheel(side);
+    let road = wheel.road(roll_deg, ride_height_mm);
+    // Small roll about the middle of the car: the wheel takes up its share of the height.
+    let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.y;
+    let on = wheel.place_on(&road, near_mm)?;
+    Ok(row(rig, wheel, &on.posture, road, roll_deg, on.contact_error_mm))
 }
 
 /// Writes the axle's roll centre into both rows. A mirrored level car has it in its middle, also when the lines of both

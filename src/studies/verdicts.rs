@@ -223,14 +223,13 @@ fn axle_verdicts(sweep: &Sweep) -> Vec<Verdict> {
     };
     let [left, right] = Side::BOTH.map(|side| sweep.geometry().corner(side).wheel.centre.x);
     let single = |value: f64| Band { low: value, high: value };
-    let bound = !sweep.binds.is_empty();
     vec![
         judge(
             Quantity::RollSteer,
             None,
             range(roll_steer(sweep).into_iter().map(|(_, deg)| deg)),
             either_way(limits.roll_steer_deg),
-            bound,
+            sweep.roll_cut_short,
         ),
         judge(Quantity::ThrustAngle, None, thrust.map(single), either_way(limits.thrust_angle_deg), false),
         judge(Quantity::Setback, None, Some(single(setback_mm(left, right))), either_way(limits.setback_mm), false),

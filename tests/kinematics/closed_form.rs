@@ -2,7 +2,7 @@
 
 use crate::support::{HINGED, PLANAR, Pickups, SPATIAL, car, corner};
 use hubtrace::geometry::Corner;
-use hubtrace::measures::{Road, RoadMeasures, WheelMeasures, contact_point, instant_axis};
+use hubtrace::measures::{Road, RoadMeasures, WheelMeasures, contact_point, instant_axis, rod_ends};
 use hubtrace::mechanism::{Linkage, Posture, Stop, WheelPath, independent_links_at_design, margin_at_design};
 use hubtrace::studies::{Rig, stations};
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
@@ -15,11 +15,46 @@ fn wheel(corner: &Corner, posture: &Posture) -> WheelMeasures {
     WheelMeasures::of(corner, &Default::default(), posture)
 }
 
-/// Five links of unequal length and direction whose projections on the plane x = const are equal vectors: every point of
-/// the upright moves on the same circle arc, without turning.
 #[test]
 fn circular_translation_keeps_toe_and_camber() {
-    let (out, up) = (300.0, -40.0);
+    let corner = translating();
+    let (out, up) = ARM;
+    let radius = f64::hypot(out, up);
+    for posture in path(&corner, 60.0).postures() {
+        let measures = wheel(&corner, posture);
+        assert!(measures.toe_deg.abs() < 1e-9 && measures.camber_deg.abs() < 1e-9);
+        // The arc: (y, z) of the arm from the chassis end, swung so that it rises by the bump travel.
+        let rise = up + posture.bump_mm;
+        let lateral = (radius * radius - rise * rise).sqrt() - out;
+        let expected = Vector3::new(0.0, lateral, posture.bump_mm);
+        assert!((posture.displacement - expected).norm() < 1e-9, "at {} mm", posture.bump_mm);
+    }
+}
+
+/// A bolt along z is square to a level link; at both ends alike, because the upright does not turn.
+#[test]
+fn a_bolt_is_out_of_square_by_the_rise_of_its_link() {
+    let mut corner = translating();
+    for link in &mut corner.links {
+        (link.chassis_bolt, link.upright_bolt) = (Some(Vector3::z_axis()), Some(Vector3::z_axis()));
+    }
+    for posture in path(&corner, 60.0).postures() {
+        for (ends, link) in rod_ends(&corner, posture).iter().zip(&corner.links) {
+            let expected = ((ARM.1 + posture.bump_mm) / link.length_mm()).asin().to_degrees().abs();
+            for deg in [ends.chassis_deg, ends.upright_deg] {
+                assert!((deg.expect("a bolt") - expected).abs() < 1e-9, "at {} mm", posture.bump_mm);
+            }
+        }
+    }
+}
+
+/// How far every link of [`translating`] reaches outboard and up, mm.
+const ARM: (f64, f64) = (300.0, -40.0);
+
+/// Five links of unequal length and direction whose projections on the plane x = const are equal vectors: every point of
+/// the upright moves on the same circle arc, without turning.
+fn translating() -> Corner {
+    let (out, up) = ARM;
     let upright: [[f64; 3]; 5] = [
         [60.0, 690.0, 160.0],
         [-60.0, 680.0, 170.0],
@@ -33,17 +68,7 @@ fn circular_translation_keeps_toe_and_camber() {
         number += 1;
         ([u[0] + along[number - 1], u[1] - out, u[2] - up], u)
     });
-    let corner = corner(pickups, [0.0, 750.0, 310.0], 310.0);
-    let radius = f64::hypot(out, up);
-    for posture in path(&corner, 60.0).postures() {
-        let measures = wheel(&corner, posture);
-        assert!(measures.toe_deg.abs() < 1e-9 && measures.camber_deg.abs() < 1e-9);
-        // The arc: (y, z) of the arm from the chassis end, swung so that it rises by the bump travel.
-        let rise = up + posture.bump_mm;
-        let lateral = (radius * radius - rise * rise).sqrt() - out;
-        let expected = Vector3::new(0.0, lateral, posture.bump_mm);
-        assert!((posture.displacement - expected).norm() < 1e-9, "at {} mm", posture.bump_mm);
-    }
+    corner(pickups, [0.0, 750.0, 310.0], 310.0)
 }
 
 /// Five links whose chassis ends lie on one line hold every point of the upright at its distance from that line: exact

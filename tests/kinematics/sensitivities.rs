@@ -32,7 +32,7 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
         plunge_window_mm: None,
         free_inner: [None; 3],
     });
-    let on = if seed % 2 == 0 { SpringMount::Upright } else { SpringMount::Link { index: 1, share: 0.7 } };
+    let on = if seed.is_multiple_of(2) { SpringMount::Upright } else { SpringMount::Link { index: 1, share: 0.7 } };
     let link = &corner.links[1];
     let mount = match on {
         SpringMount::Upright => Point3::new(-40.0, 610.0, 260.0),

@@ -1,6 +1,6 @@
 //! Strange and still legal: the program answers, or says why it cannot.
 
-use super::program::{DEMO, Ran, Written, changed, sweep};
+use super::program::{DEMO, Ran, Written, all_meet_one_line, changed, sweep};
 
 /// The three tables; files that mean the same must give the same bytes.
 fn tables(ran: &Ran) -> [String; 3] {
@@ -31,7 +31,7 @@ fn a_mistake_behind_a_byte_order_mark_is_shown_in_its_place() {
 
 #[test]
 fn wheels_that_lean_far_are_swept() {
-    for (camber, toe) in [("40.0", "0.1"), ("-40.0", "0.1"), ("40.0", "40.0"), ("45.0", "-44.0")] {
+    for (camber, toe) in [("15.0", "0.1"), ("-20.0", "0.1"), ("20.0", "20.0"), ("20.0", "-19.5")] {
         let ran = swept(&[("camber = -1.50", &format!("camber = {camber}")), ("toe = 0.10", &format!("toe = {toe}"))]);
         assert_eq!((ran.code, ran.table("heave.csv").rows.len()), (Some(1), 50), "{}", ran.err);
         assert!(ran.table("heave.csv").numbers("residual_mm").iter().all(|mm| *mm <= 1e-9));
@@ -44,6 +44,39 @@ fn a_tyre_that_reaches_below_the_datum_is_swept() {
     assert_eq!((ran.code, ran.table("roll.csv").rows.len()), (Some(1), 26), "{}", ran.err);
     let design = ran.table("roll.csv").of("left", "contact_z_mm")[6];
     assert!((design + 618.5).abs() < 0.1, "{design}");
+}
+
+/// The far end of what a file may say.
+#[test]
+fn the_largest_tyre_at_the_largest_lean_keeps_its_design_row_in_every_table() {
+    let wheel = [("tyre_radius = 281.3", "tyre_radius = 1000.0"), ("toe = 0.10", "toe = 20.0")];
+    for camber in ["camber = -20.0", "camber = 20.0"] {
+        let ran = swept(&[wheel[0], wheel[1], ("camber = -1.50", camber)]);
+        assert_eq!((ran.code, ran.err.as_str()), (Some(1), ""));
+        for name in ["heave.csv", "roll.csv", "grid.csv"] {
+            assert_eq!(design_rows(&ran, name), 2, "{name}, {camber}");
+        }
+    }
+}
+
+/// Rows with both wheels as drawn on a level road.
+fn design_rows(ran: &Ran, name: &str) -> usize {
+    let table = ran.table(name);
+    let columns = ["bump_mm", "body_roll_deg", "ride_height_change_mm"].map(|column| table.column(column));
+    (0..table.rows.len()).filter(|&row| columns.iter().all(|column| column[row] == "0")).count()
+}
+
+/// In droop this wheel folds over, so that its tyre rises while the hub goes down.
+#[test]
+fn a_tyre_that_does_not_rise_with_its_wheel_ends_with_3_and_keeps_the_design_row() {
+    let ran = sweep(&[all_meet_one_line(1.0).path()]);
+    assert_eq!(ran.code, Some(3));
+    for side in ["left", "right"] {
+        assert!(ran.said().contains(&format!("the {side} tyre finds no place on ")), "{}", ran.err);
+    }
+    for name in ["heave.csv", "roll.csv", "grid.csv"] {
+        assert_eq!(design_rows(&ran, name), 2, "{name}");
+    }
 }
 
 #[test]

@@ -62,7 +62,7 @@ impl Ran {
 
     /// Messages are the same wherever their lines break.
     pub fn said(&self) -> String {
-        self.err.split_whitespace().collect::<Vec<_>>().join(" ")
+        self.err.split_whitespace().filter(|word| *word != "|").collect::<Vec<_>>().join(" ")
     }
 }
 

@@ -1,5 +1,7 @@
 //! What a builder sees: everything within 80 columns, in the shop's words, nothing when quiet.
 
+use textwrap::core::display_width;
+
 use super::program::{DEMO, SOUND, Written, changed, sweep, sweep_from};
 
 const COLUMNS: usize = 80;
@@ -8,7 +10,7 @@ const NEVER: [&str; 6] = ["posture", "residual", "condition number", "prior", "N
 
 fn fits(screen: &str) {
     for line in screen.lines() {
-        assert!(line.chars().count() <= COLUMNS, "{} columns: {line}", line.chars().count());
+        assert!(display_width(line) <= COLUMNS, "{} columns: {line}", display_width(line));
     }
     for word in NEVER {
         assert!(!screen.to_lowercase().contains(&word.to_lowercase()), "{word} in\n{screen}");
@@ -37,6 +39,26 @@ fn long_names_fit_the_screen() {
     let ran = sweep(&[file.path(), "--droop", "300"]);
     assert_eq!(ran.code, Some(3));
     fits(&ran.out);
+    fits(&ran.err);
+}
+
+/// Letters that take two columns each.
+#[test]
+fn names_in_wide_scripts_fit_the_screen() {
+    let (name, link) = ("後輪独立懸架の試作車".repeat(8), format!("\"{}\"", "前上リンク".repeat(16)));
+    let changes = [("Teasel hillclimb special, rear, first cut", name.as_str()), ("\"toe link\"", link.as_str())];
+    let file = Written::new(changed(DEMO, &changes));
+    let ran = sweep(&[file.path(), "--droop", "300"]);
+    assert_eq!(ran.code, Some(3));
+    fits(&ran.out);
+    fits(&ran.err);
+}
+
+#[test]
+fn a_quote_in_a_name_is_escaped_where_the_name_is_quoted() {
+    let file = Written::new(changed(DEMO, &[("\"toe link\"", r#"'the "toe" link'"#)]));
+    let said = sweep(&[file.path(), "--droop", "300"]).said();
+    assert!(said.contains(r#""the \"toe\" link" carry the bind"#), "{said}");
 }
 
 #[test]

@@ -61,6 +61,17 @@ fn a_step_longer_than_the_travel_leaves_the_ends_and_the_middle() {
     assert_eq!(ran.table("roll.csv").of("left", "body_roll_deg"), [-3.0, 0.0, 3.0]);
 }
 
+/// The heave study finds the road under the wheel; at design it is the road as drawn, to the last digit.
+#[test]
+fn the_design_row_of_heave_stands_at_the_drawn_ride_height() {
+    for file in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
+        let heave = sweep(&[&format!("geometries/{file}.toml")]).table("heave.csv");
+        let (bump, height) = (heave.column("bump_mm"), heave.column("ride_height_change_mm"));
+        let design: Vec<_> = bump.iter().zip(height).filter(|(bump, _)| **bump == "0").map(|(_, at)| at).collect();
+        assert_eq!(design, ["0", "0"], "{file}");
+    }
+}
+
 #[test]
 fn without_travel_every_table_is_the_design_row() {
     let ran = sweep(&[DEMO, "--bump", "0", "--droop", "0"]);

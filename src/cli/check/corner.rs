@@ -5,11 +5,11 @@ use hubtrace::mechanism::{Bind, NEARLY_SINGULAR};
 use hubtrace::studies::{DRIVEN_ON_MM, Inspection};
 
 use super::super::lengths::{Lengths, rounded};
-use super::super::terminal::wrapped;
+use super::super::terminal::{column, wrapped};
 
 /// Below this margin a corner is told to be close to binding: a healthy one has ten times as much.
 const CLOSE_TO_BINDING: f64 = 0.02;
-const NAME_CHARS: usize = 28;
+const NAME_COLUMNS: usize = 28;
 
 pub fn lines(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> Vec<String> {
     let mut lines = vec![String::new()];
@@ -41,8 +41,8 @@ fn links(inspection: &Inspection<'_>, lengths: Lengths) -> Vec<String> {
     let unit = lengths.0.symbol();
     let holes = (2..=5).map(|n| format!("{:>8}", format!("to {n}"))).collect::<String>();
     let head = [
-        format!("  {:<NAME_CHARS$}  {:>10}   upright, hole to hole, {unit}", "link", "eye to eye"),
-        format!("  {:<NAME_CHARS$}  {unit:>10}{holes}", ""),
+        format!("  {:<NAME_COLUMNS$}  {:>10}   upright, hole to hole, {unit}", "link", "eye to eye"),
+        format!("  {:<NAME_COLUMNS$}  {unit:>10}{holes}", ""),
     ];
     head.into_iter().chain((0..5).map(|link| link_row(inspection, link, lengths))).collect()
 }
@@ -51,8 +51,8 @@ fn link_row(inspection: &Inspection<'_>, i: usize, lengths: Lengths) -> String {
     let link = &inspection.corner.links[i];
     let to = |j| if j > i { lengths.number(inspection.hole_to_hole_mm(i, j)) } else { String::new() };
     let holes = (1..5).map(|j| format!("{:>8}", to(j))).collect::<String>();
-    let (name, length) = (shortened(&link.name), lengths.number(link.length_mm()));
-    format!("  {} {name:<NAME_CHARS$}{length:>10}{holes}", i + 1).trim_end().to_owned()
+    let (name, length) = (column(&link.name, NAME_COLUMNS), lengths.number(link.length_mm()));
+    format!("  {} {name}{length:>10}{holes}", i + 1).trim_end().to_owned()
 }
 
 fn binding(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> Vec<String> {
@@ -96,13 +96,6 @@ fn driven_on(corner: &Corner, (way, stop_mm): (&str, f64), bind: Option<&Bind>, 
 
 fn margin_text(margin: f64) -> String {
     if margin < NEARLY_SINGULAR { format!("{margin:.0e}") } else { format!("{margin:.3}") }
-}
-
-fn shortened(name: &str) -> String {
-    if name.chars().count() <= NAME_CHARS {
-        return name.to_owned();
-    }
-    name.chars().take(NAME_CHARS - 1).chain(['…']).collect()
 }
 
 fn capital(word: &str) -> String {

@@ -35,7 +35,7 @@ struct Screen<'a> {
 impl Screen<'_> {
     fn write(&self, out: &mut String, file: &GeometryFile, written: &Written) -> std::fmt::Result {
         let travel = &self.sweep.geometry().travel;
-        writeln!(out, "{}", self.sweep.geometry().name)?;
+        writeln!(out, "{}", wrapped("", &self.sweep.geometry().name))?;
         let from = format!(
             "{}: {} bump, {} droop, roll {} deg both ways",
             file.source,

@@ -9,14 +9,16 @@ use hubtrace::studies::{
     Coordinate, Cure, Quantity, Rig, Sensitivity, State, Sweep, Unit, Verdict, WorstByChance, cure, verdicts,
 };
 use nalgebra::Point3;
+use textwrap::core::display_width;
 
 use super::TuneArgs;
 use crate::cli::lengths::{Lengths, rounded};
-use crate::cli::terminal::wrapped;
+use crate::cli::terminal::{column, wrapped};
 use crate::cli::words;
 
 /// Ends of rooms that are told; the rest buys less.
 const MOST_HELD: usize = 2;
+const POINT_COLUMNS: usize = 22;
 
 pub struct Result<'a> {
     pub file: &'a GeometryFile,
@@ -117,7 +119,14 @@ impl Result<'_> {
     /// From, to and distance of every point that moved, in car axes.
     fn moves(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
         let unit = self.lengths().0.symbol();
-        writeln!(out, "  {:<22}{:>23}  {:>23} {:>6}", format!("moves, {unit}"), "from x, y, z", "to x, y, z", "by")?;
+        writeln!(
+            out,
+            "  {:<POINT_COLUMNS$}{:>23}  {:>23} {:>6}",
+            format!("moves, {unit}"),
+            "from x, y, z",
+            "to x, y, z",
+            "by"
+        )?;
         let mut left_out = 0;
         for made in &best.moves {
             let by = made.distance_mm().map(|mm| self.lengths().number(mm));
@@ -127,7 +136,7 @@ impl Result<'_> {
             }
             let from = made.from.map_or_else(|| "new".to_owned(), |from| self.point(&from));
             let (to, by) = (self.point(&made.to), by.unwrap_or_default());
-            writeln!(out, "{}", format!("  {:<22.22}{from:>23}  {to} {by:>6}", made.point).trim_end())?;
+            writeln!(out, "{}", format!("  {}{from:>23}  {to} {by:>6}", point_column(&made.point)).trim_end())?;
         }
         if left_out > 0 {
             writeln!(out, "  Points that move by less than these digits show: {left_out}, in moves.csv.")?;
@@ -296,6 +305,16 @@ impl Result<'_> {
         );
         writeln!(out, "{}", wrapped("", &sentence))
     }
+}
+
+/// A point's name cut to its column; a long link keeps the word that says which end.
+fn point_column(point: &str) -> String {
+    let (name, end) = point.rsplit_once(", ").unwrap_or((point, ""));
+    let room = POINT_COLUMNS.saturating_sub(end.len() + ", ".len());
+    if end.is_empty() || display_width(name) <= room {
+        return column(point, POINT_COLUMNS);
+    }
+    format!("{}, {end}", column(name, room))
 }
 
 /// True for a number that is zero in the digits shown.

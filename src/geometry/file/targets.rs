@@ -2,11 +2,12 @@
 
 use toml_edit::{Item, Value};
 
-use super::super::model::Band;
+use super::super::model::{Band, LengthUnit};
 use super::super::reader::Table;
 use super::super::targets::{Targets, ToeTarget, Wanted, Wish};
 use super::super::values::{
-    ANGLE, COORDINATE, HEIGHT, Kind, LEAN, PERCENT, Quantity, Range, Scope, WEIGHT, Wrong, kind_name, numbers_of,
+    ANGLE, COORDINATE, HEIGHT, Kind, LEAN_CHANGE, Measure, PERCENT, Quantity, Range, Scope, WEIGHT, Wrong, kind_name,
+    numbers_of,
 };
 
 /// Toe change that still counts as none, deg: rounding of a line between two rows.
@@ -16,7 +17,7 @@ pub(super) fn read_targets(mut table: Table) -> Targets {
     use Single::{EitherWay, Exactly, UpTo};
     let toe = read_toe(&mut table);
     let wishes = [
-        ("camber_gain", Wanted::CamberGain, LEAN, Exactly),
+        ("camber_gain", Wanted::CamberGain, LEAN_CHANGE, Exactly),
         ("roll_centre_height", Wanted::RollCentreHeight, COORDINATE, Exactly),
         ("roll_centre_migration", Wanted::RollCentreMigration, COORDINATE, UpTo),
         ("anti_squat", Wanted::AntiSquat, PERCENT, Exactly),
@@ -141,9 +142,13 @@ impl Kind for Curve {
     type Value = Vec<(f64, f64)>;
 
     fn wants(&self, scope: Scope) -> String {
-        let unit = scope.units.symbol();
+        let unit = Measure::Length.in_words(scope.units);
+        let most = match scope.units {
+            LengthUnit::Millimetre => "60.0",
+            LengthUnit::Inch => "2.5",
+        };
         format!(
-            "rows of [bump in {unit}, toe change in deg] with bump rising, such as [[-60.0, 0.05], [0.0, 0.0], [60.0, -0.05]]"
+            "rows of [bump{unit}, toe change in deg] with bump rising, such as [[-{most}, 0.05], [0.0, 0.0], [{most}, -0.05]]"
         )
     }
 
@@ -176,5 +181,5 @@ fn out_of_order() -> Wrong {
 fn read_row(row: &Value, scope: Scope) -> Result<(f64, f64), Wrong> {
     let in_row = |wrong: Wrong| Wrong { what: format!("holds a row that {}", wrong.what), ..wrong }.at(row);
     let list = row.as_array().ok_or_else(|| in_row(Wrong::new("is not [bump, toe change]")))?;
-    numbers_of(list, [&HEIGHT, &LEAN], scope).map(|[bump, toe]| (bump, toe)).map_err(in_row)
+    numbers_of(list, [&HEIGHT, &LEAN_CHANGE], scope).map(|[bump, toe]| (bump, toe)).map_err(in_row)
 }

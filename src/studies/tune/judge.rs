@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::freedom::{Freedoms, Moved, Place};
+use super::room::{Room, rooms};
 use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
 use crate::measures::{Measured, camber_deg, gradient, toe_deg, value};
 use crate::mechanism::{Posture, Response, WheelPath};
@@ -23,7 +24,7 @@ pub enum Subject {
     Limit(LimitOn),
 }
 
-/// The limits of a file that tuning holds.
+/// The limits that tuning holds: those of a file, and the room of pickups that it places itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LimitOn {
     BumpSteer,
@@ -39,6 +40,8 @@ pub enum LimitOn {
     /// Toe and camber where the car stands: they stay as drawn when a link's length may change.
     DesignToe,
     DesignCamber,
+    PickupsApart,
+    LinkLength,
 }
 
 /// A figure, the band it should keep, and how it changes with each number of the setting.
@@ -60,7 +63,8 @@ impl Term {
 
     /// The same limit a little narrower, so that rounding of the answer cannot take it across.
     fn inside(mut self) -> Term {
-        let margin = (INSIDE * (self.band.high - self.band.low)).min(100.0 * INSIDE / self.scale);
+        let width = (self.band.high - self.band.low).min(100.0 / self.scale);
+        let margin = INSIDE * width + WRITTEN;
         self.band = Band { low: self.band.low + margin, high: self.band.high - margin };
         self
     }
@@ -91,9 +95,10 @@ impl Judgement {
     }
 }
 
-/// Limits are held by this share of their width more than the file asks: ten times what the convex programs and the digits
-/// of a written file lose.
-const INSIDE: f64 = 3e-4;
+/// Limits are held by this share of their width more than the file asks: some times what the convex programs lose.
+const INSIDE: f64 = 5e-5;
+/// And by this much in their own unit: what the digits of a written file are worth in degrees of toe.
+const WRITTEN: f64 = 2e-5;
 /// What a setting of static toe and camber is worth in a shop, deg.
 const SET_WITHIN_DEG: f64 = 0.01;
 /// A toe change that matters: a hundredth of a degree.
@@ -410,7 +415,17 @@ impl View<'_, '_> {
                 hold(on, band, self.at(measured, 0.0).map(|figure| vec![figure]));
             }
         }
+        terms.extend(self.room_terms());
         Some(terms)
+    }
+
+    fn room_terms(&self) -> Vec<Term> {
+        let term = |room: Room| {
+            let slopes = self.judge.freedoms.slopes(self.setting, &self.moved, &room.gradient);
+            let band = Band { low: room.least_mm, high: f64::INFINITY };
+            Figure { value: room.mm, slopes }.term(Subject::Limit(room.on), band, 1.0)
+        };
+        rooms(&self.moved.corner).into_iter().map(term).collect()
     }
 }
 

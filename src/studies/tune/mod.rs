@@ -7,6 +7,7 @@ mod descend;
 mod freedom;
 mod judge;
 mod outcome;
+mod room;
 mod search;
 
 pub use descend::{Aim, Bounds, Settled, descend};

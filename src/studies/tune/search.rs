@@ -7,8 +7,8 @@ use rand::{Rng, SeedableRng};
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
 use super::descend::{Aim, Bounds, Settled, descend};
-use super::freedom::Freedoms;
 use super::judge::Judge;
+use super::room::{Room, rooms};
 use crate::geometry::Band;
 
 /// How a search is run. The same seed gives the same answer on any number of threads.
@@ -37,9 +37,6 @@ const MOST_ANSWERS: usize = 3;
 const MOST_DRAWS: usize = 50;
 /// Candidates kept from one stepped freedom to the next.
 const BEAM: usize = 6;
-/// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
-const PICKUPS_APART_MM: f64 = 30.0;
-const SHORTEST_LINK_MM: f64 = 120.0;
 
 /// The ends of all descents, best first: only such as hold the limits when there are any, distinct, few.
 pub fn search(judge: &Judge, options: &SearchOptions) -> Vec<Settled> {
@@ -95,17 +92,9 @@ pub fn most_forgiving(judge: &Judge, from: &[Settled], options: &SearchOptions) 
 fn draw(judge: &Judge, bounds: &Bounds, random: &mut StdRng) -> Option<Vec<f64>> {
     (0..MOST_DRAWS)
         .map(|_| bounds.iter().map(|band| random.random_range(band.low..=band.high)).collect::<Vec<f64>>())
-        .find(|setting| sensible(&judge.freedoms, setting) && judge.judge(setting).is_some())
-}
-
-fn sensible(freedoms: &Freedoms, setting: &[f64]) -> bool {
-    let links = freedoms.apply(setting).corner.links;
-    let unplaced = |i: usize| links[i].within.is_some();
-    (0..5).all(|i| {
-        let long_enough = links[i].length_mm() >= SHORTEST_LINK_MM;
-        let apart = (0..i).all(|j| (links[i].chassis - links[j].chassis).norm() >= PICKUPS_APART_MM);
-        !unplaced(i) || (long_enough && apart)
-    })
+        .find(|setting| {
+            rooms(&judge.freedoms.apply(setting).corner).iter().all(Room::is_there) && judge.judge(setting).is_some()
+        })
 }
 
 /// Held limits first; then the smaller worst miss, or the smaller move among equals.

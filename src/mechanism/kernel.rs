@@ -1,0 +1,112 @@
+//! The formulas of the closure equations on plain numbers: one source for one corner and for many side by side.
+//!
+//! Everything here is straight-line arithmetic without a branch on a value, so that a loop over cars around it becomes
+//! SIMD of whatever width the function around it is compiled for. Products and sums are rounded one by one, never fused:
+//! the same numbers to the last bit on every processor and at every width.
+
+pub(crate) type Triple = [f64; 3];
+
+#[inline(always)]
+pub(crate) fn dot(a: Triple, b: Triple) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+#[inline(always)]
+pub(crate) fn cross(a: Triple, b: Triple) -> Triple {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+/// Rows of the rotation matrix of a Gibbs vector: `((1 − g²) I + 2 g gᵀ + 2 [g]×) / (1 + g²)`.
+#[inline(always)]
+pub(crate) fn rotation(g: Triple) -> [Triple; 3] {
+    let square = dot(g, g);
+    let k = 2.0 / (1.0 + square);
+    let [x, y, z] = [k * g[0], k * g[1], k * g[2]];
+    let diagonal = 1.0 - k * square;
+    [
+        [diagonal + x * g[0], x * g[1] - z, x * g[2] + y],
+        [x * g[1] + z, diagonal + y * g[1], y * g[2] - x],
+        [x * g[2] - y, y * g[2] + x, diagonal + z * g[2]],
+    ]
+}
+
+#[inline(always)]
+pub(crate) fn turned(rotation: &[Triple; 3], v: Triple) -> Triple {
+    [dot(rotation[0], v), dot(rotation[1], v), dot(rotation[2], v)]
+}
+
+/// Rate of a Gibbs vector under the angular velocity `omega` (chassis frame): `½ (ω + ω × g + (ω·g) g)`.
+#[inline(always)]
+pub(crate) fn gibbs_rate(g: Triple, omega: Triple) -> Triple {
+    let along = dot(omega, g);
+    let across = cross(omega, g);
+    std::array::from_fn(|i| 0.5 * (omega[i] + across[i] + along * g[i]))
+}
+
+/// One link at a posture, not yet divided by its length.
+#[derive(Clone, Copy)]
+pub(crate) struct Stretch {
+    /// `½ (e·e − L²)`, mm².
+    pub(crate) half_square: f64,
+    /// `e`, from the chassis end to the upright end, mm: derivative with respect to the place of the upright.
+    pub(crate) along: Triple,
+    /// `R a × e`, mm²: derivative with respect to its turning.
+    pub(crate) moment: Triple,
+}
+
+/// A link from its base (wheel centre at design minus chassis pickup), its arm (upright pickup minus wheel centre) and
+/// its squared length.
+#[inline(always)]
+pub(crate) fn stretch(
+    base: Triple,
+    arm: Triple,
+    length_squared: f64,
+    displacement: Triple,
+    rotation: &[Triple; 3],
+) -> Stretch {
+    let arm = turned(rotation, arm);
+    let along = std::array::from_fn(|i| base[i] + displacement[i] + arm[i]);
+    Stretch { half_square: 0.5 * (dot(along, along) - length_squared), along, moment: cross(arm, along) }
+}
+
+/// Five equations in five unknowns, the right-hand side last, eliminated in the order they stand in.
+pub(crate) struct InOrder {
+    pub(crate) pivots: [f64; 5],
+    /// Not finite when a pivot is zero.
+    pub(crate) solution: [f64; 5],
+}
+
+/// Elimination without a search. Its loops run over whole arrays with a plain `if` inside, so that they unroll to
+/// straight lines; filtered iterators do not, and cost the batch its SIMD.
+#[inline(always)]
+pub(crate) fn eliminate_in_order(mut rows: [[f64; 6]; 5]) -> InOrder {
+    let mut pivots = [0.0; 5];
+    let mut inverse = [0.0; 5];
+    for k in 0..5 {
+        pivots[k] = rows[k][k];
+        inverse[k] = 1.0 / pivots[k];
+        let above = rows[k];
+        for (i, row) in rows.iter_mut().enumerate() {
+            if i > k {
+                let factor = row[k] * inverse[k];
+                for (j, entry) in row.iter_mut().enumerate() {
+                    if j > k {
+                        *entry -= factor * above[j];
+                    }
+                }
+            }
+        }
+    }
+    let mut solution = [0.0; 5];
+    for back in 0..5 {
+        let i = 4 - back;
+        let mut known = rows[i][5];
+        for j in 0..5 {
+            if j > i {
+                known -= rows[i][j] * solution[j];
+            }
+        }
+        solution[i] = known * inverse[i];
+    }
+    InOrder { pivots, solution }
+}

@@ -1,0 +1,52 @@
+//! Room that new pickups need: apart from each other, on links long enough to be made.
+
+use nalgebra::Vector3;
+
+use super::judge::LimitOn;
+use crate::geometry::Corner;
+use crate::measures::Gradient;
+
+/// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
+const PICKUPS_APART_MM: f64 = 30.0;
+const SHORTEST_LINK_MM: f64 = 120.0;
+
+/// A distance that may not fall below its least, with its derivatives.
+pub(super) struct Room {
+    pub on: LimitOn,
+    pub mm: f64,
+    pub least_mm: f64,
+    pub gradient: Gradient,
+}
+
+impl Room {
+    pub fn is_there(&self) -> bool {
+        self.mm >= self.least_mm
+    }
+}
+
+/// The room round every link whose chassis point the file leaves to tuning; the others stand as the builder has them.
+pub(super) fn rooms(corner: &Corner) -> Vec<Room> {
+    let links = &corner.links;
+    let unplaced = |i: usize| links[i].within.is_some();
+    let lengths = (0..5).filter(|&i| unplaced(i)).map(|i| length(corner, i));
+    let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced(i) || unplaced(j));
+    lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).collect()
+}
+
+fn length(corner: &Corner, i: usize) -> Room {
+    let along = corner.links[i].upright - corner.links[i].chassis;
+    let mut gradient = Gradient::default();
+    gradient.links.upright[i] = along.normalize();
+    gradient.links.chassis[i] = -along.normalize();
+    Room { on: LimitOn::LinkLength, mm: along.norm(), least_mm: SHORTEST_LINK_MM, gradient }
+}
+
+fn apart(corner: &Corner, i: usize, j: usize) -> Room {
+    let between = corner.links[i].chassis - corner.links[j].chassis;
+    let mut gradient = Gradient::default();
+    // Two pickups in one place are apart in no direction yet; any will do to part them.
+    let away = between.try_normalize(0.0).unwrap_or_else(Vector3::x);
+    gradient.links.chassis[i] = away;
+    gradient.links.chassis[j] = -away;
+    Room { on: LimitOn::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
+}

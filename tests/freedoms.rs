@@ -1,0 +1,166 @@
+//! What a builder can move: where the points go, and that the derivatives are those of the moved car.
+
+use std::path::Path;
+
+use hubtrace::geometry::{End, Geometry, GeometryFile, Play, SpringMount, Tube, TubePlay};
+use hubtrace::measures::{Measured, gradient, value};
+use hubtrace::mechanism::{Response, WheelPath};
+use hubtrace::studies::tune::{Freedoms, Place, TubeWay};
+use nalgebra::{Point3, Unit, Vector3};
+
+fn read(path: &str) -> Geometry {
+    GeometryFile::read(Path::new(path)).unwrap_or_else(|error| panic!("{error}")).geometry
+}
+
+fn play(size: f64) -> Option<Play> {
+    Some(Play { low: -size, high: size, step: None })
+}
+
+/// A car in which everything that can move does; its toe link rides on a tube, the spring on the upright.
+fn all_free() -> Geometry {
+    let mut car = read("tests/good/every_key.toml");
+    car.car.rear_brake_share = Some(0.4);
+    (car.car.wheelbase_mm, car.car.cg_height_mm, car.car.rear_drive_share) = (Some(2450.0), Some(380.0), Some(1.0));
+    let axis = |x: f64, y: f64, z: f64| Some(Unit::new_normalize(Vector3::new(x, y, z)));
+    for link in &mut car.left.links {
+        (link.chassis_bolt, link.upright_bolt) = (axis(0.8, 0.5, -0.2), axis(0.3, -0.4, 0.9));
+        (link.free.upright, link.free.upright_bolt, link.free.length) = ([play(9.0); 3], play(9.0), play(9.0));
+        if link.free.tube.is_none() {
+            (link.free.chassis, link.free.chassis_bolt) = ([play(9.0); 3], play(9.0));
+        }
+    }
+    car.left.halfshaft.iter_mut().for_each(|shaft| shaft.free_inner = [play(9.0); 3]);
+    car.left.spring.iter_mut().for_each(|spring| {
+        (spring.free_chassis, spring.free_mount) = ([play(9.0); 3], [play(9.0); 3]);
+    });
+    car
+}
+
+fn with_spring_on_a_link(mut car: Geometry) -> Geometry {
+    let (from, to) = (car.left.links[1].chassis, car.left.links[1].upright);
+    car.left.spring.iter_mut().for_each(|spring| {
+        (spring.on, spring.mount) = (SpringMount::Link { index: 1, share: 0.6 }, from + (to - from) * 0.6);
+        spring.free_mount = [None; 3];
+    });
+    car
+}
+
+/// Every measure of a car with a setting applied, at one bump travel.
+fn values(car: &Geometry, freedoms: &Freedoms, setting: &[f64], bump_mm: f64) -> Vec<f64> {
+    let moved = freedoms.apply(setting);
+    let path = WheelPath::follow(&moved.linkage(), &[bump_mm]).expect("a sound design");
+    let posture = path.at(bump_mm).expect("inside the reach");
+    Measured::ALL.map(|m| value(m, &moved.corner, &car.car, &posture).expect("a full set of data")).to_vec()
+}
+
+fn slopes(car: &Geometry, freedoms: &Freedoms, setting: &[f64], bump_mm: f64) -> Vec<Vec<f64>> {
+    let moved = freedoms.apply(setting);
+    let linkage = moved.linkage();
+    let path = WheelPath::follow(&linkage, &[bump_mm]).expect("a sound design");
+    let posture = path.at(bump_mm).expect("inside the reach");
+    let response = Response::new(&linkage, &posture).expect("a sound posture");
+    let slopes = |m| {
+        let gradient = gradient(m, &moved.corner, &car.car, &posture, &response).expect("a derivative");
+        freedoms.slopes(setting, &moved, &gradient)
+    };
+    Measured::ALL.map(slopes).to_vec()
+}
+
+#[test]
+fn every_freedom_has_the_derivatives_of_the_moved_car() {
+    const STEP: f64 = 1e-3; // mm or deg: rounding and the third derivative meet
+    for car in [all_free(), with_spring_on_a_link(all_free())] {
+        let freedoms = Freedoms::of(&car.left, &car.tubes);
+        // Away from the drawn place in everything at once, so that no order of moves can hide.
+        let at: Vec<f64> = (0..freedoms.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
+        let exact = slopes(&car, &freedoms, &at, 23.0);
+        let largest: Vec<f64> = exact.iter().map(|row| row.iter().fold(0.0, |a: f64, b| a.max(b.abs()))).collect();
+        for (k, freedom) in freedoms.list.iter().enumerate() {
+            let stepped = |by: f64| {
+                let mut to = at.clone();
+                to[k] += by;
+                values(&car, &freedoms, &to, 23.0)
+            };
+            let (above, below) = (stepped(STEP), stepped(-STEP));
+            for (m, measured) in Measured::ALL.iter().enumerate() {
+                let difference = (above[m] - below[m]) / (2.0 * STEP);
+                let off = (exact[m][k] - difference).abs() / largest[m];
+                assert!(off < 1e-6, "{measured:?} by {:?}: {} against {difference}", freedom.place, exact[m][k]);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_kind_of_place_is_among_them() {
+    let car = all_free();
+    let list = Freedoms::of(&car.left, &car.tubes).list;
+    let any = |is: &dyn Fn(&Place) -> bool| assert!(list.iter().any(|freedom| is(&freedom.place)));
+    for at in [End::Chassis, End::Upright] {
+        any(&|place| matches!(place, Place::Pickup { end, .. } if *end == at));
+        any(&|place| matches!(place, Place::Bolt { end, .. } if *end == at));
+    }
+    for on in [TubeWay::Slide, TubeWay::StandOff, TubeWay::Turn] {
+        any(&|place| matches!(place, Place::OnTube { way, .. } if *way == on));
+    }
+    any(&|place| matches!(place, Place::Length { .. }));
+    any(&|place| matches!(place, Place::Clock));
+    any(&|place| matches!(place, Place::SpringChassis { .. }));
+    any(&|place| matches!(place, Place::SpringMount { .. }));
+    any(&|place| matches!(place, Place::FinalDrive { .. }));
+}
+
+/// `tests/outside/tube_reference.py` made the table with a geometry library.
+#[test]
+fn brackets_on_tubes_stand_where_a_geometry_library_puts_them() {
+    let mut table = csv::Reader::from_path("tests/outside/tubes.csv").expect("the table of tubes");
+    let rows: Vec<Vec<f64>> = table.deserialize().map(|row| row.expect("a row of numbers")).collect();
+    assert!(rows.len() >= 20);
+    for row in rows {
+        let point = |k: usize| Point3::new(row[k], row[k + 1], row[k + 2]);
+        let tubes = [Tube { name: "brace".into(), from: point(0), to: point(3) }];
+        let mut corner = all_free().left;
+        corner.links.iter_mut().for_each(|link| link.free = Default::default());
+        corner.links[2].within = None;
+        (corner.wheel.clock, corner.halfshaft, corner.spring) = (None, None, None);
+        corner.links[4].chassis = point(6);
+        let room = play(400.0);
+        corner.links[4].free.tube = Some(TubePlay { tube: 0, slide: room, stand_off: room, turn: room });
+        let moved = Freedoms::of(&corner, &tubes).apply(&row[9..12]).corner.links[4].chassis;
+        assert!((moved - point(14)).norm() < 1e-9, "{moved} against {}", point(14));
+        assert!((tubes[0].off_mm(&point(6)) - row[12]).abs() < 1e-9);
+        assert!((tubes[0].along_mm(&point(6)) - row[13]).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn clocking_takes_the_top_forward_and_leaves_the_spindle() {
+    let mut corner = all_free().left;
+    corner.links.iter_mut().for_each(|link| link.free = Default::default());
+    corner.links[2].within = None;
+    (corner.halfshaft, corner.spring) = (None, None);
+    corner.wheel.spin_axis = Vector3::y_axis();
+    corner.wheel.clock = play(90.0);
+    let centre = corner.wheel.centre;
+    corner.links[0].upright = centre + Vector3::new(0.0, -90.0, 100.0);
+    corner.links[1].upright = centre + Vector3::new(0.0, -90.0, 0.0);
+    let clocked = Freedoms::of(&corner, &[]).apply(&[90.0]).corner;
+    assert!((clocked.links[0].upright - centre - Vector3::new(100.0, -90.0, 0.0)).norm() < 1e-12);
+    assert!((clocked.links[1].upright - corner.links[1].upright).norm() < 1e-12);
+    assert_eq!(clocked.links[0].chassis, corner.links[0].chassis);
+}
+
+#[test]
+fn a_spacer_moves_its_eye_along_the_bolt_and_a_turnbuckle_moves_none() {
+    let mut corner = all_free().left;
+    corner.links.iter_mut().for_each(|link| link.free = Default::default());
+    corner.links[2].within = None;
+    (corner.wheel.clock, corner.halfshaft, corner.spring) = (None, None, None);
+    corner.links[0].chassis_bolt = Some(Unit::new_normalize(Vector3::new(3.0, 0.0, 4.0)));
+    (corner.links[0].free.chassis_bolt, corner.links[1].free.length) = (play(9.0), play(9.0));
+    let moved = Freedoms::of(&corner, &[]).apply(&[5.0, 1.5]);
+    let by = moved.corner.links[0].chassis - corner.links[0].chassis;
+    assert!((by - Vector3::new(3.0, 0.0, 4.0)).norm() < 1e-12);
+    assert_eq!(moved.longer_mm, [0.0, 1.5, 0.0, 0.0, 0.0]);
+    assert_eq!(moved.corner.links[1], corner.links[1]);
+}

@@ -1,0 +1,129 @@
+//! Tuning against general-purpose optimisers that solved the same problems on kinematics of their own.
+//!
+//! `tests/outside/tune_reference.py` made `tests/outside/tune/expected.toml`; the README beside it says how.
+
+use std::fs;
+use std::path::Path;
+
+use hubtrace::geometry::{Band, Corner, Geometry, GeometryFile, Side};
+use hubtrace::studies::tune::{Aim, Bounds, Freedoms, Judge, SearchOptions, Settled, descend, search};
+use hubtrace::studies::{Rig, State, Sweep, ToeCurve, verdicts};
+use serde::Deserialize;
+
+/// Ours may be worse than theirs by this share …
+const SHARE: f64 = 1.02;
+/// … and by no more than this, deg.
+const WORSE_DEG: f64 = 0.001;
+/// Worst toe change that no gauge can see, deg: where theirs is below, ours needs only be below it too.
+const FLAT_DEG: f64 = 1e-4;
+
+#[derive(Deserialize)]
+struct Expected {
+    problem: Vec<Problem>,
+}
+
+#[derive(Deserialize)]
+struct Problem {
+    name: String,
+    free: Vec<String>,
+    drawn: f64,
+    best_from_starts: f64,
+    best_anywhere: f64,
+    best_setting: Vec<f64>,
+    starts: Vec<Vec<f64>>,
+}
+
+impl Problem {
+    fn geometry(&self) -> Geometry {
+        let file = match self.name.as_str() {
+            "first-cut" => "geometries/first-cut.toml".to_owned(),
+            name => format!("tests/outside/tune/{name}.toml"),
+        };
+        GeometryFile::read(Path::new(&file)).unwrap_or_else(|error| panic!("{error}")).geometry
+    }
+}
+
+/// Puts every problem to a car of its own.
+fn each(mut see: impl FnMut(&Problem, &Judge, &Geometry)) {
+    let text = fs::read_to_string("tests/outside/tune/expected.toml").expect("the expected answers");
+    let expected: Expected = toml::from_str(&text).expect("a whole file of answers");
+    assert!(expected.problem.len() >= 6);
+    for problem in &expected.problem {
+        let geometry = problem.geometry();
+        let freedoms = Freedoms::of(&geometry.left, &geometry.tubes);
+        assert_eq!(freedoms.list.len(), problem.free.len(), "{}", problem.name);
+        see(problem, &Judge::new(&geometry, Side::Left, freedoms, None), &geometry);
+    }
+}
+
+fn never() -> bool {
+    false
+}
+
+fn searched(judge: &Judge, seed: u64) -> Vec<Settled> {
+    search(judge, &SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} })
+}
+
+fn bounds(judge: &Judge) -> Bounds {
+    judge.freedoms.list.iter().map(|f| Band { low: f.play.low, high: f.play.high }).collect()
+}
+
+/// Worst bump steer by a sweep of the moved car, and whether it keeps all its limits but that of bump steer.
+fn swept(geometry: &Geometry, judge: &Judge, setting: &[f64]) -> (f64, bool) {
+    let left = judge.freedoms.apply(setting).corner;
+    let right = Corner { side: Side::Right, ..left.clone() };
+    let car = Geometry { left, right, ..geometry.clone() };
+    let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
+    let worst = ToeCurve::of(&sweep.heave, Side::Left).expect("a toe curve").worst_change_deg.abs();
+    (worst, verdicts(&sweep).iter().all(|verdict| verdict.state != State::Fail))
+}
+
+fn good_enough(ours: f64, theirs: f64) -> bool {
+    ours <= FLAT_DEG.max(theirs * SHARE).min(theirs + WORSE_DEG)
+}
+
+#[test]
+fn drawn_cars_and_outside_answers_have_the_same_worst_toe_change() {
+    each(|problem, judge, _| {
+        let worst = |setting: &[f64]| judge.judge(setting).expect("a car that moves").worst_toe_deg();
+        let drawn = worst(&vec![0.0; problem.free.len()]);
+        assert!((drawn - problem.drawn).abs() < 1e-9, "{}: drawn {drawn}", problem.name);
+        let best = worst(&problem.best_setting);
+        assert!((best - problem.best_anywhere).abs() < 1e-9, "{}: best {best}", problem.name);
+    });
+}
+
+#[test]
+fn no_outside_optimum_from_the_same_starts_is_better() {
+    each(|problem, judge, geometry| {
+        let bounds = bounds(judge);
+        let from = |start: &Vec<f64>| {
+            let squares = descend(judge, &bounds, start, Aim::Squares, &never)?;
+            descend(judge, &bounds, &squares.setting, Aim::Worst, &never)
+        };
+        let ends = problem.starts.iter().filter_map(from).map(|end| swept(geometry, judge, &end.setting));
+        let ours = ends.filter(|(_, held)| *held).map(|(worst, _)| worst).fold(f64::INFINITY, f64::min);
+        assert!(good_enough(ours, problem.best_from_starts), "{}: ours {ours} deg", problem.name);
+    });
+}
+
+#[test]
+fn the_search_is_as_good_as_any_outside_optimum() {
+    each(|problem, judge, geometry| {
+        let best = searched(judge, 1).into_iter().next().expect("an answer");
+        let (ours, held) = swept(geometry, judge, &best.setting);
+        assert!(held, "{}: a limit is broken", problem.name);
+        assert!(good_enough(ours, problem.best_anywhere), "{}: ours {ours} deg", problem.name);
+    });
+}
+
+#[test]
+fn no_setting_leaves_its_bounds_by_a_single_bit() {
+    each(|problem, judge, _| {
+        for answer in searched(judge, 2) {
+            for (x, freedom) in answer.setting.iter().zip(&judge.freedoms.list) {
+                assert!((freedom.play.low..=freedom.play.high).contains(x), "{}: {freedom:?} at {x}", problem.name);
+            }
+        }
+    });
+}
