@@ -147,7 +147,7 @@ fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
     assert!(ran.worst_deg("left") < 0.2 && ran.text("tuned.toml").contains("schema = 1"));
     // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the rooms.
     let line = ran.said();
-    let told: Vec<f64> = line.split("bump steer by about ").skip(1).map(|rest| first_number(rest)).collect();
+    let told: Vec<f64> = line.split("bump steer by about ").skip(1).map(first_number).collect();
     let (_shop, wider) = tuned(&demo(&[("[-25.0, 25.0]", "[-1.5, 1.5]"), ("[-8.0, 8.0]", "[-1.5, 1.5]")]));
     let gained = ran.worst_deg("left") - wider.worst_deg("left");
     assert_eq!(told.len(), 2, "{line}");
