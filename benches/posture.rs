@@ -131,7 +131,7 @@ fn one_car(c: &mut Criterion) {
             for posture in &walked {
                 let response = Response::new(&linkage, black_box(posture)).expect("a regular posture");
                 let derivatives = Derivatives::at(&geometry.left, &geometry.car, posture, &response);
-                for measured in TEN {
+                for &measured in &Measured::ALL[..10] {
                     black_box(&derivatives.of(measured));
                 }
             }
@@ -139,19 +139,6 @@ fn one_car(c: &mut Criterion) {
     });
     group.finish();
 }
-
-const TEN: [Measured; 10] = [
-    Measured::Toe,
-    Measured::Camber,
-    Measured::HalfTrack,
-    Measured::Recession,
-    Measured::UprightPitch,
-    Measured::ContactX,
-    Measured::ContactZ,
-    Measured::Plunge,
-    Measured::InnerJointAngle,
-    Measured::RollCentreHeight,
-];
 
 /// Cars with every coordinate of every pickup off by up to `most_mm` either way.
 fn built_cars(most_mm: f64) -> Vec<Variation> {

@@ -4,7 +4,7 @@
 //! function around it is allowed (`width`).
 
 use super::plan::{Plan, Station, equation, place_of};
-use crate::mechanism::kernel::{Triple, dot, eliminate_in_order, gibbs_rate, rotation, stretch, turned};
+use crate::mechanism::kernel::{Triangular, Triple, dot, gibbs_rate, rotation, stretch, turned};
 use crate::mechanism::{Lengths, Linkage, Posture, ROTATION_SCALE_MM, Variation};
 
 /// Cars worked together: a multiple of every width, and few enough to stay in the nearest cache.
@@ -181,8 +181,8 @@ fn newton_step(
             let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
             *row = equation(stretch(base, arm, link.length_squared[lane], displacement, &turn));
         }
-        let eliminated = eliminate_in_order(rows);
-        let [x, y, omega @ ..] = eliminated.solution;
+        let eliminated = Triangular::of(rows);
+        let [x, y, omega @ ..] = eliminated.solution(5);
         let rate = gibbs_rate(gibbs, omega);
         let moves = before[lane] > last_square;
         for (c, change) in [x, y, rate[0], rate[1], rate[2]].into_iter().enumerate() {
@@ -193,7 +193,7 @@ fn newton_step(
 
         let (mut determinant, mut pivots_hold) = (1.0, true);
         for k in 0..5 {
-            let share = eliminated.pivots[k] * station.inverse_pivots[k];
+            let share = eliminated.pivots()[k] * station.inverse_pivots[k];
             determinant *= share;
             pivots_hold &= share >= LEAST_PIVOT;
         }

@@ -3,7 +3,7 @@
 use nalgebra::{Unit, Vector3};
 
 use crate::measures::{camber_deg, toe_deg};
-use crate::mechanism::kernel::{Stretch, eliminate_in_order};
+use crate::mechanism::kernel::{Stretch, Triangular, pivoted_order};
 use crate::mechanism::{Linkage, Posture, ROTATION_SCALE_MM};
 
 /// Stations from which the next is extrapolated. More gain nothing at 5 mm between them.
@@ -59,7 +59,7 @@ impl Plan {
         let mut stations: Vec<Station> = Vec::with_capacity(visited.len());
         for (posture, system) in visited.iter().zip(&systems) {
             let s = posture.direction(spin_axis);
-            let pivots = eliminate_in_order(order.map(|i| system[i])).pivots;
+            let pivots = *Triangular::of(order.map(|i| system[i])).pivots();
             stations.push(Station {
                 bump_mm: posture.bump_mm,
                 place: place_of(posture),
@@ -116,27 +116,9 @@ fn best_order(systems: &[[[f64; 6]; 5]]) -> [usize; 5] {
 /// How badly an elimination in order is pivoted: the sum of its inverse pivots, each times the column it stands in.
 fn growth(system: [[f64; 6]; 5]) -> f64 {
     let column = |k: usize| system.iter().map(|row| row[k].abs()).fold(0.0, f64::max);
-    let pivots = eliminate_in_order(system).pivots;
+    let pivots = *Triangular::of(system).pivots();
     let worth = pivots.iter().enumerate().map(|(k, pivot)| column(k) / pivot.abs()).sum::<f64>();
     if worth.is_nan() { f64::INFINITY } else { worth }
-}
-
-/// The order of rows that elimination with a search for the largest pivot ends with.
-fn pivoted_order(mut rows: [[f64; 6]; 5]) -> [usize; 5] {
-    let mut order = [0, 1, 2, 3, 4];
-    for k in 0..5 {
-        let best = (k..5).max_by(|&a, &b| rows[a][k].abs().total_cmp(&rows[b][k].abs())).unwrap_or(k);
-        rows.swap(k, best);
-        order.swap(k, best);
-        let above = rows[k];
-        for row in &mut rows[k + 1..] {
-            let factor = row[k] / above[k];
-            for (entry, above) in row.iter_mut().zip(&above) {
-                *entry -= factor * above;
-            }
-        }
-    }
-    order
 }
 
 /// The nearest stations solved before, with the weights of the polynomial through them.

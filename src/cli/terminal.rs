@@ -3,7 +3,7 @@
 use std::io::{ErrorKind, Write, stderr, stdout};
 
 use textwrap::core::display_width;
-use textwrap::{Options, fill};
+use textwrap::{Options, WordSplitter, fill};
 
 use super::failure::Failure;
 
@@ -25,10 +25,11 @@ pub fn note(text: &str) {
     let _ = stderr().lock().write_all(text.as_bytes());
 }
 
-/// A paragraph broken to the width of the screen, further lines set in by two.
+/// A paragraph broken to the width of the screen, further lines set in by two; file names stay whole at their hyphens.
 pub fn wrapped(indent: &str, text: &str) -> String {
     let further = format!("{indent}  ");
-    fill(text, Options::new(COLUMNS).initial_indent(indent).subsequent_indent(&further))
+    let options = Options::new(COLUMNS).initial_indent(indent).subsequent_indent(&further);
+    fill(text, options.word_splitter(WordSplitter::NoHyphenation))
 }
 
 /// Advice below a message, behind the bar that sets it off.

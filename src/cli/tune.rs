@@ -17,7 +17,7 @@ use hubtrace::studies::{Rig, Sensitivity, State, Sweep, verdicts};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
-use super::words::place;
+use super::words::{self, place};
 use super::{Outcome, load, terminal};
 
 /// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
@@ -27,8 +27,6 @@ pub struct TuneArgs {
     pub file: Option<PathBuf>,
     #[command(flatten)]
     pub study: StudyArgs,
-    #[command(flatten)]
-    pub travel: TravelArgs,
     /// Seed of the starts; the same seed gives the same answer
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -38,6 +36,8 @@ pub struct TuneArgs {
     /// Write the answer that forgives the weld error best, in place of the flattest
     #[arg(long)]
     pub robust: bool,
+    #[command(flatten)]
+    pub travel: TravelArgs,
 }
 
 /// Set by Ctrl-C; the search then ends with the best so far.
@@ -62,7 +62,7 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
         |error: &dyn std::fmt::Display| Failure::output(format!("a result cannot be written: {error}"), "report this");
     let mut folder = OutputFolder::new();
     folder.add("tuned.toml", text);
-    for (name, text) in other_answers(&file, &geometry, &tuned)? {
+    for (name, text) in other_answers(&file, &geometry, &tuned, args.robust)? {
         folder.add(name, text);
     }
     let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(args.robust).moves.as_slice())).collect();
@@ -135,9 +135,13 @@ fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
             format!("the {} changes nothing that is wanted or limited", place(geometry.corner(*side), at)),
             "take it out of `free`, or add a target or limit that it serves",
         ),
+        TuneError::NotMeasurable { wanted, .. } => Failure::input(
+            format!("the target {} of [targets] cannot be measured on this car", words::wanted(*wanted)),
+            format!("give {}, or take the target out", words::needed_for(*wanted)),
+        ),
         TuneError::NoStart { .. } => Failure::mechanism(
             format!("{error}"),
-            "make the boxes larger or move them; `hubtrace check` shows how the drawn links hold the wheel",
+            "make the boxes larger or move them, or write less `bump` and `droop` in [travel]",
         ),
     }
 }
@@ -146,27 +150,38 @@ fn rewritten(file: &GeometryFile, changed: &Geometry) -> Result<String, Failure>
     rewrite(file, changed).map_err(|error| Failure::input(&error, error.advice()))
 }
 
-/// The second and third answer, each as a file of its own; a side without one keeps its best.
+/// The other good answers, each as a file of its own; a side that has fewer keeps its chosen one.
 fn other_answers(
     file: &GeometryFile,
     geometry: &Geometry,
     tuned: &[TunedSide],
+    robust: bool,
 ) -> Result<Vec<(String, String)>, Failure> {
-    let most = tuned.iter().map(|side| side.answers.len()).max().unwrap_or(1);
-    (1..most)
+    let most = tuned.iter().map(|side| side.others(robust).len()).max().unwrap_or(0);
+    (0..most)
         .map(|rank| {
-            let answers: Vec<(Side, &Answer)> =
-                tuned.iter().map(|side| (side.side, side.answers.get(rank).unwrap_or(&side.answers[0]))).collect();
-            Ok((format!("tuned-{}.toml", rank + 1), rewritten(file, &tuned_geometry(geometry, &answers))?))
+            let answers: Vec<(Side, &Answer)> = tuned
+                .iter()
+                .map(|side| (side.side, side.others(robust).get(rank).unwrap_or(side.chosen(robust))))
+                .collect();
+            Ok((other_name(rank), rewritten(file, &tuned_geometry(geometry, &answers))?))
         })
         .collect()
+}
+
+/// No search keeps so many answers beside the best.
+const MOST_OTHERS: usize = 8;
+
+/// `tuned-2.toml` and on: the best is `tuned.toml`.
+fn other_name(rank: usize) -> String {
+    format!("tuned-{}.toml", rank + 2)
 }
 
 /// A tuned file must never take the place of the file that it was made from.
 fn refuse_to_overwrite_source(args: &TuneArgs) -> Result<(), Failure> {
     let Some(source) = args.file.as_deref().and_then(|path| path.canonicalize().ok()) else { return Ok(()) };
     let is_source = |name: &str| args.study.out.join(name).canonicalize().is_ok_and(|path| path == source);
-    let names = ["tuned.toml", "tuned-2.toml", "tuned-3.toml"];
+    let names = std::iter::once("tuned.toml".to_owned()).chain((0..MOST_OTHERS).map(other_name));
     match names.into_iter().find(|name| is_source(name)) {
         None => Ok(()),
         Some(name) => Err(Failure::output(

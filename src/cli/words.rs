@@ -1,7 +1,7 @@
 //! Places and directions in the shop's words.
 
 use hubtrace::geometry::{Corner, End, Wanted};
-use hubtrace::studies::tune::{Place, TubeWay};
+use hubtrace::studies::tune::{LimitOn, Place, Subject, TubeWay};
 use hubtrace::studies::{Coordinate, Cure, Mostly};
 
 use super::lengths::{Lengths, rounded};
@@ -43,7 +43,7 @@ pub fn cure(lengths: Lengths, corner: &Corner, cure: &Cure) -> String {
     };
     let (first, _) = cure.moves[0];
     format!(
-        "Cure by one bracket: mostly {mostly}; the {} {} leaves {} deg (solved).",
+        "Cure by one bracket (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car.",
         pickup(corner, first.link, first.end),
         moves(lengths, &cure.moves),
         rounded(cure.leaves_deg, 3)
@@ -72,11 +72,85 @@ pub fn place(corner: &Corner, place: &Place) -> String {
     }
 }
 
+/// True for a freedom that is counted in degrees.
+fn is_turn(place: &Place) -> bool {
+    matches!(place, Place::Clock | Place::OnTube { way: TubeWay::Turn, .. })
+}
+
 /// The unit in which a freedom is counted.
-pub fn unit(place: &Place) -> &'static str {
-    match place {
-        Place::Clock | Place::OnTube { way: TubeWay::Turn, .. } => "deg",
-        _ => "mm",
+pub fn unit(lengths: Lengths, place: &Place) -> &'static str {
+    if is_turn(place) { "deg" } else { lengths.0.symbol() }
+}
+
+/// How far something moved, with its sign: `+3.1 mm`, `-0.40 deg`.
+pub fn moved(lengths: Lengths, place: &Place, by: f64) -> String {
+    let sign = if by < 0.0 { "-" } else { "+" };
+    let size = if is_turn(place) { format!("{} deg", rounded(by.abs(), 2)) } else { lengths.with_unit(by.abs()) };
+    format!("{sign}{size}")
+}
+
+/// An amount of a figure in its own unit.
+pub fn amount(lengths: Lengths, subject: Subject, by: f64) -> String {
+    match subject {
+        Subject::Toe { .. } | Subject::Spread => format!("{} deg", rounded(by, 4)),
+        Subject::Wish(Wanted::CamberGain) => format!("{} deg per 25 mm", rounded(by, 3)),
+        Subject::Wish(Wanted::InnerJointAngle | Wanted::OuterJointAngle) => format!("{} deg", rounded(by, 2)),
+        Subject::Wish(Wanted::AntiSquat) | Subject::Limit(LimitOn::AntiSquat | LimitOn::AntiLift) => {
+            format!("{} %", rounded(by, 1))
+        }
+        Subject::Limit(LimitOn::BumpSteer | LimitOn::DesignToe | LimitOn::DesignCamber) => {
+            format!("{} deg", rounded(by, 4))
+        }
+        Subject::Limit(LimitOn::CamberChange | LimitOn::InnerJointAngle | LimitOn::OuterJointAngle) => {
+            format!("{} deg", rounded(by, 3))
+        }
+        Subject::Wish(
+            Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::HalfTrackChange | Wanted::Plunge,
+        )
+        | Subject::Limit(
+            LimitOn::HalfTrackChange
+            | LimitOn::WheelbaseChange
+            | LimitOn::Plunge
+            | LimitOn::RollCentreHeight
+            | LimitOn::PickupsApart
+            | LimitOn::LinkLength,
+        ) => format!("{} {}", lengths.finer(by), lengths.0.symbol()),
+    }
+}
+
+/// What a figure is about.
+pub fn subject(subject: Subject) -> &'static str {
+    match subject {
+        Subject::Toe { .. } | Subject::Spread => "bump steer",
+        Subject::Wish(wish) => wanted(wish),
+        Subject::Limit(on) => limit(on),
+    }
+}
+
+pub fn limit(on: LimitOn) -> &'static str {
+    match on {
+        LimitOn::BumpSteer => "bump steer",
+        LimitOn::CamberChange => "camber change",
+        LimitOn::HalfTrackChange => "half-track (scrub)",
+        LimitOn::WheelbaseChange => "wheelbase change",
+        LimitOn::Plunge => "halfshaft plunge",
+        LimitOn::InnerJointAngle => "inner joint angle",
+        LimitOn::OuterJointAngle => "outer joint angle",
+        LimitOn::RollCentreHeight => "roll-centre height",
+        LimitOn::AntiSquat => "anti-squat",
+        LimitOn::AntiLift => "anti-lift (brakes)",
+        LimitOn::PickupsApart => "new pickups too near to another",
+        LimitOn::LinkLength => "a new link too short to make",
+        LimitOn::DesignToe => "toe at design",
+        LimitOn::DesignCamber => "camber at design",
+    }
+}
+
+/// What a file must have before a target can be measured; the other targets need nothing that a file can lack.
+pub fn needed_for(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::AntiSquat => "`wheelbase`, `cg_height` and `rear_drive_share` in [car]",
+        _ => "a [halfshaft]",
     }
 }
 

@@ -168,11 +168,14 @@ impl<'a> Derivatives<'a> {
     }
 
     /// Derivatives of one measure; `None` as in [`gradient`].
+    #[inline]
     pub fn of(&self, measured: Measured) -> Option<Gradient> {
-        let mut parts = Parts { at: self, pose: PoseGradient::default(), direct: Gradient::default() };
+        let mut gradient = Gradient::default();
+        let mut parts = Parts { at: self, pose: PoseGradient::default(), direct: &mut gradient };
         parts.depend(measured)?;
-        self.response.add(&parts.pose, &mut parts.direct.links);
-        Some(parts.direct)
+        let pose = parts.pose;
+        self.response.add(&pose, &mut gradient.links);
+        Some(gradient)
     }
 
     /// From the wheel centre to the contact point of a level road, mm.
@@ -189,7 +192,7 @@ impl<'a> Derivatives<'a> {
 struct Parts<'p, 'a> {
     at: &'p Derivatives<'a>,
     pose: PoseGradient,
-    direct: Gradient,
+    direct: &'p mut Gradient,
 }
 
 impl Parts<'_, '_> {

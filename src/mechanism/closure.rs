@@ -21,6 +21,7 @@
 use nalgebra::{Matrix3, Matrix6, Point3, RowVector6, Vector3};
 
 use super::kernel;
+use super::row_order::RowOrder;
 use super::solve::Posture;
 use super::variation::{Lengths, Variation};
 use crate::geometry::Corner;
@@ -59,6 +60,8 @@ impl Bar {
 pub struct Linkage {
     pub(super) wheel_centre: Point3<f64>,
     pub(crate) bars: [Bar; 5],
+    /// In which its rows are eliminated.
+    pub(super) order: RowOrder,
 }
 
 /// Closure errors of the five links, mm, with the rows of their Jacobian in `(v_x, v_y, v_z, ω·100 mm)`.
@@ -86,7 +89,15 @@ impl Linkage {
             let arm = link.upright - wheel_centre;
             Bar::new(base, arm, (base + arm).norm_squared())
         });
-        Self { wheel_centre, bars }
+        Self::of_bars(wheel_centre, bars)
+    }
+
+    fn of_bars(wheel_centre: Point3<f64>, bars: [Bar; 5]) -> Self {
+        let rows = bars.map(|bar| {
+            let moment = bar.arm.cross(&bar.drawn) / ROTATION_SCALE_MM;
+            [bar.drawn.x, bar.drawn.y, moment.x, moment.y, moment.z]
+        });
+        Self { wheel_centre, bars, order: RowOrder::pivoted(rows) }
     }
 
     /// The linkage of a corner built with its pickups off by `variation`.
@@ -100,7 +111,7 @@ impl Linkage {
             };
             Bar::new(base, arm, length_squared)
         });
-        Self { wheel_centre: self.wheel_centre, bars }
+        Self { wheel_centre: self.wheel_centre, bars, order: self.order }
     }
 
     /// The same points with link `index` longer by `by_mm`: a turnbuckle turned, or a link cut wrong. The drawn posture

@@ -69,44 +69,76 @@ pub(crate) fn stretch(
     Stretch { half_square: 0.5 * (dot(along, along) - length_squared), along, moment: cross(arm, along) }
 }
 
-/// Five equations in five unknowns, the right-hand side last, eliminated in the order they stand in.
-pub(crate) struct InOrder {
-    pub(crate) pivots: [f64; 5],
-    /// Not finite when a pivot is zero.
-    pub(crate) solution: [f64; 5],
+/// Five equations in five unknowns, right-hand sides behind them, brought to triangular form in the order they stand in.
+pub(crate) struct Triangular<const C: usize> {
+    /// Upper triangle and right-hand sides.
+    rows: [[f64; C]; 5],
+    inverse_pivots: [f64; 5],
+    pivots: [f64; 5],
 }
 
-/// Elimination without a search. Its loops run over whole arrays with a plain `if` inside, so that they unroll to
-/// straight lines; filtered iterators do not, and cost the batch its SIMD.
-#[inline(always)]
-pub(crate) fn eliminate_in_order(mut rows: [[f64; 6]; 5]) -> InOrder {
-    let mut pivots = [0.0; 5];
-    let mut inverse = [0.0; 5];
-    for k in 0..5 {
-        pivots[k] = rows[k][k];
-        inverse[k] = 1.0 / pivots[k];
-        let above = rows[k];
-        for (i, row) in rows.iter_mut().enumerate() {
-            if i > k {
-                let factor = row[k] * inverse[k];
-                for (j, entry) in row.iter_mut().enumerate() {
-                    if j > k {
-                        *entry -= factor * above[j];
+impl<const C: usize> Triangular<C> {
+    /// Elimination without a search. Its loops run over whole arrays with a plain `if` inside, so that they unroll to
+    /// straight lines; filtered iterators do not, and cost the batch its SIMD.
+    #[inline(always)]
+    pub(crate) fn of(mut rows: [[f64; C]; 5]) -> Self {
+        let mut pivots = [0.0; 5];
+        let mut inverse_pivots = [0.0; 5];
+        for k in 0..5 {
+            pivots[k] = rows[k][k];
+            inverse_pivots[k] = 1.0 / pivots[k];
+            let above = rows[k];
+            for (i, row) in rows.iter_mut().enumerate() {
+                if i > k {
+                    let factor = row[k] * inverse_pivots[k];
+                    for (j, entry) in row.iter_mut().enumerate() {
+                        if j > k {
+                            *entry -= factor * above[j];
+                        }
                     }
                 }
             }
         }
+        Self { rows, inverse_pivots, pivots }
     }
-    let mut solution = [0.0; 5];
-    for back in 0..5 {
-        let i = 4 - back;
-        let mut known = rows[i][5];
-        for j in 0..5 {
-            if j > i {
-                known -= rows[i][j] * solution[j];
+
+    #[inline(always)]
+    pub(crate) fn pivots(&self) -> &[f64; 5] {
+        &self.pivots
+    }
+
+    /// Back substitution for the right-hand side in a column; not finite when a pivot is zero.
+    #[inline(always)]
+    pub(crate) fn solution(&self, column: usize) -> [f64; 5] {
+        let mut solution = [0.0; 5];
+        for back in 0..5 {
+            let i = 4 - back;
+            let mut known = self.rows[i][column];
+            for j in 0..5 {
+                if j > i {
+                    known -= self.rows[i][j] * solution[j];
+                }
+            }
+            solution[i] = known * self.inverse_pivots[i];
+        }
+        solution
+    }
+}
+
+/// The order of rows that elimination with a search for the largest pivot ends with.
+pub(crate) fn pivoted_order<const C: usize>(mut rows: [[f64; C]; 5]) -> [usize; 5] {
+    let mut order = [0, 1, 2, 3, 4];
+    for k in 0..5 {
+        let best = (k..5).max_by(|&a, &b| rows[a][k].abs().total_cmp(&rows[b][k].abs())).unwrap_or(k);
+        rows.swap(k, best);
+        order.swap(k, best);
+        let above = rows[k];
+        for row in &mut rows[k + 1..] {
+            let factor = row[k] / above[k];
+            for (entry, above) in row.iter_mut().zip(&above) {
+                *entry -= factor * above;
             }
         }
-        solution[i] = known * inverse[i];
     }
-    InOrder { pivots, solution }
+    order
 }

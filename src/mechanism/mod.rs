@@ -10,6 +10,7 @@ pub(crate) mod kernel;
 mod motion;
 mod path;
 mod response;
+mod row_order;
 mod solve;
 mod variation;
 

@@ -47,13 +47,10 @@ pub struct LinkGradient {
     pub length: [f64; 5],
 }
 
-/// Pivots below this are zero to rounding: rows have entries of order one.
-const SMALLEST_PIVOT: f64 = 1e-13;
-
 /// The answer of one posture, factorised once for all measures.
 #[derive(Debug, Clone, Copy)]
 pub struct Response {
-    /// Inverse of `J`, row by row.
+    /// Inverse of `J`, column by column: what one millimetre of each link's closing error moves.
     inverse: [Five; 5],
     /// Closing speeds against pose, `H`, row by row.
     closing: [Five; 5],
@@ -93,7 +90,13 @@ impl Response {
                 speed_upright: rotation.tr_mul(&(speed + spun)) * k,
             }
         });
-        Ok(Self { inverse: inverse(jacobian).ok_or(Stop::Singular)?, closing, links })
+        // Each row brings its column of the identity along; what comes back is the inverse, column by column.
+        let row = |i: usize| {
+            std::array::from_fn::<f64, 10, _>(|j| if j < 5 { jacobian[i][j] } else { f64::from(u8::from(j == 5 + i)) })
+        };
+        let (triangular, _) = linkage.order.eliminate(row).ok_or(Stop::Singular)?;
+        let columns: [Five; 5] = std::array::from_fn(|i| triangular.solution(5 + i));
+        Ok(Self { inverse: columns, closing, links })
     }
 
     /// Adds the derivatives of a measure, by way of the pose and the motion, with respect to every pickup and link length.
@@ -101,7 +104,7 @@ impl Response {
         let mut pose = reduced(&gradient.place, &gradient.turn);
         // Most measures do not depend on the motion; they need one solve in place of two.
         if gradient.velocity != Vector3::zeros() || gradient.angular != Vector3::zeros() {
-            let motion = transposed_product(&self.inverse, &reduced(&gradient.velocity, &gradient.angular));
+            let motion = columns_times(&self.inverse, &reduced(&gradient.velocity, &gradient.angular));
             let carried = transposed_product(&self.closing, &motion);
             pose = std::array::from_fn(|i| pose[i] - carried[i]);
             for (i, link) in self.links.iter().enumerate() {
@@ -109,7 +112,7 @@ impl Response {
                 to.upright[i] -= link.speed_upright * motion[i];
             }
         }
-        let pose = transposed_product(&self.inverse, &pose);
+        let pose = columns_times(&self.inverse, &pose);
         for (i, link) in self.links.iter().enumerate() {
             to.chassis[i] -= link.error_chassis * pose[i];
             to.upright[i] -= link.error_upright * pose[i];
@@ -123,6 +126,11 @@ fn reduced(place: &Vector3<f64>, turn: &Vector3<f64>) -> Five {
     [place.x, place.y, turn.x * k, turn.y * k, turn.z * k]
 }
 
+/// `Mᵀ v` for a matrix given by its columns.
+fn columns_times(columns: &[Five; 5], v: &Five) -> Five {
+    columns.map(|column| column[0] * v[0] + column[1] * v[1] + column[2] * v[2] + column[3] * v[3] + column[4] * v[4])
+}
+
 /// `Mᵀ v` for a matrix given by its rows.
 fn transposed_product(rows: &[Five; 5], v: &Five) -> Five {
     let mut out = [0.0; 5];
@@ -132,35 +140,4 @@ fn transposed_product(rows: &[Five; 5], v: &Five) -> Five {
         }
     }
     out
-}
-
-/// Inverse by Gauss-Jordan elimination with row pivoting; `None` when a pivot vanishes.
-fn inverse(mut rows: [Five; 5]) -> Option<[Five; 5]> {
-    let mut inverse: [Five; 5] = std::array::from_fn(|i| std::array::from_fn(|j| f64::from(u8::from(i == j))));
-    for k in 0..5 {
-        for i in k + 1..5 {
-            if rows[i][k].abs() > rows[k][k].abs() {
-                rows.swap(k, i);
-                inverse.swap(k, i);
-            }
-        }
-        let pivot = rows[k][k];
-        if pivot.is_nan() || pivot.abs() < SMALLEST_PIVOT {
-            return None;
-        }
-        let share = 1.0 / pivot;
-        rows[k] = rows[k].map(|entry| entry * share);
-        inverse[k] = inverse[k].map(|entry| entry * share);
-        let (above, above_inverse) = (rows[k], inverse[k]);
-        for i in 0..5 {
-            if i != k {
-                let factor = rows[i][k];
-                for j in 0..5 {
-                    rows[i][j] -= factor * above[j];
-                    inverse[i][j] -= factor * above_inverse[j];
-                }
-            }
-        }
-    }
-    Some(inverse)
 }

@@ -3,7 +3,9 @@
 use nalgebra::{Matrix3, Point3, Vector3};
 
 use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of};
+use super::kernel::Triangular;
 use super::motion::Motion;
+use super::row_order::RowOrder;
 
 /// A Newton step this short is not worth taking, mm: the posture and its Jacobian are then good to a part in 10¹².
 const LAST_CORRECTION_MM: f64 = 1e-10;
@@ -105,7 +107,7 @@ impl Linkage {
         for iterations in 0..=MOST_ITERATIONS {
             let rotation = rotation_of(&gibbs);
             let closure = self.closure(&displacement, &rotation);
-            let factors = Eliminated::of(&closure).ok_or(Stop::Singular)?;
+            let factors = Eliminated::of(&closure, &self.order).ok_or(Stop::Singular)?;
             let step = factors.solve(Eliminated::CLOSING);
             let correction_mm = step.iter().map(|s| s * s).sum::<f64>().sqrt();
             if iterations == 0 {
@@ -145,62 +147,29 @@ impl Linkage {
     }
 }
 
-/// The five link rows without the vertical column, unknowns `(v_x, v_y, ω·100 mm)`, brought to triangular form by
-/// elimination with row pivoting. Both right-hand sides ride along: what closes the links, and what bump drives.
+/// The five link rows without the vertical column, unknowns `(v_x, v_y, ω·100 mm)`, in triangular form. Both right-hand
+/// sides ride along: what closes the links, and what bump drives.
 struct Eliminated {
-    /// Upper triangle, then the two right-hand sides; the diagonal holds its own inverse.
-    rows: [[f64; 7]; 5],
+    triangular: Triangular<7>,
     determinant: f64,
 }
 
 impl Eliminated {
-    /// Pivots below this are zero to rounding: rows have entries of order one.
-    const SMALLEST_PIVOT: f64 = 1e-13;
     const CLOSING: usize = 5;
     const DRIVING: usize = 6;
 
     #[inline]
-    fn of(closure: &Closure) -> Option<Self> {
-        let mut rows: [[f64; 7]; 5] = std::array::from_fn(|i| {
+    fn of(closure: &Closure, order: &RowOrder) -> Option<Self> {
+        let row = |i: usize| {
             let r = &closure.rows[i];
             [r[0], r[1], r[3], r[4], r[5], -closure.error_mm[i], -r[2]]
-        });
-        let mut determinant = 1.0;
-        for k in 0..5 {
-            for i in k + 1..5 {
-                // Bring the larger entry up; a branch that is seldom taken along a path costs less than a search.
-                if rows[i][k].abs() > rows[k][k].abs() {
-                    rows.swap(k, i);
-                    determinant = -determinant;
-                }
-            }
-            let diagonal = rows[k][k];
-            if diagonal.is_nan() || diagonal.abs() <= Self::SMALLEST_PIVOT {
-                return None;
-            }
-            determinant *= diagonal;
-            let inverse = 1.0 / diagonal;
-            rows[k][k] = inverse;
-            let (done, below) = rows.split_at_mut(k + 1);
-            for row in below {
-                let factor = row[k] * inverse;
-                for (entry, above) in row[k + 1..].iter_mut().zip(&done[k][k + 1..]) {
-                    *entry -= factor * above;
-                }
-            }
-        }
-        Some(Self { rows, determinant })
+        };
+        let (triangular, determinant) = order.eliminate(row)?;
+        Some(Self { triangular, determinant })
     }
 
-    /// Back substitution for one of the two right-hand sides.
     #[inline]
     fn solve(&self, side: usize) -> [f64; 5] {
-        let mut x = [0.0; 5];
-        for i in (0..5).rev() {
-            let row = &self.rows[i];
-            let known: f64 = row[i + 1..5].iter().zip(&x[i + 1..]).map(|(entry, value)| entry * value).sum();
-            x[i] = (row[side] - known) * row[i];
-        }
-        x
+        self.triangular.solution(side)
     }
 }

@@ -7,7 +7,7 @@ use crate::geometry::{Corner, End, Side};
 use crate::studies::Sensitivity;
 use crate::studies::tune::Move;
 
-/// `moves.csv`: every point that moved, car axes.
+/// `moves.csv`: every point that moved, car axes; a new pickup comes from nowhere.
 pub fn moves_csv(moves: &[(Side, &[Move])]) -> Result<Vec<u8>, Error> {
     let mut writer = writer();
     writer.write_record([
@@ -23,9 +23,10 @@ pub fn moves_csv(moves: &[(Side, &[Move])]) -> Result<Vec<u8>, Error> {
     ])?;
     for (side, moves) in moves {
         for made in *moves {
-            let numbers = made.from.iter().chain(made.to.iter()).copied().chain([made.distance_mm()]);
+            let from = (0..3).map(|axis| made.from.map(|point| point[axis]));
+            let numbers = from.chain(made.to.iter().copied().map(Some)).chain([made.distance_mm()]);
             let names = [side.name().to_owned(), made.point.clone()];
-            writer.write_record(names.into_iter().chain(numbers.map(|n| cell(Some(n)))))?;
+            writer.write_record(names.into_iter().chain(numbers.map(cell)))?;
         }
     }
     finished(writer)

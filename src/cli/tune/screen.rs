@@ -2,15 +2,23 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Geometry, GeometryFile, Wanted};
+use hubtrace::geometry::{Band, Geometry, GeometryFile};
 use hubtrace::outputs::Written;
-use hubtrace::studies::tune::{Answer, HeldBack, Move, TunedSide, tuned_geometry, weld_sd_mm};
-use hubtrace::studies::{Coordinate, Cure, Rig, Sensitivity, State, Sweep, WorstByChance, cure, verdicts};
+use hubtrace::studies::tune::{Answer, HeldBack, Place, Subject, TunedSide, tuned_geometry, weld_sd_mm};
+use hubtrace::studies::{
+    Coordinate, Cure, Quantity, Rig, Sensitivity, State, Sweep, Unit, Verdict, WorstByChance, cure, verdicts,
+};
+use nalgebra::Point3;
+use textwrap::core::display_width;
 
 use super::TuneArgs;
 use crate::cli::lengths::{Lengths, rounded};
 use crate::cli::terminal::{column, wrapped};
 use crate::cli::words;
+
+/// Ends of rooms that are told; the rest buys less.
+const MOST_HELD: usize = 2;
+const POINT_COLUMNS: usize = 22;
 
 pub struct Result<'a> {
     pub file: &'a GeometryFile,
@@ -59,40 +67,46 @@ impl Result<'_> {
         let best = side.chosen(self.args.robust);
         let who = if self.geometry.mirrored { "left and right alike" } else { side.side.name() };
         let before = side.before_deg.map_or("no pickups yet".to_owned(), |deg| format!("{} deg", rounded(deg, 3)));
-        writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 4))?;
+        writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 3))?;
         self.moves(out, best)?;
-        self.forgiving(out, side)?;
+        self.settings(out, side, best)?;
         self.wishes(out, best)?;
         self.held_back(out, side, best)?;
-        self.what_matters(out, side, sensitivity)?;
-        for (index, other) in side.answers.iter().enumerate().skip(1) {
+        self.forgiving(out, side)?;
+        for (index, other) in side.others(self.args.robust).iter().enumerate() {
             writeln!(
                 out,
-                "  another good answer, tuned-{}.toml: {} deg, furthest move {}",
-                index + 1,
-                rounded(other.worst_toe_deg, 4),
+                "  Another good answer, tuned-{}.toml: {} deg, furthest move {}",
+                index + 2,
+                rounded(other.worst_toe_deg, 3),
                 self.lengths().with_unit(other.longest_move_mm())
             )?;
         }
-        Ok(())
+        self.what_matters(out, side, sensitivity)
     }
 
     /// The flattest answer beside the most forgiving one, in the same words.
     fn forgiving(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
         let Some(forgiving) = &side.forgiving else { return Ok(()) };
         let limit_deg = self.geometry.limits.bump_steer_deg;
-        let weld = self.lengths().with_unit(weld_sd_mm(self.geometry));
-        writeln!(out, "  with {weld} welds (one sd):   as drawn   9 of 10 cars stay below   yours passes")?;
-        for (name, answer) in [("flattest", &side.answers[0]), ("most forgiving", forgiving)] {
+        let head = format!("Welded to {} (one sd)", self.lengths().with_unit(weld_sd_mm(self.geometry)));
+        let passes = if limit_deg.is_some() { "chance yours passes" } else { "" };
+        writeln!(
+            out,
+            "{}",
+            format!("  {head:<28}{:>9}{:>20}{passes:>21}", "as drawn", "9 of 10 cars below").trim_end()
+        )?;
+        let flattest = if self.geometry.targets.wishes.is_empty() { "flattest" } else { "nearest the targets" };
+        for (name, answer) in [(flattest, &side.answers[0]), ("most forgiving", forgiving)] {
             let Some(chance) = self.chance(side, answer) else { continue };
-            let passes = limit_deg
-                .map_or("no limit".to_owned(), |limit| format!("{} %", rounded(100.0 * chance.share_inside(limit), 0)));
-            let (drawn, most) = (rounded(answer.worst_toe_deg, 4), rounded(chance.at(0.9), 3));
-            writeln!(out, "    {name:<22}{drawn:>10} deg {most:>20} deg {passes:>14}")?;
+            let passes = limit_deg.map(|limit| format!("{} %", rounded(100.0 * chance.share_inside(limit), 0)));
+            let (drawn, most) = (rounded(answer.worst_toe_deg, 3), rounded(chance.at(0.9), 3));
+            let passes = passes.unwrap_or_default();
+            writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>16} deg{passes:>21}").trim_end())?;
         }
-        let written = if self.args.robust { "The most forgiving is" } else { "The flattest is" };
-        let other = if self.args.robust { "" } else { "; --robust writes the other" };
-        writeln!(out, "    {written} in tuned.toml{other}.")
+        let written = if self.args.robust { "most forgiving" } else { flattest };
+        let other = if self.args.robust { "" } else { "; --robust writes the most forgiving" };
+        writeln!(out, "    In tuned.toml: {written}{other}.")
     }
 
     /// Worst bump steer of welded cars of an answer, to first order.
@@ -105,69 +119,109 @@ impl Result<'_> {
     /// From, to and distance of every point that moved, in car axes.
     fn moves(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
         let unit = self.lengths().0.symbol();
-        writeln!(out, "  {:<22}{:>23}  {:>23} {:>6}", format!("moves, {unit}"), "from x, y, z", "to x, y, z", "by")?;
+        writeln!(
+            out,
+            "  {:<POINT_COLUMNS$}{:>23}  {:>23} {:>6}",
+            format!("moves, {unit}"),
+            "from x, y, z",
+            "to x, y, z",
+            "by"
+        )?;
+        let mut left_out = 0;
         for made in &best.moves {
-            writeln!(
-                out,
-                "  {}{}  {} {:>6}",
-                column(&made.point, 22),
-                self.point(made, false),
-                self.point(made, true),
-                self.lengths().number(made.distance_mm())
-            )?;
+            let by = made.distance_mm().map(|mm| self.lengths().number(mm));
+            if by.as_deref().is_some_and(shows_nothing) {
+                left_out += 1;
+                continue;
+            }
+            let from = made.from.map_or_else(|| "new".to_owned(), |from| self.point(&from));
+            let (to, by) = (self.point(&made.to), by.unwrap_or_default());
+            writeln!(out, "{}", format!("  {}{from:>23}  {to} {by:>6}", point_column(&made.point)).trim_end())?;
+        }
+        if left_out > 0 {
+            writeln!(out, "  Points that move by less than these digits show: {left_out}, in moves.csv.")?;
         }
         Ok(())
     }
 
-    fn point(&self, made: &Move, to: bool) -> String {
-        let point = if to { made.to } else { made.from };
+    fn point(&self, point: &Point3<f64>) -> String {
         let numbers: Vec<String> = point.iter().map(|&mm| format!("{:>7}", self.lengths().number(mm))).collect();
         numbers.join(" ")
+    }
+
+    /// Spacers, brackets on tubes, link lengths and the clock angle, counted as in the file.
+    fn settings(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
+        let corner = self.geometry.corner(side.side);
+        let set = |(at, by): &(Place, f64)| (words::place(corner, at), words::moved(self.lengths(), at, *by));
+        let shown = best.settings.iter().map(set).filter(|(_, by)| !shows_nothing(by));
+        let all: Vec<String> = shown.map(|(at, by)| format!("{at} {by}")).collect();
+        if all.is_empty() { Ok(()) } else { writeln!(out, "{}", wrapped("  ", &format!("Set: {}.", all.join("; ")))) }
     }
 
     fn wishes(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
         for wish in &best.wishes {
             let reached = if wish.reached { "reached" } else { "MISSED" };
-            let value = match wish.wanted {
-                Wanted::CamberGain => format!("{} deg per 25 mm", rounded(wish.value, 3)),
-                Wanted::AntiSquat => format!("{} %", rounded(wish.value, 1)),
-                Wanted::InnerJointAngle | Wanted::OuterJointAngle => format!("{} deg", rounded(wish.value, 2)),
-                _ => self.lengths().with_unit(wish.value),
-            };
-            writeln!(out, "  target {}: {value}, {reached}", words::wanted(wish.wanted))?;
+            let wanted = self.geometry.targets.wishes.iter().find(|given| given.what == wish.wanted);
+            let amount = |value: f64| words::amount(self.lengths(), Subject::Wish(wish.wanted), value);
+            let wanted = wanted.map_or_else(String::new, |given| match given.band {
+                Band { low, high } if low == high => format!(" (wanted {})", amount(low)),
+                Band { low, high } => format!(" (wanted {} to {})", amount(low), amount(high)),
+            });
+            let line = format!("Target {}: {}, {reached}{wanted}", words::wanted(wish.wanted), amount(wish.value));
+            writeln!(out, "{}", wrapped("  ", &line))?;
         }
         Ok(())
     }
 
+    /// What keeps the answer from being better: ends of rooms with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
-        let corner = self.geometry.corner(side.side);
-        for HeldBack { place, at, buys_deg } in best.held_back.iter().take(3) {
-            let unit = words::unit(place);
+        let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
+        for HeldBack { place, at, subject, buys } in best.held_back.iter().take(MOST_HELD) {
+            let unit = words::unit(lengths, place);
+            // A freedom in millimetres is priced per millimetre, in the builder's unit.
+            let per_unit = if unit == "deg" { *buys } else { buys * lengths.0.in_mm() };
+            let buys = words::amount(lengths, *subject, per_unit);
+            if shows_nothing(&buys) {
+                continue;
+            }
             let sentence = format!(
-                "Held back: {} stands at its end ({} {unit}); one {unit} more would take off about {} deg.",
+                "Held back: {} is at the end of its room ({}); one more {unit} would improve {} by about {buys}.",
                 words::place(corner, place),
-                rounded(*at, 2),
-                rounded(*buys_deg, 4)
+                words::moved(lengths, place, *at),
+                words::subject(*subject)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
+        if !best.at_limits.is_empty() {
+            let names: Vec<&str> = best.at_limits.iter().map(|&on| words::limit(on)).collect();
+            writeln!(out, "{}", wrapped("  ", &format!("Held back by limits just kept: {}.", names.join(", "))))?;
+        }
+        if best.held_back.is_empty() && best.at_limits.is_empty() && best.wishes.iter().any(|wish| !wish.reached) {
+            writeln!(out, "  No room or limit is in the way: the targets pull against each other.")?;
+        }
         Ok(())
     }
 
-    /// The three coordinates of the drawn car that matter most, those that hardly matter, and the cure by one bracket.
+    /// The three coordinates that matter most, those that hardly matter, and the cure by one bracket.
     fn what_matters(&self, out: &mut String, side: &TunedSide, sensitivity: &Sensitivity) -> std::fmt::Result {
         let corner = self.geometry.corner(side.side);
         let mut ranked: Vec<(Coordinate, f64)> =
             Coordinate::all().enumerate().map(|(i, c)| (c, sensitivity.strength_deg(i))).collect();
         ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let name = |(c, deg): &(Coordinate, f64)| {
+        let name = |c: &Coordinate| {
             let pickup = words::pickup(corner, c.link, c.end);
-            format!("{pickup} {} ({} deg per mm)", ["fore-aft", "in-out", "up-down"][c.axis], rounded(*deg, 3))
+            format!("{pickup} {}", ["fore-aft", "in-out", "up-down"][c.axis])
         };
-        let most: Vec<String> = ranked.iter().take(3).map(name).collect();
-        writeln!(out, "{}", wrapped("  ", &format!("As drawn, toe depends most on: {}.", most.join("; "))))?;
-        let least: Vec<String> = ranked.iter().rev().take(3).map(name).collect();
-        writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on: {}.", least.join("; "))))?;
+        let per_mm = |deg: f64| format!("{} deg per mm", rounded(deg, 3));
+        let most: Vec<String> =
+            ranked.iter().take(3).map(|(c, deg)| format!("{} ({})", name(c), per_mm(*deg))).collect();
+        let of_car = if side.before_deg.is_some() { "As drawn" } else { "As tuned" };
+        writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
+        let least: Vec<&(Coordinate, f64)> = ranked.iter().rev().take(3).collect();
+        let names: Vec<String> = least.iter().map(|(c, _)| name(c)).collect();
+        let at_most = least.iter().fold(0.0_f64, |most, (_, deg)| most.max(*deg));
+        let sentence = format!("It hardly depends on {} ({} or less).", names.join("; "), per_mm(at_most));
+        writeln!(out, "{}", wrapped("  ", &sentence))?;
         if let Some(cure) = side.before_deg.and_then(|_| self.cure(sensitivity)) {
             writeln!(out, "{}", wrapped("  ", &words::cure(self.lengths(), corner, &cure)))?;
         }
@@ -189,11 +243,45 @@ impl Result<'_> {
             of(State::Fail).count(),
             of(State::NotChecked).count()
         )?;
+        let mut told: Vec<Quantity> = Vec::new();
         for failed in of(State::Fail) {
-            let side = failed.side.map_or("axle", |side| side.name());
-            writeln!(out, "  FAIL {side}: {} ({})", failed.quantity.name(), failed.quantity.over())?;
+            if !told.contains(&failed.quantity) {
+                told.push(failed.quantity);
+                writeln!(out, "{}", wrapped("  ", &self.failed(failed.quantity, &verdicts)))?;
+            }
         }
         Ok(())
+    }
+
+    /// `FAIL bump steer (bump and droop): -0.164 to 0.031 deg, limit -0.05 to 0.05`; a side is named when one alone fails.
+    fn failed(&self, quantity: Quantity, verdicts: &[Verdict]) -> String {
+        let fails: Vec<&Verdict> =
+            verdicts.iter().filter(|v| v.quantity == quantity && v.state == State::Fail).collect();
+        let side = match fails[..] {
+            [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
+            _ => String::new(),
+        };
+        let range = fails[0].range.map_or_else(String::new, |range| self.band(quantity, range));
+        let limit = fails[0].limit.map_or_else(String::new, |limit| match limit {
+            Band { low, high } if low == -high => format!("±{}", self.band(quantity, Band { low: high, high })),
+            between => self.band(quantity, between),
+        });
+        format!("FAIL {} ({side}{}): {range}, limit {limit}", quantity.name(), quantity.over())
+    }
+
+    fn band(&self, quantity: Quantity, band: Band) -> String {
+        let number = |value: f64| match quantity.unit() {
+            Unit::Millimetres => self.lengths().number(value),
+            Unit::Degrees => rounded(value, 3),
+            Unit::Percent => rounded(value, 1),
+        };
+        let unit = match quantity.unit() {
+            Unit::Degrees => "deg",
+            Unit::Millimetres => self.lengths().0.symbol(),
+            Unit::Percent => "%",
+        };
+        let (low, high) = (number(band.low), number(band.high));
+        if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
     }
 
     /// Said once when the answer is flatter than a shop can measure and weld.
@@ -217,4 +305,19 @@ impl Result<'_> {
         );
         writeln!(out, "{}", wrapped("", &sentence))
     }
+}
+
+/// A point's name cut to its column; a long link keeps the word that says which end.
+fn point_column(point: &str) -> String {
+    let (name, end) = point.rsplit_once(", ").unwrap_or((point, ""));
+    let room = POINT_COLUMNS.saturating_sub(end.len() + ", ".len());
+    if end.is_empty() || display_width(name) <= room {
+        return column(point, POINT_COLUMNS);
+    }
+    format!("{}, {end}", column(name, room))
+}
+
+/// True for a number that is zero in the digits shown.
+fn shows_nothing(number: &str) -> bool {
+    !number.bytes().any(|byte| matches!(byte, b'1'..=b'9'))
 }

@@ -2,10 +2,10 @@
 
 use std::collections::HashMap;
 
-use super::freedom::{Freedoms, Moved};
+use super::freedom::{Freedoms, Moved, Place};
 use super::room::{Room, rooms};
 use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
-use crate::measures::{Measured, gradient, value};
+use crate::measures::{Measured, camber_deg, gradient, toe_deg, value};
 use crate::mechanism::{Posture, Response, WheelPath};
 use crate::studies::rig::Wheel;
 use crate::studies::sensitivity::Coordinate;
@@ -37,6 +37,9 @@ pub enum LimitOn {
     RollCentreHeight,
     AntiSquat,
     AntiLift,
+    /// Toe and camber where the car stands: they stay as drawn when a link's length may change.
+    DesignToe,
+    DesignCamber,
     PickupsApart,
     LinkLength,
 }
@@ -56,6 +59,14 @@ impl Term {
     /// How far outside its band, signed and scaled; 0 inside.
     pub fn miss(&self) -> f64 {
         (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
+    }
+
+    /// The same limit a little narrower, so that rounding of the answer cannot take it across.
+    fn inside(mut self) -> Term {
+        let width = (self.band.high - self.band.low).min(100.0 / self.scale);
+        let margin = INSIDE * width + WRITTEN;
+        self.band = Band { low: self.band.low + margin, high: self.band.high - margin };
+        self
     }
 }
 
@@ -84,6 +95,12 @@ impl Judgement {
     }
 }
 
+/// Limits are held by this share of their width more than the file asks: some times what the convex programs lose.
+const INSIDE: f64 = 5e-5;
+/// And by this much in their own unit: what the digits of a written file are worth in degrees of toe.
+const WRITTEN: f64 = 2e-5;
+/// What a setting of static toe and camber is worth in a shop, deg.
+const SET_WITHIN_DEG: f64 = 0.01;
 /// A toe change that matters: a hundredth of a degree.
 const TOE_DEG: f64 = 0.01;
 
@@ -152,7 +169,8 @@ impl<'g> Judge<'g> {
             .collect::<Option<Vec<Stop>>>()?;
         let mut view = View { judge: self, setting, moved, stops, known: HashMap::new() };
         let mut wants = view.wants()?;
-        let limits = view.limits()?;
+        let mut limits: Vec<Term> = view.limits()?.into_iter().map(Term::inside).collect();
+        limits.extend(view.as_set()?);
         if self.forgive_sd_mm > 0.0 {
             wants.extend(self.spread_terms(setting)?);
         }
@@ -199,11 +217,6 @@ impl<'g> Judge<'g> {
             spread_deg.extend(Coordinate::all().map(|coordinate| self.forgive_sd_mm * coordinate.of(&change)));
         }
         Some(spread_deg)
-    }
-
-    /// What one scaled miss is in degrees of toe.
-    pub fn miss_in_deg(&self) -> f64 {
-        TOE_DEG / self.toe_weight()
     }
 
     fn toe_target_deg(&self, bump_mm: f64) -> f64 {
@@ -337,6 +350,24 @@ impl View<'_, '_> {
             Wanted::InnerJointAngle => self.over_travel(Measured::InnerJointAngle).into_iter().flatten().collect(),
             Wanted::OuterJointAngle => self.over_travel(Measured::OuterJointAngle).into_iter().flatten().collect(),
         })
+    }
+
+    /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
+    fn as_set(&mut self) -> Option<Vec<Term>> {
+        let lengths = self.judge.freedoms.list.iter().any(|freedom| matches!(freedom.place, Place::Length { .. }));
+        if !lengths {
+            return Some(Vec::new());
+        }
+        let spin = self.judge.freedoms.drawn().wheel.spin_axis;
+        let drawn = [
+            (LimitOn::DesignToe, Measured::Toe, toe_deg(&spin)),
+            (LimitOn::DesignCamber, Measured::Camber, camber_deg(&spin)),
+        ];
+        let term = |(on, measured, deg): (LimitOn, Measured, f64)| {
+            let band = Band { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
+            Some(self.at(measured, 0.0)?.term(Subject::Limit(on), band, 1.0 / SET_WITHIN_DEG))
+        };
+        drawn.into_iter().map(term).collect()
     }
 
     fn limits(&mut self) -> Option<Vec<Term>> {

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Unit};
 
 use super::descend::{Bounds, Settled, prices_of_bounds};
 use super::freedom::{Freedoms, Moved, Place};
-use super::judge::{Judge, Subject, Term};
+use super::judge::{Judge, Judgement, LimitOn, Subject, Term};
 use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
 use crate::geometry::{Corner, Geometry, Side, SpringMount, Wanted};
 use crate::studies::rig::Rig;
@@ -22,6 +22,12 @@ pub struct TunedSide {
 }
 
 impl TunedSide {
+    /// The good answers beside the chosen one, best first.
+    pub fn others(&self, forgiving: bool) -> &[Answer] {
+        let from = if forgiving && self.forgiving.is_some() { 0 } else { 1 };
+        &self.answers[from..]
+    }
+
     /// The flattest answer, or the most forgiving one when that is asked for and was found.
     pub fn chosen(&self, forgiving: bool) -> &Answer {
         self.forgiving.as_ref().filter(|_| forgiving).unwrap_or(&self.answers[0])
@@ -37,14 +43,18 @@ pub struct Answer {
     /// True when every limit that tuning knows holds.
     pub limits_hold: bool,
     pub moves: Vec<Move>,
+    /// Freedoms that are no coordinate, in mm or deg from the drawn place, counted as in the file.
+    pub settings: Vec<(Place, f64)>,
     pub wishes: Vec<WishReached>,
     pub held_back: Vec<HeldBack>,
+    /// Limits that an answer short of perfect stands at.
+    pub at_limits: Vec<LimitOn>,
 }
 
 impl Answer {
     /// The furthest that any point went, mm.
     pub fn longest_move_mm(&self) -> f64 {
-        self.moves.iter().map(Move::distance_mm).fold(0.0, f64::max)
+        self.moves.iter().filter_map(Move::distance_mm).fold(0.0, f64::max)
     }
 }
 
@@ -52,13 +62,14 @@ impl Answer {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Move {
     pub point: String,
-    pub from: Point3<f64>,
+    /// `None` for a pickup that the file did not have yet.
+    pub from: Option<Point3<f64>>,
     pub to: Point3<f64>,
 }
 
 impl Move {
-    pub fn distance_mm(&self) -> f64 {
-        (self.to - self.from).norm()
+    pub fn distance_mm(&self) -> Option<f64> {
+        self.from.map(|from| (self.to - from).norm())
     }
 }
 
@@ -71,14 +82,16 @@ pub struct WishReached {
     pub reached: bool,
 }
 
-/// A freedom that stands at an end of its room and keeps the worst value from falling.
+/// A freedom that stands at an end of its room and keeps the worst figure from getting better.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldBack {
     pub place: Place,
     /// The end it stands at, mm or deg from the drawn place.
     pub at: f64,
-    /// What one more mm or deg of room would take off the worst bump steer, deg, to first order.
-    pub buys_deg: f64,
+    /// The worst figure: a broken limit when there is one, else what misses its target most.
+    pub subject: Subject,
+    /// By how much one more mm or deg of room would better it, in its own unit, to first order.
+    pub buys: f64,
 }
 
 /// Why a car cannot be tuned.
@@ -88,6 +101,8 @@ pub enum TuneError {
     NothingFree,
     /// A freedom changes no figure that is wanted or limited.
     ChangesNothing { side: Side, place: Place },
+    /// A target on a figure that the file lacks the data for.
+    NotMeasurable { side: Side, wanted: Wanted },
     /// No start could be moved through its travel.
     NoStart { side: Side },
 }
@@ -98,6 +113,9 @@ impl std::fmt::Display for TuneError {
             TuneError::NothingFree => write!(f, "nothing is free to move"),
             TuneError::ChangesNothing { side, .. } => {
                 write!(f, "a freedom of the {} side changes nothing that is wanted or limited", side.name())
+            }
+            TuneError::NotMeasurable { side, .. } => {
+                write!(f, "a target of the {} side cannot be measured for want of data", side.name())
             }
             TuneError::NoStart { side } => {
                 write!(f, "no place inside the boxes lets the {} wheel move through its travel", side.name())
@@ -114,12 +132,16 @@ const DEFAULT_WELD_SD_MM: f64 = 0.5;
 const REACHED: f64 = 0.01;
 /// Limits may be missed by this share of a hundredth of their width, through rounding.
 const HELD: f64 = 1e-3;
-/// A gain per mm below this is not worth telling, deg.
-const WORTH_TELLING_DEG: f64 = 1e-4;
+/// A gain per mm below this share of what matters in the shop is not worth telling.
+const WORTH_TELLING: f64 = 0.01;
+/// An answer that misses by no more than this share of what matters in the shop is held back by nothing.
+const PERFECT: f64 = 0.05;
+/// A value this near to its limit, in hundredths of the limit's width, stands at it.
+const AT_LIMIT: f64 = 0.01;
 /// A freedom within this of its bound stands at it, mm or deg.
 const AT_BOUND: f64 = 1e-3;
-/// Moves shorter than this are none, mm.
-const MOVED_MM: f64 = 1e-6;
+/// Moves shorter than this are none, mm: half a last digit of a written file.
+const MOVED_MM: f64 = 5e-5;
 
 /// Tunes every side of a car that has freedoms of its own; a mirrored car is tuned on the left.
 pub fn tune(geometry: &Geometry, sides: &[Side], options: &SearchOptions) -> Result<Vec<TunedSide>, TuneError> {
@@ -135,6 +157,9 @@ pub fn freedoms(geometry: &Geometry, side: Side) -> Freedoms<'_> {
 }
 
 fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
+    if let Some(wish) = geometry.targets.wishes.iter().find(|wish| !is_measurable(geometry, side, wish.what)) {
+        return Err(TuneError::NotMeasurable { side, wanted: wish.what });
+    }
     let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
     let judge = Judge::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
     let idle = (0..judge.freedoms.list.len()).find(|&index| changes_nothing(&judge, index) == Some(true));
@@ -154,6 +179,16 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     Ok(TunedSide { side, before_deg, answers, forgiving })
 }
 
+/// True when the file has the data that a target needs.
+fn is_measurable(geometry: &Geometry, side: Side, wanted: Wanted) -> bool {
+    let car = &geometry.car;
+    match wanted {
+        Wanted::AntiSquat => [car.wheelbase_mm, car.cg_height_mm, car.rear_drive_share].iter().all(Option::is_some),
+        Wanted::Plunge | Wanted::InnerJointAngle | Wanted::OuterJointAngle => geometry.corner(side).halfshaft.is_some(),
+        Wanted::CamberGain | Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::HalfTrackChange => true,
+    }
+}
+
 /// One standard deviation of a welded pickup, mm.
 pub fn weld_sd_mm(geometry: &Geometry) -> f64 {
     geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm)
@@ -166,7 +201,9 @@ fn answer(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Option<Answer> {
         corner,
         worst_toe_deg: settled.judgement.worst_toe_deg(),
         limits_hold: settled.judgement.worst_break() <= HELD,
+        settings: settings(judge, settled),
         wishes: wishes(&settled.judgement.wants),
+        at_limits: at_limits(&settled.judgement),
         held_back: held_back(judge, bounds, settled),
     })
 }
@@ -197,28 +234,44 @@ fn at_rest(moved: Moved) -> Option<Corner> {
     Some(corner)
 }
 
-fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
-    let named = |corner: &Corner| {
-        let mut points = vec![("wheel centre".to_owned(), corner.wheel.centre)];
-        for link in &corner.links {
-            points.push((format!("{}, chassis", link.name), link.chassis));
-            points.push((format!("{}, upright", link.name), link.upright));
-        }
-        if let Some(shaft) = &corner.halfshaft {
-            points.push(("halfshaft, inner joint".to_owned(), shaft.inner));
-            points.push(("halfshaft, outer joint".to_owned(), shaft.outer));
-        }
-        if let Some(spring) = &corner.spring {
-            points.push(("spring, chassis".to_owned(), spring.chassis));
-            points.push(("spring, mount".to_owned(), spring.mount));
-        }
-        points
+fn settings(judge: &Judge, settled: &Settled) -> Vec<(Place, f64)> {
+    let is_coordinate = |place: &Place| {
+        matches!(
+            place,
+            Place::Pickup { .. } | Place::SpringChassis { .. } | Place::SpringMount { .. } | Place::FinalDrive { .. }
+        )
     };
-    let pairs = named(drawn).into_iter().zip(named(tuned));
+    let all = judge.freedoms.list.iter().map(|freedom| freedom.place).zip(settled.setting.iter().copied());
+    all.filter(|(place, by)| !is_coordinate(place) && by.abs() > MOVED_MM).collect()
+}
+
+fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
+    let pairs = points(drawn).into_iter().zip(points(tuned));
     pairs
-        .filter(|((_, from), (_, to))| (to - from).norm() > MOVED_MM)
-        .map(|((point, from), (_, to))| Move { point, from: drawn.side.to_car(from), to: drawn.side.to_car(to) })
+        .filter(|((_, is_new, from), (_, _, to))| *is_new || (to - from).norm() > MOVED_MM)
+        .map(|((point, is_new, from), (_, _, to))| {
+            let from = (!is_new).then(|| drawn.side.to_car(from));
+            Move { point, from, to: drawn.side.to_car(to) }
+        })
         .collect()
+}
+
+/// Every point of a corner by name, and whether it stands for a pickup that is not placed yet.
+fn points(corner: &Corner) -> Vec<(String, bool, Point3<f64>)> {
+    let mut points = vec![("wheel centre".to_owned(), false, corner.wheel.centre)];
+    for link in &corner.links {
+        points.push((format!("{}, chassis", link.name), link.within.is_some(), link.chassis));
+        points.push((format!("{}, upright", link.name), false, link.upright));
+    }
+    if let Some(shaft) = &corner.halfshaft {
+        points.push(("halfshaft, inner joint".to_owned(), false, shaft.inner));
+        points.push(("halfshaft, outer joint".to_owned(), false, shaft.outer));
+    }
+    if let Some(spring) = &corner.spring {
+        points.push(("spring, chassis".to_owned(), false, spring.chassis));
+        points.push(("spring, mount".to_owned(), false, spring.mount));
+    }
+    points
 }
 
 /// One line a wish: the worst of its figures.
@@ -245,20 +298,54 @@ fn wishes(wants: &[Term]) -> Vec<WishReached> {
 }
 
 fn held_back(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Vec<HeldBack> {
-    let Some(prices) = prices_of_bounds(settled, bounds) else { return Vec::new() };
-    let per_miss_deg = judge.miss_in_deg();
-    let mut list: Vec<HeldBack> = prices
+    let asked = what_is_wrong(settled);
+    let size = |term: &&Term| term.miss().abs();
+    let worst = asked.judgement.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
+    let Some(worst) = worst.filter(|term| size(term) > PERFECT) else { return Vec::new() };
+    let Some(prices) = prices_of_bounds(&asked, bounds) else { return Vec::new() };
+    let mut list: Vec<(HeldBack, f64)> = prices
         .iter()
         .enumerate()
         .filter_map(|(k, (upper, lower))| {
-            let (at, price) = [(bounds[k].high, upper), (bounds[k].low, lower)]
+            let (at, price) = [(bounds[k].high, *upper), (bounds[k].low, *lower)]
                 .into_iter()
-                .find(|(end, _)| (settled.setting[k] - end).abs() < AT_BOUND)?;
-            Some(HeldBack { place: judge.freedoms.list[k].place, at, buys_deg: price * per_miss_deg })
+                .find(|(end, price)| (settled.setting[k] - end).abs() < AT_BOUND && *price > WORTH_TELLING)?;
+            let place = judge.freedoms.list[k].place;
+            Some((HeldBack { place, at, subject: worst.subject, buys: price / worst.scale }, price))
         })
-        .filter(|held| held.buys_deg > WORTH_TELLING_DEG)
         .collect();
-    list.sort_by(|a, b| b.buys_deg.total_cmp(&a.buys_deg));
+    list.sort_by(|a, b| b.1.total_cmp(&a.1));
+    list.into_iter().map(|(held, _)| held).collect()
+}
+
+/// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
+fn what_is_wrong(settled: &Settled) -> Settled {
+    if settled.judgement.worst_break() <= HELD {
+        return settled.clone();
+    }
+    let (broken, held): (Vec<Term>, Vec<Term>) =
+        settled.judgement.limits.iter().cloned().partition(|term| term.miss().abs() > HELD);
+    Settled { setting: settled.setting.clone(), judgement: Judgement { wants: broken, limits: held } }
+}
+
+/// Limits that stand in the way of an answer that misses something.
+fn at_limits(judgement: &Judgement) -> Vec<LimitOn> {
+    if judgement.worst_want() <= PERFECT {
+        return Vec::new();
+    }
+    let is_at = |term: &Term| {
+        [term.value - term.band.low, term.band.high - term.value]
+            .iter()
+            .any(|room| (room * term.scale).abs() < AT_LIMIT)
+    };
+    let mut list = Vec::new();
+    for term in judgement.limits.iter().filter(|term| is_at(term)) {
+        if let Subject::Limit(on) = term.subject
+            && !list.contains(&on)
+        {
+            list.push(on);
+        }
+    }
     list
 }
 

@@ -1,0 +1,57 @@
+//! What `hubtrace sweep` adds from the same derivatives: the cure, the tape's band, other ride heights.
+
+use super::program::{Shop, TOE_LINK, demo};
+
+fn swept(text: &str) -> String {
+    let ran = Shop::with(text).run("sweep car.toml");
+    assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
+    ran.said()
+}
+
+#[test]
+fn the_cure_is_told_when_bump_steer_fails_and_not_otherwise() {
+    assert!(
+        swept(&demo(&[])).contains("Cure by one bracket (the curve is mostly slope): the \"toe link\" inner bracket")
+    );
+    assert!(!swept(&demo(&[("bump_steer = 0.05 ", "bump_steer = 0.9 ")])).contains("Cure"));
+    assert!(!swept(&demo(&[("bump_steer = 0.05 ", "# ")])).contains("Cure"));
+}
+
+/// The sentence is followed to the letter: the bracket goes where it says, and what it says is left.
+#[test]
+fn the_cure_leaves_what_it_says() {
+    let said = swept(&demo(&[]));
+    assert!(said.contains("16.5 mm inboard and 2.7 mm up leaves 0.004 deg"), "{said}");
+    let moved = demo(&[(TOE_LINK, "chassis = [-150.0, 359.5, 257.7]")]);
+    let ran = Shop::with(&moved).run("sweep car.toml");
+    assert_eq!(ran.code, Some(0), "{}", ran.out);
+    let worst: f64 = ran
+        .said()
+        .split("worst bump steer ")
+        .nth(1)
+        .and_then(|rest| rest.split(' ').next()?.parse().ok())
+        .expect("a number");
+    // The tenths of a millimetre that were told are worth 0.05 mm times 0.134 deg per mm.
+    assert!(worst.abs() < 0.004 + 0.0075, "{worst}");
+}
+
+#[test]
+fn the_tape_has_a_band_that_widens_with_its_error() {
+    let band = |sd: &str| {
+        let said = swept(&(demo(&[]) + &format!("\n[tape]\nsd = {sd}\n")));
+        let rest = said.split("Worst bump steer 0.52 deg; ").nth(1).expect("the band").to_owned();
+        let numbers: Vec<f64> = rest.split(' ').filter_map(|word| word.parse().ok()).take(2).collect();
+        assert!(rest.contains("with your tape error") && numbers[0] < 0.52 && numbers[1] > 0.52, "{rest}");
+        numbers[1] - numbers[0]
+    };
+    assert!(band("1.5") > 2.0 * band("0.5"));
+    assert!(!swept(&demo(&[])).contains("tape error"));
+}
+
+#[test]
+fn other_ride_heights_have_a_line_each() {
+    let said = swept(&demo(&[("step_roll = 0.5", "step_roll = 0.5\nride_heights = [-15.0, 0.0, 10.0]")]));
+    for height in ["-15.0", "0.0", "10.0"] {
+        assert!(said.contains(&format!("about ride height {height} mm: worst")), "{said}");
+    }
+}
