@@ -168,14 +168,30 @@ impl<'a> Derivatives<'a> {
     }
 
     /// Derivatives of one measure; `None` as in [`gradient`].
-    #[inline]
     pub fn of(&self, measured: Measured) -> Option<Gradient> {
         let mut gradient = Gradient::default();
-        let mut parts = Parts { at: self, pose: PoseGradient::default(), direct: &mut gradient };
-        parts.depend(measured)?;
-        let pose = parts.pose;
-        self.response.add(&pose, &mut gradient.links);
-        Some(gradient)
+        self.write(measured, &mut gradient).then_some(gradient)
+    }
+
+    /// The same into a gradient that is there already, all of it written; false, and nothing written, where [`Self::of`]
+    /// gives `None`. A gradient is large: this is for loops over many measures.
+    pub fn write(&self, measured: Measured, to: &mut Gradient) -> bool {
+        let mut parts = Parts { at: self, pose: PoseGradient::default(), direct: Direct::default() };
+        if parts.depend(measured).is_none() {
+            return false;
+        }
+        let direct = &parts.direct;
+        self.response.write(&parts.pose, &mut to.links);
+        if let Some((index, chassis, upright)) = direct.on_link {
+            to.links.chassis[index] += chassis;
+            to.links.upright[index] += upright;
+        }
+        to.halfshaft_inner = direct.halfshaft_inner;
+        to.halfshaft_outer = direct.halfshaft_outer;
+        to.spring_chassis = direct.spring_chassis;
+        to.spring_mount = direct.spring_mount;
+        to.tyre_radius = direct.tyre_radius;
+        true
     }
 
     /// From the wheel centre to the contact point of a level road, mm.
@@ -192,7 +208,19 @@ impl<'a> Derivatives<'a> {
 struct Parts<'p, 'a> {
     at: &'p Derivatives<'a>,
     pose: PoseGradient,
-    direct: &'p mut Gradient,
+    direct: Direct,
+}
+
+/// Dependences on points that do not go through the pose.
+#[derive(Default)]
+struct Direct {
+    halfshaft_inner: Vector3<f64>,
+    halfshaft_outer: Vector3<f64>,
+    spring_chassis: Vector3<f64>,
+    spring_mount: Vector3<f64>,
+    tyre_radius: f64,
+    /// Of a spring on a link: its index, and the dependence on its chassis and its upright point.
+    on_link: Option<(usize, Vector3<f64>, Vector3<f64>)>,
 }
 
 impl Parts<'_, '_> {
@@ -312,7 +340,7 @@ impl Parts<'_, '_> {
     fn shaft(&mut self, shaft: &Halfshaft, by_along: &Vector3<f64>) {
         self.point(&self.at.arm(&shaft.outer), by_along);
         self.direct.halfshaft_inner -= by_along;
-        self.direct.halfshaft_outer += self.at.posture.rotation.tr_mul(by_along);
+        self.direct.halfshaft_outer += self.at.posture.back(by_along);
     }
 
     fn plunge(&mut self, shaft: &Halfshaft) {
@@ -360,19 +388,18 @@ impl Parts<'_, '_> {
     fn mount(&mut self, spring: &Spring, by_place: &Vector3<f64>, by_velocity: &Vector3<f64>) {
         let Derivatives { corner, posture, .. } = *self.at;
         let omega = posture.motion.angular;
-        let back = |v: &Vector3<f64>| posture.rotation.tr_mul(v);
         match spring.on {
             SpringMount::Upright => {
                 let arm = self.at.arm(&spring.mount);
-                self.direct.spring_mount = back(&(by_place + by_velocity.cross(&omega)));
+                self.direct.spring_mount = posture.back(&(by_place + by_velocity.cross(&omega)));
                 self.point(&arm, by_place);
                 self.velocity(&arm, by_velocity);
             }
             SpringMount::Link { index, share } => {
                 let arm = self.at.arm(&corner.links[index].upright);
                 let (place, velocity) = (by_place * share, by_velocity * share);
-                self.direct.links.upright[index] = back(&(place + velocity.cross(&omega)));
-                self.direct.links.chassis[index] = by_place * (1.0 - share);
+                let upright = posture.back(&(place + velocity.cross(&omega)));
+                self.direct.on_link = Some((index, by_place * (1.0 - share), upright));
                 self.point(&arm, &place);
                 self.velocity(&arm, &velocity);
             }

@@ -169,7 +169,7 @@ pub(super) fn rotation_of(g: &Vector3<f64>) -> Matrix3<f64> {
 }
 
 #[inline]
-fn rows_of(m: &Matrix3<f64>) -> [kernel::Triple; 3] {
+pub(super) fn rows_of(m: &Matrix3<f64>) -> [kernel::Triple; 3] {
     std::array::from_fn(|i| [m[(i, 0)], m[(i, 1)], m[(i, 2)]])
 }
 

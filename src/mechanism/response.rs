@@ -69,7 +69,7 @@ struct LinkResponse {
 impl Response {
     /// From a solved posture of this linkage.
     pub fn new(linkage: &Linkage, posture: &Posture) -> Result<Self, Stop> {
-        let (rotation, motion) = (&posture.rotation, &posture.motion);
+        let motion = &posture.motion;
         let mut jacobian = [[0.0; 5]; 5];
         let mut closing = [[0.0; 5]; 5];
         let links = std::array::from_fn(|i| {
@@ -85,9 +85,9 @@ impl Response {
             closing[i] = reduced(&(speed * k), &(arm.cross(&(speed + spun)) * k));
             LinkResponse {
                 error_chassis: drawn - along * k,
-                error_upright: rotation.tr_mul(&along) * k - drawn,
+                error_upright: posture.back(&along) * k - drawn,
                 speed_chassis: speed * -k,
-                speed_upright: rotation.tr_mul(&(speed + spun)) * k,
+                speed_upright: posture.back(&(speed + spun)) * k,
             }
         });
         // Each row brings its column of the identity along; what comes back is the inverse, column by column.
@@ -99,24 +99,28 @@ impl Response {
         Ok(Self { inverse: columns, closing, links })
     }
 
-    /// Adds the derivatives of a measure, by way of the pose and the motion, with respect to every pickup and link length.
-    pub fn add(&self, gradient: &PoseGradient, to: &mut LinkGradient) {
+    /// Derivatives of a measure, by way of the pose and the motion, with respect to every pickup and link length.
+    #[inline]
+    pub fn write(&self, gradient: &PoseGradient, to: &mut LinkGradient) {
         let mut pose = reduced(&gradient.place, &gradient.turn);
         // Most measures do not depend on the motion; they need one solve in place of two.
-        if gradient.velocity != Vector3::zeros() || gradient.angular != Vector3::zeros() {
-            let motion = columns_times(&self.inverse, &reduced(&gradient.velocity, &gradient.angular));
+        let moves = gradient.velocity != Vector3::zeros() || gradient.angular != Vector3::zeros();
+        let mut motion = [0.0; 5];
+        if moves {
+            motion = columns_times(&self.inverse, &reduced(&gradient.velocity, &gradient.angular));
             let carried = transposed_product(&self.closing, &motion);
             pose = std::array::from_fn(|i| pose[i] - carried[i]);
+        }
+        to.length = columns_times(&self.inverse, &pose);
+        for (i, link) in self.links.iter().enumerate() {
+            to.chassis[i] = link.error_chassis * -to.length[i];
+            to.upright[i] = link.error_upright * -to.length[i];
+        }
+        if moves {
             for (i, link) in self.links.iter().enumerate() {
                 to.chassis[i] -= link.speed_chassis * motion[i];
                 to.upright[i] -= link.speed_upright * motion[i];
             }
-        }
-        let pose = columns_times(&self.inverse, &pose);
-        for (i, link) in self.links.iter().enumerate() {
-            to.chassis[i] -= link.error_chassis * pose[i];
-            to.upright[i] -= link.error_upright * pose[i];
-            to.length[i] += pose[i];
         }
     }
 }

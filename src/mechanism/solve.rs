@@ -2,8 +2,8 @@
 
 use nalgebra::{Matrix3, Point3, Vector3};
 
-use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of};
-use super::kernel::Triangular;
+use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of, rows_of};
+use super::kernel::{self, Triangular};
 use super::motion::Motion;
 use super::row_order::RowOrder;
 
@@ -48,13 +48,20 @@ impl Posture {
     /// Where a point of the upright has gone, from its place at design.
     #[inline]
     pub fn point(&self, at_design: &Point3<f64>) -> Point3<f64> {
-        self.wheel_centre() + self.rotation * (at_design - self.design_centre)
+        self.wheel_centre() + self.direction(&(at_design - self.design_centre))
     }
 
     /// Where a direction fixed to the upright points, from its direction at design.
     #[inline]
     pub fn direction(&self, at_design: &Vector3<f64>) -> Vector3<f64> {
-        self.rotation * at_design
+        kernel::turned(&rows_of(&self.rotation), (*at_design).into()).into()
+    }
+
+    /// The direction at design of what points this way now.
+    #[inline]
+    pub fn back(&self, now: &Vector3<f64>) -> Vector3<f64> {
+        let r = &self.rotation;
+        Vector3::new(r.column(0).dot(now), r.column(1).dot(now), r.column(2).dot(now))
     }
 
     /// Velocity of the upright-fixed point that is at `point` now, mm per mm of bump travel.
