@@ -114,9 +114,9 @@ impl<const C: usize> Triangular<C> {
         for back in 0..5 {
             let i = 4 - back;
             let mut known = self.rows[i][column];
-            for j in 0..5 {
+            for (j, (entry, value)) in self.rows[i].iter().zip(solution).enumerate() {
                 if j > i {
-                    known -= self.rows[i][j] * solution[j];
+                    known -= entry * value;
                 }
             }
             solution[i] = known * self.inverse_pivots[i];

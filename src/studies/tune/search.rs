@@ -26,6 +26,8 @@ pub struct SearchOptions<'a> {
 const HELD: f64 = 1e-3;
 /// A worst miss this small is none: half a thousandth of a degree of toe. Then the smaller move is the better answer.
 const FLAT: f64 = 0.05;
+/// Share by which the worst miss must fall for the squares to be given up.
+const LEAST_GAIN: f64 = 0.005;
 /// Answers whose worst misses differ by less than this share are equally good; the smaller move wins.
 const EQUAL: f64 = 0.01;
 /// Answers with every freedom closer than this, mm or deg, are the same answer.
@@ -71,7 +73,10 @@ fn settle(judge: &Judge, bounds: &Bounds, start: &[f64], options: &SearchOptions
     if squares.judgement.worst_want() <= FLAT && squares.judgement.worst_break() <= HELD {
         return Some(squares);
     }
-    descend(judge, bounds, &squares.setting, Aim::Worst, options.stop)
+    let worst = descend(judge, bounds, &squares.setting, Aim::Worst, options.stop)?;
+    // Where one target is out of reach it is the worst miss, and lowering it takes no care of the others.
+    let gains = worst.judgement.worst_want() < (1.0 - LEAST_GAIN) * squares.judgement.worst_want();
+    Some(if gains || squares.judgement.worst_break() > HELD { worst } else { squares })
 }
 
 /// The least expected square among descents from the flat answers; `judge` must be a forgiving one. `None` when the
