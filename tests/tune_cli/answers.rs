@@ -108,7 +108,7 @@ fn robust_writes_the_most_forgiving_car_and_the_flattest_beside_it() {
     let shop = Shop::with(&demo(&[]));
     let (flat, robust) = (shop.run("tune car.toml --out flat"), shop.run("tune car.toml --robust"));
     assert_eq!((flat.code, robust.code), (Some(0), Some(0)));
-    robust.assert_says(&["In tuned.toml: most forgiving.", "Another good answer, tuned-2.toml: 0.000 deg"]);
+    robust.assert_says(&["In tuned.toml: most forgiving.", "Other good answers: tuned-2.toml, 0.000 deg"]);
     assert_eq!(robust.text("tuned-2.toml"), fs::read_to_string(shop.path("flat/tuned.toml")).expect("a file"));
     assert!(robust.worst_deg("left") > 0.001, "forgiveness costs some flatness");
     assert_sweeps_to_the_same(&shop, &robust, "left");

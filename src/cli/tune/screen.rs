@@ -73,16 +73,21 @@ impl Result<'_> {
         self.wishes(out, best)?;
         self.held_back(out, side, best)?;
         self.forgiving(out, side)?;
-        for (index, other) in side.others(self.args.robust).iter().enumerate() {
-            writeln!(
-                out,
-                "  Another good answer, tuned-{}.toml: {} deg, furthest move {}",
-                index + 2,
-                rounded(other.worst_toe_deg, 3),
-                self.lengths().with_unit(other.longest_move_mm())
-            )?;
-        }
+        self.others(out, side)?;
         self.what_matters(out, side, sensitivity)
+    }
+
+    fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
+        let others = side.others(self.args.robust);
+        let other = |(index, other): (usize, &Answer)| {
+            let (toe, moves) = (rounded(other.worst_toe_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
+            format!("tuned-{}.toml, {toe} deg by {moves} at most", index + 2)
+        };
+        let list: Vec<String> = others.iter().enumerate().map(other).collect();
+        if list.is_empty() {
+            return Ok(());
+        }
+        writeln!(out, "{}", wrapped("  ", &format!("Other good answers: {}.", list.join("; "))))
     }
 
     /// The flattest answer beside the most forgiving one, in the same words.
@@ -217,11 +222,8 @@ impl Result<'_> {
             ranked.iter().take(3).map(|(c, deg)| format!("{} ({})", name(c), per_mm(*deg))).collect();
         let of_car = if side.before_deg.is_some() { "As drawn" } else { "As tuned" };
         writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
-        let least: Vec<&(Coordinate, f64)> = ranked.iter().rev().take(3).collect();
-        let names: Vec<String> = least.iter().map(|(c, _)| name(c)).collect();
-        let at_most = least.iter().fold(0.0_f64, |most, (_, deg)| most.max(*deg));
-        let sentence = format!("It hardly depends on {} ({} or less).", names.join("; "), per_mm(at_most));
-        writeln!(out, "{}", wrapped("  ", &sentence))?;
+        let least: Vec<String> = ranked.iter().rev().take(2).map(|(c, _)| name(c)).collect();
+        writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on {}.", least.join("; "))))?;
         if let Some(cure) = side.before_deg.and_then(|_| self.cure(sensitivity)) {
             writeln!(out, "{}", wrapped("  ", &words::cure(self.lengths(), corner, &cure)))?;
         }
