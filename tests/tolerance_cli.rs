@@ -61,7 +61,29 @@ fn a_drawing_that_keeps_its_limits_ends_with_zero_and_shows_the_way_out() {
     for words in ["Chance that yours passes", "Last bracket last", "mid-stack", "Jigs that hold"] {
         assert!(text.contains(words), "{words}");
     }
-    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    fits(&text);
+}
+
+/// One screen of 80 columns, and none of the words of the inside of the program.
+fn fits(screen: &str) {
+    assert!(screen.lines().all(|line| line.chars().count() <= 80), "{screen}");
+    assert!(screen.lines().count() <= 40, "{screen}");
+    for word in ["posture", "residual", "condition number", "prior", "NaN"] {
+        assert!(!screen.contains(word), "{word} in\n{screen}");
+    }
+}
+
+#[test]
+fn every_car_of_the_folder_fits_the_screen_with_every_finish() {
+    let folder = TempDir::new().expect("a folder");
+    for name in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
+        let file = geometry(&format!("geometries/{name}.toml")).display().to_string();
+        for finish in ["adjusted", "cut", "last"] {
+            let output = hubtrace(folder.path(), &[&file, "--cars", "200", "--finish", finish]);
+            assert!(matches!(output.status.code(), Some(0 | 1)), "{name}: {}", stderr(&output));
+            fits(&String::from_utf8_lossy(&output.stdout));
+        }
+    }
 }
 
 #[test]

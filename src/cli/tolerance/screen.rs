@@ -63,16 +63,16 @@ impl Screen<'_> {
         };
         writeln!(out, "\n{}", head(["", "5 of 10", "9 of 10", "99 %", "limit and chance"]))?;
         writeln!(out, "{}", head(["drawn", "below", "below", "below", "that yours passes"]))?;
-        let shown = if self.mirrored() { &self.sides[..1] } else { self.sides };
-        for &side in shown {
+        let sides = if self.mirrored() { &self.sides[..1] } else { self.sides };
+        for &side in sides {
             if !self.mirrored() {
                 writeln!(out, "{}", side.name())?;
             }
-            for spread in study.spreads.iter().filter(|spread| spread.side == Some(side)) {
+            for spread in study.spreads.iter().filter(|spread| spread.side == Some(side) && is_shown(spread)) {
                 writeln!(out, "{}", self.line(spread))?;
             }
         }
-        for spread in study.spreads.iter().filter(|spread| spread.side.is_none()) {
+        for spread in study.spreads.iter().filter(|spread| spread.side.is_none() && is_shown(spread)) {
             writeln!(out, "{}", self.line(spread))?;
         }
         writeln!(out)?;
@@ -169,6 +169,7 @@ impl Screen<'_> {
             }
             None => said.push("The file has no [limits], so there is nothing to pass: not checked.".to_owned()),
         }
+        said.extend(self.kept_by_all());
         said.extend(self.lost());
         said.extend(self.unchecked());
         said.extend(self.last());
@@ -179,6 +180,20 @@ impl Screen<'_> {
             );
         }
         said
+    }
+
+    /// Limits that have no line of their own, for no car breaks them.
+    fn kept_by_all(&self) -> Option<String> {
+        let of_sides = |spread: &&Spread| spread.side.is_none_or(|side| self.sides.contains(&side));
+        let shown =
+            |figure: Figure| self.study.spreads.iter().filter(of_sides).any(|s| s.figure == figure && is_shown(s));
+        let mut names: Vec<&str> = Vec::new();
+        for spread in self.study.spreads.iter().filter(of_sides).filter(|spread| !shown(spread.figure)) {
+            if !names.contains(&spread.figure.name()) {
+                names.push(spread.figure.name());
+            }
+        }
+        (!names.is_empty()).then(|| format!("Every car also keeps the limits of {}.", names.join(", ")))
     }
 
     /// Wheels that did not get through their travel.
@@ -289,6 +304,18 @@ impl Screen<'_> {
         }
         format!("{}: {}", percent(set.chance.value()), names.join(", "))
     }
+}
+
+/// What the welds are about always, the rest when a car breaks its limit.
+fn is_shown(spread: &Spread) -> bool {
+    let always = [
+        Figure::Of(Quantity::BumpSteer),
+        Figure::Slope,
+        Figure::Bow,
+        Figure::Of(Quantity::CamberChange),
+        Figure::Of(Quantity::Plunge),
+    ];
+    always.contains(&spread.figure) || spread.chance.is_some_and(|chance| chance.count < chance.of)
 }
 
 /// Finer towards both ends, where a chance is decided; all and nothing only when it is so.
