@@ -3,10 +3,11 @@
 use std::collections::HashSet;
 use std::path::Path;
 
-use hubtrace::geometry::{Band, Corner, Geometry, GeometryFile, Play, Side};
+use hubtrace::geometry::{Band, Corner, Geometry, GeometryFile, Play, Side, Weld};
 use hubtrace::measures::{Measured, gradient, value};
 use hubtrace::mechanism::{Linkage, Response, WheelPath};
-use hubtrace::studies::tune::{Freedoms, Judge, SearchOptions, Settled, search};
+use hubtrace::studies::tolerance::{Errors, Scatter, expected_square_bump_steer};
+use hubtrace::studies::tune::{Answer, Freedoms, Judge, SearchOptions, Settled, search, tune, weld_sd_mm};
 use hubtrace::studies::{Quantity, Rig, State, Sweep, ToeCurve, verdicts};
 use nalgebra::{Point3, Unit, Vector3};
 
@@ -282,4 +283,24 @@ fn a_spin_axis_that_leans_keeps_its_toe_on_a_hinge_along_it() {
     let off = disturbed(&perfect, &[(0, 2, 5.0), (2, 0, -6.0), (2, 2, 9.0), (4, 2, -8.0)]);
     assert!(swept_worst_deg(&Sweep::run(Rig::new(&perfect).expect("a sound design"))) < 1e-9);
     assert!(best(&judge(&off), 2).judgement.worst_toe_deg() <= 1e-4);
+}
+
+/// Judged by the expected square of the tolerance study, which the tuner does not use.
+#[test]
+fn the_most_forgiving_answer_is_expected_to_steer_less_than_the_flattest() {
+    let geometry = parsed(FIRST_CUT);
+    let options = SearchOptions { seed: 1, starts: 8, stop: &|| false, progress: &|| {} };
+    let side = tune(&geometry, &[Side::Left], &options).expect("an answer").swap_remove(0);
+    let expected = |answer: &Answer| {
+        let car = with_corner(&geometry, answer.corner.clone());
+        let rig = Rig::new(&car).expect("a sound design");
+        let postures: Vec<_> = rig.left.postures_shown().collect();
+        let weld = Weld { sd_mm: weld_sd_mm(&geometry), groups: Vec::new(), uniform: false };
+        let scatter = Scatter::new(&car.left, &Errors::Weld(weld), None);
+        let linkage = Linkage::new(&car.left);
+        expected_square_bump_steer(&car.left, &car.car, &linkage, &postures, &scatter).expect("derivatives")
+    };
+    let forgiving = side.forgiving.as_ref().expect("a forgiving answer");
+    let (flattest, forgiving) = (expected(&side.answers[0]), expected(forgiving));
+    assert!(forgiving < 0.95 * flattest, "{forgiving} against {flattest} deg²");
 }
