@@ -16,10 +16,11 @@
 //!
 //! Source: implicit-function theorem, adjoint form. Held by `tests/kinematics/sensitivities.rs` (central differences).
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 
 use super::closure::{Linkage, ROTATION_SCALE_MM};
-use super::solve::{Posture, Stop};
+use super::motion::Motion;
+use super::solve::{Posture, Stop, turned_back};
 
 /// In the five unknowns: x and y of the wheel centre, rotations times [`ROTATION_SCALE_MM`].
 type Five = [f64; 5];
@@ -50,77 +51,87 @@ pub struct LinkGradient {
 /// The answer of one posture, factorised once for all measures.
 #[derive(Debug, Clone, Copy)]
 pub struct Response {
+    rotation: Matrix3<f64>,
+    motion: Motion,
     /// Inverse of `J`, column by column: what one millimetre of each link's closing error moves.
     inverse: [Five; 5],
-    /// Closing speeds against pose, `H`, row by row.
-    closing: [Five; 5],
     links: [LinkResponse; 5],
 }
 
-/// Changes of the closure error and of the closing speed of a link with its own points.
+/// A link at the posture, and the changes of its closure error with its own points.
 #[derive(Debug, Clone, Copy)]
 struct LinkResponse {
+    arm: Vector3<f64>,
+    along: Vector3<f64>,
+    per_length: f64,
     error_chassis: Vector3<f64>,
     error_upright: Vector3<f64>,
-    speed_chassis: Vector3<f64>,
-    speed_upright: Vector3<f64>,
 }
 
 impl Response {
     /// From a solved posture of this linkage.
     pub fn new(linkage: &Linkage, posture: &Posture) -> Result<Self, Stop> {
-        let motion = &posture.motion;
-        let mut jacobian = [[0.0; 5]; 5];
-        let mut closing = [[0.0; 5]; 5];
-        let links = std::array::from_fn(|i| {
-            let bar = &linkage.bars[i];
+        let links = linkage.bars.map(|bar| {
             let arm = posture.direction(&bar.arm);
-            // A link follows its points: its length grows as the drawn points part.
-            let drawn = bar.drawn;
             let along = bar.base + posture.displacement + arm;
-            let k = bar.inverse_length;
-            let speed = motion.velocity + motion.angular.cross(&arm);
-            let spun = along.cross(&motion.angular);
-            jacobian[i] = reduced(&(along * k), &(arm.cross(&along) * k));
-            closing[i] = reduced(&(speed * k), &(arm.cross(&(speed + spun)) * k));
-            LinkResponse {
-                error_chassis: drawn - along * k,
-                error_upright: posture.back(&along) * k - drawn,
-                speed_chassis: speed * -k,
-                speed_upright: posture.back(&(speed + spun)) * k,
-            }
+            let unit = along * bar.inverse_length;
+            // A link follows its points: its length grows as the drawn points part.
+            let (error_chassis, error_upright) = (bar.drawn - unit, posture.back(&unit) - bar.drawn);
+            LinkResponse { arm, along, per_length: bar.inverse_length, error_chassis, error_upright }
         });
         // Each row brings its column of the identity along; what comes back is the inverse, column by column.
         let row = |i: usize| {
-            std::array::from_fn::<f64, 10, _>(|j| if j < 5 { jacobian[i][j] } else { f64::from(u8::from(j == 5 + i)) })
+            let LinkResponse { arm, along, per_length, .. } = &links[i];
+            let [a, b, c, d, e] = reduced(&(along * *per_length), &(arm.cross(along) * *per_length));
+            let mut row = [a, b, c, d, e, 0.0, 0.0, 0.0, 0.0, 0.0];
+            row[5 + i] = 1.0;
+            row
         };
         let (triangular, _) = linkage.order.eliminate(row).ok_or(Stop::Singular)?;
-        let columns: [Five; 5] = std::array::from_fn(|i| triangular.solution(5 + i));
-        Ok(Self { inverse: columns, closing, links })
+        let inverse = std::array::from_fn(|i| triangular.solution(5 + i));
+        Ok(Self { rotation: posture.rotation, motion: posture.motion, inverse, links })
     }
 
     /// Derivatives of a measure, by way of the pose and the motion, with respect to every pickup and link length.
     #[inline]
     pub fn write(&self, gradient: &PoseGradient, to: &mut LinkGradient) {
-        let mut pose = reduced(&gradient.place, &gradient.turn);
+        let pose = reduced(&gradient.place, &gradient.turn);
         // Most measures do not depend on the motion; they need one solve in place of two.
-        let moves = gradient.velocity != Vector3::zeros() || gradient.angular != Vector3::zeros();
-        let mut motion = [0.0; 5];
-        if moves {
-            motion = columns_times(&self.inverse, &reduced(&gradient.velocity, &gradient.angular));
-            let carried = transposed_product(&self.closing, &motion);
-            pose = std::array::from_fn(|i| pose[i] - carried[i]);
+        if gradient.velocity == Vector3::zeros() && gradient.angular == Vector3::zeros() {
+            self.write_pose(&pose, to);
+        } else {
+            self.write_motion(&pose, &reduced(&gradient.velocity, &gradient.angular), to);
         }
-        to.length = columns_times(&self.inverse, &pose);
+    }
+
+    #[inline]
+    fn write_pose(&self, pose: &Five, to: &mut LinkGradient) {
+        to.length = columns_times(&self.inverse, pose);
         for (i, link) in self.links.iter().enumerate() {
             to.chassis[i] = link.error_chassis * -to.length[i];
             to.upright[i] = link.error_upright * -to.length[i];
         }
-        if moves {
-            for (i, link) in self.links.iter().enumerate() {
-                to.chassis[i] -= link.speed_chassis * motion[i];
-                to.upright[i] -= link.speed_upright * motion[i];
-            }
+    }
+
+    /// The closing speed of a link is `e·(v + ω × R a) / L`; it changes with the pose and with the link's own points.
+    fn write_motion(&self, pose: &Five, motion: &Five, to: &mut LinkGradient) {
+        let motion = columns_times(&self.inverse, motion);
+        let Motion { velocity, angular } = self.motion;
+        let mut pose = *pose;
+        let speeds = self.links.map(|link| {
+            let speed = velocity + angular.cross(&link.arm);
+            (speed, speed + link.along.cross(&angular))
+        });
+        for ((link, (speed, lever)), factor) in self.links.iter().zip(&speeds).zip(&motion) {
+            let share = factor * link.per_length;
+            let by_pose = reduced(speed, &link.arm.cross(lever));
+            pose.iter_mut().zip(by_pose).for_each(|(entry, by)| *entry -= by * share);
+        }
+        self.write_pose(&pose, to);
+        for (i, (link, (speed, lever))) in self.links.iter().zip(&speeds).enumerate() {
+            let share = motion[i] * link.per_length;
+            to.chassis[i] += speed * share;
+            to.upright[i] -= turned_back(&self.rotation, lever) * share;
         }
     }
 }
@@ -133,15 +144,4 @@ fn reduced(place: &Vector3<f64>, turn: &Vector3<f64>) -> Five {
 /// `Mᵀ v` for a matrix given by its columns.
 fn columns_times(columns: &[Five; 5], v: &Five) -> Five {
     columns.map(|column| column[0] * v[0] + column[1] * v[1] + column[2] * v[2] + column[3] * v[3] + column[4] * v[4])
-}
-
-/// `Mᵀ v` for a matrix given by its rows.
-fn transposed_product(rows: &[Five; 5], v: &Five) -> Five {
-    let mut out = [0.0; 5];
-    for (row, factor) in rows.iter().zip(v) {
-        for (sum, entry) in out.iter_mut().zip(row) {
-            *sum += entry * factor;
-        }
-    }
-    out
 }
