@@ -2,7 +2,7 @@
 
 use hubtrace::geometry::{Corner, End, Wanted};
 use hubtrace::studies::tune::{LimitOn, Place, Subject, TubeWay};
-use hubtrace::studies::{Coordinate, Cure, Mostly};
+use hubtrace::studies::{Coordinate, Cure, Mostly, Quantity, Unit};
 
 use super::lengths::{Lengths, rounded};
 
@@ -91,30 +91,24 @@ pub fn moved(lengths: Lengths, place: &Place, by: f64) -> String {
 
 /// An amount of a figure in its own unit.
 pub fn amount(lengths: Lengths, subject: Subject, by: f64) -> String {
+    let deg = |decimals: usize| format!("{} deg", rounded(by, decimals));
+    let percent = || format!("{} %", rounded(by, 1));
+    let length = || format!("{} {}", lengths.finer(by), lengths.0.symbol());
     match subject {
-        Subject::Toe { .. } | Subject::Spread => format!("{} deg", rounded(by, 4)),
-        Subject::Wish(Wanted::CamberGain) => format!("{} deg per 25 mm", rounded(by, 3)),
-        Subject::Wish(Wanted::InnerJointAngle | Wanted::OuterJointAngle) => format!("{} deg", rounded(by, 2)),
-        Subject::Wish(Wanted::AntiSquat) | Subject::Limit(LimitOn::AntiSquat | LimitOn::AntiLift) => {
-            format!("{} %", rounded(by, 1))
-        }
-        Subject::Limit(LimitOn::BumpSteer | LimitOn::DesignToe | LimitOn::DesignCamber) => {
-            format!("{} deg", rounded(by, 4))
-        }
-        Subject::Limit(LimitOn::CamberChange | LimitOn::InnerJointAngle | LimitOn::OuterJointAngle) => {
-            format!("{} deg", rounded(by, 3))
-        }
+        Subject::Toe { .. } | Subject::Spread => deg(4),
+        Subject::Wish(Wanted::CamberGain) => format!("{} per 25 mm", deg(3)),
+        Subject::Wish(Wanted::InnerJointAngle | Wanted::OuterJointAngle) => deg(2),
+        Subject::Wish(Wanted::AntiSquat) => percent(),
         Subject::Wish(
             Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::HalfTrackChange | Wanted::Plunge,
-        )
-        | Subject::Limit(
-            LimitOn::HalfTrackChange
-            | LimitOn::WheelbaseChange
-            | LimitOn::Plunge
-            | LimitOn::RollCentreHeight
-            | LimitOn::PickupsApart
-            | LimitOn::LinkLength,
-        ) => format!("{} {}", lengths.finer(by), lengths.0.symbol()),
+        ) => length(),
+        Subject::Limit(LimitOn::File(Quantity::BumpSteer) | LimitOn::DesignToe | LimitOn::DesignCamber) => deg(4),
+        Subject::Limit(LimitOn::File(quantity)) => match quantity.unit() {
+            Unit::Degrees => deg(3),
+            Unit::Millimetres => length(),
+            Unit::Percent => percent(),
+        },
+        Subject::Limit(LimitOn::PickupsApart | LimitOn::LinkLength) => length(),
     }
 }
 
@@ -129,16 +123,7 @@ pub fn subject(subject: Subject) -> &'static str {
 
 pub fn limit(on: LimitOn) -> &'static str {
     match on {
-        LimitOn::BumpSteer => "bump steer",
-        LimitOn::CamberChange => "camber change",
-        LimitOn::HalfTrackChange => "half-track (scrub)",
-        LimitOn::WheelbaseChange => "wheelbase change",
-        LimitOn::Plunge => "halfshaft plunge",
-        LimitOn::InnerJointAngle => "inner joint angle",
-        LimitOn::OuterJointAngle => "outer joint angle",
-        LimitOn::RollCentreHeight => "roll-centre height",
-        LimitOn::AntiSquat => "anti-squat",
-        LimitOn::AntiLift => "anti-lift (brakes)",
+        LimitOn::File(quantity) => quantity.name(),
         LimitOn::PickupsApart => "new pickups too near to another",
         LimitOn::LinkLength => "a new link too short to make",
         LimitOn::DesignToe => "toe at design",

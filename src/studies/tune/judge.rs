@@ -10,6 +10,7 @@ use crate::mechanism::{Posture, Response, WheelPath};
 use crate::studies::rig::Wheel;
 use crate::studies::sensitivity::Coordinate;
 use crate::studies::stations::stations;
+use crate::studies::verdicts::Quantity;
 
 /// What a figure is about, for the words of the result.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,16 +28,8 @@ pub enum Subject {
 /// The limits that tuning holds: those of a file, and the room of pickups that it places itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LimitOn {
-    BumpSteer,
-    CamberChange,
-    HalfTrackChange,
-    WheelbaseChange,
-    Plunge,
-    InnerJointAngle,
-    OuterJointAngle,
-    RollCentreHeight,
-    AntiSquat,
-    AntiLift,
+    /// A limit of the file.
+    File(Quantity),
     /// Toe and camber where the car stands: they stay as drawn when a link's length may change.
     DesignToe,
     DesignCamber,
@@ -314,9 +307,11 @@ impl View<'_, '_> {
                 let change = figure.as_ref()?.minus(&reference);
                 let about_mm = stop.bump_mm - reference_mm;
                 let term = match limit_deg {
-                    Some(size) => {
-                        change.term(Subject::Limit(LimitOn::BumpSteer), Band { low: -size, high: size }, 1.0 / TOE_DEG)
-                    }
+                    Some(size) => change.term(
+                        Subject::Limit(LimitOn::File(Quantity::BumpSteer)),
+                        Band { low: -size, high: size },
+                        1.0 / TOE_DEG,
+                    ),
                     None => {
                         let target = judge.toe_target_deg(about_mm) - judge.toe_target_deg(0.0);
                         let band = Band { low: target, high: target };
@@ -385,31 +380,31 @@ impl View<'_, '_> {
         let up_to = |high: Option<f64>| high.map(|high| Band { low: f64::NEG_INFINITY, high });
         let over = |view: &mut Self, measured| Some(view.over_travel(measured).into_iter().flatten().collect());
         if let Some(size) = limits.camber_change_deg {
-            hold(LimitOn::CamberChange, Some(either_way(size)), self.changes(Measured::Camber));
+            hold(LimitOn::File(Quantity::CamberChange), Some(either_way(size)), self.changes(Measured::Camber));
         }
         if let Some(size) = limits.half_track_change_mm {
-            hold(LimitOn::HalfTrackChange, Some(either_way(size)), self.changes(Measured::HalfTrack));
+            hold(LimitOn::File(Quantity::HalfTrackChange), Some(either_way(size)), self.changes(Measured::HalfTrack));
         }
         if let Some(size) = limits.wheelbase_change_mm {
-            hold(LimitOn::WheelbaseChange, Some(either_way(size)), self.changes(Measured::Recession));
+            hold(LimitOn::File(Quantity::WheelbaseChange), Some(either_way(size)), self.changes(Measured::Recession));
         }
         if let Some(shaft) = shaft {
             if shaft.plunge_window_mm.is_some() {
-                hold(LimitOn::Plunge, shaft.plunge_window_mm, over(self, Measured::Plunge));
+                hold(LimitOn::File(Quantity::Plunge), shaft.plunge_window_mm, over(self, Measured::Plunge));
             }
             if shaft.inner_limit_deg.is_some() {
                 let figures = over(self, Measured::InnerJointAngle);
-                hold(LimitOn::InnerJointAngle, up_to(shaft.inner_limit_deg), figures);
+                hold(LimitOn::File(Quantity::InnerJointAngle), up_to(shaft.inner_limit_deg), figures);
             }
             if shaft.outer_limit_deg.is_some() {
                 let figures = over(self, Measured::OuterJointAngle);
-                hold(LimitOn::OuterJointAngle, up_to(shaft.outer_limit_deg), figures);
+                hold(LimitOn::File(Quantity::OuterJointAngle), up_to(shaft.outer_limit_deg), figures);
             }
         }
         for (on, band, measured) in [
-            (LimitOn::RollCentreHeight, limits.roll_centre_height_mm, Measured::RollCentreHeight),
-            (LimitOn::AntiSquat, limits.anti_squat_pct, Measured::AntiSquat),
-            (LimitOn::AntiLift, limits.anti_lift_pct, Measured::AntiLift),
+            (LimitOn::File(Quantity::RollCentreHeight), limits.roll_centre_height_mm, Measured::RollCentreHeight),
+            (LimitOn::File(Quantity::AntiSquat), limits.anti_squat_pct, Measured::AntiSquat),
+            (LimitOn::File(Quantity::AntiLift), limits.anti_lift_pct, Measured::AntiLift),
         ] {
             if band.is_some() {
                 hold(on, band, self.at(measured, 0.0).map(|figure| vec![figure]));
