@@ -38,6 +38,11 @@ impl Failure {
         Self::new(Cause::Output, what, advice)
     }
 
+    /// A result that could not be put into its file's form: a fault of the program.
+    pub fn unwritable(error: impl Display) -> Self {
+        Self::output(format!("a result cannot be written: {error}"), "report this")
+    }
+
     /// One failure for several of the same cause, each told in full.
     pub fn several(failures: impl Iterator<Item = Failure>) -> Self {
         failures

@@ -16,6 +16,9 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+use hubtrace::geometry::Side;
+use hubtrace::studies::{State, Sweep, Verdict, verdicts};
+
 /// Rear five-link suspension for a one-off car: move it, read it, tune it before a bracket is welded.
 ///
 /// Exit codes: 0 done and inside the limits, 1 done but a limit of the file is broken, 2 wrong input or usage, 3 the
@@ -41,6 +44,14 @@ enum Command {
 pub enum Outcome {
     InsideLimits,
     LimitBroken,
+}
+
+impl Outcome {
+    /// Of a swept car, as far as the sides shown and the axle go.
+    fn of(sweep: &Sweep, sides: &[Side]) -> Self {
+        let broken = |v: &Verdict| v.state == State::Fail && v.side.is_none_or(|side| sides.contains(&side));
+        if verdicts(sweep).iter().any(broken) { Outcome::LimitBroken } else { Outcome::InsideLimits }
+    }
 }
 
 pub fn run() -> ExitCode {

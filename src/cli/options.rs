@@ -8,6 +8,7 @@ use clap::{Args, ValueEnum};
 use hubtrace::geometry::{Side, Travel};
 
 use super::failure::Failure;
+use super::terminal;
 
 /// Where the results go and how they are told.
 #[derive(Debug, Args)]
@@ -27,6 +28,17 @@ pub struct StudyArgs {
     /// Print nothing but errors (and JSON, when asked for)
     #[arg(long)]
     pub quiet: bool,
+}
+
+impl StudyArgs {
+    /// Tells the result in the way that was asked for: as JSON, as text, or not at all.
+    pub fn tell(&self, json: &str, text: impl FnOnce() -> String) -> Result<(), Failure> {
+        match (self.json, self.quiet) {
+            (true, _) => terminal::print(json),
+            (false, true) => Ok(()),
+            (false, false) => terminal::print(&text()),
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

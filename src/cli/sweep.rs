@@ -8,12 +8,12 @@ use clap::Args;
 
 use hubtrace::geometry::{Geometry, GeometryFile, Side};
 use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
-use hubtrace::studies::{OffRoad, Rig, SideBind, State, Sweep, verdicts};
+use hubtrace::studies::{OffRoad, Rig, SideBind, Sweep};
 
 use super::failure::Failure;
 use super::lengths::{Lengths, rounded};
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, load, terminal};
+use super::{Outcome, load};
 
 /// Move both wheels through bump and droop, roll and both together; write tables and charts
 #[derive(Debug, Args)]
@@ -32,26 +32,20 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sweep = Sweep::run(rig);
     let sides = args.study.side.sides();
-    let summary = Summary::of(&sweep, sides, sha256_hex(file.text.as_bytes()))
-        .to_json()
-        .map_err(|error| Failure::output(format!("the summary cannot be written: {error}"), "report this"))?;
+    let summary =
+        Summary::of(&sweep, sides, sha256_hex(file.text.as_bytes())).to_json().map_err(Failure::unwritable)?;
 
     let mut folder = OutputFolder::new();
     for (name, rows) in [("heave.csv", &sweep.heave), ("roll.csv", &sweep.roll), ("grid.csv", &sweep.grid)] {
-        let csv = rows_csv(rows, sides)
-            .map_err(|error| Failure::output(format!("{name} cannot be written: {error}"), "report this"))?;
+        let csv = rows_csv(rows, sides).map_err(Failure::unwritable)?;
         folder.add(name, csv);
     }
-    let drawn = charts(&sweep, sides).map_err(|error| Failure::output(error, "report this"))?;
+    let drawn = charts(&sweep, sides).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
-    if args.study.json {
-        terminal::print(&summary)?;
-    } else if !args.study.quiet {
-        terminal::print(&screen::text(&sweep, &file, sides, &written))?;
-    }
+    args.study.tell(&summary, || screen::text(&sweep, &file, sides, &written))?;
     outcome(&sweep, &file, sides)
 }
 
@@ -63,9 +57,7 @@ fn outcome(sweep: &Sweep, file: &GeometryFile, sides: &[Side]) -> Result<Outcome
     if !failures.is_empty() {
         return Err(Failure::several(failures.into_iter()));
     }
-    let verdicts = verdicts(sweep);
-    let mut shown = verdicts.iter().filter(|v| v.side.is_none_or(|side| sides.contains(&side)));
-    Ok(if shown.any(|v| v.state == State::Fail) { Outcome::LimitBroken } else { Outcome::InsideLimits })
+    Ok(Outcome::of(sweep, sides))
 }
 
 fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {

@@ -12,12 +12,12 @@ use hubtrace::studies::tolerance::{
     ENOUGH, Errors, Finish, JigBudget, LastBracket, NoBench, NoLastBracket, Order, Shop, Tolerance, WeldClass,
     best_last_bracket, jig_budget,
 };
-use hubtrace::studies::{Rig, State, Sweep, verdicts};
+use hubtrace::studies::{Rig, Sweep};
 
 use super::failure::Failure;
 use super::lengths::rounded;
 use super::options::{StudyArgs, TravelArgs, number};
-use super::{Outcome, load, terminal};
+use super::{Outcome, load};
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
 #[derive(Debug, Args)]
@@ -102,31 +102,22 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let way_out = way_out(&shop, &order, &study, args)?;
 
     let sides = args.study.side.sides();
-    let unwritable =
-        |error: &dyn std::fmt::Display| Failure::output(format!("a result cannot be written: {error}"), "report this");
     let summary =
         ToleranceSummary::of(&geometry, &study, way_out.jigs.as_ref(), sides, sha256_hex(file.text.as_bytes()));
-    let summary = summary.to_json().map_err(|error| unwritable(&error))?;
+    let summary = summary.to_json().map_err(Failure::unwritable)?;
     let mut folder = OutputFolder::new();
     let effects: Vec<_> = shop.benches.iter().zip(&shop.sensitivities).map(|(bench, s)| (bench.corner, s)).collect();
     let effects: Vec<_> = effects.into_iter().filter(|(corner, _)| sides.contains(&corner.side)).collect();
-    folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(|error| unwritable(&error))?);
-    folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(|error| unwritable(&error))?);
-    let drawn = tolerance_charts(&sweep, &study, sides).map_err(|error| unwritable(&error))?;
+    folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
+    folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(Failure::unwritable)?);
+    let drawn = tolerance_charts(&sweep, &study, sides).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
-    if args.study.json {
-        terminal::print(&summary)?;
-    } else if !args.study.quiet {
-        let screen =
-            screen::Screen { file: &file, shop: &shop, errors: &errors, study: &study, way_out: &way_out, sides };
-        terminal::print(&screen.text(&written))?;
-    }
-    let verdicts = verdicts(&sweep);
-    let mut shown = verdicts.iter().filter(|v| v.side.is_none_or(|side| sides.contains(&side)));
-    Ok(if shown.any(|v| v.state == State::Fail) { Outcome::LimitBroken } else { Outcome::InsideLimits })
+    let screen = screen::Screen { file: &file, shop: &shop, errors: &errors, study: &study, way_out: &way_out, sides };
+    args.study.tell(&summary, || screen.text(&written))?;
+    Ok(Outcome::of(&sweep, sides))
 }
 
 fn errors(geometry: &Geometry, args: &ToleranceArgs) -> Errors {

@@ -13,7 +13,7 @@ use hubtrace::outputs::{
     OutputFolder, Summary, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
 };
 use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedSide, tune, tuned_geometry};
-use hubtrace::studies::{Rig, Sensitivity, State, Sweep, verdicts};
+use hubtrace::studies::{Rig, Sensitivity, Sweep};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
@@ -58,45 +58,38 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let after = swept(&after).map_err(|singular| load::singular(&file, singular.side))?;
     let before = geometry.unplaced().is_empty().then(|| swept(&geometry).ok()).flatten();
 
-    let unwritable =
-        |error: &dyn std::fmt::Display| Failure::output(format!("a result cannot be written: {error}"), "report this");
     let mut folder = OutputFolder::new();
     folder.add("tuned.toml", text);
     for (name, text) in other_answers(&file, &geometry, &tuned, args.robust)? {
         folder.add(name, text);
     }
     let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(args.robust).moves.as_slice())).collect();
-    folder.add("moves.csv", moves_csv(&moves).map_err(|e| unwritable(&e))?);
-    folder.add("heave.csv", rows_csv(&after.heave, sides).map_err(|e| unwritable(&e))?);
+    folder.add("moves.csv", moves_csv(&moves).map_err(Failure::unwritable)?);
+    folder.add("heave.csv", rows_csv(&after.heave, sides).map_err(Failure::unwritable)?);
     let drawn = before.as_ref().unwrap_or(&after);
     let sensitivities: Vec<_> = tuned.iter().filter_map(|side| Sensitivity::of(&drawn.rig, side.side)).collect();
     let with_corner: Vec<_> = sensitivities.iter().map(|s| (drawn.rig.wheel(s.side).corner, s)).collect();
-    folder.add("sensitivity.csv", sensitivity_csv(&with_corner).map_err(|e| unwritable(&e))?);
-    folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(|e| unwritable(&e))?);
+    folder.add("sensitivity.csv", sensitivity_csv(&with_corner).map_err(Failure::unwritable)?);
+    folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(Failure::unwritable)?);
     let stopped = STOPPED.load(Ordering::Relaxed);
     let summary = Summary::of(&after, sides, sha256_hex(file.text.as_bytes()));
     let summary = TuneSummary::of(summary, &tuned, args.seed, args.starts as usize, stopped)
         .to_json()
-        .map_err(|e| unwritable(&e))?;
+        .map_err(Failure::unwritable)?;
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
-    if args.study.json {
-        terminal::print(&summary)?;
-    } else if !args.study.quiet {
-        let result = screen::Result {
-            file: &file,
-            geometry: &geometry,
-            tuned: &tuned,
-            sensitivities: &sensitivities,
-            after: &after,
-            args,
-            stopped,
-        };
-        terminal::print(&result.text(&written))?;
-    }
-    let broken = verdicts(&after).iter().any(|v| v.state == State::Fail && v.side.is_none_or(|s| sides.contains(&s)));
-    Ok(if broken { Outcome::LimitBroken } else { Outcome::InsideLimits })
+    let result = screen::Result {
+        file: &file,
+        geometry: &geometry,
+        tuned: &tuned,
+        sensitivities: &sensitivities,
+        after: &after,
+        args,
+        stopped,
+    };
+    args.study.tell(&summary, || result.text(&written))?;
+    Ok(Outcome::of(&after, sides))
 }
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.
