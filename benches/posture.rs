@@ -13,7 +13,7 @@ use criterion::{Bencher, Criterion, criterion_group, criterion_main};
 use hubtrace::batch::{Batch, Width};
 use hubtrace::geometry::{Corner, Geometry, GeometryFile};
 use hubtrace::measures::{Derivatives, Gradient, Measured, RoadMeasures, WheelMeasures};
-use hubtrace::mechanism::{Lengths, Linkage, Posture, Response, Variation, Walker};
+use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, PostureSensitivity, Walker};
 use hubtrace::studies::{Rig, Sweep, heave, stations};
 use nalgebra::{Matrix6, Point3, UnitQuaternion, Vector3, Vector6};
 use rand::rngs::StdRng;
@@ -130,8 +130,8 @@ fn one_car(c: &mut Criterion) {
         each(b, postures, || {
             let mut gradient = Gradient::default();
             for posture in &walked {
-                let response = Response::new(&linkage, black_box(posture)).expect("a regular posture");
-                let derivatives = Derivatives::at(&geometry.left, &geometry.car, posture, &response);
+                let sensitivity = PostureSensitivity::new(&linkage, black_box(posture)).expect("a regular posture");
+                let derivatives = Derivatives::at(&geometry.left, &geometry.car, posture, &sensitivity);
                 for &measured in &Measured::ALL[..10] {
                     black_box(derivatives.write(measured, &mut gradient));
                     black_box(&gradient);
@@ -143,16 +143,16 @@ fn one_car(c: &mut Criterion) {
 }
 
 /// Cars with every coordinate of every pickup off by up to `most_mm` either way.
-fn built_cars(most_mm: f64) -> Vec<Variation> {
+fn built_cars(most_mm: f64) -> Vec<PickupErrors> {
     let mut random = StdRng::seed_from_u64(1);
     let mut off = || Vector3::from_fn(|_, _| random.random_range(-most_mm..most_mm));
     (0..CARS)
-        .map(|_| Variation { chassis: std::array::from_fn(|_| off()), upright: std::array::from_fn(|_| off()) })
+        .map(|_| PickupErrors { chassis: std::array::from_fn(|_| off()), upright: std::array::from_fn(|_| off()) })
         .collect()
 }
 
 /// Worst toe and camber change of every car: reads every answer, as a study would.
-fn worst_changes(batch: &Batch, cars: &[Variation], lengths: Lengths) -> f64 {
+fn worst_changes(batch: &Batch, cars: &[PickupErrors], lengths: LinkSetting) -> f64 {
     let mut worst = 0.0_f64;
     batch.solve(cars, lengths, |_, curve| {
         let Ok(curve) = curve else { return };
@@ -175,26 +175,26 @@ fn many_cars(c: &mut Criterion) {
         let Some(batch) = batch.clone().at_width(width) else { continue };
         group.bench_function(format!("{width:?}, links adjusted"), |b| {
             each(b, postures, || {
-                black_box(worst_changes(&batch, black_box(&cars), Lengths::Adjusted));
+                black_box(worst_changes(&batch, black_box(&cars), LinkSetting::Adjusted));
             })
         });
     }
     group.bench_function("links cut", |b| {
         each(b, postures, || {
-            black_box(worst_changes(&batch, black_box(&cars), Lengths::Cut));
+            black_box(worst_changes(&batch, black_box(&cars), LinkSetting::Cut));
         })
     });
     let wilder = built_cars(10.0);
     group.bench_function("links adjusted, ten times the error", |b| {
         each(b, postures, || {
-            black_box(worst_changes(&batch, black_box(&wilder), Lengths::Adjusted));
+            black_box(worst_changes(&batch, black_box(&wilder), LinkSetting::Adjusted));
         })
     });
     for threads in [1, 2] {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         group.bench_function(format!("links adjusted, {threads} threads"), |b| {
             each(b, postures, || {
-                let worst = |cars| worst_changes(&batch, cars, Lengths::Adjusted);
+                let worst = |cars| worst_changes(&batch, cars, LinkSetting::Adjusted);
                 pool.install(|| black_box(cars.par_chunks(256).map(worst).reduce(|| 0.0, f64::max)));
             })
         });

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use hubtrace::batch::{Batch, Curve, NoBatch, Width};
+use hubtrace::batch::{Batch, BuiltCurve, NoBatch, Width};
 use hubtrace::geometry::{Corner, GeometryFile};
 use hubtrace::measures::{camber_deg, spin_axis, toe_deg};
-use hubtrace::mechanism::{GUARANTEED_MM, Lengths, Linkage, Lost, Variation, WheelPath};
+use hubtrace::mechanism::{BuildFailure, GUARANTEED_MM, LinkSetting, Linkage, PickupErrors, WheelPath};
 use hubtrace::studies::stations;
 use nalgebra::Vector3;
 use rand::rngs::StdRng;
@@ -23,23 +23,29 @@ fn batch_of(corner: &Corner, stations_mm: &[f64]) -> Batch {
 }
 
 /// Cars with every coordinate of every pickup off by `sd_mm` (the sum of twelve uniform draws, near enough normal).
-fn built_cars(count: usize, sd_mm: f64) -> Vec<Variation> {
+fn built_cars(count: usize, sd_mm: f64) -> Vec<PickupErrors> {
     let mut random = StdRng::seed_from_u64(7);
     let mut off = || Vector3::from_fn(|_, _| sd_mm * (0..12).map(|_| random.random_range(-0.5..0.5)).sum::<f64>());
     (0..count)
-        .map(|_| Variation { chassis: std::array::from_fn(|_| off()), upright: std::array::from_fn(|_| off()) })
+        .map(|_| PickupErrors { chassis: std::array::from_fn(|_| off()), upright: std::array::from_fn(|_| off()) })
         .collect()
 }
 
 /// Largest closure error of a built corner where the batch has put its upright, mm.
-fn closure_error_mm(corner: &Corner, car: &Variation, lengths: Lengths, curve: &Curve<'_>, station: usize) -> f64 {
+fn closure_error_mm(
+    corner: &Corner,
+    car: &PickupErrors,
+    lengths: LinkSetting,
+    curve: &BuiltCurve<'_>,
+    station: usize,
+) -> f64 {
     let centre = corner.wheel.centre;
     let (displacement, rotation) = (curve.displacement(station), curve.rotation(station));
     let errors = corner.links.iter().zip(car.chassis.iter().zip(&car.upright)).map(|(link, (inner, outer))| {
         let (chassis, upright) = (link.chassis + inner, link.upright + outer);
         let length_mm = match lengths {
-            Lengths::Adjusted => (upright - chassis).norm(),
-            Lengths::Cut => link.length_mm(),
+            LinkSetting::Adjusted => (upright - chassis).norm(),
+            LinkSetting::Cut => link.length_mm(),
         };
         ((centre + displacement + rotation * (upright - centre) - chassis).norm() - length_mm).abs()
     });
@@ -47,7 +53,12 @@ fn closure_error_mm(corner: &Corner, car: &Variation, lengths: Lengths, curve: &
 }
 
 /// Holds every car of a batch against that car followed alone; returns how many were lost.
-fn hold_against_single_cars(corner: &Corner, stations_mm: &[f64], cars: &[Variation], lengths: Lengths) -> usize {
+fn hold_against_single_cars(
+    corner: &Corner,
+    stations_mm: &[f64],
+    cars: &[PickupErrors],
+    lengths: LinkSetting,
+) -> usize {
     let linkage = Linkage::new(corner);
     let (mut visited, mut lost) = (0, 0);
     batch_of(corner, stations_mm).solve(cars, lengths, |index, curve| {
@@ -78,15 +89,15 @@ fn hold_against_single_cars(corner: &Corner, stations_mm: &[f64], cars: &[Variat
 #[test]
 fn cars_with_half_a_millimetre_of_error_come_out_as_if_each_were_alone() {
     let (corner, stations_mm, cars) = (first_cut(), stations(-60.0, 60.0, 5.0), built_cars(3000, 0.5));
-    assert_eq!(hold_against_single_cars(&corner, &stations_mm, &cars, Lengths::Adjusted), 0);
-    assert_eq!(hold_against_single_cars(&corner, &stations_mm, &cars, Lengths::Cut), 0);
+    assert_eq!(hold_against_single_cars(&corner, &stations_mm, &cars, LinkSetting::Adjusted), 0);
+    assert_eq!(hold_against_single_cars(&corner, &stations_mm, &cars, LinkSetting::Cut), 0);
 }
 
 #[test]
 fn cars_with_five_millimetres_of_error_come_out_as_if_each_were_alone() {
     let (corner, stations_mm, cars) = (first_cut(), stations(-60.0, 60.0, 5.0), built_cars(3000, 5.0));
-    hold_against_single_cars(&corner, &stations_mm, &cars, Lengths::Adjusted);
-    hold_against_single_cars(&corner, &stations_mm, &cars, Lengths::Cut);
+    hold_against_single_cars(&corner, &stations_mm, &cars, LinkSetting::Adjusted);
+    hold_against_single_cars(&corner, &stations_mm, &cars, LinkSetting::Cut);
 }
 
 /// Stations up to just before the drawn corner binds: part of the cars bind earlier.
@@ -97,7 +108,7 @@ fn cars_that_bind_are_those_that_bind_alone() {
     let (low_mm, high_mm) = far.reach_mm();
     let stations_mm = stations((low_mm + 5.0).ceil(), (high_mm - 5.0).floor(), 5.0);
     for sd_mm in [0.5, 5.0] {
-        for lengths in [Lengths::Adjusted, Lengths::Cut] {
+        for lengths in [LinkSetting::Adjusted, LinkSetting::Cut] {
             let lost = hold_against_single_cars(&corner, &stations_mm, &built_cars(800, sd_mm), lengths);
             assert!(lost < 800 && (sd_mm < 1.0 || lost > 80), "{lost} of 800 lost at {sd_mm} mm");
         }
@@ -110,7 +121,7 @@ fn every_width_gives_the_same_bits() {
     let bits_at = |width| {
         let batch = batch_of(&corner, &stations_mm).at_width(width)?;
         let mut bits = Vec::new();
-        batch.solve(&cars, Lengths::Cut, |_, curve| {
+        batch.solve(&cars, LinkSetting::Cut, |_, curve| {
             let curve = curve.expect("a car that moves");
             bits.extend(
                 (0..batch.stations()).flat_map(|k| [curve.toe_deg(k).to_bits(), curve.camber_deg(k).to_bits()]),
@@ -129,9 +140,9 @@ fn a_car_does_not_depend_on_its_neighbours() {
     let (corner, stations_mm, cars) = (first_cut(), stations(-40.0, 60.0, 5.0), built_cars(37, 5.0));
     let batch = batch_of(&corner, &stations_mm);
     for (index, car) in cars.iter().enumerate() {
-        let last_toe_deg = |cars: &[Variation]| {
+        let last_toe_deg = |cars: &[PickupErrors]| {
             let mut toe_deg = f64::NAN;
-            batch.solve(cars, Lengths::Adjusted, |_, curve| toe_deg = curve.expect("a car that moves").toe_deg(0));
+            batch.solve(cars, LinkSetting::Adjusted, |_, curve| toe_deg = curve.expect("a car that moves").toe_deg(0));
             toe_deg
         };
         assert_eq!(last_toe_deg(&cars[..=index]), last_toe_deg(std::slice::from_ref(car)), "car {index}");
@@ -140,13 +151,13 @@ fn a_car_does_not_depend_on_its_neighbours() {
 
 #[test]
 fn no_cars_are_no_visits() {
-    batch_of(&first_cut(), &[0.0, 10.0]).solve(&[], Lengths::Cut, |_, _| panic!("nobody is there"));
+    batch_of(&first_cut(), &[0.0, 10.0]).solve(&[], LinkSetting::Cut, |_, _| panic!("nobody is there"));
 }
 
 #[test]
 fn stations_may_stand_in_any_order_and_leave_out_the_design() {
     let (corner, cars) = (first_cut(), built_cars(40, 0.5));
-    assert_eq!(hold_against_single_cars(&corner, &[30.0, -12.5, 60.0, 30.0, 4.0], &cars, Lengths::Cut), 0);
+    assert_eq!(hold_against_single_cars(&corner, &[30.0, -12.5, 60.0, 30.0, 4.0], &cars, LinkSetting::Cut), 0);
 }
 
 #[test]
@@ -168,9 +179,9 @@ fn a_station_that_is_not_a_number_is_refused() {
 #[test]
 fn a_car_that_does_not_go_together_is_lost() {
     let (corner, mut lost) = (first_cut(), None);
-    let mut car = Variation::default();
+    let mut car = PickupErrors::default();
     car.chassis[0].y = -400.0;
     car.chassis[1].y = -400.0;
-    batch_of(&corner, &[0.0, 10.0]).solve(&[car], Lengths::Cut, |_, curve| lost = curve.err());
-    assert_eq!(lost, Some(Lost::DoesNotAssemble));
+    batch_of(&corner, &[0.0, 10.0]).solve(&[car], LinkSetting::Cut, |_, curve| lost = curve.err());
+    assert_eq!(lost, Some(BuildFailure::DoesNotAssemble));
 }

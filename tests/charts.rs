@@ -33,11 +33,11 @@ fn assert_contains(words: &str, expected: &[&str]) {
 
 const WITH_HALFSHAFT: [&str; 10] = [
     "camber.svg",
-    "half-track.svg",
     "joint-angles.svg",
     "plunge.svg",
     "roll-centre.svg",
     "roll-steer.svg",
+    "scrub.svg",
     "toe.svg",
     "view-front.svg",
     "view-plan.svg",
@@ -64,7 +64,7 @@ fn titles_say_what_whose_and_in_which_unit() {
     let car = "Teasel hillclimb special, rear, first cut";
     assert_contains(&words(&charts, "toe.svg"), &[car, "Bump steer", "deg per wheel", "mm (bump up, droop down)"]);
     assert_contains(&words(&charts, "camber.svg"), &[car, "Camber", "deg ("]);
-    assert_contains(&words(&charts, "half-track.svg"), &[car, "(scrub)", "mm per wheel"]);
+    assert_contains(&words(&charts, "scrub.svg"), &[car, "Scrub", "mm per wheel"]);
     assert_contains(&words(&charts, "plunge.svg"), &[car, "plunge", "mm (joint pulled apart"]);
     assert_contains(&words(&charts, "joint-angles.svg"), &[car, "inner joint", "outer joint", "deg (0"]);
     assert_contains(&words(&charts, "roll-steer.svg"), &[car, "axle roll steer", "toe, left", "toe, right", "deg"]);
@@ -77,7 +77,7 @@ fn limits_are_drawn_with_their_numbers() {
     let charts = drawn(&car("first-cut.toml"), &Side::BOTH);
     assert_contains(&words(&charts, "toe.svg"), &["bump-steer limit 0.05 deg", "bump-steer limit −0.05 deg"]);
     assert_contains(&words(&charts, "camber.svg"), &["camber-change limit −3.1 deg", "camber-change limit 0.1 deg"]);
-    assert_contains(&words(&charts, "half-track.svg"), &["half-track limit 13 mm"]);
+    assert_contains(&words(&charts, "scrub.svg"), &["scrub limit 13 mm"]);
     assert_contains(&words(&charts, "plunge.svg"), &["plunge window −10 mm", "plunge window 10 mm"]);
     assert_contains(&words(&charts, "joint-angles.svg"), &["inner joint limit 14 deg", "outer joint limit 14 deg"]);
     assert_contains(&words(&charts, "roll-steer.svg"), &["roll-steer limit 0.3 deg"]);

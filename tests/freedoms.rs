@@ -2,18 +2,18 @@
 
 use std::path::Path;
 
-use hubtrace::geometry::{End, Geometry, GeometryFile, Play, SpringMount, Tube, TubePlay};
+use hubtrace::geometry::{AdjustmentRange, End, Geometry, GeometryFile, SpringMount, Tube, TubeAdjustment};
 use hubtrace::measures::{Measured, gradient, value};
-use hubtrace::mechanism::{Response, WheelPath};
-use hubtrace::studies::tune::{Freedoms, Place, TubeWay};
+use hubtrace::mechanism::{PostureSensitivity, WheelPath};
+use hubtrace::studies::tune::{DesignVariables, TubeWay, VariableKind};
 use nalgebra::{Point3, Unit, Vector3};
 
 fn read(path: &str) -> Geometry {
     GeometryFile::read(Path::new(path)).unwrap_or_else(|error| panic!("{error}")).geometry
 }
 
-fn play(size: f64) -> Option<Play> {
-    Some(Play { low: -size, high: size, step: None })
+fn play(size: f64) -> Option<AdjustmentRange> {
+    Some(AdjustmentRange { low: -size, high: size, step: None })
 }
 
 /// A car in which everything that can move does; its toe link rides on a tube, the spring on the upright.
@@ -46,21 +46,21 @@ fn with_spring_on_a_link(mut car: Geometry) -> Geometry {
 }
 
 /// Every measure of a car with a setting applied, at one bump travel.
-fn values(car: &Geometry, freedoms: &Freedoms, setting: &[f64], bump_mm: f64) -> Vec<f64> {
+fn values(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: f64) -> Vec<f64> {
     let moved = freedoms.apply(setting);
     let path = WheelPath::follow(&moved.linkage(), &[bump_mm]).expect("a sound design");
     let posture = path.at(bump_mm).expect("inside the reach");
     Measured::ALL.map(|m| value(m, &moved.corner, &car.car, &posture).expect("a full set of data")).to_vec()
 }
 
-fn slopes(car: &Geometry, freedoms: &Freedoms, setting: &[f64], bump_mm: f64) -> Vec<Vec<f64>> {
+fn slopes(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: f64) -> Vec<Vec<f64>> {
     let moved = freedoms.apply(setting);
     let linkage = moved.linkage();
     let path = WheelPath::follow(&linkage, &[bump_mm]).expect("a sound design");
     let posture = path.at(bump_mm).expect("inside the reach");
-    let response = Response::new(&linkage, &posture).expect("a sound posture");
+    let sensitivity = PostureSensitivity::new(&linkage, &posture).expect("a sound posture");
     let slopes = |m| {
-        let gradient = gradient(m, &moved.corner, &car.car, &posture, &response).expect("a derivative");
+        let gradient = gradient(m, &moved.corner, &car.car, &posture, &sensitivity).expect("a derivative");
         freedoms.slopes(setting, &moved, &gradient)
     };
     Measured::ALL.map(slopes).to_vec()
@@ -70,7 +70,7 @@ fn slopes(car: &Geometry, freedoms: &Freedoms, setting: &[f64], bump_mm: f64) ->
 fn every_freedom_has_the_derivatives_of_the_moved_car() {
     const STEP: f64 = 1e-3; // mm or deg: rounding and the third derivative meet
     for car in [all_free(), with_spring_on_a_link(all_free())] {
-        let freedoms = Freedoms::of(&car.left, &car.tubes);
+        let freedoms = DesignVariables::of(&car.left, &car.tubes);
         // Away from the drawn place in everything at once, so that no order of moves can hide.
         let at: Vec<f64> = (0..freedoms.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
         let exact = slopes(&car, &freedoms, &at, 23.0);
@@ -94,20 +94,20 @@ fn every_freedom_has_the_derivatives_of_the_moved_car() {
 #[test]
 fn every_kind_of_place_is_among_them() {
     let car = all_free();
-    let list = Freedoms::of(&car.left, &car.tubes).list;
-    let any = |is: &dyn Fn(&Place) -> bool| assert!(list.iter().any(|freedom| is(&freedom.place)));
+    let list = DesignVariables::of(&car.left, &car.tubes).list;
+    let any = |is: &dyn Fn(&VariableKind) -> bool| assert!(list.iter().any(|freedom| is(&freedom.place)));
     for at in [End::Chassis, End::Upright] {
-        any(&|place| matches!(place, Place::Pickup { end, .. } if *end == at));
-        any(&|place| matches!(place, Place::Bolt { end, .. } if *end == at));
+        any(&|place| matches!(place, VariableKind::Pickup { end, .. } if *end == at));
+        any(&|place| matches!(place, VariableKind::Bolt { end, .. } if *end == at));
     }
     for on in [TubeWay::Slide, TubeWay::StandOff, TubeWay::Turn] {
-        any(&|place| matches!(place, Place::OnTube { way, .. } if *way == on));
+        any(&|place| matches!(place, VariableKind::OnTube { way, .. } if *way == on));
     }
-    any(&|place| matches!(place, Place::Length { .. }));
-    any(&|place| matches!(place, Place::Clock));
-    any(&|place| matches!(place, Place::SpringChassis { .. }));
-    any(&|place| matches!(place, Place::SpringMount { .. }));
-    any(&|place| matches!(place, Place::FinalDrive { .. }));
+    any(&|place| matches!(place, VariableKind::Length { .. }));
+    any(&|place| matches!(place, VariableKind::Clock));
+    any(&|place| matches!(place, VariableKind::SpringChassis { .. }));
+    any(&|place| matches!(place, VariableKind::SpringMount { .. }));
+    any(&|place| matches!(place, VariableKind::FinalDrive { .. }));
 }
 
 /// `tests/outside/tube_reference.py` made the table with a geometry library.
@@ -125,8 +125,8 @@ fn brackets_on_tubes_stand_where_a_geometry_library_puts_them() {
         (corner.wheel.clock, corner.halfshaft, corner.spring) = (None, None, None);
         corner.links[4].chassis = point(6);
         let room = play(400.0);
-        corner.links[4].free.tube = Some(TubePlay { tube: 0, slide: room, stand_off: room, turn: room });
-        let moved = Freedoms::of(&corner, &tubes).apply(&row[9..12]).corner.links[4].chassis;
+        corner.links[4].free.tube = Some(TubeAdjustment { tube: 0, slide: room, stand_off: room, turn: room });
+        let moved = DesignVariables::of(&corner, &tubes).apply(&row[9..12]).corner.links[4].chassis;
         assert!((moved - point(14)).norm() < 1e-9, "{moved} against {}", point(14));
         assert!((tubes[0].off_mm(&point(6)) - row[12]).abs() < 1e-9);
         assert!((tubes[0].along_mm(&point(6)) - row[13]).abs() < 1e-9);
@@ -144,7 +144,7 @@ fn clocking_takes_the_top_forward_and_leaves_the_spindle() {
     let centre = corner.wheel.centre;
     corner.links[0].upright = centre + Vector3::new(0.0, -90.0, 100.0);
     corner.links[1].upright = centre + Vector3::new(0.0, -90.0, 0.0);
-    let clocked = Freedoms::of(&corner, &[]).apply(&[90.0]).corner;
+    let clocked = DesignVariables::of(&corner, &[]).apply(&[90.0]).corner;
     assert!((clocked.links[0].upright - centre - Vector3::new(100.0, -90.0, 0.0)).norm() < 1e-12);
     assert!((clocked.links[1].upright - corner.links[1].upright).norm() < 1e-12);
     assert_eq!(clocked.links[0].chassis, corner.links[0].chassis);
@@ -158,7 +158,7 @@ fn a_spacer_moves_its_eye_along_the_bolt_and_a_turnbuckle_moves_none() {
     (corner.wheel.clock, corner.halfshaft, corner.spring) = (None, None, None);
     corner.links[0].chassis_bolt = Some(Unit::new_normalize(Vector3::new(3.0, 0.0, 4.0)));
     (corner.links[0].free.chassis_bolt, corner.links[1].free.length) = (play(9.0), play(9.0));
-    let moved = Freedoms::of(&corner, &[]).apply(&[5.0, 1.5]);
+    let moved = DesignVariables::of(&corner, &[]).apply(&[5.0, 1.5]);
     let by = moved.corner.links[0].chassis - corner.links[0].chassis;
     assert!((by - Vector3::new(3.0, 0.0, 4.0)).norm() < 1e-12);
     assert_eq!(moved.longer_mm, [0.0, 1.5, 0.0, 0.0, 0.0]);

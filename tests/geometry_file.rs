@@ -1,7 +1,7 @@
 //! What a sound geometry file means once it is read.
 
 use hubtrace::geometry::{
-    Band, Corner, Geometry, GeometryFile, LengthUnit, Play, Side, SpringMount, UprightAxes, warnings,
+    AdjustmentRange, Corner, Geometry, GeometryFile, Interval, LengthUnit, Side, SpringMount, UprightAxes, warnings,
 };
 use nalgebra::{Point3, Vector3};
 
@@ -60,12 +60,15 @@ fn boxes_welds_limits_and_windows_are_lengths_of_the_file() {
         .replace("[halfshaft]", "[halfshaft]\nplunge_window = [-1, 1]");
     let extra = "[weld]\nwithin = 0.1\n[limits]\nbump_steer = 0.05\nsetback = 0.1\nroll_centre_height = [1, 4]\n";
     let car = read(&format!("units = \"in\"\n{text}{extra}"));
-    assert_eq!(car.left.links[0].free.chassis, [None, Some(Play { low: -25.4, high: 50.8, step: None }), None]);
+    assert_eq!(
+        car.left.links[0].free.chassis,
+        [None, Some(AdjustmentRange { low: -25.4, high: 50.8, step: None }), None]
+    );
     assert!((car.weld.unwrap().sd_mm - 2.54 / 1.96).abs() < 1e-12);
     assert_eq!(car.limits.bump_steer_deg, Some(0.05));
     assert!((car.limits.setback_mm.unwrap() - 2.54).abs() < 1e-12);
-    assert_eq!(car.limits.roll_centre_height_mm, Some(Band { low: 25.4, high: 101.6 }));
-    assert_eq!(car.left.halfshaft.unwrap().plunge_window_mm, Some(Band { low: -25.4, high: 25.4 }));
+    assert_eq!(car.limits.roll_centre_height_mm, Some(Interval { low: 25.4, high: 101.6 }));
+    assert_eq!(car.left.halfshaft.unwrap().plunge_window_mm, Some(Interval { low: -25.4, high: 25.4 }));
 }
 
 /// A point or direction of the left side in hub axes, worked out by hand from Rz(−toe)·Rx(−camber).
@@ -132,7 +135,7 @@ fn what_right_gives_replaces_the_mirror_image() {
     let toe_link = &car.right.links[4];
     assert_eq!(toe_link.chassis, Point3::new(-221.0, 361.0, 263.0));
     assert_eq!(toe_link.chassis_bolt, Some(Vector3::y_axis()));
-    assert_eq!(toe_link.free.chassis[1], Some(Play { low: -8.0, high: 3.0, step: None }));
+    assert_eq!(toe_link.free.chassis[1], Some(AdjustmentRange { low: -8.0, high: 3.0, step: None }));
     assert_eq!(car.right.links[..4], car.left.links[..4]);
     let shaft = car.right.halfshaft.unwrap();
     assert_eq!((shaft.inner, shaft.axis), (Point3::new(1.0, 206.0, 312.0), Vector3::y_axis()));

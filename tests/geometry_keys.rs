@@ -1,7 +1,8 @@
 //! What the keys of tuning and tolerance mean once they are read.
 
 use hubtrace::geometry::{
-    Band, End, Geometry, GeometryFile, Pickup, Play, Tape, Targets, Tube, TubePlay, Wanted, Wish, warnings,
+    AdjustmentRange, End, Geometry, GeometryFile, Interval, Pickup, Tape, Target, Targets, Tube, TubeAdjustment,
+    Wanted, warnings,
 };
 use nalgebra::Point3;
 
@@ -18,8 +19,8 @@ fn with_toe_link(keys: &str) -> String {
     CORNER.replace(TOE_LINK, &format!("{TOE_LINK}{keys}"))
 }
 
-fn play(low: f64, high: f64) -> Option<Play> {
-    Some(Play { low, high, step: None })
+fn play(low: f64, high: f64) -> Option<AdjustmentRange> {
+    Some(AdjustmentRange { low, high, step: None })
 }
 
 fn targets(keys: &str) -> Targets {
@@ -34,10 +35,11 @@ fn a_link_moves_as_its_free_says() {
     let car = read(&format!("{}{TUBE}", with_toe_link(keys)));
     let free = car.left.links[4].free;
     assert_eq!((free.chassis, free.upright), ([None; 3], [None, None, play(-8.0, 8.0)]));
-    assert_eq!(free.chassis_bolt, Some(Play { low: -3.0, high: 6.0, step: Some(1.5) }));
+    assert_eq!(free.chassis_bolt, Some(AdjustmentRange { low: -3.0, high: 6.0, step: Some(1.5) }));
     assert_eq!(free.upright_bolt, play(0.0, 3.0));
-    assert_eq!(free.length, Some(Play { low: -4.0, high: 4.0, step: Some(0.75) }));
-    let ride = TubePlay { tube: 0, slide: play(-40.0, 40.0), stand_off: play(-10.0, 20.0), turn: play(-5.0, 5.0) };
+    assert_eq!(free.length, Some(AdjustmentRange { low: -4.0, high: 4.0, step: Some(0.75) }));
+    let ride =
+        TubeAdjustment { tube: 0, slide: play(-40.0, 40.0), stand_off: play(-10.0, 20.0), turn: play(-5.0, 5.0) };
     assert_eq!(free.tube, Some(ride));
     let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
     assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to }]);
@@ -81,7 +83,7 @@ fn wheel_halfshaft_and_spring_have_play_of_their_own() {
     assert_eq!(corner.halfshaft.unwrap().free_inner, [play(-9.0, 9.0), None, None]);
     let spring = corner.spring.unwrap();
     assert_eq!(spring.free_chassis, [None, play(0.0, 5.0), None]);
-    assert_eq!(spring.free_mount, [None, None, Some(Play { low: -4.0, high: 0.0, step: Some(2.0) })]);
+    assert_eq!(spring.free_mount, [None, None, Some(AdjustmentRange { low: -4.0, high: 0.0, step: Some(2.0) })]);
 }
 
 #[test]
@@ -91,7 +93,7 @@ fn a_right_link_has_room_of_its_own_that_counts_to_the_left() {
         [right.halfshaft]\ninner = [0, -205, 312]\nouter = [0, -655, 310]\naxis = [0, -1, 0]\n\
         free = { inner = { y = [-2, 5] } }\n";
     let car = read(&format!("{CORNER}{right}"));
-    let band = |low, high| Band { low, high };
+    let band = |low, high| Interval { low, high };
     assert_eq!(car.right.links[4].within, Some([band(-260.0, -200.0), band(340.0, 390.0), band(240.0, 290.0)]));
     assert_eq!(car.right.links[4].chassis, Point3::new(-230.0, 365.0, 265.0));
     assert_eq!(car.right.halfshaft.as_ref().unwrap().free_inner[1], play(-5.0, 2.0));
@@ -113,21 +115,21 @@ fn links_without_chassis_points_are_named_and_stand_in_the_middle_of_their_boxes
 #[test]
 fn targets_are_values_or_bands_with_a_weight() {
     let keys = "camber_gain = -0.6\nroll_centre_height = { value = 60.0, weight = 2.0 }\nroll_centre_migration = 30.0\n\
-        anti_squat = { band = [10.0, 30.0] }\nhalf_track_change = 6.0\nplunge = [-8.0, 10.0]\n\
+        anti_squat = { band = [10.0, 30.0] }\nscrub = 6.0\nplunge = [-8.0, 10.0]\n\
         inner_joint_angle = 8\nouter_joint_angle = [2.0, 9.0]\n";
-    let wish = |what, low, high, weight| Wish { what, band: Band { low, high }, weight };
+    let wish = |what, low, high, weight| Target { what, band: Interval { low, high }, weight };
     let expected = [
         wish(Wanted::CamberGain, -0.6, -0.6, 1.0),
         wish(Wanted::RollCentreHeight, 60.0, 60.0, 2.0),
         wish(Wanted::RollCentreMigration, 0.0, 30.0, 1.0),
         wish(Wanted::AntiSquat, 10.0, 30.0, 1.0),
-        wish(Wanted::HalfTrackChange, -6.0, 6.0, 1.0),
+        wish(Wanted::Scrub, -6.0, 6.0, 1.0),
         wish(Wanted::Plunge, -8.0, 10.0, 1.0),
         wish(Wanted::InnerJointAngle, 0.0, 8.0, 1.0),
         wish(Wanted::OuterJointAngle, 2.0, 9.0, 1.0),
     ];
     let targets = targets(keys);
-    assert_eq!((targets.wishes, targets.toe), (expected.to_vec(), None));
+    assert_eq!((targets.list, targets.toe), (expected.to_vec(), None));
     assert_eq!(read(CORNER).targets, Targets::default());
 }
 

@@ -24,7 +24,7 @@ const RATES: [&str; 8] = [
     "wheel_centre_path_deg",
     "anti_squat_pct",
     "anti_lift_pct",
-    "spring_ratio",
+    "damper_per_wheel",
 ];
 
 #[test]

@@ -74,12 +74,12 @@ fn fits(screen: &str) {
 }
 
 #[test]
-fn every_car_of_the_folder_fits_the_screen_with_every_finish() {
+fn every_car_of_the_folder_fits_the_screen_whatever_is_done_about_the_links() {
     let folder = TempDir::new().expect("a folder");
     for name in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
         let file = geometry(&format!("geometries/{name}.toml")).display().to_string();
-        for finish in ["adjusted", "cut", "last"] {
-            let output = hubtrace(folder.path(), &[&file, "--cars", "200", "--finish", finish]);
+        for links in ["--links=adjusted", "--links=cut", "--last"] {
+            let output = hubtrace(folder.path(), &[&file, "--cars", "200", links]);
             assert!(matches!(output.status.code(), Some(0 | 1)), "{name}: {}", stderr(&output));
             fits(&String::from_utf8_lossy(&output.stdout));
         }
@@ -121,7 +121,7 @@ fn the_last_bracket_last_makes_more_cars_pass() {
         let summary: Value = serde_json::from_slice(&output.stdout).expect("JSON");
         summary["tolerance"]["left"]["worst_bump_steer_deg"]["p90"].as_f64().expect("a number")
     };
-    assert!(worst(&["--last", "toe link"]) < 0.5 * worst(&["--finish", "adjusted"]));
+    assert!(worst(&["--last=toe link"]) < 0.5 * worst(&["--links", "adjusted"]));
 }
 
 #[test]
@@ -129,7 +129,7 @@ fn the_table_is_the_same_on_one_thread_and_on_two() {
     let run = |threads: &str| {
         let folder = TempDir::new().expect("a folder");
         let mut command = Command::new(env!("CARGO_BIN_EXE_hubtrace"));
-        command.args(["tolerance", "--quiet", "--cars", "2000", "--finish", "cut", "--out"]).arg(folder.path());
+        command.args(["tolerance", "--quiet", "--cars", "2000", "--links", "cut", "--out"]).arg(folder.path());
         command.env("RAYON_NUM_THREADS", threads).status().expect("the program runs");
         let read = |name: &str| fs::read(folder.path().join(name)).expect("it was written");
         ["tolerance.csv", "summary.json", "tolerance-band.svg", "tolerance-worst.svg"].map(read)
@@ -162,25 +162,25 @@ fn wrong_numbers_are_refused_with_what_to_write() {
 #[test]
 fn a_last_bracket_that_is_not_there_is_named_with_those_that_are() {
     let folder = TempDir::new().expect("a folder");
-    let output = hubtrace(folder.path(), &["--last", "steering arm"]);
+    let output = hubtrace(folder.path(), &["--last=steering arm"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(stderr(&output).contains("no link of the left side is called \"steering arm\""));
     assert!(stderr(&output).contains("\"toe link\""));
 }
 
 #[test]
-fn a_last_bracket_goes_with_no_other_finish() {
+fn a_last_bracket_goes_with_no_cut_links() {
     let folder = TempDir::new().expect("a folder");
-    let output = hubtrace(folder.path(), &["--last", "toe link", "--finish", "cut"]);
+    let output = hubtrace(folder.path(), &["--last=toe link", "--links", "cut"]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(stderr(&output).contains("write --finish last"));
+    assert!(stderr(&output).contains("leave one of the two out"));
 }
 
 /// Without travel nothing steers, so there is nothing to flatten.
 #[test]
 fn a_last_bracket_that_can_flatten_nothing_is_refused() {
     let folder = TempDir::new().expect("a folder");
-    let output = hubtrace(folder.path(), &["--last", "toe link", "--bump", "0", "--droop", "0"]);
+    let output = hubtrace(folder.path(), &["--last=toe link", "--bump", "0", "--droop", "0"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(stderr(&output).contains("cannot flatten the toe curve"), "{}", stderr(&output));
 }

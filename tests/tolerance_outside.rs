@@ -5,9 +5,10 @@
 use std::path::PathBuf;
 
 use hubtrace::geometry::{End, GeometryFile, Pickup, Side, Weld, WeldGroup};
-use hubtrace::mechanism::Lengths;
+use hubtrace::mechanism::LinkSetting;
 use hubtrace::studies::tolerance::{
-    COORDINATES, Errors, Figure, Finish, Order, Scatter, Shop, WheelFigures, move_of, percentile, variation,
+    COORDINATES, ErrorModel, Errors, Figure, Finish, MonteCarlo, ToleranceStudy, WheelFigures, move_of, percentile,
+    variation,
 };
 use hubtrace::studies::{Quantity, Rig, Sweep};
 
@@ -27,10 +28,10 @@ fn table(name: &str) -> Vec<Vec<f64>> {
     reader.records().map(|record| row(record.expect("the table is sound"))).collect()
 }
 
-fn with_shop(work: impl FnOnce(&Shop)) {
+fn with_shop(work: impl FnOnce(&ToleranceStudy)) {
     let file = GeometryFile::read(&outside("static-set.toml")).expect("the geometry is sound");
     let sweep = Sweep::run(Rig::new(&file.geometry).expect("the drawing holds its wheels"));
-    work(&Shop::new(&sweep).expect("the drawing moves through its travel"));
+    work(&ToleranceStudy::new(&sweep).expect("the drawing moves through its travel"));
 }
 
 fn errors_of(row: &[f64]) -> [f64; COORDINATES] {
@@ -48,8 +49,8 @@ fn two_hundred_shared_cars_agree_number_by_number() {
         assert_eq!(rows.len(), 200);
         for (car, row) in rows.iter().enumerate() {
             let errors = variation(&errors_of(row));
-            for (k, lengths) in [Lengths::Adjusted, Lengths::Cut].into_iter().enumerate() {
-                let figures = shop.benches[0].figures_of(&errors, lengths).expect("the car moves");
+            for (k, lengths) in [LinkSetting::Adjusted, LinkSetting::Cut].into_iter().enumerate() {
+                let figures = shop.models[0].figures_of(&errors, lengths).expect("the car moves");
                 let expected = &row[COORDINATES + 4 * k..];
                 for (got, expected) in compared(&figures).into_iter().zip(expected) {
                     assert!((got - expected).abs() < AGREES, "car {car}, {lengths:?}: {got} for {expected}");
@@ -62,19 +63,19 @@ fn two_hundred_shared_cars_agree_number_by_number() {
 #[test]
 fn the_last_bracket_goes_where_an_independent_least_squares_fit_puts_it() {
     with_shop(|shop| {
-        let bench = &shop.benches[0];
-        let link = bench.corner.links.iter().position(|link| link.name == "toe link").expect("the link is there");
+        let model = &shop.models[0];
+        let link = model.corner.links.iter().position(|link| link.name == "toe link").expect("the link is there");
         let (cars, fits) = (table("tolerance.cars.csv"), table("tolerance.last.csv"));
         assert_eq!(fits.len(), 100);
         for (car, (row, fit)) in cars.iter().zip(&fits).enumerate() {
-            let moved = move_of(bench, link, &variation(&errors_of(row)), &fit[2..]).expect("the car moves");
+            let moved = move_of(model, link, &variation(&errors_of(row)), &fit[2..]).expect("the car moves");
             let off = (moved[0] - fit[0]).hypot(moved[1] - fit[1]);
             assert!(off < FITTED_MM, "car {car}: {moved:?} for {:?}", &fit[..2]);
         }
     });
 }
 
-fn scenario(name: &str, shop: &Shop) -> Errors {
+fn scenario(name: &str, shop: &ToleranceStudy) -> Errors {
     if name == "normal" {
         return Errors::Weld(Weld { sd_mm: 0.5, groups: Vec::new(), uniform: false });
     }
@@ -94,8 +95,8 @@ fn percentiles_agree_with_those_of_an_independent_run() {
         let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.expect("the table is sound")).collect();
         for (name, finish) in [("normal", "adjusted"), ("normal", "cut"), ("uniform box", "adjusted")] {
             let how = if finish == "cut" { Finish::Cut } else { Finish::Adjusted };
-            let order = Order::new(shop.geometry, &scenario(name, shop), CARS, 11, how);
-            let built = shop.build(&order).expect("no bracket is last");
+            let options = MonteCarlo::new(shop.geometry, &scenario(name, shop), CARS, 11, how);
+            let built = shop.build(&options).expect("no bracket is last");
             for row in rows.iter().filter(|row| &row[0] == name && &row[1] == finish) {
                 let figure = match &row[2] {
                     "worst_deg" => Figure::Of(Quantity::BumpSteer),
@@ -123,16 +124,16 @@ fn percentiles_agree_with_those_of_an_independent_run() {
 fn the_band_of_curves_is_that_of_the_curves_themselves() {
     const CARS: usize = 3000;
     with_shop(|shop| {
-        let order = Order::new(shop.geometry, &scenario("normal", shop), CARS, 2, Finish::Adjusted);
-        let bench = &shop.benches[0];
-        let draw = |car| variation(&order.scatters[0].draw(order.seed, car, Side::Left));
+        let options = MonteCarlo::new(shop.geometry, &scenario("normal", shop), CARS, 2, Finish::Adjusted);
+        let model = &shop.models[0];
+        let draw = |car| variation(&options.error_models[0].draw(options.seed, car, Side::Left));
         let cars: Vec<_> = (0..CARS as u64).map(draw).collect();
-        let mut changes = vec![Vec::with_capacity(CARS); bench.bump_mm.len()];
-        bench.build(&cars, Lengths::Adjusted, |_, built| {
+        let mut changes = vec![Vec::with_capacity(CARS); model.bump_mm.len()];
+        model.build(&cars, LinkSetting::Adjusted, |_, built| {
             let (_, curve) = built.expect("the car moves");
-            bench.toe_changes(&curve).enumerate().for_each(|(row, deg)| changes[row].push(deg));
+            model.toe_changes(&curve).enumerate().for_each(|(row, deg)| changes[row].push(deg));
         });
-        let band = shop.build(&order).expect("no bracket is last").bands[0].clone();
+        let band = shop.build(&options).expect("no bracket is last").bands[0].clone();
         for share in [0.05, 0.25, 0.75, 0.95] {
             for ((_, counted), exact) in band.percentile(share).into_iter().zip(&mut changes) {
                 let all_deg = percentile(exact, 1.0).expect("cars") - percentile(exact, 0.0).expect("cars");
@@ -146,10 +147,10 @@ fn the_band_of_curves_is_that_of_the_curves_themselves() {
 #[test]
 fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
     with_shop(|shop| {
-        let order = Order::new(shop.geometry, &scenario("normal", shop), 3000, 5, Finish::Cut);
+        let options = MonteCarlo::new(shop.geometry, &scenario("normal", shop), 3000, 5, Finish::Cut);
         let on = |threads: usize| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads are to be had");
-            pool.install(|| shop.build(&order).expect("no bracket is last"))
+            pool.install(|| shop.build(&options).expect("no bracket is last"))
         };
         assert_eq!(on(1), on(2));
     });
@@ -157,20 +158,20 @@ fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
 
 #[test]
 fn at_small_errors_the_linear_prediction_is_what_is_built() {
-    // ST-04 of the method: standard deviations of a first-order estimate and of a built run.
+    // ST-04 of the method: standard deviations of a first-options estimate and of a built run.
     const CARS: u64 = 2000;
     with_shop(|shop| {
-        let (bench, sensitivity) = (&shop.benches[0], &shop.sensitivities[0]);
+        let (model, sensitivity) = (&shop.models[0], &shop.sensitivities[0]);
         let weld = Weld { sd_mm: 0.01, groups: Vec::new(), uniform: false };
-        let scatter = Scatter::new(bench.corner, &Errors::Weld(weld), None);
+        let error_model = ErrorModel::new(model.corner, &Errors::Weld(weld), None);
         for car in 0..CARS {
-            let errors_mm = scatter.draw(3, car, Side::Left);
+            let errors_mm = error_model.draw(3, car, Side::Left);
             let predicted = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate).map(|(drawn, by)| {
                 let change: f64 = by.iter().zip(&errors_mm).map(|(by, error)| by * error).sum();
                 (drawn + change).abs()
             });
             let predicted = predicted.fold(0.0, f64::max);
-            let built = bench.figures_of(&variation(&errors_mm), Lengths::Adjusted).expect("the car moves");
+            let built = model.figures_of(&variation(&errors_mm), LinkSetting::Adjusted).expect("the car moves");
             assert!((built.worst_bump_steer_deg - predicted).abs() < 2e-5, "car {car}: {predicted}");
         }
     });
@@ -182,18 +183,18 @@ fn the_expected_square_is_that_of_built_cars() {
     use hubtrace::studies::tolerance::expected_square_bump_steer;
     const CARS: usize = 20_000;
     with_shop(|shop| {
-        let (bench, corner) = (&shop.benches[0], &shop.geometry.left);
+        let (model, corner) = (&shop.models[0], &shop.geometry.left);
         let weld = Weld { sd_mm: 0.1, groups: Vec::new(), uniform: false };
-        let scatter = Scatter::new(corner, &Errors::Weld(weld), None);
+        let error_model = ErrorModel::new(corner, &Errors::Weld(weld), None);
         let rig = Rig::new(shop.geometry).expect("the drawing holds its wheels");
         let postures: Vec<_> = rig.left.postures_shown().collect();
         let linkage = Linkage::new(corner);
-        let expected = expected_square_bump_steer(corner, &shop.geometry.car, &linkage, &postures, &scatter);
-        let cars: Vec<_> = (0..CARS as u64).map(|car| variation(&scatter.draw(8, car, Side::Left))).collect();
+        let expected = expected_square_bump_steer(corner, &shop.geometry.car, &linkage, &postures, &error_model);
+        let cars: Vec<_> = (0..CARS as u64).map(|car| variation(&error_model.draw(8, car, Side::Left))).collect();
         let mut squares = Vec::with_capacity(CARS);
-        bench.build(&cars, Lengths::Adjusted, |_, built| {
+        model.build(&cars, LinkSetting::Adjusted, |_, built| {
             let (_, curve) = built.expect("the car moves");
-            squares.push(bench.toe_changes(&curve).map(|change| change * change).sum::<f64>() / postures.len() as f64);
+            squares.push(model.toe_changes(&curve).map(|change| change * change).sum::<f64>() / postures.len() as f64);
         });
         let mean = squares.iter().sum::<f64>() / CARS as f64;
         let spread = (squares.iter().map(|s| (s - mean).powi(2)).sum::<f64>() / CARS as f64).sqrt();

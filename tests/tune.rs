@@ -3,11 +3,11 @@
 use std::collections::HashSet;
 use std::path::Path;
 
-use hubtrace::geometry::{Band, Corner, Geometry, GeometryFile, Play, Side, Weld};
+use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, GeometryFile, Interval, Side, Weld};
 use hubtrace::measures::{Measured, gradient, value};
-use hubtrace::mechanism::{Linkage, Response, WheelPath};
-use hubtrace::studies::tolerance::{Errors, Scatter, expected_square_bump_steer};
-use hubtrace::studies::tune::{Answer, Freedoms, Judge, SearchOptions, Settled, search, tune, weld_sd_mm};
+use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
+use hubtrace::studies::tolerance::{ErrorModel, Errors, expected_square_bump_steer};
+use hubtrace::studies::tune::{Answer, DesignVariables, Iterate, SearchOptions, TuneProblem, search, tune, weld_sd_mm};
 use hubtrace::studies::{Quantity, Rig, State, Sweep, ToeCurve, verdicts};
 use nalgebra::{Point3, Unit, Vector3};
 
@@ -21,16 +21,16 @@ fn read(path: &str) -> Geometry {
     GeometryFile::read(Path::new(path)).unwrap_or_else(|error| panic!("{error}")).geometry
 }
 
-fn judge(geometry: &Geometry) -> Judge<'_> {
-    Judge::new(geometry, Side::Left, Freedoms::of(&geometry.left, &geometry.tubes), None)
+fn problem(geometry: &Geometry) -> TuneProblem<'_> {
+    TuneProblem::new(geometry, Side::Left, DesignVariables::of(&geometry.left, &geometry.tubes), None)
 }
 
-fn tuned(judge: &Judge, seed: u64) -> Vec<Settled> {
-    search(judge, &SearchOptions { seed, starts: 8, stop: &|| false, progress: &|| {} })
+fn tuned(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
+    search(problem, &SearchOptions { seed, starts: 8, stop: &|| false, progress: &|| {} })
 }
 
-fn best(judge: &Judge, seed: u64) -> Settled {
-    tuned(judge, seed).into_iter().next().expect("an answer")
+fn best(problem: &TuneProblem, seed: u64) -> Iterate {
+    tuned(problem, seed).into_iter().next().expect("an answer")
 }
 
 /// The same corner on both sides.
@@ -48,8 +48,8 @@ fn swept_worst_deg(sweep: &Sweep) -> f64 {
 fn first_cut_is_flat_within_its_limits_on_every_seed() {
     let geometry = parsed(FIRST_CUT);
     for seed in 0..20 {
-        let judge = judge(&geometry);
-        let car = with_corner(&geometry, judge.freedoms.apply(&best(&judge, seed).setting).corner);
+        let problem = problem(&geometry);
+        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, seed).setting).corner);
         let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
         let worst = swept_worst_deg(&sweep);
         assert!(worst <= 0.01, "seed {seed}: {worst} deg");
@@ -64,7 +64,7 @@ fn same_seed_gives_the_same_bits_on_any_number_of_threads() {
     let geometry = parsed(FIRST_CUT);
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
-        let answers = pool.install(|| tuned(&judge(&geometry), 7));
+        let answers = pool.install(|| tuned(&problem(&geometry), 7));
         answers.into_iter().map(|answer| answer.setting.into_iter().map(f64::to_bits).collect()).collect()
     };
     let one: Vec<Vec<u64>> = on(1);
@@ -91,7 +91,7 @@ fn disturbed(geometry: &Geometry, coordinates: &[(usize, usize, f64)]) -> Geomet
     let mut left = geometry.left.clone();
     for &(link, axis, by) in coordinates {
         left.links[link].chassis[axis] += by;
-        left.links[link].free.chassis[axis] = Some(Play { low: -15.0, high: 15.0, step: None });
+        left.links[link].free.chassis[axis] = Some(AdjustmentRange { low: -15.0, high: 15.0, step: None });
     }
     with_corner(geometry, left)
 }
@@ -109,9 +109,9 @@ fn arms_whose_toe_cannot_change_are_found_again() {
         let coordinates =
             [(0, 2, 10.0), (1, 0, -8.0), (1, 2, 6.0), (2, 2, -10.0), (3, 0, 7.0), (3, 1, -9.0), (4, 2, 8.0)];
         let off = disturbed(&perfect, &coordinates);
-        let judge = judge(&off);
-        let drawn = judge.judge(&[0.0; 7]).expect("a car that moves").worst_toe_deg();
-        let worst = best(&judge, 1).judgement.worst_toe_deg();
+        let problem = problem(&off);
+        let drawn = problem.problem(&[0.0; 7]).expect("a car that moves").worst_toe_deg();
+        let worst = best(&problem, 1).evaluation.worst_toe_deg();
         assert!(drawn > 0.1 && worst <= 1e-4, "{name}: {drawn} to {worst} deg");
     }
 }
@@ -119,7 +119,7 @@ fn arms_whose_toe_cannot_change_are_found_again() {
 #[test]
 fn the_one_bracket_that_is_off_comes_home() {
     let off = disturbed(&trailing_arm(), &[(4, 0, 9.0), (4, 2, -7.0)]);
-    let answer = best(&judge(&off), 3);
+    let answer = best(&problem(&off), 3);
     assert!((answer.setting[0] + 9.0).abs() < 0.01 && (answer.setting[1] - 7.0).abs() < 0.01, "{:?}", answer.setting);
 }
 
@@ -137,17 +137,17 @@ fn lowest(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
 fn steps_are_searched_as_well_as_by_trying_every_one() {
     let mut left = parsed(FIRST_CUT).left;
     left.links.iter_mut().for_each(|link| link.free = Default::default());
-    left.links[0].free.chassis[2] = Some(Play { low: -9.0, high: 9.0, step: Some(3.0) });
-    left.links[3].free.chassis[1] = Some(Play { low: -6.0, high: 6.0, step: None });
-    left.links[4].free.chassis[2] = Some(Play { low: -10.0, high: 10.0, step: Some(2.0) });
+    left.links[0].free.chassis[2] = Some(AdjustmentRange { low: -9.0, high: 9.0, step: Some(3.0) });
+    left.links[3].free.chassis[1] = Some(AdjustmentRange { low: -6.0, high: 6.0, step: None });
+    left.links[4].free.chassis[2] = Some(AdjustmentRange { low: -10.0, high: 10.0, step: Some(2.0) });
     let geometry = with_corner(&Geometry { limits: Default::default(), ..parsed(FIRST_CUT) }, left);
-    let judge = judge(&geometry);
-    let worst = |setting: [f64; 3]| judge.judge(&setting).expect("a car that moves").worst_toe_deg();
+    let problem = problem(&geometry);
+    let worst = |setting: [f64; 3]| problem.problem(&setting).expect("a car that moves").worst_toe_deg();
     let grid = (-3..=3).flat_map(|a| (-5..=5).map(move |c| (3.0 * f64::from(a), 2.0 * f64::from(c))));
     let tried = grid.map(|(a, c)| lowest(-6.0, 6.0, |b| worst([a, b, c]))).fold(f64::INFINITY, f64::min);
-    let found = best(&judge, 1);
+    let found = best(&problem, 1);
     assert!(found.setting[0] % 3.0 == 0.0 && found.setting[2] % 2.0 == 0.0, "{:?}", found.setting);
-    let ours = found.judgement.worst_toe_deg();
+    let ours = found.evaluation.worst_toe_deg();
     assert!(ours <= tried * 1.001 + 1e-6, "{ours} deg, by trying every one {tried} deg");
 }
 
@@ -160,11 +160,11 @@ fn new_pickups_are_found_apart_and_with_links_of_a_sensible_length() {
         .replace("chassis = [-110.0, 372.0, 388.0]", place)
         .replace("free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }\n", "");
     let geometry = parsed(text.split("[limits]").next().expect("a car without limits"));
-    let judge = judge(&geometry);
-    let answers = tuned(&judge, 5);
+    let problem = problem(&geometry);
+    let answers = tuned(&problem, 5);
     assert!(!answers.is_empty());
     for answer in &answers {
-        let links = judge.freedoms.apply(&answer.setting).corner.links;
+        let links = problem.freedoms.apply(&answer.setting).corner.links;
         for (k, link) in links.iter().enumerate() {
             assert!(
                 link.within.is_none() || link.length_mm() >= 120.0 - 1e-3,
@@ -172,7 +172,7 @@ fn new_pickups_are_found_apart_and_with_links_of_a_sensible_length() {
                 link.name,
                 link.length_mm()
             );
-            let box_of = |axis: usize| link.within.map_or(Band { low: -1e9, high: 1e9 }, |within| within[axis]);
+            let box_of = |axis: usize| link.within.map_or(Interval { low: -1e9, high: 1e9 }, |within| within[axis]);
             let inside = |axis: usize| link.chassis[axis].clamp(box_of(axis).low, box_of(axis).high);
             assert!((0..3).all(|axis| (link.chassis[axis] - inside(axis)).abs() < 1e-9), "{:?}", link.chassis);
             for other in &links[..k] {
@@ -188,8 +188,8 @@ fn toe_is_judged_about_every_ride_height() {
     let text = FIRST_CUT.replace("[travel]", "[travel]\nride_heights = [-15.0, 0.0, 10.0]");
     let geometry = parsed(&text);
     let rig = Rig::new(&geometry).expect("a sound design");
-    let freedoms = Freedoms::of(&geometry.left, &geometry.tubes);
-    let judge = Judge::new(&geometry, Side::Left, freedoms, Some(&rig.left));
+    let freedoms = DesignVariables::of(&geometry.left, &geometry.tubes);
+    let problem = TuneProblem::new(&geometry, Side::Left, freedoms, Some(&rig.left));
     let worst_about = |corner: &Corner, height_mm: f64| {
         let mut stations_mm: Vec<f64> = (-12..=12).map(|k| 5.0 * f64::from(k)).collect();
         let heights = [-15.0, 0.0, 10.0].map(|h| rig.left.bump_at_ride_height_mm(h).expect("inside the stops"));
@@ -199,13 +199,13 @@ fn toe_is_judged_about_every_ride_height() {
         let from = toe(rig.left.bump_at_ride_height_mm(height_mm).expect("inside the stops")).expect("toe");
         stations_mm.iter().map(|&bump| (toe(bump).expect("toe") - from).abs()).fold(0.0, f64::max)
     };
-    for setting in [vec![0.0; 9], best(&judge, 1).setting] {
-        let corner = judge.freedoms.apply(&setting).corner;
+    for setting in [vec![0.0; 9], best(&problem, 1).setting] {
+        let corner = problem.freedoms.apply(&setting).corner;
         let expected = [-15.0, 0.0, 10.0].map(|height| worst_about(&corner, height)).into_iter().fold(0.0, f64::max);
-        let ours = judge.judge(&setting).expect("a car that moves").worst_toe_deg();
+        let ours = problem.problem(&setting).expect("a car that moves").worst_toe_deg();
         assert!((ours - expected).abs() < 1e-10, "{ours} deg, by the path {expected} deg");
     }
-    assert!(best(&judge, 1).judgement.worst_toe_deg() <= 0.01);
+    assert!(best(&problem, 1).evaluation.worst_toe_deg() <= 0.01);
 }
 
 /// Reference corner, toe link's inner joint raised: static toe rate (deg/mm) and its first-order change per mm.
@@ -214,10 +214,10 @@ fn static_toe_rate(raised_mm: f64) -> (f64, f64) {
     corner.links[4].chassis.z += raised_mm;
     let linkage = Linkage::new(&corner);
     let posture = linkage.design().expect("a sound design");
-    let response = Response::new(&linkage, &posture).expect("a sound design");
+    let sensitivity = PostureSensitivity::new(&linkage, &posture).expect("a sound design");
     let car = Default::default();
     let rate = value(Measured::BumpSteerGradient, &corner, &car, &posture).expect("a rate");
-    let by = gradient(Measured::BumpSteerGradient, &corner, &car, &posture, &response).expect("its derivative");
+    let by = gradient(Measured::BumpSteerGradient, &corner, &car, &posture, &sensitivity).expect("its derivative");
     (rate, by.links.chassis[4].z)
 }
 
@@ -236,10 +236,10 @@ fn lowering_the_toe_links_inner_joint_cures_toe_in_gained_in_bump() {
 #[test]
 fn the_tuner_finds_the_known_cure() {
     let mut geometry = read("tests/outside/fl-c.toml");
-    geometry.left.links[4].free.chassis[2] = Some(Play { low: -40.0, high: 10.0, step: None });
+    geometry.left.links[4].free.chassis[2] = Some(AdjustmentRange { low: -40.0, high: 10.0, step: None });
     // Over a travel so short, no change at either end means no rate at design.
     (geometry.travel.bump_mm, geometry.travel.droop_mm, geometry.travel.step_mm) = (1.0, 1.0, 1.0);
-    let lower = best(&judge(&geometry), 1).setting[0];
+    let lower = best(&problem(&geometry), 1).setting[0];
     assert!((lower + 28.6056).abs() < 0.01, "{lower} mm");
 }
 
@@ -254,11 +254,11 @@ fn limits_of_the_halfshaft_are_held() {
         ("plunge_window = [-10.0, 10.0]", "plunge_window = [-2.5, 2.5]"),
     ] {
         let geometry = parsed(&freed.replace(wide, close));
-        let judge = judge(&geometry);
+        let problem = problem(&geometry);
         let drawn = Sweep::run(Rig::new(&geometry).expect("a sound design"));
         let broken = verdicts(&drawn).into_iter().filter(|verdict| verdict.state == State::Fail);
         assert!(broken.map(|verdict| verdict.quantity).any(|quantity| quantity != Quantity::BumpSteer), "{close}");
-        let car = with_corner(&geometry, judge.freedoms.apply(&best(&judge, 1).setting).corner);
+        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, 1).setting).corner);
         let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
         for verdict in verdicts(&sweep) {
             assert!(verdict.limit.is_none() || verdict.state == State::Pass, "{close}: {verdict:?}");
@@ -269,8 +269,8 @@ fn limits_of_the_halfshaft_are_held() {
 #[test]
 fn answers_are_distinct() {
     let geometry = parsed(FIRST_CUT);
-    let answers = tuned(&judge(&geometry), 4);
-    let rounded = |s: &Settled| s.setting.iter().map(|x| (x / 2.0).round() as i64).collect::<Vec<_>>();
+    let answers = tuned(&problem(&geometry), 4);
+    let rounded = |s: &Iterate| s.setting.iter().map(|x| (x / 2.0).round() as i64).collect::<Vec<_>>();
     assert_eq!(answers.iter().map(rounded).collect::<HashSet<_>>().len(), answers.len());
 }
 
@@ -282,7 +282,7 @@ fn a_spin_axis_that_leans_keeps_its_toe_on_a_hinge_along_it() {
     let perfect = with_corner(&perfect.clone(), perfect.left);
     let off = disturbed(&perfect, &[(0, 2, 5.0), (2, 0, -6.0), (2, 2, 9.0), (4, 2, -8.0)]);
     assert!(swept_worst_deg(&Sweep::run(Rig::new(&perfect).expect("a sound design"))) < 1e-9);
-    assert!(best(&judge(&off), 2).judgement.worst_toe_deg() <= 1e-4);
+    assert!(best(&problem(&off), 2).evaluation.worst_toe_deg() <= 1e-4);
 }
 
 /// Judged by the expected square of the tolerance study, which the tuner does not use.
@@ -296,7 +296,7 @@ fn the_most_forgiving_answer_is_expected_to_steer_less_than_the_flattest() {
         let rig = Rig::new(&car).expect("a sound design");
         let postures: Vec<_> = rig.left.postures_shown().collect();
         let weld = Weld { sd_mm: weld_sd_mm(&geometry), groups: Vec::new(), uniform: false };
-        let scatter = Scatter::new(&car.left, &Errors::Weld(weld), None);
+        let scatter = ErrorModel::new(&car.left, &Errors::Weld(weld), None);
         let linkage = Linkage::new(&car.left);
         expected_square_bump_steer(&car.left, &car.car, &linkage, &postures, &scatter).expect("derivatives")
     };

@@ -5,8 +5,10 @@
 use std::fs;
 use std::path::Path;
 
-use hubtrace::geometry::{Band, Corner, Geometry, GeometryFile, Side};
-use hubtrace::studies::tune::{Aim, Bounds, Freedoms, Judge, SearchOptions, Settled, descend, search};
+use hubtrace::geometry::{Corner, Geometry, GeometryFile, Interval, Side};
+use hubtrace::studies::tune::{
+    Bounds, DesignVariables, Iterate, Objective, SearchOptions, TuneProblem, descend, search,
+};
 use hubtrace::studies::{Rig, State, Sweep, ToeCurve, verdicts};
 use serde::Deserialize;
 
@@ -19,7 +21,8 @@ const FLAT_DEG: f64 = 1e-4;
 
 #[derive(Deserialize)]
 struct Expected {
-    problem: Vec<Problem>,
+    #[serde(rename = "problem")]
+    case: Vec<Problem>,
 }
 
 #[derive(Deserialize)]
@@ -44,15 +47,15 @@ impl Problem {
 }
 
 /// Puts every problem to a car of its own.
-fn each(mut see: impl FnMut(&Problem, &Judge, &Geometry)) {
+fn each(mut see: impl FnMut(&Problem, &TuneProblem, &Geometry)) {
     let text = fs::read_to_string("tests/outside/tune/expected.toml").expect("the expected answers");
     let expected: Expected = toml::from_str(&text).expect("a whole file of answers");
-    assert!(expected.problem.len() >= 6);
-    for problem in &expected.problem {
-        let geometry = problem.geometry();
-        let freedoms = Freedoms::of(&geometry.left, &geometry.tubes);
-        assert_eq!(freedoms.list.len(), problem.free.len(), "{}", problem.name);
-        see(problem, &Judge::new(&geometry, Side::Left, freedoms, None), &geometry);
+    assert!(expected.case.len() >= 6);
+    for case in &expected.case {
+        let geometry = case.geometry();
+        let freedoms = DesignVariables::of(&geometry.left, &geometry.tubes);
+        assert_eq!(freedoms.list.len(), case.free.len(), "{}", case.name);
+        see(case, &TuneProblem::new(&geometry, Side::Left, freedoms, None), &geometry);
     }
 }
 
@@ -60,17 +63,17 @@ fn never() -> bool {
     false
 }
 
-fn searched(judge: &Judge, seed: u64) -> Vec<Settled> {
-    search(judge, &SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} })
+fn searched(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
+    search(problem, &SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} })
 }
 
-fn bounds(judge: &Judge) -> Bounds {
-    judge.freedoms.list.iter().map(|f| Band { low: f.play.low, high: f.play.high }).collect()
+fn bounds(problem: &TuneProblem) -> Bounds {
+    problem.freedoms.list.iter().map(|f| Interval { low: f.play.low, high: f.play.high }).collect()
 }
 
 /// Worst bump steer by a sweep of the moved car, and whether it keeps all its limits but that of bump steer.
-fn swept(geometry: &Geometry, judge: &Judge, setting: &[f64]) -> (f64, bool) {
-    let left = judge.freedoms.apply(setting).corner;
+fn swept(geometry: &Geometry, problem: &TuneProblem, setting: &[f64]) -> (f64, bool) {
+    let left = problem.freedoms.apply(setting).corner;
     let right = Corner { side: Side::Right, ..left.clone() };
     let car = Geometry { left, right, ..geometry.clone() };
     let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
@@ -84,45 +87,45 @@ fn good_enough(ours: f64, theirs: f64) -> bool {
 
 #[test]
 fn drawn_cars_and_outside_answers_have_the_same_worst_toe_change() {
-    each(|problem, judge, _| {
-        let worst = |setting: &[f64]| judge.judge(setting).expect("a car that moves").worst_toe_deg();
-        let drawn = worst(&vec![0.0; problem.free.len()]);
-        assert!((drawn - problem.drawn).abs() < 1e-9, "{}: drawn {drawn}", problem.name);
-        let best = worst(&problem.best_setting);
-        assert!((best - problem.best_anywhere).abs() < 1e-9, "{}: best {best}", problem.name);
+    each(|case, problem, _| {
+        let worst = |setting: &[f64]| problem.problem(setting).expect("a car that moves").worst_toe_deg();
+        let drawn = worst(&vec![0.0; case.free.len()]);
+        assert!((drawn - case.drawn).abs() < 1e-9, "{}: drawn {drawn}", case.name);
+        let best = worst(&case.best_setting);
+        assert!((best - case.best_anywhere).abs() < 1e-9, "{}: best {best}", case.name);
     });
 }
 
 #[test]
 fn no_outside_optimum_from_the_same_starts_is_better() {
-    each(|problem, judge, geometry| {
-        let bounds = bounds(judge);
+    each(|case, problem, geometry| {
+        let bounds = bounds(problem);
         let from = |start: &Vec<f64>| {
-            let squares = descend(judge, &bounds, start, Aim::Squares, &never)?;
-            descend(judge, &bounds, &squares.setting, Aim::Worst, &never)
+            let squares = descend(problem, &bounds, start, Objective::Squares, &never)?;
+            descend(problem, &bounds, &squares.setting, Objective::Worst, &never)
         };
-        let ends = problem.starts.iter().filter_map(from).map(|end| swept(geometry, judge, &end.setting));
+        let ends = case.starts.iter().filter_map(from).map(|end| swept(geometry, problem, &end.setting));
         let ours = ends.filter(|(_, held)| *held).map(|(worst, _)| worst).fold(f64::INFINITY, f64::min);
-        assert!(good_enough(ours, problem.best_from_starts), "{}: ours {ours} deg", problem.name);
+        assert!(good_enough(ours, case.best_from_starts), "{}: ours {ours} deg", case.name);
     });
 }
 
 #[test]
 fn the_search_is_as_good_as_any_outside_optimum() {
-    each(|problem, judge, geometry| {
-        let best = searched(judge, 1).into_iter().next().expect("an answer");
-        let (ours, held) = swept(geometry, judge, &best.setting);
-        assert!(held, "{}: a limit is broken", problem.name);
-        assert!(good_enough(ours, problem.best_anywhere), "{}: ours {ours} deg", problem.name);
+    each(|case, problem, geometry| {
+        let best = searched(problem, 1).into_iter().next().expect("an answer");
+        let (ours, held) = swept(geometry, problem, &best.setting);
+        assert!(held, "{}: a limit is broken", case.name);
+        assert!(good_enough(ours, case.best_anywhere), "{}: ours {ours} deg", case.name);
     });
 }
 
 #[test]
 fn no_setting_leaves_its_bounds_by_a_single_bit() {
-    each(|problem, judge, _| {
-        for answer in searched(judge, 2) {
-            for (x, freedom) in answer.setting.iter().zip(&judge.freedoms.list) {
-                assert!((freedom.play.low..=freedom.play.high).contains(x), "{}: {freedom:?} at {x}", problem.name);
+    each(|case, problem, _| {
+        for answer in searched(problem, 2) {
+            for (x, freedom) in answer.setting.iter().zip(&problem.freedoms.list) {
+                assert!((freedom.play.low..=freedom.play.high).contains(x), "{}: {freedom:?} at {x}", case.name);
             }
         }
     });

@@ -7,11 +7,11 @@
 //!
 //! A car leaves the batch and is followed alone, with all the guards of [`WheelPath`], as soon as anything about it is
 //! not plain: a determinant or a pivot far from the nominal car's, a correction that is large or does not shrink, a wheel
-//! turned far from the nominal one. What binds then is handed on as [`Lost`], so no car can be on another branch unseen.
+//! turned far from the nominal one. What binds then is handed on as [`BuildFailure`], so no car can be on another branch unseen.
 //!
-//! Held by `tests/batch.rs`: the same answers as one car at a time.
+//! Tested by `tests/batch.rs`: the same answers as one car at a time.
 
-mod chunk;
+mod lanes;
 mod plan;
 mod width;
 
@@ -19,8 +19,8 @@ use nalgebra::{Matrix3, Unit, Vector3};
 
 use crate::measures::{camber_deg, toe_deg};
 use crate::mechanism::kernel::rotation;
-use crate::mechanism::{Bind, Lengths, Linkage, Lost, Posture, Stop, Variation, WheelPath};
-use chunk::{Chunk, LANES};
+use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, StopReason, WheelPath};
+use lanes::{LANES, LaneBlock};
 use plan::Plan;
 pub use width::Width;
 
@@ -49,7 +49,7 @@ pub struct Batch {
 impl Batch {
     /// `spin_axis` at design, outboard; stations in mm of bump travel, in any order.
     pub fn new(nominal: &Linkage, spin_axis: &Unit<Vector3<f64>>, stations_mm: &[f64]) -> Result<Self, NoBatch> {
-        let path = WheelPath::follow(nominal, stations_mm).map_err(|_: Stop| NoBatch::Singular)?;
+        let path = WheelPath::follow(nominal, stations_mm).map_err(|_: StopReason| NoBatch::Singular)?;
         if let Some(bind) = path.binds_in_bump.or(path.binds_in_droop) {
             return Err(NoBatch::Binds(bind));
         }
@@ -74,27 +74,38 @@ impl Batch {
     /// Solves every car at every station and hands each on in order, with its index.
     ///
     /// Keeps sixteen cars at a time, whatever the number of cars. To use several processors, share out the cars.
-    pub fn solve(&self, cars: &[Variation], lengths: Lengths, mut visit: impl FnMut(usize, Result<Curve<'_>, Lost>)) {
-        let mut chunk = Chunk::new(self.plan.stations.len());
+    pub fn solve(
+        &self,
+        cars: &[PickupErrors],
+        lengths: LinkSetting,
+        mut visit: impl FnMut(usize, Result<BuiltCurve<'_>, BuildFailure>),
+    ) {
+        let mut lanes = LaneBlock::new(self.plan.stations.len());
         for (group, few) in cars.chunks(LANES).enumerate() {
-            chunk.load(&self.nominal, &self.plan, few, lengths);
-            self.width.solve(&self.plan, &mut chunk);
+            lanes.load(&self.nominal, &self.plan, few, lengths);
+            self.width.solve(&self.plan, &mut lanes);
             for (lane, car) in few.iter().enumerate() {
-                let curve = if chunk.is_sound(lane) { Ok(()) } else { self.alone(car, lengths, &mut chunk, lane) };
-                visit(group * LANES + lane, curve.map(|()| Curve { batch: self, chunk: &chunk, lane }));
+                let curve = if lanes.is_sound(lane) { Ok(()) } else { self.alone(car, lengths, &mut lanes, lane) };
+                visit(group * LANES + lane, curve.map(|()| BuiltCurve { batch: self, lanes: &lanes, lane }));
             }
         }
     }
 
     /// One car on its own, its answers written where the batch would have put them.
-    fn alone(&self, car: &Variation, lengths: Lengths, chunk: &mut Chunk, lane: usize) -> Result<(), Lost> {
+    fn alone(
+        &self,
+        car: &PickupErrors,
+        lengths: LinkSetting,
+        lanes: &mut LaneBlock,
+        lane: usize,
+    ) -> Result<(), BuildFailure> {
         let stations_mm: Vec<f64> = self.plan.stations.iter().map(|station| station.bump_mm).collect();
         let path = WheelPath::follow_built(&self.nominal, car, lengths, &stations_mm)?;
         for (row, station) in self.plan.stations.iter().enumerate() {
             // A path that does not bind has a posture at every station it was followed through.
-            let posture = path.at(station.bump_mm).ok_or(Lost::Binds { in_droop: None, in_bump: None })?;
+            let posture = path.at(station.bump_mm).ok_or(BuildFailure::Binds { in_droop: None, in_bump: None })?;
             let s = posture.direction(&self.spin_axis);
-            chunk.write(row, lane, station, &posture, toe_deg(&s), camber_deg(&s));
+            lanes.write(row, lane, station, &posture, toe_deg(&s), camber_deg(&s));
         }
         Ok(())
     }
@@ -102,23 +113,23 @@ impl Batch {
 
 /// One car's answers; stations are counted as they were asked for.
 #[derive(Clone, Copy)]
-pub struct Curve<'a> {
+pub struct BuiltCurve<'a> {
     batch: &'a Batch,
-    chunk: &'a Chunk,
+    lanes: &'a LaneBlock,
     lane: usize,
 }
 
-impl Curve<'_> {
+impl BuiltCurve<'_> {
     /// Toe, deg per wheel, toe-in positive, as [`toe_deg`].
     #[inline]
     pub fn toe_deg(&self, station: usize) -> f64 {
-        self.chunk.toe_deg(self.batch.rows[station], self.lane)
+        self.lanes.toe_deg(self.batch.rows[station], self.lane)
     }
 
     /// Camber, deg, top outboard positive, as [`camber_deg`].
     #[inline]
     pub fn camber_deg(&self, station: usize) -> f64 {
-        self.chunk.camber_deg(self.batch.rows[station], self.lane)
+        self.lanes.camber_deg(self.batch.rows[station], self.lane)
     }
 
     /// Wheel centre minus its drawn place, mm, side axes.
@@ -138,6 +149,6 @@ impl Curve<'_> {
     }
 
     fn place(&self, row: usize) -> [f64; 5] {
-        self.chunk.place(row, self.lane, &self.batch.plan.stations[row])
+        self.lanes.place(row, self.lane, &self.batch.plan.stations[row])
     }
 }

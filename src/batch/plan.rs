@@ -3,20 +3,20 @@
 use nalgebra::{Unit, Vector3};
 
 use crate::measures::{camber_deg, toe_deg};
-use crate::mechanism::kernel::{Stretch, Triangular, pivoted_order};
+use crate::mechanism::kernel::{LinkResidual, Lu5, pivoted_order};
 use crate::mechanism::{Linkage, Posture, ROTATION_SCALE_MM};
 
 /// Stations from which the next is extrapolated. More gain nothing at 5 mm between them.
-const MOST_KNOWN: usize = 5;
+const MAX_KNOWN: usize = 5;
 /// What may be left of a closure error after the last Newton step, mm, by the bound of [`error_left`].
 const LEFT_MM: f64 = 1e-12;
 /// The bound is that of the nominal car; a built one is held to half of it.
 const BUILT: f64 = 2.0;
 /// Largest first correction of an extrapolated posture, as a share of the distance from the nearest station: that of a
 /// step along a path.
-const MOST_CORRECTION: f64 = 0.1;
+const MAX_CORRECTION: f64 = 0.1;
 /// Largest first correction at the drawn wheel height, mm, where links cut to length move the wheel at once.
-const MOST_AT_DESIGN_MM: f64 = 20.0;
+const MAX_AT_DESIGN_MM: f64 = 20.0;
 
 /// The stations in the order in which they are solved: from design to full bump, then from design to full droop.
 #[derive(Debug, Clone)]
@@ -59,7 +59,7 @@ impl Plan {
         let mut stations: Vec<Station> = Vec::with_capacity(visited.len());
         for (posture, system) in visited.iter().zip(&systems) {
             let s = posture.direction(spin_axis);
-            let pivots = *Triangular::of(order.map(|i| system[i])).pivots();
+            let pivots = *Lu5::of(order.map(|i| system[i])).pivots();
             stations.push(Station {
                 bump_mm: posture.bump_mm,
                 place: place_of(posture),
@@ -96,12 +96,12 @@ fn in_order_of_visit(design: Posture, postures: &[Posture]) -> Vec<Posture> {
 
 /// The five closure equations at a posture, each not yet divided by its length, in `(v_x, v_y, ω)`.
 fn equations(linkage: &Linkage, posture: &Posture) -> [[f64; 6]; 5] {
-    linkage.stretches(posture).map(equation)
+    linkage.link_residuals(posture).map(equation)
 }
 
 /// One link's row in the elimination.
 #[inline(always)]
-pub(super) fn equation(s: Stretch) -> [f64; 6] {
+pub(super) fn equation(s: LinkResidual) -> [f64; 6] {
     [s.along[0], s.along[1], s.moment[0], s.moment[1], s.moment[2], -s.half_square]
 }
 
@@ -116,7 +116,7 @@ fn best_order(systems: &[[[f64; 6]; 5]]) -> [usize; 5] {
 /// How badly an elimination in order is pivoted: the sum of its inverse pivots, each times the column it stands in.
 fn growth(system: [[f64; 6]; 5]) -> f64 {
     let column = |k: usize| system.iter().map(|row| row[k].abs()).fold(0.0, f64::max);
-    let pivots = *Triangular::of(system).pivots();
+    let pivots = *Lu5::of(system).pivots();
     let worth = pivots.iter().enumerate().map(|(k, pivot)| column(k) / pivot.abs()).sum::<f64>();
     if worth.is_nan() { f64::INFINITY } else { worth }
 }
@@ -125,7 +125,7 @@ fn growth(system: [[f64; 6]; 5]) -> f64 {
 fn extrapolation(solved: &[Station], bump_mm: f64) -> Vec<(usize, f64)> {
     let mut nearest: Vec<usize> = (0..solved.len()).collect();
     nearest.sort_by(|&a, &b| (solved[a].bump_mm - bump_mm).abs().total_cmp(&(solved[b].bump_mm - bump_mm).abs()));
-    nearest.truncate(MOST_KNOWN);
+    nearest.truncate(MAX_KNOWN);
     let weight = |&i: &usize| {
         let others = nearest.iter().filter(|&&j| j != i);
         others.map(|&j| (bump_mm - solved[j].bump_mm) / (solved[i].bump_mm - solved[j].bump_mm)).product::<f64>()
@@ -135,19 +135,19 @@ fn extrapolation(solved: &[Station], bump_mm: f64) -> Vec<(usize, f64)> {
 
 fn most_correction_mm(solved: &[Station], bump_mm: f64) -> f64 {
     let gaps = solved.iter().map(|station| (station.bump_mm - bump_mm).abs());
-    gaps.min_by(f64::total_cmp).map_or(MOST_AT_DESIGN_MM, |gap_mm| MOST_CORRECTION * gap_mm)
+    gaps.min_by(f64::total_cmp).map_or(MAX_AT_DESIGN_MM, |gap_mm| MAX_CORRECTION * gap_mm)
 }
 
-/// Closure error that a Newton step of 1 mm (rotations times 100 mm) can leave on a link, at most, mm; it goes with the
+/// LoopClosure error that a Newton step of 1 mm (rotations times 100 mm) can leave on a link, at most, mm; it goes with the
 /// square of the step.
 ///
 /// With the place moved by `v ≤ δ` and the upright turned by `ω ≤ δ / 100 mm`, a link `e` of length L on an arm a has
 /// `Δe = v + ω × a` and terms of second order of at most `ω² a`, so `f` keeps at most
 /// `½ (1 + a/100)² δ² / L + (a/100²) δ²`.
 fn error_left(linkage: &Linkage) -> f64 {
-    let of_link = |bar: &crate::mechanism::Bar| {
+    let of_link = |bar: &crate::mechanism::LinkConstants| {
         let arm = bar.arm.norm() / ROTATION_SCALE_MM;
         0.5 * (1.0 + arm).powi(2) * bar.inverse_length + arm / ROTATION_SCALE_MM
     };
-    linkage.bars.iter().map(of_link).fold(0.0, f64::max)
+    linkage.links.iter().map(of_link).fold(0.0, f64::max)
 }

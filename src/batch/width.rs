@@ -1,6 +1,6 @@
 //! Which SIMD instructions work the lanes, found out when the program runs.
 
-use super::chunk::{self, Chunk};
+use super::lanes::{self, LaneBlock};
 use super::plan::Plan;
 
 /// How many cars one instruction works on.
@@ -38,32 +38,32 @@ impl Width {
         Self::ALL.into_iter().rfind(|width| width.is_available()).unwrap_or(Width::Baseline)
     }
 
-    pub(super) fn solve(self, plan: &Plan, chunk: &mut Chunk) {
+    pub(super) fn solve(self, plan: &Plan, lanes: &mut LaneBlock) {
         if !self.is_available() {
-            return chunk::solve(plan, chunk);
+            return lanes::solve(plan, lanes);
         }
         match self {
-            Width::Baseline => chunk::solve(plan, chunk),
+            Width::Baseline => lanes::solve(plan, lanes),
             #[cfg(target_arch = "x86_64")]
             // SAFETY: the processor has AVX2, as `is_available` has just said.
-            Width::Four => unsafe { four(plan, chunk) },
+            Width::Four => unsafe { four(plan, lanes) },
             #[cfg(target_arch = "x86_64")]
             // SAFETY: the processor has AVX-512 F and DQ, as `is_available` has just said.
-            Width::Eight => unsafe { eight(plan, chunk) },
+            Width::Eight => unsafe { eight(plan, lanes) },
             #[cfg(not(target_arch = "x86_64"))]
-            Width::Four | Width::Eight => chunk::solve(plan, chunk),
+            Width::Four | Width::Eight => lanes::solve(plan, lanes),
         }
     }
 }
 
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx2")]
-fn four(plan: &Plan, chunk: &mut Chunk) {
-    chunk::solve(plan, chunk);
+fn four(plan: &Plan, lanes: &mut LaneBlock) {
+    lanes::solve(plan, lanes);
 }
 
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx512f,avx512dq")]
-fn eight(plan: &Plan, chunk: &mut Chunk) {
-    chunk::solve(plan, chunk);
+fn eight(plan: &Plan, lanes: &mut LaneBlock) {
+    lanes::solve(plan, lanes);
 }

@@ -12,7 +12,7 @@ use hubtrace::studies::{Inspection, track_mm};
 
 use super::Outcome;
 use super::failure::Failure;
-use super::lengths::Lengths;
+use super::lengths::LengthFormat;
 use super::load;
 use super::options::Sides;
 use super::terminal;
@@ -38,7 +38,7 @@ pub fn run(args: &CheckArgs) -> Result<Outcome, Failure> {
     let shown: Vec<_> = [&left, &right].into_iter().filter(|i| is_shown(i.corner.side, args.side, geometry)).collect();
     let mut page = head(geometry, &left, &right);
     page.extend(
-        shown.iter().flat_map(|inspection| corner::lines(inspection, &geometry.travel, Lengths(geometry.units))),
+        shown.iter().flat_map(|inspection| corner::lines(inspection, &geometry.travel, LengthFormat(geometry.units))),
     );
     page.push(String::new());
     page.extend(doubts::lines(geometry));
@@ -53,7 +53,7 @@ fn is_shown(side: Side, asked: Sides, geometry: &Geometry) -> bool {
 }
 
 fn head(geometry: &Geometry, left: &Inspection<'_>, right: &Inspection<'_>) -> Vec<String> {
-    let lengths = Lengths(geometry.units);
+    let lengths = LengthFormat(geometry.units);
     let right_side =
         if geometry.mirrored { "the right side mirrors the left" } else { "the right side has its own points" };
     let travel = &geometry.travel;

@@ -1,12 +1,12 @@
-//! Lengths for people, in the unit of the file.
+//! LengthFormat for people, in the unit of the file.
 
 use hubtrace::geometry::LengthUnit;
 
 /// Writes millimetres in the unit that the builder uses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Lengths(pub LengthUnit);
+pub struct LengthFormat(pub LengthUnit);
 
-impl Lengths {
+impl LengthFormat {
     /// As fine as callipers read, without the unit: for columns whose head says it.
     pub fn number(self, mm: f64) -> String {
         let decimals = match self.0 {
@@ -44,13 +44,13 @@ pub fn rounded(number: f64, decimals: usize) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Lengths, rounded};
+    use super::{LengthFormat, rounded};
     use hubtrace::geometry::LengthUnit;
 
     #[test]
     fn lengths_follow_the_unit_of_the_file() {
-        assert_eq!(Lengths(LengthUnit::Millimetre).with_unit(304.8), "304.8 mm");
-        assert_eq!(Lengths(LengthUnit::Inch).with_unit(304.8), "12.000 in");
+        assert_eq!(LengthFormat(LengthUnit::Millimetre).with_unit(304.8), "304.8 mm");
+        assert_eq!(LengthFormat(LengthUnit::Inch).with_unit(304.8), "12.000 in");
     }
 
     #[test]

@@ -8,10 +8,10 @@ use clap::Args;
 
 use hubtrace::geometry::{Geometry, GeometryFile, Side};
 use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
-use hubtrace::studies::{OffRoad, Rig, SideBind, Sweep};
+use hubtrace::studies::{MissingRow, Rig, SideBind, Sweep};
 
 use super::failure::Failure;
-use super::lengths::{Lengths, rounded};
+use super::lengths::{LengthFormat, rounded};
 use super::options::{StudyArgs, TravelArgs};
 use super::{Outcome, load};
 
@@ -79,9 +79,9 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
 
 /// Which rows a side lacks because its tyre does not rise with the wheel.
 fn off_road_failure(sweep: &Sweep, side: Side) -> Option<Failure> {
-    let lost: Vec<&OffRoad> = sweep.off_road.iter().filter(|lost| lost.side == side).collect();
+    let lost: Vec<&MissingRow> = sweep.missing_rows.iter().filter(|lost| lost.side == side).collect();
     let first = lost.first()?;
-    let height = Lengths(sweep.geometry().units).with_unit(first.ride_height_change_mm);
+    let height = LengthFormat(sweep.geometry().units).with_unit(first.ride_height_change_mm);
     Some(Failure::mechanism(
         format!(
             "the {} tyre finds no place on {} of the roads asked for, first at {} deg of body roll and {height} of ride \

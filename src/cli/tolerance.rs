@@ -9,8 +9,8 @@ use clap::{Args, ValueEnum};
 use hubtrace::geometry::{Geometry, Side, Weld};
 use hubtrace::outputs::{OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, tolerance_charts, tolerance_csv};
 use hubtrace::studies::tolerance::{
-    ENOUGH, Errors, Finish, JigBudget, LastBracket, NoBench, NoLastBracket, Order, Shop, Tolerance, WeldClass,
-    best_last_bracket, jig_budget,
+    Errors, Finish, JigBudget, LastBracket, MonteCarlo, NoLastBracket, NoWheelModel, TARGET_YIELD, Tolerance,
+    ToleranceStudy, WeldClass, best_last_bracket, jig_budget,
 };
 use hubtrace::studies::{Rig, Sweep};
 
@@ -38,12 +38,13 @@ pub struct ToleranceArgs {
     /// Class of ISO 13920 (linear dimensions) in place of [weld]: half its tolerance is one standard deviation
     #[arg(long, value_enum, ignore_case = true, conflicts_with = "sd")]
     pub class: Option<Class>,
-    /// What is done about the links; `last` with --last, else `adjusted`
-    #[arg(long, value_enum)]
-    pub finish: Option<FinishArg>,
-    /// Link whose inner bracket is welded last, when the toe curve has been gauged; the best one when none is named
-    #[arg(long, value_name = "LINK")]
-    pub last: Option<String>,
+    /// What is done about the links once the brackets are welded
+    #[arg(long, value_enum, default_value_t = LinksArg::Adjusted)]
+    pub links: LinksArg,
+    /// Weld the inner bracket of one link last, after gauging the toe curve: --last="toe link", or the best one when
+    /// none is named
+    #[arg(long, value_name = "LINK", num_args = 0..=1, require_equals = true)]
+    pub last: Option<Option<String>>,
     /// One standard deviation of a toe reading, deg, for the last bracket
     #[arg(long, value_name = "DEG", default_value_t = 0.01, value_parser = gauge_deg, allow_negative_numbers = true)]
     pub gauge: f64,
@@ -66,13 +67,11 @@ pub enum Class {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum FinishArg {
-    /// Links adjusted until the wheel stands as drawn
+pub enum LinksArg {
+    /// Adjusted until the wheel stands as drawn
     Adjusted,
-    /// Links cut to their drawn length
+    /// Cut to their drawn length
     Cut,
-    /// Adjusted, and one bracket welded only after the toe curve was gauged
-    Last,
 }
 
 /// The cars for what is told beside the main result: enough for a chance to two per cent.
@@ -92,21 +91,21 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sweep = Sweep::run(rig);
-    let shop = Shop::new(&sweep).map_err(|why| match why {
-        NoBench::Singular { side } => load::singular(&file, side).into(),
-        NoBench::Binds { side, bind } => binds_as_drawn(side, bind.at_bump_mm),
+    let shop = ToleranceStudy::new(&sweep).map_err(|why| match why {
+        NoWheelModel::Singular { side } => load::singular(&file, side).into(),
+        NoWheelModel::Binds { side, bind } => binds_as_drawn(side, bind.at_bump_mm),
     })?;
     let errors = errors(&geometry, args);
-    let order = Order::new(&geometry, &errors, args.cars as usize, args.seed, finish(&shop, &errors, args)?);
-    let study = shop.build(&order).map_err(|why| useless_bracket(&shop, &order, &why))?;
-    let way_out = way_out(&shop, &order, &study, args)?;
+    let options = MonteCarlo::new(&geometry, &errors, args.cars as usize, args.seed, finish(&shop, &errors, args)?);
+    let study = shop.build(&options).map_err(|why| useless_bracket(&shop, &options, &why))?;
+    let way_out = way_out(&shop, &options, &study, args)?;
 
     let sides = args.study.side.sides();
     let summary =
         ToleranceSummary::of(&geometry, &study, way_out.jigs.as_ref(), sides, sha256_hex(file.text.as_bytes()));
     let summary = summary.to_json().map_err(Failure::unwritable)?;
     let mut folder = OutputFolder::new();
-    let effects: Vec<_> = shop.benches.iter().zip(&shop.sensitivities).map(|(bench, s)| (bench.corner, s)).collect();
+    let effects: Vec<_> = shop.models.iter().zip(&shop.sensitivities).map(|(model, s)| (model.corner, s)).collect();
     let effects: Vec<_> = effects.into_iter().filter(|(corner, _)| sides.contains(&corner.side)).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
     folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(Failure::unwritable)?);
@@ -134,21 +133,21 @@ fn errors(geometry: &Geometry, args: &ToleranceArgs) -> Errors {
     }
 }
 
-fn finish(shop: &Shop, errors: &Errors, args: &ToleranceArgs) -> Result<Finish, Failure> {
-    match (args.finish, &args.last) {
-        (Some(FinishArg::Cut | FinishArg::Adjusted), Some(_)) => Err(Failure::input(
-            "--last names a bracket that is welded last, but --finish says otherwise",
-            "write --finish last, or leave one of the two out",
+fn finish(shop: &ToleranceStudy, errors: &Errors, args: &ToleranceArgs) -> Result<Finish, Failure> {
+    match (args.links, &args.last) {
+        (LinksArg::Cut, Some(_)) => Err(Failure::input(
+            "--last gauges and places a bracket with adjusted links, but --links says cut",
+            "leave one of the two out",
         )),
-        (Some(FinishArg::Cut), None) => Ok(Finish::Cut),
-        (Some(FinishArg::Adjusted) | None, None) => Ok(Finish::Adjusted),
-        (Some(FinishArg::Last), None) => best_bracket(shop, errors, args).map(Finish::Last).ok_or_else(|| {
+        (LinksArg::Cut, None) => Ok(Finish::Cut),
+        (LinksArg::Adjusted, None) => Ok(Finish::Adjusted),
+        (LinksArg::Adjusted, Some(None)) => best_bracket(shop, errors, args).map(Finish::Last).ok_or_else(|| {
             Failure::input(
                 "no bracket can flatten the toe curve: moving them changes toe next to nothing",
-                "leave --finish last out; `hubtrace check` shows how the links lie",
+                "leave --last out; `hubtrace check` shows how the links lie",
             )
         }),
-        (_, Some(link)) => Ok(Finish::Last(last_bracket(args, link.clone()))),
+        (LinksArg::Adjusted, Some(Some(link))) => Ok(Finish::Last(last_bracket(args, link.clone()))),
     }
 }
 
@@ -156,28 +155,34 @@ fn last_bracket(args: &ToleranceArgs, link: String) -> LastBracket {
     LastBracket { link, gauge_sd_deg: args.gauge, placing_sd_mm: args.placing }
 }
 
-fn best_bracket(shop: &Shop, errors: &Errors, args: &ToleranceArgs) -> Option<LastBracket> {
-    let order = Order::new(shop.geometry, errors, 2, args.seed, Finish::Adjusted);
-    let (sensitivity, corner) = (&shop.sensitivities[0], shop.benches[0].corner);
+fn best_bracket(shop: &ToleranceStudy, errors: &Errors, args: &ToleranceArgs) -> Option<LastBracket> {
+    let options = MonteCarlo::new(shop.geometry, errors, 2, args.seed, Finish::Adjusted);
+    let (sensitivity, corner) = (&shop.sensitivities[0], shop.models[0].corner);
     let trial = last_bracket(args, String::new());
-    best_last_bracket(sensitivity, corner, &order.scatters[0], args.seed, &trial).map(|link| last_bracket(args, link))
+    best_last_bracket(sensitivity, corner, &options.error_models[0], args.seed, &trial)
+        .map(|link| last_bracket(args, link))
 }
 
-fn way_out(shop: &Shop, order: &Order, study: &Tolerance, args: &ToleranceArgs) -> Result<WayOut, Failure> {
-    let refused = |why: NoLastBracket| useless_bracket(shop, order, &why);
+fn way_out(
+    shop: &ToleranceStudy,
+    options: &MonteCarlo,
+    study: &Tolerance,
+    args: &ToleranceArgs,
+) -> Result<WayOut, Failure> {
+    let refused = |why: NoLastBracket| useless_bracket(shop, options, &why);
     // A drawing that breaks the limit needs tuning, not care.
-    let enough = study.flat.is_none_or(|share| share.value() >= ENOUGH) || shop.breaks_bump_steer_as_drawn();
-    let fewer = Order { cars: order.cars.min(CARS_BESIDE), ..order.clone() };
+    let enough = study.flat.is_none_or(|share| share.value() >= TARGET_YIELD) || shop.breaks_bump_steer_as_drawn();
+    let fewer = MonteCarlo { cars: options.cars.min(CARS_BESIDE), ..options.clone() };
     let mut way_out = WayOut { without_last: None, with_last: None, jigs: None };
-    match &order.finish {
+    match &options.finish {
         Finish::Last(_) => {
-            let without = Order { finish: Finish::Adjusted, ..order.clone() };
+            let without = MonteCarlo { finish: Finish::Adjusted, ..options.clone() };
             way_out.without_last = Some(shop.build(&without).map_err(refused)?);
         }
         Finish::Adjusted if !enough => {
             let errors = errors(shop.geometry, args);
             if let Some(bracket) = best_bracket(shop, &errors, args) {
-                let last = Order { finish: Finish::Last(bracket), ..fewer.clone() };
+                let last = MonteCarlo { finish: Finish::Last(bracket), ..fewer.clone() };
                 // A bracket that serves on the left wheel only is no way out.
                 way_out.with_last = shop.build(&last).ok();
             }
@@ -198,8 +203,8 @@ fn binds_as_drawn(side: Side, at_bump_mm: f64) -> Failure {
     )
 }
 
-fn useless_bracket(shop: &Shop, order: &Order, why: &NoLastBracket) -> Failure {
-    let Finish::Last(LastBracket { link, .. }) = &order.finish else {
+fn useless_bracket(shop: &ToleranceStudy, options: &MonteCarlo, why: &NoLastBracket) -> Failure {
+    let Finish::Last(LastBracket { link, .. }) = &options.finish else {
         return Failure::input("no bracket is welded last", "name one with --last");
     };
     match why {
@@ -214,8 +219,8 @@ fn useless_bracket(shop: &Shop, order: &Order, why: &NoLastBracket) -> Failure {
         NoLastBracket::ChangesNothing { side, deg_per_mm } => Failure::input(
             format!("--last: the inner bracket of {link:?} cannot flatten the toe curve of the {} side", side.name()),
             format!(
-                "a millimetre in its plane changes toe by {} deg at most; name another link, or leave --last out and \
-                 --finish last finds the best",
+                "a millimetre in its plane changes toe by {} deg at most; name another link; --last without a \
+                 name finds the best",
                 rounded(*deg_per_mm, 4)
             ),
         ),

@@ -163,7 +163,7 @@ fn other_answers(
 }
 
 /// No search keeps so many answers beside the best.
-const MOST_OTHERS: usize = 8;
+const MAX_OTHERS: usize = 8;
 
 /// `tuned-2.toml` and on: the best is `tuned.toml`.
 fn other_name(rank: usize) -> String {
@@ -174,7 +174,7 @@ fn other_name(rank: usize) -> String {
 fn refuse_to_overwrite_source(args: &TuneArgs) -> Result<(), Failure> {
     let Some(source) = args.file.as_deref().and_then(|path| path.canonicalize().ok()) else { return Ok(()) };
     let is_source = |name: &str| args.study.out.join(name).canonicalize().is_ok_and(|path| path == source);
-    let names = std::iter::once("tuned.toml".to_owned()).chain((0..MOST_OTHERS).map(other_name));
+    let names = std::iter::once("tuned.toml".to_owned()).chain((0..MAX_OTHERS).map(other_name));
     match names.into_iter().find(|name| is_source(name)) {
         None => Ok(()),
         Some(name) => Err(Failure::output(

@@ -1,10 +1,10 @@
 //! Places and directions in the shop's words.
 
 use hubtrace::geometry::{Corner, End, Wanted};
-use hubtrace::studies::tune::{LimitOn, Place, Subject, TubeWay};
+use hubtrace::studies::tune::{LimitOn, ResidualOf, TubeWay, VariableKind};
 use hubtrace::studies::{Coordinate, Cure, Mostly, Quantity, Unit};
 
-use super::lengths::{Lengths, rounded};
+use super::lengths::{LengthFormat, rounded};
 
 /// Which way a move along an axis goes: x forward, y outboard, z up.
 pub fn direction(axis: usize, by_mm: f64) -> &'static str {
@@ -28,7 +28,7 @@ pub fn pickup(corner: &Corner, link: usize, end: End) -> String {
 }
 
 /// `3.1 mm down`, `3.1 mm down and 2.0 mm inboard`.
-pub fn moves(lengths: Lengths, moves: &[(Coordinate, f64)]) -> String {
+pub fn moves(lengths: LengthFormat, moves: &[(Coordinate, f64)]) -> String {
     let each = moves.iter().map(|(coordinate, by_mm)| {
         format!("{} {}", lengths.with_unit(by_mm.abs()), direction(coordinate.axis, *by_mm))
     });
@@ -36,7 +36,7 @@ pub fn moves(lengths: Lengths, moves: &[(Coordinate, f64)]) -> String {
 }
 
 /// The cure of a toe curve in one sentence.
-pub fn cure(lengths: Lengths, corner: &Corner, cure: &Cure) -> String {
+pub fn cure(lengths: LengthFormat, corner: &Corner, cure: &Cure) -> String {
     let mostly = match cure.mostly {
         Mostly::Slope => "slope",
         Mostly::Bow => "bow",
@@ -51,12 +51,12 @@ pub fn cure(lengths: Lengths, corner: &Corner, cure: &Cure) -> String {
 }
 
 /// Something that may move: `"toe link" inner bracket, up-down`.
-pub fn place(corner: &Corner, place: &Place) -> String {
+pub fn place(corner: &Corner, place: &VariableKind) -> String {
     let axis = |axis: usize| ["fore-aft", "in-out", "up-down"][axis];
     match *place {
-        Place::Pickup { link, end, axis: k } => format!("{}, {}", pickup(corner, link, end), axis(k)),
-        Place::Bolt { link, end } => format!("spacer of the {}", pickup(corner, link, end)),
-        Place::OnTube { link, way, .. } => {
+        VariableKind::Pickup { link, end, axis: k } => format!("{}, {}", pickup(corner, link, end), axis(k)),
+        VariableKind::Bolt { link, end } => format!("spacer of the {}", pickup(corner, link, end)),
+        VariableKind::OnTube { link, way, .. } => {
             let way = match way {
                 TubeWay::Slide => "along its tube",
                 TubeWay::StandOff => "off its tube",
@@ -64,60 +64,60 @@ pub fn place(corner: &Corner, place: &Place) -> String {
             };
             format!("{} {way}", pickup(corner, link, End::Chassis))
         }
-        Place::Length { link } => format!("length of {:?}", corner.links[link].name),
-        Place::Clock => "clock angle of the upright".to_owned(),
-        Place::SpringChassis { axis: k } => format!("spring's chassis end, {}", axis(k)),
-        Place::SpringMount { axis: k } => format!("spring's moving end, {}", axis(k)),
-        Place::FinalDrive { axis: k } => format!("final drive, {}", axis(k)),
+        VariableKind::Length { link } => format!("length of {:?}", corner.links[link].name),
+        VariableKind::Clock => "clock angle of the upright".to_owned(),
+        VariableKind::SpringChassis { axis: k } => format!("spring's chassis end, {}", axis(k)),
+        VariableKind::SpringMount { axis: k } => format!("spring's moving end, {}", axis(k)),
+        VariableKind::FinalDrive { axis: k } => format!("final drive, {}", axis(k)),
     }
 }
 
 /// True for a freedom that is counted in degrees.
-fn is_turn(place: &Place) -> bool {
-    matches!(place, Place::Clock | Place::OnTube { way: TubeWay::Turn, .. })
+fn is_turn(place: &VariableKind) -> bool {
+    matches!(place, VariableKind::Clock | VariableKind::OnTube { way: TubeWay::Turn, .. })
 }
 
 /// The unit in which a freedom is counted.
-pub fn unit(lengths: Lengths, place: &Place) -> &'static str {
+pub fn unit(lengths: LengthFormat, place: &VariableKind) -> &'static str {
     if is_turn(place) { "deg" } else { lengths.0.symbol() }
 }
 
 /// How far something moved, with its sign: `+3.1 mm`, `-0.40 deg`.
-pub fn moved(lengths: Lengths, place: &Place, by: f64) -> String {
+pub fn moved(lengths: LengthFormat, place: &VariableKind, by: f64) -> String {
     let sign = if by < 0.0 { "-" } else { "+" };
     let size = if is_turn(place) { format!("{} deg", rounded(by.abs(), 2)) } else { lengths.with_unit(by.abs()) };
     format!("{sign}{size}")
 }
 
 /// An amount of a figure in its own unit.
-pub fn amount(lengths: Lengths, subject: Subject, by: f64) -> String {
+pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
     let deg = |decimals: usize| format!("{} deg", rounded(by, decimals));
     let percent = || format!("{} %", rounded(by, 1));
     let length = || format!("{} {}", lengths.finer(by), lengths.0.symbol());
     match subject {
-        Subject::Toe { .. } | Subject::Spread => deg(4),
-        Subject::Wish(Wanted::CamberGain) => format!("{} per 25 mm", deg(3)),
-        Subject::Wish(Wanted::InnerJointAngle | Wanted::OuterJointAngle) => deg(2),
-        Subject::Wish(Wanted::AntiSquat) => percent(),
-        Subject::Wish(
-            Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::HalfTrackChange | Wanted::Plunge,
-        ) => length(),
-        Subject::Limit(LimitOn::File(Quantity::BumpSteer) | LimitOn::DesignToe | LimitOn::DesignCamber) => deg(4),
-        Subject::Limit(LimitOn::File(quantity)) => match quantity.unit() {
+        ResidualOf::Toe { .. } | ResidualOf::Spread => deg(4),
+        ResidualOf::Target(Wanted::CamberGain) => format!("{} per 25 mm", deg(3)),
+        ResidualOf::Target(Wanted::InnerJointAngle | Wanted::OuterJointAngle) => deg(2),
+        ResidualOf::Target(Wanted::AntiSquat) => percent(),
+        ResidualOf::Target(Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::Scrub | Wanted::Plunge) => {
+            length()
+        }
+        ResidualOf::Limit(LimitOn::File(Quantity::BumpSteer) | LimitOn::DesignToe | LimitOn::DesignCamber) => deg(4),
+        ResidualOf::Limit(LimitOn::File(quantity)) => match quantity.unit() {
             Unit::Degrees => deg(3),
             Unit::Millimetres => length(),
             Unit::Percent => percent(),
         },
-        Subject::Limit(LimitOn::PickupsApart | LimitOn::LinkLength) => length(),
+        ResidualOf::Limit(LimitOn::PickupsApart | LimitOn::LinkLength) => length(),
     }
 }
 
 /// What a figure is about.
-pub fn subject(subject: Subject) -> &'static str {
+pub fn subject(subject: ResidualOf) -> &'static str {
     match subject {
-        Subject::Toe { .. } | Subject::Spread => "bump steer",
-        Subject::Wish(wish) => wanted(wish),
-        Subject::Limit(on) => limit(on),
+        ResidualOf::Toe { .. } | ResidualOf::Spread => "bump steer",
+        ResidualOf::Target(wish) => wanted(wish),
+        ResidualOf::Limit(on) => limit(on),
     }
 }
 
@@ -145,7 +145,7 @@ pub fn wanted(wanted: Wanted) -> &'static str {
         Wanted::RollCentreHeight => "roll-centre height",
         Wanted::RollCentreMigration => "roll-centre migration",
         Wanted::AntiSquat => "anti-squat",
-        Wanted::HalfTrackChange => "half-track (scrub)",
+        Wanted::Scrub => "scrub",
         Wanted::Plunge => "halfshaft plunge",
         Wanted::InnerJointAngle => "inner joint angle",
         Wanted::OuterJointAngle => "outer joint angle",

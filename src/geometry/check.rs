@@ -8,7 +8,7 @@ use nalgebra::Vector3;
 use super::corner;
 use super::file::{RawFile, RawLink, RawSide};
 use super::model::{Corner, Geometry, Side};
-use super::problem::Notes;
+use super::problem::Diagnostics;
 use super::reader::nearest;
 pub(super) use freedom::free;
 
@@ -16,23 +16,23 @@ pub(super) use freedom::free;
 const EVEN_ROAD_MM: f64 = 0.5;
 
 /// The checked geometry; none when anything was noted.
-pub(super) fn check(raw: RawFile, fallback_name: &str, notes: &Notes) -> Option<Geometry> {
-    check_count(&raw.left, notes);
-    check_names(&raw.left, notes);
-    check_names(&raw.right, notes);
-    let tubes = freedom::tubes(&raw, notes);
+pub(super) fn check(raw: RawFile, fallback_name: &str, diagnostics: &Diagnostics) -> Option<Geometry> {
+    check_count(&raw.left, diagnostics);
+    check_names(&raw.left, diagnostics);
+    check_names(&raw.right, diagnostics);
+    let tubes = freedom::tubes(&raw, diagnostics);
     let mut weld = None;
     if raw.left.links.len() == raw.left.link_headers.len() {
-        weld = raw.weld.as_ref().map(|weld| groups::weld(weld, &names(&raw.left), notes));
-        check_right_names(&raw, notes);
-        check_spring_link(&raw.left, &raw.left, notes);
-        check_spring_link(&raw.right, &raw.left, notes);
+        weld = raw.weld.as_ref().map(|weld| groups::weld(weld, &names(&raw.left), diagnostics));
+        check_right_names(&raw, diagnostics);
+        check_spring_link(&raw.left, &raw.left, diagnostics);
+        check_spring_link(&raw.right, &raw.left, diagnostics);
     }
-    let left = corner::build(Side::Left, &raw.left, &raw, tubes.as_deref(), notes);
-    let right = corner::build(Side::Right, &overridden(&raw), &raw, tubes.as_deref(), notes);
+    let left = corner::build(Side::Left, &raw.left, &raw, tubes.as_deref(), diagnostics);
+    let right = corner::build(Side::Right, &overridden(&raw), &raw, tubes.as_deref(), diagnostics);
     let (left, right) = left.zip(right)?;
-    check_road(&raw, &left, &right, notes);
-    notes.is_empty().then(|| Geometry {
+    check_road(&raw, &left, &right, diagnostics);
+    diagnostics.is_empty().then(|| Geometry {
         name: raw.name.unwrap_or_else(|| fallback_name.to_owned()),
         units: raw.units,
         starter: raw.starter,
@@ -56,7 +56,7 @@ impl RawSide {
     }
 }
 
-fn check_count(left: &RawSide, notes: &Notes) {
+fn check_count(left: &RawSide, diagnostics: &Diagnostics) {
     let count = left.link_headers.len();
     let (at, advice) = match count {
         0 | 5 => return, // none at all is a missing key
@@ -64,18 +64,18 @@ fn check_count(left: &RawSide, notes: &Notes) {
         6.. => (left.link_headers.get(5), "remove what is too many, or see whether two tables mean one link"),
     };
     let links = if count == 1 { "1 link".into() } else { format!("{count} links") };
-    notes.add(at.unwrap_or(&(0..0)), format!("the file has {links}, not five"), advice);
+    diagnostics.add(at.unwrap_or(&(0..0)), format!("the file has {links}, not five"), advice);
 }
 
-fn check_names(side: &RawSide, notes: &Notes) {
+fn check_names(side: &RawSide, diagnostics: &Diagnostics) {
     for (i, link) in side.links.iter().enumerate() {
         let name = &link.name;
         if side.links[..i].iter().any(|other| other.name.value == name.value) {
             let what = format!("two links are called {:?}", name.value);
-            notes.add(&name.span, what, "give each link of a side its own name");
+            diagnostics.add(&name.span, what, "give each link of a side its own name");
         }
         if name.value == "upright" {
-            notes.add(
+            diagnostics.add(
                 &name.span,
                 "a link cannot be called \"upright\"",
                 "give it another name; a spring may be on the upright",
@@ -83,27 +83,27 @@ fn check_names(side: &RawSide, notes: &Notes) {
         }
         if name.value == "all" {
             let advice = "give it another name; \"all chassis\" means every link in a group of [weld]";
-            notes.add(&name.span, "a link cannot be called \"all\"", advice);
+            diagnostics.add(&name.span, "a link cannot be called \"all\"", advice);
         }
     }
 }
 
-fn check_right_names(raw: &RawFile, notes: &Notes) {
+fn check_right_names(raw: &RawFile, diagnostics: &Diagnostics) {
     let known = names(&raw.left);
     for name in raw.right.links.iter().map(|link| &link.name) {
         if !known.contains(&name.value.as_str()) {
             let what = format!("the left side has no link {:?} for this one to stand in for", name.value);
-            notes.add(&name.span, what, name_advice(&name.value, &known));
+            diagnostics.add(&name.span, what, name_advice(&name.value, &known));
         }
     }
 }
 
-fn check_spring_link(side: &RawSide, left: &RawSide, notes: &Notes) {
+fn check_spring_link(side: &RawSide, left: &RawSide, diagnostics: &Diagnostics) {
     let known = names(left);
     let link = side.spring.as_ref().and_then(|spring| spring.link.as_ref());
     if let Some(on) = link.filter(|on| !known.contains(&on.value.as_str())) {
         let what = format!("the spring is on {:?}, which is no link of this file", on.value);
-        notes.add(&on.span, what, format!("{}; or write \"upright\"", name_advice(&on.value, &known)));
+        diagnostics.add(&on.span, what, format!("{}; or write \"upright\"", name_advice(&on.value, &known)));
     }
 }
 
@@ -131,12 +131,12 @@ fn overridden(raw: &RawFile) -> RawSide {
     }
 }
 
-fn check_road(raw: &RawFile, left: &Corner, right: &Corner, notes: &Notes) {
+fn check_road(raw: &RawFile, left: &Corner, right: &Corner, diagnostics: &Diagnostics) {
     let apart_mm = (contact_height_mm(left) - contact_height_mm(right)).abs();
     let Some(wheel) = raw.right.wheel.as_ref().filter(|_| apart_mm > EVEN_ROAD_MM && !raw.uneven_road) else { return };
     let what = format!("the left and right tyres meet the road at heights {} apart", raw.units.show(apart_mm));
     let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
-    notes.add(&wheel.centre.span, what, advice);
+    diagnostics.add(&wheel.centre.span, what, advice);
 }
 
 /// Height of the contact point at design, mm above the datum: `W + R d`, `d` the direction in the wheel plane that points

@@ -6,8 +6,8 @@ use super::check;
 use super::file::{RawFile, RawHalfshaft, RawLink, RawSide, RawSpring, RawWheel, UprightAxes};
 use super::freedom::Tube;
 use super::model::{Corner, Halfshaft, LengthUnit, Link, Side, Spring, SpringMount, Wheel};
-use super::problem::Notes;
-use super::seat::{Seat, hub_rotation};
+use super::problem::Diagnostics;
+use super::seat::{UprightFrame, hub_rotation};
 
 /// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
 /// at both ends.
@@ -25,25 +25,25 @@ pub(super) fn build(
     raw: &RawSide,
     file: &RawFile,
     tubes: Option<&[Tube]>,
-    notes: &Notes,
+    diagnostics: &Diagnostics,
 ) -> Option<Corner> {
     let seat = seat(raw.wheel.as_ref(), file.upright_axes)?;
-    let links: Vec<Link> = raw.links.iter().map(|link| seat_link(link, &seat, tubes, notes)).collect();
-    raw.wheel.iter().for_each(|wheel| check_wheel(wheel, notes));
-    check_links(&raw.links, &links, notes);
-    let halfshaft = raw.halfshaft.as_ref().map(|shaft| seat_halfshaft(shaft, &seat, notes));
+    let links: Vec<Link> = raw.links.iter().map(|link| seat_link(link, &seat, tubes, diagnostics)).collect();
+    raw.wheel.iter().for_each(|wheel| check_wheel(wheel, diagnostics));
+    check_links(&raw.links, &links, diagnostics);
+    let halfshaft = raw.halfshaft.as_ref().map(|shaft| seat_halfshaft(shaft, &seat, diagnostics));
     let spring = match &raw.spring {
-        Some(spring) => Some(seat_spring(spring, &links, &seat, file.units, notes)?),
+        Some(spring) => Some(seat_spring(spring, &links, &seat, file.units, diagnostics)?),
         None => None,
     };
     Some(Corner { side, wheel: wheel(raw.wheel.as_ref()?), links: links.try_into().ok()?, halfshaft, spring })
 }
 
 /// None where the points are carried by a wheel that could not be read.
-fn seat(wheel: Option<&RawWheel>, axes: UprightAxes) -> Option<Seat> {
-    let at = |w: &RawWheel| Seat::new(axes, &w.centre.value, w.toe_deg.to_radians(), w.camber_deg.to_radians());
+fn seat(wheel: Option<&RawWheel>, axes: UprightAxes) -> Option<UprightFrame> {
+    let at = |w: &RawWheel| UprightFrame::new(axes, &w.centre.value, w.toe_deg.to_radians(), w.camber_deg.to_radians());
     match axes {
-        UprightAxes::Car => Some(Seat::new(axes, &Point3::origin(), 0.0, 0.0)),
+        UprightAxes::Car => Some(UprightFrame::new(axes, &Point3::origin(), 0.0, 0.0)),
         UprightAxes::Hub => wheel.map(at),
     }
 }
@@ -59,17 +59,17 @@ fn wheel(raw: &RawWheel) -> Wheel {
     }
 }
 
-fn check_wheel(raw: &RawWheel, notes: &Notes) {
+fn check_wheel(raw: &RawWheel, diagnostics: &Diagnostics) {
     if raw.centre.value.y <= 0.0 {
-        notes.add(&raw.centre.span, "the wheel centre is on the wrong side of the car", Y_ADVICE);
+        diagnostics.add(&raw.centre.span, "the wheel centre is on the wrong side of the car", Y_ADVICE);
     }
     if let Some(rim) = raw.rim_radius_mm.as_ref().filter(|rim| rim.value >= raw.tyre_radius_mm) {
         let advice = "write the radius inside the rim, where a bracket would touch";
-        notes.add(&rim.span, "`rim_radius` is not smaller than `tyre_radius`", advice);
+        diagnostics.add(&rim.span, "`rim_radius` is not smaller than `tyre_radius`", advice);
     }
 }
 
-fn seat_link(raw: &RawLink, seat: &Seat, tubes: Option<&[Tube]>, notes: &Notes) -> Link {
+fn seat_link(raw: &RawLink, seat: &UprightFrame, tubes: Option<&[Tube]>, diagnostics: &Diagnostics) -> Link {
     Link {
         name: raw.name.value.clone(),
         chassis: raw.chassis.value,
@@ -79,23 +79,27 @@ fn seat_link(raw: &RawLink, seat: &Seat, tubes: Option<&[Tube]>, notes: &Notes) 
         chassis_bolt: raw.chassis_bolt,
         upright_bolt: raw.upright_bolt.map(|bolt| seat.direction(bolt)),
         rod_end_limit_deg: raw.rod_end_limit_deg,
-        free: check::free(raw, tubes, notes),
+        free: check::free(raw, tubes, diagnostics),
     }
 }
 
-fn check_links(raw: &[RawLink], links: &[Link], notes: &Notes) {
+fn check_links(raw: &[RawLink], links: &[Link], diagnostics: &Diagnostics) {
     for (i, (raw, link)) in raw.iter().zip(links).enumerate() {
         if link.within.is_none() && link.length_mm() < SAME_POINT_MM {
             let what = format!("link {:?} has no length", link.name);
-            notes.add(&raw.upright.span, what, "the same point as `chassis`; write the centres of its two rod ends");
+            diagnostics.add(
+                &raw.upright.span,
+                what,
+                "the same point as `chassis`; write the centres of its two rod ends",
+            );
         }
         if link.upright.y <= 0.0 {
             let what = format!("the upright end of link {:?} is on the wrong side of the car", link.name);
-            notes.add(&raw.upright.span, what, Y_ADVICE);
+            diagnostics.add(&raw.upright.span, what, Y_ADVICE);
         }
         if let Some(twin) = links[..i].iter().find(|other| same_points(other, link)) {
             let what = format!("link {:?} has both points of link {:?}", link.name, twin.name);
-            notes.add(
+            diagnostics.add(
                 &raw.chassis.span,
                 what,
                 "two links in one place hold the wheel like one; move an end of one of them",
@@ -109,13 +113,13 @@ fn same_points(a: &Link, b: &Link) -> bool {
     placed && (a.chassis - b.chassis).norm() < SAME_POINT_MM && (a.upright - b.upright).norm() < SAME_POINT_MM
 }
 
-fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
+fn seat_halfshaft(raw: &RawHalfshaft, seat: &UprightFrame, diagnostics: &Diagnostics) -> Halfshaft {
     let outer = seat.point(&raw.outer.value);
     if (outer - raw.inner).norm() < SAME_POINT_MM {
         let advice = "the same point as `inner`; write the centres of its two joints";
-        notes.add(&raw.outer.span, "the halfshaft has no length", advice);
+        diagnostics.add(&raw.outer.span, "the halfshaft has no length", advice);
     } else if outer.y <= 0.0 {
-        notes.add(&raw.outer.span, "the outer joint is on the wrong side of the car", Y_ADVICE);
+        diagnostics.add(&raw.outer.span, "the outer joint is on the wrong side of the car", Y_ADVICE);
     }
     Halfshaft {
         inner: raw.inner,
@@ -128,26 +132,38 @@ fn seat_halfshaft(raw: &RawHalfshaft, seat: &Seat, notes: &Notes) -> Halfshaft {
     }
 }
 
-fn seat_spring(raw: &RawSpring, links: &[Link], seat: &Seat, units: LengthUnit, notes: &Notes) -> Option<Spring> {
+fn seat_spring(
+    raw: &RawSpring,
+    links: &[Link],
+    seat: &UprightFrame,
+    units: LengthUnit,
+    diagnostics: &Diagnostics,
+) -> Option<Spring> {
     let (mount, on) = match &raw.link {
         None => (seat.point(&raw.mount.value), SpringMount::Upright),
         Some(name) => {
             let index = links.iter().position(|link| link.name == name.value)?;
-            (raw.mount.value, on_link(raw, index, &links[index], units, notes)?)
+            (raw.mount.value, on_link(raw, index, &links[index], units, diagnostics)?)
         }
     };
     if (mount - raw.chassis.value).norm() < SAME_POINT_MM {
         let advice = "the same point as `chassis`; write the centres of its two ends";
-        notes.add(&raw.mount.span, "the spring has no length", advice);
+        diagnostics.add(&raw.mount.span, "the spring has no length", advice);
     }
     Some(Spring { chassis: raw.chassis.value, mount, on, free_chassis: raw.free_chassis, free_mount: raw.free_mount })
 }
 
 /// The share of the link's length at which the mount sits, from the chassis end.
-fn on_link(raw: &RawSpring, index: usize, link: &Link, units: LengthUnit, notes: &Notes) -> Option<SpringMount> {
+fn on_link(
+    raw: &RawSpring,
+    index: usize,
+    link: &Link,
+    units: LengthUnit,
+    diagnostics: &Diagnostics,
+) -> Option<SpringMount> {
     if link.within.is_some() {
         let what = format!("the spring is on link {:?}, which has no chassis point yet", link.name);
-        notes.add(&raw.mount.span, what, "give the link its `chassis`, or put the spring on the upright");
+        diagnostics.add(&raw.mount.span, what, "give the link its `chassis`, or put the spring on the upright");
         return None;
     }
     let along = link.upright - link.chassis;
@@ -161,11 +177,11 @@ fn on_link(raw: &RawSpring, index: usize, link: &Link, units: LengthUnit, notes:
             "write a point within {} of that line; a side with its own link may need its own [right.spring]",
             units.show(OFF_LINE_MM)
         );
-        notes.add(&raw.mount.span, what, advice);
+        diagnostics.add(&raw.mount.span, what, advice);
         return None;
     }
     if !(0.0..=1.0).contains(&share) {
-        notes.add(
+        diagnostics.add(
             &raw.mount.span,
             format!("the spring mount is beyond the ends of {link}"),
             "write a point between its two ends",

@@ -7,14 +7,14 @@ mod weld;
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Document, TomlError};
 
-use super::freedom::Play;
-use super::model::{Band, Car, LengthUnit, Limits, Side, Travel};
-use super::problem::{Notes, Span};
+use super::freedom::AdjustmentRange;
+use super::model::{Car, Interval, LengthUnit, Limits, Side, Travel};
+use super::problem::{Diagnostics, Span};
 use super::reader::{At, Table};
 use super::targets::Targets;
 use super::values::{
-    ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, LEAN, LENGTH, Numbers, PERCENT, Place, ROLL, ROLL_STEP, Range,
-    SHARE, Schema, Scope, TRAVEL, TYRE_RADIUS, Text, Word, shown,
+    ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, IntervalKind, LENGTH, Numbers, PERCENT, PointKind, ROLL,
+    ROLL_STEP, SHARE, Schema, Scope, TOE_AND_CAMBER, TRAVEL, TYRE_RADIUS, Text, Word, shown,
 };
 use super::weld::Tape;
 pub(super) use freedom::{RawFree, RawTube};
@@ -65,7 +65,7 @@ pub(super) struct RawWheel {
     pub(super) camber_deg: f64,
     pub(super) toe_span_mm: Option<f64>,
     pub(super) rim_radius_mm: Option<At<f64>>,
-    pub(super) clock: Option<Play>,
+    pub(super) clock: Option<AdjustmentRange>,
 }
 
 #[derive(Clone)]
@@ -73,7 +73,7 @@ pub(super) struct RawLink {
     pub(super) name: At<String>,
     /// The middle of `within` where the file gives no point.
     pub(super) chassis: At<Point3<f64>>,
-    pub(super) within: Option<[Band; 3]>,
+    pub(super) within: Option<[Interval; 3]>,
     pub(super) chassis_tube: Option<At<String>>,
     pub(super) upright: At<Point3<f64>>,
     pub(super) taped_mm: Option<f64>,
@@ -90,8 +90,8 @@ pub(super) struct RawHalfshaft {
     pub(super) outer: At<Point3<f64>>,
     pub(super) inner_limit_deg: Option<f64>,
     pub(super) outer_limit_deg: Option<f64>,
-    pub(super) plunge_window_mm: Option<Band>,
-    pub(super) free_inner: [Option<Play>; 3],
+    pub(super) plunge_window_mm: Option<Interval>,
+    pub(super) free_inner: [Option<AdjustmentRange>; 3],
 }
 
 #[derive(Clone)]
@@ -100,39 +100,43 @@ pub(super) struct RawSpring {
     pub(super) mount: At<Point3<f64>>,
     /// Name of the link that carries it; none for the upright.
     pub(super) link: Option<At<String>>,
-    pub(super) free_chassis: [Option<Play>; 3],
-    pub(super) free_mount: [Option<Play>; 3],
+    pub(super) free_chassis: [Option<AdjustmentRange>; 3],
+    pub(super) free_mount: [Option<AdjustmentRange>; 3],
 }
 
-/// Reads every key; what is wrong goes into the notes and is absent from the result.
-pub(super) fn read(text: &str, notes: &Notes) -> Option<RawFile> {
+/// Reads every key; what is error goes into the diagnostics and is absent from the result.
+pub(super) fn read(text: &str, diagnostics: &Diagnostics) -> Option<RawFile> {
     match Document::parse(text) {
-        Ok(document) => Some(read_top(&document, notes)),
+        Ok(document) => Some(read_top(&document, diagnostics)),
         Err(error) => {
-            note_syntax(&error, text, notes);
+            note_syntax(&error, text, diagnostics);
             None
         }
     }
 }
 
-fn note_syntax(error: &TomlError, text: &str, notes: &Notes) {
+fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnostics) {
     let message = error.message().lines().collect::<Vec<_>>().join("; ");
     let at = error.span().unwrap_or(text.len()..text.len());
     if message == "duplicate key" {
         let key = shown(text.get(at.clone()).unwrap_or_default());
-        notes.add(&at, format!("{key} stands twice"), "remove this one or the other");
+        diagnostics.add(&at, format!("{key} stands twice"), "remove this one or the other");
     } else if message.contains("overflowed") {
-        notes.add(&at, "no car has a number as large as this", "write a length in the file's unit, or an angle in deg");
+        diagnostics.add(
+            &at,
+            "no car has a number as large as this",
+            "write a length in the file's unit, or an angle in deg",
+        );
     } else {
         let advice =
             "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
-        notes.add(&at, format!("not valid TOML: {message}"), advice);
+        diagnostics.add(&at, format!("not valid TOML: {message}"), advice);
     }
 }
 
-fn read_top(document: &Document<&str>, notes: &Notes) -> RawFile {
+fn read_top(document: &Document<&str>, diagnostics: &Diagnostics) -> RawFile {
     let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
-    let mut top = Table::top(document.as_table(), scope, notes);
+    let mut top = Table::top(document.as_table(), scope, diagnostics);
     top.required("schema", &Schema, "the form of the file");
     let name = top.value("name", &Text);
     let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
@@ -192,10 +196,10 @@ fn read_right(mut table: Table) -> RawSide {
 }
 
 fn read_wheel(mut table: Table) -> Option<RawWheel> {
-    let centre = table.required("centre", &Place(Frame::Car), "the wheel centre at design height");
+    let centre = table.required("centre", &PointKind(Frame::Car), "the wheel centre at design height");
     let tyre_radius = table.required("tyre_radius", &TYRE_RADIUS, "the loaded radius of the tyre");
-    let toe_deg = table.value("toe", &LEAN).unwrap_or(0.0);
-    let camber_deg = table.value("camber", &LEAN).unwrap_or(0.0);
+    let toe_deg = table.value("toe", &TOE_AND_CAMBER).unwrap_or(0.0);
+    let camber_deg = table.value("camber", &TOE_AND_CAMBER).unwrap_or(0.0);
     let toe_span_mm = table.value("toe_span", &LENGTH);
     let rim_radius_mm = table.optional("rim_radius", &LENGTH);
     let clock = table.value("clock", &freedom::ABOUT);
@@ -210,7 +214,7 @@ fn read_link(mut table: Table) -> Option<RawLink> {
         table.rename(format!("link {:?}", name.value));
     }
     let (chassis, within) = read_chassis(&mut table);
-    let upright = table.required("upright", &Place(Frame::Upright), "the centre of the outer rod end");
+    let upright = table.required("upright", &PointKind(Frame::Upright), "the centre of the outer rod end");
     let taped_mm = table.value("taped", &LENGTH);
     let chassis_bolt = table.value("chassis_bolt", &Direction(Frame::Car));
     let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
@@ -234,8 +238,8 @@ fn read_link(mut table: Table) -> Option<RawLink> {
 }
 
 /// The chassis point, or the middle of the box it may be in and the box.
-fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Band; 3]>) {
-    let place = Place(Frame::Car);
+fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval; 3]>) {
+    let place = PointKind(Frame::Car);
     let chassis = match table.has("within") {
         true => table.optional("chassis", &place),
         false => table.required("chassis", &place, "the centre of the inner rod end"),
@@ -263,8 +267,8 @@ fn note_missing_bolts(table: &Table, free: &RawFree) {
 }
 
 fn read_halfshaft(mut table: Table) -> Option<RawHalfshaft> {
-    let inner = table.required("inner", &Place(Frame::Car), "the centre of the inner joint");
-    let outer = table.required("outer", &Place(Frame::Upright), "the centre of the outer joint");
+    let inner = table.required("inner", &PointKind(Frame::Car), "the centre of the inner joint");
+    let outer = table.required("outer", &PointKind(Frame::Upright), "the centre of the outer joint");
     let axis = table.optional("axis", &Direction(Frame::Car));
     if let Some(axis) = axis.as_ref().filter(|axis| axis.value.y <= 0.0) {
         let y = table.scope.side.sign();
@@ -276,7 +280,7 @@ fn read_halfshaft(mut table: Table) -> Option<RawHalfshaft> {
     }
     let inner_limit_deg = table.value("inner_limit", &ANGLE);
     let outer_limit_deg = table.value("outer_limit", &ANGLE);
-    let plunge_window_mm = table.value("plunge_window", &Range(COORDINATE));
+    let plunge_window_mm = table.value("plunge_window", &IntervalKind(COORDINATE));
     let free = table.table("free").map(|free| freedom::read_points(free, ["inner"]));
     table.finish();
     let axis = axis.map_or(Vector3::y_axis(), |at| at.value);
@@ -289,8 +293,8 @@ fn read_spring(mut table: Table) -> Option<RawSpring> {
     let on = table.optional("on", &Text);
     let on_upright = on.as_ref().is_none_or(|on| on.value == "upright");
     let frame = if on_upright { Frame::Upright } else { Frame::Car };
-    let chassis = table.required("chassis", &Place(Frame::Car), "where the spring meets the frame");
-    let mount = table.required("mount", &Place(frame), "where the spring's other end is bolted");
+    let chassis = table.required("chassis", &PointKind(Frame::Car), "where the spring meets the frame");
+    let mount = table.required("mount", &PointKind(frame), "where the spring's other end is bolted");
     let free = table.table("free").map(|free| (free.header.clone(), freedom::read_points(free, ["chassis", "mount"])));
     let (header, [free_chassis, free_mount]) = free.unwrap_or_default();
     if !on_upright && free_mount.iter().any(Option::is_some) {
@@ -361,14 +365,14 @@ fn read_limits(mut table: Table) -> Limits {
     let limits = Limits {
         bump_steer_deg: table.value("bump_steer", &ANGLE),
         camber_change_deg: table.value("camber_change", &ANGLE),
-        half_track_change_mm: table.value("half_track_change", &LENGTH),
-        wheelbase_change_mm: table.value("wheelbase_change", &LENGTH),
+        scrub_mm: table.value("scrub", &LENGTH),
+        recession_mm: table.value("recession", &LENGTH),
         roll_steer_deg: table.value("roll_steer", &ANGLE),
         thrust_angle_deg: table.value("thrust_angle", &ANGLE),
         setback_mm: table.value("setback", &LENGTH),
-        roll_centre_height_mm: table.value("roll_centre_height", &Range(COORDINATE)),
-        anti_squat_pct: table.value("anti_squat", &Range(PERCENT)),
-        anti_lift_pct: table.value("anti_lift", &Range(PERCENT)),
+        roll_centre_height_mm: table.value("roll_centre_height", &IntervalKind(COORDINATE)),
+        anti_squat_pct: table.value("anti_squat", &IntervalKind(PERCENT)),
+        anti_lift_pct: table.value("anti_lift", &IntervalKind(PERCENT)),
     };
     table.finish();
     limits

@@ -3,7 +3,7 @@
 //! In reading order: `read` (path → text → [`GeometryFile`]), `file` (the keys as written), `values` and `reader` (what a
 //! key can hold, and the walk that notes every mistake), `corner`, `seat` and `check` (relations between values), `model`,
 //! `freedom`, `targets` and `weld` (what comes out), `problem` and `error` (how mistakes look), `warnings` (what a sound
-//! file may still have wrong), `rewrite` (a changed geometry back into its file).
+//! file may still have error), `rewrite` (a changed geometry back into its file).
 
 mod check;
 mod corner;
@@ -25,15 +25,15 @@ mod weld;
 
 pub use error::ReadError;
 pub use file::UprightAxes;
-pub use freedom::{Free, Play, Tube, TubePlay};
+pub use freedom::{AdjustmentRange, Free, Tube, TubeAdjustment};
 pub use model::{
-    Band, Car, Corner, Geometry, Halfshaft, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Wheel,
+    Car, Corner, Geometry, Halfshaft, Interval, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Wheel,
 };
 pub use problem::Problem;
 pub use read::GeometryFile;
 pub use rewrite::{RewriteError, rewrite};
 pub use starter::{StarterError, StarterRequest, Untouched, starter_text, untouched_points};
-pub use targets::{Targets, ToeTarget, Wanted, Wish};
+pub use targets::{Target, Targets, ToeTarget, Wanted};
 pub use tyre::{Construction, Tyre, TyreError};
 pub use warnings::warnings;
 pub use weld::{End, Pickup, Tape, Weld, WeldGroup};

@@ -6,7 +6,7 @@
 
 use nalgebra::{Point3, Unit, Vector3};
 
-use super::freedom::{Free, Play, Tube};
+use super::freedom::{AdjustmentRange, Free, Tube};
 use super::targets::Targets;
 use super::weld::{Tape, Weld};
 
@@ -139,7 +139,7 @@ pub struct Wheel {
     pub rim_radius_mm: Option<f64>,
     /// How far the upright may be clocked about the spindle, deg, right-hand about the spin axis in side axes (top forward
     /// positive on both sides), when it can be.
-    pub clock: Option<Play>,
+    pub clock: Option<AdjustmentRange>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -149,7 +149,7 @@ pub struct Link {
     pub chassis: Point3<f64>,
     pub upright: Point3<f64>,
     /// Box for the chassis point of a link that has none yet: lowest and highest x, y (outboard) and z, mm, from the datum.
-    pub within: Option<[Band; 3]>,
+    pub within: Option<[Interval; 3]>,
     /// Length measured on the real link, mm, when the file gives it; compared with the points, never used to move.
     pub taped_mm: Option<f64>,
     /// Bolt through the rod end on the chassis, when given.
@@ -180,9 +180,9 @@ pub struct Halfshaft {
     pub inner_limit_deg: Option<f64>,
     pub outer_limit_deg: Option<f64>,
     /// Least and greatest plunge, mm from the design length, joint pulled apart positive.
-    pub plunge_window_mm: Option<Band>,
+    pub plunge_window_mm: Option<Interval>,
     /// How far the final drive, and with it the inner joint, may move along the side axes, mm.
-    pub free_inner: [Option<Play>; 3],
+    pub free_inner: [Option<AdjustmentRange>; 3],
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -192,9 +192,9 @@ pub struct Spring {
     pub mount: Point3<f64>,
     pub on: SpringMount,
     /// How far the end on the frame may move along the side axes, mm.
-    pub free_chassis: [Option<Play>; 3],
+    pub free_chassis: [Option<AdjustmentRange>; 3],
     /// How far the mounting on the upright may move along the side axes, mm; none on a link.
-    pub free_mount: [Option<Play>; 3],
+    pub free_mount: [Option<AdjustmentRange>; 3],
 }
 
 /// What the spring's moving end is bolted to.
@@ -233,23 +233,23 @@ pub struct Travel {
 
 impl Travel {
     /// Rows that one study may have; more is a slip of a finger.
-    const MOST_ROWS: f64 = 20_000.0;
+    const MAX_ROWS: f64 = 20_000.0;
     /// Rows that the study of heave and roll together may have.
-    const MOST_GRID_ROWS: f64 = 1_000_000.0;
+    const MAX_GRID_ROWS: f64 = 1_000_000.0;
 
     /// Says how many rows the steps make when those are more than anybody can want.
     pub fn too_many_rows(&self) -> Option<String> {
         let heave = (self.bump_mm + self.droop_mm) / self.step_mm + 1.0;
         let roll = 2.0 * self.roll_deg / self.step_roll_deg + 1.0;
         let most = heave.max(roll);
-        (most > Self::MOST_ROWS || heave * roll > Self::MOST_GRID_ROWS)
+        (most > Self::MAX_ROWS || heave * roll > Self::MAX_GRID_ROWS)
             .then(|| format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll"))
     }
 }
 
 /// Lowest and highest value that is still good.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Band {
+pub struct Interval {
     pub low: f64,
     pub high: f64,
 }
@@ -261,10 +261,10 @@ pub struct Limits {
     pub bump_steer_deg: Option<f64>,
     /// Worst camber change from design over the heave travel, deg.
     pub camber_change_deg: Option<f64>,
-    /// Worst half-track change over the heave travel, mm.
-    pub half_track_change_mm: Option<f64>,
-    /// Worst wheelbase change over the heave travel, mm.
-    pub wheelbase_change_mm: Option<f64>,
+    /// Worst scrub over the heave travel, mm.
+    pub scrub_mm: Option<f64>,
+    /// Worst recession over the heave travel, mm.
+    pub recession_mm: Option<f64>,
     /// Worst roll steer of the axle over the roll study, deg.
     pub roll_steer_deg: Option<f64>,
     /// Thrust angle at design, deg, either way.
@@ -272,7 +272,7 @@ pub struct Limits {
     /// Setback at design, mm, either way.
     pub setback_mm: Option<f64>,
     /// Roll-centre height at design, mm above the road.
-    pub roll_centre_height_mm: Option<Band>,
-    pub anti_squat_pct: Option<Band>,
-    pub anti_lift_pct: Option<Band>,
+    pub roll_centre_height_mm: Option<Interval>,
+    pub anti_squat_pct: Option<Interval>,
+    pub anti_lift_pct: Option<Interval>,
 }

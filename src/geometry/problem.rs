@@ -13,7 +13,7 @@ const SNIPPET_CHARS: usize = 100;
 /// Problems shown at once; a file with more is another kind of file, or broken from one cause.
 const SHOWN: usize = 100;
 
-/// One mistake: where it stands, what is wrong, what to write instead.
+/// One mistake: where it stands, what is error, what to write instead.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
     /// Name of the file as it was given.
@@ -45,9 +45,9 @@ struct Note {
 
 /// Collects mistakes while a file is read.
 #[derive(Debug, Default)]
-pub(super) struct Notes(RefCell<Vec<Note>>);
+pub(super) struct Diagnostics(RefCell<Vec<Note>>);
 
-impl Notes {
+impl Diagnostics {
     /// Adds a mistake; the same one found twice, as on a mirrored side, is kept once.
     pub(super) fn add(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
         let note = Note { at: at.clone(), what: what.into(), advice: advice.into() };
@@ -60,11 +60,11 @@ impl Notes {
 
     /// Every mistake in the order of the file, and how many more there are than can be shown.
     pub(super) fn into_problems(self, source: &Source<'_>) -> (Vec<Problem>, usize) {
-        let mut notes = self.0.into_inner();
-        notes.sort_by(|a, b| (a.at.start, a.at.end, &a.what).cmp(&(b.at.start, b.at.end, &b.what)));
-        notes.dedup();
-        let left_out = notes.len().saturating_sub(SHOWN);
-        let problems = notes.iter().take(SHOWN).map(|n| source.problem(&n.at, &n.what, &n.advice)).collect();
+        let mut diagnostics = self.0.into_inner();
+        diagnostics.sort_by(|a, b| (a.at.start, a.at.end, &a.what).cmp(&(b.at.start, b.at.end, &b.what)));
+        diagnostics.dedup();
+        let left_out = diagnostics.len().saturating_sub(SHOWN);
+        let problems = diagnostics.iter().take(SHOWN).map(|n| source.problem(&n.at, &n.what, &n.advice)).collect();
         (problems, left_out)
     }
 }

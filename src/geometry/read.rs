@@ -8,9 +8,9 @@ use super::check::check;
 use super::error::ReadError;
 use super::file::{self, UprightAxes};
 use super::model::{Geometry, Side};
-use super::problem::{Notes, Source, Span};
+use super::problem::{Diagnostics, Source, Span};
 
-/// Much more than any geometry; keeps a wrong path from filling the memory.
+/// Much more than any geometry; keeps a error path from filling the memory.
 const LIMIT_BYTES: u64 = 1_000_000;
 
 /// A geometry file that was read and found sound.
@@ -62,22 +62,22 @@ fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<
     if text.trim().is_empty() {
         return Err(ReadError::Empty { source: source_name.to_owned() });
     }
-    let notes = Notes::default();
-    match parse_noted(source_name, text, fallback_name, &notes) {
+    let diagnostics = Diagnostics::default();
+    match parse_noted(source_name, text, fallback_name, &diagnostics) {
         Some(file) => Ok(GeometryFile { text: as_read.to_owned(), ..file }),
         None => {
-            let (problems, left_out) = notes.into_problems(&Source { name: source_name, text });
+            let (problems, left_out) = diagnostics.into_problems(&Source { name: source_name, text });
             Err(ReadError::Problems { problems, left_out })
         }
     }
 }
 
-fn parse_noted(source_name: &str, text: &str, fallback_name: &str, notes: &Notes) -> Option<GeometryFile> {
-    let raw = file::read(text, notes)?;
+fn parse_noted(source_name: &str, text: &str, fallback_name: &str, diagnostics: &Diagnostics) -> Option<GeometryFile> {
+    let raw = file::read(text, diagnostics)?;
     let upright_axes = raw.upright_axes;
     let first_link = raw.left.link_headers.first().cloned().unwrap_or(0..0);
     let first_right_link = raw.right.link_headers.first().cloned();
-    let geometry = check(raw, fallback_name, notes)?;
+    let geometry = check(raw, fallback_name, diagnostics)?;
     let (text, source) = (text.to_owned(), source_name.to_owned());
     Some(GeometryFile { geometry, upright_axes, text, source, first_link, first_right_link })
 }

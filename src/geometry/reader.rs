@@ -1,11 +1,11 @@
-//! Walks the tables of a parsed file and notes every key that is unknown, missing or wrong.
+//! Walks the tables of a parsed file and diagnostics every key that is unknown, missing or error.
 //!
 //! A key is known because it was asked for, so the list of keys is written once: where they are read.
 
 use toml_edit::{Item, TableLike};
 
-use super::problem::{Notes, Span};
-use super::values::{Kind, Scope, kind_name, shown};
+use super::problem::{Diagnostics, Span};
+use super::values::{Scope, ValueKind, kind_name, shown};
 
 /// A value with the place where it was written.
 #[derive(Debug, Clone)]
@@ -14,7 +14,7 @@ pub(super) struct At<T> {
     pub(super) span: Span,
 }
 
-/// One table of the file while its keys are taken out one by one; [`Table::finish`] notes what is left over.
+/// One table of the file while its keys are taken out one by one; [`Table::finish`] diagnostics what is left over.
 pub(super) struct Table<'a> {
     keys: &'a dyn TableLike,
     /// `right.wheel`; empty for the file itself.
@@ -23,22 +23,31 @@ pub(super) struct Table<'a> {
     title: String,
     pub(super) header: Span,
     pub(super) scope: Scope,
-    notes: &'a Notes,
+    diagnostics: &'a Diagnostics,
     known: Vec<&'static str>,
     /// Keys that are needed and not there, as messages write them, with what to add.
     missing: Vec<(&'static str, String, String)>,
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn top(keys: &'a dyn TableLike, scope: Scope, notes: &'a Notes) -> Self {
+    pub(super) fn top(keys: &'a dyn TableLike, scope: Scope, diagnostics: &'a Diagnostics) -> Self {
         let title = "the file".to_owned();
-        Table { keys, path: String::new(), title, header: 0..0, scope, notes, known: vec![], missing: vec![] }
+        Table { keys, path: String::new(), title, header: 0..0, scope, diagnostics, known: vec![], missing: vec![] }
     }
 
     fn inner(&self, key: &str, keys: &'a dyn TableLike, header: Span, double: bool) -> Table<'a> {
         let path = if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) };
         let title = if double { format!("[[{path}]]") } else { format!("[{path}]") };
-        Table { keys, path, title, header, scope: self.scope, notes: self.notes, known: vec![], missing: vec![] }
+        Table {
+            keys,
+            path,
+            title,
+            header,
+            scope: self.scope,
+            diagnostics: self.diagnostics,
+            known: vec![],
+            missing: vec![],
+        }
     }
 
     /// Calls the table by something better than its header.
@@ -55,9 +64,9 @@ impl<'a> Table<'a> {
         self.keys.get(key).is_some_and(|item| item.as_table_like().is_some())
     }
 
-    /// Notes a mistake at a place inside this table.
+    /// Diagnostics a mistake at a place inside this table.
     pub(super) fn note(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
-        self.notes.add(at, what, advice);
+        self.diagnostics.add(at, what, advice);
     }
 
     fn item(&mut self, key: &'static str) -> Option<(Span, &'a Item)> {
@@ -67,25 +76,30 @@ impl<'a> Table<'a> {
         Some((span, item))
     }
 
-    pub(super) fn optional<K: Kind>(&mut self, key: &'static str, kind: &K) -> Option<At<K::Value>> {
+    pub(super) fn optional<K: ValueKind>(&mut self, key: &'static str, kind: &K) -> Option<At<K::Value>> {
         let (span, item) = self.item(key)?;
         match kind.read(item, self.scope) {
             Ok(value) => Some(At { value, span }),
-            Err(wrong) => {
+            Err(error) => {
                 let advice = format!("write {}", kind.wants(self.scope));
-                self.note(&wrong.at.unwrap_or(span), format!("`{key}` {}", wrong.what), advice);
+                self.note(&error.at.unwrap_or(span), format!("`{key}` {}", error.what), advice);
                 None
             }
         }
     }
 
     /// The value alone, where nothing later needs its place.
-    pub(super) fn value<K: Kind>(&mut self, key: &'static str, kind: &K) -> Option<K::Value> {
+    pub(super) fn value<K: ValueKind>(&mut self, key: &'static str, kind: &K) -> Option<K::Value> {
         self.optional(key, kind).map(|at| at.value)
     }
 
     /// A value without which the table means nothing; `meaning` says what to write.
-    pub(super) fn required<K: Kind>(&mut self, key: &'static str, kind: &K, meaning: &str) -> Option<At<K::Value>> {
+    pub(super) fn required<K: ValueKind>(
+        &mut self,
+        key: &'static str,
+        kind: &K,
+        meaning: &str,
+    ) -> Option<At<K::Value>> {
         if !self.has(key) {
             let wants = kind.wants(self.scope);
             self.miss(key, format!("`{key}`"), format!("{meaning}: {wants}"));
@@ -147,7 +161,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// Notes the keys that nobody asked for, and the missing ones. A missing key that was only misspelt is noted once.
+    /// Diagnostics the keys that nobody asked for, and the missing ones. A missing key that was only misspelt is noted once.
     pub(super) fn finish(mut self) {
         for (key, item) in self.keys.iter().filter(|(key, _)| !self.known.contains(key)) {
             let nearest = nearest(key, &self.known);

@@ -12,7 +12,7 @@ use super::model::{Corner, Geometry, LengthUnit, Link, Side, SpringMount};
 use super::problem::Span;
 use super::read::GeometryFile;
 use super::reader::list_of_tables;
-use super::seat::Seat;
+use super::seat::UprightFrame;
 use super::starter::named_points;
 
 /// Digits behind the point of an angle in deg: below 0.00001 mm at a wheel's radius.
@@ -82,7 +82,7 @@ impl Edits<'_> {
         let table = |key| keys.get(key).and_then(Item::as_table_like);
         let spin = corner.wheel.spin_axis;
         let (toe_rad, camber_rad) = (spin.x.atan2(spin.y), (-spin.z).asin());
-        let seat = Seat::new(axes, &corner.wheel.centre, toe_rad, camber_rad);
+        let seat = UprightFrame::new(axes, &corner.wheel.centre, toe_rad, camber_rad);
         let chassis = |p: &Point3<f64>| corner.side.to_car(*p);
         let upright = |p: &Point3<f64>| match axes {
             UprightAxes::Car => chassis(p),

@@ -5,17 +5,17 @@ use nalgebra::{Point3, Rotation3, Unit, Vector3};
 use super::file::UprightAxes;
 
 /// How the points of the upright are brought from the file's axes into side axes.
-pub(super) struct Seat {
+pub(super) struct UprightFrame {
     centre: Vector3<f64>,
     rotation: Rotation3<f64>,
 }
 
-impl Seat {
+impl UprightFrame {
     /// In hub axes a point p of the upright is at `W + R p`, `R = Rz(−toe)·Rx(−camber)`.
     pub(super) fn new(axes: UprightAxes, centre: &Point3<f64>, toe_rad: f64, camber_rad: f64) -> Self {
         match axes {
-            UprightAxes::Car => Seat { centre: Vector3::zeros(), rotation: Rotation3::identity() },
-            UprightAxes::Hub => Seat { centre: centre.coords, rotation: hub_rotation(toe_rad, camber_rad) },
+            UprightAxes::Car => UprightFrame { centre: Vector3::zeros(), rotation: Rotation3::identity() },
+            UprightAxes::Hub => UprightFrame { centre: centre.coords, rotation: hub_rotation(toe_rad, camber_rad) },
         }
     }
 

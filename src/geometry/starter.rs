@@ -50,7 +50,7 @@ impl StarterRequest {
     ///
     /// Contact point as in `docs/conventions.md`: with the spin axis `s` of the static toe and camber, it lies at
     /// `W + R d`, `d = normalise(−z + s_z s)`, of which y is `−sin camber · cos toe` and z is `−cos camber`.
-    /// Held by `contact_points_are_one_track_apart_on_the_floor`.
+    /// Tested by `contact_points_are_one_track_apart_on_the_floor`.
     fn wheel_centre(&self) -> Point3<f64> {
         let (toe, camber) = (TOE_DEG.to_radians(), CAMBER_DEG.to_radians());
         let y = self.track_mm / 2.0 + self.tyre_radius_mm() * camber.sin() * toe.cos();
@@ -132,7 +132,7 @@ impl Error for StarterError {
 ///
 /// The demo car's corner is scaled about its wheel centre, by the room inside the rim or by the distance from the
 /// centreline where the car is too narrow for that, and set down where the wheel stands. Angles stay, so it moves as
-/// the demo car does, over a travel that is scaled too. Held by the tests of this file.
+/// the demo car does, over a travel that is scaled too. Tested by the tests of this file.
 pub fn starter_text(request: &StarterRequest) -> String {
     starter(request).to_string()
 }

@@ -1,13 +1,13 @@
 //! What tuning aims at, beside the limits that it keeps.
 
-use super::model::Band;
+use super::model::Interval;
 
 /// What tuning aims at. Without a curve toe shall not change; what is not wished for is left free.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Targets {
     pub toe: Option<ToeTarget>,
     /// Each measure at most once.
-    pub wishes: Vec<Wish>,
+    pub list: Vec<Target>,
 }
 
 /// The toe change wanted over bump travel.
@@ -16,14 +16,14 @@ pub struct ToeTarget {
     /// Bump travel in mm and toe change from design in deg (toe-in positive), bump rising; passes through no change at
     /// design height.
     pub curve: Vec<(f64, f64)>,
-    /// How much it counts beside the wishes; above 0, 1 by default (no unit).
+    /// How much it counts beside the other targets; above 0, 1 by default (no unit).
     pub weight: f64,
 }
 
 impl ToeTarget {
     /// The toe change wanted at a bump travel, deg: straight lines between the rows, the end rows held beyond them.
     ///
-    /// Held by `a_toe_curve_is_straight_between_its_rows` in `tests/geometry_keys.rs`.
+    /// Tested by `a_toe_curve_is_straight_between_its_rows` in `tests/geometry_keys.rs`.
     pub fn toe_change_deg(&self, bump_mm: f64) -> f64 {
         let after = self.curve.partition_point(|(bump, _)| *bump < bump_mm);
         match (after.checked_sub(1).and_then(|before| self.curve.get(before)), self.curve.get(after)) {
@@ -36,10 +36,10 @@ impl ToeTarget {
 
 /// One measure that shall come to lie in a band.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Wish {
+pub struct Target {
     pub what: Wanted,
     /// In the unit of `what`; `low` equals `high` where a single value is wanted.
-    pub band: Band,
+    pub band: Interval,
     /// How much it counts beside the others; above 0, 1 by default (no unit).
     pub weight: f64,
 }
@@ -56,7 +56,7 @@ pub enum Wanted {
     /// At design height, per cent.
     AntiSquat,
     /// Half-track change over bump and droop, mm: the band holds all of its signed range.
-    HalfTrackChange,
+    Scrub,
     /// Halfshaft plunge over bump and droop, mm: the band holds all of its signed range.
     Plunge,
     /// Largest angle of the inner joint over bump and droop, deg.

@@ -34,7 +34,7 @@ pub enum Construction {
 /// A metric car tyre by its size designation, such as `205/50R15`.
 ///
 /// Source: size designation of ISO 4000-1 (from memory): nominal section width in mm, nominal aspect ratio in per cent,
-/// construction code, rim diameter code. Held by the tests below.
+/// construction code, rim diameter code. Tested by the tests below.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Tyre {
     width_mm: u16,
@@ -49,7 +49,7 @@ impl Tyre {
     /// The design diameter of the size; real tyres differ by a few millimetres.
     ///
     /// Source: ISO 4000-1, design dimensions (from memory; the standard rounds the section height to a whole
-    /// millimetre, this does not). Held by `free_diameter_is_rim_and_two_sidewalls`.
+    /// millimetre, this does not). Tested by `free_diameter_is_rim_and_two_sidewalls`.
     pub fn free_diameter_mm(&self) -> f64 {
         let section_height_mm = f64::from(self.width_mm) * f64::from(self.aspect_pct) / 100.0;
         f64::from(self.rim_code) * RIM_CODE_MM + 2.0 * section_height_mm
@@ -59,7 +59,7 @@ impl Tyre {
     ///
     /// Good to start with and for nothing else; the real one is measured at the car.
     ///
-    /// Source: common practice in the trade. Held by `loaded_radius_is_four_per_cent_less_than_free`.
+    /// Source: common practice in the trade. Tested by `loaded_radius_is_four_per_cent_less_than_free`.
     pub fn loaded_radius_mm(&self) -> f64 {
         LOADED_SHARE * self.free_diameter_mm() / 2.0
     }
@@ -95,7 +95,7 @@ impl FromStr for Tyre {
         let tyre = size(text).ok_or_else(|| TyreError::form(text))?;
         let within = |what, value, range: RangeInclusive<u16>| match range.contains(&value) {
             true => Ok(()),
-            false => Err(TyreError { text: text.to_owned(), fault: Fault::Range { what, value, range } }),
+            false => Err(TyreError { text: text.to_owned(), fault: Fault::IntervalKind { what, value, range } }),
         };
         within("section width in mm", tyre.width_mm, WIDTHS_MM)?;
         within("aspect ratio in per cent", tyre.aspect_pct, ASPECTS_PCT)?;
@@ -145,7 +145,7 @@ pub struct TyreError {
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Fault {
     Form,
-    Range { what: &'static str, value: u16, range: RangeInclusive<u16> },
+    IntervalKind { what: &'static str, value: u16, range: RangeInclusive<u16> },
 }
 
 impl TyreError {
@@ -163,7 +163,7 @@ impl fmt::Display for TyreError {
                  rim diameter in inches, as in 205/50R15",
                 self.text
             ),
-            Fault::Range { what, value, range } => write!(
+            Fault::IntervalKind { what, value, range } => write!(
                 f,
                 "tyre {:?}: {value} is no {what} of a car tyre ({} to {}); write the size as the sidewall has it, for \
                  example 205/50R15",

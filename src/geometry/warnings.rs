@@ -1,4 +1,4 @@
-//! What a sound file may still have wrong: said in plain sentences, never corrected.
+//! What a sound file may still have error: said in plain sentences, never corrected.
 
 use super::check::contact_height_mm;
 use super::model::{Corner, Geometry, Link, Side};
@@ -6,7 +6,7 @@ use super::model::{Corner, Geometry, Link, Side};
 /// A tape and two rod ends read this well.
 const TAPE_MM: f64 = 2.0;
 
-/// Room that a bracket and a rod end need inside the rim.
+/// AdjustmentKind that a bracket and a rod end need inside the rim.
 const RIM_ROOM_MM: f64 = 10.0;
 
 /// No pickup of an upright is farther than this from its wheel centre.
@@ -90,7 +90,7 @@ fn far_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Stri
     })
 }
 
-/// Room on a frame tube that leads off its end or through its middle; what uses it has to stop there.
+/// AdjustmentKind on a frame tube that leads off its end or through its middle; what uses it has to stop there.
 fn ride_warnings(geometry: &Geometry, corner: &Corner, link: &Link) -> Vec<String> {
     let Some(ride) = link.free.tube.filter(|_| link.within.is_none()) else { return Vec::new() };
     let tube = &geometry.tubes[ride.tube];

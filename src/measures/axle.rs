@@ -2,7 +2,7 @@
 
 /// Thrust angle of the axle, deg: `(toe right − toe left) / 2`; positive when the rear axle steers left.
 ///
-/// Source: wheel-alignment practice; sign from ISO 8855 steer. Held by the unit test below.
+/// Source: wheel-alignment practice; sign from ISO 8855 steer. Tested by the unit test below.
 pub fn thrust_angle_deg(toe_left_deg: f64, toe_right_deg: f64) -> f64 {
     (toe_right_deg - toe_left_deg) / 2.0
 }
@@ -12,7 +12,7 @@ pub fn setback_mm(left_wheel_centre_x_mm: f64, right_wheel_centre_x_mm: f64) -> 
     left_wheel_centre_x_mm - right_wheel_centre_x_mm
 }
 
-/// Track change, mm: the sum of the half-track changes of both sides along the road.
+/// Track change, mm: the sum of the scrubs of both sides along the road.
 pub fn track_change_mm(half_left_mm: f64, half_right_mm: f64) -> f64 {
     half_left_mm + half_right_mm
 }

@@ -21,7 +21,7 @@ pub struct InstantAxis {
 ///
 /// `point = W + ω × v / ω²`, pitch `v·ω / ω²`.
 ///
-/// Source: Chasles/Mozzi, any kinematics text. Held by `tests/kinematics/closed_form.rs` (five links on a hinge line).
+/// Source: Chasles/Mozzi, any kinematics text. Tested by `tests/kinematics/closed_form.rs` (five links on a hinge line).
 pub fn instant_axis(posture: &Posture) -> Option<InstantAxis> {
     // 1e-9 rad/mm puts the axis a thousand kilometres away.
     const TRANSLATES: f64 = 1e-9;
@@ -55,7 +55,7 @@ impl RollCentreLine {
     /// vertical within 1e-7.
     ///
     /// Source: definition of the roll centre by the normal to the velocity of the contact point (ISO 8855, SAE J670 in
-    /// other words). Held by `tests/kinematics/closed_form.rs` (planar double wishbone by construction).
+    /// other words). Tested by `tests/kinematics/closed_form.rs` (planar double wishbone by construction).
     pub fn own_side_height_mm(&self) -> Option<f64> {
         let ((y, z), (ay, az)) = (self.contact_mm, self.along);
         (ay.abs() > PARALLEL).then(|| z - y * az / ay)
@@ -99,7 +99,7 @@ pub fn wheel_centre_path_deg(posture: &Posture) -> f64 {
 /// missing.
 ///
 /// Source: T. D. Gillespie, *Fundamentals of Vehicle Dynamics*, ch. 7; W. F. and D. L. Milliken, *Race Car Vehicle
-/// Dynamics*, ch. 17 (formulae from memory). Held by `tests/reference.rs` (AS-01).
+/// Dynamics*, ch. 17 (formulae from memory). Tested by `tests/reference.rs` (AS-01).
 pub fn anti_squat_pct(posture: &Posture, car: &Car) -> Option<f64> {
     let v = posture.motion.velocity;
     Some(100.0 * (-v.x / v.z) * car.wheelbase_mm? / car.cg_height_mm? * car.rear_drive_share?)
@@ -112,7 +112,7 @@ pub fn anti_squat_pct(posture: &Posture, car: &Car) -> Option<f64> {
 /// contact point in chassis axes; positive resists lift. `None` when the car's data are missing or that point does not
 /// rise.
 ///
-/// Source: as [`anti_squat_pct`]. Held by `tests/reference.rs` (KI-10, AS-02).
+/// Source: as [`anti_squat_pct`]. Tested by `tests/reference.rs` (KI-10, AS-02).
 pub fn anti_lift_pct(posture: &Posture, contact: &Point3<f64>, car: &Car) -> Option<f64> {
     let v = posture.velocity_at(contact);
     let pct = 100.0 * (-v.x / v.z) * car.wheelbase_mm? / car.cg_height_mm? * car.rear_brake_share?;

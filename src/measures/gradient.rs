@@ -1,10 +1,10 @@
-//! What each measure depends on, to first order: the partial derivatives beside which [`Response`] needs nothing else.
+//! What each measure depends on, to first order: the partial derivatives beside which [`PostureSensitivity`] needs nothing else.
 //!
 //! Everything is built from four facts of a rigid upright, with `δθ` a small rotation and `ω` its angular velocity:
 //! a direction `a` changes by `δθ × a`; a point at arm `r` by `δW + δθ × r`; the rate `ω × a` of a direction by
 //! `δω × a + ω × (δθ × a)`; the velocity of a point by `δv` more. Angles in degrees, so the results are.
 //!
-//! Held by `tests/kinematics/sensitivities.rs` (central differences on random corners).
+//! Tested by `tests/kinematics/sensitivities.rs` (central differences on random corners).
 
 use std::f64::consts::PI;
 
@@ -19,7 +19,7 @@ use super::wheel::{
     upright_pitch_deg,
 };
 use crate::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
-use crate::mechanism::{LinkGradient, PoseGradient, Posture, Response};
+use crate::mechanism::{LinkGradient, PoseGradient, Posture, PostureSensitivity};
 
 const DEG: f64 = 180.0 / PI;
 /// A joint straighter than this has no derivative of its angle: it grows whichever way it is bent.
@@ -30,7 +30,7 @@ const STRAIGHT_RAD: f64 = 1e-9;
 pub enum Measured {
     Toe,
     Camber,
-    HalfTrack,
+    ContactLateral,
     Recession,
     UprightPitch,
     ContactX,
@@ -45,14 +45,14 @@ pub enum Measured {
     AntiSquat,
     AntiLift,
     SpringLength,
-    SpringRatio,
+    DamperPerWheel,
 }
 
 impl Measured {
     pub const ALL: [Measured; 18] = [
         Measured::Toe,
         Measured::Camber,
-        Measured::HalfTrack,
+        Measured::ContactLateral,
         Measured::Recession,
         Measured::UprightPitch,
         Measured::ContactX,
@@ -67,7 +67,7 @@ impl Measured {
         Measured::AntiSquat,
         Measured::AntiLift,
         Measured::SpringLength,
-        Measured::SpringRatio,
+        Measured::DamperPerWheel,
     ];
 }
 
@@ -98,7 +98,7 @@ pub fn value(measured: Measured, corner: &Corner, car: &Car, posture: &Posture) 
     Some(match measured {
         Measured::Toe => toe_deg(&s),
         Measured::Camber => camber_deg(&s),
-        Measured::HalfTrack => contact().y,
+        Measured::ContactLateral => contact().y,
         Measured::Recession => recession_mm(posture),
         Measured::UprightPitch => upright_pitch_deg(posture),
         Measured::ContactX => contact().x,
@@ -116,7 +116,7 @@ pub fn value(measured: Measured, corner: &Corner, car: &Car, posture: &Posture) 
         Measured::AntiSquat => anti_squat_pct(posture, car)?,
         Measured::AntiLift => anti_lift_pct(posture, &contact(), car)?,
         Measured::SpringLength => spring(corner, posture)?.length_mm,
-        Measured::SpringRatio => spring(corner, posture)?.ratio,
+        Measured::DamperPerWheel => spring(corner, posture)?.ratio,
     })
 }
 
@@ -140,9 +140,9 @@ pub fn gradient(
     corner: &Corner,
     car: &Car,
     posture: &Posture,
-    response: &Response,
+    sensitivity: &PostureSensitivity,
 ) -> Option<Gradient> {
-    Derivatives::at(corner, car, posture, response).of(measured)
+    Derivatives::at(corner, car, posture, sensitivity).of(measured)
 }
 
 /// One posture, ready to give the derivatives of any measure.
@@ -150,7 +150,7 @@ pub struct Derivatives<'a> {
     corner: &'a Corner,
     car: &'a Car,
     posture: &'a Posture,
-    response: &'a Response,
+    sensitivity: &'a PostureSensitivity,
     /// Spin axis now.
     s: Vector3<f64>,
     /// From the wheel centre towards the contact point of a level road, unit.
@@ -160,11 +160,11 @@ pub struct Derivatives<'a> {
 }
 
 impl<'a> Derivatives<'a> {
-    pub fn at(corner: &'a Corner, car: &'a Car, posture: &'a Posture, response: &'a Response) -> Self {
+    pub fn at(corner: &'a Corner, car: &'a Car, posture: &'a Posture, sensitivity: &'a PostureSensitivity) -> Self {
         let s = spin_axis(corner, posture);
         let per_root = 1.0 / (s.x * s.x + s.y * s.y).sqrt();
         let down = (s * s.z - Vector3::z()) * per_root;
-        Self { corner, car, posture, response, s, down, per_root }
+        Self { corner, car, posture, sensitivity, s, down, per_root }
     }
 
     /// Derivatives of one measure; `None` as in [`gradient`].
@@ -181,7 +181,7 @@ impl<'a> Derivatives<'a> {
             return false;
         }
         let direct = &parts.direct;
-        self.response.write(&parts.pose, &mut to.links);
+        self.sensitivity.write(&parts.pose, &mut to.links);
         if let Some((index, chassis, upright)) = direct.on_link {
             to.links.chassis[index] += chassis;
             to.links.upright[index] += upright;
@@ -250,7 +250,7 @@ impl Parts<'_, '_> {
                 let square = up.x * up.x + up.z * up.z;
                 self.direction(&up, &(Vector3::new(up.z, 0.0, -up.x) * (DEG / square)));
             }
-            Measured::HalfTrack => self.contact(&Vector3::y()),
+            Measured::ContactLateral => self.contact(&Vector3::y()),
             Measured::ContactX => self.contact(&Vector3::x()),
             Measured::ContactZ => self.contact(&Vector3::z()),
             Measured::RollCentreHeight => self.roll_centre(),
@@ -275,7 +275,7 @@ impl Parts<'_, '_> {
                 self.mount(spring, &along.normalize(), &Vector3::zeros());
                 self.direct.spring_chassis = -along.normalize();
             }
-            Measured::SpringRatio => self.spring_ratio(corner.spring.as_ref()?),
+            Measured::DamperPerWheel => self.damper_per_wheel(corner.spring.as_ref()?),
         }
         Some(())
     }
@@ -368,7 +368,7 @@ impl Parts<'_, '_> {
         Some(())
     }
 
-    fn spring_ratio(&mut self, spring: &Spring) {
+    fn damper_per_wheel(&mut self, spring: &Spring) {
         let Derivatives { corner, posture, .. } = *self.at;
         let point = spring_mount_point(corner, spring, posture);
         let along = point - spring.chassis;

@@ -80,7 +80,7 @@ pub struct RoadMeasures {
     /// Contact point, side axes, measured against the chassis.
     pub contact: Point3<f64>,
     /// Along the road from the design contact point, outboard positive.
-    pub half_track_change_mm: f64,
+    pub scrub_mm: f64,
     pub roll_centre_line: RollCentreLine,
     pub anti_lift_pct: Option<f64>,
 }
@@ -93,7 +93,7 @@ impl RoadMeasures {
         Self {
             inclination_deg: camber_to_road_deg(&s, road),
             contact,
-            half_track_change_mm: road.lateral_mm(&contact) - design_lateral_mm,
+            scrub_mm: road.lateral_mm(&contact) - design_lateral_mm,
             roll_centre_line: RollCentreLine::new(posture, &contact, road),
             anti_lift_pct: anti_lift_pct(posture, &contact, car),
         }

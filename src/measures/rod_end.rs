@@ -16,7 +16,7 @@ pub struct RodEndMeasures {
 /// Misalignment of the rod ends of each link: `|90° − angle between link axis and bolt axis|`, the rod end clocked at its
 /// best; 0 is square. A bolt in the upright turns with it.
 ///
-/// Source: definition in `docs/conventions.md`. Held by `tests/kinematics/closed_form.rs`.
+/// Source: definition in `docs/conventions.md`. Tested by `tests/kinematics/closed_form.rs`.
 pub fn rod_ends(corner: &Corner, posture: &Posture) -> [RodEndMeasures; 5] {
     corner.links.each_ref().map(|link| {
         let along = posture.point(&link.upright) - link.chassis;
@@ -30,7 +30,7 @@ pub fn rod_ends(corner: &Corner, posture: &Posture) -> [RodEndMeasures; 5] {
 /// Misalignment of a rod end whose partner holds it twisted by `twist_deg` off its best clocking:
 /// `acos(cos m₀ cos τ)`, with `m₀` the misalignment at best clocking, all in degrees.
 ///
-/// Source: spherical right triangle (Napier). Held by the unit test below.
+/// Source: spherical right triangle (Napier). Tested by the unit test below.
 pub fn misalignment_when_twisted_deg(at_best_deg: f64, twist_deg: f64) -> f64 {
     let (m, t) = (at_best_deg.to_radians(), twist_deg.to_radians());
     // The same angle as acos(cos m cos t), without the loss of digits near zero.

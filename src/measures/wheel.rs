@@ -16,14 +16,14 @@ pub fn spin_axis(corner: &Corner, posture: &Posture) -> Vector3<f64> {
 /// The angle in plan from the y axis to the spin axis `s`, `atan2(s_x, s_y)`, in side axes. Without meaning when `s` is
 /// along z; the geometry reader refuses such a wheel.
 ///
-/// Source: ISO 8855:2011, 7.1.6 (static toe angle). Held by `tests/kinematics/closed_form.rs` and `tests/reference.rs`.
+/// Source: ISO 8855:2011, 7.1.6 (static toe angle). Tested by `tests/kinematics/closed_form.rs` and `tests/reference.rs`.
 pub fn toe_deg(s: &Vector3<f64>) -> f64 {
     s.x.atan2(s.y).to_degrees()
 }
 
 /// Change of toe per millimetre of bump travel, deg/mm: `(s_y ṡ_x − s_x ṡ_y) / (s_x² + s_y²)` with `ṡ = ω × s`.
 ///
-/// Source: derivative of [`toe_deg`]. Held by `tests/kinematics/rates.rs` (central differences).
+/// Source: derivative of [`toe_deg`]. Tested by `tests/kinematics/rates.rs` (central differences).
 pub fn toe_gradient_deg_per_mm(s: &Vector3<f64>, motion: &Motion) -> f64 {
     let rate = motion.angular.cross(s);
     ((s.y * rate.x - s.x * rate.y) / (s.x * s.x + s.y * s.y)).to_degrees()
@@ -40,7 +40,7 @@ pub fn steer_deg(side: Side, toe_deg: f64) -> f64 {
 /// True inclination `asin(−s_z)` of the spin axis, not its projection on the front view (the two differ by 0.02° at 5°
 /// of toe and camber).
 ///
-/// Source: ISO 8855 camber, read as true inclination: see `docs/conventions.md`. Held by
+/// Source: ISO 8855 camber, read as true inclination: see `docs/conventions.md`. Tested by
 /// `tests/kinematics/closed_form.rs`.
 pub fn camber_deg(s: &Vector3<f64>) -> f64 {
     (-s.z).clamp(-1.0, 1.0).asin().to_degrees()
@@ -48,7 +48,7 @@ pub fn camber_deg(s: &Vector3<f64>) -> f64 {
 
 /// Change of camber per millimetre of bump travel, deg/mm: `−ṡ_z / √(s_x² + s_y²)`.
 ///
-/// Source: derivative of [`camber_deg`]. Held by `tests/kinematics/rates.rs`.
+/// Source: derivative of [`camber_deg`]. Tested by `tests/kinematics/rates.rs`.
 pub fn camber_gradient_deg_per_mm(s: &Vector3<f64>, motion: &Motion) -> f64 {
     (-motion.angular.cross(s).z / s.x.hypot(s.y)).to_degrees()
 }
@@ -63,7 +63,7 @@ pub fn camber_to_road_deg(s: &Vector3<f64>, road: &Road) -> f64 {
 /// `C = W + R_tyre d`, with `d = normalise(−n + (n·s) s)` the direction in the wheel plane that points most nearly down
 /// the road normal. Without meaning for a wheel lying flat on the road.
 ///
-/// Source: definition in `docs/conventions.md` (thin rigid disc, loaded radius). Held by `tests/reference.rs`.
+/// Source: definition in `docs/conventions.md` (thin rigid disc, loaded radius). Tested by `tests/reference.rs`.
 pub fn contact_point(centre: &Point3<f64>, s: &Vector3<f64>, radius_mm: f64, normal: &Vector3<f64>) -> Point3<f64> {
     centre + (s * normal.dot(s) - normal).normalize() * radius_mm
 }

@@ -14,16 +14,16 @@
 //! and works with five equations in `(v_x, v_y, ω)`; [`Linkage::jacobian`] is the full 6 × 6 matrix for everything that
 //! is not hot. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
 //!
-//! Source: loop closure of bars of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
-//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Held by
+//! Source: loop closure of links of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
+//! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Tested by
 //! `tests/kinematics/closed_form.rs`.
 
 use nalgebra::{Matrix3, Matrix6, Point3, RowVector6, Vector3};
 
 use super::kernel;
-use super::row_order::RowOrder;
+use super::pivot_order::PivotOrder;
 use super::solve::Posture;
-use super::variation::{Lengths, Variation};
+use super::variation::{LinkSetting, PickupErrors};
 use crate::geometry::Corner;
 
 /// Length by which angles are multiplied to stand beside millimetres: a typical arm of an upright.
@@ -31,7 +31,7 @@ pub const ROTATION_SCALE_MM: f64 = 100.0;
 
 /// One link as the equations see it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Bar {
+pub(crate) struct LinkConstants {
     /// Wheel centre at design minus the chassis pickup, mm.
     pub(crate) base: Vector3<f64>,
     /// Upright pickup minus the wheel centre, at design, mm.
@@ -42,16 +42,16 @@ pub(crate) struct Bar {
     pub(super) drawn: Vector3<f64>,
 }
 
-impl Bar {
+impl LinkConstants {
     fn new(base: Vector3<f64>, arm: Vector3<f64>, length_squared: f64) -> Self {
         let drawn = (base + arm).normalize();
         Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt(), drawn }
     }
 
     #[inline(always)]
-    fn stretch(&self, displacement: &Vector3<f64>, rotation: &[kernel::Triple; 3]) -> kernel::Stretch {
+    fn link_residual(&self, displacement: &Vector3<f64>, rotation: &[kernel::Triple; 3]) -> kernel::LinkResidual {
         let (base, arm) = (self.base.into(), self.arm.into());
-        kernel::stretch(base, arm, self.length_squared, (*displacement).into(), rotation)
+        kernel::link_residual(base, arm, self.length_squared, (*displacement).into(), rotation)
     }
 }
 
@@ -59,19 +59,19 @@ impl Bar {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Linkage {
     pub(super) wheel_centre: Point3<f64>,
-    pub(crate) bars: [Bar; 5],
+    pub(crate) links: [LinkConstants; 5],
     /// In which its rows are eliminated.
-    pub(super) order: RowOrder,
+    pub(super) order: PivotOrder,
 }
 
 /// Closure errors of the five links, mm, with the rows of their Jacobian in `(v_x, v_y, v_z, ω·100 mm)`.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Closure {
+pub(super) struct LoopClosure {
     pub(super) error_mm: [f64; 5],
     pub(super) rows: [[f64; 6]; 5],
 }
 
-impl Closure {
+impl LoopClosure {
     /// The largest link error, mm; NaN when any is.
     #[inline]
     pub(super) fn worst_mm(&self) -> f64 {
@@ -84,41 +84,41 @@ impl Linkage {
     /// The linkage of a corner, each link as long as its points are apart.
     pub fn new(corner: &Corner) -> Self {
         let wheel_centre = corner.wheel.centre;
-        let bars = corner.links.each_ref().map(|link| {
+        let links = corner.links.each_ref().map(|link| {
             let base = wheel_centre - link.chassis;
             let arm = link.upright - wheel_centre;
-            Bar::new(base, arm, (base + arm).norm_squared())
+            LinkConstants::new(base, arm, (base + arm).norm_squared())
         });
-        Self::of_bars(wheel_centre, bars)
+        Self::of_links(wheel_centre, links)
     }
 
-    fn of_bars(wheel_centre: Point3<f64>, bars: [Bar; 5]) -> Self {
-        let rows = bars.map(|bar| {
+    fn of_links(wheel_centre: Point3<f64>, links: [LinkConstants; 5]) -> Self {
+        let rows = links.map(|bar| {
             let moment = bar.arm.cross(&bar.drawn) / ROTATION_SCALE_MM;
             [bar.drawn.x, bar.drawn.y, moment.x, moment.y, moment.z]
         });
-        Self { wheel_centre, bars, order: RowOrder::pivoted(rows) }
+        Self { wheel_centre, links, order: PivotOrder::pivoted(rows) }
     }
 
     /// The linkage of a corner built with its pickups off by `variation`.
-    pub fn varied(&self, variation: &Variation, lengths: Lengths) -> Self {
-        let bars = std::array::from_fn(|i| {
-            let base = self.bars[i].base - variation.chassis[i];
-            let arm = self.bars[i].arm + variation.upright[i];
+    pub fn varied(&self, variation: &PickupErrors, lengths: LinkSetting) -> Self {
+        let links = std::array::from_fn(|i| {
+            let base = self.links[i].base - variation.chassis[i];
+            let arm = self.links[i].arm + variation.upright[i];
             let length_squared = match lengths {
-                Lengths::Adjusted => (base + arm).norm_squared(),
-                Lengths::Cut => self.bars[i].length_squared,
+                LinkSetting::Adjusted => (base + arm).norm_squared(),
+                LinkSetting::Cut => self.links[i].length_squared,
             };
-            Bar::new(base, arm, length_squared)
+            LinkConstants::new(base, arm, length_squared)
         });
-        Self { wheel_centre: self.wheel_centre, bars, order: self.order }
+        Self { wheel_centre: self.wheel_centre, links, order: self.order }
     }
 
     /// The same points with link `index` longer by `by_mm`: a turnbuckle turned, or a link cut wrong. The drawn posture
     /// then no longer closes; [`Linkage::design`] finds the one near it.
     pub fn lengthened(&self, index: usize, by_mm: f64) -> Self {
         let mut longer = self.clone();
-        let bar = &mut longer.bars[index];
+        let bar = &mut longer.links[index];
         let length_mm = bar.length_squared.sqrt() + by_mm;
         bar.length_squared = length_mm * length_mm;
         bar.inverse_length = 1.0 / length_mm;
@@ -127,23 +127,23 @@ impl Linkage {
 
     /// Closure errors and Jacobian rows at a displacement of the wheel centre and a rotation of the upright.
     #[inline]
-    pub(super) fn closure(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> Closure {
+    pub(super) fn closure(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> LoopClosure {
         let rotation = rows_of(rotation);
-        let mut out = Closure { error_mm: [0.0; 5], rows: [[0.0; 6]; 5] };
-        for (i, bar) in self.bars.iter().enumerate() {
-            let stretch = bar.stretch(displacement, &rotation);
-            let [x, y, z] = stretch.along.map(|along| along * bar.inverse_length);
-            let [p, q, r] = stretch.moment.map(|moment| moment * (bar.inverse_length / ROTATION_SCALE_MM));
-            out.error_mm[i] = stretch.half_square * bar.inverse_length;
+        let mut out = LoopClosure { error_mm: [0.0; 5], rows: [[0.0; 6]; 5] };
+        for (i, bar) in self.links.iter().enumerate() {
+            let link_residual = bar.link_residual(displacement, &rotation);
+            let [x, y, z] = link_residual.along.map(|along| along * bar.inverse_length);
+            let [p, q, r] = link_residual.moment.map(|moment| moment * (bar.inverse_length / ROTATION_SCALE_MM));
+            out.error_mm[i] = link_residual.half_square * bar.inverse_length;
             out.rows[i] = [x, y, z, p, q, r];
         }
         out
     }
 
     /// Every link at a solved posture, not yet divided by its length.
-    pub(crate) fn stretches(&self, posture: &Posture) -> [kernel::Stretch; 5] {
+    pub(crate) fn link_residuals(&self, posture: &Posture) -> [kernel::LinkResidual; 5] {
         let rotation = rows_of(&posture.rotation);
-        self.bars.map(|bar| bar.stretch(&posture.displacement, &rotation))
+        self.links.map(|bar| bar.link_residual(&posture.displacement, &rotation))
     }
 
     /// The 6 × 6 Jacobian at a posture: five link rows, then the driver's row (vertical motion of the wheel centre).

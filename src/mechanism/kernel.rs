@@ -45,7 +45,7 @@ pub(crate) fn gibbs_rate(g: Triple, omega: Triple) -> Triple {
 
 /// One link at a posture, not yet divided by its length.
 #[derive(Clone, Copy)]
-pub(crate) struct Stretch {
+pub(crate) struct LinkResidual {
     /// `½ (e·e − L²)`, mm².
     pub(crate) half_square: f64,
     /// `e`, from the chassis end to the upright end, mm: derivative with respect to the place of the upright.
@@ -57,27 +57,27 @@ pub(crate) struct Stretch {
 /// A link from its base (wheel centre at design minus chassis pickup), its arm (upright pickup minus wheel centre) and
 /// its squared length.
 #[inline(always)]
-pub(crate) fn stretch(
+pub(crate) fn link_residual(
     base: Triple,
     arm: Triple,
     length_squared: f64,
     displacement: Triple,
     rotation: &[Triple; 3],
-) -> Stretch {
+) -> LinkResidual {
     let arm = turned(rotation, arm);
     let along = std::array::from_fn(|i| base[i] + displacement[i] + arm[i]);
-    Stretch { half_square: 0.5 * (dot(along, along) - length_squared), along, moment: cross(arm, along) }
+    LinkResidual { half_square: 0.5 * (dot(along, along) - length_squared), along, moment: cross(arm, along) }
 }
 
 /// Five equations in five unknowns, right-hand sides behind them, brought to triangular form in the order they stand in.
-pub(crate) struct Triangular<const C: usize> {
+pub(crate) struct Lu5<const C: usize> {
     /// Upper triangle and right-hand sides.
     rows: [[f64; C]; 5],
     inverse_pivots: [f64; 5],
     pivots: [f64; 5],
 }
 
-impl<const C: usize> Triangular<C> {
+impl<const C: usize> Lu5<C> {
     /// Elimination without a search. Its loops run over whole arrays with a plain `if` inside, so that they unroll to
     /// straight lines; filtered iterators do not, and cost the batch its SIMD.
     #[inline(always)]

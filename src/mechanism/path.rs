@@ -15,25 +15,25 @@ use nalgebra::Vector3;
 
 use super::closure::{Linkage, ROTATION_SCALE_MM, gibbs_rate};
 use super::conditioning::links_that_bind;
-use super::solve::{Posture, Solved, Stop};
+use super::solve::{Posture, Solved, StopReason};
 
 /// Longest step along the path, mm of bump travel.
 const LONGEST_STEP_MM: f64 = 10.0;
 /// A step this short that still fails means a turning point; bind travels are shown to 0.1 mm.
-const SHORTEST_STEP_MM: f64 = 1e-4;
+const MIN_STEP_MM: f64 = 1e-4;
 /// Near the start the shortest step is this share of the way come: a design that nearly binds stands as near to its
 /// turning point, and away from it the motion settles over no more than the way from it.
-const SHORTEST_SHARE: f64 = 0.1;
+const MIN_SHARE: f64 = 0.1;
 /// The first step may have to be this short, mm; below it bump is lost in the rounding of the coordinates.
-const SHORTEST_FIRST_STEP_MM: f64 = 1e-12;
+const MIN_FIRST_STEP_MM: f64 = 1e-12;
 /// How far beyond its ends a path may be asked for, mm: the room that a study's tolerance at a stop needs.
 const BEYOND_MM: f64 = 1e-3;
 /// Largest first correction of a predicted posture, as a share of the length of the step.
-const MOST_CORRECTION: f64 = 0.1;
+const MAX_CORRECTION: f64 = 0.1;
 /// Largest change of the motion over a step, as a share of the motion.
-const MOST_TURN: f64 = 0.3;
+const MAX_TURN: f64 = 0.3;
 /// The determinant may shrink or grow by this factor over a step.
-const MOST_DETERMINANT_RATIO: f64 = 2.0;
+const MAX_DETERMINANT_RATIO: f64 = 2.0;
 
 /// Where a wheel's path ends, and why.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,7 +59,7 @@ impl WheelPath {
     /// Follows the path from design through the given stations (mm of bump travel, in any order).
     ///
     /// Every station that can be reached is a posture of the path. The only error is a design posture that is singular.
-    pub fn follow(linkage: &Linkage, stations_mm: &[f64]) -> Result<Self, Stop> {
+    pub fn follow(linkage: &Linkage, stations_mm: &[f64]) -> Result<Self, StopReason> {
         Ok(Self::follow_from(linkage, linkage.design()?, stations_mm))
     }
 
@@ -106,9 +106,9 @@ impl WheelPath {
         // Judged like the step that the walker took between the two: from the one nearer to design.
         let inner = if before.bump_mm >= 0.0 { before } else { after };
         let guess = if before.bump_mm < bump_mm && bump_mm < after.bump_mm {
-            Guess::cubic(before, after, bump_mm)
+            Predictor::cubic(before, after, bump_mm)
         } else {
-            Guess::along(if bump_mm < before.bump_mm { before } else { after }, bump_mm)
+            Predictor::along(if bump_mm < before.bump_mm { before } else { after }, bump_mm)
         };
         let span_mm = (after.bump_mm - before.bump_mm).max(BEYOND_MM);
         let solved = self.linkage.solve(bump_mm, &guess.displacement, &guess.gibbs).ok()?;
@@ -144,12 +144,12 @@ pub struct Walker<'a> {
     here: Posture,
     before: Option<Posture>,
     /// Longest step that the last ones let us hope for, mm.
-    hope_mm: f64,
+    step_limit_mm: f64,
 }
 
 impl<'a> Walker<'a> {
     pub fn new(linkage: &'a Linkage, start: Posture) -> Self {
-        Self { linkage, start_mm: start.bump_mm, here: start, before: None, hope_mm: LONGEST_STEP_MM }
+        Self { linkage, start_mm: start.bump_mm, here: start, before: None, step_limit_mm: LONGEST_STEP_MM }
     }
 
     pub fn here(&self) -> &Posture {
@@ -160,15 +160,15 @@ impl<'a> Walker<'a> {
     pub fn step_towards(&mut self, bump_mm: f64) -> bool {
         let gap_mm = bump_mm - self.here.bump_mm;
         let way_mm = (self.here.bump_mm - self.start_mm).abs();
-        let shortest_mm = (SHORTEST_SHARE * way_mm).clamp(SHORTEST_FIRST_STEP_MM, SHORTEST_STEP_MM);
-        let mut size_mm = self.hope_mm.min(gap_mm.abs());
+        let shortest_mm = (MIN_SHARE * way_mm).clamp(MIN_FIRST_STEP_MM, MIN_STEP_MM);
+        let mut size_mm = self.step_limit_mm.min(gap_mm.abs());
         loop {
             let target_mm =
                 if size_mm >= gap_mm.abs() { bump_mm } else { self.here.bump_mm + size_mm.copysign(gap_mm) };
             if let Some(posture) = self.try_step(target_mm) {
                 self.before = Some(self.here);
                 self.here = posture;
-                self.hope_mm = LONGEST_STEP_MM.min(2.0 * size_mm.max(shortest_mm));
+                self.step_limit_mm = LONGEST_STEP_MM.min(2.0 * size_mm.max(shortest_mm));
                 return true;
             }
             size_mm *= 0.5;
@@ -180,8 +180,8 @@ impl<'a> Walker<'a> {
 
     fn try_step(&self, bump_mm: f64) -> Option<Posture> {
         let guess = match &self.before {
-            Some(before) => Guess::cubic(before, &self.here, bump_mm),
-            None => Guess::along(&self.here, bump_mm),
+            Some(before) => Predictor::cubic(before, &self.here, bump_mm),
+            None => Predictor::along(&self.here, bump_mm),
         };
         let solved = self.linkage.solve(bump_mm, &guess.displacement, &guess.gibbs).ok()?;
         kept(&self.here, &solved, (bump_mm - self.here.bump_mm).abs()).then_some(solved.posture)
@@ -195,9 +195,9 @@ fn kept(from: &Posture, solved: &Solved, step_mm: f64) -> bool {
     let speed = scaled_norm(&from.motion.velocity, &from.motion.angular);
     let turn = scaled_norm(&(to.motion.velocity - from.motion.velocity), &(to.motion.angular - from.motion.angular));
     let ratio = to.determinant / from.determinant;
-    solved.first_correction_mm <= MOST_CORRECTION * speed * step_mm
-        && turn <= MOST_TURN * speed
-        && (1.0 / MOST_DETERMINANT_RATIO..=MOST_DETERMINANT_RATIO).contains(&ratio)
+    solved.first_correction_mm <= MAX_CORRECTION * speed * step_mm
+        && turn <= MAX_TURN * speed
+        && (1.0 / MAX_DETERMINANT_RATIO..=MAX_DETERMINANT_RATIO).contains(&ratio)
 }
 
 #[inline]
@@ -206,12 +206,12 @@ fn scaled_norm(velocity: &Vector3<f64>, angular: &Vector3<f64>) -> f64 {
 }
 
 /// A predicted posture.
-struct Guess {
+struct Predictor {
     displacement: Vector3<f64>,
     gibbs: Vector3<f64>,
 }
 
-impl Guess {
+impl Predictor {
     /// Straight on from a posture along its motion.
     #[inline]
     fn along(from: &Posture, bump_mm: f64) -> Self {

@@ -2,19 +2,19 @@
 
 use nalgebra::{Matrix3, Point3, Vector3};
 
-use super::closure::{Closure, Linkage, ROTATION_SCALE_MM, gibbs_rate, rotation_of, rows_of};
-use super::kernel::{self, Triangular};
+use super::closure::{Linkage, LoopClosure, ROTATION_SCALE_MM, gibbs_rate, rotation_of, rows_of};
+use super::kernel::{self, Lu5};
 use super::motion::Motion;
-use super::row_order::RowOrder;
+use super::pivot_order::PivotOrder;
 
 /// A Newton step this short is not worth taking, mm: the posture and its Jacobian are then good to a part in 10¹².
 const LAST_CORRECTION_MM: f64 = 1e-10;
-/// Closure error that is rounding at the size of a car, mm.
+/// LoopClosure error that is rounding at the size of a car, mm.
 const CLOSED_MM: f64 = 1e-11;
-/// Closure error that every returned posture keeps, mm.
+/// LoopClosure error that every returned posture keeps, mm.
 pub const GUARANTEED_MM: f64 = 1e-9;
 /// Newton converges quadratically or not at all here; a good start needs two evaluations.
-const MOST_ITERATIONS: u32 = 12;
+const MAX_ITERATIONS: u32 = 12;
 
 /// The upright at one bump travel: where it stands, how it moves, and how well the links close.
 ///
@@ -88,7 +88,7 @@ pub struct Solved {
 
 /// Why an iteration gave no posture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stop {
+pub enum StopReason {
     /// The Jacobian has no inverse to working accuracy.
     Singular,
     /// The corrections did not shrink: the guess is too far away, or there is no posture here.
@@ -98,7 +98,7 @@ pub enum Stop {
 impl Linkage {
     /// The design posture with its motion; an error when the links leave the wheel more than one freedom, or when
     /// bump travel cannot drive it.
-    pub fn design(&self) -> Result<Posture, Stop> {
+    pub fn design(&self) -> Result<Posture, StopReason> {
         self.solve(0.0, &Vector3::zeros(), &Vector3::zeros()).map(|solved| solved.posture)
     }
 
@@ -111,15 +111,15 @@ impl Linkage {
         bump_mm: f64,
         displacement_xy: &Vector3<f64>,
         gibbs: &Vector3<f64>,
-    ) -> Result<Solved, Stop> {
+    ) -> Result<Solved, StopReason> {
         let mut displacement = Vector3::new(displacement_xy.x, displacement_xy.y, bump_mm);
         let mut gibbs = *gibbs;
         let mut first_correction_mm = 0.0;
         let mut last_correction_mm = f64::INFINITY;
-        for iterations in 0..=MOST_ITERATIONS {
+        for iterations in 0..=MAX_ITERATIONS {
             let rotation = rotation_of(&gibbs);
             let closure = self.closure(&displacement, &rotation);
-            let factors = Eliminated::of(&closure, &self.order).ok_or(Stop::Singular)?;
+            let factors = Eliminated::of(&closure, &self.order).ok_or(StopReason::Singular)?;
             let step = factors.solve(Eliminated::CLOSING);
             let correction_mm = step.iter().map(|s| s * s).sum::<f64>().sqrt();
             if iterations == 0 {
@@ -148,21 +148,21 @@ impl Linkage {
                 return Ok(Solved { posture, iterations, first_correction_mm });
             }
             if !shrinks {
-                return Err(Stop::NotConverging);
+                return Err(StopReason::NotConverging);
             }
             last_correction_mm = correction_mm;
             displacement.x += step[0];
             displacement.y += step[1];
             gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
         }
-        Err(Stop::NotConverging)
+        Err(StopReason::NotConverging)
     }
 }
 
 /// The five link rows without the vertical column, unknowns `(v_x, v_y, ω·100 mm)`, in triangular form. Both right-hand
 /// sides ride along: what closes the links, and what bump drives.
 struct Eliminated {
-    triangular: Triangular<7>,
+    triangular: Lu5<7>,
     determinant: f64,
 }
 
@@ -171,7 +171,7 @@ impl Eliminated {
     const DRIVING: usize = 6;
 
     #[inline]
-    fn of(closure: &Closure, order: &RowOrder) -> Option<Self> {
+    fn of(closure: &LoopClosure, order: &PivotOrder) -> Option<Self> {
         let row = |i: usize| {
             let r = &closure.rows[i];
             [r[0], r[1], r[3], r[4], r[5], -closure.error_mm[i], -r[2]]

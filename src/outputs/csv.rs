@@ -18,7 +18,7 @@ pub const HEADER: [&str; 30] = [
     "contact_x_mm",
     "contact_y_mm",
     "contact_z_mm",
-    "half_track_change_mm",
+    "scrub_mm",
     "recession_mm",
     "upright_pitch_deg",
     "wheel_centre_x_mm",
@@ -35,7 +35,7 @@ pub const HEADER: [&str; 30] = [
     "anti_squat_pct",
     "anti_lift_pct",
     "spring_length_mm",
-    "spring_ratio",
+    "damper_per_wheel",
     "residual_mm",
 ];
 
@@ -65,7 +65,7 @@ fn cells(row: &Row) -> [Option<f64>; 29] {
         Some(contact.x),
         Some(contact.y),
         Some(contact.z),
-        Some(road.half_track_change_mm),
+        Some(road.scrub_mm),
         Some(wheel.recession_mm),
         Some(wheel.upright_pitch_deg),
         Some(centre.x),

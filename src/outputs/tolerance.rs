@@ -8,13 +8,13 @@ use serde::Serialize;
 use super::csv::cell;
 use super::summary::SCHEMA;
 use crate::geometry::{End, Geometry, Side};
-use crate::studies::tolerance::{Figure, Finish, JigBudget, JigSet, Jigged, LostCars, Share, Spread, Tolerance};
+use crate::studies::tolerance::{Figure, Finish, JigBudget, JigSet, Jigged, LostCars, Proportion, Spread, Tolerance};
 use crate::studies::{Quantity, Unit};
 
 /// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
 ///
 /// Percentiles are over the cars that move through their whole travel, by linear interpolation; chances are of all cars, with
-/// Wilson's interval (19 times of 20); `bound` counts the wheels (of that side) or cars that do not get through their travel.
+/// Wilson's interval (19 times of 20); `binds` counts the wheels (of that side) or cars that do not get through their travel.
 pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error> {
     let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
     writer.write_record([
@@ -28,10 +28,10 @@ pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error
         "limit_low",
         "limit_high",
         "chance",
-        "ci_low",
-        "ci_high",
+        "chance_low",
+        "chance_high",
         "cars",
-        "bound",
+        "binds",
     ])?;
     for spread in study.spreads.iter().filter(|spread| spread.side.is_none_or(|side| sides.contains(&side))) {
         let names = [spread.figure.name(), spread.side.map_or("axle", Side::name), unit(spread.figure)];
@@ -51,9 +51,9 @@ pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error
     writer.into_inner().map_err(|error| Error::from(error.into_error()))
 }
 
-fn chances(share: Option<Share>) -> [Option<f64>; 3] {
-    let interval = share.map(Share::interval);
-    [share.map(Share::value), interval.map(|(low, _)| low), interval.map(|(_, high)| high)]
+fn chances(share: Option<Proportion>) -> [Option<f64>; 3] {
+    let interval = share.map(Proportion::interval);
+    [share.map(Proportion::value), interval.map(|(low, _)| low), interval.map(|(_, high)| high)]
 }
 
 /// Wheels of these sides that do not get through their travel.
@@ -88,7 +88,7 @@ pub struct ToleranceSummary {
 struct Member {
     cars: usize,
     seed: u64,
-    finish: &'static str,
+    links: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     left: Option<WheelSummary>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -106,7 +106,7 @@ struct Member {
 struct WheelSummary {
     #[serde(flatten)]
     figures: BTreeMap<&'static str, SpreadSummary>,
-    bound: BoundSummary,
+    binds: BindsSummary,
     #[serde(skip_serializing_if = "Option::is_none")]
     last_move_mm: Option<MoveSummary>,
 }
@@ -123,7 +123,7 @@ struct SpreadSummary {
 }
 
 #[derive(Debug, Serialize)]
-struct BoundSummary {
+struct BindsSummary {
     does_not_assemble: usize,
     binds: usize,
     singular: usize,
@@ -166,11 +166,11 @@ impl ToleranceSummary {
     ) -> Self {
         let wheel = |side: Side| sides.contains(&side).then(|| wheel(study, side));
         let [share_inside, share_inside_low, share_inside_high] = chances(study.inside);
-        let (finish, last_bracket) = match &study.finish {
+        let (links, last_bracket) = match &study.finish {
             Finish::Cut => ("cut", None),
             Finish::Adjusted => ("adjusted", None),
             Finish::Last(last) => (
-                "last",
+                "adjusted",
                 Some(LastSummary {
                     link: last.link.clone(),
                     gauge_sd_deg: last.gauge_sd_deg,
@@ -181,14 +181,14 @@ impl ToleranceSummary {
         let tolerance = Member {
             cars: study.cars,
             seed: study.seed,
-            finish,
+            links,
             left: wheel(Side::Left),
             right: wheel(Side::Right),
             axle: figures(study, None),
             share_inside,
             share_inside_low,
             share_inside_high,
-            share_inside_bump_steer: study.flat.map(Share::value),
+            share_inside_bump_steer: study.flat.map(Proportion::value),
             last_bracket,
             jigs: jigs.map(|budget| jig_summary(geometry, budget)),
         };
@@ -207,7 +207,7 @@ fn wheel(study: &Tolerance, side: Side) -> WheelSummary {
     let LostCars { does_not_assemble, binds, singular } = study.lost[index];
     WheelSummary {
         figures: figures(study, Some(side)),
-        bound: BoundSummary { does_not_assemble, binds, singular },
+        binds: BindsSummary { does_not_assemble, binds, singular },
         last_move_mm: study.last_moves_mm.map(|moves| MoveSummary { p50: moves[index].0, p95: moves[index].1 }),
     }
 }
@@ -230,8 +230,8 @@ fn key(figure: Figure) -> &'static str {
         Figure::Of(quantity) => match quantity {
             Quantity::BumpSteer => "worst_bump_steer_deg",
             Quantity::CamberChange => "camber_change_deg",
-            Quantity::HalfTrackChange => "half_track_change_mm",
-            Quantity::WheelbaseChange => "wheelbase_change_mm",
+            Quantity::Scrub => "scrub_mm",
+            Quantity::Recession => "recession_mm",
             Quantity::Plunge => "plunge_mm",
             Quantity::InnerJointAngle => "inner_joint_angle_deg",
             Quantity::OuterJointAngle => "outer_joint_angle_deg",

@@ -5,7 +5,7 @@ use rand::rngs::StdRng;
 
 use super::random::normal;
 use super::sensitivity::Sensitivity;
-use crate::geometry::Band;
+use crate::geometry::Interval;
 
 /// Cars drawn for the band; its ends are then good to a few per cent of its width.
 const CARS: usize = 2000;
@@ -24,7 +24,7 @@ impl WorstByChance {
     ///
     /// The toe curve is taken to first order in the errors; its worst value, which has a corner wherever the curve is
     /// flat, is sampled. Source: law of propagation of uncertainty and its Monte Carlo form (JCGM 100 and 101, from
-    /// memory). Held by `tests/tune.rs`.
+    /// memory). Tested by `tests/tune.rs`.
     pub fn drawn(sensitivity: &Sensitivity, sd_mm: f64) -> Self {
         let mut random = StdRng::seed_from_u64(SEED);
         let mut errors_mm = vec![0.0; sensitivity.effects.len()];
@@ -45,11 +45,11 @@ impl WorstByChance {
     }
 
     /// Where 19 of 20 cars lie, deg.
-    pub fn band_deg(&self) -> Band {
-        Band { low: self.at(OUTSIDE / 2.0), high: self.at(1.0 - OUTSIDE / 2.0) }
+    pub fn band_deg(&self) -> Interval {
+        Interval { low: self.at(OUTSIDE / 2.0), high: self.at(1.0 - OUTSIDE / 2.0) }
     }
 
-    /// Share of the cars whose worst value is inside a limit.
+    /// Proportion of the cars whose worst value is inside a limit.
     pub fn share_inside(&self, limit_deg: f64) -> f64 {
         self.sorted_deg.partition_point(|&worst| worst <= limit_deg) as f64 / CARS as f64
     }

@@ -6,8 +6,8 @@ use nalgebra::{DMatrix, DVector};
 use super::rig::Rig;
 use super::sensitivity::{Coordinate, Sensitivity};
 use super::toe_curve::slope_through_design;
-use super::tune::{Aim, Freedom, Freedoms, Judge, Place, Settled, descend};
-use crate::geometry::{Band, End, Play, Side};
+use super::tune::{DesignVariable, DesignVariables, Iterate, Objective, TuneProblem, VariableKind, descend};
+use crate::geometry::{AdjustmentRange, End, Interval, Side};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,7 +27,7 @@ pub struct Cure {
 }
 
 /// A bracket that had to go further than this is another bracket, mm.
-const FURTHEST_MM: f64 = 40.0;
+const MAX_MM: f64 = 40.0;
 /// Brackets that are solved, best by first order first.
 const TRIED: usize = 3;
 /// A second coordinate must at least halve what the first one leaves.
@@ -84,7 +84,7 @@ fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
     // A set that does not act on toe at all leaves the curve as it is.
     let by_mm = (slopes.tr_mul(&slopes)).try_inverse().map(|inverse| inverse * slopes.tr_mul(&-&curve));
     by_mm.map_or(f64::INFINITY, |by| {
-        let reached = by.map(|mm| mm.clamp(-FURTHEST_MM, FURTHEST_MM));
+        let reached = by.map(|mm| mm.clamp(-MAX_MM, MAX_MM));
         (curve + slopes * reached).norm_squared()
     })
 }
@@ -96,17 +96,17 @@ struct Candidate {
 
 /// Tunes these coordinates alone.
 fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Option<Candidate> {
-    let play = Play { low: -FURTHEST_MM, high: FURTHEST_MM, step: None };
+    let play = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
     let list = coordinates
         .iter()
-        .map(|c| Freedom { place: Place::Pickup { link: c.link, end: c.end, axis: c.axis }, play })
+        .map(|c| DesignVariable { place: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, play })
         .collect();
-    let freedoms = Freedoms::chosen(rig.geometry.corner(side), list);
-    let judge = Judge::new(rig.geometry, side, freedoms, Some(rig.wheel(side)));
-    let bounds = vec![Band { low: play.low, high: play.high }; coordinates.len()];
+    let freedoms = DesignVariables::chosen(rig.geometry.corner(side), list);
+    let problem = TuneProblem::new(rig.geometry, side, freedoms, Some(rig.wheel(side)));
+    let bounds = vec![Interval { low: play.low, high: play.high }; coordinates.len()];
     let start = vec![0.0; coordinates.len()];
-    let squares = descend(&judge, &bounds, &start, Aim::Squares, &|| false)?;
-    let Settled { setting, judgement } = descend(&judge, &bounds, &squares.setting, Aim::Worst, &|| false)?;
+    let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
+    let Iterate { setting, evaluation } = descend(&problem, &bounds, &squares.setting, Objective::Worst, &|| false)?;
     let moves = coordinates.iter().copied().zip(setting).collect();
-    Some(Candidate { moves, leaves_deg: judgement.worst_toe_deg() })
+    Some(Candidate { moves, leaves_deg: evaluation.worst_toe_deg() })
 }

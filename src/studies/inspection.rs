@@ -5,10 +5,10 @@ use nalgebra::{Point3, Vector3};
 
 use crate::geometry::Corner;
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
-use crate::mechanism::{Bind, Linkage, Stop, WheelPath, margin_at_design};
+use crate::mechanism::{Bind, Linkage, StopReason, WheelPath, margin_at_design};
 
 /// How far a wheel is driven on in search of a bind, mm either way; a racing car's stops come earlier.
-pub const DRIVEN_ON_MM: f64 = 150.0;
+pub const OVERTRAVEL_MM: f64 = 150.0;
 
 /// One corner at design, side axes.
 #[derive(Debug, Clone)]
@@ -22,16 +22,16 @@ pub struct Inspection<'g> {
     pub contact: Point3<f64>,
     /// Margin against binding at design, see [`margin_at_design`]; no unit.
     pub margin: f64,
-    /// Where the wheel binds below and above design when driven on to [`DRIVEN_ON_MM`], if it does.
+    /// Where the wheel binds below and above design when driven on to [`OVERTRAVEL_MM`], if it does.
     pub binds_in_droop: Option<Bind>,
     pub binds_in_bump: Option<Bind>,
 }
 
 impl<'g> Inspection<'g> {
     /// The only error is a design that is singular.
-    pub fn of(corner: &'g Corner) -> Result<Self, Stop> {
+    pub fn of(corner: &'g Corner) -> Result<Self, StopReason> {
         let linkage = Linkage::new(corner);
-        let path = WheelPath::follow(&linkage, &[-DRIVEN_ON_MM, DRIVEN_ON_MM])?;
+        let path = WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM])?;
         let wheel = &corner.wheel;
         let toe_deg = toe_deg(&wheel.spin_axis);
         Ok(Self {

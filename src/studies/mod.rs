@@ -15,10 +15,10 @@ mod verdicts;
 
 pub use by_chance::WorstByChance;
 pub use cure::{Cure, Mostly, cure};
-pub use inspection::{DRIVEN_ON_MM, Inspection, track_mm};
-pub use rig::{OffTheRoad, Rig, STOP_TOLERANCE_MM, SingularDesign, Standing, Wheel, WheelStop};
+pub use inspection::{Inspection, OVERTRAVEL_MM, track_mm};
+pub use rig::{NoContact, Rig, RigWheel, STOP_TOLERANCE_MM, SingularDesign, WheelOnRoad, WheelStop};
 pub use sensitivity::{Coordinate, Effect, Sensitivity};
 pub use stations::stations;
-pub use sweep::{OffRoad, RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
+pub use sweep::{MissingRow, RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
 pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};
 pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, roll_steer_of, verdicts};

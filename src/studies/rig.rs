@@ -5,14 +5,14 @@ use nalgebra::{Point3, Vector3};
 use super::stations::stations;
 use crate::geometry::{Corner, Geometry, Side, Travel};
 use crate::measures::{Road, RoadMeasures, WheelMeasures, contact_point, spin_axis};
-use crate::mechanism::{Bind, GUARANTEED_MM, Linkage, Posture, Stop, WheelPath};
+use crate::mechanism::{Bind, GUARANTEED_MM, Linkage, Posture, StopReason, WheelPath};
 
 /// A wheel may stand this far beyond its stop and still count as on it, mm.
 pub const STOP_TOLERANCE_MM: f64 = 1e-6;
 
 /// One wheel: its corner and its path between the stops.
 #[derive(Debug, Clone)]
-pub struct Wheel<'g> {
+pub struct RigWheel<'g> {
     pub corner: &'g Corner,
     pub path: WheelPath,
     /// Height of the road under the wheel at design, mm.
@@ -24,7 +24,7 @@ pub struct Wheel<'g> {
 
 /// A wheel standing on a road.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Standing {
+pub struct WheelOnRoad {
     pub posture: Posture,
     /// Error of the height of the contact point over the road, mm.
     pub contact_error_mm: f64,
@@ -32,7 +32,7 @@ pub struct Standing {
 
 /// Why a wheel cannot stand on a road.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum OffTheRoad {
+pub enum NoContact {
     /// The wheel would have to go beyond its stop.
     BeyondStop,
     /// The links bind before the wheel gets there.
@@ -41,11 +41,12 @@ pub enum OffTheRoad {
     NotLifted,
 }
 
-impl<'g> Wheel<'g> {
+impl<'g> RigWheel<'g> {
     fn new(geometry: &'g Geometry, side: Side) -> Result<Self, SingularDesign> {
         let (corner, travel) = (geometry.corner(side), &geometry.travel);
         let heave_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
-        let path = WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: Stop| SingularDesign { side })?;
+        let path =
+            WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: StopReason| SingularDesign { side })?;
         let wheel = &corner.wheel;
         let design_contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
         let ground_mm = lowest_mm(corner, &wheel.centre, &wheel.spin_axis);
@@ -74,7 +75,7 @@ impl<'g> Wheel<'g> {
     /// The wheel's path is one curve, so this is one equation in one unknown: the height of the tyre's lowest point above
     /// the road is zero. Newton with the exact derivative along the path, kept inside a bracket. `near_mm` is where to
     /// start.
-    pub fn place_on(&self, road: &Road, near_mm: f64) -> Result<Standing, OffTheRoad> {
+    pub fn place_on(&self, road: &Road, near_mm: f64) -> Result<WheelOnRoad, NoContact> {
         let (lowest_mm, highest_mm) = self.path.reach_mm();
         let mut low = lowest_mm - room_mm(self.path.binds_in_droop);
         let mut high = highest_mm + room_mm(self.path.binds_in_bump);
@@ -86,7 +87,7 @@ impl<'g> Wheel<'g> {
             let (height_mm, slope) = self.clearance(&posture, road);
             // Settled when at rounding, or when inside the guarantee and no longer getting better.
             if height_mm.abs() <= 1e-12 || (height_mm.abs() <= GUARANTEED_MM && height_mm.abs() >= last_mm) {
-                return Ok(Standing { posture, contact_error_mm: height_mm.abs() });
+                return Ok(WheelOnRoad { posture, contact_error_mm: height_mm.abs() });
             }
             last_mm = height_mm.abs();
             if height_mm > 0.0 {
@@ -107,11 +108,11 @@ impl<'g> Wheel<'g> {
         }
         // Never answer with a wheel off the road.
         let bind = if bump_mm < 0.0 { self.path.binds_in_droop } else { self.path.binds_in_bump };
-        Err(bind.map_or(OffTheRoad::NotLifted, OffTheRoad::Binds))
+        Err(bind.map_or(NoContact::NotLifted, NoContact::Binds))
     }
 
     /// Whether the tyre is below a road at full droop and above it at full bump, or why not.
-    fn ends_reach(&self, road: &Road) -> Result<(), OffTheRoad> {
+    fn ends_reach(&self, road: &Road) -> Result<(), NoContact> {
         let postures = self.path.postures();
         let ends = [
             (&postures[0], self.path.binds_in_droop, 1.0),
@@ -122,9 +123,9 @@ impl<'g> Wheel<'g> {
             // The stop is overshot by the height left, over the rate at which bump takes it up.
             if inward * height_mm > room_mm(bind) * slope.abs() {
                 return Err(match bind {
-                    Some(bind) => OffTheRoad::Binds(bind),
-                    None if slope > 0.0 => OffTheRoad::BeyondStop,
-                    None => OffTheRoad::NotLifted,
+                    Some(bind) => NoContact::Binds(bind),
+                    None if slope > 0.0 => NoContact::BeyondStop,
+                    None => NoContact::NotLifted,
                 });
             }
         }
@@ -231,19 +232,19 @@ impl std::error::Error for SingularDesign {}
 #[derive(Debug, Clone)]
 pub struct Rig<'g> {
     pub geometry: &'g Geometry,
-    pub left: Wheel<'g>,
-    pub right: Wheel<'g>,
+    pub left: RigWheel<'g>,
+    pub right: RigWheel<'g>,
 }
 
 impl<'g> Rig<'g> {
     /// Follows both paths through the stations of `[travel]`.
     pub fn new(geometry: &'g Geometry) -> Result<Self, SingularDesign> {
-        let left = Wheel::new(geometry, Side::Left)?;
-        let right = Wheel::new(geometry, Side::Right)?;
+        let left = RigWheel::new(geometry, Side::Left)?;
+        let right = RigWheel::new(geometry, Side::Right)?;
         Ok(Self { geometry, left, right })
     }
 
-    pub fn wheel(&self, side: Side) -> &Wheel<'g> {
+    pub fn wheel(&self, side: Side) -> &RigWheel<'g> {
         match side {
             Side::Left => &self.left,
             Side::Right => &self.right,

@@ -1,10 +1,10 @@
 //! What a millimetre of each pickup does to one wheel.
 
-use super::rig::{Rig, Wheel};
+use super::rig::{Rig, RigWheel};
 use super::toe_curve::slope_through_design;
 use crate::geometry::{End, Side};
 use crate::measures::{Gradient, Measured, gradient, value};
-use crate::mechanism::{Linkage, Posture, Response};
+use crate::mechanism::{Linkage, Posture, PostureSensitivity};
 
 /// A coordinate of a pickup, side axes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -70,7 +70,7 @@ impl Sensitivity {
     /// Over the postures of the heave study of one wheel; `None` when a posture is singular.
     pub fn of(rig: &Rig, side: Side) -> Option<Self> {
         let wheel = rig.wheel(side);
-        let travel = View::new(rig, wheel)?;
+        let travel = TravelSensitivity::new(rig, wheel)?;
         let toe = travel.changes(Measured::Toe)?;
         let camber = travel.changes(Measured::Camber)?;
         let plunge = travel.changes(Measured::Plunge);
@@ -125,36 +125,38 @@ fn largest(values: &[f64]) -> Option<usize> {
     (0..values.len()).max_by(|&a, &b| values[a].abs().total_cmp(&values[b].abs()))
 }
 
-struct Stop {
+struct SolvedStation {
     posture: Posture,
-    response: Response,
+    sensitivity: PostureSensitivity,
 }
 
-impl Stop {
-    fn figure(&self, rig: &Rig, wheel: &Wheel, measured: Measured) -> Option<(f64, Gradient)> {
+impl SolvedStation {
+    fn figure(&self, rig: &Rig, wheel: &RigWheel, measured: Measured) -> Option<(f64, Gradient)> {
         let car = &rig.geometry.car;
-        let gradient = gradient(measured, wheel.corner, car, &self.posture, &self.response)?;
+        let gradient = gradient(measured, wheel.corner, car, &self.posture, &self.sensitivity)?;
         Some((value(measured, wheel.corner, car, &self.posture)?, gradient))
     }
 }
 
-struct View<'a, 'g> {
+struct TravelSensitivity<'a, 'g> {
     rig: &'a Rig<'g>,
-    wheel: &'a Wheel<'g>,
-    stops: Vec<Stop>,
+    wheel: &'a RigWheel<'g>,
+    stops: Vec<SolvedStation>,
 }
 
-impl<'a, 'g> View<'a, 'g> {
-    fn new(rig: &'a Rig<'g>, wheel: &'a Wheel<'g>) -> Option<Self> {
+impl<'a, 'g> TravelSensitivity<'a, 'g> {
+    fn new(rig: &'a Rig<'g>, wheel: &'a RigWheel<'g>) -> Option<Self> {
         let linkage = Linkage::new(wheel.corner);
         let stops = wheel
             .postures_shown()
-            .map(|posture| Some(Stop { posture, response: Response::new(&linkage, &posture).ok()? }))
-            .collect::<Option<Vec<Stop>>>()?;
+            .map(|posture| {
+                Some(SolvedStation { posture, sensitivity: PostureSensitivity::new(&linkage, &posture).ok()? })
+            })
+            .collect::<Option<Vec<SolvedStation>>>()?;
         Some(Self { rig, wheel, stops })
     }
 
-    fn design(&self) -> Option<&Stop> {
+    fn design(&self) -> Option<&SolvedStation> {
         self.stops.iter().find(|stop| stop.posture.bump_mm == 0.0)
     }
 

@@ -1,6 +1,6 @@
 //! Heave, roll and the grid of both: rows of measures for both wheels.
 
-use super::rig::{OffTheRoad, Rig, Wheel, WheelStop};
+use super::rig::{NoContact, Rig, RigWheel, WheelStop};
 use super::stations::stations;
 use crate::geometry::{Geometry, Side, Travel};
 use crate::measures::{Road, RoadMeasures, WheelMeasures, roll_centre};
@@ -44,7 +44,7 @@ pub struct SideBind {
 
 /// A place of the road on which a wheel cannot stand, though neither a stop nor a bind forbids it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OffRoad {
+pub struct MissingRow {
     pub side: Side,
     pub body_roll_deg: f64,
     pub ride_height_change_mm: f64,
@@ -69,7 +69,7 @@ pub struct Sweep<'g> {
     /// Postures of the grid that a stop forbids.
     pub grid_left_out: usize,
     /// Rows of the roll study and of the grid that are missing because the tyre does not rise with its wheel.
-    pub off_road: Vec<OffRoad>,
+    pub missing_rows: Vec<MissingRow>,
 }
 
 impl<'g> Sweep<'g> {
@@ -87,7 +87,7 @@ impl<'g> Sweep<'g> {
             roll_stops: roll_stops(&rig),
             binds: binds(&rig),
             grid_left_out: grid.left_out,
-            off_road: roll.off_road.into_iter().chain(grid.off_road).collect(),
+            missing_rows: roll.missing_rows.into_iter().chain(grid.missing_rows).collect(),
             rig,
         }
     }
@@ -134,7 +134,7 @@ pub fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
     Some(row)
 }
 
-fn row(rig: &Rig, wheel: &Wheel, posture: &Posture, road: Road, body_roll_deg: f64, contact_error_mm: f64) -> Row {
+fn row(rig: &Rig, wheel: &RigWheel, posture: &Posture, road: Road, body_roll_deg: f64, contact_error_mm: f64) -> Row {
     Row {
         side: wheel.corner.side,
         bump_mm: posture.bump_mm,
@@ -156,7 +156,7 @@ struct RoadStudy {
     left_out: usize,
     /// A wheel binds or finds no place at a pair that the stops allow.
     lacks_rows: bool,
-    off_road: Vec<OffRoad>,
+    missing_rows: Vec<MissingRow>,
 }
 
 impl RoadStudy {
@@ -174,7 +174,7 @@ impl RoadStudy {
     /// Both wheels on one road: no row where a stop forbids it, a missing row where a side binds.
     fn place_axle(&mut self, rig: &Rig, roll_deg: f64, ride_height_mm: f64) {
         let [left, right] = Side::BOTH.map(|side| wheel_on_road(rig, side, roll_deg, ride_height_mm));
-        if [&left, &right].into_iter().any(|met| matches!(met, Err(OffTheRoad::BeyondStop))) {
+        if [&left, &right].into_iter().any(|met| matches!(met, Err(NoContact::BeyondStop))) {
             self.left_out += 1;
             return;
         }
@@ -186,16 +186,18 @@ impl RoadStudy {
         for (side, met) in Side::BOTH.into_iter().zip(axle) {
             match met {
                 Ok(row) => self.rows.push(row),
-                Err(OffTheRoad::NotLifted) => {
-                    self.off_road.push(OffRoad { side, body_roll_deg: roll_deg, ride_height_change_mm: ride_height_mm })
-                }
-                Err(OffTheRoad::BeyondStop | OffTheRoad::Binds(_)) => {}
+                Err(NoContact::NotLifted) => self.missing_rows.push(MissingRow {
+                    side,
+                    body_roll_deg: roll_deg,
+                    ride_height_change_mm: ride_height_mm,
+                }),
+                Err(NoContact::BeyondStop | NoContact::Binds(_)) => {}
             }
         }
     }
 }
 
-fn wheel_on_road(rig: &Rig, side: Side, roll_deg: f64, ride_height_mm: f64) -> Result<Row, OffTheRoad> {
+fn wheel_on_road(rig: &Rig, side: Side, roll_deg: f64, ride_height_mm: f64) -> Result<Row, NoContact> {
     let wheel = rig.wheel(side);
     let road = wheel.road(roll_deg, ride_height_mm);
     // Small roll about the middle of the car: the wheel takes up its share of the height.

@@ -2,7 +2,7 @@
 
 use super::sweep::{Row, Sweep};
 use super::toe_curve::{ToeCurve, ride_height_steer};
-use crate::geometry::{Band, Side};
+use crate::geometry::{Interval, Side};
 use crate::measures::{rod_ends, roll_steer_deg, setback_mm, thrust_angle_deg};
 
 /// What a limit can be set on.
@@ -10,8 +10,8 @@ use crate::measures::{rod_ends, roll_steer_deg, setback_mm, thrust_angle_deg};
 pub enum Quantity {
     BumpSteer,
     CamberChange,
-    HalfTrackChange,
-    WheelbaseChange,
+    Scrub,
+    Recession,
     Plunge,
     InnerJointAngle,
     OuterJointAngle,
@@ -57,9 +57,9 @@ pub struct Verdict {
     /// `None` for a quantity of the whole axle.
     pub side: Option<Side>,
     /// Lowest and highest value over the study; `None` when the geometry lacks the data.
-    pub range: Option<Band>,
+    pub range: Option<Interval>,
     /// The band that the values must keep; `None` when the file sets none.
-    pub limit: Option<Band>,
+    pub limit: Option<Interval>,
     pub state: State,
     /// Why it was not checked; empty otherwise.
     pub reason: &'static str,
@@ -71,8 +71,8 @@ impl Quantity {
         match self {
             Quantity::BumpSteer => "bump steer",
             Quantity::CamberChange => "camber change",
-            Quantity::HalfTrackChange => "half-track (scrub)",
-            Quantity::WheelbaseChange => "wheelbase change",
+            Quantity::Scrub => "scrub",
+            Quantity::Recession => "recession",
             Quantity::Plunge => "halfshaft plunge",
             Quantity::InnerJointAngle => "inner joint angle",
             Quantity::OuterJointAngle => "outer joint angle",
@@ -108,8 +108,8 @@ impl Quantity {
             | Quantity::RodEndAngle
             | Quantity::RollSteer
             | Quantity::ThrustAngle => Unit::Degrees,
-            Quantity::HalfTrackChange
-            | Quantity::WheelbaseChange
+            Quantity::Scrub
+            | Quantity::Recession
             | Quantity::Plunge
             | Quantity::Setback
             | Quantity::RollCentreHeight => Unit::Millimetres,
@@ -142,8 +142,8 @@ fn wheel_verdicts(sweep: &Sweep, side: Side) -> Vec<Verdict> {
     let Some(design) = rows.iter().find(|row| row.bump_mm == 0.0) else { return Vec::new() };
     let over = |value: &dyn Fn(&Row) -> Option<f64>| range(rows.iter().filter_map(|row| value(row)));
     let shaft = corner.halfshaft.as_ref();
-    let up_to = |limit: Option<f64>| limit.map(|high| Band { low: 0.0, high });
-    let at_design = |value: Option<f64>| value.map(|v| Band { low: v, high: v });
+    let up_to = |limit: Option<f64>| limit.map(|high| Interval { low: 0.0, high });
+    let at_design = |value: Option<f64>| value.map(|v| Interval { low: v, high: v });
     let bound = sweep.binds.iter().any(|bind| bind.side == side);
     let verdict = |quantity, range, limit| judge(quantity, Some(side), range, limit, bound);
     use Quantity as Q;
@@ -154,12 +154,8 @@ fn wheel_verdicts(sweep: &Sweep, side: Side) -> Vec<Verdict> {
             over(&|row| Some(row.wheel.camber_deg - design.wheel.camber_deg)),
             either_way(limits.camber_change_deg),
         ),
-        verdict(
-            Q::HalfTrackChange,
-            over(&|row| Some(row.road.half_track_change_mm)),
-            either_way(limits.half_track_change_mm),
-        ),
-        verdict(Q::WheelbaseChange, over(&|row| Some(row.wheel.recession_mm)), either_way(limits.wheelbase_change_mm)),
+        verdict(Q::Scrub, over(&|row| Some(row.road.scrub_mm)), either_way(limits.scrub_mm)),
+        verdict(Q::Recession, over(&|row| Some(row.wheel.recession_mm)), either_way(limits.recession_mm)),
         verdict(Q::Plunge, over(&|row| row.wheel.shaft.map(|s| s.plunge_mm)), shaft.and_then(|s| s.plunge_window_mm)),
         verdict(
             Q::InnerJointAngle,
@@ -188,7 +184,7 @@ fn wheel_verdicts(sweep: &Sweep, side: Side) -> Vec<Verdict> {
 }
 
 /// Changes of toe from design, and from every other ride height of the file.
-fn bump_steer_range(sweep: &Sweep, side: Side, rows: &[&Row], design: &Row) -> Option<Band> {
+fn bump_steer_range(sweep: &Sweep, side: Side, rows: &[&Row], design: &Row) -> Option<Interval> {
     let about_design = rows.iter().map(|row| row.wheel.toe_deg - design.wheel.toe_deg);
     let about_others = ride_height_steer(&sweep.rig, &sweep.heave, side);
     range(about_design.chain(about_others.iter().map(|about| about.worst_change_deg)))
@@ -209,8 +205,8 @@ fn rod_end_verdict(sweep: &Sweep, side: Side, bound: bool) -> Verdict {
             let share = |(deg, limit): &(f64, Option<f64>)| limit.map_or(deg * 1e-9, |limit| deg / limit);
             share(a).total_cmp(&share(b))
         });
-    let limit = worst.and_then(|(_, limit)| limit).map(|high| Band { low: 0.0, high });
-    let range = worst.map(|(deg, _)| Band { low: 0.0, high: deg });
+    let limit = worst.and_then(|(_, limit)| limit).map(|high| Interval { low: 0.0, high });
+    let range = worst.map(|(deg, _)| Interval { low: 0.0, high: deg });
     judge(Quantity::RodEndAngle, Some(side), range, limit, bound)
 }
 
@@ -222,7 +218,7 @@ fn axle_verdicts(sweep: &Sweep) -> Vec<Verdict> {
         _ => None,
     };
     let [left, right] = Side::BOTH.map(|side| sweep.geometry().corner(side).wheel.centre.x);
-    let single = |value: f64| Band { low: value, high: value };
+    let single = |value: f64| Interval { low: value, high: value };
     vec![
         judge(
             Quantity::RollSteer,
@@ -256,13 +252,13 @@ pub fn roll_steer_of(heave: &[Row], roll: &[Row]) -> Vec<(f64, f64)> {
         .collect()
 }
 
-fn either_way(limit: Option<f64>) -> Option<Band> {
-    limit.map(|size| Band { low: -size, high: size })
+fn either_way(limit: Option<f64>) -> Option<Interval> {
+    limit.map(|size| Interval { low: -size, high: size })
 }
 
-fn range(values: impl Iterator<Item = f64>) -> Option<Band> {
-    values.fold(None, |band: Option<Band>, v| {
-        Some(band.map_or(Band { low: v, high: v }, |b| Band { low: b.low.min(v), high: b.high.max(v) }))
+fn range(values: impl Iterator<Item = f64>) -> Option<Interval> {
+    values.fold(None, |band: Option<Interval>, v| {
+        Some(band.map_or(Interval { low: v, high: v }, |b| Interval { low: b.low.min(v), high: b.high.max(v) }))
     })
 }
 
@@ -270,8 +266,8 @@ fn range(values: impl Iterator<Item = f64>) -> Option<Band> {
 fn judge(
     quantity: Quantity,
     side: Option<Side>,
-    range: Option<Band>,
-    limit: Option<Band>,
+    range: Option<Interval>,
+    limit: Option<Interval>,
     travel_cut_short: bool,
 ) -> Verdict {
     let (state, reason) = match (range, limit) {

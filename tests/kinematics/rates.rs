@@ -4,10 +4,10 @@ use crate::cars::cars;
 use hubtrace::geometry::{Corner, Geometry, Side, SpringMount};
 use hubtrace::measures::{WheelMeasures, instant_axis, spring as spring_measures, spring_mount_point};
 use hubtrace::mechanism::{Linkage, Posture, ROTATION_SCALE_MM};
-use hubtrace::studies::{Rig, Wheel, stations};
+use hubtrace::studies::{Rig, RigWheel, stations};
 use nalgebra::{Matrix6, Point3, Rotation3, Vector3, Vector6};
 
-/// Share of the largest value over the travel.
+/// Proportion of the largest value over the travel.
 const AGREES: f64 = 1e-6;
 /// Half the distance of the two postures of a difference, mm: what is left of the third derivative is some 1e-9.
 const HALF_MM: f64 = 0.02;
@@ -15,7 +15,7 @@ const HALF_MM: f64 = 0.02;
 /// A wheel's exact rates and the same from two postures, at one bump travel.
 struct Rates<'a> {
     geometry: &'a Geometry,
-    wheel: &'a Wheel<'a>,
+    wheel: &'a RigWheel<'a>,
     here: Posture,
     below: Posture,
     above: Posture,
@@ -58,7 +58,7 @@ impl Rates<'_> {
         let lift = on_road.anti_lift_pct.zip(pct(contact, car.rear_brake_share));
         columns.extend(lift.map(|(exact, difference)| ("anti_lift", exact, difference)));
         let length = |posture: &Posture| measures(posture).spring.map_or(0.0, |spring| spring.length_mm);
-        columns.extend(exact.spring.map(|spring| ("spring_ratio", spring.ratio, -self.difference(length))));
+        columns.extend(exact.spring.map(|spring| ("damper_per_wheel", spring.ratio, -self.difference(length))));
         columns
     }
 }

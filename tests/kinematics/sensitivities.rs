@@ -2,7 +2,7 @@
 
 use hubtrace::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
 use hubtrace::measures::{Gradient, Measured, gradient, value};
-use hubtrace::mechanism::{Linkage, NEARLY_SINGULAR, Response, WheelPath, margin_at_design};
+use hubtrace::mechanism::{Linkage, NEARLY_SINGULAR, PostureSensitivity, WheelPath, margin_at_design};
 use nalgebra::{Point3, Unit, Vector3};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
@@ -125,8 +125,8 @@ fn exact_derivatives_agree_with_central_differences_on_a_thousand_corners() {
             continue;
         };
         tried += 1;
-        let response = Response::new(&linkage, &posture).expect("a regular posture");
-        let exact = Measured::ALL.map(|m| gradient(m, &corner, &CAR, &posture, &response).expect("every datum"));
+        let sensitivity = PostureSensitivity::new(&linkage, &posture).expect("a regular posture");
+        let exact = Measured::ALL.map(|m| gradient(m, &corner, &CAR, &posture, &sensitivity).expect("every datum"));
         let mut pairs: Vec<Vec<(f64, f64)>> = vec![Vec::new(); Measured::ALL.len()];
         for (change, read, count) in CHANGES {
             for k in 0..count {
@@ -166,7 +166,7 @@ fn a_straight_joint_has_no_derivative_of_its_angle() {
     shaft.axis = Unit::new_normalize(shaft.outer - shaft.inner);
     let linkage = Linkage::new(&corner);
     let design = linkage.design().expect("a sound design");
-    let response = Response::new(&linkage, &design).expect("a regular posture");
-    assert_eq!(gradient(Measured::InnerJointAngle, &corner, &CAR, &design, &response), None);
-    assert!(gradient(Measured::OuterJointAngle, &corner, &CAR, &design, &response).is_some());
+    let sensitivity = PostureSensitivity::new(&linkage, &design).expect("a regular posture");
+    assert_eq!(gradient(Measured::InnerJointAngle, &corner, &CAR, &design, &sensitivity), None);
+    assert!(gradient(Measured::OuterJointAngle, &corner, &CAR, &design, &sensitivity).is_some());
 }

@@ -105,7 +105,7 @@ class Linkage:
             "toe_deg": np.degrees(toe),
             "camber_deg": np.degrees(np.arcsin(-spin[2])),
             "inclination_deg": np.degrees(np.arcsin(-spin[1] * np.sin(roll) - spin[2] * np.cos(roll))),
-            "half_track_change_mm": self.side * (y * np.cos(roll) - z * np.sin(roll) - self.at_rest[1]),
+            "scrub_mm": self.side * (y * np.cos(roll) - z * np.sin(roll) - self.at_rest[1]),
             "ride_height_change_mm": -(y * np.sin(roll) + z * np.cos(roll)),
             "upright_pitch_deg": np.degrees(np.arctan2(tall[0], tall[2])),
             "wheel_centre_path_deg": np.degrees(np.arctan(-motion[0])),

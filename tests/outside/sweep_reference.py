@@ -22,10 +22,10 @@ from natural_corner import NEAR, angle_deg, length, read, scale, sub, unit
 HERE = Path(__file__).parent
 PARALLEL = mpf(10) ** -7  # sine of the angle between two front-view normals that do not meet
 COLUMNS = """side bump_mm body_roll_deg ride_height_change_mm toe_deg steer_deg camber_deg inclination_deg contact_x_mm
-contact_y_mm contact_z_mm half_track_change_mm recession_mm upright_pitch_deg wheel_centre_x_mm wheel_centre_y_mm
+contact_y_mm contact_z_mm scrub_mm recession_mm upright_pitch_deg wheel_centre_x_mm wheel_centre_y_mm
 wheel_centre_z_mm shaft_inner_angle_deg shaft_outer_angle_deg shaft_plunge_mm bump_steer_gradient_deg_per_mm
 camber_gradient_deg_per_mm roll_centre_height_mm roll_centre_lateral_mm wheel_centre_path_deg anti_squat_pct
-anti_lift_pct spring_length_mm spring_ratio residual_mm""".split()
+anti_lift_pct spring_length_mm damper_per_wheel residual_mm""".split()
 
 
 # What is read from a posture -------------------------------------------------------------------------------------
@@ -67,7 +67,7 @@ def row(corner, q, roll_deg, ride_height, car):
         "steer_deg": -corner.side * toe,
         "camber_deg": camber_deg(corner, q),
         "inclination_deg": mp.degrees(mp.asin(-(spin[1] * mp.sin(roll) + spin[2] * mp.cos(roll)))),
-        "half_track_change_mm": corner.side * (y_road - corner.track_at_design),
+        "scrub_mm": corner.side * (y_road - corner.track_at_design),
         "recession_mm": corner.centre[0] - q[0],
         "upright_pitch_deg": mp.degrees(mp.atan2(pitched[0], pitched[2])),
         "bump_steer_gradient_deg_per_mm": rate(lambda p: toe_deg(corner, p)),
@@ -84,7 +84,7 @@ def row(corner, q, roll_deg, ride_height, car):
         cells["shaft_plunge_mm"] = length(shaft) - length(sub(outer, inner))
     if "spring" in corner.points:
         cells["spring_length_mm"] = corner.spring_length(q)
-        cells["spring_ratio"] = -rate(lambda p: corner.spring_length(p))
+        cells["damper_per_wheel"] = -rate(lambda p: corner.spring_length(p))
     if "wheelbase" in car and "cg_height" in car:
         lever = 100 * mpf(car["wheelbase"]) / mpf(car["cg_height"])
         if "rear_drive_share" in car:

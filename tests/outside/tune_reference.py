@@ -133,7 +133,7 @@ class Problem:
         return turn, place, np.abs(error).max(axis=1) < 1e-7
 
     def measured(self, x):
-        """Changes of toe, camber, half-track and wheelbase over the stations; roll-centre height and anti-squat at design."""
+        """Changes of toe, camber, scrub and recession over the stations; roll-centre height and anti-squat at design."""
         cars, stations = len(x), len(self.bumps)
         chassis, upright = (np.repeat(p, stations, axis=0) for p in self.points(x))
         turn = np.tile(np.array([t for t, _ in self.known]).astype(x.dtype), (cars, 1, 1))
@@ -157,7 +157,7 @@ class Problem:
         """The toe changes in units of TOE, and the room that every limit leaves (none may be negative); of many cars."""
         changes, at_design, closed = self.measured(x)
         rooms = [np.zeros((len(x), 0))]
-        for values, key in zip(changes[1:], ("camber_change", "half_track_change", "wheelbase_change")):
+        for values, key in zip(changes[1:], ("camber_change", "scrub", "recession")):
             if size := self.limits.get(key):
                 rooms += [(size - values) / (0.01 * size), (size + values) / (0.01 * size)]
         for values, key in zip(at_design, ("roll_centre_height", "anti_squat")):

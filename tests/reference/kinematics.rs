@@ -5,7 +5,7 @@ use hubtrace::measures::{
     Road, RoadMeasures, WheelMeasures, anti_lift_pct, anti_squat_pct, camber_deg, contact_point, instant_axis, toe_deg,
 };
 use hubtrace::mechanism::{Linkage, Posture};
-use hubtrace::studies::{Rig, Wheel};
+use hubtrace::studies::{Rig, RigWheel};
 use nalgebra::{Matrix3, Rotation3, UnitQuaternion, Vector3, Vector6};
 
 use super::file::{At, Lengthened, Set, topics};
@@ -54,7 +54,7 @@ struct AtRest<'a> {
 }
 
 impl<'a> AtRest<'a> {
-    fn new(wheel: &'a Wheel, car: &'a Car, at: At) -> Self {
+    fn new(wheel: &'a RigWheel, car: &'a Car, at: At) -> Self {
         let (posture, road) = match at {
             At::BumpMm(bump_mm) => {
                 let posture = wheel.path.at(bump_mm).expect("inside the reach");

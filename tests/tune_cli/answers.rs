@@ -2,10 +2,10 @@
 
 use std::fs;
 
-use super::program::{Ran, Shop, TOE_LINK, demo, number, tuned};
+use super::program::{Ran, TOE_LINK, ToleranceStudy, demo, number, tuned};
 
 /// Sweeps a tuned file again: the worst value of the file must be the one that was told.
-fn assert_sweeps_to_the_same(shop: &Shop, ran: &Ran, side: &str) {
+fn assert_sweeps_to_the_same(shop: &ToleranceStudy, ran: &Ran, side: &str) {
     let again = shop.run("sweep out/tuned.toml --out again");
     let summary = fs::read_to_string(shop.path("again/summary.json")).expect("a summary");
     let summary = serde_json::from_str(&summary).expect("JSON");
@@ -15,7 +15,7 @@ fn assert_sweeps_to_the_same(shop: &Shop, ran: &Ran, side: &str) {
 
 #[test]
 fn the_demo_car_becomes_flat_inside_its_limits() {
-    let shop = Shop::with("");
+    let shop = ToleranceStudy::with("");
     let ran = shop.run("tune");
     assert_eq!(ran.code, Some(0), "{}", ran.err);
     assert_eq!(ran.err, "No geometry file given: working on the built-in demo car.\n");
@@ -76,7 +76,7 @@ fn the_sensitivity_table_has_every_coordinate_of_the_drawn_car() {
 
 #[test]
 fn json_has_the_pinned_members_and_the_tuning() {
-    let shop = Shop::with(&demo(&[]));
+    let shop = ToleranceStudy::with(&demo(&[]));
     let ran = shop.run("tune car.toml --json --quiet --seed 7 --starts 3");
     assert_eq!((ran.code, ran.out.as_str(), ran.err.as_str()), (Some(0), ran.text("summary.json").as_str(), ""));
     let summary = ran.summary();
@@ -94,7 +94,7 @@ fn json_has_the_pinned_members_and_the_tuning() {
 
 #[test]
 fn the_same_seed_gives_the_same_bytes() {
-    let shop = Shop::with(&demo(&[]));
+    let shop = ToleranceStudy::with(&demo(&[]));
     let all = ["tuned.toml", "moves.csv", "sensitivity.csv", "toe-before-after.svg", "heave.csv", "summary.json"];
     let [one, other] = [shop.run("tune car.toml --seed 5"), shop.run("tune car.toml --seed 5 --out other")];
     assert_eq!((one.code, other.code), (Some(0), Some(0)));
@@ -105,7 +105,7 @@ fn the_same_seed_gives_the_same_bytes() {
 
 #[test]
 fn robust_writes_the_most_forgiving_car_and_the_flattest_beside_it() {
-    let shop = Shop::with(&demo(&[]));
+    let shop = ToleranceStudy::with(&demo(&[]));
     let (flat, robust) = (shop.run("tune car.toml --out flat"), shop.run("tune car.toml --robust"));
     assert_eq!((flat.code, robust.code), (Some(0), Some(0)));
     robust.assert_says(&["In tuned.toml: most forgiving.", "Other good answers: tuned-2.toml, 0.000 deg"]);
@@ -145,7 +145,7 @@ fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
         "is at the end of its room (-1.0 mm); one more mm would improve",
     ]);
     assert!(ran.worst_deg("left") < 0.2 && ran.text("tuned.toml").contains("schema = 1"));
-    // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the rooms.
+    // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the clearances.
     let line = ran.said();
     let told: Vec<f64> = line.split("bump steer by about ").skip(1).map(first_number).collect();
     let (_shop, wider) = tuned(&demo(&[("[-25.0, 25.0]", "[-1.5, 1.5]"), ("[-8.0, 8.0]", "[-1.5, 1.5]")]));

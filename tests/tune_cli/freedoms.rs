@@ -2,10 +2,10 @@
 
 use std::fs;
 
-use super::program::{Ran, Shop, TOE_LINK, TOE_LINK_FREE, demo, demo_with_toe_link, number, numbers, tuned};
+use super::program::{Ran, TOE_LINK, TOE_LINK_FREE, ToleranceStudy, demo, demo_with_toe_link, number, numbers, tuned};
 
 /// The tuned file, swept by itself, is as flat as was told.
-fn assert_round_trip(shop: &Shop, ran: &Ran) {
+fn assert_round_trip(shop: &ToleranceStudy, ran: &Ran) {
     let again = shop.run("sweep out/tuned.toml --json --out again");
     let summary = serde_json::from_str(&again.out).expect("JSON");
     let told = number(&ran.summary(), "/tune/sides/0/answers/0/worst_bump_steer_deg");
@@ -17,7 +17,7 @@ fn assert_round_trip(shop: &Shop, ran: &Ran) {
 fn new_pickups_are_found_in_their_boxes() {
     let within = "within = { x = [-200.0, -120.0], y = [340.0, 390.0], z = [240.0, 290.0] }";
     let text = demo_with_toe_link("", &[(TOE_LINK, within), ("chassis_bolt = [292.0, -30.0, 0.0]\n", "")]);
-    let shop = Shop::with(&text);
+    let shop = ToleranceStudy::with(&text);
     let before = shop.run("sweep car.toml");
     assert_eq!((before.code, before.out.as_str()), (Some(2), ""));
     before.assert_says(&["link \"toe link\" has no chassis point yet", "hubtrace tune"]);

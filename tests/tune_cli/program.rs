@@ -15,7 +15,7 @@ pub const TOE_LINK_FREE: &str =
 const BRACKET_FREE: &str = "free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }\n";
 
 /// A folder that holds a car and what the program makes of it.
-pub struct Shop {
+pub struct ToleranceStudy {
     scratch: TempDir,
 }
 
@@ -27,7 +27,7 @@ pub struct Ran {
     pub folder: PathBuf,
 }
 
-impl Shop {
+impl ToleranceStudy {
     /// With this text as `car.toml`.
     pub fn with(text: &str) -> Self {
         let scratch = tempdir().expect("a scratch folder");
@@ -53,8 +53,8 @@ impl Shop {
 }
 
 /// `hubtrace tune` on a text.
-pub fn tuned(text: &str) -> (Shop, Ran) {
-    let shop = Shop::with(text);
+pub fn tuned(text: &str) -> (ToleranceStudy, Ran) {
+    let shop = ToleranceStudy::with(text);
     let ran = shop.run("tune car.toml");
     (shop, ran)
 }

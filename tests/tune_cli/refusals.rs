@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::program::{Shop, TOE_LINK, TOE_LINK_FREE, demo, demo_with_toe_link, tuned};
+use super::program::{TOE_LINK, TOE_LINK_FREE, ToleranceStudy, demo, demo_with_toe_link, tuned};
 
 fn assert_refused(text: &str, parts: &[&str]) {
     let (_shop, ran) = tuned(text);
@@ -48,7 +48,7 @@ fn boxes_that_are_empty_inverted_or_exclude_their_start_are_refused() {
 fn a_tuned_file_never_takes_the_place_of_its_source() {
     let source = demo(&[]);
     for name in ["tuned.toml", "tuned-2.toml"] {
-        let shop = Shop::with(&source);
+        let shop = ToleranceStudy::with(&source);
         fs::create_dir(shop.path("work")).expect("a folder");
         fs::rename(shop.path("car.toml"), shop.path("work").join(name)).expect("a file that moves");
         for force in ["", " --force"] {
@@ -63,7 +63,7 @@ fn a_tuned_file_never_takes_the_place_of_its_source() {
 
 #[test]
 fn a_tuned_file_of_the_users_is_not_overwritten_unasked() {
-    let shop = Shop::with(&demo(&[]));
+    let shop = ToleranceStudy::with(&demo(&[]));
     fs::create_dir(shop.path("out")).expect("a folder");
     fs::write(shop.path("out/tuned.toml"), "mine").expect("a writable file");
     let ran = shop.run("tune car.toml");
@@ -83,6 +83,6 @@ fn boxes_in_which_the_wheel_cannot_move_end_with_3() {
 
 #[test]
 fn no_starts_at_all_is_a_wrong_option() {
-    let ran = Shop::with(&demo(&[])).run("tune car.toml --starts 0");
+    let ran = ToleranceStudy::with(&demo(&[])).run("tune car.toml --starts 0");
     assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""));
 }

@@ -1,6 +1,6 @@
 //! What a builder sees: one screen of 80 columns, in the shop's words, nothing when quiet.
 
-use super::program::{Shop, demo, demo_with_toe_link, tuned};
+use super::program::{ToleranceStudy, demo, demo_with_toe_link, tuned};
 
 const COLUMNS: usize = 80;
 const ROWS: usize = 40;
@@ -22,9 +22,9 @@ fn fits(screen: &str) {
 fn every_kind_of_answer_fits_the_screen() {
     let small = demo(&[("[-25.0, 25.0]", "[-1.0, 1.0]"), ("[-8.0, 8.0]", "[-1.0, 1.0]")]);
     let torn = demo(&[("roll_centre_height = [40.0, 110.0]", "roll_centre_height = [150.0, 160.0]")]);
-    let wishes = demo(&[]) + "\n[targets]\ncamber_gain = -0.8\nroll_centre_height = 70.0\nanti_squat = [50.0, 90.0]\n";
+    let list = demo(&[]) + "\n[targets]\ncamber_gain = -0.8\nroll_centre_height = 70.0\nanti_squat = [50.0, 90.0]\n";
     let clock = demo_with_toe_link("", &[("toe = 0.10 ", "clock = [-3.0, 3.0]\ntoe = 0.10 ")]);
-    for text in [demo(&[]), small, torn, wishes, clock] {
+    for text in [demo(&[]), small, torn, list, clock] {
         let (_shop, ran) = tuned(&text);
         assert!(matches!(ran.code, Some(0 | 1)), "{}", ran.err);
         fits(&ran.out);
@@ -68,7 +68,7 @@ fn a_file_name_is_never_broken_across_lines() {
 
 #[test]
 fn quiet_prints_nothing_at_all() {
-    let shop = Shop::with("");
+    let shop = ToleranceStudy::with("");
     let ran = shop.run("tune --quiet");
     assert_eq!((ran.code, ran.out.as_str(), ran.err.as_str()), (Some(0), "", ""));
     assert!(!ran.text("tuned.toml").is_empty());

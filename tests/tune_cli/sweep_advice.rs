@@ -1,9 +1,9 @@
 //! What `hubtrace sweep` adds from the same derivatives: the cure, the tape's band, other ride heights.
 
-use super::program::{Shop, TOE_LINK, demo};
+use super::program::{TOE_LINK, ToleranceStudy, demo};
 
 fn swept(text: &str) -> String {
-    let ran = Shop::with(text).run("sweep car.toml");
+    let ran = ToleranceStudy::with(text).run("sweep car.toml");
     assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
     ran.said()
 }
@@ -23,7 +23,7 @@ fn the_cure_leaves_what_it_says() {
     let said = swept(&demo(&[]));
     assert!(said.contains("16.5 mm inboard and 2.7 mm up leaves 0.004 deg"), "{said}");
     let moved = demo(&[(TOE_LINK, "chassis = [-150.0, 359.5, 257.7]")]);
-    let ran = Shop::with(&moved).run("sweep car.toml");
+    let ran = ToleranceStudy::with(&moved).run("sweep car.toml");
     assert_eq!(ran.code, Some(0), "{}", ran.out);
     let worst: f64 = ran
         .said()

@@ -2,16 +2,16 @@
 
 use hubtrace::geometry::{Corner, Travel};
 use hubtrace::mechanism::{Bind, NEARLY_SINGULAR};
-use hubtrace::studies::{DRIVEN_ON_MM, Inspection};
+use hubtrace::studies::{Inspection, OVERTRAVEL_MM};
 
-use super::super::lengths::{Lengths, rounded};
+use super::super::lengths::{LengthFormat, rounded};
 use super::super::terminal::{column, wrapped};
 
 /// Below this margin a corner is told to be close to binding: a healthy one has ten times as much.
 const CLOSE_TO_BINDING: f64 = 0.02;
 const NAME_COLUMNS: usize = 28;
 
-pub fn lines(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> Vec<String> {
+pub fn lines(inspection: &Inspection<'_>, travel: &Travel, lengths: LengthFormat) -> Vec<String> {
     let mut lines = vec![String::new()];
     lines.extend(wheel(inspection, lengths));
     lines.extend(links(inspection, lengths));
@@ -19,7 +19,7 @@ pub fn lines(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> 
     lines
 }
 
-fn wheel(inspection: &Inspection<'_>, lengths: Lengths) -> Vec<String> {
+fn wheel(inspection: &Inspection<'_>, lengths: LengthFormat) -> Vec<String> {
     let side = inspection.corner.side;
     let contact = side.to_car(inspection.contact);
     let place = [contact.x, contact.y, contact.z].map(|mm| lengths.number(mm)).join(", ");
@@ -37,7 +37,7 @@ fn wheel(inspection: &Inspection<'_>, lengths: Lengths) -> Vec<String> {
     ]
 }
 
-fn links(inspection: &Inspection<'_>, lengths: Lengths) -> Vec<String> {
+fn links(inspection: &Inspection<'_>, lengths: LengthFormat) -> Vec<String> {
     let unit = lengths.0.symbol();
     let holes = (2..=5).map(|n| format!("{:>8}", format!("to {n}"))).collect::<String>();
     let head = [
@@ -47,7 +47,7 @@ fn links(inspection: &Inspection<'_>, lengths: Lengths) -> Vec<String> {
     head.into_iter().chain((0..5).map(|link| link_row(inspection, link, lengths))).collect()
 }
 
-fn link_row(inspection: &Inspection<'_>, i: usize, lengths: Lengths) -> String {
+fn link_row(inspection: &Inspection<'_>, i: usize, lengths: LengthFormat) -> String {
     let link = &inspection.corner.links[i];
     let to = |j| if j > i { lengths.number(inspection.hole_to_hole_mm(i, j)) } else { String::new() };
     let holes = (1..5).map(|j| format!("{:>8}", to(j))).collect::<String>();
@@ -55,7 +55,7 @@ fn link_row(inspection: &Inspection<'_>, i: usize, lengths: Lengths) -> String {
     format!("  {} {name}{length:>10}{holes}", i + 1).trim_end().to_owned()
 }
 
-fn binding(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> Vec<String> {
+fn binding(inspection: &Inspection<'_>, travel: &Travel, lengths: LengthFormat) -> Vec<String> {
     let margin = inspection.margin;
     let words = match margin {
         m if m < NEARLY_SINGULAR => "all but binding",
@@ -66,7 +66,7 @@ fn binding(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> Ve
     let mut lines = vec![format!("  {words} at design: margin {margin} (0 binds, above 0.1 is healthy)")];
     match (&inspection.binds_in_bump, &inspection.binds_in_droop) {
         (None, None) => {
-            let far = lengths.with_unit(DRIVEN_ON_MM);
+            let far = lengths.with_unit(OVERTRAVEL_MM);
             lines.push(format!("  driven on beyond its stops it does not bind within {far} either way"));
         }
         (bump, droop) => {
@@ -77,9 +77,9 @@ fn binding(inspection: &Inspection<'_>, travel: &Travel, lengths: Lengths) -> Ve
     lines
 }
 
-fn driven_on(corner: &Corner, (way, stop_mm): (&str, f64), bind: Option<&Bind>, lengths: Lengths) -> String {
+fn driven_on(corner: &Corner, (way, stop_mm): (&str, f64), bind: Option<&Bind>, lengths: LengthFormat) -> String {
     let Some(bind) = bind else {
-        return format!("  driven on in {way} it does not bind within {}", lengths.with_unit(DRIVEN_ON_MM));
+        return format!("  driven on in {way} it does not bind within {}", lengths.with_unit(OVERTRAVEL_MM));
     };
     let carriers = corner.links.iter().zip(bind.links).filter(|(_, carries)| *carries);
     let names = carriers.map(|(link, _)| format!("{:?}", link.name)).collect::<Vec<_>>().join(", ");

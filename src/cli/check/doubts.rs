@@ -48,8 +48,8 @@ fn limits_not_set(limits: &Limits) -> Option<String> {
     let Limits {
         bump_steer_deg,
         camber_change_deg,
-        half_track_change_mm,
-        wheelbase_change_mm,
+        scrub_mm,
+        recession_mm,
         roll_steer_deg,
         thrust_angle_deg,
         setback_mm,
@@ -60,8 +60,8 @@ fn limits_not_set(limits: &Limits) -> Option<String> {
     let all = [
         ("bump_steer", bump_steer_deg.is_some()),
         ("camber_change", camber_change_deg.is_some()),
-        ("half_track_change", half_track_change_mm.is_some()),
-        ("wheelbase_change", wheelbase_change_mm.is_some()),
+        ("scrub", scrub_mm.is_some()),
+        ("recession", recession_mm.is_some()),
         ("roll_steer", roll_steer_deg.is_some()),
         ("thrust_angle", thrust_angle_deg.is_some()),
         ("setback", setback_mm.is_some()),

@@ -2,19 +2,19 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Band, GeometryFile, Side};
+use hubtrace::geometry::{GeometryFile, Interval, Side};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
 use hubtrace::studies::{
     Quantity, Sensitivity, State, Sweep, ToeCurve, Unit, Verdict, WorstByChance, cure, ride_height_steer, verdicts,
 };
 
-use crate::cli::lengths::{Lengths, rounded};
+use crate::cli::lengths::{LengthFormat, rounded};
 use crate::cli::terminal::wrapped;
 use crate::cli::words;
 
 pub fn text(sweep: &Sweep, file: &GeometryFile, sides: &[Side], written: &Written) -> String {
-    let screen = Screen { sweep, lengths: Lengths(sweep.geometry().units), sides: shown_sides(sweep, sides) };
+    let screen = Screen { sweep, lengths: LengthFormat(sweep.geometry().units), sides: shown_sides(sweep, sides) };
     let mut text = String::new();
     // Writing to a string cannot fail.
     let _ = screen.write(&mut text, file, written);
@@ -28,7 +28,7 @@ fn shown_sides(sweep: &Sweep, sides: &[Side]) -> Vec<Side> {
 
 struct Screen<'a> {
     sweep: &'a Sweep<'a>,
-    lengths: Lengths,
+    lengths: LengthFormat,
     sides: Vec<Side>,
 }
 
@@ -181,13 +181,13 @@ impl Screen<'_> {
         let number = |value: f64| self.number(quantity, value);
         let values = |verdict: &Verdict| match verdict.range {
             None => "-".to_owned(),
-            Some(Band { low, high }) if number(low) == number(high) => number(high),
-            Some(Band { low, high }) => format!("{} to {}", number(low), number(high)),
+            Some(Interval { low, high }) if number(low) == number(high) => number(high),
+            Some(Interval { low, high }) => format!("{} to {}", number(low), number(high)),
         };
         let limit = match verdicts[0].limit {
             None => "-".to_owned(),
-            Some(Band { low, high }) if low == -high => format!("±{}", trimmed(&number(high))),
-            Some(Band { low, high }) => format!("{} to {}", trimmed(&number(low)), trimmed(&number(high))),
+            Some(Interval { low, high }) if low == -high => format!("±{}", trimmed(&number(high))),
+            Some(Interval { low, high }) => format!("{} to {}", trimmed(&number(low)), trimmed(&number(high))),
         };
         let second = verdicts.get(1).map_or_else(String::new, |v| values(v));
         let (what, unit, first) = (quantity.name(), self.unit(quantity), values(verdicts[0]));

@@ -2,21 +2,22 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Band, GeometryFile, Side};
+use hubtrace::geometry::{GeometryFile, Interval, Side};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tolerance::{
-    ENOUGH, Errors, Figure, Finish, JigBudget, JigSet, Jigged, LastBracket, Share, Shop, Spread, Tolerance,
+    Errors, Figure, Finish, JigBudget, JigSet, Jigged, LastBracket, Proportion, Spread, TARGET_YIELD, Tolerance,
+    ToleranceStudy,
 };
 use hubtrace::studies::{Quantity, Unit};
 
 use super::WayOut;
-use crate::cli::lengths::{Lengths, rounded};
+use crate::cli::lengths::{LengthFormat, rounded};
 use crate::cli::terminal::wrapped;
 use crate::cli::words;
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
-    pub shop: &'a Shop<'a>,
+    pub shop: &'a ToleranceStudy<'a>,
     pub errors: &'a Errors,
     pub study: &'a Tolerance,
     pub way_out: &'a WayOut,
@@ -34,8 +35,8 @@ impl Screen<'_> {
         text
     }
 
-    fn lengths(&self) -> Lengths {
-        Lengths(self.shop.geometry.units)
+    fn lengths(&self) -> LengthFormat {
+        LengthFormat(self.shop.geometry.units)
     }
 
     fn mirrored(&self) -> bool {
@@ -142,7 +143,7 @@ impl Screen<'_> {
         }
     }
 
-    fn limit(&self, limit: Band, factor: f64) -> String {
+    fn limit(&self, limit: Interval, factor: f64) -> String {
         let short = |value: f64| {
             let text = rounded(value * factor, 3);
             text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -237,13 +238,13 @@ impl Screen<'_> {
     /// What the last bracket last gains.
     fn last(&self) -> Option<String> {
         let one = |study: &Tolerance| {
-            study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).and_then(|s| s.chance).map(Share::value)
+            study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).and_then(|s| s.chance).map(Proportion::value)
         };
-        let both = |study: &Tolerance| study.flat.map(Share::value);
+        let both = |study: &Tolerance| study.flat.map(Proportion::value);
         let median = |study: &Tolerance| study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).map(|s| s.p50);
         let (before, after, tip) = match (&self.way_out.without_last, &self.way_out.with_last) {
             (Some(without), _) => (without, self.study, ""),
-            (_, Some(with)) => (self.study, with, " (--finish last)"),
+            (_, Some(with)) => (self.study, with, " (--last)"),
             _ => return None,
         };
         let Finish::Last(LastBracket { link, gauge_sd_deg, placing_sd_mm }) = &after.finish else { return None };
@@ -276,13 +277,13 @@ impl Screen<'_> {
         let head = format!(
             "Jigs that hold to {} (one sd), on both sides alike; bump steer passes with both wheels, {} without:",
             self.lengths().finer_unit(budget.jig_sd_mm),
-            percent(self.study.flat.map_or(0.0, Share::value))
+            percent(self.study.flat.map_or(0.0, Proportion::value))
         );
         writeln!(out, "{}", wrapped("", &head))?;
         for set in &budget.few {
             writeln!(out, "{}", wrapped("  ", &self.jig_set(set)))?;
         }
-        let enough = 100.0 * ENOUGH;
+        let enough = 100.0 * TARGET_YIELD;
         let line = match &budget.enough {
             Some(set) => format!("For {enough:.0} %: {} dimensions, {}", set.held.len(), self.jig_set(set)),
             None => format!("Not even all dimensions jigged make {enough:.0} %."),
@@ -291,7 +292,7 @@ impl Screen<'_> {
     }
 
     fn jig_set(&self, set: &JigSet) -> String {
-        let corner = self.shop.benches[0].corner;
+        let corner = self.shop.models[0].corner;
         let name = |held: &Jigged| match held {
             Jigged::Coordinate(c) => {
                 format!("{} {}", words::pickup(corner, c.link, c.end), ["fore-aft", "in-out", "up-down"][c.axis])

@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Band, Geometry, GeometryFile};
+use hubtrace::geometry::{Geometry, GeometryFile, Interval};
 use hubtrace::outputs::Written;
-use hubtrace::studies::tune::{Answer, HeldBack, Place, Subject, TunedSide, tuned_geometry, weld_sd_mm};
+use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedSide, VariableKind, tuned_geometry, weld_sd_mm};
 use hubtrace::studies::{
     Coordinate, Cure, Quantity, Rig, Sensitivity, State, Sweep, Unit, Verdict, WorstByChance, cure, verdicts,
 };
@@ -12,12 +12,12 @@ use nalgebra::Point3;
 use textwrap::core::display_width;
 
 use super::TuneArgs;
-use crate::cli::lengths::{Lengths, rounded};
+use crate::cli::lengths::{LengthFormat, rounded};
 use crate::cli::terminal::{column, wrapped};
 use crate::cli::words;
 
-/// Ends of rooms that are told; the rest buys less.
-const MOST_HELD: usize = 2;
+/// Ends of clearances that are told; the rest buys less.
+const MAX_HELD: usize = 2;
 const POINT_COLUMNS: usize = 22;
 
 pub struct Result<'a> {
@@ -39,8 +39,8 @@ impl Result<'_> {
         text
     }
 
-    fn lengths(&self) -> Lengths {
-        Lengths(self.geometry.units)
+    fn lengths(&self) -> LengthFormat {
+        LengthFormat(self.geometry.units)
     }
 
     fn write(&self, out: &mut String, written: &Written) -> std::fmt::Result {
@@ -70,7 +70,7 @@ impl Result<'_> {
         writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 3))?;
         self.moves(out, best)?;
         self.settings(out, side, best)?;
-        self.wishes(out, best)?;
+        self.list(out, best)?;
         self.held_back(out, side, best)?;
         self.forgiving(out, side)?;
         self.others(out, side)?;
@@ -101,7 +101,7 @@ impl Result<'_> {
             "{}",
             format!("  {head:<28}{:>9}{:>20}{passes:>21}", "as drawn", "9 of 10 cars below").trim_end()
         )?;
-        let flattest = if self.geometry.targets.wishes.is_empty() { "flattest" } else { "nearest the targets" };
+        let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
         for (name, answer) in [(flattest, &side.answers[0]), ("most forgiving", forgiving)] {
             let Some(chance) = self.chance(side, answer) else { continue };
             let passes = limit_deg.map(|limit| format!("{} %", rounded(100.0 * chance.share_inside(limit), 0)));
@@ -157,20 +157,20 @@ impl Result<'_> {
     /// Spacers, brackets on tubes, link lengths and the clock angle, counted as in the file.
     fn settings(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let corner = self.geometry.corner(side.side);
-        let set = |(at, by): &(Place, f64)| (words::place(corner, at), words::moved(self.lengths(), at, *by));
+        let set = |(at, by): &(VariableKind, f64)| (words::place(corner, at), words::moved(self.lengths(), at, *by));
         let shown = best.settings.iter().map(set).filter(|(_, by)| !shows_nothing(by));
         let all: Vec<String> = shown.map(|(at, by)| format!("{at} {by}")).collect();
         if all.is_empty() { Ok(()) } else { writeln!(out, "{}", wrapped("  ", &format!("Set: {}.", all.join("; ")))) }
     }
 
-    fn wishes(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
-        for wish in &best.wishes {
+    fn list(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
+        for wish in &best.list {
             let reached = if wish.reached { "reached" } else { "MISSED" };
-            let wanted = self.geometry.targets.wishes.iter().find(|given| given.what == wish.wanted);
-            let amount = |value: f64| words::amount(self.lengths(), Subject::Wish(wish.wanted), value);
+            let wanted = self.geometry.targets.list.iter().find(|given| given.what == wish.wanted);
+            let amount = |value: f64| words::amount(self.lengths(), ResidualOf::Target(wish.wanted), value);
             let wanted = wanted.map_or_else(String::new, |given| match given.band {
-                Band { low, high } if low == high => format!(" (wanted {})", amount(low)),
-                Band { low, high } => format!(" (wanted {} to {})", amount(low), amount(high)),
+                Interval { low, high } if low == high => format!(" (wanted {})", amount(low)),
+                Interval { low, high } => format!(" (wanted {} to {})", amount(low), amount(high)),
             });
             let line = format!("Target {}: {}, {reached}{wanted}", words::wanted(wish.wanted), amount(wish.value));
             writeln!(out, "{}", wrapped("  ", &line))?;
@@ -178,10 +178,10 @@ impl Result<'_> {
         Ok(())
     }
 
-    /// What keeps the answer from being better: ends of rooms with what more room buys, and limits that it stands at.
+    /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
-        for HeldBack { place, at, subject, buys } in best.held_back.iter().take(MOST_HELD) {
+        for HeldBack { place, at, subject, buys } in best.held_back.iter().take(MAX_HELD) {
             let unit = words::unit(lengths, place);
             // A freedom in millimetres is priced per millimetre, in the builder's unit.
             let per_unit = if unit == "deg" { *buys } else { buys * lengths.0.in_mm() };
@@ -201,7 +201,7 @@ impl Result<'_> {
             let names: Vec<&str> = best.at_limits.iter().map(|&on| words::limit(on)).collect();
             writeln!(out, "{}", wrapped("  ", &format!("Held back by limits just kept: {}.", names.join(", "))))?;
         }
-        if best.held_back.is_empty() && best.at_limits.is_empty() && best.wishes.iter().any(|wish| !wish.reached) {
+        if best.held_back.is_empty() && best.at_limits.is_empty() && best.list.iter().any(|wish| !wish.reached) {
             writeln!(out, "  No room or limit is in the way: the targets pull against each other.")?;
         }
         Ok(())
@@ -265,13 +265,13 @@ impl Result<'_> {
         };
         let range = fails[0].range.map_or_else(String::new, |range| self.band(quantity, range));
         let limit = fails[0].limit.map_or_else(String::new, |limit| match limit {
-            Band { low, high } if low == -high => format!("±{}", self.band(quantity, Band { low: high, high })),
+            Interval { low, high } if low == -high => format!("±{}", self.band(quantity, Interval { low: high, high })),
             between => self.band(quantity, between),
         });
         format!("FAIL {} ({side}{}): {range}, limit {limit}", quantity.name(), quantity.over())
     }
 
-    fn band(&self, quantity: Quantity, band: Band) -> String {
+    fn band(&self, quantity: Quantity, band: Interval) -> String {
         let number = |value: f64| match quantity.unit() {
             Unit::Millimetres => self.lengths().number(value),
             Unit::Degrees => rounded(value, 3),

@@ -2,22 +2,26 @@
 
 use super::super::corner::SAME_POINT_MM;
 use super::super::file::{RawFile, RawLink, RawTube};
-use super::super::freedom::{Free, Play, Tube, TubePlay};
-use super::super::problem::Notes;
+use super::super::freedom::{AdjustmentRange, Free, Tube, TubeAdjustment};
+use super::super::problem::Diagnostics;
 use super::super::reader::At;
 use super::name_advice;
 
 /// The tubes of the file, each checked; `None` when one of them could not be read.
-pub(in crate::geometry) fn tubes(raw: &RawFile, notes: &Notes) -> Option<Vec<Tube>> {
+pub(in crate::geometry) fn tubes(raw: &RawFile, diagnostics: &Diagnostics) -> Option<Vec<Tube>> {
     for (i, tube) in raw.tubes.iter().enumerate() {
         let Some(tube) = tube else { continue };
         let name = &tube.name;
         if raw.tubes[..i].iter().flatten().any(|other| other.name.value == name.value) {
-            notes.add(&name.span, format!("two tubes are called {:?}", name.value), "give each tube its own name");
+            diagnostics.add(
+                &name.span,
+                format!("two tubes are called {:?}", name.value),
+                "give each tube its own name",
+            );
         }
         if (tube.to.value - tube.from).norm() < SAME_POINT_MM {
             let what = format!("tube {:?} has no length", name.value);
-            notes.add(&tube.to.span, what, "the same point as `from`; write the two ends of its centre line");
+            diagnostics.add(&tube.to.span, what, "the same point as `from`; write the two ends of its centre line");
         }
     }
     raw.tubes.iter().map(|raw| raw.as_ref().map(tube)).collect()
@@ -28,25 +32,25 @@ fn tube(raw: &RawTube) -> Tube {
 }
 
 /// What of a link may move; without `tubes` nothing is said about the one that it names.
-pub(in crate::geometry) fn free(raw: &RawLink, tubes: Option<&[Tube]>, notes: &Notes) -> Free {
+pub(in crate::geometry) fn free(raw: &RawLink, tubes: Option<&[Tube]>, diagnostics: &Diagnostics) -> Free {
     let free = &raw.free;
     if let Some(at) = free.chassis_at.as_ref().filter(|_| raw.within.is_some()) {
         let what = format!("link {:?} has no chassis point yet that could move", raw.name.value);
-        notes.add(at, what, "remove `chassis` here; `within` already says where the point may be");
+        diagnostics.add(at, what, "remove `chassis` here; `within` already says where the point may be");
     }
-    let alone = |play: &Option<At<Play>>| play.as_ref().map(|at| at.value);
+    let alone = |play: &Option<At<AdjustmentRange>>| play.as_ref().map(|at| at.value);
     Free {
         chassis: free.chassis,
         upright: free.upright,
         chassis_bolt: alone(&free.chassis_bolt),
         upright_bolt: alone(&free.upright_bolt),
-        tube: tubes.and_then(|tubes| ride(raw, tubes, notes)),
+        tube: tubes.and_then(|tubes| ride(raw, tubes, diagnostics)),
         length: free.length,
     }
 }
 
 /// How the bracket of a link rides on its tube.
-fn ride(raw: &RawLink, tubes: &[Tube], notes: &Notes) -> Option<TubePlay> {
+fn ride(raw: &RawLink, tubes: &[Tube], diagnostics: &Diagnostics) -> Option<TubeAdjustment> {
     let free = &raw.free;
     let (slide, stand_off, turn) = (&free.slide, &free.stand_off, &free.turn);
     let first = [("slide", slide), ("stand_off", stand_off), ("turn", turn)]
@@ -54,12 +58,12 @@ fn ride(raw: &RawLink, tubes: &[Tube], notes: &Notes) -> Option<TubePlay> {
         .find_map(|(key, play)| play.as_ref().map(|at| (key, &at.span)));
     if let Some((key, span)) = first.filter(|_| free.chassis.iter().any(Option::is_some)) {
         let what = format!("`{key}` and a coordinate beside it move the same point twice");
-        notes.add(span, what, "keep `slide`, `stand_off` and `turn`, or `x`, `y` and `z`");
+        diagnostics.add(span, what, "keep `slide`, `stand_off` and `turn`, or `x`, `y` and `z`");
     }
     let Some(name) = &raw.chassis_tube else {
         if let Some((key, span)) = first {
             let what = format!("`{key}` moves a bracket on a tube, and link {:?} names none", raw.name.value);
-            notes.add(span, what, "add `chassis_tube`, the name of its [[tube]], to the link");
+            diagnostics.add(span, what, "add `chassis_tube`, the name of its [[tube]], to the link");
         }
         return None;
     };
@@ -70,22 +74,22 @@ fn ride(raw: &RawLink, tubes: &[Tube], notes: &Notes) -> Option<TubePlay> {
         } else {
             name_advice(&name.value, &known)
         };
-        notes.add(&name.span, format!("the file has no tube {:?}", name.value), advice);
+        diagnostics.add(&name.span, format!("the file has no tube {:?}", name.value), advice);
         return None;
     };
     if raw.within.is_none() {
-        check_ride(raw, &tubes[index], notes);
+        check_ride(raw, &tubes[index], diagnostics);
     }
-    let alone = |play: &Option<At<Play>>| play.as_ref().map(|at| at.value);
-    Some(TubePlay { tube: index, slide: alone(slide), stand_off: alone(stand_off), turn: alone(turn) })
+    let alone = |play: &Option<At<AdjustmentRange>>| play.as_ref().map(|at| at.value);
+    Some(TubeAdjustment { tube: index, slide: alone(slide), stand_off: alone(stand_off), turn: alone(turn) })
 }
 
 /// A bracket on the centre line itself has no way to stand off or to turn. A tube without length has its own mistake.
-fn check_ride(raw: &RawLink, tube: &Tube, notes: &Notes) {
+fn check_ride(raw: &RawLink, tube: &Tube, diagnostics: &Diagnostics) {
     let is_on_line = tube.length_mm() >= SAME_POINT_MM && tube.off_mm(&raw.chassis.value) < SAME_POINT_MM;
     if let Some(at) = raw.free.turn.as_ref().or(raw.free.stand_off.as_ref()).filter(|_| is_on_line) {
         let what =
             format!("the chassis point of link {:?} is on the centre line of tube {:?}", raw.name.value, tube.name);
-        notes.add(&at.span, what, "a bracket stands off its tube; check the point and the ends of the tube");
+        diagnostics.add(&at.span, what, "a bracket stands off its tube; check the point and the ends of the tube");
     }
 }

@@ -1,11 +1,11 @@
 //! Curves against wheel travel, which stands upright as it does at the car: bump above, droop below.
 
+use super::context::{ChartContext, WheelStyle, sentence_start};
 use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
 use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use super::subject::{Subject, Wheel, sentence_start};
 use crate::geometry::{Halfshaft, Side};
 use crate::measures::{ShaftMeasures, toe_mm};
 use crate::studies::{Row, ToeCurve};
@@ -33,24 +33,24 @@ pub struct TravelChart<'t> {
 }
 
 impl TravelChart<'_> {
-    fn draw(&self, subject: &Subject) -> Result<String, PenError> {
+    fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
         draw(CHART, |sheet| {
-            heading(sheet, self.title, subject.car())?;
-            self.panel(subject, sheet, PANEL, 13.0)?;
+            heading(sheet, self.title, context.car())?;
+            self.panel(context, sheet, PANEL, 13.0)?;
             notes(sheet, 598.0, &self.notes)
         })
     }
 
     /// Axes, curves and limits in a part of the sheet, with about so many numbers along the horizontal axis.
-    pub fn panel(&self, subject: &Subject, sheet: &Sheet, area: Area, marks: f64) -> Result<(), PenError> {
+    pub fn panel(&self, context: &ChartContext, sheet: &Sheet, area: Area, marks: f64) -> Result<(), PenError> {
         let points = || self.curves.iter().flat_map(|curve| curve.points.iter().flatten());
         let limits = self.limits.iter().map(|limit| limit.value);
         let values = points().map(|p| p.0).chain(limits).chain(self.baselines.iter().copied());
         let across = Scale::covering(values, self.least, marks);
-        let travel = &subject.sweep.geometry().travel;
-        let ends = [-travel.droop_mm, travel.bump_mm].map(|mm| subject.length(mm));
-        let up = Scale::covering(ends, subject.length(10.0), 13.0);
-        let up_title = format!("wheel travel from design height, {} (bump up, droop down)", subject.unit_name());
+        let travel = &context.sweep.geometry().travel;
+        let ends = [-travel.droop_mm, travel.bump_mm].map(|mm| context.length(mm));
+        let up = Scale::covering(ends, context.length(10.0), 13.0);
+        let up_title = format!("wheel travel from design height, {} (bump up, droop down)", context.unit_name());
         let mut frame = Frame::new(sheet, area, (across, self.value), (up, &up_title))?;
         frame.baseline_up(0.0)?;
         self.baselines.iter().try_for_each(|&value| frame.baseline_at(value))?;
@@ -63,26 +63,26 @@ impl TravelChart<'_> {
 }
 
 /// A value of a wheel against its travel.
-pub fn curve(subject: &Subject, wheel: &Wheel, value: impl Fn(&Row) -> Option<f64>) -> Curve {
-    let point = |row: Row| value(&row).map(|v| (v, subject.length(row.bump_mm)));
+pub fn curve(context: &ChartContext, wheel: &WheelStyle, value: impl Fn(&Row) -> Option<f64>) -> Curve {
+    let point = |row: Row| value(&row).map(|v| (v, context.length(row.bump_mm)));
     Curve {
         name: wheel.name.to_owned(),
-        points: subject.curve_rows(wheel.side).map(point).collect(),
+        points: context.curve_rows(wheel.side).map(point).collect(),
         stroke: wheel.stroke,
     }
 }
 
 /// One curve for each wheel shown.
-pub fn curves(subject: &Subject, value: impl Fn(&Row) -> Option<f64>) -> Vec<Curve> {
-    subject.wheels.iter().map(|wheel| curve(subject, wheel, &value)).collect()
+pub fn curves(context: &ChartContext, value: impl Fn(&Row) -> Option<f64>) -> Vec<Curve> {
+    context.wheels.iter().map(|wheel| curve(context, wheel, &value)).collect()
 }
 
 /// The limits of all wheels shown, each once; those that differ say whose they are.
-pub fn limits(subject: &Subject, name: &str, unit: &str, of: impl Fn(Side) -> Vec<f64>) -> Vec<Limit> {
-    let each: Vec<(&Wheel, Vec<f64>)> = subject.wheels.iter().map(|wheel| (wheel, of(wheel.side))).collect();
+pub fn limits(context: &ChartContext, name: &str, unit: &str, of: impl Fn(Side) -> Vec<f64>) -> Vec<Limit> {
+    let each: Vec<(&WheelStyle, Vec<f64>)> = context.wheels.iter().map(|wheel| (wheel, of(wheel.side))).collect();
     let alike = each.windows(2).all(|pair| pair[0].1 == pair[1].1);
     let shown = each.iter().take(if alike { 1 } else { each.len() });
-    let label = |wheel: &Wheel, value: f64| {
+    let label = |wheel: &WheelStyle, value: f64| {
         let whose = if alike { String::new() } else { format!(", {}", wheel.name) };
         format!("{name} {} {unit}{whose}", short(value, 3))
     };
@@ -90,23 +90,23 @@ pub fn limits(subject: &Subject, name: &str, unit: &str, of: impl Fn(Side) -> Ve
 }
 
 /// Change of toe from design of one wheel.
-pub fn toe_change(subject: &Subject, wheel: &Wheel) -> Curve {
-    let design_deg = subject.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
-    curve(subject, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
+pub fn toe_change(context: &ChartContext, wheel: &WheelStyle) -> Curve {
+    let design_deg = context.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
+    curve(context, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
 }
 
 const TOE_AXIS: &str = "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)";
 
 /// The drawn curves pale, the tuned ones in front of them.
-pub fn before_after(before: Option<&Subject>, after: &Subject) -> Result<String, PenError> {
-    let named = |subject: &Subject, wheel: &Wheel, when: &str, stroke: Stroke| Curve {
+pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Result<String, PenError> {
+    let named = |context: &ChartContext, wheel: &WheelStyle, when: &str, stroke: Stroke| Curve {
         name: format!("{}, {when}", wheel.name),
         stroke,
-        ..toe_change(subject, wheel)
+        ..toe_change(context, wheel)
     };
     let drawn = before
         .iter()
-        .flat_map(|subject| subject.wheels.iter().map(|wheel| named(subject, wheel, "as drawn", wheel.pale)));
+        .flat_map(|context| context.wheels.iter().map(|wheel| named(context, wheel, "as drawn", wheel.pale)));
     let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "tuned", wheel.stroke));
     let limit_deg = after.sweep.geometry().limits.bump_steer_deg;
     TravelChart {
@@ -122,114 +122,114 @@ pub fn before_after(before: Option<&Subject>, after: &Subject) -> Result<String,
     .draw(after)
 }
 
-pub fn toe(subject: &Subject) -> Result<String, PenError> {
-    let limit_deg = subject.sweep.geometry().limits.bump_steer_deg;
-    let worst = |wheel: &Wheel| {
-        let worst = ToeCurve::of(&subject.sweep.heave, wheel.side)?;
-        let row = subject.row_at(wheel.side, worst.worst_at_bump_mm)?;
+pub fn toe(context: &ChartContext) -> Result<String, PenError> {
+    let limit_deg = context.sweep.geometry().limits.bump_steer_deg;
+    let worst = |wheel: &WheelStyle| {
+        let worst = ToeCurve::of(&context.sweep.heave, wheel.side)?;
+        let row = context.row_at(wheel.side, worst.worst_at_bump_mm)?;
         Some((row.wheel.toe_deg - worst.design_toe_deg, row.bump_mm))
     };
-    let mark = |wheel: &Wheel| {
+    let mark = |wheel: &WheelStyle| {
         let (deg, bump_mm) = worst(wheel).filter(|(_, bump_mm)| *bump_mm != 0.0)?;
-        Some(((deg, subject.length(bump_mm)), format!("worst {} deg", short(deg, 3))))
+        Some(((deg, context.length(bump_mm)), format!("worst {} deg", short(deg, 3))))
     };
     TravelChart {
         title: "Bump steer: change of toe in bump and droop",
         value: TOE_AXIS,
         least: 0.02,
-        curves: subject.wheels.iter().map(|wheel| toe_change(subject, wheel)).collect(),
-        limits: limits(subject, "bump-steer limit", "deg", |_| either_way(limit_deg, 0.0)),
+        curves: context.wheels.iter().map(|wheel| toe_change(context, wheel)).collect(),
+        limits: limits(context, "bump-steer limit", "deg", |_| either_way(limit_deg, 0.0)),
         baselines: vec![0.0],
-        marks: subject.wheels.iter().filter_map(mark).collect(),
-        notes: subject
+        marks: context.wheels.iter().filter_map(mark).collect(),
+        notes: context
             .wheels
             .iter()
-            .filter_map(|wheel| Some(toe_note(subject, wheel, worst(wheel)?)))
-            .chain(subject.binds())
+            .filter_map(|wheel| Some(toe_note(context, wheel, worst(wheel)?)))
+            .chain(context.binds())
             .collect(),
     }
-    .draw(subject)
+    .draw(context)
 }
 
 /// The worst change in degrees and in millimetres, and what a millimetre is in degrees.
-fn toe_note(subject: &Subject, wheel: &Wheel, (worst_deg, bump_mm): (f64, f64)) -> String {
-    let span_mm = subject.sweep.geometry().corner(wheel.side).wheel.toe_span_mm;
+fn toe_note(context: &ChartContext, wheel: &WheelStyle, (worst_deg, bump_mm): (f64, f64)) -> String {
+    let span_mm = context.sweep.geometry().corner(wheel.side).wheel.toe_span_mm;
     format!(
         "{}, per wheel: worst {} deg ({} over {}) at {}; 0.1 deg is {}.",
         sentence_start(wheel.name),
         short(worst_deg, 3),
-        subject.fine_length_words(toe_mm(worst_deg, span_mm)),
-        subject.length_words(span_mm),
-        subject.travel_words(bump_mm),
-        subject.fine_length_words(toe_mm(0.1, span_mm)),
+        context.fine_length_words(toe_mm(worst_deg, span_mm)),
+        context.length_words(span_mm),
+        context.travel_words(bump_mm),
+        context.fine_length_words(toe_mm(0.1, span_mm)),
     )
 }
 
-pub fn camber(subject: &Subject) -> Result<String, PenError> {
-    let limit_deg = subject.sweep.geometry().limits.camber_change_deg;
-    let design_deg = |side| subject.row_at(side, 0.0).map(|row| row.wheel.camber_deg);
+pub fn camber(context: &ChartContext) -> Result<String, PenError> {
+    let limit_deg = context.sweep.geometry().limits.camber_change_deg;
+    let design_deg = |side| context.row_at(side, 0.0).map(|row| row.wheel.camber_deg);
     TravelChart {
         title: "Camber in bump and droop",
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
-        curves: curves(subject, |row| Some(row.wheel.camber_deg)),
-        limits: limits(subject, "camber-change limit", "deg", |side| {
+        curves: curves(context, |row| Some(row.wheel.camber_deg)),
+        limits: limits(context, "camber-change limit", "deg", |side| {
             design_deg(side).map_or(Vec::new(), |deg| either_way(limit_deg, deg))
         }),
-        baselines: subject.wheels.iter().filter_map(|wheel| design_deg(wheel.side)).collect(),
+        baselines: context.wheels.iter().filter_map(|wheel| design_deg(wheel.side)).collect(),
         marks: Vec::new(),
-        notes: subject.binds(),
+        notes: context.binds(),
     }
-    .draw(subject)
+    .draw(context)
 }
 
-pub fn half_track(subject: &Subject) -> Result<String, PenError> {
-    let limit_mm = subject.sweep.geometry().limits.half_track_change_mm;
-    let unit = subject.unit_name();
+pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
+    let limit_mm = context.sweep.geometry().limits.scrub_mm;
+    let unit = context.unit_name();
     TravelChart {
-        title: "Half-track change (scrub) in bump and droop",
-        value: &format!("half-track change, {unit} per wheel (contact point moved outward: positive)"),
-        least: subject.length(2.0),
-        curves: curves(subject, |row| Some(subject.length(row.road.half_track_change_mm))),
-        limits: limits(subject, "half-track limit", unit, |_| either_way(limit_mm.map(|mm| subject.length(mm)), 0.0)),
+        title: "Scrub in bump and droop",
+        value: &format!("scrub, {unit} per wheel (contact point moved outward: positive)"),
+        least: context.length(2.0),
+        curves: curves(context, |row| Some(context.length(row.road.scrub_mm))),
+        limits: limits(context, "scrub limit", unit, |_| either_way(limit_mm.map(|mm| context.length(mm)), 0.0)),
         baselines: vec![0.0],
         marks: Vec::new(),
-        notes: subject.binds(),
+        notes: context.binds(),
     }
-    .draw(subject)
+    .draw(context)
 }
 
-pub fn plunge(subject: &Subject) -> Result<String, PenError> {
-    let unit = subject.unit_name();
+pub fn plunge(context: &ChartContext) -> Result<String, PenError> {
+    let unit = context.unit_name();
     let window = |side| {
-        let band = shaft_of(subject, side).and_then(|shaft| shaft.plunge_window_mm);
-        band.map_or(Vec::new(), |band| [band.low, band.high].map(|mm| subject.length(mm)).to_vec())
+        let band = shaft_of(context, side).and_then(|shaft| shaft.plunge_window_mm);
+        band.map_or(Vec::new(), |band| [band.low, band.high].map(|mm| context.length(mm)).to_vec())
     };
     TravelChart {
         title: "Halfshaft plunge in bump and droop",
         value: &format!("plunge from design, {unit} (joint pulled apart: positive)"),
-        least: subject.length(2.0),
-        curves: curves(subject, |row| Some(subject.length(row.wheel.shaft?.plunge_mm))),
-        limits: limits(subject, "plunge window", unit, window),
+        least: context.length(2.0),
+        curves: curves(context, |row| Some(context.length(row.wheel.shaft?.plunge_mm))),
+        limits: limits(context, "plunge window", unit, window),
         baselines: vec![0.0],
         marks: Vec::new(),
-        notes: subject.binds(),
+        notes: context.binds(),
     }
-    .draw(subject)
+    .draw(context)
 }
 
-pub fn joint_angles(subject: &Subject) -> Result<String, PenError> {
-    let joint = |wheel: &Wheel, name: &str, stroke: Stroke, angle: fn(ShaftMeasures) -> f64| Curve {
+pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
+    let joint = |wheel: &WheelStyle, name: &str, stroke: Stroke, angle: fn(ShaftMeasures) -> f64| Curve {
         name: format!("{name} joint, {}", wheel.name),
         stroke,
-        ..curve(subject, wheel, |row| row.wheel.shaft.map(angle))
+        ..curve(context, wheel, |row| row.wheel.shaft.map(angle))
     };
-    let both = |wheel: &Wheel| {
+    let both = |wheel: &WheelStyle| {
         let inner = joint(wheel, "inner", wheel.stroke, |shaft| shaft.inner_angle_deg);
         [inner, joint(wheel, "outer", wheel.pale, |shaft| shaft.outer_angle_deg)]
     };
     let limit = |name: &str, of: fn(&Halfshaft) -> Option<f64>| {
-        limits(subject, name, "deg", |side| shaft_of(subject, side).and_then(of).into_iter().collect())
+        limits(context, name, "deg", |side| shaft_of(context, side).and_then(of).into_iter().collect())
     };
     let inner = limit("inner joint limit", |shaft| shaft.inner_limit_deg);
     let outer = limit("outer joint limit", |shaft| shaft.outer_limit_deg);
@@ -237,18 +237,18 @@ pub fn joint_angles(subject: &Subject) -> Result<String, PenError> {
         title: "Angles of the halfshaft joints in bump and droop",
         value: "joint angle, deg (0: shaft straight)",
         least: 5.0,
-        curves: subject.wheels.iter().flat_map(both).collect(),
+        curves: context.wheels.iter().flat_map(both).collect(),
         limits: inner.into_iter().chain(outer).collect(),
         baselines: vec![0.0],
         marks: Vec::new(),
-        notes: subject.binds(),
+        notes: context.binds(),
     }
-    .draw(subject)
+    .draw(context)
 }
 
 /// The halfshaft of one side, when the file gives it.
-pub fn shaft_of<'s>(subject: &Subject<'s>, side: Side) -> Option<&'s Halfshaft> {
-    subject.sweep.geometry().corner(side).halfshaft.as_ref()
+pub fn shaft_of<'s>(context: &ChartContext<'s>, side: Side) -> Option<&'s Halfshaft> {
+    context.sweep.geometry().corner(side).halfshaft.as_ref()
 }
 
 /// A limit to both sides of a value.

@@ -1,8 +1,8 @@
 //! The look that all charts share: heading, axes with round numbers, limit lines, labels at curve ends, notes.
 
-use super::labels::{Area, Taken, broken, spread, width_of};
+use super::labels::{Area, LabelPlacer, broken, spread, width_of};
 use super::scale::Scale;
-use super::sheet::{Anchor, Letters, PenError, Place, Sheet};
+use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle};
 use super::stroke::Stroke;
 
 /// Width and height of a chart on the page.
@@ -15,15 +15,15 @@ const BESIDE: f64 = 10.0;
 
 /// Title and, below it, whose car this is.
 pub fn heading(sheet: &Sheet, title: &str, car: &str) -> Result<(), PenError> {
-    sheet.words(title, (24.0, 24.0), Letters::TITLE)?;
+    sheet.words(title, (24.0, 24.0), TextStyle::TITLE)?;
     let car = broken(car, 110, 1);
-    sheet.words(car.first().map_or("", |line| line), (24.0, 46.0), Letters::PLAIN)
+    sheet.words(car.first().map_or("", |line| line), (24.0, 46.0), TextStyle::PLAIN)
 }
 
 /// Lines of explanation under the chart.
 pub fn notes(sheet: &Sheet, top: f64, notes: &[String]) -> Result<(), PenError> {
     let lines = notes.iter().flat_map(|note| broken(note, 112, 2)).enumerate();
-    lines.into_iter().try_for_each(|(k, line)| sheet.words(&line, (24.0, top + 15.0 * k as f64), Letters::PLAIN))
+    lines.into_iter().try_for_each(|(k, line)| sheet.words(&line, (24.0, top + 15.0 * k as f64), TextStyle::PLAIN))
 }
 
 /// A limit or a mark that goes across the whole chart.
@@ -39,7 +39,7 @@ pub struct Frame<'s, 'b> {
     area: Area,
     across: Scale,
     up: Scale,
-    taken: Taken,
+    taken: LabelPlacer,
 }
 
 impl<'s, 'b> Frame<'s, 'b> {
@@ -50,14 +50,14 @@ impl<'s, 'b> Frame<'s, 'b> {
         (across, across_title): (Scale, &str),
         (up, up_title): (Scale, &str),
     ) -> Result<Self, PenError> {
-        let frame = Self { sheet, area, across, up, taken: Taken::default() };
+        let frame = Self { sheet, area, across, up, taken: LabelPlacer::default() };
         frame.grid()?;
         let Area { left, top, right, bottom } = area;
         let corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)];
         sheet.line(&corners, Stroke::THIN)?;
         let (x, y) = area.middle();
-        sheet.words(across_title, (x, bottom + 39.0), Letters::PLAIN.anchored(Anchor::Middle))?;
-        sheet.words(up_title, (left - 66.0, y), Letters::PLAIN.anchored(Anchor::Middle).upwards())?;
+        sheet.words(across_title, (x, bottom + 39.0), TextStyle::PLAIN.anchored(Anchor::Middle))?;
+        sheet.words(up_title, (left - 66.0, y), TextStyle::PLAIN.anchored(Anchor::Middle).upwards())?;
         Ok(frame)
     }
 
@@ -67,14 +67,14 @@ impl<'s, 'b> Frame<'s, 'b> {
             let x = self.x(tick);
             self.sheet.line(&[(x, top), (x, bottom)], Stroke::GRID)?;
             self.sheet.line(&[(x, bottom), (x, bottom + 5.0)], Stroke::THIN)?;
-            let letters = Letters::PLAIN.anchored(Anchor::Middle);
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
             self.sheet.words(&self.across.label(tick), (x, bottom + 16.0), letters)?;
         }
         for &tick in &self.up.ticks {
             let y = self.y(tick);
             self.sheet.line(&[(left, y), (right, y)], Stroke::GRID)?;
             self.sheet.line(&[(left - 5.0, y), (left, y)], Stroke::THIN)?;
-            self.sheet.words(&self.up.label(tick), (left - 9.0, y), Letters::PLAIN.anchored(Anchor::End))?;
+            self.sheet.words(&self.up.label(tick), (left - 9.0, y), TextStyle::PLAIN.anchored(Anchor::End))?;
         }
         Ok(())
     }
@@ -87,7 +87,7 @@ impl<'s, 'b> Frame<'s, 'b> {
         self.area.bottom - self.up.share(value) * self.area.height()
     }
 
-    fn place(&self, (across, up): (f64, f64)) -> Place {
+    fn place(&self, (across, up): (f64, f64)) -> SheetPoint {
         (self.x(across), self.y(up))
     }
 
@@ -106,7 +106,7 @@ impl<'s, 'b> Frame<'s, 'b> {
     /// A curve; it is broken where a value is missing, and a value that stands alone is a dot.
     pub fn curve(&mut self, points: &[Option<(f64, f64)>], stroke: Stroke) -> Result<(), PenError> {
         for part in points.split(Option::is_none).filter(|part| !part.is_empty()) {
-            let path: Vec<Place> = part.iter().flatten().map(|&point| self.place(point)).collect();
+            let path: Vec<SheetPoint> = part.iter().flatten().map(|&point| self.place(point)).collect();
             self.taken.add_path(&path);
             match path[..] {
                 [only] => self.sheet.circle(only, 3.5, Stroke { dash: &[], ..stroke }, true)?,
@@ -118,7 +118,7 @@ impl<'s, 'b> Frame<'s, 'b> {
 
     /// A grey region; what is drawn later lies on it.
     pub fn region(&self, outline: &[(f64, f64)], level: u8) -> Result<(), PenError> {
-        let outline: Vec<Place> = outline.iter().map(|&point| self.place(point)).collect();
+        let outline: Vec<SheetPoint> = outline.iter().map(|&point| self.place(point)).collect();
         self.sheet.region(&outline, level)
     }
 
@@ -131,14 +131,14 @@ impl<'s, 'b> Frame<'s, 'b> {
             self.taken.add_path(&[(x, top), (x, bottom)]);
         }
         for limit in limits {
-            let (x, long) = (self.x(limit.value), width_of(&limit.label, Letters::PLAIN) + BESIDE);
+            let (x, long) = (self.x(limit.value), width_of(&limit.label, TextStyle::PLAIN) + BESIDE);
             let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
             let room = self.area.height() - long;
             let places = [outward, -outward].into_iter().flat_map(|side| {
                 [0.97, 0.03, 0.75, 0.25, 0.5]
                     .map(|share| Area::around((x + side * 11.0, top + long / 2.0 + share * room), ROW, long))
             });
-            let letters = Letters::PLAIN.anchored(Anchor::Middle).upwards();
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle).upwards();
             self.taken.write(self.sheet, &limit.label, letters, places, &self.area)?;
         }
         Ok(())
@@ -153,14 +153,20 @@ impl<'s, 'b> Frame<'s, 'b> {
             self.taken.add_path(&[(left, y), (right, y)]);
         }
         for limit in limits {
-            let (y, long) = (self.y(limit.value), width_of(&limit.label, Letters::PLAIN) + BESIDE);
+            let (y, long) = (self.y(limit.value), width_of(&limit.label, TextStyle::PLAIN) + BESIDE);
             let outward = if y < self.area.middle().1 { -1.0 } else { 1.0 };
             let room = self.area.width() - long;
             let places = [outward, -outward].into_iter().flat_map(|side| {
                 [0.02, 0.98, 0.25, 0.75, 0.5]
                     .map(|share| Area::around((left + long / 2.0 + share * room, y + side * 11.0), long, ROW))
             });
-            self.taken.write(self.sheet, &limit.label, Letters::PLAIN.anchored(Anchor::Middle), places, &self.area)?;
+            self.taken.write(
+                self.sheet,
+                &limit.label,
+                TextStyle::PLAIN.anchored(Anchor::Middle),
+                places,
+                &self.area,
+            )?;
         }
         Ok(())
     }
@@ -170,7 +176,7 @@ impl<'s, 'b> Frame<'s, 'b> {
         let (x, y) = self.place(at);
         self.sheet.circle((x, y), 4.5, Stroke { width: 1.6, ..Stroke::CURVE }, false)?;
         self.taken.add_area(Area::around((x, y), 10.0, 10.0));
-        let letters = Letters::PLAIN.bold().anchored(Anchor::Middle);
+        let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
         let long = width_of(words, letters) + BESIDE;
         let aside = long / 2.0 + 9.0;
         let offsets = [12.0, 0.0, -12.0, 24.0, -24.0, 44.0, -44.0]
@@ -192,13 +198,13 @@ impl<'s, 'b> Frame<'s, 'b> {
 
     /// Names of curves in a row above the axes, each led to the upper end of its curve.
     pub fn names_above(&self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
-        let ends: Vec<(&str, Place)> = self.ends(curves);
+        let ends: Vec<(&str, SheetPoint)> = self.ends(curves);
         let wanted: Vec<(f64, f64)> =
-            ends.iter().map(|(name, end)| (end.0, width_of(name, Letters::PLAIN.bold()) + BESIDE)).collect();
+            ends.iter().map(|(name, end)| (end.0, width_of(name, TextStyle::PLAIN.bold()) + BESIDE)).collect();
         let middles = spread(&wanted, self.area.left, self.area.right);
         for ((name, end), x) in ends.iter().zip(middles) {
             self.sheet.line(&[*end, (x, self.area.top - 4.0)], Stroke::LEADER)?;
-            let letters = Letters::PLAIN.bold().anchored(Anchor::Middle);
+            let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
             self.sheet.words(name, (x, self.area.top - 12.0), letters)?;
         }
         Ok(())
@@ -211,12 +217,12 @@ impl<'s, 'b> Frame<'s, 'b> {
         let middles = spread(&wanted, self.area.top, self.area.bottom);
         for ((name, end), y) in ends.iter().zip(middles) {
             self.sheet.line(&[*end, (self.area.right + 6.0, y)], Stroke::LEADER)?;
-            self.sheet.words(name, (self.area.right + 9.0, y), Letters::PLAIN.bold())?;
+            self.sheet.words(name, (self.area.right + 9.0, y), TextStyle::PLAIN.bold())?;
         }
         Ok(())
     }
 
-    fn ends<'c>(&self, curves: &'c [(String, Option<(f64, f64)>)]) -> Vec<(&'c str, Place)> {
+    fn ends<'c>(&self, curves: &'c [(String, Option<(f64, f64)>)]) -> Vec<(&'c str, SheetPoint)> {
         curves.iter().filter_map(|(name, end)| Some((name.as_str(), self.place((*end)?)))).collect()
     }
 }

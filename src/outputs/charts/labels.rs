@@ -1,6 +1,6 @@
 //! Where words can stand without covering each other or the curves.
 
-use super::sheet::{Letters, PenError, Place, Sheet};
+use super::sheet::{PenError, Sheet, SheetPoint, TextStyle};
 
 /// Width of an average letter of a sans-serif face over its size, plain and bold; on the wide side.
 const LETTER_WIDTH: f64 = 0.58;
@@ -18,11 +18,11 @@ pub struct Area {
 }
 
 impl Area {
-    pub fn around((x, y): Place, width: f64, height: f64) -> Self {
+    pub fn around((x, y): SheetPoint, width: f64, height: f64) -> Self {
         Self { left: x - width / 2.0, right: x + width / 2.0, top: y - height / 2.0, bottom: y + height / 2.0 }
     }
 
-    pub fn middle(&self) -> Place {
+    pub fn middle(&self) -> SheetPoint {
         ((self.left + self.right) / 2.0, (self.top + self.bottom) / 2.0)
     }
 
@@ -35,11 +35,11 @@ impl Area {
     }
 
     /// The place of the area that is nearest to a place.
-    pub fn nearest(&self, (x, y): Place) -> Place {
+    pub fn nearest(&self, (x, y): SheetPoint) -> SheetPoint {
         (x.clamp(self.left, self.right), y.clamp(self.top, self.bottom))
     }
 
-    fn holds(&self, (x, y): Place) -> bool {
+    fn holds(&self, (x, y): SheetPoint) -> bool {
         (self.left..=self.right).contains(&x) && (self.top..=self.bottom).contains(&y)
     }
 
@@ -53,20 +53,20 @@ impl Area {
 }
 
 /// Width that words take, as far as it can be known without the font.
-pub fn width_of(words: &str, letters: Letters) -> f64 {
+pub fn width_of(words: &str, letters: TextStyle) -> f64 {
     let width = if letters.bold { BOLD_WIDTH } else { LETTER_WIDTH };
     words.chars().count() as f64 * width * letters.size
 }
 
 /// What is already on the paper, so that words can keep clear of it.
 #[derive(Debug, Default)]
-pub struct Taken {
-    points: Vec<Place>,
+pub struct LabelPlacer {
+    points: Vec<SheetPoint>,
     areas: Vec<Area>,
 }
 
-impl Taken {
-    pub fn add_path(&mut self, path: &[Place]) {
+impl LabelPlacer {
+    pub fn add_path(&mut self, path: &[SheetPoint]) {
         self.points.extend(path.first());
         for pair in path.windows(2) {
             let (from, to) = (pair[0], pair[1]);
@@ -96,7 +96,7 @@ impl Taken {
         &mut self,
         sheet: &Sheet,
         words: &str,
-        letters: Letters,
+        letters: TextStyle,
         places: impl IntoIterator<Item = Area>,
         inside: &Area,
     ) -> Result<Option<Area>, PenError> {

@@ -1,8 +1,9 @@
 //! The charts of a sweep, as SVG that can be printed in grey.
 //!
-//! Computes nothing beyond the place of the ink. `subject` says whose wheels are shown; `curves` and `roll` hold one
+//! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves` and `roll` hold one
 //! function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the paper in `sheet`.
 
+mod context;
 mod curves;
 mod frame;
 mod labels;
@@ -11,7 +12,6 @@ mod roll;
 mod scale;
 mod sheet;
 mod stroke;
-mod subject;
 mod tolerance;
 mod views;
 
@@ -22,8 +22,8 @@ use crate::geometry::Side;
 use crate::studies::Sweep;
 use crate::studies::tolerance::Tolerance;
 
+use context::ChartContext;
 use sheet::PenError;
-use subject::Subject;
 
 /// A chart that could not be drawn.
 #[derive(Debug)]
@@ -46,8 +46,8 @@ impl Error for ChartError {
 
 /// Bump steer before and after tuning on one chart; `before` is missing for a car that had no pickups yet.
 pub fn before_after(before: Option<&Sweep>, after: &Sweep, sides: &[Side]) -> Result<String, ChartError> {
-    let before = before.map(|sweep| Subject::new(sweep, sides));
-    curves::before_after(before.as_ref(), &Subject::new(after, sides))
+    let before = before.map(|sweep| ChartContext::new(sweep, sides));
+    curves::before_after(before.as_ref(), &ChartContext::new(after, sides))
         .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
 }
 
@@ -57,10 +57,10 @@ pub fn tolerance_charts(
     study: &Tolerance,
     sides: &[Side],
 ) -> Result<Vec<(&'static str, String)>, ChartError> {
-    let subject = Subject::new(sweep, sides);
+    let context = ChartContext::new(sweep, sides);
     let drawn = [
-        ("tolerance-band.svg", tolerance::band(&subject, study)),
-        ("tolerance-worst.svg", tolerance::worst(&subject, study)),
+        ("tolerance-band.svg", tolerance::band(&context, study)),
+        ("tolerance-worst.svg", tolerance::worst(&context, study)),
     ];
     let named = |(chart, svg): (&'static str, Result<String, PenError>)| match svg {
         Ok(svg) => Ok((chart, svg)),
@@ -69,12 +69,12 @@ pub fn tolerance_charts(
     drawn.into_iter().map(named).collect()
 }
 
-type Draw = fn(&Subject) -> Result<String, PenError>;
+type Draw = fn(&ChartContext) -> Result<String, PenError>;
 
 const ALWAYS: [(&str, Draw); 8] = [
     ("toe.svg", curves::toe),
     ("camber.svg", curves::camber),
-    ("half-track.svg", curves::half_track),
+    ("scrub.svg", curves::scrub),
     ("roll-centre.svg", roll::roll_centre),
     ("roll-steer.svg", roll::steer),
     ("view-front.svg", views::front),
@@ -85,13 +85,13 @@ const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joi
 
 /// Every chart of a sweep for the wheels asked for: file name and SVG text.
 pub fn charts(sweep: &Sweep, sides: &[Side]) -> Result<Vec<(String, String)>, ChartError> {
-    let subject = Subject::new(sweep, sides);
-    let has_shaft = subject.wheels.iter().any(|wheel| curves::shaft_of(&subject, wheel.side).is_some());
+    let context = ChartContext::new(sweep, sides);
+    let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(&context, wheel.side).is_some());
     let with_shaft = if has_shaft { &WITH_HALFSHAFT[..] } else { &[] };
     ALWAYS
         .iter()
         .chain(with_shaft)
-        .map(|&(chart, draw)| match draw(&subject) {
+        .map(|&(chart, draw)| match draw(&context) {
             Ok(svg) => Ok((chart.to_owned(), svg)),
             Err(cause) => Err(ChartError { chart, cause }),
         })

@@ -1,12 +1,12 @@
 //! The axle in body roll: where its roll centre goes, and how it steers.
 
+use super::context::{ChartContext, WheelStyle};
 use super::curves::{TravelChart, curves, limits};
 use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
 use super::labels::Area;
 use super::scale::{Scale, round_step, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use super::subject::{Subject, Wheel};
 use crate::geometry::Side;
 use crate::studies::{RollStop, Row, roll_steer_of};
 
@@ -18,92 +18,92 @@ const STEER_PANEL: Area = Area { right: 740.0, ..PANEL };
 const AT_THE_END_DEG: f64 = 1e-6;
 /// Where the lines of both sides are nearly parallel the roll centre runs away; beyond this many half tracks from the
 /// middle of the car it is not drawn.
-const FURTHEST_HALF_TRACKS: f64 = 2.0;
+const MAX_HALF_TRACKS: f64 = 2.0;
 
-pub fn roll_centre(subject: &Subject) -> Result<String, PenError> {
+pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Roll centre in body roll, and in bump and droop", subject.car())?;
-        let all_in_roll = migration(subject, sheet)?;
-        let all_in_travel = height_in_travel(subject, sheet)?;
+        heading(sheet, "Roll centre in body roll, and in bump and droop", context.car())?;
+        let all_in_roll = migration(context, sheet)?;
+        let all_in_travel = height_in_travel(context, sheet)?;
         let key = "Left panel: seen from the front. Numbers at the curve: body roll in deg, left side of the body up \
                    positive.";
         let far = "Where the roll centre lies far outside of the car it is not drawn.";
         let far = (!all_in_roll || !all_in_travel).then_some(far);
-        let lines = [key].into_iter().chain(far).map(str::to_owned).chain(subject.binds());
+        let lines = [key].into_iter().chain(far).map(str::to_owned).chain(context.binds());
         notes(sheet, 598.0, &lines.collect::<Vec<_>>())
     })
 }
 
 /// The largest distance from the middle of the car at which a roll centre is drawn, mm.
-fn furthest_mm(subject: &Subject) -> f64 {
-    FURTHEST_HALF_TRACKS * subject.sweep.rig.left.design_contact.y
+fn furthest_mm(context: &ChartContext) -> f64 {
+    MAX_HALF_TRACKS * context.sweep.rig.left.design_contact.y
 }
 
 /// The path of the roll centre of the axle in roll; false when a part of it is too far away to be drawn.
-fn migration(subject: &Subject, sheet: &Sheet) -> Result<bool, PenError> {
-    let furthest_mm = furthest_mm(subject);
+fn migration(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenError> {
+    let furthest_mm = furthest_mm(context);
     // Both rows of an axle hold the same roll centre.
-    let rows: Vec<Row> = subject.roll_rows().into_iter().filter(|row| row.side == Side::Left).collect();
+    let rows: Vec<Row> = context.roll_rows().into_iter().filter(|row| row.side == Side::Left).collect();
     let anywhere = |row: &Row| Some((row.roll_centre_lateral_mm?, row.roll_centre_height_mm?));
     let near = |row: &Row| anywhere(row).filter(|(lateral, height)| lateral.hypot(*height) <= furthest_mm);
     let points: Vec<Option<(f64, f64)>> =
-        rows.iter().map(|row| near(row).map(|(lat, up)| (subject.length(lat), subject.length(up)))).collect();
+        rows.iter().map(|row| near(row).map(|(lat, up)| (context.length(lat), context.length(up)))).collect();
     let shown = || points.iter().flatten();
-    let least = subject.length(20.0);
-    let unit = subject.unit_name();
+    let least = context.length(20.0);
+    let unit = context.unit_name();
     let across = Scale::covering(shown().map(|p| p.0).chain([0.0]), least, 7.0);
     let up = Scale::covering(shown().map(|p| p.1), least, 10.0);
     let titles = [format!("to the left of the middle of the car, {unit}"), format!("height above the road, {unit}")];
     let mut frame = Frame::new(sheet, LEFT_PANEL, (across, &titles[0]), (up, &titles[1]))?;
     frame.baseline_at(0.0)?;
     frame.curve(&points, Stroke::CURVE)?;
-    for row in subject.sweep.roll.iter().filter(|row| row.side == Side::Left && is_marked(subject, row)) {
+    for row in context.sweep.roll.iter().filter(|row| row.side == Side::Left && is_marked(context, row)) {
         let Some((lateral_mm, height_mm)) = near(row) else { continue };
-        let at = (subject.length(lateral_mm), subject.length(height_mm));
+        let at = (context.length(lateral_mm), context.length(height_mm));
         frame.mark(at, &short(row.body_roll_deg, 2))?;
     }
     Ok(rows.iter().filter(|row| anywhere(row).is_some()).count() == shown().count())
 }
 
 /// The roll angles written at the curve: a few round ones.
-fn is_marked(subject: &Subject, row: &Row) -> bool {
-    let roll_deg = subject.sweep.geometry().travel.roll_deg;
+fn is_marked(context: &ChartContext, row: &Row) -> bool {
+    let roll_deg = context.sweep.geometry().travel.roll_deg;
     let steps = row.body_roll_deg / round_step((roll_deg / 4.0).max(0.01));
     (steps - steps.round()).abs() < 1e-9
 }
 
 /// Its height above a level road over the wheel travel; false when a part of it is too far away to be drawn.
-fn height_in_travel(subject: &Subject, sheet: &Sheet) -> Result<bool, PenError> {
-    let unit = subject.unit_name();
-    let band = subject.sweep.geometry().limits.roll_centre_height_mm;
-    let is_near = |mm: &f64| mm.abs() <= furthest_mm(subject);
-    let ends = |_| band.map_or(Vec::new(), |band| [band.low, band.high].map(|mm| subject.length(mm)).to_vec());
+fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenError> {
+    let unit = context.unit_name();
+    let band = context.sweep.geometry().limits.roll_centre_height_mm;
+    let is_near = |mm: &f64| mm.abs() <= furthest_mm(context);
+    let ends = |_| band.map_or(Vec::new(), |band| [band.low, band.high].map(|mm| context.length(mm)).to_vec());
     TravelChart {
         title: "",
         value: &format!("height above the road, body level, {unit}"),
-        least: subject.length(20.0),
-        curves: curves(subject, |row| row.roll_centre_height_mm.filter(is_near).map(|mm| subject.length(mm))),
-        limits: limits(subject, "limit at design height", unit, ends),
+        least: context.length(20.0),
+        curves: curves(context, |row| row.roll_centre_height_mm.filter(is_near).map(|mm| context.length(mm))),
+        limits: limits(context, "limit at design height", unit, ends),
         baselines: Vec::new(),
         marks: Vec::new(),
         notes: Vec::new(),
     }
-    .panel(subject, sheet, RIGHT_PANEL, 7.0)?;
-    Ok(subject.sweep.heave.iter().filter_map(|row| row.roll_centre_height_mm).all(|mm| is_near(&mm)))
+    .panel(context, sheet, RIGHT_PANEL, 7.0)?;
+    Ok(context.sweep.heave.iter().filter_map(|row| row.roll_centre_height_mm).all(|mm| is_near(&mm)))
 }
 
-pub fn steer(subject: &Subject) -> Result<String, PenError> {
+pub fn steer(context: &ChartContext) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Roll steer: toe and steer of the axle in body roll", subject.car())?;
-        let (rows, wheels) = (subject.roll_rows(), shown_in_roll(subject));
+        heading(sheet, "Roll steer: toe and steer of the axle in body roll", context.car())?;
+        let (rows, wheels) = (context.roll_rows(), shown_in_roll(context));
         let toe = wheels
             .iter()
-            .map(|wheel| (format!("toe, {}", wheel.side.name()), toe_changes(subject, wheel, &rows), wheel.pale));
-        let axle = roll_steer_of(&subject.sweep.heave, &rows).into_iter().map(Some).collect();
+            .map(|wheel| (format!("toe, {}", wheel.side.name()), toe_changes(context, wheel, &rows), wheel.pale));
+        let axle = roll_steer_of(&context.sweep.heave, &rows).into_iter().map(Some).collect();
         let curves: Vec<_> = toe.chain([("axle roll steer".to_owned(), axle, Stroke::CURVE)]).collect();
-        let limit_deg = subject.sweep.geometry().limits.roll_steer_deg;
+        let limit_deg = context.sweep.geometry().limits.roll_steer_deg;
         let either_way: Vec<f64> = limit_deg.map_or(Vec::new(), |deg| vec![-deg, deg]);
-        let roll_deg = subject.sweep.geometry().travel.roll_deg;
+        let roll_deg = context.sweep.geometry().travel.roll_deg;
         let values = curves.iter().flat_map(|curve| curve.1.iter().flatten().map(|p| p.1));
         let across = Scale::covering([-roll_deg, roll_deg], 1.0, 13.0);
         let up = Scale::covering(values.chain(either_way.iter().copied()).chain([0.0]), 0.02, 13.0);
@@ -115,7 +115,7 @@ pub fn steer(subject: &Subject) -> Result<String, PenError> {
         let label = |value| Limit { value, label: format!("roll-steer limit {} deg", short(value, 3)) };
         frame.limits_up(&either_way.into_iter().map(label).collect::<Vec<_>>())?;
         let (inside, beyond): (Vec<_>, Vec<_>) =
-            subject.sweep.roll_stops.iter().partition(|stop| stop.roll_deg.abs() <= roll_deg + AT_THE_END_DEG);
+            context.sweep.roll_stops.iter().partition(|stop| stop.roll_deg.abs() <= roll_deg + AT_THE_END_DEG);
         frame.limits_across(&inside.into_iter().map(stop_line).collect::<Vec<_>>())?;
         let end = |(name, points, _): &(String, Vec<Option<(f64, f64)>>, Stroke)| {
             (name.clone(), points.iter().rev().flatten().next().copied())
@@ -129,12 +129,12 @@ pub fn steer(subject: &Subject) -> Result<String, PenError> {
 }
 
 /// In roll the wheels of a mirrored car stand differently: every wheel asked for has its own curve.
-fn shown_in_roll(subject: &Subject) -> Vec<Wheel> {
-    subject.asked.iter().copied().map(Wheel::of).collect()
+fn shown_in_roll(context: &ChartContext) -> Vec<WheelStyle> {
+    context.asked.iter().copied().map(WheelStyle::of).collect()
 }
 
-fn toe_changes(subject: &Subject, wheel: &Wheel, rows: &[Row]) -> Vec<Option<(f64, f64)>> {
-    let design_deg = subject.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
+fn toe_changes(context: &ChartContext, wheel: &WheelStyle, rows: &[Row]) -> Vec<Option<(f64, f64)>> {
+    let design_deg = context.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
     let rows = rows.iter().filter(|row| row.side == wheel.side);
     rows.map(|row| Some((row.body_roll_deg, row.wheel.toe_deg - design_deg?))).collect()
 }

@@ -32,7 +32,7 @@ impl Scale {
         }
     }
 
-    /// Place of a value along the axis, 0 at its low end and 1 at its high end.
+    /// SheetPoint of a value along the axis, 0 at its low end and 1 at its high end.
     pub fn share(&self, value: f64) -> f64 {
         (value - self.low) / (self.high - self.low)
     }

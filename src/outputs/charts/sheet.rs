@@ -12,7 +12,7 @@ use plotters::style::{Color, FontDesc, FontFamily, FontStyle, FontTransform, RGB
 use super::stroke::{Stroke, dashes, thinned};
 
 /// A place on the sheet: right and down from its upper left corner.
-pub type Place = (f64, f64);
+pub type SheetPoint = (f64, f64);
 /// What the pen can fail with.
 pub type PenError = DrawingAreaErrorKind<io::Error>;
 
@@ -30,7 +30,7 @@ pub enum Anchor {
 
 /// How words look; they stand centred on the height of their place.
 #[derive(Debug, Clone, Copy)]
-pub struct Letters {
+pub struct TextStyle {
     pub size: f64,
     pub bold: bool,
     pub grey: u8,
@@ -39,7 +39,7 @@ pub struct Letters {
     pub upwards: bool,
 }
 
-impl Letters {
+impl TextStyle {
     pub const TITLE: Self = Self { size: 18.0, bold: true, grey: 0, anchor: Anchor::Start, upwards: false };
     pub const PLAIN: Self = Self { size: 12.5, bold: false, grey: 40, anchor: Anchor::Start, upwards: false };
 
@@ -76,7 +76,7 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
 }
 
 impl Sheet<'_> {
-    pub fn line(&self, path: &[Place], stroke: Stroke) -> Result<(), PenError> {
+    pub fn line(&self, path: &[SheetPoint], stroke: Stroke) -> Result<(), PenError> {
         let path = thinned(path);
         if stroke.dash.is_empty() {
             return self.solid(&path, stroke);
@@ -84,13 +84,13 @@ impl Sheet<'_> {
         dashes(&path, stroke.dash).iter().try_for_each(|dash| self.solid(dash, stroke))
     }
 
-    fn solid(&self, path: &[Place], stroke: Stroke) -> Result<(), PenError> {
+    fn solid(&self, path: &[SheetPoint], stroke: Stroke) -> Result<(), PenError> {
         let path: Vec<(i32, i32)> = path.iter().copied().map(dots).collect();
         self.area.draw(&PathElement::new(path, style(stroke)))
     }
 
     /// A circle, open (its inside white) or filled.
-    pub fn circle(&self, centre: Place, radius: f64, stroke: Stroke, filled: bool) -> Result<(), PenError> {
+    pub fn circle(&self, centre: SheetPoint, radius: f64, stroke: Stroke, filled: bool) -> Result<(), PenError> {
         let (at, size) = (dots(centre), (radius * DOTS).round() as i32);
         let inside = if filled { grey(stroke.grey).filled() } else { WHITE.filled() };
         self.area.draw(&Circle::new(at, size, inside))?;
@@ -98,12 +98,12 @@ impl Sheet<'_> {
     }
 
     /// A region of one grey without a line around it.
-    pub fn region(&self, outline: &[Place], level: u8) -> Result<(), PenError> {
+    pub fn region(&self, outline: &[SheetPoint], level: u8) -> Result<(), PenError> {
         let outline: Vec<(i32, i32)> = outline.iter().copied().map(dots).collect();
         self.area.draw(&Polygon::new(outline, grey(level).filled()))
     }
 
-    pub fn words(&self, words: &str, at: Place, letters: Letters) -> Result<(), PenError> {
+    pub fn words(&self, words: &str, at: SheetPoint, letters: TextStyle) -> Result<(), PenError> {
         let weight = if letters.bold { FontStyle::Bold } else { FontStyle::Normal };
         let turn = if letters.upwards { FontTransform::Rotate270 } else { FontTransform::None };
         let h_pos = match letters.anchor {
@@ -117,12 +117,12 @@ impl Sheet<'_> {
     }
 
     /// Clears a rectangle to white, so that words on it can be read.
-    pub fn clear(&self, from: Place, to: Place) -> Result<(), PenError> {
+    pub fn clear(&self, from: SheetPoint, to: SheetPoint) -> Result<(), PenError> {
         self.area.draw(&Rectangle::new([dots(from), dots(to)], WHITE.filled()))
     }
 }
 
-fn dots((x, y): Place) -> (i32, i32) {
+fn dots((x, y): SheetPoint) -> (i32, i32) {
     ((x * DOTS).round() as i32, (y * DOTS).round() as i32)
 }
 

@@ -1,6 +1,6 @@
 //! Line styles that can be told apart in grey, and what a path needs before it is drawn.
 
-use super::sheet::Place;
+use super::sheet::SheetPoint;
 
 /// How a line looks: grey (0 is black), width and the lengths of its dashes and gaps in turn, in points.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,8 +26,8 @@ impl Stroke {
 const UNSEEN: f64 = 0.1;
 
 /// A path without the points that cannot be seen to bend it (Ramer, Douglas and Peucker).
-pub fn thinned(path: &[Place]) -> Vec<Place> {
-    let mut kept: Vec<Place> = path.first().copied().into_iter().collect();
+pub fn thinned(path: &[SheetPoint]) -> Vec<SheetPoint> {
+    let mut kept: Vec<SheetPoint> = path.first().copied().into_iter().collect();
     let mut open = vec![(0, path.len().saturating_sub(1))];
     while let Some((first, last)) = open.pop() {
         let inner = first + 1..last;
@@ -44,16 +44,16 @@ pub fn thinned(path: &[Place]) -> Vec<Place> {
     kept
 }
 
-fn distance_to_line(p: Place, from: Place, to: Place) -> f64 {
+fn distance_to_line(p: SheetPoint, from: SheetPoint, to: SheetPoint) -> f64 {
     let (along, off) = (minus(to, from), minus(p, from));
     let length = along.0.hypot(along.1);
     if length == 0.0 { off.0.hypot(off.1) } else { (along.0 * off.1 - along.1 * off.0).abs() / length }
 }
 
 /// The dashes of a path; `pattern` holds dash and gap in turn.
-pub fn dashes(path: &[Place], pattern: &[f64]) -> Vec<Vec<Place>> {
+pub fn dashes(path: &[SheetPoint], pattern: &[f64]) -> Vec<Vec<SheetPoint>> {
     let mut done = Vec::new();
-    let mut dash: Vec<Place> = path.first().copied().into_iter().collect();
+    let mut dash: Vec<SheetPoint> = path.first().copied().into_iter().collect();
     let (mut turn, mut left) = (0, pattern[0]);
     for pair in path.windows(2) {
         let (mut from, to) = (pair[0], pair[1]);
@@ -78,7 +78,7 @@ pub fn dashes(path: &[Place], pattern: &[f64]) -> Vec<Vec<Place>> {
     done
 }
 
-fn minus(a: Place, b: Place) -> Place {
+fn minus(a: SheetPoint, b: SheetPoint) -> SheetPoint {
     (a.0 - b.0, a.1 - b.1)
 }
 

@@ -1,12 +1,12 @@
 //! The charts of a tolerance study: the band of toe curves, and how the worst of them spread.
 
+use super::context::{ChartContext, WheelStyle, sentence_start};
 use super::curves::toe_change;
 use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
 use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use super::subject::{Subject, Wheel, sentence_start};
 use crate::geometry::Side;
 use crate::studies::Quantity;
 use crate::studies::tolerance::{CurveBand, Figure, Histogram, Tolerance};
@@ -18,11 +18,11 @@ const OUTER_GREY: u8 = 228;
 const INNER_GREY: u8 = 190;
 
 /// The toe curves of nearly all cars, with that of the drawing in them.
-pub fn band(subject: &Subject, study: &Tolerance) -> Result<String, PenError> {
+pub fn band(context: &ChartContext, study: &Tolerance) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Bump steer once welded: where the toe curves lie", subject.car())?;
-        for (wheel, area) in subject.wheels.iter().zip(areas(subject)) {
-            band_panel(subject, study, sheet, wheel, area)?;
+        heading(sheet, "Bump steer once welded: where the toe curves lie", context.car())?;
+        for (wheel, area) in context.wheels.iter().zip(areas(context)) {
+            band_panel(context, study, sheet, wheel, area)?;
         }
         let key = "Dark band: half of the cars. Light band: 9 of 10. Line: as drawn. Each car counts from its own toe \
                    at the drawn wheel height.";
@@ -30,8 +30,8 @@ pub fn band(subject: &Subject, study: &Tolerance) -> Result<String, PenError> {
     })
 }
 
-fn areas(subject: &Subject) -> Vec<Area> {
-    if subject.wheels.len() == 1 { vec![PANEL] } else { vec![LEFT_PANEL, RIGHT_PANEL] }
+fn areas(context: &ChartContext) -> Vec<Area> {
+    if context.wheels.len() == 1 { vec![PANEL] } else { vec![LEFT_PANEL, RIGHT_PANEL] }
 }
 
 fn cars(study: &Tolerance) -> String {
@@ -42,23 +42,29 @@ fn number(side: Side) -> usize {
     usize::from(side == Side::Right)
 }
 
-fn band_panel(subject: &Subject, study: &Tolerance, sheet: &Sheet, wheel: &Wheel, area: Area) -> Result<(), PenError> {
+fn band_panel(
+    context: &ChartContext,
+    study: &Tolerance,
+    sheet: &Sheet,
+    wheel: &WheelStyle,
+    area: Area,
+) -> Result<(), PenError> {
     let band: &CurveBand = &study.bands[number(wheel.side)];
     let edge = |share: f64| -> Vec<(f64, f64)> {
-        band.percentile(share).into_iter().map(|(bump_mm, deg)| (deg, subject.length(bump_mm))).collect()
+        band.percentile(share).into_iter().map(|(bump_mm, deg)| (deg, context.length(bump_mm))).collect()
     };
     let edges = [0.05, 0.25, 0.75, 0.95].map(edge);
-    let drawn = toe_change(subject, wheel);
-    let limits = limit(subject);
+    let drawn = toe_change(context, wheel);
+    let limits = limit(context);
     let values = edges.iter().flatten().copied().chain(drawn.points.iter().flatten().copied());
     let across_values = values.map(|point| point.0).chain(limits.iter().map(|limit| limit.value));
-    let one_panel = subject.wheels.len() == 1;
+    let one_panel = context.wheels.len() == 1;
     let across = Scale::covering(across_values, 0.02, if one_panel { 13.0 } else { 6.0 });
-    let travel = &subject.sweep.geometry().travel;
+    let travel = &context.sweep.geometry().travel;
     let up =
-        Scale::covering([-travel.droop_mm, travel.bump_mm].map(|mm| subject.length(mm)), subject.length(10.0), 13.0);
+        Scale::covering([-travel.droop_mm, travel.bump_mm].map(|mm| context.length(mm)), context.length(10.0), 13.0);
     let across_title = format!("change of toe, deg per wheel, {} (toe-in to the right)", wheel.name);
-    let up_title = format!("wheel travel from design height, {} (bump up, droop down)", subject.unit_name());
+    let up_title = format!("wheel travel from design height, {} (bump up, droop down)", context.unit_name());
     let mut frame = Frame::new(sheet, area, (across, &across_title), (up, &up_title))?;
     let [low, lower, higher, high] = &edges;
     frame.region(&between(low, high), OUTER_GREY)?;
@@ -78,35 +84,41 @@ fn between(low: &[(f64, f64)], high: &[(f64, f64)]) -> Vec<(f64, f64)> {
     low.iter().chain(high.iter().rev()).copied().collect()
 }
 
-fn limit(subject: &Subject) -> Vec<Limit> {
-    let limit_deg = subject.sweep.geometry().limits.bump_steer_deg;
+fn limit(context: &ChartContext) -> Vec<Limit> {
+    let limit_deg = context.sweep.geometry().limits.bump_steer_deg;
     let line = |value: f64| Limit { value, label: format!("bump-steer limit {} deg", short(value, 3)) };
     limit_deg.map_or(Vec::new(), |deg| vec![line(-deg), line(deg)])
 }
 
 /// How many cars come out with which worst bump steer.
-pub fn worst(subject: &Subject, study: &Tolerance) -> Result<String, PenError> {
+pub fn worst(context: &ChartContext, study: &Tolerance) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Worst bump steer once welded: how the cars spread", subject.car())?;
-        for (wheel, area) in subject.wheels.iter().zip(areas(subject)) {
-            worst_panel(subject, study, sheet, wheel, area)?;
+        heading(sheet, "Worst bump steer once welded: how the cars spread", context.car())?;
+        for (wheel, area) in context.wheels.iter().zip(areas(context)) {
+            worst_panel(context, study, sheet, wheel, area)?;
         }
-        let chance = |wheel: &Wheel| {
+        let chance = |wheel: &WheelStyle| {
             let chance = study.spread(Figure::Of(Quantity::BumpSteer), wheel.side)?.chance?;
             let percent = short(100.0 * chance.value(), 1);
             Some(format!("{}: {percent} % of the wheels keep the limit.", sentence_start(wheel.name)))
         };
         let beyond = "The last bar holds all that lie beyond it.".to_owned();
-        let lines: Vec<String> = subject.wheels.iter().filter_map(chance).chain([beyond, cars(study)]).collect();
+        let lines: Vec<String> = context.wheels.iter().filter_map(chance).chain([beyond, cars(study)]).collect();
         notes(sheet, 598.0, &lines)
     })
 }
 
-fn worst_panel(subject: &Subject, study: &Tolerance, sheet: &Sheet, wheel: &Wheel, area: Area) -> Result<(), PenError> {
+fn worst_panel(
+    context: &ChartContext,
+    study: &Tolerance,
+    sheet: &Sheet,
+    wheel: &WheelStyle,
+    area: Area,
+) -> Result<(), PenError> {
     let bars = &study.worst_deg[number(wheel.side)];
     let outline = outline(bars, study.cars);
-    let limits: Vec<Limit> = limit(subject).into_iter().filter(|limit| limit.value > 0.0).collect();
-    let one_panel = subject.wheels.len() == 1;
+    let limits: Vec<Limit> = limit(context).into_iter().filter(|limit| limit.value > 0.0).collect();
+    let one_panel = context.wheels.len() == 1;
     let across = Scale::covering(outline.iter().map(|point| point.0), 0.01, if one_panel { 13.0 } else { 6.0 });
     let up = Scale::covering(outline.iter().map(|point| point.1), 1.0, 10.0);
     let across_title = format!("worst bump steer, deg per wheel, {}", wheel.name);

@@ -1,12 +1,12 @@
 //! The linkage drawn to scale at design height and at both ends of travel: front, side and plan view.
 
+use super::context::{ChartContext, WheelStyle, sentence_start};
 use super::frame::{heading, notes};
 use super::labels::{Area, broken, spread, width_of};
 use super::linkage::{Drawn, Seen, View};
 use super::scale::{round_step, short};
-use super::sheet::{Anchor, Letters, PenError, Place, Sheet, draw};
+use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle, draw};
 use super::stroke::Stroke;
-use super::subject::{Subject, Wheel, sentence_start};
 
 const HEIGHT: u32 = 750;
 /// Width of a view of one wheel, and of two beside each other.
@@ -36,21 +36,21 @@ const TYRE: Stroke = Stroke { grey: 0, width: 1.4, dash: &[] };
 const SHAFT: Stroke = Stroke { grey: 150, width: 5.0, dash: &[] };
 const SPRING: Stroke = Stroke { grey: 110, width: 1.2, dash: &[] };
 
-pub fn front(subject: &Subject) -> Result<String, PenError> {
-    view(subject, View::Front, "Front view of the linkage")
+pub fn front(context: &ChartContext) -> Result<String, PenError> {
+    view(context, View::Front, "Front view of the linkage")
 }
 
-pub fn side(subject: &Subject) -> Result<String, PenError> {
-    view(subject, View::Side, "Side view of the linkage")
+pub fn side(context: &ChartContext) -> Result<String, PenError> {
+    view(context, View::Side, "Side view of the linkage")
 }
 
-pub fn plan(subject: &Subject) -> Result<String, PenError> {
-    view(subject, View::Plan, "Plan view of the linkage")
+pub fn plan(context: &ChartContext) -> Result<String, PenError> {
+    view(context, View::Plan, "Plan view of the linkage")
 }
 
-fn view(subject: &Subject, view: View, title: &str) -> Result<String, PenError> {
-    let width = WIDTHS[usize::from(subject.wheels.len() > 1)];
-    let mut panels: Vec<Panel> = subject.wheels.iter().filter_map(|wheel| Panel::new(subject, view, *wheel)).collect();
+fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenError> {
+    let width = WIDTHS[usize::from(context.wheels.len() > 1)];
+    let mut panels: Vec<Panel> = context.wheels.iter().filter_map(|wheel| Panel::new(context, view, *wheel)).collect();
     if view == View::Front {
         // From the front the right wheel is on the left.
         panels.reverse();
@@ -63,12 +63,12 @@ fn view(subject: &Subject, view: View, title: &str) -> Result<String, PenError> 
     // One scale for all panels.
     let points_per_mm = panels.iter().enumerate().map(|(k, panel)| panel.fits(&area(k))).fold(f64::INFINITY, f64::min);
     draw((width, HEIGHT), |sheet| {
-        heading(sheet, title, subject.car())?;
+        heading(sheet, title, context.car())?;
         for (k, panel) in panels.iter().enumerate() {
             panel.draw(sheet, &area(k), points_per_mm)?;
         }
-        key(subject, sheet, f64::from(width), points_per_mm)?;
-        notes(sheet, 712.0, &subject.binds())
+        key(context, sheet, f64::from(width), points_per_mm)?;
+        notes(sheet, 712.0, &context.binds())
     })
 }
 
@@ -85,7 +85,7 @@ struct Panel {
     columns: Columns,
 }
 
-fn caption(view: View, wheel: &Wheel) -> String {
+fn caption(view: View, wheel: &WheelStyle) -> String {
     let side = wheel.side.name();
     let seen = match view {
         View::Front => "seen from the front".to_owned(),
@@ -105,8 +105,8 @@ enum Columns {
 }
 
 impl Panel {
-    fn new(subject: &Subject, view: View, wheel: Wheel) -> Option<Self> {
-        let on_rig = subject.sweep.rig.wheel(wheel.side);
+    fn new(context: &ChartContext, view: View, wheel: WheelStyle) -> Option<Self> {
+        let on_rig = context.sweep.rig.wheel(wheel.side);
         let (corner, path) = (on_rig.corner, &on_rig.path);
         let drawn = |bump_mm| path.at(bump_mm).map(|posture| Drawn::new(view, corner, &posture));
         let design = drawn(0.0)?;
@@ -140,7 +140,7 @@ impl Panel {
     /// Room for the names on the left and on the right.
     fn margins(&self) -> (f64, f64) {
         let lines = self.names.iter().flat_map(|(lines, _)| lines);
-        let room = lines.map(|line| width_of(line, Letters::PLAIN)).fold(0.0, f64::max) + LEADER_ROOM;
+        let room = lines.map(|line| width_of(line, TextStyle::PLAIN)).fold(0.0, f64::max) + LEADER_ROOM;
         match self.columns {
             Columns::Left => (room, 0.0),
             Columns::Right => (0.0, room),
@@ -170,8 +170,8 @@ impl Panel {
         let inner = Area { left: area.left + on_left, right: area.right - on_right, ..*area };
         let (x, y) = inner.middle();
         let origin = (x - (left + right) / 2.0 * points_per_mm, y + (lower + upper) / 2.0 * points_per_mm);
-        let ink = Ink { sheet, origin, points_per_mm };
-        sheet.words(&self.caption, (area.left, TOP - 26.0), Letters::PLAIN.bold())?;
+        let ink = Canvas { sheet, origin, points_per_mm };
+        sheet.words(&self.caption, (area.left, TOP - 26.0), TextStyle::PLAIN.bold())?;
         self.ends.iter().try_for_each(|(drawn, stroke)| ink.moved(drawn, *stroke))?;
         if let Some(road_mm) = self.road {
             ink.line(&[(left, road_mm), (right, road_mm)], Stroke::BASELINE)?;
@@ -180,14 +180,14 @@ impl Panel {
                 _ => (left, -7.0, Anchor::End),
             };
             let (x, y) = ink.place((end, road_mm));
-            sheet.words("road", (x + beside, y), Letters::PLAIN.anchored(anchor))?;
+            sheet.words("road", (x + beside, y), TextStyle::PLAIN.anchored(anchor))?;
         }
         ink.design(&self.design)?;
         self.write_names(&ink, &inner)
     }
 
-    fn write_names(&self, ink: &Ink, inner: &Area) -> Result<(), PenError> {
-        let mut names: Vec<(&[String], Place)> =
+    fn write_names(&self, ink: &Canvas, inner: &Area) -> Result<(), PenError> {
+        let mut names: Vec<(&[String], SheetPoint)> =
             self.names.iter().map(|(lines, at)| (lines.as_slice(), ink.place(*at))).collect();
         names.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
         let on_left = match self.columns {
@@ -202,14 +202,14 @@ impl Panel {
 }
 
 /// The pen for one panel: places in millimetres of the view.
-struct Ink<'s, 'b> {
+struct Canvas<'s, 'b> {
     sheet: &'s Sheet<'b>,
-    origin: Place,
+    origin: SheetPoint,
     points_per_mm: f64,
 }
 
-impl Ink<'_, '_> {
-    fn place(&self, (right, up): Seen) -> Place {
+impl Canvas<'_, '_> {
+    fn place(&self, (right, up): Seen) -> SheetPoint {
         (self.origin.0 + right * self.points_per_mm, self.origin.1 - up * self.points_per_mm)
     }
 
@@ -239,7 +239,7 @@ impl Ink<'_, '_> {
     }
 
     /// Names in a column, each led to its place.
-    fn column(&self, names: &[(&[String], Place)], x: f64, anchor: Anchor) -> Result<(), PenError> {
+    fn column(&self, names: &[(&[String], SheetPoint)], x: f64, anchor: Anchor) -> Result<(), PenError> {
         let height = |lines: &[String]| lines.len() as f64 * LINE_HEIGHT;
         let wanted: Vec<(f64, f64)> = names.iter().map(|(lines, at)| (at.1, height(lines) + 8.0)).collect();
         let towards = if anchor == Anchor::End { 4.0 } else { -4.0 };
@@ -248,7 +248,7 @@ impl Ink<'_, '_> {
             self.sheet.circle(*at, 1.6, Stroke::LEADER, true)?;
             let top = y - (height(lines) - LINE_HEIGHT) / 2.0;
             for (k, line) in lines.iter().enumerate() {
-                self.sheet.words(line, (x, top + k as f64 * LINE_HEIGHT), Letters::PLAIN.anchored(anchor))?;
+                self.sheet.words(line, (x, top + k as f64 * LINE_HEIGHT), TextStyle::PLAIN.anchored(anchor))?;
             }
         }
         Ok(())
@@ -256,18 +256,18 @@ impl Ink<'_, '_> {
 }
 
 /// The sign of a wheel centre.
-fn cross(sheet: &Sheet, (x, y): Place) -> Result<(), PenError> {
+fn cross(sheet: &Sheet, (x, y): SheetPoint) -> Result<(), PenError> {
     sheet.line(&[(x - 7.0, y), (x + 7.0, y)], TYRE)?;
     sheet.line(&[(x, y - 7.0), (x, y + 7.0)], TYRE)
 }
 
 /// What the lines and signs mean, and a bar of known length.
-fn key(subject: &Subject, sheet: &Sheet, width: f64, points_per_mm: f64) -> Result<(), PenError> {
-    let travel = &subject.sweep.geometry().travel;
-    let bound = !subject.binds().is_empty();
+fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) -> Result<(), PenError> {
+    let travel = &context.sweep.geometry().travel;
+    let bound = !context.binds().is_empty();
     let end = |way: &str, mm: f64| match bound {
         true => format!("as far as it goes in {way}"),
-        false => format!("{} of {way}", subject.length_words(mm)),
+        false => format!("{} of {way}", context.length_words(mm)),
     };
     let mut lines = vec![(LINK, "design height".to_owned())];
     lines.extend((travel.bump_mm > 0.0).then(|| (BUMP, end("bump", travel.bump_mm))));
@@ -275,8 +275,8 @@ fn key(subject: &Subject, sheet: &Sheet, width: f64, points_per_mm: f64) -> Resu
     let mut x = MARGIN;
     for (stroke, words) in lines {
         sheet.line(&[(x, KEY_TOP), (x + 34.0, KEY_TOP)], stroke)?;
-        sheet.words(&words, (x + 42.0, KEY_TOP), Letters::PLAIN)?;
-        x += width_of(&words, Letters::PLAIN) + 68.0;
+        sheet.words(&words, (x + 42.0, KEY_TOP), TextStyle::PLAIN)?;
+        x += width_of(&words, TextStyle::PLAIN) + 68.0;
     }
     let second = KEY_TOP + 22.0;
     let signs = ["pickup on the chassis", "pickup on the upright", "wheel centre"];
@@ -286,21 +286,26 @@ fn key(subject: &Subject, sheet: &Sheet, width: f64, points_per_mm: f64) -> Resu
             2 => cross(sheet, at)?,
             _ => sheet.circle(at, PICKUP, TYRE, k == 1)?,
         }
-        sheet.words(words, (at.0 + 14.0, second), Letters::PLAIN)?;
+        sheet.words(words, (at.0 + 14.0, second), TextStyle::PLAIN)?;
     }
-    scale_bar(subject, sheet, (width - MARGIN, second), points_per_mm)
+    scale_bar(context, sheet, (width - MARGIN, second), points_per_mm)
 }
 
 /// A bar of a round length, ending at a place.
-fn scale_bar(subject: &Subject, sheet: &Sheet, (right, y): Place, points_per_mm: f64) -> Result<(), PenError> {
-    let unit_mm = subject.sweep.geometry().units.in_mm();
+fn scale_bar(
+    context: &ChartContext,
+    sheet: &Sheet,
+    (right, y): SheetPoint,
+    points_per_mm: f64,
+) -> Result<(), PenError> {
+    let unit_mm = context.sweep.geometry().units.in_mm();
     let length = round_step(60.0 / points_per_mm / unit_mm);
     let left = right - length * unit_mm * points_per_mm;
     sheet.line(&[(left, y - 5.0), (left, y + 5.0)], TYRE)?;
     sheet.line(&[(right, y - 5.0), (right, y + 5.0)], TYRE)?;
     sheet.line(&[(left, y), (right, y)], TYRE)?;
-    let words = format!("{} {}", short(length, 2), subject.unit_name());
-    sheet.words(&words, ((left + right) / 2.0, y - 13.0), Letters::PLAIN.anchored(Anchor::Middle))
+    let words = format!("{} {}", short(length, 2), context.unit_name());
+    sheet.words(&words, ((left + right) / 2.0, y - 13.0), TextStyle::PLAIN.anchored(Anchor::Middle))
 }
 
 /// The place on a link to which its name is led.

@@ -1,7 +1,7 @@
 //! What is read from a built car, and the limits that it is held to.
 
-use super::bench::WheelFigures;
-use crate::geometry::{Band, Corner, Geometry};
+use super::model::WheelFigures;
+use crate::geometry::{Corner, Geometry, Interval};
 use crate::studies::verdicts::Quantity;
 
 /// One figure of a built wheel or axle.
@@ -21,8 +21,8 @@ impl Figure {
         Figure::Bow,
         Figure::Of(Quantity::CamberChange),
         Figure::Of(Quantity::Plunge),
-        Figure::Of(Quantity::HalfTrackChange),
-        Figure::Of(Quantity::WheelbaseChange),
+        Figure::Of(Quantity::Scrub),
+        Figure::Of(Quantity::Recession),
         Figure::Of(Quantity::InnerJointAngle),
         Figure::Of(Quantity::OuterJointAngle),
         Figure::Of(Quantity::RollCentreHeight),
@@ -41,17 +41,17 @@ impl Figure {
     }
 
     /// Lowest and highest value over bump and droop; `None` when it was not worked out.
-    pub fn range(self, wheel: &WheelFigures) -> Option<Band> {
-        let up_to = |size: f64| Band { low: -size, high: size };
-        let single = |value: f64| Band { low: value, high: value };
+    pub fn range(self, wheel: &WheelFigures) -> Option<Interval> {
+        let up_to = |size: f64| Interval { low: -size, high: size };
+        let single = |value: f64| Interval { low: value, high: value };
         match self {
             Figure::Slope => Some(single(wheel.slope_deg_per_mm)),
             Figure::Bow => Some(up_to(wheel.bow_deg)),
             Figure::Of(quantity) => match quantity {
                 Quantity::BumpSteer => Some(up_to(wheel.worst_bump_steer_deg)),
                 Quantity::CamberChange => Some(up_to(wheel.camber_change_deg)),
-                Quantity::HalfTrackChange => wheel.half_track_change_mm.map(up_to),
-                Quantity::WheelbaseChange => wheel.wheelbase_change_mm.map(up_to),
+                Quantity::Scrub => wheel.scrub_mm.map(up_to),
+                Quantity::Recession => wheel.recession_mm.map(up_to),
                 Quantity::Plunge => wheel.shaft.map(|shaft| shaft.plunge_mm),
                 Quantity::InnerJointAngle => wheel.shaft?.inner_angle_deg.map(single),
                 Quantity::OuterJointAngle => wheel.shaft?.outer_angle_deg.map(single),
@@ -74,16 +74,16 @@ impl Figure {
 
 /// The limits of the file that a built wheel is held to. Rod-end misalignment is not among them: half a millimetre at the end
 /// of a link turns it by a tenth of a degree.
-pub fn limits_of_wheel(geometry: &Geometry, corner: &Corner) -> Vec<(Quantity, Band)> {
+pub fn limits_of_wheel(geometry: &Geometry, corner: &Corner) -> Vec<(Quantity, Interval)> {
     let limits = &geometry.limits;
     let shaft = corner.halfshaft.as_ref();
-    let up_to = |limit: Option<f64>| limit.map(|high| Band { low: 0.0, high });
+    let up_to = |limit: Option<f64>| limit.map(|high| Interval { low: 0.0, high });
     let each = [
         (Quantity::BumpSteer, either_way(limits.bump_steer_deg)),
         (Quantity::CamberChange, either_way(limits.camber_change_deg)),
         (Quantity::Plunge, shaft.and_then(|shaft| shaft.plunge_window_mm)),
-        (Quantity::HalfTrackChange, either_way(limits.half_track_change_mm)),
-        (Quantity::WheelbaseChange, either_way(limits.wheelbase_change_mm)),
+        (Quantity::Scrub, either_way(limits.scrub_mm)),
+        (Quantity::Recession, either_way(limits.recession_mm)),
         (Quantity::InnerJointAngle, up_to(shaft.and_then(|shaft| shaft.inner_limit_deg))),
         (Quantity::OuterJointAngle, up_to(shaft.and_then(|shaft| shaft.outer_limit_deg))),
         (Quantity::RollCentreHeight, limits.roll_centre_height_mm),
@@ -94,7 +94,7 @@ pub fn limits_of_wheel(geometry: &Geometry, corner: &Corner) -> Vec<(Quantity, B
 }
 
 /// The limits of the file that a built axle is held to.
-pub fn limits_of_axle(geometry: &Geometry) -> Vec<(Quantity, Band)> {
+pub fn limits_of_axle(geometry: &Geometry) -> Vec<(Quantity, Interval)> {
     let limits = &geometry.limits;
     let each = [
         (Quantity::RollSteer, either_way(limits.roll_steer_deg)),
@@ -105,10 +105,10 @@ pub fn limits_of_axle(geometry: &Geometry) -> Vec<(Quantity, Band)> {
 }
 
 /// Whether a range keeps a limit; without a value nothing is kept.
-pub fn keeps(range: Option<Band>, limit: Band) -> bool {
+pub fn keeps(range: Option<Interval>, limit: Interval) -> bool {
     range.is_some_and(|range| range.low >= limit.low && range.high <= limit.high)
 }
 
-fn either_way(limit: Option<f64>) -> Option<Band> {
-    limit.map(|size| Band { low: -size, high: size })
+fn either_way(limit: Option<f64>) -> Option<Interval> {
+    limit.map(|size| Interval { low: -size, high: size })
 }

@@ -1,9 +1,9 @@
 //! How forgiving a drawing is: the bump steer to expect once it is welded.
 
-use super::scatter::Scatter;
+use super::error_model::ErrorModel;
 use crate::geometry::{Car, Corner};
 use crate::measures::{Measured, gradient, value};
-use crate::mechanism::{Linkage, Posture, Response};
+use crate::mechanism::{Linkage, Posture, PostureSensitivity};
 use crate::studies::sensitivity::Coordinate;
 
 /// Mean over the rows of the expected square of the change of toe from design, deg², links adjusted; `None` when a row is
@@ -11,17 +11,17 @@ use crate::studies::sensitivity::Coordinate;
 ///
 /// `E[(t + J e)²] = t² + J Σ Jᵀ` at each row, with the drawn change `t`, its exact derivatives `J` by the thirty pickup
 /// coordinates and the covariance `Σ` of the errors. First order: it stops being true where errors are a few per cent of the
-/// shortest arm. Costs one response a row. Held by `the_expected_square_is_that_of_built_cars`.
+/// shortest arm. Costs one posture sensitivity a row. Tested by `the_expected_square_is_that_of_built_cars`.
 pub fn expected_square_bump_steer(
     corner: &Corner,
     car: &Car,
     linkage: &Linkage,
     postures: &[Posture],
-    scatter: &Scatter,
+    error_model: &ErrorModel,
 ) -> Option<f64> {
     let toe = |posture: &Posture| {
-        let response = Response::new(linkage, posture).ok()?;
-        let by = gradient(Measured::Toe, corner, car, posture, &response)?;
+        let sensitivity = PostureSensitivity::new(linkage, posture).ok()?;
+        let by = gradient(Measured::Toe, corner, car, posture, &sensitivity)?;
         Some((value(Measured::Toe, corner, car, posture)?, by))
     };
     let (at_design, by_design) = toe(postures.iter().find(|posture| posture.bump_mm == 0.0)?)?;
@@ -30,7 +30,7 @@ pub fn expected_square_bump_steer(
         let (toe_deg, by) = toe(posture)?;
         let change = by.minus(&by_design);
         let by: Vec<f64> = Coordinate::all().map(|coordinate| coordinate.of(&change)).collect();
-        sum += (toe_deg - at_design).powi(2) + scatter.variance(&by);
+        sum += (toe_deg - at_design).powi(2) + error_model.variance(&by);
     }
     Some(sum / postures.len() as f64)
 }

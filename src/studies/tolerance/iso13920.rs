@@ -25,7 +25,7 @@ impl WeldClass {
     /// Tolerance of a nominal dimension, ± mm. The first range, 2 to 30 mm, is the same in all classes; what is shorter has
     /// its tolerance too, the standard giving none.
     ///
-    /// Source: ISO 13920 table 1; classes A and B as reproduced by makers, C and D from memory. Held by
+    /// Source: ISO 13920 table 1; classes A and B as reproduced by makers, C and D from memory. Tested by
     /// `tolerances_are_those_of_the_table`.
     pub fn tolerance_mm(self, nominal_mm: f64) -> f64 {
         let row = match self {

@@ -6,10 +6,10 @@
 
 use rayon::prelude::*;
 
-use super::chance::Share;
+use super::chance::Proportion;
+use super::error_model::{COORDINATES, ErrorModel, pickup_of};
 use super::last_bracket::NoLastBracket;
-use super::scatter::{COORDINATES, Scatter, pickup_of};
-use super::study::{Order, Shop, Tolerance};
+use super::study::{MonteCarlo, Tolerance, ToleranceStudy};
 use crate::geometry::{Pickup, Side};
 use crate::studies::sensitivity::{Coordinate, Sensitivity};
 
@@ -25,10 +25,10 @@ pub enum Jigged {
 #[derive(Debug, Clone, PartialEq)]
 pub struct JigSet {
     pub held: Vec<Jigged>,
-    /// Share that keeps the bump-steer limit with both wheels, to first order.
+    /// Proportion that keeps the bump-steer limit with both wheels, to first order.
     pub predicted: f64,
     /// The same of cars built in full.
-    pub chance: Share,
+    pub chance: Proportion,
 }
 
 /// What jigs can do for the bump steer of both wheels.
@@ -38,30 +38,34 @@ pub struct JigBudget {
     pub jig_sd_mm: f64,
     /// The best sets of two and of three dimensions, then of two and of three pickups.
     pub few: Vec<JigSet>,
-    /// The fewest dimensions that reach [`ENOUGH`]; `None` when all thirty do not.
+    /// The fewest dimensions that reach [`TARGET_YIELD`]; `None` when all thirty do not.
     pub enough: Option<JigSet>,
 }
 
 /// The share of cars that shall pass.
-pub const ENOUGH: f64 = 0.95;
+pub const TARGET_YIELD: f64 = 0.95;
 /// Cars of the search.
 const SAMPLED: u64 = 1000;
 /// Coordinates that are tried together, the strongest first.
 const TRIED: usize = 9;
 
 /// The cheapest sets of jigs for a car with a bump-steer limit; `None` without one, or when the drawing itself breaks it.
-pub fn jig_budget(shop: &Shop, order: &Order, jig_sd_mm: f64) -> Result<Option<JigBudget>, NoLastBracket> {
+pub fn jig_budget(
+    shop: &ToleranceStudy,
+    options: &MonteCarlo,
+    jig_sd_mm: f64,
+) -> Result<Option<JigBudget>, NoLastBracket> {
     let Some(limit_deg) = shop.geometry.limits.bump_steer_deg else { return Ok(None) };
     if shop.breaks_bump_steer_as_drawn() {
         return Ok(None);
     }
-    let samples = Samples::new(shop, order, jig_sd_mm, limit_deg);
-    let coordinates: Vec<usize> = samples.strongest(shop, order).into_iter().take(TRIED).collect();
+    let samples = Samples::new(shop, options, jig_sd_mm, limit_deg);
+    let coordinates: Vec<usize> = samples.strongest(shop, options).into_iter().take(TRIED).collect();
     let coordinates: Vec<Vec<usize>> = coordinates.into_iter().map(|k| vec![k]).collect();
     let pickups: Vec<Vec<usize>> = (0..COORDINATES).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
     let confirm = |held: Vec<Jigged>, all: &[usize]| -> Result<JigSet, NoLastBracket> {
-        let scatters = order.scatters.each_ref().map(|scatter| scatter.jigged(all, jig_sd_mm));
-        let built = shop.build(&Order { scatters, ..order.clone() })?;
+        let error_models = options.error_models.each_ref().map(|error_model| error_model.jigged(all, jig_sd_mm));
+        let built = shop.build(&MonteCarlo { error_models, ..options.clone() })?;
         Ok(JigSet { held, predicted: samples.share(all), chance: both_wheels(&built) })
     };
     let mut few = Vec::new();
@@ -77,17 +81,17 @@ pub fn jig_budget(shop: &Shop, order: &Order, jig_sd_mm: f64) -> Result<Option<J
         let best = left.next_best(&held);
         left.hold(best);
         held.push(best);
-        if left.share(&[]) >= ENOUGH {
+        if left.share(&[]) >= TARGET_YIELD {
             let set = confirm(held.iter().map(|&k| named(&[k])).collect(), &held)?;
-            enough = (set.chance.value() >= ENOUGH).then_some(set);
+            enough = (set.chance.value() >= TARGET_YIELD).then_some(set);
         }
     }
     Ok(Some(JigBudget { jig_sd_mm, few, enough }))
 }
 
 /// Cars that keep the bump-steer limit with both wheels.
-fn both_wheels(built: &Tolerance) -> Share {
-    built.flat.unwrap_or(Share { count: 0, of: built.cars })
+fn both_wheels(built: &Tolerance) -> Proportion {
+    built.flat.unwrap_or(Proportion { count: 0, of: built.cars })
 }
 
 fn named(item: &[usize]) -> Jigged {
@@ -142,29 +146,29 @@ struct Wheel {
 }
 
 impl Samples {
-    fn new(shop: &Shop, order: &Order, jig_sd_mm: f64, limit_deg: f64) -> Self {
+    fn new(shop: &ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
         let wheels = [0, 1].map(|k| {
-            let side = shop.benches[k].corner.side;
-            Wheel::new(&shop.sensitivities[k], &order.scatters[k], order.seed, side, jig_sd_mm)
+            let side = shop.models[k].corner.side;
+            Wheel::new(&shop.sensitivities[k], &options.error_models[k], options.seed, side, jig_sd_mm)
         });
         Self { wheels, limit_deg }
     }
 
     /// Coordinates by what they do to the variance of the toe curves, the strongest first.
-    fn strongest(&self, shop: &Shop, order: &Order) -> Vec<usize> {
+    fn strongest(&self, shop: &ToleranceStudy, options: &MonteCarlo) -> Vec<usize> {
         let mut strength = [0.0; COORDINATES];
-        for (sensitivity, scatter) in shop.sensitivities.iter().zip(&order.scatters) {
+        for (sensitivity, error_model) in shop.sensitivities.iter().zip(&options.error_models) {
             for row in &sensitivity.toe_by_coordinate {
                 for (k, by) in row.iter().enumerate() {
                     let mut alone = [0.0; COORDINATES];
                     alone[k] = *by;
-                    strength[k] += scatter.variance(&alone);
+                    strength[k] += error_model.variance(&alone);
                 }
             }
         }
-        let mut order: Vec<usize> = (0..COORDINATES).collect();
-        order.sort_by(|&a, &b| strength[b].total_cmp(&strength[a]));
-        order
+        let mut options: Vec<usize> = (0..COORDINATES).collect();
+        options.sort_by(|&a, &b| strength[b].total_cmp(&strength[a]));
+        options
     }
 
     /// Sampled cars that pass with these coordinates held.
@@ -200,13 +204,13 @@ impl Samples {
 }
 
 impl Wheel {
-    fn new(sensitivity: &Sensitivity, scatter: &Scatter, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
+    fn new(sensitivity: &Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
         let rows = sensitivity.bump_mm.len();
         let all: Vec<usize> = (0..COORDINATES).collect();
-        let jigged = scatter.jigged(&all, jig_sd_mm);
+        let jigged = error_model.jigged(&all, jig_sd_mm);
         let mut wheel = Self { rows, toe_deg: Vec::new(), gone_deg: vec![Vec::new(); COORDINATES] };
         for car in 0..SAMPLED {
-            let (free_mm, held_mm) = (scatter.draw(seed, car, side), jigged.draw(seed, car, side));
+            let (free_mm, held_mm) = (error_model.draw(seed, car, side), jigged.draw(seed, car, side));
             for (drawn, by) in sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate) {
                 wheel.toe_deg.push(drawn + by.iter().zip(&free_mm).map(|(by, error)| by * error).sum::<f64>());
                 for k in 0..COORDINATES {

@@ -9,16 +9,16 @@
 //! ```
 //!
 //! is least (Gauss–Newton with exact derivatives); a direction that does next to nothing is left alone. Welding it then
-//! leaves a placing error. Held by `tests/tolerance_outside.rs` against an independent least-squares fit.
+//! leaves a placing error. Tested by `tests/tolerance_outside.rs` against an independent least-squares fit.
 
 use nalgebra::{Matrix2, SymmetricEigen, Vector2, Vector3};
 
-use super::bench::Bench;
-use super::scatter::{Scatter, gauge_errors_deg, placing_errors_mm};
+use super::error_model::{ErrorModel, gauge_errors_deg, placing_errors_mm};
+use super::model::WheelModel;
 use super::statistics::percentile;
 use crate::geometry::{Corner, End, Side};
 use crate::measures::{Measured, gradient};
-use crate::mechanism::{Lengths, Lost, Response, Stop, Variation, WheelPath};
+use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, StopReason, WheelPath};
 use crate::studies::sensitivity::{Coordinate, Sensitivity};
 
 /// The bracket that is welded last, and how well that is done.
@@ -46,14 +46,14 @@ pub enum NoLastBracket {
 }
 
 /// A bracket whose millimetre does less to toe than this, deg, cannot flatten anything.
-const LEAST_EFFECT_DEG: f64 = 1e-3;
+const MIN_EFFECT_DEG: f64 = 1e-3;
 /// A direction in the plane is used when it does at least this share of what the best one does.
-const LEAST_SHARE: f64 = 0.02;
+const MIN_SHARE: f64 = 0.02;
 /// A move this short is the last, mm; the next would be a few per cent of it.
 const SETTLED_MM: f64 = 1e-6;
-const MOST_STEPS: usize = 30;
+const MAX_STEPS: usize = 30;
 /// Slots and shims of a bracket seldom give more than this either way, mm.
-const FURTHEST_MM: f64 = 10.0;
+const MAX_MM: f64 = 10.0;
 /// Cars in which every bracket is tried to first order.
 const TRIAL_CARS: u64 = 400;
 
@@ -66,7 +66,7 @@ impl LastBracket {
         let plane = plane_of(corner, link);
         let effect = |row: &Vec<f64>| plane.iter().map(|way| along(row, link, way).powi(2)).sum::<f64>().sqrt();
         let deg_per_mm = sensitivity.toe_by_coordinate.iter().map(effect).fold(0.0, f64::max);
-        if deg_per_mm < LEAST_EFFECT_DEG {
+        if deg_per_mm < MIN_EFFECT_DEG {
             return Err(NoLastBracket::ChangesNothing { side, deg_per_mm });
         }
         Ok(link)
@@ -75,17 +75,17 @@ impl LastBracket {
     /// The bracket of one car of a study, gauged, placed and welded: how far it was moved, and the car with it there.
     pub(super) fn finish(
         &self,
-        bench: &Bench,
+        model: &WheelModel,
         link: usize,
-        errors: &Variation,
+        errors: &PickupErrors,
         (seed, car): (u64, u64),
-    ) -> Result<([f64; 2], Variation), Lost> {
-        let side = bench.corner.side;
-        let readings = gauge_errors_deg(seed, car, side, self.gauge_sd_deg, bench.bump_mm.len());
-        let move_mm = move_of(bench, link, errors, &readings)?;
+    ) -> Result<([f64; 2], PickupErrors), BuildFailure> {
+        let side = model.corner.side;
+        let readings = gauge_errors_deg(seed, car, side, self.gauge_sd_deg, model.bump_mm.len());
+        let move_mm = move_of(model, link, errors, &readings)?;
         let placing_mm = placing_errors_mm(seed, car, side, self.placing_sd_mm);
         let placed = [0, 1].map(|k| move_mm[k] + placing_mm[k]);
-        Ok((move_mm, moved(bench.corner, link, errors, placed)))
+        Ok((move_mm, moved(model.corner, link, errors, placed)))
     }
 }
 
@@ -99,7 +99,7 @@ pub fn plane_of(corner: &Corner, link: usize) -> [Vector3<f64>; 2] {
     [first, if second.z < 0.0 { -second } else { second }]
 }
 
-fn moved(corner: &Corner, link: usize, errors: &Variation, by_mm: [f64; 2]) -> Variation {
+fn moved(corner: &Corner, link: usize, errors: &PickupErrors, by_mm: [f64; 2]) -> PickupErrors {
     let [first, second] = plane_of(corner, link);
     let mut moved = *errors;
     moved.chassis[link] += first * by_mm[0] + second * by_mm[1];
@@ -110,11 +110,16 @@ fn moved(corner: &Corner, link: usize, errors: &Variation, by_mm: [f64; 2]) -> V
 ///
 /// `gauge_errors_deg` holds the error of the reading at each row of the heave study; that of the drawn wheel height is not
 /// used, the gauge being set to zero there.
-pub fn move_of(bench: &Bench, link: usize, errors: &Variation, gauge_errors_deg: &[f64]) -> Result<[f64; 2], Lost> {
+pub fn move_of(
+    model: &WheelModel,
+    link: usize,
+    errors: &PickupErrors,
+    gauge_errors_deg: &[f64],
+) -> Result<[f64; 2], BuildFailure> {
     let mut move_mm = Vector2::zeros();
-    for _ in 0..MOST_STEPS {
-        let car = moved(bench.corner, link, errors, move_mm.into());
-        let step = flattening(&curve(bench, link, &car)?, gauge_errors_deg, bench.design);
+    for _ in 0..MAX_STEPS {
+        let car = moved(model.corner, link, errors, move_mm.into());
+        let step = flattening(&curve(model, link, &car)?, gauge_errors_deg, model.design);
         move_mm += step;
         if step.norm() <= SETTLED_MM {
             break;
@@ -129,24 +134,24 @@ struct Reading {
     by_move: Vector2<f64>,
 }
 
-fn curve(bench: &Bench, link: usize, car: &Variation) -> Result<Vec<Reading>, Lost> {
-    let path = WheelPath::follow_built(&bench.linkage, car, Lengths::Adjusted, &bench.bump_mm)?;
-    let built = bench.linkage.varied(car, Lengths::Adjusted);
-    let [first, second] = plane_of(bench.corner, link);
-    let singular = |_: Stop| Lost::Singular;
-    let mut readings = Vec::with_capacity(bench.bump_mm.len());
-    for &bump_mm in &bench.bump_mm {
-        let posture = path.at(bump_mm).ok_or(Lost::Singular)?;
-        let response = Response::new(&built, &posture).map_err(singular)?;
-        let by =
-            gradient(Measured::Toe, bench.corner, &bench.geometry.car, &posture, &response).ok_or(Lost::Singular)?;
+fn curve(model: &WheelModel, link: usize, car: &PickupErrors) -> Result<Vec<Reading>, BuildFailure> {
+    let path = WheelPath::follow_built(&model.linkage, car, LinkSetting::Adjusted, &model.bump_mm)?;
+    let built = model.linkage.varied(car, LinkSetting::Adjusted);
+    let [first, second] = plane_of(model.corner, link);
+    let singular = |_: StopReason| BuildFailure::Singular;
+    let mut readings = Vec::with_capacity(model.bump_mm.len());
+    for &bump_mm in &model.bump_mm {
+        let posture = path.at(bump_mm).ok_or(BuildFailure::Singular)?;
+        let sensitivity = PostureSensitivity::new(&built, &posture).map_err(singular)?;
+        let by = gradient(Measured::Toe, model.corner, &model.geometry.car, &posture, &sensitivity)
+            .ok_or(BuildFailure::Singular)?;
         let by = by.links.chassis[link];
         readings.push(Reading {
-            change_deg: bench.toe_at(&posture),
+            change_deg: model.toe_at(&posture),
             by_move: Vector2::new(by.dot(&first), by.dot(&second)),
         });
     }
-    let Reading { change_deg, by_move } = readings[bench.design];
+    let Reading { change_deg, by_move } = readings[model.design];
     for reading in &mut readings {
         reading.change_deg -= change_deg;
         reading.by_move -= by_move;
@@ -170,7 +175,7 @@ fn flattening(readings: &[Reading], gauge_errors_deg: &[f64], design: usize) -> 
 fn least_squares(squares: Matrix2<f64>, product: Vector2<f64>) -> Vector2<f64> {
     let eigen = SymmetricEigen::new(squares);
     let most = eigen.eigenvalues.max();
-    let parts = (0..2).filter(|&k| eigen.eigenvalues[k] > LEAST_SHARE * LEAST_SHARE * most).map(|k| {
+    let parts = (0..2).filter(|&k| eigen.eigenvalues[k] > MIN_SHARE * MIN_SHARE * most).map(|k| {
         let way = eigen.eigenvectors.column(k);
         way * (-way.dot(&product) / eigen.eigenvalues[k])
     });
@@ -189,16 +194,16 @@ fn along(toe_by_coordinate: &[f64], link: usize, way: &Vector3<f64>) -> f64 {
 pub fn best_last_bracket(
     sensitivity: &Sensitivity,
     corner: &Corner,
-    scatter: &Scatter,
+    error_model: &ErrorModel,
     seed: u64,
     trial: &LastBracket,
 ) -> Option<String> {
     let able = corner.links.iter().filter_map(|link| {
         let bracket = LastBracket { link: link.name.clone(), ..trial.clone() };
         let index = bracket.on(sensitivity, corner).ok()?;
-        Some((first_order(sensitivity, corner, scatter, seed, index, &bracket), bracket.link))
+        Some((first_order(sensitivity, corner, error_model, seed, index, &bracket), bracket.link))
     });
-    let rank = |trial: &Trial| if trial.move_mm <= FURTHEST_MM { (0, trial.worst_deg) } else { (1, trial.move_mm) };
+    let rank = |trial: &Trial| if trial.move_mm <= MAX_MM { (0, trial.worst_deg) } else { (1, trial.move_mm) };
     let better = |a: &(Trial, String), b: &(Trial, String)| {
         let ((a_far, a), (b_far, b)) = (rank(&a.0), rank(&b.0));
         a_far.cmp(&b_far).then(a.total_cmp(&b))
@@ -217,7 +222,7 @@ struct Trial {
 fn first_order(
     sensitivity: &Sensitivity,
     corner: &Corner,
-    scatter: &Scatter,
+    error_model: &ErrorModel,
     seed: u64,
     link: usize,
     bracket: &LastBracket,
@@ -230,7 +235,7 @@ fn first_order(
         .collect();
     let squares: Matrix2<f64> = ways.iter().map(|way| way * way.transpose()).sum();
     let one = |car: u64| {
-        let errors_mm = scatter.draw(seed, car, corner.side);
+        let errors_mm = error_model.draw(seed, car, corner.side);
         let gauge = gauge_errors_deg(seed, car, corner.side, bracket.gauge_sd_deg, ways.len());
         let rows = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate);
         let changes: Vec<f64> = rows

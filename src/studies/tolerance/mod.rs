@@ -1,27 +1,27 @@
 //! What welds and tape make of a drawing: many cars built with small errors, each solved and judged.
 //!
-//! A [`Shop`] builds the cars of an [`Order`] and counts; [`jig_budget`] says which dimensions to hold better; [`best_last_bracket`] which
+//! A [`ToleranceStudy`] builds the cars of an [`MonteCarlo`] and counts; [`jig_budget`] says which dimensions to hold better; [`best_last_bracket`] which
 //! bracket to weld last. A car depends on the seed and its own number alone, so any number of threads gives the same
 //! figures. A car that binds or does not assemble is counted by itself: it passes no limit and is in no percentile.
 
-mod bench;
 mod chance;
+mod error_model;
 mod figure;
 mod forgiving;
 mod iso13920;
 mod jigs;
 mod last_bracket;
-mod scatter;
+mod model;
 mod statistics;
 mod study;
 
-pub use bench::{Bench, NoBench, ShaftFigures, WheelFigures};
-pub use chance::Share;
+pub use chance::Proportion;
+pub use error_model::{COORDINATES, ErrorModel, Errors, variation};
 pub use figure::{Figure, limits_of_axle, limits_of_wheel};
 pub use forgiving::expected_square_bump_steer;
 pub use iso13920::WeldClass;
-pub use jigs::{ENOUGH, JigBudget, JigSet, Jigged, jig_budget};
+pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD, jig_budget};
 pub use last_bracket::{LastBracket, NoLastBracket, best_last_bracket, move_of, plane_of};
-pub use scatter::{COORDINATES, Errors, Scatter, variation};
+pub use model::{NoWheelModel, ShaftFigures, WheelFigures, WheelModel};
 pub use statistics::{CurveBand, Histogram, percentile};
-pub use study::{Finish, LostCars, Order, Shop, Spread, Tolerance};
+pub use study::{Finish, LostCars, MonteCarlo, Spread, Tolerance, ToleranceStudy};

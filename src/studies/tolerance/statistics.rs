@@ -66,7 +66,7 @@ impl CurveBand {
         let room = |changes: &Vec<f64>| {
             let low = changes.iter().copied().fold(0.0, f64::min);
             let high = changes.iter().copied().fold(0.0, f64::max);
-            let (middle, half) = ((low + high) / 2.0, (ROOM * (high - low) / 2.0).max(LEAST_ROOM_DEG));
+            let (middle, half) = ((low + high) / 2.0, (ROOM * (high - low) / 2.0).max(MIN_ROOM_DEG));
             Histogram::new(middle - half, middle + half, BINS)
         };
         Self { bump_mm: bump_mm.to_vec(), toe_change_deg: first_deg.iter().map(room).collect() }
@@ -89,7 +89,7 @@ impl CurveBand {
 }
 
 /// Where all curves meet, as at design, deg.
-const LEAST_ROOM_DEG: f64 = 1e-6;
+const MIN_ROOM_DEG: f64 = 1e-6;
 
 #[cfg(test)]
 mod tests {

@@ -2,15 +2,15 @@
 
 use rayon::prelude::*;
 
-use super::bench::{Bench, NoBench, WheelFigures};
-use super::chance::Share;
+use super::chance::Proportion;
+use super::error_model::{ErrorModel, Errors, variation};
 use super::figure::{Figure, keeps, limits_of_axle, limits_of_wheel};
 use super::last_bracket::{LastBracket, NoLastBracket};
-use super::scatter::{Errors, Scatter, variation};
+use super::model::{NoWheelModel, WheelFigures, WheelModel};
 use super::statistics::{CurveBand, Histogram, percentile};
-use crate::geometry::{Band, Geometry, Limits, Side};
+use crate::geometry::{Geometry, Interval, Limits, Side};
 use crate::measures::{roll_steer_deg, setback_mm, steer_deg, thrust_angle_deg};
-use crate::mechanism::{Lengths, Lost, Variation};
+use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors};
 use crate::studies::sensitivity::Sensitivity;
 use crate::studies::sweep::Sweep;
 use crate::studies::verdicts::Quantity;
@@ -33,33 +33,33 @@ pub enum Finish {
 
 /// How many cars to build, and how.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Order {
+pub struct MonteCarlo {
     pub cars: usize,
     pub seed: u64,
     /// Errors of the left and of the right wheel, drawn independently of each other.
-    pub scatters: [Scatter; 2],
+    pub error_models: [ErrorModel; 2],
     pub finish: Finish,
 }
 
-impl Order {
+impl MonteCarlo {
     /// With these errors on both wheels, and those of the file's tape on top.
     pub fn new(geometry: &Geometry, errors: &Errors, cars: usize, seed: u64, finish: Finish) -> Self {
-        let scatters = Side::BOTH.map(|side| Scatter::new(geometry.corner(side), errors, geometry.tape));
-        Self { cars, seed, scatters, finish }
+        let error_models = Side::BOTH.map(|side| ErrorModel::new(geometry.corner(side), errors, geometry.tape));
+        Self { cars, seed, error_models, finish }
     }
 }
 
-/// A drawing on the bench, ready to be built any number of times.
+/// A drawing ready to be built any number of times.
 #[derive(Debug, Clone)]
-pub struct Shop<'g> {
+pub struct ToleranceStudy<'g> {
     pub geometry: &'g Geometry,
     /// Left and right.
-    pub benches: [Bench<'g>; 2],
+    pub models: [WheelModel<'g>; 2],
     pub sensitivities: [Sensitivity; 2],
-    drawn: Car,
+    drawn: BuiltCar,
     /// Limits of each wheel and of the axle on what the drawing has data for.
-    wheel_limits: [Vec<(Quantity, Band)>; 2],
-    axle_limits: Vec<(Quantity, Band)>,
+    wheel_limits: [Vec<(Quantity, Interval)>; 2],
+    axle_limits: Vec<(Quantity, Interval)>,
 }
 
 /// How one figure spreads over the cars that move through their whole travel.
@@ -73,9 +73,9 @@ pub struct Spread {
     pub p50: f64,
     pub p90: f64,
     pub p99: f64,
-    pub limit: Option<Band>,
+    pub limit: Option<Interval>,
     /// Cars that keep the limit, of all cars: one that binds keeps none.
-    pub chance: Option<Share>,
+    pub chance: Option<Proportion>,
 }
 
 /// Wheels that could not be moved through their travel, by the reason.
@@ -101,9 +101,9 @@ pub struct Tolerance {
     /// Left, right, then the axle.
     pub spreads: Vec<Spread>,
     /// Cars with both wheels inside every limit; `None` without `[limits]`.
-    pub inside: Option<Share>,
+    pub inside: Option<Proportion>,
     /// Cars with both wheels inside the bump-steer limit; `None` without one.
-    pub flat: Option<Share>,
+    pub flat: Option<Proportion>,
     /// Left and right.
     pub lost: [LostCars; 2],
     /// Toe curves, left and right.
@@ -122,8 +122,8 @@ impl Tolerance {
 
 /// One built car.
 #[derive(Debug, Clone, Copy)]
-struct Car {
-    wheels: [Result<WheelFigures, Lost>; 2],
+struct BuiltCar {
+    wheels: [Result<WheelFigures, BuildFailure>; 2],
     /// Worst change of the axle's steer in roll, deg.
     roll_steer_deg: f64,
 }
@@ -131,28 +131,28 @@ struct Car {
 /// The links of a last bracket on both wheels.
 type LastLinks = Option<[usize; 2]>;
 
-impl<'g> Shop<'g> {
-    pub fn new(sweep: &Sweep<'g>) -> Result<Self, NoBench> {
-        let benches = [Bench::new(sweep, Side::Left)?, Bench::new(sweep, Side::Right)?];
-        let sensitivity = |side| Sensitivity::of(&sweep.rig, side).ok_or(NoBench::Singular { side });
+impl<'g> ToleranceStudy<'g> {
+    pub fn new(sweep: &Sweep<'g>) -> Result<Self, NoWheelModel> {
+        let models = [WheelModel::new(sweep, Side::Left)?, WheelModel::new(sweep, Side::Right)?];
+        let sensitivity = |side| Sensitivity::of(&sweep.rig, side).ok_or(NoWheelModel::Singular { side });
         let sensitivities = [sensitivity(Side::Left)?, sensitivity(Side::Right)?];
         let geometry = sweep.geometry();
-        let drawn = drawn(&benches).map_err(|side| NoBench::Singular { side })?;
+        let drawn = drawn(&models).map_err(|side| NoWheelModel::Singular { side })?;
         let wheel_limits = [0, 1].map(|wheel| {
-            let has_data = |&(quantity, _): &(Quantity, Band)| {
+            let has_data = |&(quantity, _): &(Quantity, Interval)| {
                 drawn.wheels[wheel].as_ref().is_ok_and(|figures| Figure::Of(quantity).range(figures).is_some())
             };
-            limits_of_wheel(geometry, benches[wheel].corner).into_iter().filter(has_data).collect()
+            limits_of_wheel(geometry, models[wheel].corner).into_iter().filter(has_data).collect()
         });
         let axle_limits = limits_of_axle(geometry);
-        Ok(Self { geometry, benches, sensitivities, drawn, wheel_limits, axle_limits })
+        Ok(Self { geometry, models, sensitivities, drawn, wheel_limits, axle_limits })
     }
 
     /// Limits of the file on what the drawing lacks the data for: nothing can be said of them.
     pub fn unchecked(&self) -> Vec<Quantity> {
         let lacking = |wheel: usize| {
             let known = &self.wheel_limits[wheel];
-            let all = limits_of_wheel(self.geometry, self.benches[wheel].corner);
+            let all = limits_of_wheel(self.geometry, self.models[wheel].corner);
             all.into_iter().filter(|limit| !known.contains(limit)).map(|(quantity, _)| quantity)
         };
         let mut list: Vec<Quantity> = lacking(0).collect();
@@ -166,22 +166,22 @@ impl<'g> Shop<'g> {
         limit_deg.is_some_and(|limit| self.sensitivities.iter().any(|wheel| wheel.worst_deg() > limit))
     }
 
-    /// Builds the cars of an order.
-    pub fn build(&self, order: &Order) -> Result<Tolerance, NoLastBracket> {
-        let last = match &order.finish {
+    /// Builds the cars and counts.
+    pub fn build(&self, options: &MonteCarlo) -> Result<Tolerance, NoLastBracket> {
+        let last = match &options.finish {
             Finish::Last(bracket) => Some(self.links_of(bracket)?),
             Finish::Cut | Finish::Adjusted => None,
         };
-        let empty = self.rooms(order, last);
-        let lost = Car { wheels: [Err(Lost::Singular); 2], roll_steer_deg: 0.0 };
-        let mut cars = vec![lost; order.cars];
+        let empty = self.rooms(options, last);
+        let lost = BuiltCar { wheels: [Err(BuildFailure::Singular); 2], roll_steer_deg: 0.0 };
+        let mut cars = vec![lost; options.cars];
         let bands = cars
             .par_chunks_mut(FEW)
             .enumerate()
             .fold(
                 || empty.clone(),
                 |mut bands, (k, few)| {
-                    self.build_few(order, last, k * FEW, few, |wheel, row, deg| bands[wheel].add(row, deg));
+                    self.build_few(options, last, k * FEW, few, |wheel, row, deg| bands[wheel].add(row, deg));
                     bands
                 },
             )
@@ -190,9 +190,9 @@ impl<'g> Shop<'g> {
                 |[left, right], [more_left, more_right]| [left.merged(&more_left), right.merged(&more_right)],
             );
         Ok(Tolerance {
-            cars: order.cars,
-            seed: order.seed,
-            finish: order.finish.clone(),
+            cars: options.cars,
+            seed: options.seed,
+            finish: options.finish.clone(),
             spreads: self.spreads(&cars),
             inside: (self.geometry.limits != Limits::default()).then(|| self.inside(&cars)),
             flat: self.geometry.limits.bump_steer_deg.map(|limit_deg| flat(&cars, limit_deg)),
@@ -204,35 +204,34 @@ impl<'g> Shop<'g> {
     }
 
     fn links_of(&self, bracket: &LastBracket) -> Result<[usize; 2], NoLastBracket> {
-        let [left, right] = [0, 1].map(|k| bracket.on(&self.sensitivities[k], self.benches[k].corner));
+        let [left, right] = [0, 1].map(|k| bracket.on(&self.sensitivities[k], self.models[k].corner));
         Ok([left?, right?])
     }
 
     /// Room for the toe curves, from those of the first few cars.
-    fn rooms(&self, order: &Order, last: LastLinks) -> [CurveBand; 2] {
-        let lost = Car { wheels: [Err(Lost::Singular); 2], roll_steer_deg: 0.0 };
-        let mut few = vec![lost; order.cars.min(FEW)];
-        let mut changes: [Vec<Vec<f64>>; 2] =
-            self.benches.each_ref().map(|bench| vec![Vec::new(); bench.bump_mm.len()]);
-        self.build_few(order, last, 0, &mut few, |wheel, row, deg| changes[wheel][row].push(deg));
-        [0, 1].map(|wheel| CurveBand::around(&self.benches[wheel].bump_mm, &changes[wheel]))
+    fn rooms(&self, options: &MonteCarlo, last: LastLinks) -> [CurveBand; 2] {
+        let lost = BuiltCar { wheels: [Err(BuildFailure::Singular); 2], roll_steer_deg: 0.0 };
+        let mut few = vec![lost; options.cars.min(FEW)];
+        let mut changes: [Vec<Vec<f64>>; 2] = self.models.each_ref().map(|model| vec![Vec::new(); model.bump_mm.len()]);
+        self.build_few(options, last, 0, &mut few, |wheel, row, deg| changes[wheel][row].push(deg));
+        [0, 1].map(|wheel| CurveBand::around(&self.models[wheel].bump_mm, &changes[wheel]))
     }
 
     /// Builds some cars, the first of them being number `first`; tells every change of toe by wheel and row.
     fn build_few(
         &self,
-        order: &Order,
+        options: &MonteCarlo,
         last: LastLinks,
         first: usize,
-        cars: &mut [Car],
+        cars: &mut [BuiltCar],
         mut toe_change: impl FnMut(usize, usize, f64),
     ) {
         let mut in_roll: [Vec<Vec<f64>>; 2] = [vec![Vec::new(); cars.len()], vec![Vec::new(); cars.len()]];
-        for (wheel, bench) in self.benches.iter().enumerate() {
+        for (wheel, model) in self.models.iter().enumerate() {
             let mut welded: Vec<(usize, Option<[f64; 2]>)> = Vec::with_capacity(cars.len());
-            let mut variations: Vec<Variation> = Vec::with_capacity(cars.len());
+            let mut variations: Vec<PickupErrors> = Vec::with_capacity(cars.len());
             for (k, car) in cars.iter_mut().enumerate() {
-                match weld(order, bench, last.map(|links| links[wheel]), (first + k) as u64, wheel) {
+                match weld(options, model, last.map(|links| links[wheel]), (first + k) as u64, wheel) {
                     Ok((move_mm, variation)) => {
                         welded.push((k, move_mm));
                         variations.push(variation);
@@ -240,11 +239,11 @@ impl<'g> Shop<'g> {
                     Err(lost) => car.wheels[wheel] = Err(lost),
                 }
             }
-            bench.build(&variations, order.finish.lengths(), |index, built| {
+            model.build(&variations, options.finish.lengths(), |index, built| {
                 let (k, last_move_mm) = welded[index];
                 cars[k].wheels[wheel] = built.map(|(figures, curve)| {
-                    bench.toe_changes(&curve).enumerate().for_each(|(row, deg)| toe_change(wheel, row, deg));
-                    in_roll[wheel][k].extend(bench.toe_in_roll(&curve));
+                    model.toe_changes(&curve).enumerate().for_each(|(row, deg)| toe_change(wheel, row, deg));
+                    in_roll[wheel][k].extend(model.toe_in_roll(&curve));
                     WheelFigures { last_move_mm, ..figures }
                 });
             });
@@ -256,7 +255,7 @@ impl<'g> Shop<'g> {
         }
     }
 
-    fn spreads(&self, cars: &[Car]) -> Vec<Spread> {
+    fn spreads(&self, cars: &[BuiltCar]) -> Vec<Spread> {
         let drawn = &self.drawn;
         let of_wheels = (0..2).flat_map(|wheel| Figure::OF_WHEEL.map(|figure| (wheel, figure)));
         let of_wheels = of_wheels.collect::<Vec<_>>().into_par_iter().filter_map(|(wheel, figure)| {
@@ -265,23 +264,23 @@ impl<'g> Shop<'g> {
             let limits = self.wheel_limits[wheel].iter();
             let limit = limits.clone().find_map(|&(q, limit)| (figure == Figure::Of(q)).then_some(limit));
             let keeps = |limit| cars.iter().filter(|car| wheel_keeps(car, wheel, figure, limit)).count();
-            let chance = limit.map(|limit| Share { count: keeps(limit), of: cars.len() });
-            spread(figure, Some(self.benches[wheel].corner.side), nominal, sizes, limit, chance)
+            let chance = limit.map(|limit| Proportion { count: keeps(limit), of: cars.len() });
+            spread(figure, Some(self.models[wheel].corner.side), nominal, sizes, limit, chance)
         });
         let of_axle = self.axle_limits.par_iter().filter_map(|&(quantity, limit)| {
-            let size = |car: &Car| self.axle_value(car, quantity).map(f64::abs);
+            let size = |car: &BuiltCar| self.axle_value(car, quantity).map(f64::abs);
             let sizes = cars.iter().filter_map(size).collect();
             let count = cars.iter().filter(|car| self.axle_keeps(car, quantity, limit)).count();
-            let chance = Some(Share { count, of: cars.len() });
+            let chance = Some(Proportion { count, of: cars.len() });
             spread(Figure::Of(quantity), None, size(drawn)?, sizes, Some(limit), chance)
         });
         of_wheels.chain(of_axle).collect()
     }
 
     /// A figure of the whole axle; `None` when a wheel is lost.
-    fn axle_value(&self, car: &Car, quantity: Quantity) -> Option<f64> {
+    fn axle_value(&self, car: &BuiltCar, quantity: Quantity) -> Option<f64> {
         let [Ok(left), Ok(right)] = &car.wheels else { return None };
-        let x_mm = |wheel: usize, figures: &WheelFigures| self.benches[wheel].corner.wheel.centre.x + figures.ahead_mm;
+        let x_mm = |wheel: usize, figures: &WheelFigures| self.models[wheel].corner.wheel.centre.x + figures.ahead_mm;
         match quantity {
             Quantity::RollSteer => Some(car.roll_steer_deg),
             Quantity::ThrustAngle => Some(thrust_angle_deg(left.toe_deg, right.toe_deg)),
@@ -290,13 +289,13 @@ impl<'g> Shop<'g> {
         }
     }
 
-    fn axle_keeps(&self, car: &Car, quantity: Quantity, limit: Band) -> bool {
-        keeps(self.axle_value(car, quantity).map(|value| Band { low: value, high: value }), limit)
+    fn axle_keeps(&self, car: &BuiltCar, quantity: Quantity, limit: Interval) -> bool {
+        keeps(self.axle_value(car, quantity).map(|value| Interval { low: value, high: value }), limit)
     }
 
     /// Cars inside every limit of wheels and axle.
-    fn inside(&self, cars: &[Car]) -> Share {
-        let is_inside = |car: &&Car| {
+    fn inside(&self, cars: &[BuiltCar]) -> Proportion {
+        let is_inside = |car: &&BuiltCar| {
             let wheel = |wheel: usize| {
                 car.wheels[wheel].is_ok()
                     && self.wheel_limits[wheel].iter().all(|&(q, limit)| wheel_keeps(car, wheel, Figure::Of(q), limit))
@@ -305,11 +304,11 @@ impl<'g> Shop<'g> {
                 && wheel(1)
                 && self.axle_limits.iter().all(|&(quantity, limit)| self.axle_keeps(car, quantity, limit))
         };
-        Share { count: cars.iter().filter(is_inside).count(), of: cars.len() }
+        Proportion { count: cars.iter().filter(is_inside).count(), of: cars.len() }
     }
 
     /// From 0 to a little beyond the limit or nearly all of the cars, whichever is more.
-    fn worst_histogram(&self, cars: &[Car], wheel: usize) -> Histogram {
+    fn worst_histogram(&self, cars: &[BuiltCar], wheel: usize) -> Histogram {
         let mut worst: Vec<f64> =
             cars.iter().filter_map(|car| Some(car.wheels[wheel].as_ref().ok()?.worst_bump_steer_deg)).collect();
         let most = percentile(&mut worst, 0.995).unwrap_or(0.0);
@@ -321,13 +320,13 @@ impl<'g> Shop<'g> {
 }
 
 /// The car as drawn, or the side that cannot be.
-fn drawn(benches: &[Bench; 2]) -> Result<Car, Side> {
+fn drawn(models: &[WheelModel; 2]) -> Result<BuiltCar, Side> {
     let mut in_roll = [Vec::new(), Vec::new()];
-    let mut wheels = [Err(Lost::Singular); 2];
-    for (wheel, bench) in benches.iter().enumerate() {
-        bench.build(&[Variation::default()], Lengths::Adjusted, |_, built| {
+    let mut wheels = [Err(BuildFailure::Singular); 2];
+    for (wheel, model) in models.iter().enumerate() {
+        model.build(&[PickupErrors::default()], LinkSetting::Adjusted, |_, built| {
             wheels[wheel] = built.map(|(figures, curve)| {
-                in_roll[wheel].extend(bench.toe_in_roll(&curve));
+                in_roll[wheel].extend(model.toe_in_roll(&curve));
                 figures
             });
         });
@@ -335,7 +334,7 @@ fn drawn(benches: &[Bench; 2]) -> Result<Car, Side> {
     match &wheels {
         [Ok(left), Ok(right)] => {
             let roll_steer_deg = worst_roll_steer_deg([left, right], [&in_roll[0], &in_roll[1]]);
-            Ok(Car { wheels, roll_steer_deg })
+            Ok(BuiltCar { wheels, roll_steer_deg })
         }
         [Err(_), _] => Err(Side::Left),
         _ => Err(Side::Right),
@@ -343,33 +342,33 @@ fn drawn(benches: &[Bench; 2]) -> Result<Car, Side> {
 }
 
 impl Finish {
-    fn lengths(&self) -> Lengths {
+    fn lengths(&self) -> LinkSetting {
         match self {
-            Finish::Cut => Lengths::Cut,
-            Finish::Adjusted | Finish::Last(_) => Lengths::Adjusted,
+            Finish::Cut => LinkSetting::Cut,
+            Finish::Adjusted | Finish::Last(_) => LinkSetting::Adjusted,
         }
     }
 }
 
 /// Where the pickups of one wheel of a car end up, and how far its last bracket was moved.
 fn weld(
-    order: &Order,
-    bench: &Bench,
+    options: &MonteCarlo,
+    model: &WheelModel,
     last: Option<usize>,
     car: u64,
     wheel: usize,
-) -> Result<(Option<[f64; 2]>, Variation), Lost> {
-    let errors = variation(&order.scatters[wheel].draw(order.seed, car, bench.corner.side));
-    match (&order.finish, last) {
+) -> Result<(Option<[f64; 2]>, PickupErrors), BuildFailure> {
+    let errors = variation(&options.error_models[wheel].draw(options.seed, car, model.corner.side));
+    match (&options.finish, last) {
         (Finish::Last(bracket), Some(link)) => {
-            let (move_mm, variation) = bracket.finish(bench, link, &errors, (order.seed, car))?;
+            let (move_mm, variation) = bracket.finish(model, link, &errors, (options.seed, car))?;
             Ok((Some(move_mm), variation))
         }
         _ => Ok((None, errors)),
     }
 }
 
-fn wheel_keeps(car: &Car, wheel: usize, figure: Figure, limit: Band) -> bool {
+fn wheel_keeps(car: &BuiltCar, wheel: usize, figure: Figure, limit: Interval) -> bool {
     car.wheels[wheel].as_ref().is_ok_and(|figures| keeps(figure.range(figures), limit))
 }
 
@@ -378,8 +377,8 @@ fn spread(
     side: Option<Side>,
     nominal: f64,
     mut sizes: Vec<f64>,
-    limit: Option<Band>,
-    chance: Option<Share>,
+    limit: Option<Interval>,
+    chance: Option<Proportion>,
 ) -> Option<Spread> {
     let [p50, p90, p99] = [0.5, 0.9, 0.99].map(|share| percentile(&mut sizes, share));
     Some(Spread { figure, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
@@ -394,26 +393,26 @@ fn worst_roll_steer_deg(wheels: [&WheelFigures; 2], in_roll: [&[f64]; 2]) -> f64
 }
 
 /// Cars with both wheels inside the bump-steer limit.
-fn flat(cars: &[Car], limit_deg: f64) -> Share {
-    let is_flat = |wheel: &Result<WheelFigures, Lost>| {
+fn flat(cars: &[BuiltCar], limit_deg: f64) -> Proportion {
+    let is_flat = |wheel: &Result<WheelFigures, BuildFailure>| {
         wheel.as_ref().is_ok_and(|figures| figures.worst_bump_steer_deg <= limit_deg)
     };
-    Share { count: cars.iter().filter(|car| car.wheels.iter().all(is_flat)).count(), of: cars.len() }
+    Proportion { count: cars.iter().filter(|car| car.wheels.iter().all(is_flat)).count(), of: cars.len() }
 }
 
-fn lost_cars(cars: &[Car], wheel: usize) -> LostCars {
+fn lost_cars(cars: &[BuiltCar], wheel: usize) -> LostCars {
     let mut lost = LostCars::default();
     for why in cars.iter().filter_map(|car| car.wheels[wheel].err()) {
         match why {
-            Lost::DoesNotAssemble => lost.does_not_assemble += 1,
-            Lost::Singular => lost.singular += 1,
-            Lost::Binds { .. } => lost.binds += 1,
+            BuildFailure::DoesNotAssemble => lost.does_not_assemble += 1,
+            BuildFailure::Singular => lost.singular += 1,
+            BuildFailure::Binds { .. } => lost.binds += 1,
         }
     }
     lost
 }
 
-fn moves_mm(cars: &[Car], wheel: usize) -> (f64, f64) {
+fn moves_mm(cars: &[BuiltCar], wheel: usize) -> (f64, f64) {
     let mut moves: Vec<f64> = cars
         .iter()
         .filter_map(|car| car.wheels[wheel].as_ref().ok()?.last_move_mm)

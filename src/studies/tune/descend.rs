@@ -12,12 +12,12 @@
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus};
 
-use super::judge::{Judge, Judgement, Term};
-use crate::geometry::Band;
+use super::problem::{Evaluation, Residual, TuneProblem};
+use crate::geometry::Interval;
 
 /// What is brought down.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Aim {
+pub enum Objective {
     /// The sum of squares of all misses.
     Squares,
     /// The worst miss.
@@ -29,37 +29,37 @@ const LIMIT_PRICE: f64 = 1e3;
 /// Price of moving anything by its whole play. Small: it only decides between answers that are equally good.
 const SQUARES_MOVE_PRICE: f64 = 1e-3;
 const WORST_MOVE_PRICE: f64 = 1e-7;
-const MOST_STEPS: usize = 60;
+const MAX_STEPS: usize = 60;
 /// Steps shorter than this share of the play end the descent.
-const SHORTEST_TRUST: f64 = 1e-7;
+const MIN_TRUST: f64 = 1e-7;
 /// A promised gain smaller than this ends it too: a millionth of what matters in the shop.
-const SMALLEST_GAIN: f64 = 1e-6;
+const MIN_GAIN: f64 = 1e-6;
 
 /// Where a descent stands.
 #[derive(Debug, Clone)]
-pub struct Settled {
+pub struct Iterate {
     pub setting: Vec<f64>,
-    pub judgement: Judgement,
+    pub evaluation: Evaluation,
 }
 
 /// Lowest and highest value of each number of a setting.
-pub type Bounds = Vec<Band>;
+pub type Bounds = Vec<Interval>;
 
 /// Goes downhill from a setting inside the bounds; `None` when the car cannot be moved there.
 pub fn descend(
-    judge: &Judge,
+    problem: &TuneProblem,
     bounds: &Bounds,
     start: &[f64],
-    aim: Aim,
+    aim: Objective,
     stop: &(dyn Fn() -> bool + Sync),
-) -> Option<Settled> {
-    let mut here = Settled { setting: clamped(start, bounds), judgement: judge.judge(&clamped(start, bounds))? };
+) -> Option<Iterate> {
+    let mut here = Iterate { setting: clamped(start, bounds), evaluation: problem.problem(&clamped(start, bounds))? };
     let mut trust = 0.5;
-    for _ in 0..MOST_STEPS {
-        if stop() || trust < SHORTEST_TRUST {
+    for _ in 0..MAX_STEPS {
+        if stop() || trust < MIN_TRUST {
             break;
         }
-        let program = Program::new(&here, bounds, aim, trust);
+        let program = QpSubproblem::new(&here, bounds, aim, trust);
         let Some(step) = program.step() else {
             trust *= 0.25;
             continue;
@@ -67,14 +67,14 @@ pub fn descend(
         let setting = clamped(&sum(&here.setting, &step.by), bounds);
         let merit = merit(&here, bounds, aim);
         let promised = merit - step.merit;
-        if promised < SMALLEST_GAIN {
+        if promised < MIN_GAIN {
             break;
         }
-        let Some(judgement) = judge.judge(&setting) else {
+        let Some(evaluation) = problem.problem(&setting) else {
             trust *= 0.25;
             continue;
         };
-        let there = Settled { setting, judgement };
+        let there = Iterate { setting, evaluation };
         let gained = merit - self::merit(&there, bounds, aim);
         let kept_promise = gained / promised;
         if kept_promise > 0.75 {
@@ -98,25 +98,25 @@ fn sum(a: &[f64], b: &[f64]) -> Vec<f64> {
 }
 
 /// Width of a play; one that is held has any width, for it does not move.
-fn span(band: &Band) -> f64 {
+fn span(band: &Interval) -> f64 {
     if band.high > band.low { band.high - band.low } else { 1.0 }
 }
 
-fn move_price(aim: Aim) -> f64 {
+fn move_price(aim: Objective) -> f64 {
     match aim {
-        Aim::Squares => SQUARES_MOVE_PRICE,
-        Aim::Worst => WORST_MOVE_PRICE,
+        Objective::Squares => SQUARES_MOVE_PRICE,
+        Objective::Worst => WORST_MOVE_PRICE,
     }
 }
 
 /// What a descent brings down: misses, broken limits and moves.
-fn merit(at: &Settled, bounds: &Bounds, aim: Aim) -> f64 {
+fn merit(at: &Iterate, bounds: &Bounds, aim: Objective) -> f64 {
     let moves: f64 = at.setting.iter().zip(bounds).map(|(x, band)| (x / span(band)).powi(2)).sum();
     let misses = match aim {
-        Aim::Squares => at.judgement.wants.iter().map(|term| 0.5 * term.miss().powi(2)).sum(),
-        Aim::Worst => at.judgement.worst_want(),
+        Objective::Squares => at.evaluation.wants.iter().map(|term| 0.5 * term.miss().powi(2)).sum(),
+        Objective::Worst => at.evaluation.worst_want(),
     };
-    misses + 0.5 * move_price(aim) * moves + LIMIT_PRICE * at.judgement.worst_break()
+    misses + 0.5 * move_price(aim) * moves + LIMIT_PRICE * at.evaluation.worst_break()
 }
 
 /// A step and what the linearised car promises for it.
@@ -127,20 +127,20 @@ struct Step {
 
 /// One convex program: unknowns are the step (in shares of each play), the worst miss when it is aimed at, and the slack
 /// of the limits.
-struct Program<'a> {
-    here: &'a Settled,
+struct QpSubproblem<'a> {
+    here: &'a Iterate,
     bounds: &'a Bounds,
-    aim: Aim,
+    aim: Objective,
     trust: f64,
     rows: Vec<(Vec<f64>, f64)>,
 }
 
-impl<'a> Program<'a> {
-    fn new(here: &'a Settled, bounds: &'a Bounds, aim: Aim, trust: f64) -> Self {
+impl<'a> QpSubproblem<'a> {
+    fn new(here: &'a Iterate, bounds: &'a Bounds, aim: Objective, trust: f64) -> Self {
         let mut program = Self { here, bounds, aim, trust, rows: Vec::new() };
         program.add_bounds();
         program.add_limits();
-        if aim == Aim::Worst {
+        if aim == Objective::Worst {
             program.add_worst();
         }
         program
@@ -181,13 +181,13 @@ impl<'a> Program<'a> {
     }
 
     /// Slopes of a term per share of each play, scaled.
-    fn scaled_slopes(&self, term: &Term) -> Vec<f64> {
+    fn scaled_slopes(&self, term: &Residual) -> Vec<f64> {
         term.slopes.iter().zip(self.bounds).map(|(slope, band)| slope * term.scale * span(band)).collect()
     }
 
     /// Limits that a step inside the trust region could break; the others cannot matter.
     fn add_limits(&mut self) {
-        for term in &self.here.judgement.limits {
+        for term in &self.here.evaluation.limits {
             let slopes = self.scaled_slopes(term);
             let reach: f64 = slopes.iter().map(|slope| slope.abs() * self.trust).sum();
             for (sign, room) in
@@ -202,7 +202,7 @@ impl<'a> Program<'a> {
     }
 
     fn add_worst(&mut self) {
-        for term in &self.here.judgement.wants {
+        for term in &self.here.evaluation.wants {
             let slopes = self.scaled_slopes(term);
             for (sign, room) in
                 [(1.0, (term.band.high - term.value) * term.scale), (-1.0, (term.value - term.band.low) * term.scale)]
@@ -224,8 +224,8 @@ impl<'a> Program<'a> {
         }
         linear[self.slack()] = LIMIT_PRICE;
         linear[self.worst()] = 1.0;
-        if self.aim == Aim::Squares {
-            for term in self.here.judgement.wants.iter().filter(|term| term.miss() != 0.0) {
+        if self.aim == Objective::Squares {
+            for term in self.here.evaluation.wants.iter().filter(|term| term.miss() != 0.0) {
                 let slopes = self.scaled_slopes(term);
                 for i in 0..n {
                     linear[i] += term.miss() * slopes[i];
@@ -247,24 +247,24 @@ impl<'a> Program<'a> {
 
     /// Merit of the linearised car after a step.
     fn promised_merit(&self, by: &[f64]) -> f64 {
-        let moved = |term: &Term| {
+        let moved = |term: &Residual| {
             let change: f64 = term.slopes.iter().zip(by).map(|(slope, by)| slope * by).sum();
-            Term { value: term.value + change, slopes: Vec::new(), ..*term }
+            Residual { value: term.value + change, slopes: Vec::new(), ..*term }
         };
-        let judgement = Judgement {
-            wants: self.here.judgement.wants.iter().map(moved).collect(),
-            limits: self.here.judgement.limits.iter().map(moved).collect(),
+        let evaluation = Evaluation {
+            wants: self.here.evaluation.wants.iter().map(moved).collect(),
+            limits: self.here.evaluation.limits.iter().map(moved).collect(),
         };
         let setting = clamped(&sum(&self.here.setting, by), self.bounds);
         // Where a miss inside its band turns outward, the squares were not modelled: the promise is then an estimate.
-        merit(&Settled { setting, judgement }, self.bounds, self.aim)
+        merit(&Iterate { setting, evaluation }, self.bounds, self.aim)
     }
 }
 
 /// What the worst miss pays for one more mm or deg of each bound, at a settled setting: upper ends, then lower ends, in
 /// scaled misses; from the multipliers of the last program without a trust region.
-pub fn prices_of_bounds(settled: &Settled, bounds: &Bounds) -> Option<Vec<(f64, f64)>> {
-    let program = Program::new(settled, bounds, Aim::Worst, f64::INFINITY);
+pub fn bound_multipliers(settled: &Iterate, bounds: &Bounds) -> Option<Vec<(f64, f64)>> {
+    let program = QpSubproblem::new(settled, bounds, Objective::Worst, f64::INFINITY);
     let (quadratic, linear) = program.objective();
     let prices = solve(&quadratic, &linear, &program.rows)?.prices;
     let pairs = bounds.iter().enumerate().map(|(k, band)| (prices[2 * k] / span(band), prices[2 * k + 1] / span(band)));

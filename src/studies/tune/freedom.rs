@@ -5,20 +5,20 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{Corner, End, Play, SpringMount, Tube};
+use crate::geometry::{AdjustmentRange, Corner, End, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 
 /// One thing that may move, and how far.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Freedom {
-    pub place: Place,
-    pub play: Play,
+pub struct DesignVariable {
+    pub place: VariableKind,
+    pub play: AdjustmentRange,
 }
 
 /// Where a freedom acts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Place {
+pub enum VariableKind {
     /// A coordinate of a pickup: x, y (outboard) or z.
     Pickup {
         link: usize,
@@ -78,55 +78,55 @@ impl Moved {
 
 /// All freedoms of one corner.
 #[derive(Debug, Clone)]
-pub struct Freedoms<'g> {
+pub struct DesignVariables<'g> {
     drawn: &'g Corner,
     tubes: &'g [Tube],
-    pub list: Vec<Freedom>,
+    pub list: Vec<DesignVariable>,
 }
 
-impl<'g> Freedoms<'g> {
+impl<'g> DesignVariables<'g> {
     /// Every freedom that the file gives this corner, in file order.
     pub fn of(drawn: &'g Corner, tubes: &'g [Tube]) -> Self {
         let mut list = Vec::new();
-        let mut add = |place: Place, play: Option<Play>| {
+        let mut add = |place: VariableKind, play: Option<AdjustmentRange>| {
             if let Some(play) = play {
-                list.push(Freedom { place, play });
+                list.push(DesignVariable { place, play });
             }
         };
         for (index, link) in drawn.links.iter().enumerate() {
             for axis in 0..3 {
-                let within = link.within.map(|boxed| Play {
+                let within = link.within.map(|boxed| AdjustmentRange {
                     low: boxed[axis].low - link.chassis[axis],
                     high: boxed[axis].high - link.chassis[axis],
                     step: None,
                 });
-                add(Place::Pickup { link: index, end: End::Chassis, axis }, link.free.chassis[axis].or(within));
+                add(VariableKind::Pickup { link: index, end: End::Chassis, axis }, link.free.chassis[axis].or(within));
             }
-            add(Place::Bolt { link: index, end: End::Chassis }, link.free.chassis_bolt);
+            add(VariableKind::Bolt { link: index, end: End::Chassis }, link.free.chassis_bolt);
             if let Some(tube) = &link.free.tube {
                 for (way, play) in
                     [(TubeWay::Slide, tube.slide), (TubeWay::StandOff, tube.stand_off), (TubeWay::Turn, tube.turn)]
                 {
-                    add(Place::OnTube { link: index, tube: tube.tube, way }, play);
+                    add(VariableKind::OnTube { link: index, tube: tube.tube, way }, play);
                 }
             }
             for axis in 0..3 {
-                add(Place::Pickup { link: index, end: End::Upright, axis }, link.free.upright[axis]);
+                add(VariableKind::Pickup { link: index, end: End::Upright, axis }, link.free.upright[axis]);
             }
-            add(Place::Bolt { link: index, end: End::Upright }, link.free.upright_bolt);
-            add(Place::Length { link: index }, link.free.length);
+            add(VariableKind::Bolt { link: index, end: End::Upright }, link.free.upright_bolt);
+            add(VariableKind::Length { link: index }, link.free.length);
         }
-        add(Place::Clock, drawn.wheel.clock);
+        add(VariableKind::Clock, drawn.wheel.clock);
         for axis in 0..3 {
-            add(Place::SpringChassis { axis }, drawn.spring.as_ref().and_then(|s| s.free_chassis[axis]));
-            add(Place::SpringMount { axis }, drawn.spring.as_ref().and_then(|s| s.free_mount[axis]));
-            add(Place::FinalDrive { axis }, drawn.halfshaft.as_ref().and_then(|s| s.free_inner[axis]));
+            add(VariableKind::SpringChassis { axis }, drawn.spring.as_ref().and_then(|s| s.free_chassis[axis]));
+            add(VariableKind::SpringMount { axis }, drawn.spring.as_ref().and_then(|s| s.free_mount[axis]));
+            add(VariableKind::FinalDrive { axis }, drawn.halfshaft.as_ref().and_then(|s| s.free_inner[axis]));
         }
         Self { drawn, tubes, list }
     }
 
-    /// Freedoms chosen by the program, for a cure.
-    pub fn chosen(drawn: &'g Corner, list: Vec<Freedom>) -> Self {
+    /// DesignVariables chosen by the program, for a cure.
+    pub fn chosen(drawn: &'g Corner, list: Vec<DesignVariable>) -> Self {
         Self { drawn, tubes: &[], list }
     }
 
@@ -141,23 +141,25 @@ impl<'g> Freedoms<'g> {
         let corner = &mut moved.corner;
         for (freedom, &by) in self.list.iter().zip(setting) {
             match freedom.place {
-                Place::Pickup { link, end: End::Chassis, axis } => corner.links[link].chassis[axis] += by,
-                Place::Pickup { link, end: End::Upright, axis } => corner.links[link].upright[axis] += by,
-                Place::Bolt { link, end } => {
+                VariableKind::Pickup { link, end: End::Chassis, axis } => corner.links[link].chassis[axis] += by,
+                VariableKind::Pickup { link, end: End::Upright, axis } => corner.links[link].upright[axis] += by,
+                VariableKind::Bolt { link, end } => {
                     let along = self.bolt(link, end) * by;
                     match end {
                         End::Chassis => corner.links[link].chassis += along,
                         End::Upright => corner.links[link].upright += along,
                     }
                 }
-                Place::OnTube { .. } => {}
-                Place::Length { link } => moved.longer_mm[link] += by,
-                Place::Clock => clock_deg = by,
-                Place::SpringChassis { axis } => {
+                VariableKind::OnTube { .. } => {}
+                VariableKind::Length { link } => moved.longer_mm[link] += by,
+                VariableKind::Clock => clock_deg = by,
+                VariableKind::SpringChassis { axis } => {
                     corner.spring.iter_mut().for_each(|spring| spring.chassis[axis] += by);
                 }
-                Place::SpringMount { axis } => corner.spring.iter_mut().for_each(|spring| spring.mount[axis] += by),
-                Place::FinalDrive { axis } => {
+                VariableKind::SpringMount { axis } => {
+                    corner.spring.iter_mut().for_each(|spring| spring.mount[axis] += by)
+                }
+                VariableKind::FinalDrive { axis } => {
                     corner.halfshaft.iter_mut().for_each(|shaft| shaft.inner[axis] += by);
                 }
             }
@@ -179,25 +181,25 @@ impl<'g> Freedoms<'g> {
         let clock_deg = self.clock_deg(setting);
         let turned = |v: Vector3<f64>| Rotation3::from_axis_angle(&self.spindle(), clock_deg.to_radians()) * v;
         let LinkGradient { chassis, upright, length } = &gradient.links;
-        let slope = |freedom: &Freedom| match freedom.place {
-            Place::Pickup { link, end: End::Chassis, axis } => chassis[link][axis],
-            Place::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(unit(axis))),
-            Place::Bolt { link, end: End::Chassis } => chassis[link].dot(&self.bolt(link, End::Chassis)),
-            Place::Bolt { link, end: End::Upright } => upright[link].dot(&turned(self.bolt(link, End::Upright))),
-            Place::OnTube { link, way, .. } => {
+        let slope = |freedom: &DesignVariable| match freedom.place {
+            VariableKind::Pickup { link, end: End::Chassis, axis } => chassis[link][axis],
+            VariableKind::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(unit(axis))),
+            VariableKind::Bolt { link, end: End::Chassis } => chassis[link].dot(&self.bolt(link, End::Chassis)),
+            VariableKind::Bolt { link, end: End::Upright } => upright[link].dot(&turned(self.bolt(link, End::Upright))),
+            VariableKind::OnTube { link, way, .. } => {
                 self.bracket(link, setting).map_or(0.0, |bracket| chassis[link].dot(&bracket.along(way)))
             }
-            Place::Length { link } => length[link],
-            Place::Clock => self.clock_slope(at, gradient),
-            Place::SpringChassis { axis } => gradient.spring_chassis[axis],
-            Place::SpringMount { axis } => gradient.spring_mount.dot(&turned(unit(axis))),
-            Place::FinalDrive { axis } => gradient.halfshaft_inner[axis],
+            VariableKind::Length { link } => length[link],
+            VariableKind::Clock => self.clock_slope(at, gradient),
+            VariableKind::SpringChassis { axis } => gradient.spring_chassis[axis],
+            VariableKind::SpringMount { axis } => gradient.spring_mount.dot(&turned(unit(axis))),
+            VariableKind::FinalDrive { axis } => gradient.halfshaft_inner[axis],
         };
         self.list.iter().map(slope).collect()
     }
 
     fn clock_deg(&self, setting: &[f64]) -> f64 {
-        let clock = self.list.iter().zip(setting).find(|(freedom, _)| freedom.place == Place::Clock);
+        let clock = self.list.iter().zip(setting).find(|(freedom, _)| freedom.place == VariableKind::Clock);
         clock.map_or(0.0, |(_, &deg)| deg)
     }
 
@@ -233,7 +235,7 @@ impl<'g> Freedoms<'g> {
     /// Where the tube bracket of a link stands; `None` when the link rides on no tube.
     fn bracket(&self, link: usize, setting: &[f64]) -> Option<Bracket> {
         let mut ways = self.list.iter().zip(setting).filter_map(|(freedom, &by)| match freedom.place {
-            Place::OnTube { link: of, tube, way } if of == link => Some((tube, way, by)),
+            VariableKind::OnTube { link: of, tube, way } if of == link => Some((tube, way, by)),
             _ => None,
         });
         let first = ways.next()?;

@@ -2,9 +2,9 @@
 
 use nalgebra::{Point3, Unit};
 
-use super::descend::{Bounds, Settled, prices_of_bounds};
-use super::freedom::{Freedoms, Moved, Place};
-use super::judge::{Judge, Judgement, LimitOn, Subject, Term};
+use super::descend::{Bounds, Iterate, bound_multipliers};
+use super::freedom::{DesignVariables, Moved, VariableKind};
+use super::problem::{Evaluation, LimitOn, Residual, ResidualOf, TuneProblem};
 use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
 use crate::geometry::{Corner, Geometry, Side, SpringMount, Wanted};
 use crate::studies::rig::Rig;
@@ -43,9 +43,9 @@ pub struct Answer {
     /// True when every limit that tuning knows holds.
     pub limits_hold: bool,
     pub moves: Vec<Move>,
-    /// Freedoms that are no coordinate, in mm or deg from the drawn place, counted as in the file.
-    pub settings: Vec<(Place, f64)>,
-    pub wishes: Vec<WishReached>,
+    /// DesignVariables that are no coordinate, in mm or deg from the drawn place, counted as in the file.
+    pub settings: Vec<(VariableKind, f64)>,
+    pub list: Vec<WishReached>,
     pub held_back: Vec<HeldBack>,
     /// Limits that an answer short of perfect stands at.
     pub at_limits: Vec<LimitOn>,
@@ -85,11 +85,11 @@ pub struct WishReached {
 /// A freedom that stands at an end of its room and keeps the worst figure from getting better.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldBack {
-    pub place: Place,
+    pub place: VariableKind,
     /// The end it stands at, mm or deg from the drawn place.
     pub at: f64,
     /// The worst figure: a broken limit when there is one, else what misses its target most.
-    pub subject: Subject,
+    pub subject: ResidualOf,
     /// By how much one more mm or deg of room would better it, in its own unit, to first order.
     pub buys: f64,
 }
@@ -100,7 +100,7 @@ pub enum TuneError {
     /// Nothing is free on any side asked for.
     NothingFree,
     /// A freedom changes no figure that is wanted or limited.
-    ChangesNothing { side: Side, place: Place },
+    ChangesNothing { side: Side, place: VariableKind },
     /// A target on a figure that the file lacks the data for.
     NotMeasurable { side: Side, wanted: Wanted },
     /// No start could be moved through its travel.
@@ -152,30 +152,30 @@ pub fn tune(geometry: &Geometry, sides: &[Side], options: &SearchOptions) -> Res
 }
 
 /// How many numbers of the sides asked for are free.
-pub fn freedoms(geometry: &Geometry, side: Side) -> Freedoms<'_> {
-    Freedoms::of(geometry.corner(side), &geometry.tubes)
+pub fn freedoms(geometry: &Geometry, side: Side) -> DesignVariables<'_> {
+    DesignVariables::of(geometry.corner(side), &geometry.tubes)
 }
 
 fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
-    if let Some(wish) = geometry.targets.wishes.iter().find(|wish| !is_measurable(geometry, side, wish.what)) {
+    if let Some(wish) = geometry.targets.list.iter().find(|wish| !is_measurable(geometry, side, wish.what)) {
         return Err(TuneError::NotMeasurable { side, wanted: wish.what });
     }
     let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
-    let judge = Judge::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
-    let idle = (0..judge.freedoms.list.len()).find(|&index| changes_nothing(&judge, index) == Some(true));
+    let problem = TuneProblem::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
+    let idle = (0..problem.freedoms.list.len()).find(|&index| changes_nothing(&problem, index) == Some(true));
     if let Some(index) = idle {
-        return Err(TuneError::ChangesNothing { side, place: judge.freedoms.list[index].place });
+        return Err(TuneError::ChangesNothing { side, place: problem.freedoms.list[index].place });
     }
-    let drawn = vec![0.0; judge.freedoms.list.len()];
-    let before_deg = rig.as_ref().and_then(|_| judge.judge(&drawn)).map(|judgement| judgement.worst_toe_deg());
-    let bounds = bounds_of(&judge);
-    let found = search(&judge, options);
-    let answers: Vec<Answer> = found.iter().filter_map(|settled| answer(&judge, &bounds, settled)).collect();
+    let drawn = vec![0.0; problem.freedoms.list.len()];
+    let before_deg = rig.as_ref().and_then(|_| problem.problem(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
+    let bounds = bounds_of(&problem);
+    let found = search(&problem, options);
+    let answers: Vec<Answer> = found.iter().filter_map(|settled| answer(&problem, &bounds, settled)).collect();
     if answers.is_empty() {
         return Err(TuneError::NoStart { side });
     }
-    let judge = judge.forgiving(weld_sd_mm(geometry));
-    let forgiving = most_forgiving(&judge, &found, options).and_then(|settled| answer(&judge, &bounds, &settled));
+    let problem = problem.forgiving(weld_sd_mm(geometry));
+    let forgiving = most_forgiving(&problem, &found, options).and_then(|settled| answer(&problem, &bounds, &settled));
     Ok(TunedSide { side, before_deg, answers, forgiving })
 }
 
@@ -185,7 +185,7 @@ fn is_measurable(geometry: &Geometry, side: Side, wanted: Wanted) -> bool {
     match wanted {
         Wanted::AntiSquat => [car.wheelbase_mm, car.cg_height_mm, car.rear_drive_share].iter().all(Option::is_some),
         Wanted::Plunge | Wanted::InnerJointAngle | Wanted::OuterJointAngle => geometry.corner(side).halfshaft.is_some(),
-        Wanted::CamberGain | Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::HalfTrackChange => true,
+        Wanted::CamberGain | Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::Scrub => true,
     }
 }
 
@@ -194,17 +194,17 @@ pub fn weld_sd_mm(geometry: &Geometry) -> f64 {
     geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm)
 }
 
-fn answer(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Option<Answer> {
-    let corner = at_rest(judge.freedoms.apply(&settled.setting))?;
+fn answer(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Option<Answer> {
+    let corner = at_rest(problem.freedoms.apply(&settled.setting))?;
     Some(Answer {
-        moves: moves(judge.freedoms.drawn(), &corner),
+        moves: moves(problem.freedoms.drawn(), &corner),
         corner,
-        worst_toe_deg: settled.judgement.worst_toe_deg(),
-        limits_hold: settled.judgement.worst_break() <= HELD,
-        settings: settings(judge, settled),
-        wishes: wishes(&settled.judgement.wants),
-        at_limits: at_limits(&settled.judgement),
-        held_back: held_back(judge, bounds, settled),
+        worst_toe_deg: settled.evaluation.worst_toe_deg(),
+        limits_hold: settled.evaluation.worst_break() <= HELD,
+        settings: settings(problem, settled),
+        list: list(&settled.evaluation.wants),
+        at_limits: at_limits(&settled.evaluation),
+        held_back: held_back(problem, bounds, settled),
     })
 }
 
@@ -234,14 +234,17 @@ fn at_rest(moved: Moved) -> Option<Corner> {
     Some(corner)
 }
 
-fn settings(judge: &Judge, settled: &Settled) -> Vec<(Place, f64)> {
-    let is_coordinate = |place: &Place| {
+fn settings(problem: &TuneProblem, settled: &Iterate) -> Vec<(VariableKind, f64)> {
+    let is_coordinate = |place: &VariableKind| {
         matches!(
             place,
-            Place::Pickup { .. } | Place::SpringChassis { .. } | Place::SpringMount { .. } | Place::FinalDrive { .. }
+            VariableKind::Pickup { .. }
+                | VariableKind::SpringChassis { .. }
+                | VariableKind::SpringMount { .. }
+                | VariableKind::FinalDrive { .. }
         )
     };
-    let all = judge.freedoms.list.iter().map(|freedom| freedom.place).zip(settled.setting.iter().copied());
+    let all = problem.freedoms.list.iter().map(|freedom| freedom.place).zip(settled.setting.iter().copied());
     all.filter(|(place, by)| !is_coordinate(place) && by.abs() > MOVED_MM).collect()
 }
 
@@ -275,11 +278,11 @@ fn points(corner: &Corner) -> Vec<(String, bool, Point3<f64>)> {
 }
 
 /// One line a wish: the worst of its figures.
-fn wishes(wants: &[Term]) -> Vec<WishReached> {
+fn list(wants: &[Residual]) -> Vec<WishReached> {
     let mut reached: Vec<WishReached> = Vec::new();
     let mut misses: Vec<f64> = Vec::new();
     for term in wants {
-        let Subject::Wish(wanted) = term.subject else { continue };
+        let ResidualOf::Target(wanted) = term.subject else { continue };
         let miss = term.miss().abs();
         let this = WishReached { wanted, value: term.value, reached: miss <= REACHED };
         match reached.iter().position(|wish| wish.wanted == wanted) {
@@ -297,12 +300,12 @@ fn wishes(wants: &[Term]) -> Vec<WishReached> {
     reached
 }
 
-fn held_back(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Vec<HeldBack> {
+fn held_back(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Vec<HeldBack> {
     let asked = what_is_wrong(settled);
-    let size = |term: &&Term| term.miss().abs();
-    let worst = asked.judgement.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
+    let size = |term: &&Residual| term.miss().abs();
+    let worst = asked.evaluation.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
     let Some(worst) = worst.filter(|term| size(term) > PERFECT) else { return Vec::new() };
-    let Some(prices) = prices_of_bounds(&asked, bounds) else { return Vec::new() };
+    let Some(prices) = bound_multipliers(&asked, bounds) else { return Vec::new() };
     let mut list: Vec<(HeldBack, f64)> = prices
         .iter()
         .enumerate()
@@ -310,7 +313,7 @@ fn held_back(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Vec<HeldBack>
             let (at, price) = [(bounds[k].high, *upper), (bounds[k].low, *lower)]
                 .into_iter()
                 .find(|(end, price)| (settled.setting[k] - end).abs() < AT_BOUND && *price > WORTH_TELLING)?;
-            let place = judge.freedoms.list[k].place;
+            let place = problem.freedoms.list[k].place;
             Some((HeldBack { place, at, subject: worst.subject, buys: price / worst.scale }, price))
         })
         .collect();
@@ -319,28 +322,28 @@ fn held_back(judge: &Judge, bounds: &Bounds, settled: &Settled) -> Vec<HeldBack>
 }
 
 /// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
-fn what_is_wrong(settled: &Settled) -> Settled {
-    if settled.judgement.worst_break() <= HELD {
+fn what_is_wrong(settled: &Iterate) -> Iterate {
+    if settled.evaluation.worst_break() <= HELD {
         return settled.clone();
     }
-    let (broken, held): (Vec<Term>, Vec<Term>) =
-        settled.judgement.limits.iter().cloned().partition(|term| term.miss().abs() > HELD);
-    Settled { setting: settled.setting.clone(), judgement: Judgement { wants: broken, limits: held } }
+    let (broken, held): (Vec<Residual>, Vec<Residual>) =
+        settled.evaluation.limits.iter().cloned().partition(|term| term.miss().abs() > HELD);
+    Iterate { setting: settled.setting.clone(), evaluation: Evaluation { wants: broken, limits: held } }
 }
 
 /// Limits that stand in the way of an answer that misses something.
-fn at_limits(judgement: &Judgement) -> Vec<LimitOn> {
-    if judgement.worst_want() <= PERFECT {
+fn at_limits(evaluation: &Evaluation) -> Vec<LimitOn> {
+    if evaluation.worst_want() <= PERFECT {
         return Vec::new();
     }
-    let is_at = |term: &Term| {
+    let is_at = |term: &Residual| {
         [term.value - term.band.low, term.band.high - term.value]
             .iter()
             .any(|room| (room * term.scale).abs() < AT_LIMIT)
     };
     let mut list = Vec::new();
-    for term in judgement.limits.iter().filter(|term| is_at(term)) {
-        if let Subject::Limit(on) = term.subject
+    for term in evaluation.limits.iter().filter(|term| is_at(term)) {
+        if let ResidualOf::Limit(on) = term.subject
             && !list.contains(&on)
         {
             list.push(on);

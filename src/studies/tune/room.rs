@@ -1,31 +1,31 @@
-//! Room that new pickups need: apart from each other, on links long enough to be made.
+//! Clearance that new pickups need: apart from each other, on links long enough to be made.
 
 use nalgebra::Vector3;
 
-use super::judge::LimitOn;
+use super::problem::LimitOn;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
 
 /// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
 const PICKUPS_APART_MM: f64 = 30.0;
-const SHORTEST_LINK_MM: f64 = 120.0;
+const MIN_LINK_MM: f64 = 120.0;
 
 /// A distance that may not fall below its least, with its derivatives.
-pub(super) struct Room {
+pub(super) struct Clearance {
     pub on: LimitOn,
     pub mm: f64,
     pub least_mm: f64,
     pub gradient: Gradient,
 }
 
-impl Room {
+impl Clearance {
     pub fn is_there(&self) -> bool {
         self.mm >= self.least_mm
     }
 }
 
 /// The room round every link whose chassis point the file leaves to tuning; the others stand as the builder has them.
-pub(super) fn rooms(corner: &Corner) -> Vec<Room> {
+pub(super) fn clearances(corner: &Corner) -> Vec<Clearance> {
     let links = &corner.links;
     let unplaced = |i: usize| links[i].within.is_some();
     let lengths = (0..5).filter(|&i| unplaced(i)).map(|i| length(corner, i));
@@ -33,20 +33,20 @@ pub(super) fn rooms(corner: &Corner) -> Vec<Room> {
     lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).collect()
 }
 
-fn length(corner: &Corner, i: usize) -> Room {
+fn length(corner: &Corner, i: usize) -> Clearance {
     let along = corner.links[i].upright - corner.links[i].chassis;
     let mut gradient = Gradient::default();
     gradient.links.upright[i] = along.normalize();
     gradient.links.chassis[i] = -along.normalize();
-    Room { on: LimitOn::LinkLength, mm: along.norm(), least_mm: SHORTEST_LINK_MM, gradient }
+    Clearance { on: LimitOn::LinkLength, mm: along.norm(), least_mm: MIN_LINK_MM, gradient }
 }
 
-fn apart(corner: &Corner, i: usize, j: usize) -> Room {
+fn apart(corner: &Corner, i: usize, j: usize) -> Clearance {
     let between = corner.links[i].chassis - corner.links[j].chassis;
     let mut gradient = Gradient::default();
     // Two pickups in one place are apart in no direction yet; any will do to part them.
     let away = between.try_normalize(0.0).unwrap_or_else(Vector3::x);
     gradient.links.chassis[i] = away;
     gradient.links.chassis[j] = -away;
-    Room { on: LimitOn::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
+    Clearance { on: LimitOn::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
 }

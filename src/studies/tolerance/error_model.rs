@@ -5,7 +5,7 @@ use rand::rngs::StdRng;
 
 use super::iso13920::WeldClass;
 use crate::geometry::{Corner, End, Pickup, Side, Tape, Weld};
-use crate::mechanism::Variation;
+use crate::mechanism::PickupErrors;
 use crate::studies::random::{normal_pair, stream};
 use crate::studies::sensitivity::Coordinate;
 
@@ -38,7 +38,7 @@ impl Errors {
 
 /// The errors of the thirty pickup coordinates of one wheel, in the order of [`Coordinate::all`].
 #[derive(Debug, Clone, PartialEq)]
-pub struct Scatter {
+pub struct ErrorModel {
     own_sd_mm: [f64; COORDINATES],
     uniform: bool,
     together: Vec<Together>,
@@ -52,7 +52,7 @@ struct Together {
     takes: [bool; COORDINATES],
 }
 
-impl Scatter {
+impl ErrorModel {
     pub fn new(corner: &Corner, errors: &Errors, tape: Option<Tape>) -> Self {
         let tape_sd_mm = tape.map_or(0.0, |tape| tape.sd_mm);
         match errors {
@@ -94,7 +94,7 @@ impl Scatter {
 
     /// The errors of a car; they depend on the seed, the car's number and the side alone. mm, side axes.
     pub fn draw(&self, seed: u64, car: u64, side: Side) -> [f64; COORDINATES] {
-        let mut units = Units::new(stream(seed, car, wheel_number(side), WELDS), self.uniform);
+        let mut units = UnitDeviates::new(stream(seed, car, wheel_number(side), WELDS), self.uniform);
         let mut errors_mm = self.own_sd_mm.map(|sd_mm| sd_mm * units.next());
         for group in &self.together {
             let shared_mm: [f64; 3] = std::array::from_fn(|_| group.sd_mm * units.next());
@@ -123,8 +123,8 @@ impl Scatter {
 }
 
 /// Thirty errors as what they do to the pickups.
-pub fn variation(errors_mm: &[f64; COORDINATES]) -> Variation {
-    let mut variation = Variation::default();
+pub fn variation(errors_mm: &[f64; COORDINATES]) -> PickupErrors {
+    let mut variation = PickupErrors::default();
     for (k, error) in errors_mm.iter().enumerate() {
         let Pickup { link, end } = pickup_of(k);
         match end {
@@ -142,7 +142,7 @@ pub fn pickup_of(index: usize) -> Pickup {
 
 /// Errors of the toe gauge at so many heights, each of one standard deviation of `sd_deg`, for one wheel of a car.
 pub fn gauge_errors_deg(seed: u64, car: u64, side: Side, sd_deg: f64, heights: usize) -> Vec<f64> {
-    let mut units = Units::new(stream(seed, car, wheel_number(side), GAUGE), false);
+    let mut units = UnitDeviates::new(stream(seed, car, wheel_number(side), GAUGE), false);
     (0..heights).map(|_| sd_deg * units.next()).collect()
 }
 
@@ -168,13 +168,13 @@ fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> 
 }
 
 /// Random numbers of mean 0 and variance 1.
-struct Units {
+struct UnitDeviates {
     random: StdRng,
     uniform: bool,
     spare: Option<f64>,
 }
 
-impl Units {
+impl UnitDeviates {
     fn new(random: StdRng, uniform: bool) -> Self {
         Self { random, uniform, spare: None }
     }
@@ -194,19 +194,19 @@ impl Units {
 
 #[cfg(test)]
 mod tests {
-    use super::{COORDINATES, Errors, Scatter};
+    use super::{COORDINATES, ErrorModel, Errors};
     use crate::geometry::{End, Pickup, Side, Weld, WeldGroup};
 
-    fn scatter(weld: Weld) -> Scatter {
-        Scatter::of_weld(&weld)
+    fn error_model(weld: Weld) -> ErrorModel {
+        ErrorModel::of_weld(&weld)
     }
 
     #[test]
     fn a_bracket_off_as_one_keeps_its_pickups_together() {
         let pickups = vec![Pickup { link: 0, end: End::Chassis }, Pickup { link: 1, end: End::Chassis }];
         let group = WeldGroup { name: "box".into(), pickups, sd_mm: 2.0, together: true };
-        let scatter = scatter(Weld { sd_mm: 1e-9, groups: vec![group], uniform: false });
-        let errors_mm = scatter.draw(3, 14, Side::Left);
+        let error_model = error_model(Weld { sd_mm: 1e-9, groups: vec![group], uniform: false });
+        let errors_mm = error_model.draw(3, 14, Side::Left);
         assert!((0..3).all(|axis| (errors_mm[axis] - errors_mm[6 + axis]).abs() < 1e-7));
         assert!(errors_mm[0].abs() > 1e-3 && errors_mm[3].abs() < 1e-7);
     }
@@ -214,8 +214,8 @@ mod tests {
     /// ±1 mm taken as uniform has a standard deviation of 0.57735 mm, and no error is larger.
     #[test]
     fn uniform_errors_have_their_standard_deviation_and_their_end() {
-        let scatter = scatter(Weld { sd_mm: 1.0 / f64::sqrt(3.0), groups: Vec::new(), uniform: true });
-        let errors: Vec<f64> = (0..4000).flat_map(|car| scatter.draw(1, car, Side::Right)).collect();
+        let error_model = error_model(Weld { sd_mm: 1.0 / f64::sqrt(3.0), groups: Vec::new(), uniform: true });
+        let errors: Vec<f64> = (0..4000).flat_map(|car| error_model.draw(1, car, Side::Right)).collect();
         let square = errors.iter().map(|e| e * e).sum::<f64>() / errors.len() as f64;
         assert!(errors.iter().all(|e| e.abs() <= 1.0));
         assert!((square.sqrt() - 0.577_35).abs() < 0.004);
@@ -225,19 +225,20 @@ mod tests {
     fn the_variance_is_that_of_the_draws() {
         let pickups = (0..5).map(|link| Pickup { link, end: End::Chassis }).collect();
         let group = WeldGroup { name: "frame".into(), pickups, sd_mm: 0.8, together: true };
-        let scatter = scatter(Weld { sd_mm: 0.5, groups: vec![group], uniform: false });
+        let error_model = error_model(Weld { sd_mm: 0.5, groups: vec![group], uniform: false });
         let by: [f64; COORDINATES] = std::array::from_fn(|k| (k as f64).sin());
-        let figure = |car| scatter.draw(5, car, Side::Left).iter().zip(by).map(|(e, by)| e * by).sum::<f64>();
+        let figure = |car| error_model.draw(5, car, Side::Left).iter().zip(by).map(|(e, by)| e * by).sum::<f64>();
         let cars = 20_000;
         let square = (0..cars).map(|car| figure(car).powi(2)).sum::<f64>() / cars as f64;
         // The standard error of a variance is √(2/n) of it.
-        assert!((square / scatter.variance(&by) - 1.0).abs() < 4.0 * (2.0 / cars as f64).sqrt());
+        assert!((square / error_model.variance(&by) - 1.0).abs() < 4.0 * (2.0 / cars as f64).sqrt());
     }
 
     #[test]
     fn a_jig_holds_what_it_holds_and_leaves_the_rest_alone() {
-        let scatter = scatter(Weld { sd_mm: 0.5, groups: Vec::new(), uniform: false });
-        let (before, after) = (scatter.draw(2, 9, Side::Left), scatter.jigged(&[4], 0.1).draw(2, 9, Side::Left));
+        let error_model = error_model(Weld { sd_mm: 0.5, groups: Vec::new(), uniform: false });
+        let (before, after) =
+            (error_model.draw(2, 9, Side::Left), error_model.jigged(&[4], 0.1).draw(2, 9, Side::Left));
         assert!((after[4] - 0.2 * before[4]).abs() < 1e-15);
         assert!((0..COORDINATES).filter(|&k| k != 4).all(|k| after[k] == before[k]));
     }

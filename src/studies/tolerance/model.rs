@@ -3,17 +3,17 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::figure::limits_of_wheel;
-use crate::batch::{Batch, Curve, NoBatch};
-use crate::geometry::{Band, Corner, Geometry, Side, Travel};
+use crate::batch::{Batch, BuiltCurve, NoBatch};
+use crate::geometry::{Corner, Geometry, Interval, Side, Travel};
 use crate::measures::{Road, RollCentreLine, anti_lift_pct, anti_squat_pct, contact_point, spin_axis, toe_deg};
-use crate::mechanism::{Bind, Lengths, Linkage, Lost, Posture, Variation, WheelPath};
+use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
 use crate::studies::stations::stations;
 use crate::studies::sweep::Sweep;
 use crate::studies::verdicts::Quantity;
 
 /// Why a drawing cannot be built many times.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum NoBench {
+pub enum NoWheelModel {
     Singular {
         side: Side,
     },
@@ -37,10 +37,10 @@ pub struct WheelFigures {
     pub bow_deg: f64,
     /// Largest change of camber either way, deg.
     pub camber_change_deg: f64,
-    /// Largest half-track change either way, mm; worked out only when the file limits it.
-    pub half_track_change_mm: Option<f64>,
-    /// Largest wheelbase change either way, mm; worked out only when the file limits it.
-    pub wheelbase_change_mm: Option<f64>,
+    /// Largest scrub either way, mm; worked out only when the file limits it.
+    pub scrub_mm: Option<f64>,
+    /// Largest recession either way, mm; worked out only when the file limits it.
+    pub recession_mm: Option<f64>,
     /// Wheel centre ahead of its drawn place at the drawn wheel height, mm.
     pub ahead_mm: f64,
     /// `None` without a halfshaft.
@@ -57,7 +57,7 @@ pub struct WheelFigures {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ShaftFigures {
     /// From the drawn length.
-    pub plunge_mm: Band,
+    pub plunge_mm: Interval,
     /// Largest joint angles; each worked out only when the file limits it.
     pub inner_angle_deg: Option<f64>,
     pub outer_angle_deg: Option<f64>,
@@ -65,7 +65,7 @@ pub struct ShaftFigures {
 
 /// One wheel of a drawing, ready to be built.
 #[derive(Debug, Clone)]
-pub struct Bench<'g> {
+pub struct WheelModel<'g> {
     pub geometry: &'g Geometry,
     pub corner: &'g Corner,
     pub linkage: Linkage,
@@ -83,8 +83,8 @@ pub struct Bench<'g> {
 /// Body roll puts a wheel on a station of the heave study when it is this near, mm.
 const SAME_STATION_MM: f64 = 1e-6;
 
-impl<'g> Bench<'g> {
-    pub fn new(sweep: &Sweep<'g>, side: Side) -> Result<Self, NoBench> {
+impl<'g> WheelModel<'g> {
+    pub fn new(sweep: &Sweep<'g>, side: Side) -> Result<Self, NoWheelModel> {
         let geometry = sweep.geometry();
         let corner = geometry.corner(side);
         let linkage = Linkage::new(corner);
@@ -109,10 +109,10 @@ impl<'g> Bench<'g> {
         }
         let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
             // The rows of a heave study are finite.
-            NoBatch::Singular | NoBatch::UndefinedStation => NoBench::Singular { side },
-            NoBatch::Binds(bind) => NoBench::Binds { side, bind },
+            NoBatch::Singular | NoBatch::UndefinedStation => NoWheelModel::Singular { side },
+            NoBatch::Binds(bind) => NoWheelModel::Binds { side, bind },
         })?;
-        let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoBench::Singular { side })?;
+        let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoWheelModel::Singular { side })?;
         let bump_square = bump_mm.iter().map(|b| b * b).sum();
         let limited = limits_of_wheel(geometry, corner).into_iter().map(|(quantity, _)| quantity).collect();
         Ok(Self { geometry, corner, linkage, bump_mm, design, batch, roll, bump_square, limited })
@@ -121,9 +121,9 @@ impl<'g> Bench<'g> {
     /// Builds every car and hands on its figures and its toe curve.
     pub fn build(
         &self,
-        cars: &[Variation],
-        lengths: Lengths,
-        mut visit: impl FnMut(usize, Result<(WheelFigures, Curve<'_>), Lost>),
+        cars: &[PickupErrors],
+        lengths: LinkSetting,
+        mut visit: impl FnMut(usize, Result<(WheelFigures, BuiltCurve<'_>), BuildFailure>),
     ) {
         self.batch.solve(cars, lengths, |index, curve| {
             let built = curve.and_then(|curve| Ok((self.figures(&curve, &cars[index], lengths)?, curve)));
@@ -132,25 +132,30 @@ impl<'g> Bench<'g> {
     }
 
     /// The figures of one car.
-    pub fn figures_of(&self, car: &Variation, lengths: Lengths) -> Result<WheelFigures, Lost> {
-        let mut figures = Err(Lost::Singular);
+    pub fn figures_of(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<WheelFigures, BuildFailure> {
+        let mut figures = Err(BuildFailure::Singular);
         self.build(std::slice::from_ref(car), lengths, |_, built| figures = built.map(|(figures, _)| figures));
         figures
     }
 
     /// Change of toe from the drawn wheel height at every row of the heave study, deg.
-    pub fn toe_changes<'a>(&'a self, curve: &'a Curve<'_>) -> impl Iterator<Item = f64> + 'a {
+    pub fn toe_changes<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = f64> + 'a {
         let at_design = curve.toe_deg(self.design);
         (0..self.bump_mm.len()).map(move |row| curve.toe_deg(row) - at_design)
     }
 
     /// Toe at every row of body roll, deg. The wheel stands where the drawn one would: the little that its tyre is off in
     /// height moves it by less than a tenth of a millimetre of travel.
-    pub fn toe_in_roll<'a>(&'a self, curve: &'a Curve<'_>) -> impl Iterator<Item = f64> + 'a {
+    pub fn toe_in_roll<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = f64> + 'a {
         self.roll.iter().map(|&station| curve.toe_deg(station))
     }
 
-    fn figures(&self, curve: &Curve<'_>, car: &Variation, lengths: Lengths) -> Result<WheelFigures, Lost> {
+    fn figures(
+        &self,
+        curve: &BuiltCurve<'_>,
+        car: &PickupErrors,
+        lengths: LinkSetting,
+    ) -> Result<WheelFigures, BuildFailure> {
         let rows = self.bump_mm.len();
         let toe = self.toe_changes(curve);
         let (worst, along) = toe
@@ -161,7 +166,7 @@ impl<'g> Bench<'g> {
         let camber_at_design = curve.camber_deg(self.design);
         let camber = (0..rows).map(|row| curve.camber_deg(row) - camber_at_design);
         let rotations = self.rotations(curve);
-        let (half_track_change_mm, wheelbase_change_mm) = self.place_changes(curve, &rotations);
+        let (scrub_mm, recession_mm) = self.place_changes(curve, &rotations);
         let [roll_centre_height_mm, anti_squat_pct, anti_lift_pct] = self.at_design(car, lengths)?;
         Ok(WheelFigures {
             toe_deg: curve.toe_deg(self.design),
@@ -169,8 +174,8 @@ impl<'g> Bench<'g> {
             slope_deg_per_mm,
             bow_deg: largest(left),
             camber_change_deg: largest(camber),
-            half_track_change_mm,
-            wheelbase_change_mm,
+            scrub_mm,
+            recession_mm,
             ahead_mm: curve.displacement(self.design).x,
             shaft: self.shaft(curve, &rotations),
             roll_centre_height_mm,
@@ -185,44 +190,44 @@ impl<'g> Bench<'g> {
     }
 
     /// The turns of the upright at every row, when a figure needs them.
-    fn rotations(&self, curve: &Curve<'_>) -> Vec<Matrix3<f64>> {
-        let needed = self.corner.halfshaft.is_some() || self.is_limited(Quantity::HalfTrackChange);
+    fn rotations(&self, curve: &BuiltCurve<'_>) -> Vec<Matrix3<f64>> {
+        let needed = self.corner.halfshaft.is_some() || self.is_limited(Quantity::Scrub);
         let rows = if needed { self.bump_mm.len() } else { 0 };
         (0..rows).map(|row| curve.rotation(row)).collect()
     }
 
-    /// Half-track and wheelbase change.
-    fn place_changes(&self, curve: &Curve<'_>, rotations: &[Matrix3<f64>]) -> (Option<f64>, Option<f64>) {
+    /// Half-track and recession.
+    fn place_changes(&self, curve: &BuiltCurve<'_>, rotations: &[Matrix3<f64>]) -> (Option<f64>, Option<f64>) {
         let wheel = &self.corner.wheel;
         let contact_y = |row: usize| {
             let s = rotations[row] * *wheel.spin_axis;
             contact_point(&(wheel.centre + curve.displacement(row)), &s, wheel.tyre_radius_mm, &Vector3::z()).y
         };
-        let half_track = self.is_limited(Quantity::HalfTrackChange).then(|| {
+        let scrub = self.is_limited(Quantity::Scrub).then(|| {
             let at_design = contact_y(self.design);
             largest((0..rotations.len()).map(|row| contact_y(row) - at_design))
         });
-        let wheelbase = self.is_limited(Quantity::WheelbaseChange).then(|| {
+        let wheelbase = self.is_limited(Quantity::Recession).then(|| {
             let at_design = curve.displacement(self.design).x;
             largest((0..self.bump_mm.len()).map(|row| curve.displacement(row).x - at_design))
         });
-        (half_track, wheelbase)
+        (scrub, wheelbase)
     }
 
-    fn shaft(&self, curve: &Curve<'_>, rotations: &[Matrix3<f64>]) -> Option<ShaftFigures> {
+    fn shaft(&self, curve: &BuiltCurve<'_>, rotations: &[Matrix3<f64>]) -> Option<ShaftFigures> {
         let shaft = self.corner.halfshaft.as_ref()?;
         let from_inner = self.corner.wheel.centre - shaft.inner;
         let arm = shaft.outer - self.corner.wheel.centre;
         let drawn_mm = (from_inner + arm).norm();
         let [inner_limited, outer_limited] =
             [Quantity::InnerJointAngle, Quantity::OuterJointAngle].map(|quantity| self.is_limited(quantity));
-        let mut plunge_mm = Band { low: f64::INFINITY, high: f64::NEG_INFINITY };
+        let mut plunge_mm = Interval { low: f64::INFINITY, high: f64::NEG_INFINITY };
         let (mut inner, mut outer) = (Bend::default(), Bend::default());
         for (row, rotation) in rotations.iter().enumerate() {
             let along = from_inner + curve.displacement(row) + rotation * arm;
             let length_mm = along.norm();
             let plunge = length_mm - drawn_mm;
-            plunge_mm = Band { low: plunge_mm.low.min(plunge), high: plunge_mm.high.max(plunge) };
+            plunge_mm = Interval { low: plunge_mm.low.min(plunge), high: plunge_mm.high.max(plunge) };
             if inner_limited {
                 inner.add(&(along / length_mm), &shaft.axis);
             }
@@ -236,7 +241,7 @@ impl<'g> Bench<'g> {
     }
 
     /// Roll-centre height, anti-squat and anti-lift at the drawn wheel height, those with a limit.
-    fn at_design(&self, car: &Variation, lengths: Lengths) -> Result<[Option<f64>; 3], Lost> {
+    fn at_design(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<[Option<f64>; 3], BuildFailure> {
         let [height, squat, lift] = [Quantity::RollCentreHeight, Quantity::AntiSquat, Quantity::AntiLift]
             .map(|quantity| self.is_limited(quantity));
         if !(height || squat || lift) {

@@ -10,7 +10,7 @@ const ROWS_OF_A_CURVE: f64 = 120.0;
 
 /// A wheel that gets a curve of its own. A mirrored car has one for both of its wheels.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Wheel {
+pub struct WheelStyle {
     pub side: Side,
     pub name: &'static str,
     /// Its line, and the paler one for a second curve in the same chart.
@@ -18,7 +18,7 @@ pub struct Wheel {
     pub pale: Stroke,
 }
 
-impl Wheel {
+impl WheelStyle {
     pub fn of(side: Side) -> Self {
         let (stroke, pale) = match side {
             Side::Left => (Stroke::CURVE, Stroke::PALE),
@@ -28,18 +28,18 @@ impl Wheel {
     }
 }
 
-pub struct Subject<'s> {
+pub struct ChartContext<'s> {
     pub sweep: &'s Sweep<'s>,
     /// The sides asked for.
     pub asked: Vec<Side>,
     /// The wheels with a curve of their own against wheel travel.
-    pub wheels: Vec<Wheel>,
+    pub wheels: Vec<WheelStyle>,
 }
 
-impl<'s> Subject<'s> {
+impl<'s> ChartContext<'s> {
     pub fn new(sweep: &'s Sweep<'s>, sides: &[Side]) -> Self {
         let asked: Vec<Side> = Side::BOTH.into_iter().filter(|side| sides.contains(side)).collect();
-        let mut wheels: Vec<Wheel> = asked.iter().copied().map(Wheel::of).collect();
+        let mut wheels: Vec<WheelStyle> = asked.iter().copied().map(WheelStyle::of).collect();
         if let ([first, _], true) = (&mut wheels[..], sweep.geometry().mirrored) {
             first.name = "left and right";
             wheels.truncate(1);
@@ -83,7 +83,7 @@ impl<'s> Subject<'s> {
         format!("{} {}", short(self.length(mm), decimals), self.unit_name())
     }
 
-    /// Wheel travel as the shop says it: `12.5 mm of bump`.
+    /// WheelStyle travel as the shop says it: `12.5 mm of bump`.
     pub fn travel_words(&self, bump_mm: f64) -> String {
         if bump_mm == 0.0 {
             return "design height".to_owned();
@@ -112,13 +112,12 @@ impl<'s> Subject<'s> {
 
     /// Where each wheel shown binds before the end of its travel, in words.
     pub fn binds(&self) -> Vec<String> {
-        let of_wheel = |wheel: &Wheel| {
+        let of_wheel = |wheel: &WheelStyle| {
             let binds = self.sweep.binds.iter().filter(|bind| bind.side == wheel.side);
             let places: Vec<String> = binds.map(|bind| self.travel_words(bind.bind.at_bump_mm)).collect();
-            let subject = if wheel.name == wheel.side.name() { "wheel binds" } else { "wheels bind" };
-            (!places.is_empty()).then(|| {
-                format!("The {} {subject} at {}; it is not drawn beyond.", wheel.name, places.join(" and at "))
-            })
+            let verb = if wheel.name == wheel.side.name() { "wheel binds" } else { "wheels bind" };
+            (!places.is_empty())
+                .then(|| format!("The {} {verb} at {}; it is not drawn beyond.", wheel.name, places.join(" and at ")))
         };
         self.wheels.iter().filter_map(of_wheel).collect()
     }

@@ -2,26 +2,26 @@
 
 use std::collections::HashMap;
 
-use super::freedom::{Freedoms, Moved, Place};
-use super::room::{Room, rooms};
-use crate::geometry::{Band, Car, Geometry, Limits, Side, Wanted};
+use super::freedom::{DesignVariables, Moved, VariableKind};
+use super::room::{Clearance, clearances};
+use crate::geometry::{Car, Geometry, Interval, Limits, Side, Wanted};
 use crate::measures::{Measured, camber_deg, gradient, toe_deg, value};
-use crate::mechanism::{Posture, Response, WheelPath};
-use crate::studies::rig::Wheel;
+use crate::mechanism::{Posture, PostureSensitivity, WheelPath};
+use crate::studies::rig::RigWheel;
 use crate::studies::sensitivity::Coordinate;
 use crate::studies::stations::stations;
 use crate::studies::verdicts::Quantity;
 
 /// What a figure is about, for the words of the result.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Subject {
+pub enum ResidualOf {
     /// Change of toe at a bump travel, mm, from a ride height's own place on the path.
     Toe {
         bump_mm: f64,
     },
     /// Change of toe that one standard deviation of one coordinate of one pickup makes at a bump travel.
     Spread,
-    Wish(Wanted),
+    Target(Wanted),
     Limit(LimitOn),
 }
 
@@ -39,38 +39,38 @@ pub enum LimitOn {
 
 /// A figure, the band it should keep, and how it changes with each number of the setting.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Term {
-    pub subject: Subject,
+pub struct Residual {
+    pub subject: ResidualOf,
     pub value: f64,
-    pub band: Band,
+    pub band: Interval,
     /// Makes misses of different units comparable: 1 is a miss that matters in the shop.
     pub scale: f64,
     pub slopes: Vec<f64>,
 }
 
-impl Term {
+impl Residual {
     /// How far outside its band, signed and scaled; 0 inside.
     pub fn miss(&self) -> f64 {
         (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
     }
 
     /// The same limit a little narrower, so that rounding of the answer cannot take it across.
-    fn inside(mut self) -> Term {
+    fn inside(mut self) -> Residual {
         let width = (self.band.high - self.band.low).min(100.0 / self.scale);
         let margin = INSIDE * width + WRITTEN;
-        self.band = Band { low: self.band.low + margin, high: self.band.high - margin };
+        self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
         self
     }
 }
 
 /// Everything that is wanted and everything that is held, at one setting.
 #[derive(Debug, Clone)]
-pub struct Judgement {
-    pub wants: Vec<Term>,
-    pub limits: Vec<Term>,
+pub struct Evaluation {
+    pub wants: Vec<Residual>,
+    pub limits: Vec<Residual>,
 }
 
-impl Judgement {
+impl Evaluation {
     /// The worst wanted figure, scaled.
     pub fn worst_want(&self) -> f64 {
         self.wants.iter().map(|term| term.miss().abs()).fold(0.0, f64::max)
@@ -83,7 +83,7 @@ impl Judgement {
 
     /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
     pub fn worst_toe_deg(&self) -> f64 {
-        let toe = self.wants.iter().filter(|term| matches!(term.subject, Subject::Toe { .. }));
+        let toe = self.wants.iter().filter(|term| matches!(term.subject, ResidualOf::Toe { .. }));
         toe.map(|term| (term.value - term.band.low).abs()).fold(0.0, f64::max)
     }
 }
@@ -98,8 +98,8 @@ const SET_WITHIN_DEG: f64 = 0.01;
 const TOE_DEG: f64 = 0.01;
 
 /// The question put to one corner.
-pub struct Judge<'g> {
-    pub freedoms: Freedoms<'g>,
+pub struct TuneProblem<'g> {
+    pub freedoms: DesignVariables<'g>,
     car: &'g Car,
     limits: &'g Limits,
     geometry: &'g Geometry,
@@ -110,9 +110,9 @@ pub struct Judge<'g> {
     forgive_sd_mm: f64,
 }
 
-impl<'g> Judge<'g> {
+impl<'g> TuneProblem<'g> {
     /// For one side of a car; `drawn` follows the drawn path when there is one (ride heights are places on it).
-    pub fn new(geometry: &'g Geometry, side: Side, freedoms: Freedoms<'g>, drawn: Option<&Wheel>) -> Self {
+    pub fn new(geometry: &'g Geometry, side: Side, freedoms: DesignVariables<'g>, drawn: Option<&RigWheel>) -> Self {
         let travel = &geometry.travel;
         let mut references_mm: Vec<f64> = travel
             .ride_heights_mm
@@ -145,7 +145,7 @@ impl<'g> Judge<'g> {
     }
 
     /// `None` when the setting cannot be moved through the whole travel.
-    pub fn judge(&self, setting: &[f64]) -> Option<Judgement> {
+    pub fn problem(&self, setting: &[f64]) -> Option<Evaluation> {
         let moved = self.freedoms.apply(setting);
         let linkage = moved.linkage();
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
@@ -157,22 +157,22 @@ impl<'g> Judge<'g> {
             .iter()
             .map(|&bump_mm| {
                 let posture = path.at(bump_mm)?;
-                Some(Stop { bump_mm, posture, response: Response::new(&linkage, &posture).ok()? })
+                Some(SolvedStation { bump_mm, posture, sensitivity: PostureSensitivity::new(&linkage, &posture).ok()? })
             })
-            .collect::<Option<Vec<Stop>>>()?;
-        let mut view = View { judge: self, setting, moved, stops, known: HashMap::new() };
+            .collect::<Option<Vec<SolvedStation>>>()?;
+        let mut view = Evaluator { problem: self, setting, moved, stops, known: HashMap::new() };
         let mut wants = view.wants()?;
-        let mut limits: Vec<Term> = view.limits()?.into_iter().map(Term::inside).collect();
+        let mut limits: Vec<Residual> = view.limits()?.into_iter().map(Residual::inside).collect();
         limits.extend(view.as_set()?);
         if self.forgive_sd_mm > 0.0 {
             wants.extend(self.spread_terms(setting)?);
         }
-        Some(Judgement { wants, limits })
+        Some(Evaluation { wants, limits })
     }
 
     /// Derivatives of the toe curve by every coordinate, as figures to be kept small. How they change with the setting is a
     /// second derivative of the mechanism; it only steers the descent, so differences serve.
-    fn spread_terms(&self, setting: &[f64]) -> Option<Vec<Term>> {
+    fn spread_terms(&self, setting: &[f64]) -> Option<Vec<Residual>> {
         const STEP: f64 = 0.05;
         let here = self.spread_deg(setting)?;
         let beside = (0..setting.len())
@@ -183,10 +183,10 @@ impl<'g> Judge<'g> {
             })
             .collect::<Option<Vec<_>>>()?;
         let scale = self.toe_weight() / TOE_DEG;
-        let term = |(i, &value): (usize, &f64)| Term {
-            subject: Subject::Spread,
+        let term = |(i, &value): (usize, &f64)| Residual {
+            subject: ResidualOf::Spread,
             value,
-            band: Band { low: 0.0, high: 0.0 },
+            band: Interval { low: 0.0, high: 0.0 },
             scale,
             slopes: beside.iter().map(|moved| (moved[i] - value) / STEP).collect(),
         };
@@ -200,8 +200,8 @@ impl<'g> Judge<'g> {
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
         let by_toe = |bump_mm: f64| {
             let posture = path.at(bump_mm)?;
-            let response = Response::new(&linkage, &posture).ok()?;
-            gradient(Measured::Toe, &moved.corner, self.car, &posture, &response)
+            let sensitivity = PostureSensitivity::new(&linkage, &posture).ok()?;
+            gradient(Measured::Toe, &moved.corner, self.car, &posture, &sensitivity)
         };
         let design = by_toe(0.0)?;
         let mut spread_deg = Vec::with_capacity(30 * self.stations_mm.len());
@@ -221,101 +221,102 @@ impl<'g> Judge<'g> {
     }
 }
 
-struct Stop {
+struct SolvedStation {
     bump_mm: f64,
     posture: Posture,
-    response: Response,
+    sensitivity: PostureSensitivity,
 }
 
 /// A figure with its derivatives.
 #[derive(Debug, Clone)]
-struct Figure {
+struct Differentiated {
     value: f64,
     slopes: Vec<f64>,
 }
 
-impl Figure {
-    fn minus(&self, other: &Figure) -> Figure {
+impl Differentiated {
+    fn minus(&self, other: &Differentiated) -> Differentiated {
         let slopes = self.slopes.iter().zip(&other.slopes).map(|(a, b)| a - b).collect();
-        Figure { value: self.value - other.value, slopes }
+        Differentiated { value: self.value - other.value, slopes }
     }
 
-    fn term(self, subject: Subject, band: Band, scale: f64) -> Term {
-        Term { subject, value: self.value, band, scale, slopes: self.slopes }
+    fn term(self, subject: ResidualOf, band: Interval, scale: f64) -> Residual {
+        Residual { subject, value: self.value, band, scale, slopes: self.slopes }
     }
 }
 
 /// A moved car with the figures taken so far.
-struct View<'a, 'g> {
-    judge: &'a Judge<'g>,
+struct Evaluator<'a, 'g> {
+    problem: &'a TuneProblem<'g>,
     setting: &'a [f64],
     moved: Moved,
-    stops: Vec<Stop>,
-    known: HashMap<Measured, Vec<Option<Figure>>>,
+    stops: Vec<SolvedStation>,
+    known: HashMap<Measured, Vec<Option<Differentiated>>>,
 }
 
-impl View<'_, '_> {
+impl Evaluator<'_, '_> {
     /// A measure at every stop; an entry is `None` where the measure has no value or no derivative.
-    fn over_travel(&mut self, measured: Measured) -> Vec<Option<Figure>> {
+    fn over_travel(&mut self, measured: Measured) -> Vec<Option<Differentiated>> {
         if let Some(known) = self.known.get(&measured) {
             return known.clone();
         }
-        let (corner, car) = (&self.moved.corner, self.judge.car);
-        let figures: Vec<Option<Figure>> = self
+        let (corner, car) = (&self.moved.corner, self.problem.car);
+        let figures: Vec<Option<Differentiated>> = self
             .stops
             .iter()
             .map(|stop| {
-                let gradient = gradient(measured, corner, car, &stop.posture, &stop.response)?;
-                let slopes = self.judge.freedoms.slopes(self.setting, &self.moved, &gradient);
-                Some(Figure { value: value(measured, corner, car, &stop.posture)?, slopes })
+                let gradient = gradient(measured, corner, car, &stop.posture, &stop.sensitivity)?;
+                let slopes = self.problem.freedoms.slopes(self.setting, &self.moved, &gradient);
+                Some(Differentiated { value: value(measured, corner, car, &stop.posture)?, slopes })
             })
             .collect();
         self.known.insert(measured, figures.clone());
         figures
     }
 
-    fn at(&mut self, measured: Measured, bump_mm: f64) -> Option<Figure> {
+    fn at(&mut self, measured: Measured, bump_mm: f64) -> Option<Differentiated> {
         let index = self.stops.iter().position(|stop| stop.bump_mm == bump_mm)?;
         self.over_travel(measured).swap_remove(index)
     }
 
     /// Changes from the drawn height over the travel.
-    fn changes(&mut self, measured: Measured) -> Option<Vec<Figure>> {
+    fn changes(&mut self, measured: Measured) -> Option<Vec<Differentiated>> {
         let design = self.at(measured, 0.0)?;
         Some(self.over_travel(measured).iter().flatten().map(|figure| figure.minus(&design)).collect())
     }
 
-    fn wants(&mut self) -> Option<Vec<Term>> {
-        let judge = self.judge;
+    fn wants(&mut self) -> Option<Vec<Residual>> {
+        let problem = self.problem;
         let mut wants = self.toe_terms(None)?;
-        for wish in &judge.geometry.targets.wishes {
+        for wish in &problem.geometry.targets.list {
             let scale = wish.weight / matters(wish.what);
             let figures = self.wished(wish.what)?;
-            wants.extend(figures.into_iter().map(|figure| figure.term(Subject::Wish(wish.what), wish.band, scale)));
+            wants
+                .extend(figures.into_iter().map(|figure| figure.term(ResidualOf::Target(wish.what), wish.band, scale)));
         }
         Some(wants)
     }
 
     /// The toe curve about every ride height: as wanted, or against the limit.
-    fn toe_terms(&mut self, limit_deg: Option<f64>) -> Option<Vec<Term>> {
-        let judge = self.judge;
+    fn toe_terms(&mut self, limit_deg: Option<f64>) -> Option<Vec<Residual>> {
+        let problem = self.problem;
         let toe = self.over_travel(Measured::Toe);
-        let mut terms = Vec::with_capacity(judge.references_mm.len() * judge.stations_mm.len());
-        for &reference_mm in &judge.references_mm {
+        let mut terms = Vec::with_capacity(problem.references_mm.len() * problem.stations_mm.len());
+        for &reference_mm in &problem.references_mm {
             let reference = self.at(Measured::Toe, reference_mm)?;
             for (stop, figure) in self.stops.iter().zip(&toe) {
                 let change = figure.as_ref()?.minus(&reference);
                 let about_mm = stop.bump_mm - reference_mm;
                 let term = match limit_deg {
                     Some(size) => change.term(
-                        Subject::Limit(LimitOn::File(Quantity::BumpSteer)),
-                        Band { low: -size, high: size },
+                        ResidualOf::Limit(LimitOn::File(Quantity::BumpSteer)),
+                        Interval { low: -size, high: size },
                         1.0 / TOE_DEG,
                     ),
                     None => {
-                        let target = judge.toe_target_deg(about_mm) - judge.toe_target_deg(0.0);
-                        let band = Band { low: target, high: target };
-                        change.term(Subject::Toe { bump_mm: stop.bump_mm }, band, judge.toe_weight() / TOE_DEG)
+                        let target = problem.toe_target_deg(about_mm) - problem.toe_target_deg(0.0);
+                        let band = Interval { low: target, high: target };
+                        change.term(ResidualOf::Toe { bump_mm: stop.bump_mm }, band, problem.toe_weight() / TOE_DEG)
                     }
                 };
                 terms.push(term);
@@ -324,7 +325,7 @@ impl View<'_, '_> {
         Some(terms)
     }
 
-    fn wished(&mut self, wanted: Wanted) -> Option<Vec<Figure>> {
+    fn wished(&mut self, wanted: Wanted) -> Option<Vec<Differentiated>> {
         Some(match wanted {
             Wanted::CamberGain => {
                 let mut figure = self.at(Measured::CamberGradient, 0.0)?;
@@ -335,12 +336,12 @@ impl View<'_, '_> {
             Wanted::RollCentreHeight => vec![self.at(Measured::RollCentreHeight, 0.0)?],
             Wanted::RollCentreMigration => {
                 let over = self.over_travel(Measured::RollCentreHeight);
-                let by_height = |a: &&Figure, b: &&Figure| a.value.total_cmp(&b.value);
+                let by_height = |a: &&Differentiated, b: &&Differentiated| a.value.total_cmp(&b.value);
                 let highest = over.iter().flatten().max_by(by_height)?;
                 vec![highest.minus(over.iter().flatten().min_by(by_height)?)]
             }
             Wanted::AntiSquat => vec![self.at(Measured::AntiSquat, 0.0)?],
-            Wanted::HalfTrackChange => self.changes(Measured::HalfTrack)?,
+            Wanted::Scrub => self.changes(Measured::ContactLateral)?,
             Wanted::Plunge => self.over_travel(Measured::Plunge).into_iter().flatten().collect(),
             Wanted::InnerJointAngle => self.over_travel(Measured::InnerJointAngle).into_iter().flatten().collect(),
             Wanted::OuterJointAngle => self.over_travel(Measured::OuterJointAngle).into_iter().flatten().collect(),
@@ -348,45 +349,47 @@ impl View<'_, '_> {
     }
 
     /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
-    fn as_set(&mut self) -> Option<Vec<Term>> {
-        let lengths = self.judge.freedoms.list.iter().any(|freedom| matches!(freedom.place, Place::Length { .. }));
+    fn as_set(&mut self) -> Option<Vec<Residual>> {
+        let lengths =
+            self.problem.freedoms.list.iter().any(|freedom| matches!(freedom.place, VariableKind::Length { .. }));
         if !lengths {
             return Some(Vec::new());
         }
-        let spin = self.judge.freedoms.drawn().wheel.spin_axis;
+        let spin = self.problem.freedoms.drawn().wheel.spin_axis;
         let drawn = [
             (LimitOn::DesignToe, Measured::Toe, toe_deg(&spin)),
             (LimitOn::DesignCamber, Measured::Camber, camber_deg(&spin)),
         ];
         let term = |(on, measured, deg): (LimitOn, Measured, f64)| {
-            let band = Band { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
-            Some(self.at(measured, 0.0)?.term(Subject::Limit(on), band, 1.0 / SET_WITHIN_DEG))
+            let band = Interval { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
+            Some(self.at(measured, 0.0)?.term(ResidualOf::Limit(on), band, 1.0 / SET_WITHIN_DEG))
         };
         drawn.into_iter().map(term).collect()
     }
 
-    fn limits(&mut self) -> Option<Vec<Term>> {
-        let limits = self.judge.limits;
-        let either_way = |size: f64| Band { low: -size, high: size };
+    fn limits(&mut self) -> Option<Vec<Residual>> {
+        let limits = self.problem.limits;
+        let either_way = |size: f64| Interval { low: -size, high: size };
         let mut terms = Vec::new();
         if limits.bump_steer_deg.is_some() {
             terms.extend(self.toe_terms(limits.bump_steer_deg)?);
         }
-        let mut hold = |on: LimitOn, band: Option<Band>, figures: Option<Vec<Figure>>| {
+        let mut hold = |on: LimitOn, band: Option<Interval>, figures: Option<Vec<Differentiated>>| {
             let (Some(band), Some(figures)) = (band, figures) else { return };
-            terms.extend(figures.into_iter().map(|figure| figure.term(Subject::Limit(on), band, limit_scale(&band))));
+            terms
+                .extend(figures.into_iter().map(|figure| figure.term(ResidualOf::Limit(on), band, limit_scale(&band))));
         };
         let shaft = self.moved.corner.halfshaft.clone();
-        let up_to = |high: Option<f64>| high.map(|high| Band { low: f64::NEG_INFINITY, high });
+        let up_to = |high: Option<f64>| high.map(|high| Interval { low: f64::NEG_INFINITY, high });
         let over = |view: &mut Self, measured| Some(view.over_travel(measured).into_iter().flatten().collect());
         if let Some(size) = limits.camber_change_deg {
             hold(LimitOn::File(Quantity::CamberChange), Some(either_way(size)), self.changes(Measured::Camber));
         }
-        if let Some(size) = limits.half_track_change_mm {
-            hold(LimitOn::File(Quantity::HalfTrackChange), Some(either_way(size)), self.changes(Measured::HalfTrack));
+        if let Some(size) = limits.scrub_mm {
+            hold(LimitOn::File(Quantity::Scrub), Some(either_way(size)), self.changes(Measured::ContactLateral));
         }
-        if let Some(size) = limits.wheelbase_change_mm {
-            hold(LimitOn::File(Quantity::WheelbaseChange), Some(either_way(size)), self.changes(Measured::Recession));
+        if let Some(size) = limits.recession_mm {
+            hold(LimitOn::File(Quantity::Recession), Some(either_way(size)), self.changes(Measured::Recession));
         }
         if let Some(shaft) = shaft {
             if shaft.plunge_window_mm.is_some() {
@@ -414,18 +417,18 @@ impl View<'_, '_> {
         Some(terms)
     }
 
-    fn room_terms(&self) -> Vec<Term> {
-        let term = |room: Room| {
-            let slopes = self.judge.freedoms.slopes(self.setting, &self.moved, &room.gradient);
-            let band = Band { low: room.least_mm, high: f64::INFINITY };
-            Figure { value: room.mm, slopes }.term(Subject::Limit(room.on), band, 1.0)
+    fn room_terms(&self) -> Vec<Residual> {
+        let term = |room: Clearance| {
+            let slopes = self.problem.freedoms.slopes(self.setting, &self.moved, &room.gradient);
+            let band = Interval { low: room.least_mm, high: f64::INFINITY };
+            Differentiated { value: room.mm, slopes }.term(ResidualOf::Limit(room.on), band, 1.0)
         };
-        rooms(&self.moved.corner).into_iter().map(term).collect()
+        clearances(&self.moved.corner).into_iter().map(term).collect()
     }
 }
 
 /// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
-fn limit_scale(band: &Band) -> f64 {
+fn limit_scale(band: &Interval) -> f64 {
     let width = if band.low.is_finite() { band.high - band.low } else { band.high };
     1.0 / (0.01 * width.max(1e-6))
 }
@@ -436,7 +439,7 @@ fn matters(wanted: Wanted) -> f64 {
         Wanted::CamberGain => 0.02,
         Wanted::RollCentreHeight | Wanted::RollCentreMigration => 2.0,
         Wanted::AntiSquat => 2.0,
-        Wanted::HalfTrackChange | Wanted::Plunge => 0.5,
+        Wanted::Scrub | Wanted::Plunge => 0.5,
         Wanted::InnerJointAngle | Wanted::OuterJointAngle => 0.5,
     }
 }

@@ -14,13 +14,13 @@
 //! Jᵀ μ = ∂m/∂V      Jᵀ λ = ∂m/∂y − Hᵀ μ      dm/dp = −λ_i f_p − μ_i q_p + ∂m/∂p
 //! ```
 //!
-//! Source: implicit-function theorem, adjoint form. Held by `tests/kinematics/sensitivities.rs` (central differences).
+//! Source: implicit-function theorem, adjoint form. Tested by `tests/kinematics/sensitivities.rs` (central differences).
 
 use nalgebra::{Matrix3, Vector3};
 
 use super::closure::{Linkage, ROTATION_SCALE_MM};
 use super::motion::Motion;
-use super::solve::{Posture, Stop, turned_back};
+use super::solve::{Posture, StopReason, turned_back};
 
 /// In the five unknowns: x and y of the wheel centre, rotations times [`ROTATION_SCALE_MM`].
 type Five = [f64; 5];
@@ -50,7 +50,7 @@ pub struct LinkGradient {
 
 /// The answer of one posture, factorised once for all measures.
 #[derive(Debug, Clone, Copy)]
-pub struct Response {
+pub struct PostureSensitivity {
     rotation: Matrix3<f64>,
     motion: Motion,
     /// Inverse of `J`, column by column: what one millimetre of each link's closing error moves.
@@ -68,10 +68,10 @@ struct LinkResponse {
     error_upright: Vector3<f64>,
 }
 
-impl Response {
+impl PostureSensitivity {
     /// From a solved posture of this linkage.
-    pub fn new(linkage: &Linkage, posture: &Posture) -> Result<Self, Stop> {
-        let links = linkage.bars.map(|bar| {
+    pub fn new(linkage: &Linkage, posture: &Posture) -> Result<Self, StopReason> {
+        let links = linkage.links.map(|bar| {
             let arm = posture.direction(&bar.arm);
             let along = bar.base + posture.displacement + arm;
             let unit = along * bar.inverse_length;
@@ -87,7 +87,7 @@ impl Response {
             row[5 + i] = 1.0;
             row
         };
-        let (triangular, _) = linkage.order.eliminate(row).ok_or(Stop::Singular)?;
+        let (triangular, _) = linkage.order.eliminate(row).ok_or(StopReason::Singular)?;
         let inverse = std::array::from_fn(|i| triangular.solution(5 + i));
         Ok(Self { rotation: posture.rotation, motion: posture.motion, inverse, links })
     }

@@ -4,8 +4,8 @@
 //! function around it is allowed (`width`).
 
 use super::plan::{Plan, Station, equation, place_of};
-use crate::mechanism::kernel::{Triangular, Triple, dot, gibbs_rate, rotation, stretch, turned};
-use crate::mechanism::{Lengths, Linkage, Posture, ROTATION_SCALE_MM, Variation};
+use crate::mechanism::kernel::{Lu5, Triple, dot, gibbs_rate, link_residual, rotation, turned};
+use crate::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, ROTATION_SCALE_MM};
 
 /// Cars worked together: a multiple of every width, and few enough to stay in the nearest cache.
 pub(super) const LANES: usize = 16;
@@ -15,16 +15,16 @@ type Row = [f64; LANES];
 const ZERO: Row = [0.0; LANES];
 
 /// Newton steps that a car may take at one station.
-const MOST_STEPS: usize = 6;
+const MAX_STEPS: usize = 6;
 /// Each step is at most this share of the one before. A quarter and less means that Newton's basin is all around.
-const MOST_SHRINKING: f64 = 0.25;
+const MAX_SHRINKING: f64 = 0.25;
 /// Smallest pivot, and limits of the determinant, as shares of the nominal car's.
-const LEAST_PIVOT: f64 = 0.25;
-const LEAST_DETERMINANT: f64 = 0.5;
-const MOST_DETERMINANT: f64 = 2.0;
+const MIN_PIVOT: f64 = 0.25;
+const MIN_DETERMINANT: f64 = 0.5;
+const MAX_DETERMINANT: f64 = 2.0;
 /// Largest tangent of the angle between a car's wheel and the nominal one; the series of [`small_atan`] is good to
 /// 2·10⁻¹² deg inside.
-const MOST_TURNED: f64 = 0.15;
+const MAX_TURNED: f64 = 0.15;
 
 /// One link of each car, its rows on the edges of cache lines.
 #[derive(Debug, Clone)]
@@ -46,7 +46,7 @@ struct Answers {
 }
 
 #[derive(Debug, Clone)]
-pub(super) struct Chunk {
+pub(super) struct LaneBlock {
     /// In the order of elimination.
     links: [Links; 5],
     answers: Vec<Answers>,
@@ -54,7 +54,7 @@ pub(super) struct Chunk {
     sound: [u64; LANES],
 }
 
-impl Chunk {
+impl LaneBlock {
     pub(super) fn new(stations: usize) -> Self {
         let links = Links { base: [ZERO; 3], arm: [ZERO; 3], length_squared: ZERO };
         let answers = Answers { apart: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO };
@@ -62,13 +62,13 @@ impl Chunk {
     }
 
     /// Takes up to sixteen cars; lanes that are left over carry the last of them once more.
-    pub(super) fn load(&mut self, nominal: &Linkage, plan: &Plan, cars: &[Variation], lengths: Lengths) {
+    pub(super) fn load(&mut self, nominal: &Linkage, plan: &Plan, cars: &[PickupErrors], lengths: LinkSetting) {
         self.sound = [1; LANES];
         for lane in 0..LANES {
             let Some(car) = cars.get(lane).or(cars.last()) else { return };
             let built = nominal.varied(car, lengths);
             for (links, &index) in self.links.iter_mut().zip(&plan.order) {
-                let bar = &built.bars[index];
+                let bar = &built.links[index];
                 for axis in 0..3 {
                     links.base[axis][lane] = bar.base[axis];
                     links.arm[axis][lane] = bar.arm[axis];
@@ -113,15 +113,15 @@ impl Chunk {
     }
 }
 
-/// Solves every station of the plan for the cars of the chunk.
+/// Solves every station of the plan for the cars of the lanes.
 #[inline(always)]
-pub(super) fn solve(plan: &Plan, chunk: &mut Chunk) {
+pub(super) fn solve(plan: &Plan, lanes: &mut LaneBlock) {
     for (row, station) in plan.stations.iter().enumerate() {
-        let mut apart = extrapolated(station, &chunk.answers);
-        settle(&chunk.links, station, plan.last_square, &mut apart, &mut chunk.sound);
-        let answers = &mut chunk.answers[row];
+        let mut apart = extrapolated(station, &lanes.answers);
+        settle(&lanes.links, station, plan.last_square, &mut apart, &mut lanes.sound);
+        let answers = &mut lanes.answers[row];
         answers.apart = apart;
-        aim(plan, station, answers, &mut chunk.sound);
+        aim(plan, station, answers, &mut lanes.sound);
     }
 }
 
@@ -143,7 +143,7 @@ fn extrapolated(station: &Station, answers: &[Answers]) -> [Row; 5] {
 #[inline(always)]
 fn settle(links: &[Links; 5], station: &Station, last_square: f64, apart: &mut [Row; 5], sound: &mut [u64; LANES]) {
     let mut squares = [f64::INFINITY; LANES];
-    for _ in 0..MOST_STEPS {
+    for _ in 0..MAX_STEPS {
         squares = newton_step(links, station, last_square, &squares, apart, sound);
         let open = squares.iter().zip(sound.iter()).any(|(&square, &sound)| sound == 1 && square > last_square);
         if !open {
@@ -179,9 +179,9 @@ fn newton_step(
         let mut rows = [[0.0; 6]; 5];
         for (row, link) in rows.iter_mut().zip(links) {
             let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
-            *row = equation(stretch(base, arm, link.length_squared[lane], displacement, &turn));
+            *row = equation(link_residual(base, arm, link.length_squared[lane], displacement, &turn));
         }
-        let eliminated = Triangular::of(rows);
+        let eliminated = Lu5::of(rows);
         let [x, y, omega @ ..] = eliminated.solution(5);
         let rate = gibbs_rate(gibbs, omega);
         let moves = before[lane] > last_square;
@@ -195,12 +195,12 @@ fn newton_step(
         for k in 0..5 {
             let share = eliminated.pivots()[k] * station.inverse_pivots[k];
             determinant *= share;
-            pivots_hold &= share >= LEAST_PIVOT;
+            pivots_hold &= share >= MIN_PIVOT;
         }
-        let shrinks = (square <= station.most_square) & (square <= MOST_SHRINKING * MOST_SHRINKING * before[lane]);
+        let shrinks = (square <= station.most_square) & (square <= MAX_SHRINKING * MAX_SHRINKING * before[lane]);
         // Comparisons with a NaN are false: such a car is not sound.
         let holds = pivots_hold
-            & (LEAST_DETERMINANT..=MOST_DETERMINANT).contains(&determinant)
+            & (MIN_DETERMINANT..=MAX_DETERMINANT).contains(&determinant)
             & (shrinks | (square <= last_square));
         sound[lane] &= u64::from(holds | !moves);
     }
@@ -222,7 +222,7 @@ fn aim(plan: &Plan, station: &Station, answers: &mut Answers, sound: &mut [u64; 
         let (plan_view, lean) = (ahead / beside, over / along);
         toe[lane] = station.toe_deg + small_atan(plan_view) * DEGREES;
         camber[lane] = station.camber_deg + small_atan(lean) * DEGREES;
-        let near = (beside > 0.0) & (plan_view.abs() <= MOST_TURNED) & (along > 0.0) & (lean.abs() <= MOST_TURNED);
+        let near = (beside > 0.0) & (plan_view.abs() <= MAX_TURNED) & (along > 0.0) & (lean.abs() <= MAX_TURNED);
         sound[lane] &= u64::from(near);
     }
     (answers.toe_deg, answers.camber_deg) = (toe, camber);
@@ -235,7 +235,7 @@ fn gibbs_of(station: &Station, apart: &[Row; 5], lane: usize) -> Triple {
 
 const DEGREES: f64 = 180.0 / std::f64::consts::PI;
 
-/// Arc tangent, rad, for arguments up to [`MOST_TURNED`]: the first seven terms of its series.
+/// Arc tangent, rad, for arguments up to [`MAX_TURNED`]: the first seven terms of its series.
 #[inline(always)]
 fn small_atan(t: f64) -> f64 {
     let q = t * t;

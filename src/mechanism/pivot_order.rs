@@ -3,11 +3,11 @@
 //! The order that a search for pivots finds at design serves the whole path nearly always, and without the search the
 //! elimination is a straight line of arithmetic. Where a pivot gets small all the same, the search is made again.
 
-use super::kernel::{Triangular, pivoted_order};
+use super::kernel::{Lu5, pivoted_order};
 
 /// An order of the five rows, and the sign that it gives the determinant.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct RowOrder {
+pub(super) struct PivotOrder {
     rows: [usize; 5],
     sign: f64,
 }
@@ -15,9 +15,9 @@ pub(super) struct RowOrder {
 /// Pivots above this cost at most three digits of sixteen: rows have entries of order one.
 const SAFE_PIVOT: f64 = 1e-3;
 /// Pivots below this are zero to rounding.
-const SMALLEST_PIVOT: f64 = 1e-13;
+const MIN_PIVOT: f64 = 1e-13;
 
-impl RowOrder {
+impl PivotOrder {
     /// As a search for the largest pivots finds it.
     pub(super) fn pivoted<const C: usize>(rows: [[f64; C]; 5]) -> Self {
         let rows = pivoted_order(rows);
@@ -25,10 +25,10 @@ impl RowOrder {
         Self { rows, sign: if swapped.is_multiple_of(2) { 1.0 } else { -1.0 } }
     }
 
-    /// Triangular form and determinant of the rows; `None` when a pivot vanishes in every order.
+    /// Lu5 form and determinant of the rows; `None` when a pivot vanishes in every order.
     #[inline]
-    pub(super) fn eliminate<const C: usize>(&self, row: impl Fn(usize) -> [f64; C]) -> Option<(Triangular<C>, f64)> {
-        let triangular = Triangular::of(self.rows.map(&row));
+    pub(super) fn eliminate<const C: usize>(&self, row: impl Fn(usize) -> [f64; C]) -> Option<(Lu5<C>, f64)> {
+        let triangular = Lu5::of(self.rows.map(&row));
         if triangular.pivots().iter().all(|pivot| pivot.abs() >= SAFE_PIVOT) {
             let determinant = triangular.pivots().iter().product::<f64>() * self.sign;
             return Some((triangular, determinant));
@@ -39,18 +39,18 @@ impl RowOrder {
 
 /// The same with a search for pivots.
 #[cold]
-fn searched<const C: usize>(rows: [[f64; C]; 5]) -> Option<(Triangular<C>, f64)> {
-    let order = RowOrder::pivoted(rows);
-    let triangular = Triangular::of(order.rows.map(|i| rows[i]));
+fn searched<const C: usize>(rows: [[f64; C]; 5]) -> Option<(Lu5<C>, f64)> {
+    let order = PivotOrder::pivoted(rows);
+    let triangular = Lu5::of(order.rows.map(|i| rows[i]));
     // A NaN is no regular pivot either.
-    let regular = triangular.pivots().iter().all(|pivot| pivot.abs() > SMALLEST_PIVOT);
+    let regular = triangular.pivots().iter().all(|pivot| pivot.abs() > MIN_PIVOT);
     let determinant = triangular.pivots().iter().product::<f64>() * order.sign;
     regular.then_some((triangular, determinant))
 }
 
 #[cfg(test)]
 mod tests {
-    use super::RowOrder;
+    use super::PivotOrder;
 
     #[test]
     fn the_determinant_does_not_depend_on_the_order() {
@@ -63,7 +63,7 @@ mod tests {
         ];
         let expected = nalgebra::Matrix5::from_fn(|i, j| rows[i][j]).determinant();
         for turned in 0..5 {
-            let order = RowOrder::pivoted(std::array::from_fn::<_, 5, _>(|i| rows[(i + turned) % 5]));
+            let order = PivotOrder::pivoted(std::array::from_fn::<_, 5, _>(|i| rows[(i + turned) % 5]));
             let (_, determinant) = order.eliminate(|i| rows[i]).expect("regular rows");
             assert!((determinant - expected).abs() < 1e-12, "{determinant} against {expected}");
         }
@@ -73,6 +73,6 @@ mod tests {
     fn a_row_that_repeats_another_has_no_pivot() {
         let row = [0.1, 2.0, -0.3, 0.7, 1.1];
         let rows = [row, row, [0.0, 0.0, 1.0, 0.0, 0.0], [1.0, 0.0, 0.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0, 0.0]];
-        assert!(RowOrder::pivoted(rows).eliminate(|i| rows[i]).is_none());
+        assert!(PivotOrder::pivoted(rows).eliminate(|i| rows[i]).is_none());
     }
 }
