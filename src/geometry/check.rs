@@ -7,9 +7,10 @@ use nalgebra::Vector3;
 
 use super::corner;
 use super::file::{RawFile, RawLink, RawSide};
-use super::model::{Corner, Geometry, Side};
+use super::model::{Corner, Geometry};
 use super::problem::Diagnostics;
 use super::reader::nearest;
+use super::side::Side;
 pub(super) use freedom::free;
 
 /// How far the two contact points may differ in height on an even road.

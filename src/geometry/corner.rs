@@ -5,9 +5,10 @@ use nalgebra::{Point3, Vector3};
 use super::check;
 use super::file::{RawFile, RawHalfshaft, RawLink, RawSide, RawSpring, RawWheel, UprightAxes};
 use super::freedom::Tube;
-use super::model::{Corner, Halfshaft, LengthUnit, Link, Side, Spring, SpringMount, Wheel};
+use super::model::{Corner, Halfshaft, LengthUnit, Link, Spring, SpringMount, Wheel};
 use super::problem::Diagnostics;
 use super::seat::{UprightFrame, hub_rotation};
+use super::side::Side;
 
 /// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
 /// at both ends.

@@ -8,9 +8,11 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Document, TomlError};
 
 use super::freedom::AdjustmentRange;
-use super::model::{Car, Interval, LengthUnit, Limits, Side, Travel};
+use super::interval::Interval;
+use super::model::{Car, LengthUnit, Limits, Travel};
 use super::problem::{Diagnostics, Span};
 use super::reader::{At, Table};
+use super::side::Side;
 use super::targets::Targets;
 use super::values::{
     ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, IntervalKind, LENGTH, Numbers, PERCENT, PointKind, ROLL,

@@ -5,17 +5,20 @@
 //! `freedom`, `targets` and `weld` (what comes out), `problem` and `error` (how mistakes look), `warnings` (what a sound
 //! file may still have error), `rewrite` (a changed geometry back into its file).
 
+mod axis;
 mod check;
 mod corner;
 mod error;
 mod file;
 mod freedom;
+mod interval;
 mod model;
 mod problem;
 mod read;
 mod reader;
 mod rewrite;
 mod seat;
+mod side;
 mod starter;
 mod targets;
 mod tyre;
@@ -23,17 +26,18 @@ mod values;
 mod warnings;
 mod weld;
 
+pub use axis::{Axis, Coordinate, End, Pickup};
 pub use error::ReadError;
 pub use file::UprightAxes;
 pub use freedom::{AdjustmentRange, Free, Tube, TubeAdjustment};
-pub use model::{
-    Car, Corner, Geometry, Halfshaft, Interval, LengthUnit, Limits, Link, Side, Spring, SpringMount, Travel, Wheel,
-};
+pub use interval::Interval;
+pub use model::{Car, Corner, Geometry, Halfshaft, LengthUnit, Limits, Link, Spring, SpringMount, Travel, Wheel};
 pub use problem::Problem;
 pub use read::GeometryFile;
 pub use rewrite::{RewriteError, rewrite};
+pub use side::{PerSide, Side};
 pub use starter::{StarterError, StarterRequest, Untouched, starter_text, untouched_points};
 pub use targets::{Target, Targets, ToeTarget, Wanted};
 pub use tyre::{Construction, Tyre, TyreError};
 pub use warnings::warnings;
-pub use weld::{End, Pickup, Tape, Weld, WeldGroup};
+pub use weld::{Tape, Weld, WeldGroup};

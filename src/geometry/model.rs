@@ -7,40 +7,10 @@
 use nalgebra::{Point3, Unit, Vector3};
 
 use super::freedom::{AdjustmentRange, Free, Tube};
+use super::interval::Interval;
+use super::side::Side;
 use super::targets::Targets;
 use super::weld::{Tape, Weld};
-
-/// Which side of the car a wheel stands on. The left one is the side that a file describes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    Left,
-    Right,
-}
-
-impl Side {
-    pub const BOTH: [Side; 2] = [Side::Left, Side::Right];
-
-    /// `left` or `right`, as files and tables write it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Side::Left => "left",
-            Side::Right => "right",
-        }
-    }
-
-    /// +1 on the left, −1 on the right: the sign of the car's y axis seen in side axes.
-    pub fn sign(self) -> f64 {
-        match self {
-            Side::Left => 1.0,
-            Side::Right => -1.0,
-        }
-    }
-
-    /// A place in side axes (y outboard) as a place in car axes (y left), or the reverse.
-    pub fn to_car(self, p: Point3<f64>) -> Point3<f64> {
-        Point3::new(p.x, self.sign() * p.y, p.z)
-    }
-}
 
 /// The unit of length a file is written in. Numbers are millimetres once read; this is kept so that what is
 /// written for people follows the file.
@@ -245,13 +215,6 @@ impl Travel {
         (most > Self::MAX_ROWS || heave * roll > Self::MAX_GRID_ROWS)
             .then(|| format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll"))
     }
-}
-
-/// Lowest and highest value that is still good.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Interval {
-    pub low: f64,
-    pub high: f64,
 }
 
 /// What the builder demands. A limit that is not given is reported as not checked.

@@ -7,8 +7,9 @@ use std::path::Path;
 use super::check::check;
 use super::error::ReadError;
 use super::file::{self, UprightAxes};
-use super::model::{Geometry, Side};
+use super::model::Geometry;
 use super::problem::{Diagnostics, Source, Span};
+use super::side::Side;
 
 /// Much more than any geometry; keeps a error path from filling the memory.
 const LIMIT_BYTES: u64 = 1_000_000;

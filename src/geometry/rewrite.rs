@@ -8,11 +8,12 @@ use toml_edit::{Document, Item, TableLike, TomlError, Value};
 
 use super::error::ReadError;
 use super::file::UprightAxes;
-use super::model::{Corner, Geometry, LengthUnit, Link, Side, SpringMount};
+use super::model::{Corner, Geometry, LengthUnit, Link, SpringMount};
 use super::problem::Span;
 use super::read::GeometryFile;
 use super::reader::list_of_tables;
 use super::seat::UprightFrame;
+use super::side::Side;
 use super::starter::named_points;
 
 /// Digits behind the point of an angle in deg: below 0.00001 mm at a wheel's radius.

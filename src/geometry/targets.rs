@@ -1,6 +1,6 @@
 //! What tuning aims at, beside the limits that it keeps.
 
-use super::model::Interval;
+use super::interval::Interval;
 
 /// What tuning aims at. Without a curve toe shall not change; what is not wished for is left free.
 #[derive(Debug, Clone, Default, PartialEq)]

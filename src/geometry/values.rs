@@ -7,8 +7,9 @@ mod lists;
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, Value};
 
-use super::model::{LengthUnit, Side};
+use super::model::LengthUnit;
 use super::problem::Span;
+use super::side::Side;
 use lists::numbers;
 pub(super) use lists::{AdjustmentKind, IntervalKind, Numbers, Texts, numbers_of};
 

@@ -1,7 +1,8 @@
 //! What a sound file may still have error: said in plain sentences, never corrected.
 
 use super::check::contact_height_mm;
-use super::model::{Corner, Geometry, Link, Side};
+use super::model::{Corner, Geometry, Link};
+use super::side::Side;
 
 /// A tape and two rod ends read this well.
 const TAPE_MM: f64 = 2.0;

@@ -1,5 +1,7 @@
 //! How exactly the car was measured, and how exactly its brackets come out.
 
+use super::axis::Pickup;
+
 /// How exactly the points of the file were measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tape {
@@ -29,19 +31,4 @@ pub struct WeldGroup {
     /// True: the whole bracket or subframe is off as one by this, each pickup's own error coming on top. False: each
     /// pickup has this in place of `Weld::sd_mm`; no pickup is in two such groups.
     pub together: bool,
-}
-
-/// One end of one link, on either side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Pickup {
-    /// Index into `Corner::links`.
-    pub link: usize,
-    pub end: End,
-}
-
-/// Which end of a link.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum End {
-    Chassis,
-    Upright,
 }

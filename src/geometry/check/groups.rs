@@ -1,9 +1,10 @@
 //! Groups of pickups that are welded together or to a measure of their own.
 
+use super::super::axis::{End, Pickup};
 use super::super::file::{RawGroup, RawWeld};
 use super::super::problem::Diagnostics;
 use super::super::reader::{At, nearest};
-use super::super::weld::{End, Pickup, Weld, WeldGroup};
+use super::super::weld::{Weld, WeldGroup};
 
 /// The welds, each group's pickups found among the links of these names.
 pub(in crate::geometry) fn weld(raw: &RawWeld, links: &[&str], diagnostics: &Diagnostics) -> Weld {

@@ -3,9 +3,10 @@
 use nalgebra::Point3;
 
 use super::super::freedom::AdjustmentRange;
-use super::super::model::{Interval, Side};
+use super::super::interval::Interval;
 use super::super::problem::Span;
 use super::super::reader::{At, Table};
+use super::super::side::Side;
 use super::super::values::{AdjustmentKind, COORDINATE, Frame, IntervalKind, PointKind, TURN, Text};
 
 /// `free` of a link as written.

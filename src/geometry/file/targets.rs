@@ -2,7 +2,8 @@
 
 use toml_edit::{Item, Value};
 
-use super::super::model::{Interval, LengthUnit};
+use super::super::interval::Interval;
+use super::super::model::LengthUnit;
 use super::super::reader::Table;
 use super::super::targets::{Target, Targets, ToeTarget, Wanted};
 use super::super::values::{

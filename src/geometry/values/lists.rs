@@ -3,7 +3,7 @@
 use toml_edit::{Array, Item, Value};
 
 use super::super::freedom::AdjustmentRange;
-use super::super::model::Interval;
+use super::super::interval::Interval;
 use super::super::reader::At;
 use super::{Number, Scope, ValueError, ValueKind, kind_name, value_name};
 
