@@ -4,11 +4,10 @@
 
 use std::path::PathBuf;
 
-use hubtrace::geometry::{End, GeometryFile, Pickup, Side, Weld, WeldGroup};
+use hubtrace::geometry::{Coordinate, End, GeometryFile, Pickup, Side, Weld, WeldGroup};
 use hubtrace::mechanism::LinkSetting;
 use hubtrace::studies::tolerance::{
-    COORDINATES, ErrorModel, Errors, Figure, Finish, MonteCarlo, ToleranceStudy, WheelFigures, move_of, percentile,
-    variation,
+    ErrorModel, Errors, Figure, Finish, MonteCarlo, ToleranceStudy, WheelFigures, move_of, percentile, variation,
 };
 use hubtrace::studies::{Quantity, Rig, Sweep};
 
@@ -34,7 +33,7 @@ fn with_shop(work: impl FnOnce(&ToleranceStudy)) {
     work(&ToleranceStudy::new(&sweep).expect("the drawing moves through its travel"));
 }
 
-fn errors_of(row: &[f64]) -> [f64; COORDINATES] {
+fn errors_of(row: &[f64]) -> [f64; Coordinate::COUNT] {
     std::array::from_fn(|k| row[k])
 }
 
@@ -51,7 +50,7 @@ fn two_hundred_shared_cars_agree_number_by_number() {
             let errors = variation(&errors_of(row));
             for (k, lengths) in [LinkSetting::Adjusted, LinkSetting::Cut].into_iter().enumerate() {
                 let figures = shop.models[0].figures_of(&errors, lengths).expect("the car moves");
-                let expected = &row[COORDINATES + 4 * k..];
+                let expected = &row[Coordinate::COUNT + 4 * k..];
                 for (got, expected) in compared(&figures).into_iter().zip(expected) {
                     assert!((got - expected).abs() < AGREES, "car {car}, {lengths:?}: {got} for {expected}");
                 }

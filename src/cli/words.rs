@@ -1,22 +1,10 @@
 //! Places and directions in the shop's words.
 
-use hubtrace::geometry::{Corner, End, Wanted};
+use hubtrace::geometry::{Coordinate, Corner, End, Wanted};
 use hubtrace::studies::tune::{LimitOn, ResidualOf, TubeWay, VariableKind};
-use hubtrace::studies::{Coordinate, Cure, Mostly, Quantity, Unit};
+use hubtrace::studies::{Cure, Mostly, Quantity, Unit};
 
 use super::lengths::{LengthFormat, rounded};
-
-/// Which way a move along an axis goes: x forward, y outboard, z up.
-pub fn direction(axis: usize, by_mm: f64) -> &'static str {
-    match (axis, by_mm >= 0.0) {
-        (0, true) => "forward",
-        (0, false) => "rearward",
-        (1, true) => "outboard",
-        (1, false) => "inboard",
-        (_, true) => "up",
-        (_, false) => "down",
-    }
-}
 
 /// `"toe link" inner bracket`, `"toe link" outer eye`.
 pub fn pickup(corner: &Corner, link: usize, end: End) -> String {
@@ -29,9 +17,9 @@ pub fn pickup(corner: &Corner, link: usize, end: End) -> String {
 
 /// `3.1 mm down`, `3.1 mm down and 2.0 mm inboard`.
 pub fn moves(lengths: LengthFormat, moves: &[(Coordinate, f64)]) -> String {
-    let each = moves.iter().map(|(coordinate, by_mm)| {
-        format!("{} {}", lengths.with_unit(by_mm.abs()), direction(coordinate.axis, *by_mm))
-    });
+    let each = moves
+        .iter()
+        .map(|(coordinate, by_mm)| format!("{} {}", lengths.with_unit(by_mm.abs()), coordinate.axis.way(*by_mm)));
     each.collect::<Vec<_>>().join(" and ")
 }
 
@@ -52,9 +40,8 @@ pub fn cure(lengths: LengthFormat, corner: &Corner, cure: &Cure) -> String {
 
 /// Something that may move: `"toe link" inner bracket, up-down`.
 pub fn place(corner: &Corner, place: &VariableKind) -> String {
-    let axis = |axis: usize| ["fore-aft", "in-out", "up-down"][axis];
     match *place {
-        VariableKind::Pickup { link, end, axis: k } => format!("{}, {}", pickup(corner, link, end), axis(k)),
+        VariableKind::Pickup { link, end, axis } => format!("{}, {}", pickup(corner, link, end), axis.line()),
         VariableKind::Bolt { link, end } => format!("spacer of the {}", pickup(corner, link, end)),
         VariableKind::OnTube { link, way, .. } => {
             let way = match way {
@@ -66,9 +53,9 @@ pub fn place(corner: &Corner, place: &VariableKind) -> String {
         }
         VariableKind::Length { link } => format!("length of {:?}", corner.links[link].name),
         VariableKind::Clock => "clock angle of the upright".to_owned(),
-        VariableKind::SpringChassis { axis: k } => format!("spring's chassis end, {}", axis(k)),
-        VariableKind::SpringMount { axis: k } => format!("spring's moving end, {}", axis(k)),
-        VariableKind::FinalDrive { axis: k } => format!("final drive, {}", axis(k)),
+        VariableKind::SpringChassis { axis } => format!("spring's chassis end, {}", axis.line()),
+        VariableKind::SpringMount { axis } => format!("spring's moving end, {}", axis.line()),
+        VariableKind::FinalDrive { axis } => format!("final drive, {}", axis.line()),
     }
 }
 

@@ -1,6 +1,6 @@
 //! The coordinates of pickups, and what they are called.
 
-use nalgebra::{Unit, Vector3};
+use nalgebra::Vector3;
 
 /// One of the three axes of a corner: x forward, y outboard, z up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -48,12 +48,9 @@ impl Axis {
         }
     }
 
-    pub fn direction(self) -> Unit<Vector3<f64>> {
-        match self {
-            Axis::X => Vector3::x_axis(),
-            Axis::Y => Vector3::y_axis(),
-            Axis::Z => Vector3::z_axis(),
-        }
+    /// Unit vector along it, in side axes.
+    pub fn direction(self) -> Vector3<f64> {
+        Vector3::ith(self.index(), 1.0)
     }
 }
 
@@ -106,7 +103,12 @@ impl Coordinate {
 
     /// All 30, link by link, chassis before upright, x, y, z.
     pub fn all() -> impl Iterator<Item = Coordinate> {
-        Pickup::all().flat_map(|Pickup { link, end }| Axis::ALL.map(|axis| Coordinate { link, end, axis }))
+        (0..Self::COUNT).map(Self::nth)
+    }
+
+    /// The one at this place of [`Coordinate::all`], which ends at [`Coordinate::COUNT`].
+    pub fn nth(index: usize) -> Self {
+        Self { link: index / 6, end: End::BOTH[index / 3 % 2], axis: Axis::ALL[index % 3] }
     }
 
     pub fn pickup(self) -> Pickup {

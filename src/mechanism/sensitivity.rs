@@ -21,6 +21,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::closure::{Linkage, ROTATION_SCALE_MM};
 use super::motion::Motion;
 use super::solve::{Posture, StopReason, turned_back};
+use crate::geometry::{Coordinate, End};
 
 /// In the five unknowns: x and y of the wheel centre, rotations times [`ROTATION_SCALE_MM`].
 type Five = [f64; 5];
@@ -46,6 +47,16 @@ pub struct LinkGradient {
     pub chassis: [Vector3<f64>; 5],
     pub upright: [Vector3<f64>; 5],
     pub length: [f64; 5],
+}
+
+impl LinkGradient {
+    /// By one coordinate of a pickup.
+    pub fn by(&self, Coordinate { link, end, axis }: Coordinate) -> f64 {
+        match end {
+            End::Chassis => self.chassis[link][axis.index()],
+            End::Upright => self.upright[link][axis.index()],
+        }
+    }
 }
 
 /// The answer of one posture, factorised once for all measures.

@@ -3,7 +3,7 @@
 use ::csv::{Error, Terminator, Writer, WriterBuilder};
 
 use super::csv::cell;
-use crate::geometry::{Corner, End, Side};
+use crate::geometry::{Axis, Corner, Side};
 use crate::studies::Sensitivity;
 use crate::studies::tune::Move;
 
@@ -50,15 +50,7 @@ pub fn sensitivity_csv(sides: &[(&Corner, &Sensitivity)]) -> Result<Vec<u8>, Err
     for (corner, sensitivity) in sides {
         for effect in &sensitivity.effects {
             let place = effect.coordinate;
-            let names = [
-                corner.side.name(),
-                &corner.links[place.link].name,
-                match place.end {
-                    End::Chassis => "chassis",
-                    End::Upright => "upright",
-                },
-                ["x", "y outboard", "z"][place.axis],
-            ];
+            let names = [corner.side.name(), &corner.links[place.link].name, place.end.name(), axis_name(place.axis)];
             let numbers = [
                 Some(effect.slope_deg_per_25mm),
                 Some(effect.bow_deg),
@@ -71,6 +63,14 @@ pub fn sensitivity_csv(sides: &[(&Corner, &Sensitivity)]) -> Result<Vec<u8>, Err
         }
     }
     finished(writer)
+}
+
+/// As `sensitivity.csv` has it: y counts otherwise than in the other tables.
+fn axis_name(axis: Axis) -> &'static str {
+    match axis {
+        Axis::X | Axis::Z => axis.name(),
+        Axis::Y => "y outboard",
+    }
 }
 
 fn writer() -> Writer<Vec<u8>> {

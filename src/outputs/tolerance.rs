@@ -247,15 +247,9 @@ fn key(figure: Figure) -> &'static str {
 }
 
 fn jig_summary(geometry: &Geometry, budget: &JigBudget) -> JigSummary {
-    let end = |link: usize, end: End| {
-        let end = match end {
-            End::Chassis => "chassis",
-            End::Upright => "upright",
-        };
-        format!("{} {end}", geometry.left.links[link].name)
-    };
+    let end = |link: usize, end: End| format!("{} {}", geometry.left.links[link].name, end.name());
     let name = |held: &Jigged| match held {
-        Jigged::Coordinate(c) => format!("{} {}", end(c.link, c.end), ["x", "y", "z"][c.axis]),
+        Jigged::Coordinate(c) => format!("{} {}", end(c.link, c.end), c.axis.name()),
         Jigged::Pickup(pickup) => end(pickup.link, pickup.end),
     };
     let set = |set: &JigSet| JigSetSummary { held: set.held.iter().map(name).collect(), chance: set.chance.value() };

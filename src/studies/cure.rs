@@ -4,10 +4,10 @@
 use nalgebra::{DMatrix, DVector};
 
 use super::rig::Rig;
-use super::sensitivity::{Coordinate, Sensitivity};
+use super::sensitivity::Sensitivity;
 use super::toe_curve::slope_through_design;
 use super::tune::{DesignVariable, DesignVariables, Iterate, Objective, TuneProblem, VariableKind, descend};
-use crate::geometry::{AdjustmentRange, End, Interval, Side};
+use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Interval, Side};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,7 +40,7 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
     let best = if single.leaves_deg <= limit_deg {
         single
     } else {
-        let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != 0).collect()).collect();
+        let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect()).collect();
         best_solved(rig, sensitivity, in_plane)
             .filter(|pair| pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg)
             .unwrap_or(single)

@@ -17,7 +17,7 @@ pub use by_chance::WorstByChance;
 pub use cure::{Cure, Mostly, cure};
 pub use inspection::{Inspection, OVERTRAVEL_MM, track_mm};
 pub use rig::{NoContact, Rig, RigWheel, STOP_TOLERANCE_MM, SingularDesign, WheelOnRoad, WheelStop};
-pub use sensitivity::{Coordinate, Effect, Sensitivity};
+pub use sensitivity::{Effect, Sensitivity};
 pub use stations::stations;
 pub use sweep::{MissingRow, RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
 pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};

@@ -2,38 +2,9 @@
 
 use super::rig::{Rig, RigWheel};
 use super::toe_curve::slope_through_design;
-use crate::geometry::{End, Side};
+use crate::geometry::{Coordinate, Side};
 use crate::measures::{Gradient, Measured, gradient, value};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
-
-/// A coordinate of a pickup, side axes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Coordinate {
-    /// Index of the link in file order.
-    pub link: usize,
-    pub end: End,
-    /// 0, 1, 2 for x forward, y outboard, z up.
-    pub axis: usize,
-}
-
-impl Coordinate {
-    /// All 30, link by link, chassis before upright.
-    pub fn all() -> impl Iterator<Item = Coordinate> {
-        (0..5).flat_map(|link| {
-            [End::Chassis, End::Upright]
-                .into_iter()
-                .flat_map(move |end| (0..3).map(move |axis| Coordinate { link, end, axis }))
-        })
-    }
-
-    /// This coordinate's entry of a gradient.
-    pub fn of(self, gradient: &Gradient) -> f64 {
-        match self.end {
-            End::Chassis => gradient.links.chassis[self.link][self.axis],
-            End::Upright => gradient.links.upright[self.link][self.axis],
-        }
-    }
-}
 
 /// What one millimetre of one coordinate changes, the link following its points.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -87,25 +58,25 @@ impl Sensitivity {
         let plunge_at = plunge.as_ref().and_then(|p| largest(&p.iter().map(|(v, _)| *v).collect::<Vec<_>>()));
         let effects = Coordinate::all()
             .map(|coordinate| {
-                let slope_by = curve(&|i| coordinate.of(&toe[i].1));
-                let bow_by = coordinate.of(&toe[bow_at].1) - slope_by * bump_mm[bow_at];
+                let slope_by = curve(&|i| toe[i].1.links.by(coordinate));
+                let bow_by = toe[bow_at].1.links.by(coordinate) - slope_by * bump_mm[bow_at];
                 let plunge_by = plunge
                     .as_ref()
                     .zip(plunge_at)
-                    .map(|(plunge, at)| plunge[at].0.signum() * coordinate.of(&plunge[at].1));
+                    .map(|(plunge, at)| plunge[at].0.signum() * plunge[at].1.links.by(coordinate));
                 Effect {
                     coordinate,
                     slope_deg_per_25mm: 25.0 * slope_by,
                     bow_deg: bow[bow_at].signum() * bow_by,
-                    worst_deg: toe_change_deg[worst_at].signum() * coordinate.of(&toe[worst_at].1),
-                    camber_change_deg: coordinate.of(&camber[camber.len() - 1].1),
+                    worst_deg: toe_change_deg[worst_at].signum() * toe[worst_at].1.links.by(coordinate),
+                    camber_change_deg: camber[camber.len() - 1].1.links.by(coordinate),
                     plunge_mm: plunge_by,
-                    roll_centre_height_mm: roll_centre.as_ref().map(|(_, gradient)| coordinate.of(gradient)),
+                    roll_centre_height_mm: roll_centre.as_ref().map(|(_, gradient)| gradient.links.by(coordinate)),
                 }
             })
             .collect();
         let toe_by_coordinate =
-            toe.iter().map(|(_, gradient)| Coordinate::all().map(|c| c.of(gradient)).collect()).collect();
+            toe.iter().map(|(_, gradient)| Coordinate::all().map(|c| gradient.links.by(c)).collect()).collect();
         Some(Self { side, bump_mm, toe_change_deg, toe_by_coordinate, effects })
     }
 

@@ -295,7 +295,7 @@ impl Screen<'_> {
         let corner = self.shop.models[0].corner;
         let name = |held: &Jigged| match held {
             Jigged::Coordinate(c) => {
-                format!("{} {}", words::pickup(corner, c.link, c.end), ["fore-aft", "in-out", "up-down"][c.axis])
+                format!("{} {}", words::pickup(corner, c.link, c.end), c.axis.line())
             }
             Jigged::Pickup(pickup) => format!("{} (all three)", words::pickup(corner, pickup.link, pickup.end)),
         };

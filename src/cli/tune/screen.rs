@@ -2,12 +2,10 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Geometry, GeometryFile, Interval};
+use hubtrace::geometry::{Coordinate, Geometry, GeometryFile, Interval};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedSide, VariableKind, tuned_geometry, weld_sd_mm};
-use hubtrace::studies::{
-    Coordinate, Cure, Quantity, Rig, Sensitivity, State, Sweep, Unit, Verdict, WorstByChance, cure, verdicts,
-};
+use hubtrace::studies::{Cure, Quantity, Rig, Sensitivity, State, Sweep, Unit, Verdict, WorstByChance, cure, verdicts};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
@@ -215,7 +213,7 @@ impl Result<'_> {
         ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
         let name = |c: &Coordinate| {
             let pickup = words::pickup(corner, c.link, c.end);
-            format!("{pickup} {}", ["fore-aft", "in-out", "up-down"][c.axis])
+            format!("{pickup} {}", c.axis.line())
         };
         let per_mm = |deg: f64| format!("{} deg per mm", rounded(deg, 3));
         let most: Vec<String> =

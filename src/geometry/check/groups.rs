@@ -44,11 +44,9 @@ fn group(raw: &RawGroup, links: &[&str], before: &[WeldGroup], diagnostics: &Dia
     WeldGroup { name: raw.name.value.clone(), pickups, sd_mm: raw.sd_mm, together: raw.together }
 }
 
-const ENDS: [(&str, End); 2] = [("chassis", End::Chassis), ("upright", End::Upright)];
-
 /// The pickups that a text such as `toe link chassis` or `all upright` means.
 fn named(text: &At<String>, links: &[&str], diagnostics: &Diagnostics) -> Vec<Pickup> {
-    let end_of = |word: &str| ENDS.iter().find(|(name, _)| *name == word).map(|(_, end)| *end);
+    let end_of = |word: &str| End::BOTH.into_iter().find(|end| end.name() == word);
     let parts = text.value.rsplit_once(' ').and_then(|(link, word)| Some((link, end_of(word)?)));
     let found: Vec<Pickup> = match parts {
         Some(("all", end)) => (0..links.len()).map(|link| Pickup { link, end }).collect(),
@@ -64,11 +62,8 @@ fn named(text: &At<String>, links: &[&str], diagnostics: &Diagnostics) -> Vec<Pi
 }
 
 fn note_unknown(text: &At<String>, links: &[&str], diagnostics: &Diagnostics) {
-    let known: Vec<String> = links
-        .iter()
-        .chain(&["all"])
-        .flat_map(|link| ENDS.iter().map(move |(end, _)| format!("{link} {end}")))
-        .collect();
+    let known: Vec<String> =
+        links.iter().chain(&["all"]).flat_map(|link| End::BOTH.map(|end| format!("{link} {}", end.name()))).collect();
     let known: Vec<&str> = known.iter().map(String::as_str).collect();
     let advice = match nearest(&text.value, &known) {
         Some(near) => format!("write {near:?}"),

@@ -4,13 +4,10 @@ use rand::Rng;
 use rand::rngs::StdRng;
 
 use super::iso13920::WeldClass;
-use crate::geometry::{Corner, End, Pickup, Side, Tape, Weld};
+use crate::geometry::{Coordinate, Corner, End, Side, Tape, Weld};
 use crate::mechanism::PickupErrors;
 use crate::studies::random::{normal_pair, stream};
-use crate::studies::sensitivity::Coordinate;
 
-/// Three coordinates of the two pickups of five links.
-pub const COORDINATES: usize = 30;
 /// What the streams of random numbers are for.
 const WELDS: u64 = 0;
 const GAUGE: u64 = 1;
@@ -39,7 +36,7 @@ impl Errors {
 /// The errors of the thirty pickup coordinates of one wheel, in the order of [`Coordinate::all`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct ErrorModel {
-    own_sd_mm: [f64; COORDINATES],
+    own_sd_mm: [f64; Coordinate::COUNT],
     uniform: bool,
     together: Vec<Together>,
     tape_sd_mm: f64,
@@ -49,7 +46,7 @@ pub struct ErrorModel {
 #[derive(Debug, Clone, PartialEq)]
 struct Together {
     sd_mm: f64,
-    takes: [bool; COORDINATES],
+    takes: [bool; Coordinate::COUNT],
 }
 
 impl ErrorModel {
@@ -58,7 +55,7 @@ impl ErrorModel {
         match errors {
             Errors::Weld(weld) => Self { tape_sd_mm, ..Self::of_weld(weld) },
             Errors::Class(class) => {
-                let mut own_sd_mm = [0.0; COORDINATES];
+                let mut own_sd_mm = [0.0; Coordinate::COUNT];
                 for (sd_mm, coordinate) in own_sd_mm.iter_mut().zip(Coordinate::all()) {
                     *sd_mm = class.sd_mm(dimension_mm(corner, coordinate));
                 }
@@ -68,10 +65,10 @@ impl ErrorModel {
     }
 
     fn of_weld(weld: &Weld) -> Self {
-        let mut own_sd_mm = [weld.sd_mm; COORDINATES];
+        let mut own_sd_mm = [weld.sd_mm; Coordinate::COUNT];
         let mut together = Vec::new();
         for group in &weld.groups {
-            let takes = std::array::from_fn(|k| group.pickups.contains(&pickup_of(k)));
+            let takes = std::array::from_fn(|k| group.pickups.contains(&Coordinate::nth(k).pickup()));
             if group.together {
                 together.push(Together { sd_mm: group.sd_mm, takes });
             } else {
@@ -93,12 +90,12 @@ impl ErrorModel {
     }
 
     /// The errors of a car; they depend on the seed, the car's number and the side alone. mm, side axes.
-    pub fn draw(&self, seed: u64, car: u64, side: Side) -> [f64; COORDINATES] {
+    pub fn draw(&self, seed: u64, car: u64, side: Side) -> [f64; Coordinate::COUNT] {
         let mut units = UnitDeviates::new(stream(seed, car, wheel_number(side), WELDS), self.uniform);
         let mut errors_mm = self.own_sd_mm.map(|sd_mm| sd_mm * units.next());
         for group in &self.together {
             let shared_mm: [f64; 3] = std::array::from_fn(|_| group.sd_mm * units.next());
-            for k in (0..COORDINATES).filter(|&k| group.takes[k]) {
+            for k in (0..Coordinate::COUNT).filter(|&k| group.takes[k]) {
                 errors_mm[k] += shared_mm[k % 3];
             }
         }
@@ -115,7 +112,8 @@ impl ErrorModel {
         let tape = self.tape_sd_mm.powi(2);
         let own: f64 = by.iter().zip(&self.own_sd_mm).map(|(by, sd)| by * by * (sd * sd + tape)).sum();
         let shared = |group: &Together| {
-            let along = |axis: usize| (axis..COORDINATES).step_by(3).filter(|&k| group.takes[k]).map(|k| by[k]).sum();
+            let along =
+                |axis: usize| (axis..Coordinate::COUNT).step_by(3).filter(|&k| group.takes[k]).map(|k| by[k]).sum();
             group.sd_mm.powi(2) * (0..3).map(|axis| f64::powi(along(axis), 2)).sum::<f64>()
         };
         own + self.together.iter().map(shared).sum::<f64>()
@@ -123,21 +121,16 @@ impl ErrorModel {
 }
 
 /// Thirty errors as what they do to the pickups.
-pub fn variation(errors_mm: &[f64; COORDINATES]) -> PickupErrors {
+pub fn variation(errors_mm: &[f64; Coordinate::COUNT]) -> PickupErrors {
     let mut variation = PickupErrors::default();
     for (k, error) in errors_mm.iter().enumerate() {
-        let Pickup { link, end } = pickup_of(k);
+        let Coordinate { link, end, axis } = Coordinate::nth(k);
         match end {
-            End::Chassis => variation.chassis[link][k % 3] = *error,
-            End::Upright => variation.upright[link][k % 3] = *error,
+            End::Chassis => variation.chassis[link][axis.index()] = *error,
+            End::Upright => variation.upright[link][axis.index()] = *error,
         }
     }
     variation
-}
-
-/// The pickup that a coordinate of [`Coordinate::all`] belongs to.
-pub fn pickup_of(index: usize) -> Pickup {
-    Pickup { link: index / 6, end: if index % 6 < 3 { End::Chassis } else { End::Upright } }
 }
 
 /// Errors of the toe gauge at so many heights, each of one standard deviation of `sd_deg`, for one wheel of a car.
@@ -162,8 +155,8 @@ fn wheel_number(side: Side) -> u64 {
 fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> f64 {
     let link = &corner.links[link];
     match end {
-        End::Chassis => link.chassis[axis],
-        End::Upright => link.upright[axis] - corner.wheel.centre[axis],
+        End::Chassis => link.chassis[axis.index()],
+        End::Upright => link.upright[axis.index()] - corner.wheel.centre[axis.index()],
     }
 }
 
@@ -194,8 +187,8 @@ impl UnitDeviates {
 
 #[cfg(test)]
 mod tests {
-    use super::{COORDINATES, ErrorModel, Errors};
-    use crate::geometry::{End, Pickup, Side, Weld, WeldGroup};
+    use super::{ErrorModel, Errors};
+    use crate::geometry::{Coordinate, End, Pickup, Side, Weld, WeldGroup};
 
     fn error_model(weld: Weld) -> ErrorModel {
         ErrorModel::of_weld(&weld)
@@ -226,7 +219,7 @@ mod tests {
         let pickups = (0..5).map(|link| Pickup { link, end: End::Chassis }).collect();
         let group = WeldGroup { name: "frame".into(), pickups, sd_mm: 0.8, together: true };
         let error_model = error_model(Weld { sd_mm: 0.5, groups: vec![group], uniform: false });
-        let by: [f64; COORDINATES] = std::array::from_fn(|k| (k as f64).sin());
+        let by: [f64; Coordinate::COUNT] = std::array::from_fn(|k| (k as f64).sin());
         let figure = |car| error_model.draw(5, car, Side::Left).iter().zip(by).map(|(e, by)| e * by).sum::<f64>();
         let cars = 20_000;
         let square = (0..cars).map(|car| figure(car).powi(2)).sum::<f64>() / cars as f64;
@@ -240,7 +233,7 @@ mod tests {
         let (before, after) =
             (error_model.draw(2, 9, Side::Left), error_model.jigged(&[4], 0.1).draw(2, 9, Side::Left));
         assert!((after[4] - 0.2 * before[4]).abs() < 1e-15);
-        assert!((0..COORDINATES).filter(|&k| k != 4).all(|k| after[k] == before[k]));
+        assert!((0..Coordinate::COUNT).filter(|&k| k != 4).all(|k| after[k] == before[k]));
     }
 
     #[test]

@@ -1,10 +1,9 @@
 //! How forgiving a drawing is: the bump steer to expect once it is welded.
 
 use super::error_model::ErrorModel;
-use crate::geometry::{Car, Corner};
+use crate::geometry::{Car, Coordinate, Corner};
 use crate::measures::{Measured, gradient, value};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
-use crate::studies::sensitivity::Coordinate;
 
 /// Mean over the rows of the expected square of the change of toe from design, deg², links adjusted; `None` when a row is
 /// singular or the design row (0 mm of bump) is not among the postures.
@@ -29,7 +28,7 @@ pub fn expected_square_bump_steer(
     for posture in postures {
         let (toe_deg, by) = toe(posture)?;
         let change = by.minus(&by_design);
-        let by: Vec<f64> = Coordinate::all().map(|coordinate| coordinate.of(&change)).collect();
+        let by: Vec<f64> = Coordinate::all().map(|coordinate| change.links.by(coordinate)).collect();
         sum += (toe_deg - at_design).powi(2) + error_model.variance(&by);
     }
     Some(sum / postures.len() as f64)

@@ -7,11 +7,11 @@
 use rayon::prelude::*;
 
 use super::chance::Proportion;
-use super::error_model::{COORDINATES, ErrorModel, pickup_of};
+use super::error_model::ErrorModel;
 use super::last_bracket::NoLastBracket;
 use super::study::{MonteCarlo, Tolerance, ToleranceStudy};
-use crate::geometry::{Pickup, Side};
-use crate::studies::sensitivity::{Coordinate, Sensitivity};
+use crate::geometry::{Coordinate, Pickup, Side};
+use crate::studies::sensitivity::Sensitivity;
 
 /// What a jig holds, on both wheels alike.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,7 +62,7 @@ pub fn jig_budget(
     let samples = Samples::new(shop, options, jig_sd_mm, limit_deg);
     let coordinates: Vec<usize> = samples.strongest(shop, options).into_iter().take(TRIED).collect();
     let coordinates: Vec<Vec<usize>> = coordinates.into_iter().map(|k| vec![k]).collect();
-    let pickups: Vec<Vec<usize>> = (0..COORDINATES).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
+    let pickups: Vec<Vec<usize>> = (0..Coordinate::COUNT).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
     let confirm = |held: Vec<Jigged>, all: &[usize]| -> Result<JigSet, NoLastBracket> {
         let error_models = options.error_models.each_ref().map(|error_model| error_model.jigged(all, jig_sd_mm));
         let built = shop.build(&MonteCarlo { error_models, ..options.clone() })?;
@@ -77,7 +77,7 @@ pub fn jig_budget(
     let mut enough = None;
     let mut held = Vec::new();
     let mut left = samples.clone();
-    while enough.is_none() && held.len() < COORDINATES {
+    while enough.is_none() && held.len() < Coordinate::COUNT {
         let best = left.next_best(&held);
         left.hold(best);
         held.push(best);
@@ -96,11 +96,8 @@ fn both_wheels(built: &Tolerance) -> Proportion {
 
 fn named(item: &[usize]) -> Jigged {
     match item {
-        [single] => {
-            let Pickup { link, end } = pickup_of(*single);
-            Jigged::Coordinate(Coordinate { link, end, axis: single % 3 })
-        }
-        _ => Jigged::Pickup(pickup_of(item[0])),
+        [single] => Jigged::Coordinate(Coordinate::nth(*single)),
+        _ => Jigged::Pickup(Coordinate::nth(item[0]).pickup()),
     }
 }
 
@@ -156,17 +153,17 @@ impl Samples {
 
     /// Coordinates by what they do to the variance of the toe curves, the strongest first.
     fn strongest(&self, shop: &ToleranceStudy, options: &MonteCarlo) -> Vec<usize> {
-        let mut strength = [0.0; COORDINATES];
+        let mut strength = [0.0; Coordinate::COUNT];
         for (sensitivity, error_model) in shop.sensitivities.iter().zip(&options.error_models) {
             for row in &sensitivity.toe_by_coordinate {
                 for (k, by) in row.iter().enumerate() {
-                    let mut alone = [0.0; COORDINATES];
+                    let mut alone = [0.0; Coordinate::COUNT];
                     alone[k] = *by;
                     strength[k] += error_model.variance(&alone);
                 }
             }
         }
-        let mut options: Vec<usize> = (0..COORDINATES).collect();
+        let mut options: Vec<usize> = (0..Coordinate::COUNT).collect();
         options.sort_by(|&a, &b| strength[b].total_cmp(&strength[a]));
         options
     }
@@ -183,7 +180,7 @@ impl Samples {
 
     /// The coordinate that leaves the least squares of worst bump steer when it is held beside those held already.
     fn next_best(&self, held: &[usize]) -> usize {
-        let candidates: Vec<usize> = (0..COORDINATES).filter(|k| !held.contains(k)).collect();
+        let candidates: Vec<usize> = (0..Coordinate::COUNT).filter(|k| !held.contains(k)).collect();
         let left: Vec<f64> = candidates.par_iter().map(|&k| self.sum_of_squares(&[k])).collect();
         let best = (0..candidates.len()).min_by(|&a, &b| left[a].total_cmp(&left[b]));
         best.map_or(0, |best| candidates[best])
@@ -206,14 +203,14 @@ impl Samples {
 impl Wheel {
     fn new(sensitivity: &Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
         let rows = sensitivity.bump_mm.len();
-        let all: Vec<usize> = (0..COORDINATES).collect();
+        let all: Vec<usize> = (0..Coordinate::COUNT).collect();
         let jigged = error_model.jigged(&all, jig_sd_mm);
-        let mut wheel = Self { rows, toe_deg: Vec::new(), gone_deg: vec![Vec::new(); COORDINATES] };
+        let mut wheel = Self { rows, toe_deg: Vec::new(), gone_deg: vec![Vec::new(); Coordinate::COUNT] };
         for car in 0..SAMPLED {
             let (free_mm, held_mm) = (error_model.draw(seed, car, side), jigged.draw(seed, car, side));
             for (drawn, by) in sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate) {
                 wheel.toe_deg.push(drawn + by.iter().zip(&free_mm).map(|(by, error)| by * error).sum::<f64>());
-                for k in 0..COORDINATES {
+                for k in 0..Coordinate::COUNT {
                     wheel.gone_deg[k].push(by[k] * (free_mm[k] - held_mm[k]));
                 }
             }

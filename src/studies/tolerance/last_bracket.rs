@@ -16,10 +16,10 @@ use nalgebra::{Matrix2, SymmetricEigen, Vector2, Vector3};
 use super::error_model::{ErrorModel, gauge_errors_deg, placing_errors_mm};
 use super::model::WheelModel;
 use super::statistics::percentile;
-use crate::geometry::{Corner, End, Side};
+use crate::geometry::{Coordinate, Corner, End, Side};
 use crate::measures::{Measured, gradient};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, StopReason, WheelPath};
-use crate::studies::sensitivity::{Coordinate, Sensitivity};
+use crate::studies::sensitivity::Sensitivity;
 
 /// The bracket that is welded last, and how well that is done.
 #[derive(Debug, Clone, PartialEq)]
@@ -185,7 +185,7 @@ fn least_squares(squares: Matrix2<f64>, product: Vector2<f64>) -> Vector2<f64> {
 /// Derivative of toe at one row along a direction of a bracket.
 fn along(toe_by_coordinate: &[f64], link: usize, way: &Vector3<f64>) -> f64 {
     let of_bracket = Coordinate::all().zip(toe_by_coordinate).filter(|(c, _)| c.link == link && c.end == End::Chassis);
-    of_bracket.map(|(coordinate, by)| by * way[coordinate.axis]).sum()
+    of_bracket.map(|(coordinate, by)| by * way[coordinate.axis.index()]).sum()
 }
 
 /// Name of the link whose bracket is best welded last, on this wheel and to first order in a few hundred cars: of those that

@@ -16,7 +16,7 @@ mod statistics;
 mod study;
 
 pub use chance::Proportion;
-pub use error_model::{COORDINATES, ErrorModel, Errors, variation};
+pub use error_model::{ErrorModel, Errors, variation};
 pub use figure::{Figure, limits_of_axle, limits_of_wheel};
 pub use forgiving::expected_square_bump_steer;
 pub use iso13920::WeldClass;

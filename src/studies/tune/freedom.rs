@@ -5,7 +5,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{AdjustmentRange, Corner, End, SpringMount, Tube};
+use crate::geometry::{AdjustmentRange, Axis, Corner, End, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 
@@ -23,7 +23,7 @@ pub enum VariableKind {
     Pickup {
         link: usize,
         end: End,
-        axis: usize,
+        axis: Axis,
     },
     /// A spacer along the bolt of a rod end.
     Bolt {
@@ -43,14 +43,14 @@ pub enum VariableKind {
     /// The clock angle of the upright about the spindle, deg.
     Clock,
     SpringChassis {
-        axis: usize,
+        axis: Axis,
     },
     SpringMount {
-        axis: usize,
+        axis: Axis,
     },
     /// The final drive: the inner joint of the halfshaft.
     FinalDrive {
-        axis: usize,
+        axis: Axis,
     },
 }
 
@@ -94,13 +94,16 @@ impl<'g> DesignVariables<'g> {
             }
         };
         for (index, link) in drawn.links.iter().enumerate() {
-            for axis in 0..3 {
+            for axis in Axis::ALL {
                 let within = link.within.map(|boxed| AdjustmentRange {
-                    low: boxed[axis].low - link.chassis[axis],
-                    high: boxed[axis].high - link.chassis[axis],
+                    low: boxed[axis.index()].low - link.chassis[axis.index()],
+                    high: boxed[axis.index()].high - link.chassis[axis.index()],
                     step: None,
                 });
-                add(VariableKind::Pickup { link: index, end: End::Chassis, axis }, link.free.chassis[axis].or(within));
+                add(
+                    VariableKind::Pickup { link: index, end: End::Chassis, axis },
+                    link.free.chassis[axis.index()].or(within),
+                );
             }
             add(VariableKind::Bolt { link: index, end: End::Chassis }, link.free.chassis_bolt);
             if let Some(tube) = &link.free.tube {
@@ -110,17 +113,17 @@ impl<'g> DesignVariables<'g> {
                     add(VariableKind::OnTube { link: index, tube: tube.tube, way }, play);
                 }
             }
-            for axis in 0..3 {
-                add(VariableKind::Pickup { link: index, end: End::Upright, axis }, link.free.upright[axis]);
+            for axis in Axis::ALL {
+                add(VariableKind::Pickup { link: index, end: End::Upright, axis }, link.free.upright[axis.index()]);
             }
             add(VariableKind::Bolt { link: index, end: End::Upright }, link.free.upright_bolt);
             add(VariableKind::Length { link: index }, link.free.length);
         }
         add(VariableKind::Clock, drawn.wheel.clock);
-        for axis in 0..3 {
-            add(VariableKind::SpringChassis { axis }, drawn.spring.as_ref().and_then(|s| s.free_chassis[axis]));
-            add(VariableKind::SpringMount { axis }, drawn.spring.as_ref().and_then(|s| s.free_mount[axis]));
-            add(VariableKind::FinalDrive { axis }, drawn.halfshaft.as_ref().and_then(|s| s.free_inner[axis]));
+        for axis in Axis::ALL {
+            add(VariableKind::SpringChassis { axis }, drawn.spring.as_ref().and_then(|s| s.free_chassis[axis.index()]));
+            add(VariableKind::SpringMount { axis }, drawn.spring.as_ref().and_then(|s| s.free_mount[axis.index()]));
+            add(VariableKind::FinalDrive { axis }, drawn.halfshaft.as_ref().and_then(|s| s.free_inner[axis.index()]));
         }
         Self { drawn, tubes, list }
     }
@@ -141,8 +144,12 @@ impl<'g> DesignVariables<'g> {
         let corner = &mut moved.corner;
         for (freedom, &by) in self.list.iter().zip(setting) {
             match freedom.place {
-                VariableKind::Pickup { link, end: End::Chassis, axis } => corner.links[link].chassis[axis] += by,
-                VariableKind::Pickup { link, end: End::Upright, axis } => corner.links[link].upright[axis] += by,
+                VariableKind::Pickup { link, end: End::Chassis, axis } => {
+                    corner.links[link].chassis[axis.index()] += by
+                }
+                VariableKind::Pickup { link, end: End::Upright, axis } => {
+                    corner.links[link].upright[axis.index()] += by
+                }
                 VariableKind::Bolt { link, end } => {
                     let along = self.bolt(link, end) * by;
                     match end {
@@ -154,13 +161,13 @@ impl<'g> DesignVariables<'g> {
                 VariableKind::Length { link } => moved.longer_mm[link] += by,
                 VariableKind::Clock => clock_deg = by,
                 VariableKind::SpringChassis { axis } => {
-                    corner.spring.iter_mut().for_each(|spring| spring.chassis[axis] += by);
+                    corner.spring.iter_mut().for_each(|spring| spring.chassis[axis.index()] += by);
                 }
                 VariableKind::SpringMount { axis } => {
-                    corner.spring.iter_mut().for_each(|spring| spring.mount[axis] += by)
+                    corner.spring.iter_mut().for_each(|spring| spring.mount[axis.index()] += by)
                 }
                 VariableKind::FinalDrive { axis } => {
-                    corner.halfshaft.iter_mut().for_each(|shaft| shaft.inner[axis] += by);
+                    corner.halfshaft.iter_mut().for_each(|shaft| shaft.inner[axis.index()] += by);
                 }
             }
         }
@@ -182,8 +189,8 @@ impl<'g> DesignVariables<'g> {
         let turned = |v: Vector3<f64>| Rotation3::from_axis_angle(&self.spindle(), clock_deg.to_radians()) * v;
         let LinkGradient { chassis, upright, length } = &gradient.links;
         let slope = |freedom: &DesignVariable| match freedom.place {
-            VariableKind::Pickup { link, end: End::Chassis, axis } => chassis[link][axis],
-            VariableKind::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(unit(axis))),
+            VariableKind::Pickup { link, end: End::Chassis, axis } => chassis[link][axis.index()],
+            VariableKind::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(axis.direction())),
             VariableKind::Bolt { link, end: End::Chassis } => chassis[link].dot(&self.bolt(link, End::Chassis)),
             VariableKind::Bolt { link, end: End::Upright } => upright[link].dot(&turned(self.bolt(link, End::Upright))),
             VariableKind::OnTube { link, way, .. } => {
@@ -191,9 +198,9 @@ impl<'g> DesignVariables<'g> {
             }
             VariableKind::Length { link } => length[link],
             VariableKind::Clock => self.clock_slope(at, gradient),
-            VariableKind::SpringChassis { axis } => gradient.spring_chassis[axis],
-            VariableKind::SpringMount { axis } => gradient.spring_mount.dot(&turned(unit(axis))),
-            VariableKind::FinalDrive { axis } => gradient.halfshaft_inner[axis],
+            VariableKind::SpringChassis { axis } => gradient.spring_chassis[axis.index()],
+            VariableKind::SpringMount { axis } => gradient.spring_mount.dot(&turned(axis.direction())),
+            VariableKind::FinalDrive { axis } => gradient.halfshaft_inner[axis.index()],
         };
         self.list.iter().map(slope).collect()
     }
@@ -291,10 +298,6 @@ impl Bracket {
             TubeWay::Turn => self.axis.cross(&self.out) * self.stand_off_mm.to_radians(),
         }
     }
-}
-
-fn unit(axis: usize) -> Vector3<f64> {
-    Vector3::ith(axis, 1.0)
 }
 
 /// Turns every point of the upright about the spindle.

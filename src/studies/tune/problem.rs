@@ -4,11 +4,10 @@ use std::collections::HashMap;
 
 use super::freedom::{DesignVariables, Moved, VariableKind};
 use super::room::{Clearance, clearances};
-use crate::geometry::{Car, Geometry, Interval, Limits, Side, Wanted};
+use crate::geometry::{Car, Coordinate, Geometry, Interval, Limits, Side, Wanted};
 use crate::measures::{Measured, camber_deg, gradient, toe_deg, value};
 use crate::mechanism::{Posture, PostureSensitivity, WheelPath};
 use crate::studies::rig::RigWheel;
-use crate::studies::sensitivity::Coordinate;
 use crate::studies::stations::stations;
 use crate::studies::verdicts::Quantity;
 
@@ -207,7 +206,7 @@ impl<'g> TuneProblem<'g> {
         let mut spread_deg = Vec::with_capacity(30 * self.stations_mm.len());
         for &bump_mm in &self.stations_mm {
             let change = by_toe(bump_mm)?.minus(&design);
-            spread_deg.extend(Coordinate::all().map(|coordinate| self.forgive_sd_mm * coordinate.of(&change)));
+            spread_deg.extend(Coordinate::all().map(|coordinate| self.forgive_sd_mm * change.links.by(coordinate)));
         }
         Some(spread_deg)
     }
