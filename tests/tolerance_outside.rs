@@ -49,7 +49,7 @@ fn two_hundred_shared_cars_agree_number_by_number() {
         for (car, row) in rows.iter().enumerate() {
             let errors = variation(&errors_of(row));
             for (k, lengths) in [LinkSetting::Adjusted, LinkSetting::Cut].into_iter().enumerate() {
-                let figures = shop.models[0].figures_of(&errors, lengths).expect("the car moves");
+                let figures = shop.models.left.figures_of(&errors, lengths).expect("the car moves");
                 let expected = &row[Coordinate::COUNT + 4 * k..];
                 for (got, expected) in compared(&figures).into_iter().zip(expected) {
                     assert!((got - expected).abs() < AGREES, "car {car}, {lengths:?}: {got} for {expected}");
@@ -62,7 +62,7 @@ fn two_hundred_shared_cars_agree_number_by_number() {
 #[test]
 fn the_last_bracket_goes_where_an_independent_least_squares_fit_puts_it() {
     with_shop(|shop| {
-        let model = &shop.models[0];
+        let model = &shop.models.left;
         let link = model.corner.links.iter().position(|link| link.name == "toe link").expect("the link is there");
         let (cars, fits) = (table("tolerance.cars.csv"), table("tolerance.last.csv"));
         assert_eq!(fits.len(), 100);
@@ -124,15 +124,15 @@ fn the_band_of_curves_is_that_of_the_curves_themselves() {
     const CARS: usize = 3000;
     with_shop(|shop| {
         let options = MonteCarlo::new(shop.geometry, &scenario("normal", shop), CARS, 2, Finish::Adjusted);
-        let model = &shop.models[0];
-        let draw = |car| variation(&options.error_models[0].draw(options.seed, car, Side::Left));
+        let model = &shop.models.left;
+        let draw = |car| variation(&options.error_models.left.draw(options.seed, car, Side::Left));
         let cars: Vec<_> = (0..CARS as u64).map(draw).collect();
         let mut changes = vec![Vec::with_capacity(CARS); model.bump_mm.len()];
         model.build(&cars, LinkSetting::Adjusted, |_, built| {
             let (_, curve) = built.expect("the car moves");
             model.toe_changes(&curve).enumerate().for_each(|(row, deg)| changes[row].push(deg));
         });
-        let band = shop.build(&options).expect("no bracket is last").bands[0].clone();
+        let band = shop.build(&options).expect("no bracket is last").bands.left.clone();
         for share in [0.05, 0.25, 0.75, 0.95] {
             for ((_, counted), exact) in band.percentile(share).into_iter().zip(&mut changes) {
                 let all_deg = percentile(exact, 1.0).expect("cars") - percentile(exact, 0.0).expect("cars");
@@ -160,7 +160,7 @@ fn at_small_errors_the_linear_prediction_is_what_is_built() {
     // ST-04 of the method: standard deviations of a first-options estimate and of a built run.
     const CARS: u64 = 2000;
     with_shop(|shop| {
-        let (model, sensitivity) = (&shop.models[0], &shop.sensitivities[0]);
+        let (model, sensitivity) = (&shop.models.left, &shop.sensitivities.left);
         let weld = Weld { sd_mm: 0.01, groups: Vec::new(), uniform: false };
         let error_model = ErrorModel::new(model.corner, &Errors::Weld(weld), None);
         for car in 0..CARS {
@@ -182,7 +182,7 @@ fn the_expected_square_is_that_of_built_cars() {
     use hubtrace::studies::tolerance::expected_square_bump_steer;
     const CARS: usize = 20_000;
     with_shop(|shop| {
-        let (model, corner) = (&shop.models[0], &shop.geometry.left);
+        let (model, corner) = (&shop.models.left, &shop.geometry.left);
         let weld = Weld { sd_mm: 0.1, groups: Vec::new(), uniform: false };
         let error_model = ErrorModel::new(corner, &Errors::Weld(weld), None);
         let rig = Rig::new(shop.geometry).expect("the drawing holds its wheels");

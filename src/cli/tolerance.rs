@@ -105,7 +105,13 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
         ToleranceSummary::of(&geometry, &study, way_out.jigs.as_ref(), sides, sha256_hex(file.text.as_bytes()));
     let summary = summary.to_json().map_err(Failure::unwritable)?;
     let mut folder = OutputFolder::new();
-    let effects: Vec<_> = shop.models.iter().zip(&shop.sensitivities).map(|(model, s)| (model.corner, s)).collect();
+    let effects: Vec<_> = shop
+        .models
+        .as_ref()
+        .zip(shop.sensitivities.as_ref())
+        .into_iter()
+        .map(|(_, (model, s))| (model.corner, s))
+        .collect();
     let effects: Vec<_> = effects.into_iter().filter(|(corner, _)| sides.contains(&corner.side)).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
     folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(Failure::unwritable)?);
@@ -157,9 +163,9 @@ fn last_bracket(args: &ToleranceArgs, link: String) -> LastBracket {
 
 fn best_bracket(shop: &ToleranceStudy, errors: &Errors, args: &ToleranceArgs) -> Option<LastBracket> {
     let options = MonteCarlo::new(shop.geometry, errors, 2, args.seed, Finish::Adjusted);
-    let (sensitivity, corner) = (&shop.sensitivities[0], shop.models[0].corner);
+    let (sensitivity, corner) = (&shop.sensitivities.left, shop.models.left.corner);
     let trial = last_bracket(args, String::new());
-    best_last_bracket(sensitivity, corner, &options.error_models[0], args.seed, &trial)
+    best_last_bracket(sensitivity, corner, &options.error_models.left, args.seed, &trial)
         .map(|link| last_bracket(args, link))
 }
 

@@ -58,7 +58,7 @@ fn chances(share: Option<Proportion>) -> [Option<f64>; 3] {
 
 /// Wheels of these sides that do not get through their travel.
 fn lost(study: &Tolerance, sides: &[Side]) -> usize {
-    let of = |side: &Side| study.lost[usize::from(*side == Side::Right)].all();
+    let of = |side: &Side| study.lost[*side].all();
     sides.iter().map(of).sum()
 }
 
@@ -203,12 +203,11 @@ impl ToleranceSummary {
 }
 
 fn wheel(study: &Tolerance, side: Side) -> WheelSummary {
-    let index = usize::from(side == Side::Right);
-    let LostCars { does_not_assemble, binds, singular } = study.lost[index];
+    let LostCars { does_not_assemble, binds, singular } = study.lost[side];
     WheelSummary {
         figures: figures(study, Some(side)),
         binds: BindsSummary { does_not_assemble, binds, singular },
-        last_move_mm: study.last_moves_mm.map(|moves| MoveSummary { p50: moves[index].0, p95: moves[index].1 }),
+        last_move_mm: study.last_moves_mm.map(|moves| MoveSummary { p50: moves[side].0, p95: moves[side].1 }),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::rig::{NoContact, Rig, RigWheel, WheelStop};
 use super::stations::stations;
-use crate::geometry::{Geometry, Side, Travel};
+use crate::geometry::{Geometry, PerSide, Side, Travel};
 use crate::measures::{Road, RoadMeasures, WheelMeasures, roll_centre};
 use crate::mechanism::{Bind, Posture};
 
@@ -173,17 +173,16 @@ impl RoadStudy {
 
     /// Both wheels on one road: no row where a stop forbids it, a missing row where a side binds.
     fn place_axle(&mut self, rig: &Rig, roll_deg: f64, ride_height_mm: f64) {
-        let [left, right] = Side::BOTH.map(|side| wheel_on_road(rig, side, roll_deg, ride_height_mm));
-        if [&left, &right].into_iter().any(|met| matches!(met, Err(NoContact::BeyondStop))) {
+        let mut axle = PerSide::of(|side| wheel_on_road(rig, side, roll_deg, ride_height_mm));
+        if axle.iter().any(|(_, met)| matches!(met, Err(NoContact::BeyondStop))) {
             self.left_out += 1;
             return;
         }
-        self.lacks_rows |= left.is_err() || right.is_err();
-        let mut axle = [left, right];
-        if let [Ok(left), Ok(right)] = &mut axle {
+        self.lacks_rows |= axle.iter().any(|(_, met)| met.is_err());
+        if let PerSide { left: Ok(left), right: Ok(right) } = &mut axle {
             set_roll_centre(left, right, rig.geometry.mirrored && roll_deg == 0.0);
         }
-        for (side, met) in Side::BOTH.into_iter().zip(axle) {
+        for (side, met) in axle {
             match met {
                 Ok(row) => self.rows.push(row),
                 Err(NoContact::NotLifted) => self.missing_rows.push(MissingRow {

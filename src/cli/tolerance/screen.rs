@@ -213,7 +213,7 @@ impl Screen<'_> {
                 )
             })
         };
-        Side::BOTH.into_iter().zip(&self.study.lost).filter_map(of).collect()
+        self.study.lost.iter().filter_map(of).collect()
     }
 
     /// Limits of the file that welds are not tried against.
@@ -262,7 +262,7 @@ impl Screen<'_> {
                 rounded(median(after)?, 3)
             ),
         };
-        let far_mm = after.last_moves_mm.map(|moves| moves[0].1.max(moves[1].1))?;
+        let far_mm = after.last_moves_mm.map(|moves| moves.left.1.max(moves.right.1))?;
         Some(format!(
             "Last bracket last{tip}: weld the rest, gauge the toe curve ({} deg one sd), place the {link:?} inner bracket so \
              that it is flat, weld it (to {} one sd): {gain}. The bracket must be able to move {} either way (95 cars of 100); \
@@ -292,7 +292,7 @@ impl Screen<'_> {
     }
 
     fn jig_set(&self, set: &JigSet) -> String {
-        let corner = self.shop.models[0].corner;
+        let corner = self.shop.models.left.corner;
         let name = |held: &Jigged| match held {
             Jigged::Coordinate(c) => {
                 format!("{} {}", words::pickup(corner, c.link, c.end), c.axis.line())

@@ -7,7 +7,6 @@ use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use crate::geometry::Side;
 use crate::studies::Quantity;
 use crate::studies::tolerance::{CurveBand, Figure, Histogram, Tolerance};
 
@@ -38,10 +37,6 @@ fn cars(study: &Tolerance) -> String {
     format!("{} cars, seed {}.", study.cars, study.seed)
 }
 
-fn number(side: Side) -> usize {
-    usize::from(side == Side::Right)
-}
-
 fn band_panel(
     context: &ChartContext,
     study: &Tolerance,
@@ -49,7 +44,7 @@ fn band_panel(
     wheel: &WheelStyle,
     area: Area,
 ) -> Result<(), PenError> {
-    let band: &CurveBand = &study.bands[number(wheel.side)];
+    let band: &CurveBand = &study.bands[wheel.side];
     let edge = |share: f64| -> Vec<(f64, f64)> {
         band.percentile(share).into_iter().map(|(bump_mm, deg)| (deg, context.length(bump_mm))).collect()
     };
@@ -115,7 +110,7 @@ fn worst_panel(
     wheel: &WheelStyle,
     area: Area,
 ) -> Result<(), PenError> {
-    let bars = &study.worst_deg[number(wheel.side)];
+    let bars = &study.worst_deg[wheel.side];
     let outline = outline(bars, study.cars);
     let limits: Vec<Limit> = limit(context).into_iter().filter(|limit| limit.value > 0.0).collect();
     let one_panel = context.wheels.len() == 1;

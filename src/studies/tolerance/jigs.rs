@@ -10,7 +10,7 @@ use super::chance::Proportion;
 use super::error_model::ErrorModel;
 use super::last_bracket::NoLastBracket;
 use super::study::{MonteCarlo, Tolerance, ToleranceStudy};
-use crate::geometry::{Coordinate, Pickup, Side};
+use crate::geometry::{Coordinate, PerSide, Pickup, Side};
 use crate::studies::sensitivity::Sensitivity;
 
 /// What a jig holds, on both wheels alike.
@@ -64,7 +64,7 @@ pub fn jig_budget(
     let coordinates: Vec<Vec<usize>> = coordinates.into_iter().map(|k| vec![k]).collect();
     let pickups: Vec<Vec<usize>> = (0..Coordinate::COUNT).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
     let confirm = |held: Vec<Jigged>, all: &[usize]| -> Result<JigSet, NoLastBracket> {
-        let error_models = options.error_models.each_ref().map(|error_model| error_model.jigged(all, jig_sd_mm));
+        let error_models = options.error_models.as_ref().map(|error_model| error_model.jigged(all, jig_sd_mm));
         let built = shop.build(&MonteCarlo { error_models, ..options.clone() })?;
         Ok(JigSet { held, predicted: samples.share(all), chance: both_wheels(&built) })
     };
@@ -129,7 +129,7 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
 /// Sampled toe curves to first order, and what each jig takes away from them.
 #[derive(Clone)]
 struct Samples {
-    wheels: [Wheel; 2],
+    wheels: PerSide<Wheel>,
     limit_deg: f64,
 }
 
@@ -144,9 +144,8 @@ struct Wheel {
 
 impl Samples {
     fn new(shop: &ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
-        let wheels = [0, 1].map(|k| {
-            let side = shop.models[k].corner.side;
-            Wheel::new(&shop.sensitivities[k], &options.error_models[k], options.seed, side, jig_sd_mm)
+        let wheels = PerSide::of(|side| {
+            Wheel::new(&shop.sensitivities[side], &options.error_models[side], options.seed, side, jig_sd_mm)
         });
         Self { wheels, limit_deg }
     }
@@ -154,7 +153,7 @@ impl Samples {
     /// Coordinates by what they do to the variance of the toe curves, the strongest first.
     fn strongest(&self, shop: &ToleranceStudy, options: &MonteCarlo) -> Vec<usize> {
         let mut strength = [0.0; Coordinate::COUNT];
-        for (sensitivity, error_model) in shop.sensitivities.iter().zip(&options.error_models) {
+        for (_, (sensitivity, error_model)) in shop.sensitivities.as_ref().zip(options.error_models.as_ref()) {
             for row in &sensitivity.toe_by_coordinate {
                 for (k, by) in row.iter().enumerate() {
                     let mut alone = [0.0; Coordinate::COUNT];
@@ -170,7 +169,7 @@ impl Samples {
 
     /// Sampled cars that pass with these coordinates held.
     fn passing(&self, held: &[usize]) -> usize {
-        let car_passes = |car: &usize| self.wheels.iter().all(|wheel| wheel.passes(*car, held, self.limit_deg));
+        let car_passes = |car: &usize| self.wheels.iter().all(|(_, wheel)| wheel.passes(*car, held, self.limit_deg));
         (0..SAMPLED as usize).filter(car_passes).count()
     }
 
@@ -189,12 +188,12 @@ impl Samples {
     /// Over cars and wheels, deg².
     fn sum_of_squares(&self, held: &[usize]) -> f64 {
         let of_wheel = |wheel: &Wheel| (0..SAMPLED as usize).map(|car| wheel.worst_deg(car, held).powi(2)).sum::<f64>();
-        self.wheels.iter().map(of_wheel).sum()
+        self.wheels.iter().map(|(_, wheel)| of_wheel(wheel)).sum()
     }
 
     /// Holds a coordinate in all that follows.
     fn hold(&mut self, k: usize) {
-        for wheel in &mut self.wheels {
+        for (_, wheel) in self.wheels.as_mut() {
             wheel.toe_deg.iter_mut().zip(&wheel.gone_deg[k]).for_each(|(toe, gone)| *toe -= gone);
         }
     }
