@@ -6,7 +6,7 @@ use super::descend::{Bounds, Iterate, bound_multipliers};
 use super::freedom::{DesignVariables, Moved, VariableKind};
 use super::problem::{Evaluation, LimitOn, Residual, ResidualOf, TuneProblem};
 use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
-use crate::geometry::{Corner, Geometry, Side, SpringMount, Wanted};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, Wanted};
 use crate::studies::rig::Rig;
 
 /// One side of a car, tuned.
@@ -215,20 +215,7 @@ fn at_rest(moved: Moved) -> Option<Corner> {
     }
     let posture = moved.linkage().design().ok()?;
     let mut corner = moved.corner;
-    for link in &mut corner.links {
-        link.upright = posture.point(&link.upright);
-        link.upright_bolt = link.upright_bolt.map(|bolt| Unit::new_normalize(posture.direction(&bolt)));
-    }
-    corner.halfshaft.iter_mut().for_each(|shaft| shaft.outer = posture.point(&shaft.outer));
-    if let Some(spring) = &mut corner.spring {
-        match spring.on {
-            SpringMount::Upright => spring.mount = posture.point(&spring.mount),
-            SpringMount::Link { index, share } => {
-                let link = &corner.links[index];
-                spring.mount = link.chassis + (link.upright - link.chassis) * share;
-            }
-        }
-    }
+    corner.map_upright(|p| posture.point(p), |d| Unit::new_normalize(posture.direction(d)));
     corner.wheel.spin_axis = Unit::new_normalize(posture.direction(&corner.wheel.spin_axis));
     corner.wheel.centre = posture.wheel_centre();
     Some(corner)
@@ -249,32 +236,23 @@ fn settings(problem: &TuneProblem, settled: &Iterate) -> Vec<(VariableKind, f64)
 }
 
 fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
-    let pairs = points(drawn).into_iter().zip(points(tuned));
+    let pairs = drawn.points().into_iter().zip(tuned.points());
     pairs
-        .filter(|((_, is_new, from), (_, _, to))| *is_new || (to - from).norm() > MOVED_MM)
-        .map(|((point, is_new, from), (_, _, to))| {
-            let from = (!is_new).then(|| drawn.side.to_car(from));
-            Move { point, from, to: drawn.side.to_car(to) }
+        .filter_map(|((point, from), (_, to))| {
+            let is_new = is_unplaced(drawn, point);
+            (is_new || (to - from).norm() > MOVED_MM).then(|| Move {
+                point: drawn.name_of(point),
+                from: (!is_new).then(|| drawn.side.to_car(from)),
+                to: drawn.side.to_car(to),
+            })
         })
         .collect()
 }
 
-/// Every point of a corner by name, and whether it stands for a pickup that is not placed yet.
-fn points(corner: &Corner) -> Vec<(String, bool, Point3<f64>)> {
-    let mut points = vec![("wheel centre".to_owned(), false, corner.wheel.centre)];
-    for link in &corner.links {
-        points.push((format!("{}, chassis", link.name), link.within.is_some(), link.chassis));
-        points.push((format!("{}, upright", link.name), false, link.upright));
-    }
-    if let Some(shaft) = &corner.halfshaft {
-        points.push(("halfshaft, inner joint".to_owned(), false, shaft.inner));
-        points.push(("halfshaft, outer joint".to_owned(), false, shaft.outer));
-    }
-    if let Some(spring) = &corner.spring {
-        points.push(("spring, chassis".to_owned(), false, spring.chassis));
-        points.push(("spring, mount".to_owned(), false, spring.mount));
-    }
-    points
+/// The point stands for a pickup that the file does not have yet.
+fn is_unplaced(corner: &Corner, point: CornerPoint) -> bool {
+    let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point else { return false };
+    corner.links[link].within.is_some()
 }
 
 /// One line a wish: the worst of its figures.
