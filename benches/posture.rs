@@ -10,7 +10,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use criterion::{Bencher, Criterion, criterion_group, criterion_main};
-use hubtrace::batch::{Batch, Width};
+use hubtrace::batch::{Batch, SimdWidth};
 use hubtrace::geometry::{Corner, Geometry, GeometryFile};
 use hubtrace::measures::{Derivatives, Gradient, Measured, RoadMeasures, WheelMeasures};
 use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, PostureSensitivity, Walker};
@@ -171,7 +171,7 @@ fn many_cars(c: &mut Criterion) {
     let postures = CARS * bumps_mm.len();
     let cars = built_cars(1.0);
     let mut group = c.benchmark_group("many cars, one posture with toe and camber");
-    for width in Width::ALL {
+    for width in SimdWidth::ALL {
         let Some(batch) = batch.clone().at_width(width) else { continue };
         group.bench_function(format!("{width:?}, links adjusted"), |b| {
             each(b, postures, || {

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use hubtrace::batch::{Batch, BuiltCurve, NoBatch, Width};
+use hubtrace::batch::{Batch, BatchError, BuiltCurve, SimdWidth};
 use hubtrace::geometry::{Corner, GeometryFile};
 use hubtrace::measures::{camber_deg, spin_axis, toe_deg};
-use hubtrace::mechanism::{BuildFailure, GUARANTEED_MM, LinkSetting, Linkage, PickupErrors, WheelPath};
+use hubtrace::mechanism::{BuildFailure, LinkSetting, Linkage, MAX_CLOSURE_ERROR_MM, PickupErrors, WheelPath};
 use hubtrace::studies::stations;
 use nalgebra::Vector3;
 use rand::rngs::StdRng;
@@ -79,7 +79,10 @@ fn hold_against_single_cars(
             let at = format!("car {index}, {bump_mm} mm");
             assert!((curve.toe_deg(station) - toe_deg(&s)).abs() < SAME_DEG, "{at}: toe");
             assert!((curve.camber_deg(station) - camber_deg(&s)).abs() < SAME_DEG, "{at}: camber");
-            assert!(closure_error_mm(corner, &cars[index], lengths, &curve, station) < GUARANTEED_MM, "{at}: links");
+            assert!(
+                closure_error_mm(corner, &cars[index], lengths, &curve, station) < MAX_CLOSURE_ERROR_MM,
+                "{at}: links"
+            );
         }
     });
     assert_eq!(visited, cars.len());
@@ -129,8 +132,8 @@ fn every_width_gives_the_same_bits() {
         });
         Some(bits)
     };
-    let baseline = bits_at(Width::Baseline).expect("what every processor has");
-    for wider in [Width::Four, Width::Eight].into_iter().filter_map(bits_at) {
+    let baseline = bits_at(SimdWidth::Baseline).expect("what every processor has");
+    for wider in [SimdWidth::Four, SimdWidth::Eight].into_iter().filter_map(bits_at) {
         assert!(wider == baseline);
     }
 }
@@ -165,14 +168,14 @@ fn a_corner_that_binds_as_drawn_is_no_batch() {
     let corner = first_cut();
     let stations_mm = [0.0, 2000.0];
     let refused = Batch::new(&Linkage::new(&corner), &corner.wheel.spin_axis, &stations_mm);
-    assert!(matches!(refused, Err(NoBatch::Binds(bind)) if bind.at_bump_mm < 2000.0));
+    assert!(matches!(refused, Err(BatchError::Binds(bind)) if bind.at_bump_mm < 2000.0));
 }
 
 #[test]
 fn a_station_that_is_not_a_number_is_refused() {
     let corner = first_cut();
     let refused = Batch::new(&Linkage::new(&corner), &corner.wheel.spin_axis, &[0.0, f64::NAN]);
-    assert!(matches!(refused, Err(NoBatch::UndefinedStation)));
+    assert!(matches!(refused, Err(BatchError::UndefinedStation)));
 }
 
 /// Pickups so far off that the links, cut as drawn, cannot hold the wheel at its height.

@@ -12,16 +12,63 @@ fn read(text: &str) -> Geometry {
     GeometryFile::parse("rear.toml", text).map_or_else(|error| panic!("{error}"), |file| file.geometry)
 }
 
-fn points(corner: &Corner) -> Vec<Point3<f64>> {
-    let links = corner.links.iter().flat_map(|link| [link.chassis, link.upright]);
-    let shaft = corner.halfshaft.iter().flat_map(|shaft| [shaft.inner, shaft.outer]);
-    let spring = corner.spring.iter().flat_map(|spring| [spring.chassis, spring.mount]);
-    links.chain(shaft).chain(spring).chain([corner.wheel.centre]).collect()
+fn assert_same_points(a: &Corner, b: &Corner) {
+    for ((point, a_mm), (_, b_mm)) in a.points().into_iter().zip(b.points()) {
+        assert!((a_mm - b_mm).norm() < 1e-9, "{}: {a_mm} {b_mm}", a.name_of(point));
+    }
 }
 
-fn assert_same_points(a: &Corner, b: &Corner) {
-    for (a, b) in points(a).iter().zip(points(b)) {
-        assert!((a - b).norm() < 1e-9, "{a} {b}");
+/// Each name beside the numbers that stand under it in the file.
+#[test]
+fn every_point_has_one_name() {
+    let corner = read(CORNER).left;
+    let named: Vec<_> =
+        corner.points().into_iter().map(|(point, p)| (corner.name_of(point), [p.x, p.y, p.z])).collect();
+    let expected = [
+        ("wheel centre", [0.0, 745.0, 308.0]),
+        ("upper front chassis", [150.0, 400.0, 400.0]),
+        ("upper front upright", [40.0, 655.0, 430.0]),
+        ("upper rear chassis", [-140.0, 390.0, 395.0]),
+        ("upper rear upright", [-45.0, 650.0, 428.0]),
+        ("lower front chassis", [190.0, 330.0, 190.0]),
+        ("lower front upright", [30.0, 680.0, 180.0]),
+        ("lower rear chassis", [-150.0, 320.0, 195.0]),
+        ("lower rear upright", [-60.0, 676.0, 182.0]),
+        ("toe link chassis", [-220.0, 360.0, 262.0]),
+        ("toe link upright", [-130.0, 668.0, 270.0]),
+        ("halfshaft inner", [0.0, 205.0, 312.0]),
+        ("halfshaft outer", [0.0, 655.0, 310.0]),
+        ("spring chassis", [-60.0, 480.0, 640.0]),
+        ("spring mount", [-40.0, 610.0, 260.0]),
+    ];
+    assert_eq!(named, expected.map(|(name, place)| (name.to_owned(), place)));
+}
+
+/// What is bolted to the upright goes up by 7 mm, and a spring on a link by its share of that.
+#[test]
+fn the_upright_takes_along_what_is_bolted_to_it() {
+    for on_link in [false, true] {
+        let drawn = read(CORNER).left;
+        let mut moved = drawn.clone();
+        if let Some(spring) = moved.spring.as_mut().filter(|_| on_link) {
+            spring.on = SpringMount::Link { index: 1, share: 0.25 };
+            spring.mount = nalgebra::center(
+                &drawn.links[1].chassis,
+                &nalgebra::center(&drawn.links[1].chassis, &drawn.links[1].upright),
+            );
+        }
+        let before = moved.points();
+        moved.map_upright(|p| p + Vector3::z() * 7.0, |bolt| *bolt);
+        for ((point, from), (_, to)) in before.into_iter().zip(moved.points()) {
+            let name = moved.name_of(point);
+            let up_mm: f64 = match name.as_str() {
+                "spring mount" if on_link => 1.75,
+                "halfshaft outer" | "spring mount" => 7.0,
+                _ if name.ends_with(" upright") => 7.0,
+                _ => 0.0,
+            };
+            assert!((to - from - Vector3::z() * up_mm).norm() < 1e-12, "{name}");
+        }
     }
 }
 

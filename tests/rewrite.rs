@@ -132,7 +132,7 @@ fn a_move_that_the_file_has_no_number_for_is_not_lost() {
     let mut moved = file.geometry.clone();
     moved.right.links[0].chassis.z += 1.0;
     let error = rewrite(&file, &moved).unwrap_err();
-    let said = "the file has no number of its own for \"upper front, chassis\" on the right, which has moved";
+    let said = "the file has no number of its own for \"upper front chassis\" on the right, which has moved";
     assert_eq!((error.to_string().as_str(), error.advice()), (said, "give this part its own numbers under [right]"));
     let file = parsed(&CORNER.replace("toe = 0.10\n", ""));
     let turned = Unit::new_normalize(Vector3::new(0.01, 1.0, 0.02));

@@ -1,13 +1,13 @@
-//! Sixteen cars side by side.
+//! Sixteen cars side by side, one in each lane.
 //!
-//! The loops over lanes hold straight-line arithmetic, so that the compiler turns each into SIMD of the width that the
-//! function around it is allowed (`width`).
+//! The loops over lanes hold straight-line arithmetic, so that the compiler turns each into SIMD of the width for which the
+//! function around it is compiled (`width`).
 
-use super::plan::{Plan, Station, equation, place_of};
+use super::plan::{Plan, Station, equation, pose_of};
 use crate::mechanism::kernel::{Lu5, Triple, dot, gibbs_rate, link_residual, rotation, turned};
 use crate::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, ROTATION_SCALE_MM};
 
-/// Cars worked together: a multiple of every width, and few enough to stay in the nearest cache.
+/// Cars solved together: a multiple of every width, and few enough to stay in the nearest cache.
 pub(super) const LANES: usize = 16;
 
 /// One number of each car.
@@ -15,18 +15,21 @@ type Row = [f64; LANES];
 const ZERO: Row = [0.0; LANES];
 
 /// Newton steps that a car may take at one station.
-const MAX_STEPS: usize = 6;
-/// Each step is at most this share of the one before. A quarter and less means that Newton's basin is all around.
-const MAX_SHRINKING: f64 = 0.25;
-/// Smallest pivot, and limits of the determinant, as shares of the nominal car's.
-const MIN_PIVOT: f64 = 0.25;
-const MIN_DETERMINANT: f64 = 0.5;
-const MAX_DETERMINANT: f64 = 2.0;
-/// Largest tangent of the angle between a car's wheel and the nominal one; the series of [`small_atan`] is good to
+const MAX_ITERATIONS: usize = 6;
+/// Each Newton step is at most this proportion of the one before: a quarter means that the iteration is well inside the
+/// region where it converges quadratically.
+const MAX_STEP_RATIO: f64 = 0.25;
+/// Smallest pivot of a car over that of the drawn one.
+const MIN_PIVOT_RATIO: f64 = 0.25;
+/// Smallest determinant of a car over that of the drawn one.
+const MIN_DETERMINANT_RATIO: f64 = 0.5;
+/// Largest determinant of a car over that of the drawn one.
+const MAX_DETERMINANT_RATIO: f64 = 2.0;
+/// Largest tangent of the angle between a car's wheel and the drawn one; the series of [`small_atan`] is good to
 /// 2·10⁻¹² deg inside.
-const MAX_TURNED: f64 = 0.15;
+const MAX_TANGENT: f64 = 0.15;
 
-/// One link of each car, its rows on the edges of cache lines.
+/// One link of each car (as [`crate::mechanism::LinkConstants`]), its rows aligned to cache lines.
 #[derive(Debug, Clone)]
 #[repr(align(64))]
 struct Links {
@@ -35,66 +38,70 @@ struct Links {
     length_squared: Row,
 }
 
-/// The answers of each car at one station.
+/// The results of each car at one station.
 #[derive(Debug, Clone)]
 #[repr(align(64))]
-struct Answers {
-    /// Place of the upright less that of the nominal car: x, y (mm), Gibbs vector.
-    apart: [Row; 5],
+struct Results {
+    /// Pose of the car less that of the drawn one: x, y (mm), Gibbs vector.
+    deviation: [Row; 5],
     toe_deg: Row,
     camber_deg: Row,
 }
 
+/// Sixteen cars and their results at every station.
 #[derive(Debug, Clone)]
 pub(super) struct LaneBlock {
     /// In the order of elimination.
     links: [Links; 5],
-    answers: Vec<Answers>,
+    /// One for each station of the plan.
+    results: Vec<Results>,
     /// 1 while nothing about a car was out of the ordinary, else 0.
-    sound: [u64; LANES],
+    valid: [u64; LANES],
 }
 
 impl LaneBlock {
     pub(super) fn new(stations: usize) -> Self {
         let links = Links { base: [ZERO; 3], arm: [ZERO; 3], length_squared: ZERO };
-        let answers = Answers { apart: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO };
-        Self { links: std::array::from_fn(|_| links.clone()), answers: vec![answers; stations], sound: [0; LANES] }
+        let results = Results { deviation: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO };
+        Self { links: std::array::from_fn(|_| links.clone()), results: vec![results; stations], valid: [0; LANES] }
     }
 
     /// Takes up to sixteen cars; lanes that are left over carry the last of them once more.
-    pub(super) fn load(&mut self, nominal: &Linkage, plan: &Plan, cars: &[PickupErrors], lengths: LinkSetting) {
-        self.sound = [1; LANES];
+    pub(super) fn load(&mut self, drawn: &Linkage, plan: &Plan, cars: &[PickupErrors], lengths: LinkSetting) {
+        self.valid = [1; LANES];
         for lane in 0..LANES {
             let Some(car) = cars.get(lane).or(cars.last()) else { return };
-            let built = nominal.varied(car, lengths);
+            let built = drawn.built(car, lengths);
             for (links, &index) in self.links.iter_mut().zip(&plan.order) {
-                let bar = &built.links[index];
+                let link = &built.links[index];
                 for axis in 0..3 {
-                    links.base[axis][lane] = bar.base[axis];
-                    links.arm[axis][lane] = bar.arm[axis];
+                    links.base[axis][lane] = link.base[axis];
+                    links.arm[axis][lane] = link.arm[axis];
                 }
-                links.length_squared[lane] = bar.length_squared;
+                links.length_squared[lane] = link.length_squared;
             }
         }
     }
 
-    pub(super) fn is_sound(&self, lane: usize) -> bool {
-        self.sound[lane] == 1
+    /// False for a car that must be solved by itself.
+    pub(super) fn is_valid(&self, lane: usize) -> bool {
+        self.valid[lane] == 1
     }
 
     pub(super) fn toe_deg(&self, row: usize, lane: usize) -> f64 {
-        self.answers[row].toe_deg[lane]
+        self.results[row].toe_deg[lane]
     }
 
     pub(super) fn camber_deg(&self, row: usize, lane: usize) -> f64 {
-        self.answers[row].camber_deg[lane]
+        self.results[row].camber_deg[lane]
     }
 
-    pub(super) fn place(&self, row: usize, lane: usize, station: &Station) -> [f64; 5] {
-        std::array::from_fn(|c| station.place[c] + self.answers[row].apart[c][lane])
+    /// x, y of the wheel centre's displacement (mm) and Gibbs vector of a car at a station.
+    pub(super) fn pose(&self, row: usize, lane: usize, station: &Station) -> [f64; 5] {
+        std::array::from_fn(|c| station.pose[c] + self.results[row].deviation[c][lane])
     }
 
-    /// Puts the answers of a car that was solved alone where the batch would have put them.
+    /// Writes the results of a car that was solved by itself.
     pub(super) fn write(
         &mut self,
         row: usize,
@@ -104,12 +111,12 @@ impl LaneBlock {
         toe: f64,
         camber: f64,
     ) {
-        let answers = &mut self.answers[row];
-        let places = place_of(posture).into_iter().zip(station.place);
-        for (apart, (place, nominal)) in answers.apart.iter_mut().zip(places) {
-            apart[lane] = place - nominal;
+        let results = &mut self.results[row];
+        let poses = pose_of(posture).into_iter().zip(station.pose);
+        for (deviation, (pose, drawn)) in results.deviation.iter_mut().zip(poses) {
+            deviation[lane] = pose - drawn;
         }
-        (answers.toe_deg[lane], answers.camber_deg[lane]) = (toe, camber);
+        (results.toe_deg[lane], results.camber_deg[lane]) = (toe, camber);
     }
 }
 
@@ -117,41 +124,48 @@ impl LaneBlock {
 #[inline(always)]
 pub(super) fn solve(plan: &Plan, lanes: &mut LaneBlock) {
     for (row, station) in plan.stations.iter().enumerate() {
-        let mut apart = extrapolated(station, &lanes.answers);
-        settle(&lanes.links, station, plan.last_square, &mut apart, &mut lanes.sound);
-        let answers = &mut lanes.answers[row];
-        answers.apart = apart;
-        aim(plan, station, answers, &mut lanes.sound);
+        let mut deviation = extrapolated(station, &lanes.results);
+        newton(&lanes.links, station, plan.last_step_square, &mut deviation, &mut lanes.valid);
+        let results = &mut lanes.results[row];
+        results.deviation = deviation;
+        toe_and_camber(plan, station, results, &mut lanes.valid);
     }
 }
 
+/// Deviation of every car at a station, extrapolated from the stations before.
 #[inline(always)]
-fn extrapolated(station: &Station, answers: &[Answers]) -> [Row; 5] {
-    let mut apart = [ZERO; 5];
-    for &(row, weight) in &station.known {
-        for (sum, known) in apart.iter_mut().zip(&answers[row].apart) {
+fn extrapolated(station: &Station, results: &[Results]) -> [Row; 5] {
+    let mut deviation = [ZERO; 5];
+    for &(row, weight) in &station.nodes {
+        for (sum, known) in deviation.iter_mut().zip(&results[row].deviation) {
             for lane in 0..LANES {
                 sum[lane] += weight * known[lane];
             }
         }
     }
-    apart
+    deviation
 }
 
-/// Newton, for each car until its last step leaves nothing; a car that has settled stays as it is while others go on, so
-/// that its answer does not depend on who stands beside it.
+/// Newton's method, for each car until its last step may be the last; a car that has converged stays as it is while others
+/// go on, so that its result does not depend on the cars beside it.
 #[inline(always)]
-fn settle(links: &[Links; 5], station: &Station, last_square: f64, apart: &mut [Row; 5], sound: &mut [u64; LANES]) {
+fn newton(
+    links: &[Links; 5],
+    station: &Station,
+    last_step_square: f64,
+    deviation: &mut [Row; 5],
+    valid: &mut [u64; LANES],
+) {
     let mut squares = [f64::INFINITY; LANES];
-    for _ in 0..MAX_STEPS {
-        squares = newton_step(links, station, last_square, &squares, apart, sound);
-        let open = squares.iter().zip(sound.iter()).any(|(&square, &sound)| sound == 1 && square > last_square);
+    for _ in 0..MAX_ITERATIONS {
+        squares = newton_step(links, station, last_step_square, &squares, deviation, valid);
+        let open = squares.iter().zip(valid.iter()).any(|(&square, &valid)| valid == 1 && square > last_step_square);
         if !open {
             return;
         }
     }
     for lane in 0..LANES {
-        sound[lane] &= u64::from(squares[lane] <= last_square);
+        valid[lane] &= u64::from(squares[lane] <= last_step_square);
     }
 }
 
@@ -160,82 +174,83 @@ fn of_lane(rows: &[Row; 3], lane: usize) -> Triple {
     [rows[0][lane], rows[1][lane], rows[2][lane]]
 }
 
-/// One Newton step of every car that moves yet: from the squares of the steps before to those of this one, mm²
+/// One Newton step of every car that has not converged: from the squares of the steps before to those of this one, mm²
 /// (rotations times 100 mm).
 #[inline(always)]
 fn newton_step(
     links: &[Links; 5],
     station: &Station,
-    last_square: f64,
+    last_step_square: f64,
     before: &Row,
-    apart: &mut [Row; 5],
-    sound: &mut [u64; LANES],
+    deviation: &mut [Row; 5],
+    valid: &mut [u64; LANES],
 ) -> Row {
     let mut squares = ZERO;
     for lane in 0..LANES {
-        let displacement = [station.place[0] + apart[0][lane], station.place[1] + apart[1][lane], station.bump_mm];
-        let gibbs = gibbs_of(station, apart, lane);
+        let displacement =
+            [station.pose[0] + deviation[0][lane], station.pose[1] + deviation[1][lane], station.bump_mm];
+        let gibbs = gibbs_of(station, deviation, lane);
         let turn = rotation(gibbs);
         let mut rows = [[0.0; 6]; 5];
         for (row, link) in rows.iter_mut().zip(links) {
             let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
             *row = equation(link_residual(base, arm, link.length_squared[lane], displacement, &turn));
         }
-        let eliminated = Lu5::of(rows);
-        let [x, y, omega @ ..] = eliminated.solution(5);
+        let lu = Lu5::of(rows);
+        let [x, y, omega @ ..] = lu.solution(5);
         let rate = gibbs_rate(gibbs, omega);
-        let moves = before[lane] > last_square;
+        let moves = before[lane] > last_step_square;
         for (c, change) in [x, y, rate[0], rate[1], rate[2]].into_iter().enumerate() {
-            apart[c][lane] += if moves { change } else { 0.0 };
+            deviation[c][lane] += if moves { change } else { 0.0 };
         }
         let square = x * x + y * y + ROTATION_SCALE_MM * ROTATION_SCALE_MM * dot(omega, omega);
         squares[lane] = if moves { square } else { before[lane] };
 
-        let (mut determinant, mut pivots_hold) = (1.0, true);
+        let (mut determinant_ratio, mut pivots_hold) = (1.0, true);
         for k in 0..5 {
-            let share = eliminated.pivots()[k] * station.inverse_pivots[k];
-            determinant *= share;
-            pivots_hold &= share >= MIN_PIVOT;
+            let ratio = lu.pivots()[k] * station.inverse_pivots[k];
+            determinant_ratio *= ratio;
+            pivots_hold &= ratio >= MIN_PIVOT_RATIO;
         }
-        let shrinks = (square <= station.most_square) & (square <= MAX_SHRINKING * MAX_SHRINKING * before[lane]);
-        // Comparisons with a NaN are false: such a car is not sound.
+        let shrinks = (square <= station.max_step_square) & (square <= MAX_STEP_RATIO * MAX_STEP_RATIO * before[lane]);
+        // Comparisons with a NaN are false: such a car is not valid.
         let holds = pivots_hold
-            & (MIN_DETERMINANT..=MAX_DETERMINANT).contains(&determinant)
-            & (shrinks | (square <= last_square));
-        sound[lane] &= u64::from(holds | !moves);
+            & (MIN_DETERMINANT_RATIO..=MAX_DETERMINANT_RATIO).contains(&determinant_ratio)
+            & (shrinks | (square <= last_step_square));
+        valid[lane] &= u64::from(holds | !moves);
     }
     squares
 }
 
-/// Toe and camber of every car, from the angles between its wheel and the nominal one.
+/// Toe and camber of every car, from the angles between its wheel and the drawn one.
 #[inline(always)]
-fn aim(plan: &Plan, station: &Station, answers: &mut Answers, sound: &mut [u64; LANES]) {
-    let [nominal_x, nominal_y, nominal_z] = station.spin_axis;
-    let nominal_level = (nominal_x * nominal_x + nominal_y * nominal_y).sqrt();
+fn toe_and_camber(plan: &Plan, station: &Station, results: &mut Results, valid: &mut [u64; LANES]) {
+    let [drawn_x, drawn_y, drawn_z] = station.spin_axis;
+    let drawn_level = (drawn_x * drawn_x + drawn_y * drawn_y).sqrt();
     let (mut toe, mut camber) = (ZERO, ZERO);
     for lane in 0..LANES {
-        let gibbs = gibbs_of(station, &answers.apart, lane);
+        let gibbs = gibbs_of(station, &results.deviation, lane);
         let [x, y, z] = turned(&rotation(gibbs), plan.spin_axis);
         let level = (x * x + y * y).sqrt();
-        let (ahead, beside) = (x * nominal_y - y * nominal_x, x * nominal_x + y * nominal_y);
-        let (over, along) = (nominal_z * level - z * nominal_level, level * nominal_level + z * nominal_z);
+        let (ahead, beside) = (x * drawn_y - y * drawn_x, x * drawn_x + y * drawn_y);
+        let (over, along) = (drawn_z * level - z * drawn_level, level * drawn_level + z * drawn_z);
         let (plan_view, lean) = (ahead / beside, over / along);
         toe[lane] = station.toe_deg + small_atan(plan_view) * DEGREES;
         camber[lane] = station.camber_deg + small_atan(lean) * DEGREES;
-        let near = (beside > 0.0) & (plan_view.abs() <= MAX_TURNED) & (along > 0.0) & (lean.abs() <= MAX_TURNED);
-        sound[lane] &= u64::from(near);
+        let near = (beside > 0.0) & (plan_view.abs() <= MAX_TANGENT) & (along > 0.0) & (lean.abs() <= MAX_TANGENT);
+        valid[lane] &= u64::from(near);
     }
-    (answers.toe_deg, answers.camber_deg) = (toe, camber);
+    (results.toe_deg, results.camber_deg) = (toe, camber);
 }
 
 #[inline(always)]
-fn gibbs_of(station: &Station, apart: &[Row; 5], lane: usize) -> Triple {
-    [station.place[2] + apart[2][lane], station.place[3] + apart[3][lane], station.place[4] + apart[4][lane]]
+fn gibbs_of(station: &Station, deviation: &[Row; 5], lane: usize) -> Triple {
+    [station.pose[2] + deviation[2][lane], station.pose[3] + deviation[3][lane], station.pose[4] + deviation[4][lane]]
 }
 
 const DEGREES: f64 = 180.0 / std::f64::consts::PI;
 
-/// Arc tangent, rad, for arguments up to [`MAX_TURNED`]: the first seven terms of its series.
+/// Arc tangent, rad, for arguments up to [`MAX_TANGENT`]: the first seven terms of its series.
 #[inline(always)]
 fn small_atan(t: f64) -> f64 {
     let q = t * t;

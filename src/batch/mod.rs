@@ -1,67 +1,91 @@
 //! Many built corners of one drawing, solved side by side: toe and camber of every one at every station.
 //!
-//! Each car starts from the nominal car's posture at the station plus what set the two apart at the stations before,
-//! extrapolated; one Newton step is then usually enough. Sixteen cars are worked together, one number of each beside the
-//! other, so that the processor's SIMD does four or eight at a time; which instructions it has is found out when the
-//! program runs. All widths and the single car compute with the formulas of `mechanism::kernel`.
+//! Each car starts from the drawn car's posture at the station plus its own deviation from it, extrapolated from the
+//! stations before; one Newton step is then usually enough. Sixteen cars are solved together, one number of each beside
+//! the other, so that the processor's SIMD instructions do four or eight at a time; which instructions it has is found out
+//! when the program runs. All widths and the scalar solve compute with the formulas of `mechanism::kernel`.
 //!
-//! A car leaves the batch and is followed alone, with all the guards of [`WheelPath`], as soon as anything about it is
-//! not plain: a determinant or a pivot far from the nominal car's, a correction that is large or does not shrink, a wheel
-//! turned far from the nominal one. What binds then is handed on as [`BuildFailure`], so no car can be on another branch unseen.
+//! A car leaves the batch and is followed alone, with all the tests of [`WheelPath`], as soon as anything about it is out
+//! of the ordinary: a determinant or a pivot far from the drawn car's, a correction that is large or does not shrink, a
+//! wheel turned far from the drawn one. If it then binds, that is handed on as [`BuildFailure`]: no car can be on another
+//! branch unseen.
 //!
-//! Tested by `tests/batch.rs`: the same answers as one car at a time.
+//! Knows one corner and its pickup errors; nothing of limits, chance or files. Tested by `tests/batch.rs`: the same results
+//! as one car at a time.
 
 mod lanes;
 mod plan;
 mod width;
 
+use std::fmt;
+
 use nalgebra::{Matrix3, Unit, Vector3};
 
 use crate::measures::{camber_deg, toe_deg};
 use crate::mechanism::kernel::rotation;
-use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, StopReason, WheelPath};
+use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, SolveError, WheelPath};
 use lanes::{LANES, LaneBlock};
 use plan::Plan;
-pub use width::Width;
+// An inside of `Batch`; public for the bench and the test that compare the widths.
+#[doc(hidden)]
+pub use width::SimdWidth;
 
-/// Why there is nothing to vary.
+/// Why a drawn corner cannot be solved at the stations asked for, so that there is nothing to build from.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum NoBatch {
+pub enum BatchError {
     /// The drawn posture is singular.
     Singular,
     /// The corner binds as drawn before it has reached every station.
     Binds(Bind),
-    /// A station is not a number.
+    /// A station is not a finite number.
     UndefinedStation,
 }
 
-/// One drawn corner and its stations, ready for any number of variations.
+impl fmt::Display for BatchError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Singular => {
+                f.write_str("the corner is singular as drawn: its links do not hold the wheel; move a pickup")
+            }
+            Self::Binds(bind) => write!(f, "as drawn the corner {bind}; reduce the travel or move one of these links"),
+            Self::UndefinedStation => f.write_str("a bump travel is not a finite number; give every one in mm"),
+        }
+    }
+}
+
+impl std::error::Error for BatchError {}
+
+/// One drawn corner and its stations, ready to solve any number of built cars.
+///
+/// Source: `docs/theory.md`, "Many cars". Tested by `tests/batch.rs`.
 #[derive(Debug, Clone)]
 pub struct Batch {
-    nominal: Linkage,
+    drawn: Linkage,
     spin_axis: Unit<Vector3<f64>>,
     plan: Plan,
     /// Which row of the plan each station asked for is.
     rows: Vec<usize>,
-    width: Width,
+    width: SimdWidth,
 }
 
 impl Batch {
-    /// `spin_axis` at design, outboard; stations in mm of bump travel, in any order.
-    pub fn new(nominal: &Linkage, spin_axis: &Unit<Vector3<f64>>, stations_mm: &[f64]) -> Result<Self, NoBatch> {
-        let path = WheelPath::follow(nominal, stations_mm).map_err(|_: StopReason| NoBatch::Singular)?;
+    /// From the drawn linkage, the spin axis at design (outboard, side axes) and the stations, mm of bump travel, up
+    /// positive, in any order.
+    pub fn new(drawn: &Linkage, spin_axis: &Unit<Vector3<f64>>, stations_mm: &[f64]) -> Result<Self, BatchError> {
+        let path = WheelPath::follow(drawn, stations_mm).map_err(|_: SolveError| BatchError::Singular)?;
         if let Some(bind) = path.binds_in_bump.or(path.binds_in_droop) {
-            return Err(NoBatch::Binds(bind));
+            return Err(BatchError::Binds(bind));
         }
-        let at = |bump_mm: f64| path.at(bump_mm).ok_or(NoBatch::UndefinedStation);
+        let at = |bump_mm: f64| path.at(bump_mm).ok_or(BatchError::UndefinedStation);
         let postures: Vec<Posture> = stations_mm.iter().copied().map(at).collect::<Result<_, _>>()?;
         let design = at(0.0)?;
-        let (plan, rows) = Plan::new(nominal, spin_axis, design, &postures);
-        Ok(Self { nominal: nominal.clone(), spin_axis: *spin_axis, plan, rows, width: Width::widest() })
+        let (plan, rows) = Plan::new(drawn, spin_axis, design, &postures);
+        Ok(Self { drawn: drawn.clone(), spin_axis: *spin_axis, plan, rows, width: SimdWidth::widest() })
     }
 
     /// The same work at a given width; `None` when this processor cannot do it.
-    pub fn at_width(mut self, width: Width) -> Option<Self> {
+    #[doc(hidden)]
+    pub fn at_width(mut self, width: SimdWidth) -> Option<Self> {
         self.width = width;
         width.is_available().then_some(self)
     }
@@ -73,7 +97,8 @@ impl Batch {
 
     /// Solves every car at every station and hands each on in order, with its index.
     ///
-    /// Keeps sixteen cars at a time, whatever the number of cars. To use several processors, share out the cars.
+    /// Works on sixteen cars at a time, so the memory does not grow with the number of cars. To use several processors,
+    /// divide the cars among calls.
     pub fn solve(
         &self,
         cars: &[PickupErrors],
@@ -82,17 +107,18 @@ impl Batch {
     ) {
         let mut lanes = LaneBlock::new(self.plan.stations.len());
         for (group, few) in cars.chunks(LANES).enumerate() {
-            lanes.load(&self.nominal, &self.plan, few, lengths);
+            lanes.load(&self.drawn, &self.plan, few, lengths);
             self.width.solve(&self.plan, &mut lanes);
             for (lane, car) in few.iter().enumerate() {
-                let curve = if lanes.is_sound(lane) { Ok(()) } else { self.alone(car, lengths, &mut lanes, lane) };
-                visit(group * LANES + lane, curve.map(|()| BuiltCurve { batch: self, lanes: &lanes, lane }));
+                let solved =
+                    if lanes.is_valid(lane) { Ok(()) } else { self.scalar_solve(car, lengths, &mut lanes, lane) };
+                visit(group * LANES + lane, solved.map(|()| BuiltCurve { batch: self, lanes: &lanes, lane }));
             }
         }
     }
 
-    /// One car on its own, its answers written where the batch would have put them.
-    fn alone(
+    /// Follows one car by itself and writes its results into its lane.
+    fn scalar_solve(
         &self,
         car: &PickupErrors,
         lengths: LinkSetting,
@@ -100,7 +126,7 @@ impl Batch {
         lane: usize,
     ) -> Result<(), BuildFailure> {
         let stations_mm: Vec<f64> = self.plan.stations.iter().map(|station| station.bump_mm).collect();
-        let path = WheelPath::follow_built(&self.nominal, car, lengths, &stations_mm)?;
+        let path = WheelPath::follow_built(&self.drawn, car, lengths, &stations_mm)?;
         for (row, station) in self.plan.stations.iter().enumerate() {
             // A path that does not bind has a posture at every station it was followed through.
             let posture = path.at(station.bump_mm).ok_or(BuildFailure::Binds { in_droop: None, in_bump: None })?;
@@ -111,7 +137,7 @@ impl Batch {
     }
 }
 
-/// One car's answers; stations are counted as they were asked for.
+/// The results of one car; stations are counted in the order in which they were asked for.
 #[derive(Clone, Copy)]
 pub struct BuiltCurve<'a> {
     batch: &'a Batch,
@@ -135,20 +161,20 @@ impl BuiltCurve<'_> {
     /// Wheel centre minus its drawn place, mm, side axes.
     #[inline]
     pub fn displacement(&self, station: usize) -> Vector3<f64> {
-        let station = self.batch.rows[station];
-        let [x, y, ..] = self.place(station);
-        Vector3::new(x, y, self.batch.plan.stations[station].bump_mm)
+        let row = self.batch.rows[station];
+        let [x, y, ..] = self.pose(row);
+        Vector3::new(x, y, self.batch.plan.stations[row].bump_mm)
     }
 
     /// Rotation of the upright from the drawn posture, side axes.
     #[inline]
     pub fn rotation(&self, station: usize) -> Matrix3<f64> {
-        let [_, _, g @ ..] = self.place(self.batch.rows[station]);
+        let [_, _, g @ ..] = self.pose(self.batch.rows[station]);
         let [a, b, c] = rotation(g);
         Matrix3::new(a[0], a[1], a[2], b[0], b[1], b[2], c[0], c[1], c[2])
     }
 
-    fn place(&self, row: usize) -> [f64; 5] {
-        self.lanes.place(row, self.lane, &self.batch.plan.stations[row])
+    fn pose(&self, row: usize) -> [f64; 5] {
+        self.lanes.pose(row, self.lane, &self.batch.plan.stations[row])
     }
 }

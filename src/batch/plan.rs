@@ -1,22 +1,22 @@
-//! What the nominal car lends to all others at each station.
+//! The drawn car at each station: where the built cars start, and what they are held to.
 
 use nalgebra::{Unit, Vector3};
 
 use crate::measures::{camber_deg, toe_deg};
 use crate::mechanism::kernel::{LinkResidual, Lu5, pivoted_order};
-use crate::mechanism::{Linkage, Posture, ROTATION_SCALE_MM};
+use crate::mechanism::{LinkConstants, Linkage, Posture, ROTATION_SCALE_MM};
 
 /// Stations from which the next is extrapolated. More gain nothing at 5 mm between them.
-const MAX_KNOWN: usize = 5;
-/// What may be left of a closure error after the last Newton step, mm, by the bound of [`error_left`].
-const LEFT_MM: f64 = 1e-12;
-/// The bound is that of the nominal car; a built one is held to half of it.
-const BUILT: f64 = 2.0;
+const MAX_NODES: usize = 5;
+/// Closure error that the last Newton step may leave, mm, by the bound of [`residual_bound`].
+const CLOSED_MM: f64 = 1e-12;
+/// The bound is that of the drawn car; a built one is held to half of it.
+const BUILT_FACTOR: f64 = 2.0;
 /// Largest first correction of an extrapolated posture, as a share of the distance from the nearest station: that of a
 /// step along a path.
 const MAX_CORRECTION: f64 = 0.1;
 /// Largest first correction at the drawn wheel height, mm, where links cut to length move the wheel at once.
-const MAX_AT_DESIGN_MM: f64 = 20.0;
+const MAX_CORRECTION_AT_DESIGN_MM: f64 = 20.0;
 
 /// The stations in the order in which they are solved: from design to full bump, then from design to full droop.
 #[derive(Debug, Clone)]
@@ -25,36 +25,38 @@ pub(super) struct Plan {
     /// Order of the links in which the elimination has its largest pivots.
     pub(super) order: [usize; 5],
     pub(super) spin_axis: [f64; 3],
-    /// A Newton step no longer than this is the last: its square, mm².
-    pub(super) last_square: f64,
+    /// Square of the longest Newton step that may be the last, mm² (rotations times 100 mm).
+    pub(super) last_step_square: f64,
 }
 
+/// The drawn car at one station.
 #[derive(Debug, Clone)]
 pub(super) struct Station {
     pub(super) bump_mm: f64,
-    /// x, y of the wheel centre (mm) and Gibbs vector of the nominal car.
-    pub(super) place: [f64; 5],
-    /// Spin axis, toe and camber of the nominal car.
+    /// x, y of the wheel centre's displacement (mm) and Gibbs vector.
+    pub(super) pose: [f64; 5],
+    /// Spin axis, outboard, side axes.
     pub(super) spin_axis: [f64; 3],
     pub(super) toe_deg: f64,
     pub(super) camber_deg: f64,
+    /// One over each pivot of the elimination.
     pub(super) inverse_pivots: [f64; 5],
     /// Stations solved before, with their weights in the extrapolation.
-    pub(super) known: Vec<(usize, f64)>,
-    /// Square of the largest first correction, mm².
-    pub(super) most_square: f64,
+    pub(super) nodes: Vec<(usize, f64)>,
+    /// Square of the longest first Newton step, mm² (rotations times 100 mm).
+    pub(super) max_step_square: f64,
 }
 
 impl Plan {
-    /// The plan, and for each of `postures` its row in it.
+    /// The plan of the drawn car's postures at the stations, and for each of them its row in the plan.
     pub(super) fn new(
-        nominal: &Linkage,
+        drawn: &Linkage,
         spin_axis: &Unit<Vector3<f64>>,
         design: Posture,
         postures: &[Posture],
     ) -> (Self, Vec<usize>) {
         let visited = in_order_of_visit(design, postures);
-        let systems: Vec<[[f64; 6]; 5]> = visited.iter().map(|posture| equations(nominal, posture)).collect();
+        let systems: Vec<[[f64; 6]; 5]> = visited.iter().map(|posture| equations(drawn, posture)).collect();
         let order = best_order(&systems);
         let mut stations: Vec<Station> = Vec::with_capacity(visited.len());
         for (posture, system) in visited.iter().zip(&systems) {
@@ -62,27 +64,29 @@ impl Plan {
             let pivots = *Lu5::of(order.map(|i| system[i])).pivots();
             stations.push(Station {
                 bump_mm: posture.bump_mm,
-                place: place_of(posture),
+                pose: pose_of(posture),
                 spin_axis: s.into(),
                 toe_deg: toe_deg(&s),
                 camber_deg: camber_deg(&s),
                 inverse_pivots: pivots.map(|pivot| 1.0 / pivot),
-                known: extrapolation(&stations, posture.bump_mm),
-                most_square: most_correction_mm(&stations, posture.bump_mm).powi(2),
+                nodes: extrapolation(&stations, posture.bump_mm),
+                max_step_square: max_correction_mm(&stations, posture.bump_mm).powi(2),
             });
         }
-        let row_of = |posture: &Posture| visited.iter().position(|seen| seen.bump_mm == posture.bump_mm).unwrap_or(0);
+        let row_of = |posture: &Posture| visited.iter().position(|known| known.bump_mm == posture.bump_mm).unwrap_or(0);
         let rows = postures.iter().map(row_of).collect();
-        let last_square = LEFT_MM / (BUILT * error_left(nominal));
-        (Self { stations, order, spin_axis: (**spin_axis).into(), last_square }, rows)
+        let last_step_square = CLOSED_MM / (BUILT_FACTOR * residual_bound(drawn));
+        (Self { stations, order, spin_axis: (**spin_axis).into(), last_step_square }, rows)
     }
 }
 
-pub(super) fn place_of(posture: &Posture) -> [f64; 5] {
+/// x, y of the wheel centre's displacement (mm) and Gibbs vector of a posture.
+pub(super) fn pose_of(posture: &Posture) -> [f64; 5] {
     let (d, g) = (&posture.displacement, &posture.gibbs);
     [d.x, d.y, g.x, g.y, g.z]
 }
 
+/// The stations and the design in the order of [`Plan`], each once.
 fn in_order_of_visit(design: Posture, postures: &[Posture]) -> Vec<Posture> {
     let mut visited = postures.to_vec();
     visited.push(design);
@@ -101,11 +105,12 @@ fn equations(linkage: &Linkage, posture: &Posture) -> [[f64; 6]; 5] {
 
 /// One link's row in the elimination.
 #[inline(always)]
-pub(super) fn equation(s: LinkResidual) -> [f64; 6] {
-    [s.along[0], s.along[1], s.moment[0], s.moment[1], s.moment[2], -s.half_square]
+pub(super) fn equation(link: LinkResidual) -> [f64; 6] {
+    let LinkResidual { half_square, along, moment } = link;
+    [along[0], along[1], moment[0], moment[1], moment[2], -half_square]
 }
 
-/// Of the orders that pivoting finds at the stations, the one whose pivots are best at the worst station.
+/// Of the orders that partial pivoting finds at the stations, the one whose pivots are best at the worst station.
 fn best_order(systems: &[[[f64; 6]; 5]]) -> [usize; 5] {
     let worst_growth =
         |order: &[usize; 5]| systems.iter().map(|system| growth(order.map(|i| system[i]))).fold(0.0_f64, f64::max);
@@ -117,15 +122,15 @@ fn best_order(systems: &[[[f64; 6]; 5]]) -> [usize; 5] {
 fn growth(system: [[f64; 6]; 5]) -> f64 {
     let column = |k: usize| system.iter().map(|row| row[k].abs()).fold(0.0, f64::max);
     let pivots = *Lu5::of(system).pivots();
-    let worth = pivots.iter().enumerate().map(|(k, pivot)| column(k) / pivot.abs()).sum::<f64>();
-    if worth.is_nan() { f64::INFINITY } else { worth }
+    let growth = pivots.iter().enumerate().map(|(k, pivot)| column(k) / pivot.abs()).sum::<f64>();
+    if growth.is_nan() { f64::INFINITY } else { growth }
 }
 
 /// The nearest stations solved before, with the weights of the polynomial through them.
 fn extrapolation(solved: &[Station], bump_mm: f64) -> Vec<(usize, f64)> {
     let mut nearest: Vec<usize> = (0..solved.len()).collect();
     nearest.sort_by(|&a, &b| (solved[a].bump_mm - bump_mm).abs().total_cmp(&(solved[b].bump_mm - bump_mm).abs()));
-    nearest.truncate(MAX_KNOWN);
+    nearest.truncate(MAX_NODES);
     let weight = |&i: &usize| {
         let others = nearest.iter().filter(|&&j| j != i);
         others.map(|&j| (bump_mm - solved[j].bump_mm) / (solved[i].bump_mm - solved[j].bump_mm)).product::<f64>()
@@ -133,21 +138,22 @@ fn extrapolation(solved: &[Station], bump_mm: f64) -> Vec<(usize, f64)> {
     nearest.iter().map(|i| (*i, weight(i))).collect()
 }
 
-fn most_correction_mm(solved: &[Station], bump_mm: f64) -> f64 {
+/// Longest first Newton step that is accepted at a station, mm.
+fn max_correction_mm(solved: &[Station], bump_mm: f64) -> f64 {
     let gaps = solved.iter().map(|station| (station.bump_mm - bump_mm).abs());
-    gaps.min_by(f64::total_cmp).map_or(MAX_AT_DESIGN_MM, |gap_mm| MAX_CORRECTION * gap_mm)
+    gaps.min_by(f64::total_cmp).map_or(MAX_CORRECTION_AT_DESIGN_MM, |gap_mm| MAX_CORRECTION * gap_mm)
 }
 
-/// LoopClosure error that a Newton step of 1 mm (rotations times 100 mm) can leave on a link, at most, mm; it goes with the
+/// Largest closure error that a Newton step of 1 mm (rotations times 100 mm) can leave on any link, mm; it grows with the
 /// square of the step.
 ///
-/// With the place moved by `v ≤ δ` and the upright turned by `ω ≤ δ / 100 mm`, a link `e` of length L on an arm a has
+/// With the wheel centre moved by `v ≤ δ` and the upright turned by `ω ≤ δ / 100 mm`, a link `e` of length L on an arm a has
 /// `Δe = v + ω × a` and terms of second order of at most `ω² a`, so `f` keeps at most
 /// `½ (1 + a/100)² δ² / L + (a/100²) δ²`.
-fn error_left(linkage: &Linkage) -> f64 {
-    let of_link = |bar: &crate::mechanism::LinkConstants| {
-        let arm = bar.arm.norm() / ROTATION_SCALE_MM;
-        0.5 * (1.0 + arm).powi(2) * bar.inverse_length + arm / ROTATION_SCALE_MM
+fn residual_bound(linkage: &Linkage) -> f64 {
+    let of_link = |link: &LinkConstants| {
+        let arm = link.arm.norm() / ROTATION_SCALE_MM;
+        0.5 * (1.0 + arm).powi(2) * link.inverse_length + arm / ROTATION_SCALE_MM
     };
     linkage.links.iter().map(of_link).fold(0.0, f64::max)
 }

@@ -1,11 +1,11 @@
-//! Which SIMD instructions work the lanes, found out when the program runs.
+//! The SIMD instructions that solve the lanes, found out when the program runs.
 
 use super::lanes::{self, LaneBlock};
 use super::plan::Plan;
 
 /// How many cars one instruction works on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Width {
+pub enum SimdWidth {
     /// What every processor of the kind has: two cars on x86-64 and on 64-bit ARM.
     Baseline,
     /// Four cars, by AVX2.
@@ -14,28 +14,29 @@ pub enum Width {
     Eight,
 }
 
-impl Width {
-    pub const ALL: [Width; 3] = [Width::Baseline, Width::Four, Width::Eight];
+impl SimdWidth {
+    /// Every width, rising.
+    pub const ALL: [SimdWidth; 3] = [SimdWidth::Baseline, SimdWidth::Four, SimdWidth::Eight];
 
-    /// Whether this processor can.
+    /// True when this processor has the instructions for it.
     #[cfg(target_arch = "x86_64")]
     pub fn is_available(self) -> bool {
         match self {
-            Width::Baseline => true,
-            Width::Four => is_x86_feature_detected!("avx2"),
-            Width::Eight => is_x86_feature_detected!("avx512f") && is_x86_feature_detected!("avx512dq"),
+            SimdWidth::Baseline => true,
+            SimdWidth::Four => is_x86_feature_detected!("avx2"),
+            SimdWidth::Eight => is_x86_feature_detected!("avx512f") && is_x86_feature_detected!("avx512dq"),
         }
     }
 
-    /// Whether this processor can.
+    /// True when this processor has the instructions for it.
     #[cfg(not(target_arch = "x86_64"))]
     pub fn is_available(self) -> bool {
-        self == Width::Baseline
+        self == SimdWidth::Baseline
     }
 
     /// The widest that this processor has.
-    pub fn widest() -> Self {
-        Self::ALL.into_iter().rfind(|width| width.is_available()).unwrap_or(Width::Baseline)
+    pub(super) fn widest() -> Self {
+        Self::ALL.into_iter().rfind(|width| width.is_available()).unwrap_or(SimdWidth::Baseline)
     }
 
     pub(super) fn solve(self, plan: &Plan, lanes: &mut LaneBlock) {
@@ -43,15 +44,15 @@ impl Width {
             return lanes::solve(plan, lanes);
         }
         match self {
-            Width::Baseline => lanes::solve(plan, lanes),
+            SimdWidth::Baseline => lanes::solve(plan, lanes),
             #[cfg(target_arch = "x86_64")]
-            // SAFETY: the processor has AVX2, as `is_available` has just said.
-            Width::Four => unsafe { four(plan, lanes) },
+            // SAFETY: `is_available` has found AVX2.
+            SimdWidth::Four => unsafe { four(plan, lanes) },
             #[cfg(target_arch = "x86_64")]
-            // SAFETY: the processor has AVX-512 F and DQ, as `is_available` has just said.
-            Width::Eight => unsafe { eight(plan, lanes) },
+            // SAFETY: `is_available` has found AVX-512 F and DQ.
+            SimdWidth::Eight => unsafe { eight(plan, lanes) },
             #[cfg(not(target_arch = "x86_64"))]
-            Width::Four | Width::Eight => lanes::solve(plan, lanes),
+            SimdWidth::Four | SimdWidth::Eight => lanes::solve(plan, lanes),
         }
     }
 }

@@ -14,7 +14,6 @@ use super::read::GeometryFile;
 use super::reader::list_of_tables;
 use super::seat::UprightFrame;
 use super::side::Side;
-use super::starter::named_points;
 
 /// Digits behind the point of an angle in deg: below 0.00001 mm at a wheel's radius.
 const ANGLE_DECIMALS: usize = 6;
@@ -58,17 +57,17 @@ fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<(), 
     for side in Side::BOTH {
         let spins = [written.corner(side), changed.corner(side)].map(|corner| corner.wheel.spin_axis);
         if (spins[0].into_inner() - spins[1].into_inner()).norm() > SAME_SPIN {
-            return Err(RewriteError::NoPlace { point: "wheel, toe and camber".into(), side });
+            return Err(RewriteError::NoPlace { point: "toe and camber".into(), side });
         }
-        let pairs = named_points(written.corner(side)).into_iter().zip(named_points(changed.corner(side)));
-        for ((point, written), (_, meant)) in pairs {
+        let corner = changed.corner(side);
+        for ((_, written), (point, meant)) in written.corner(side).points().into_iter().zip(corner.points()) {
             if (written - meant).norm() > apart_mm {
-                return Err(RewriteError::NoPlace { point, side });
+                return Err(RewriteError::NoPlace { point: corner.name_of(point), side });
             }
         }
     }
     let left_out = written.unplaced().into_iter().find(|name| !changed.unplaced().contains(name));
-    left_out.map_or(Ok(()), |name| Err(RewriteError::NoPlace { point: format!("{name}, chassis"), side: Side::Left }))
+    left_out.map_or(Ok(()), |name| Err(RewriteError::NoPlace { point: format!("{name} chassis"), side: Side::Left }))
 }
 
 /// Pieces of the text and what shall stand there.

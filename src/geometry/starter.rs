@@ -8,7 +8,7 @@ use std::str::FromStr;
 use nalgebra::Point3;
 use toml_edit::{Array, DocumentMut, Item, Value};
 
-use super::model::{Corner, Geometry};
+use super::model::Geometry;
 use super::tyre::{Tyre, TyreError};
 
 /// The corner of the demo car, with the comments that tell how to measure.
@@ -160,7 +160,7 @@ fn starter(request: &StarterRequest) -> DocumentMut {
 /// Which points of a file are still those of its starter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Untouched {
-    /// By name, in the order of the file: `toe link, chassis`.
+    /// By name, in the order of the file: `toe link chassis`.
     pub names: Vec<String>,
     /// How many points the left side has.
     pub of: usize,
@@ -172,7 +172,9 @@ pub struct Untouched {
 /// A point counts as touched as soon as one coordinate differs. Links may have been renamed or put in another order.
 pub fn untouched_points(geometry: &Geometry) -> Option<Untouched> {
     let request: StarterRequest = geometry.starter.as_ref()?.parse().ok()?;
-    Some(untouched(&request, named_points(&geometry.left)))
+    let corner = &geometry.left;
+    let points_now = corner.points().into_iter().map(|(point, place)| (corner.name_of(point), place));
+    Some(untouched(&request, points_now.collect()))
 }
 
 fn untouched(request: &StarterRequest, points_now: Vec<(String, Point3<f64>)>) -> Untouched {
@@ -182,21 +184,6 @@ fn untouched(request: &StarterRequest, points_now: Vec<(String, Point3<f64>)>) -
     let of = points_now.len();
     let names = points_now.into_iter().filter(|(_, p)| is_starter(p)).map(|(name, _)| name).collect();
     Untouched { names, of }
-}
-
-pub(super) fn named_points(corner: &Corner) -> Vec<(String, Point3<f64>)> {
-    let mut named = vec![("wheel, centre".to_owned(), corner.wheel.centre)];
-    for link in &corner.links {
-        named.push((format!("{}, chassis", link.name), link.chassis));
-        named.push((format!("{}, upright", link.name), link.upright));
-    }
-    if let Some(shaft) = &corner.halfshaft {
-        named.extend([("halfshaft, inner".to_owned(), shaft.inner), ("halfshaft, outer".to_owned(), shaft.outer)]);
-    }
-    if let Some(spring) = &corner.spring {
-        named.extend([("spring, chassis".to_owned(), spring.chassis), ("spring, mount".to_owned(), spring.mount)]);
-    }
-    named
 }
 
 /// Every point of a starter file, to read or to write.

@@ -340,7 +340,7 @@ impl Parts<'_, '_> {
     fn shaft(&mut self, shaft: &Halfshaft, by_along: &Vector3<f64>) {
         self.point(&self.at.arm(&shaft.outer), by_along);
         self.direct.halfshaft_inner -= by_along;
-        self.direct.halfshaft_outer += self.at.posture.back(by_along);
+        self.direct.halfshaft_outer += self.at.posture.direction_at_design(by_along);
     }
 
     fn plunge(&mut self, shaft: &Halfshaft) {
@@ -391,14 +391,14 @@ impl Parts<'_, '_> {
         match spring.on {
             SpringMount::Upright => {
                 let arm = self.at.arm(&spring.mount);
-                self.direct.spring_mount = posture.back(&(by_place + by_velocity.cross(&omega)));
+                self.direct.spring_mount = posture.direction_at_design(&(by_place + by_velocity.cross(&omega)));
                 self.point(&arm, by_place);
                 self.velocity(&arm, by_velocity);
             }
             SpringMount::Link { index, share } => {
                 let arm = self.at.arm(&corner.links[index].upright);
                 let (place, velocity) = (by_place * share, by_velocity * share);
-                let upright = posture.back(&(place + velocity.cross(&omega)));
+                let upright = posture.direction_at_design(&(place + velocity.cross(&omega)));
                 self.direct.on_link = Some((index, by_place * (1.0 - share), upright));
                 self.point(&arm, &place);
                 self.velocity(&arm, &velocity);

@@ -1,9 +1,10 @@
-//! The formulas of the closure equations on plain numbers: one source for one corner and for many side by side.
+//! The formulas of the closure equations on plain numbers, shared by the solver of one corner and by the batch.
 //!
 //! Everything here is straight-line arithmetic without a branch on a value, so that a loop over cars around it becomes
 //! SIMD of whatever width the function around it is compiled for. Products and sums are rounded one by one, never fused:
 //! the same numbers to the last bit on every processor and at every width.
 
+/// A vector as plain numbers.
 pub(crate) type Triple = [f64; 3];
 
 #[inline(always)]
@@ -30,6 +31,7 @@ pub(crate) fn rotation(g: Triple) -> [Triple; 3] {
     ]
 }
 
+/// `R v`.
 #[inline(always)]
 pub(crate) fn turned(rotation: &[Triple; 3], v: Triple) -> Triple {
     [dot(rotation[0], v), dot(rotation[1], v), dot(rotation[2], v)]
@@ -48,14 +50,14 @@ pub(crate) fn gibbs_rate(g: Triple, omega: Triple) -> Triple {
 pub(crate) struct LinkResidual {
     /// `½ (e·e − L²)`, mm².
     pub(crate) half_square: f64,
-    /// `e`, from the chassis end to the upright end, mm: derivative with respect to the place of the upright.
+    /// `e`, from the chassis end to the upright end, mm: derivative of `half_square` by the displacement of the upright.
     pub(crate) along: Triple,
-    /// `R a × e`, mm²: derivative with respect to its turning.
+    /// `R a × e`, mm²: derivative of `half_square` by its rotation.
     pub(crate) moment: Triple,
 }
 
-/// A link from its base (wheel centre at design minus chassis pickup), its arm (upright pickup minus wheel centre) and
-/// its squared length.
+/// The residual of a link with this base (wheel centre at design minus chassis pickup, mm), arm (upright pickup minus
+/// wheel centre at design, mm) and squared length (mm²), where the upright is displaced and turned by this much.
 #[inline(always)]
 pub(crate) fn link_residual(
     base: Triple,
@@ -69,7 +71,8 @@ pub(crate) fn link_residual(
     LinkResidual { half_square: 0.5 * (dot(along, along) - length_squared), along, moment: cross(arm, along) }
 }
 
-/// Five equations in five unknowns, right-hand sides behind them, brought to triangular form in the order they stand in.
+/// LU factors of five equations in five unknowns, eliminated in the order they stand in, with `C − 5` right-hand sides in
+/// the columns behind the matrix.
 pub(crate) struct Lu5<const C: usize> {
     /// Upper triangle and right-hand sides.
     rows: [[f64; C]; 5],
@@ -78,7 +81,7 @@ pub(crate) struct Lu5<const C: usize> {
 }
 
 impl<const C: usize> Lu5<C> {
-    /// Elimination without a search. Its loops run over whole arrays with a plain `if` inside, so that they unroll to
+    /// Eliminates without a search for pivots. Its loops run over whole arrays with a plain `if` inside, so that they unroll to
     /// straight lines; filtered iterators do not, and cost the batch its SIMD.
     #[inline(always)]
     pub(crate) fn of(mut rows: [[f64; C]; 5]) -> Self {
@@ -102,12 +105,13 @@ impl<const C: usize> Lu5<C> {
         Self { rows, inverse_pivots, pivots }
     }
 
+    /// In the order of elimination; their product is the determinant, up to the sign of the order.
     #[inline(always)]
     pub(crate) fn pivots(&self) -> &[f64; 5] {
         &self.pivots
     }
 
-    /// Back substitution for the right-hand side in a column; not finite when a pivot is zero.
+    /// Back substitution for the right-hand side in column `column` (5 or more); not finite when a pivot is zero.
     #[inline(always)]
     pub(crate) fn solution(&self, column: usize) -> [f64; 5] {
         let mut solution = [0.0; 5];
@@ -125,7 +129,7 @@ impl<const C: usize> Lu5<C> {
     }
 }
 
-/// The order of rows that elimination with a search for the largest pivot ends with.
+/// The order of rows that elimination with partial pivoting ends with.
 pub(crate) fn pivoted_order<const C: usize>(mut rows: [[f64; C]; 5]) -> [usize; 5] {
     let mut order = [0, 1, 2, 3, 4];
     for k in 0..5 {

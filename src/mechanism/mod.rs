@@ -1,24 +1,40 @@
-//! Five links of fixed length and an upright, as closure equations: [`Linkage`] → [`Posture`] → [`WheelPath`].
+//! Five links of fixed length and an upright: [`Linkage`] → [`Posture`] at every bump travel → [`WheelPath`].
 //!
-//! `kernel` holds the formulas on plain numbers, shared with the batch; [`PickupErrors`] is a corner as it was built.
+//! To be read in this order:
 //!
-//! Knows points and lengths in side axes; knows nothing of files, of tyres or of the road.
+//! 1. `kernel`: rotation, link residual and elimination on plain numbers, shared with the batch;
+//! 2. `linkage`: the closure equations of one corner and their Jacobian ([`Linkage`]);
+//! 3. `pivot_order`: the order in which the five link rows are eliminated;
+//! 4. `posture`: where the upright stands and how it moves ([`Posture`], [`Motion`]);
+//! 5. `solve`: Newton's method for one posture ([`SolveError`]);
+//! 6. `walker`: predictor, corrector and branch tests of one step along the path;
+//! 7. `path`: all postures of a wheel between its stops, and where it binds ([`WheelPath`], [`Bind`]);
+//! 8. `built`: the corner as the shop builds it, pickups a little off ([`PickupErrors`]);
+//! 9. `sensitivity`: derivatives of a posture by every pickup coordinate ([`PostureSensitivity`]);
+//! 10. `conditioning`: the margin against binding, and the links that carry a bind.
+//!
+//! Works on points and lengths in side axes (x forward, y outboard, z up; mm, rad). Knows nothing of files, tyres or the
+//! road. Equations: `docs/theory.md`, from "The closed links" to "One path per wheel".
 
-mod closure;
+mod built;
 mod conditioning;
 pub(crate) mod kernel;
-mod motion;
+mod linkage;
 mod path;
 mod pivot_order;
+mod posture;
 mod sensitivity;
 mod solve;
-mod variation;
+mod walker;
 
-pub(crate) use closure::LinkConstants;
-pub use closure::{Linkage, ROTATION_SCALE_MM};
+pub use built::{BuildFailure, LinkSetting, PickupErrors};
 pub use conditioning::{NEARLY_SINGULAR, SINGULAR, independent_links_at_design, margin_at_design};
-pub use motion::Motion;
-pub use path::{Bind, Walker, WheelPath};
+pub(crate) use linkage::LinkConstants;
+pub use linkage::{Linkage, ROTATION_SCALE_MM};
+pub use path::{Bind, WheelPath};
+pub use posture::{Motion, Posture};
 pub use sensitivity::{LinkGradient, PoseGradient, PostureSensitivity};
-pub use solve::{GUARANTEED_MM, Posture, Solved, StopReason};
-pub use variation::{BuildFailure, LinkSetting, PickupErrors};
+pub use solve::{MAX_CLOSURE_ERROR_MM, SolveError};
+// An inside of `WheelPath`; public for the bench that times it and the test that counts its allocations.
+#[doc(hidden)]
+pub use walker::Walker;

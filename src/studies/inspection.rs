@@ -5,7 +5,7 @@ use nalgebra::{Point3, Vector3};
 
 use crate::geometry::Corner;
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
-use crate::mechanism::{Bind, Linkage, StopReason, WheelPath, margin_at_design};
+use crate::mechanism::{Bind, Linkage, SolveError, WheelPath, margin_at_design};
 
 /// How far a wheel is driven on in search of a bind, mm either way; a racing car's stops come earlier.
 pub const OVERTRAVEL_MM: f64 = 150.0;
@@ -29,7 +29,7 @@ pub struct Inspection<'g> {
 
 impl<'g> Inspection<'g> {
     /// The only error is a design that is singular.
-    pub fn of(corner: &'g Corner) -> Result<Self, StopReason> {
+    pub fn of(corner: &'g Corner) -> Result<Self, SolveError> {
         let linkage = Linkage::new(corner);
         let path = WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM])?;
         let wheel = &corner.wheel;

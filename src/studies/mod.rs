@@ -8,7 +8,6 @@ mod rig;
 mod sensitivity;
 mod stations;
 mod sweep;
-mod termination;
 mod toe_curve;
 pub mod tolerance;
 pub mod tune;
@@ -21,6 +20,5 @@ pub use rig::{NoContact, Rig, RigWheel, STOP_TOLERANCE_MM, SingularDesign, Wheel
 pub use sensitivity::{Effect, Sensitivity};
 pub use stations::stations;
 pub use sweep::{MissingRow, RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
-pub use termination::Termination;
 pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};
 pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, roll_steer_of, verdicts};

@@ -5,7 +5,7 @@ use nalgebra::{Point3, Vector3};
 use super::stations::stations;
 use crate::geometry::{Corner, Geometry, Side, Travel};
 use crate::measures::{Road, RoadMeasures, WheelMeasures, contact_point, spin_axis};
-use crate::mechanism::{Bind, GUARANTEED_MM, Linkage, Posture, StopReason, WheelPath};
+use crate::mechanism::{Bind, Linkage, MAX_CLOSURE_ERROR_MM, Posture, SolveError, WheelPath};
 
 /// A wheel may stand this far beyond its stop and still count as on it, mm.
 pub const STOP_TOLERANCE_MM: f64 = 1e-6;
@@ -46,7 +46,7 @@ impl<'g> RigWheel<'g> {
         let (corner, travel) = (geometry.corner(side), &geometry.travel);
         let heave_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
         let path =
-            WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: StopReason| SingularDesign { side })?;
+            WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: SolveError| SingularDesign { side })?;
         let wheel = &corner.wheel;
         let design_contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
         let ground_mm = lowest_mm(corner, &wheel.centre, &wheel.spin_axis);
@@ -86,7 +86,7 @@ impl<'g> RigWheel<'g> {
             let Some(posture) = self.path.at(bump_mm) else { break };
             let (height_mm, slope) = self.clearance(&posture, road);
             // Settled when at rounding, or when inside the guarantee and no longer getting better.
-            if height_mm.abs() <= 1e-12 || (height_mm.abs() <= GUARANTEED_MM && height_mm.abs() >= last_mm) {
+            if height_mm.abs() <= 1e-12 || (height_mm.abs() <= MAX_CLOSURE_ERROR_MM && height_mm.abs() >= last_mm) {
                 return Ok(WheelOnRoad { posture, contact_error_mm: height_mm.abs() });
             }
             last_mm = height_mm.abs();

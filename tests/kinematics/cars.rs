@@ -44,16 +44,7 @@ pub fn scaled(geometry: &Geometry, size: f64) -> Geometry {
 fn with_points(geometry: &Geometry, change: impl Fn(Point3<f64>) -> Point3<f64>) -> Geometry {
     let corner = |corner: &Corner| {
         let mut corner = corner.clone();
-        corner.wheel.centre = change(corner.wheel.centre);
-        for link in &mut corner.links {
-            (link.chassis, link.upright) = (change(link.chassis), change(link.upright));
-        }
-        if let Some(shaft) = &mut corner.halfshaft {
-            (shaft.inner, shaft.outer) = (change(shaft.inner), change(shaft.outer));
-        }
-        if let Some(spring) = &mut corner.spring {
-            (spring.chassis, spring.mount) = (change(spring.chassis), change(spring.mount));
-        }
+        corner.points_mut().into_iter().for_each(|(_, place)| *place = change(*place));
         corner
     };
     Geometry { left: corner(&geometry.left), right: corner(&geometry.right), ..geometry.clone() }

@@ -3,7 +3,7 @@
 use crate::support::{HINGED, PLANAR, Pickups, SPATIAL, car, corner};
 use hubtrace::geometry::Corner;
 use hubtrace::measures::{Road, RoadMeasures, WheelMeasures, contact_point, instant_axis, rod_ends};
-use hubtrace::mechanism::{Linkage, Posture, StopReason, WheelPath, independent_links_at_design, margin_at_design};
+use hubtrace::mechanism::{Linkage, Posture, SolveError, WheelPath, independent_links_at_design, margin_at_design};
 use hubtrace::studies::{Rig, stations};
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
@@ -259,7 +259,7 @@ fn five_equal_parallel_links_are_singular() {
     let linkage = Linkage::new(&corner(pickups, [0.0, 760.0, 300.0], 300.0));
     assert!(margin_at_design(&linkage) < 1e-8);
     assert_eq!(independent_links_at_design(&linkage), 3);
-    assert_eq!(linkage.design(), Err(StopReason::Singular));
+    assert_eq!(linkage.design(), Err(SolveError::Singular { bump_mm: 0.0 }));
 }
 
 /// Lines of five links that all meet one line together with the vertical through the wheel centre: bump cannot be driven.

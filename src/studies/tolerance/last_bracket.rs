@@ -18,7 +18,7 @@ use super::model::WheelModel;
 use super::statistics::percentile;
 use crate::geometry::{Coordinate, Corner, End, Side};
 use crate::measures::{Measured, gradient};
-use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, StopReason, WheelPath};
+use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
 use crate::studies::sensitivity::Sensitivity;
 
 /// The bracket that is welded last, and how well that is done.
@@ -136,9 +136,9 @@ struct Reading {
 
 fn curve(model: &WheelModel, link: usize, car: &PickupErrors) -> Result<Vec<Reading>, BuildFailure> {
     let path = WheelPath::follow_built(&model.linkage, car, LinkSetting::Adjusted, &model.bump_mm)?;
-    let built = model.linkage.varied(car, LinkSetting::Adjusted);
+    let built = model.linkage.built(car, LinkSetting::Adjusted);
     let [first, second] = plane_of(model.corner, link);
-    let singular = |_: StopReason| BuildFailure::Singular;
+    let singular = |_: SolveError| BuildFailure::Singular;
     let mut readings = Vec::with_capacity(model.bump_mm.len());
     for &bump_mm in &model.bump_mm {
         let posture = path.at(bump_mm).ok_or(BuildFailure::Singular)?;

@@ -3,7 +3,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::figure::limits_of_wheel;
-use crate::batch::{Batch, BuiltCurve, NoBatch};
+use crate::batch::{Batch, BatchError, BuiltCurve};
 use crate::geometry::{Corner, Geometry, Interval, Side, Travel};
 use crate::measures::{Road, RollCentreLine, anti_lift_pct, anti_squat_pct, contact_point, spin_axis, toe_deg};
 use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
@@ -109,8 +109,8 @@ impl<'g> WheelModel<'g> {
         }
         let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
             // The rows of a heave study are finite.
-            NoBatch::Singular | NoBatch::UndefinedStation => NoWheelModel::Singular { side },
-            NoBatch::Binds(bind) => NoWheelModel::Binds { side, bind },
+            BatchError::Singular | BatchError::UndefinedStation => NoWheelModel::Singular { side },
+            BatchError::Binds(bind) => NoWheelModel::Binds { side, bind },
         })?;
         let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoWheelModel::Singular { side })?;
         let bump_square = bump_mm.iter().map(|b| b * b).sum();

@@ -179,7 +179,7 @@ impl<'g> DesignVariables<'g> {
         if clock_deg != 0.0 {
             clock(corner, clock_deg);
         }
-        carry_spring_on_link(corner);
+        corner.carry_spring();
         moved
     }
 
@@ -304,25 +304,5 @@ impl Bracket {
 fn clock(corner: &mut Corner, deg: f64) {
     let centre = corner.wheel.centre;
     let turn = Rotation3::from_axis_angle(&corner.wheel.spin_axis, deg.to_radians());
-    let round = |point: &mut Point3<f64>| *point = centre + turn * (*point - centre);
-    for link in &mut corner.links {
-        round(&mut link.upright);
-        if let Some(bolt) = &mut link.upright_bolt {
-            *bolt = turn * *bolt;
-        }
-    }
-    corner.halfshaft.iter_mut().for_each(|shaft| round(&mut shaft.outer));
-    if let Some(spring) = corner.spring.as_mut().filter(|spring| spring.on == SpringMount::Upright) {
-        round(&mut spring.mount);
-    }
-}
-
-/// A mount on a link goes along with the link's points.
-fn carry_spring_on_link(corner: &mut Corner) {
-    if let Some(spring) = corner.spring.as_mut()
-        && let SpringMount::Link { index, share } = spring.on
-    {
-        let link = &corner.links[index];
-        spring.mount = link.chassis + (link.upright - link.chassis) * share;
-    }
+    corner.map_upright(|place| centre + turn * (place - centre), |bolt| turn * bolt);
 }

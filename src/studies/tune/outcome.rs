@@ -2,15 +2,12 @@
 
 use nalgebra::{Point3, Unit};
 
-use super::descent::Descent;
+use super::descend::{Bounds, Iterate, bound_multipliers};
 use super::freedom::{DesignVariables, Moved, VariableKind};
-use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, LimitOn, Residual, ResidualOf, TuneProblem};
-use super::qp::bound_multipliers;
-use super::search::{SearchOptions, bounds_of, is_idle, most_robust, search};
-use crate::geometry::{Corner, Geometry, Side, SpringMount, Wanted};
+use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, Wanted};
 use crate::studies::rig::Rig;
-use crate::studies::termination::Termination;
 
 /// One side of a car, tuned.
 #[derive(Debug, Clone)]
@@ -22,8 +19,6 @@ pub struct TunedSide {
     pub answers: Vec<Answer>,
     /// The answer that forgives the weld error best, when it could be found.
     pub forgiving: Option<Answer>,
-    /// How the descent from each start ended, in the order of the starts.
-    pub starts: Vec<Termination>,
 }
 
 impl TunedSide {
@@ -45,8 +40,6 @@ pub struct Answer {
     /// The corner at its new drawn posture.
     pub corner: Corner,
     pub worst_toe_deg: f64,
-    /// How the descent to it ended.
-    pub termination: Termination,
     /// True when every limit that tuning knows holds.
     pub limits_hold: bool,
     pub moves: Vec<Move>,
@@ -137,8 +130,8 @@ impl std::error::Error for TuneError {}
 const DEFAULT_WELD_SD_MM: f64 = 0.5;
 /// Miss below which a wish counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
-/// Limits may be violated by this proportion of a hundredth of their width, through rounding.
-const LIMIT_TOLERANCE: f64 = 1e-3;
+/// Limits may be missed by this share of a hundredth of their width, through rounding.
+const HELD: f64 = 1e-3;
 /// A gain per mm below this share of what matters in the shop is not worth telling.
 const WORTH_TELLING: f64 = 0.01;
 /// An answer that misses by no more than this share of what matters in the shop is held back by nothing.
@@ -169,7 +162,7 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     }
     let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
     let problem = TuneProblem::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
-    let idle = (0..problem.freedoms.list.len()).find(|&index| is_idle(&problem, index) == Some(true));
+    let idle = (0..problem.freedoms.list.len()).find(|&index| changes_nothing(&problem, index) == Some(true));
     if let Some(index) = idle {
         return Err(TuneError::ChangesNothing { side, place: problem.freedoms.list[index].place });
     }
@@ -177,13 +170,13 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     let before_deg = rig.as_ref().and_then(|_| problem.problem(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
     let bounds = bounds_of(&problem);
     let found = search(&problem, options);
-    let answers: Vec<Answer> = found.answers.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
+    let answers: Vec<Answer> = found.iter().filter_map(|settled| answer(&problem, &bounds, settled)).collect();
     if answers.is_empty() {
         return Err(TuneError::NoStart { side });
     }
     let problem = problem.forgiving(weld_sd_mm(geometry));
-    let forgiving = most_robust(&problem, &found.answers, options).and_then(|end| answer(&problem, &bounds, &end));
-    Ok(TunedSide { side, before_deg, answers, forgiving, starts: found.starts })
+    let forgiving = most_forgiving(&problem, &found, options).and_then(|settled| answer(&problem, &bounds, &settled));
+    Ok(TunedSide { side, before_deg, answers, forgiving })
 }
 
 /// True when the file has the data that a target needs.
@@ -201,19 +194,17 @@ pub fn weld_sd_mm(geometry: &Geometry) -> f64 {
     geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm)
 }
 
-fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {
-    let Descent { iterate, termination } = end;
-    let corner = at_rest(problem.freedoms.apply(&iterate.design_vector))?;
+fn answer(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Option<Answer> {
+    let corner = at_rest(problem.freedoms.apply(&settled.setting))?;
     Some(Answer {
         moves: moves(problem.freedoms.drawn(), &corner),
         corner,
-        worst_toe_deg: iterate.evaluation.worst_toe_deg(),
-        termination: *termination,
-        limits_hold: iterate.evaluation.worst_break() <= LIMIT_TOLERANCE,
-        settings: settings(problem, iterate),
-        list: list(&iterate.evaluation.wants),
-        at_limits: at_limits(&iterate.evaluation),
-        held_back: held_back(problem, bounds, iterate),
+        worst_toe_deg: settled.evaluation.worst_toe_deg(),
+        limits_hold: settled.evaluation.worst_break() <= HELD,
+        settings: settings(problem, settled),
+        list: list(&settled.evaluation.wants),
+        at_limits: at_limits(&settled.evaluation),
+        held_back: held_back(problem, bounds, settled),
     })
 }
 
@@ -224,26 +215,13 @@ fn at_rest(moved: Moved) -> Option<Corner> {
     }
     let posture = moved.linkage().design().ok()?;
     let mut corner = moved.corner;
-    for link in &mut corner.links {
-        link.upright = posture.point(&link.upright);
-        link.upright_bolt = link.upright_bolt.map(|bolt| Unit::new_normalize(posture.direction(&bolt)));
-    }
-    corner.halfshaft.iter_mut().for_each(|shaft| shaft.outer = posture.point(&shaft.outer));
-    if let Some(spring) = &mut corner.spring {
-        match spring.on {
-            SpringMount::Upright => spring.mount = posture.point(&spring.mount),
-            SpringMount::Link { index, share } => {
-                let link = &corner.links[index];
-                spring.mount = link.chassis + (link.upright - link.chassis) * share;
-            }
-        }
-    }
+    corner.map_upright(|p| posture.point(p), |d| Unit::new_normalize(posture.direction(d)));
     corner.wheel.spin_axis = Unit::new_normalize(posture.direction(&corner.wheel.spin_axis));
     corner.wheel.centre = posture.wheel_centre();
     Some(corner)
 }
 
-fn settings(problem: &TuneProblem, iterate: &Iterate) -> Vec<(VariableKind, f64)> {
+fn settings(problem: &TuneProblem, settled: &Iterate) -> Vec<(VariableKind, f64)> {
     let is_coordinate = |place: &VariableKind| {
         matches!(
             place,
@@ -253,37 +231,28 @@ fn settings(problem: &TuneProblem, iterate: &Iterate) -> Vec<(VariableKind, f64)
                 | VariableKind::FinalDrive { .. }
         )
     };
-    let all = problem.freedoms.list.iter().map(|freedom| freedom.place).zip(iterate.design_vector.iter().copied());
+    let all = problem.freedoms.list.iter().map(|freedom| freedom.place).zip(settled.setting.iter().copied());
     all.filter(|(place, by)| !is_coordinate(place) && by.abs() > MOVED_MM).collect()
 }
 
 fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
-    let pairs = points(drawn).into_iter().zip(points(tuned));
+    let pairs = drawn.points().into_iter().zip(tuned.points());
     pairs
-        .filter(|((_, is_new, from), (_, _, to))| *is_new || (to - from).norm() > MOVED_MM)
-        .map(|((point, is_new, from), (_, _, to))| {
-            let from = (!is_new).then(|| drawn.side.to_car(from));
-            Move { point, from, to: drawn.side.to_car(to) }
+        .filter_map(|((point, from), (_, to))| {
+            let is_new = is_unplaced(drawn, point);
+            (is_new || (to - from).norm() > MOVED_MM).then(|| Move {
+                point: drawn.name_of(point),
+                from: (!is_new).then(|| drawn.side.to_car(from)),
+                to: drawn.side.to_car(to),
+            })
         })
         .collect()
 }
 
-/// Every point of a corner by name, and whether it stands for a pickup that is not placed yet.
-fn points(corner: &Corner) -> Vec<(String, bool, Point3<f64>)> {
-    let mut points = vec![("wheel centre".to_owned(), false, corner.wheel.centre)];
-    for link in &corner.links {
-        points.push((format!("{}, chassis", link.name), link.within.is_some(), link.chassis));
-        points.push((format!("{}, upright", link.name), false, link.upright));
-    }
-    if let Some(shaft) = &corner.halfshaft {
-        points.push(("halfshaft, inner joint".to_owned(), false, shaft.inner));
-        points.push(("halfshaft, outer joint".to_owned(), false, shaft.outer));
-    }
-    if let Some(spring) = &corner.spring {
-        points.push(("spring, chassis".to_owned(), false, spring.chassis));
-        points.push(("spring, mount".to_owned(), false, spring.mount));
-    }
-    points
+/// The point stands for a pickup that the file does not have yet.
+fn is_unplaced(corner: &Corner, point: CornerPoint) -> bool {
+    let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point else { return false };
+    corner.links[link].within.is_some()
 }
 
 /// One line a wish: the worst of its figures.
@@ -309,22 +278,21 @@ fn list(wants: &[Residual]) -> Vec<WishReached> {
     reached
 }
 
-fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<HeldBack> {
-    let asked = what_is_wrong(iterate);
+fn held_back(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Vec<HeldBack> {
+    let asked = what_is_wrong(settled);
     let size = |term: &&Residual| term.miss().abs();
     let worst = asked.evaluation.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
     let Some(worst) = worst.filter(|term| size(term) > PERFECT) else { return Vec::new() };
-    let Some(multipliers) = bound_multipliers(&asked, bounds) else { return Vec::new() };
-    let mut list: Vec<(HeldBack, f64)> = multipliers
+    let Some(prices) = bound_multipliers(&asked, bounds) else { return Vec::new() };
+    let mut list: Vec<(HeldBack, f64)> = prices
         .iter()
         .enumerate()
         .filter_map(|(k, (upper, lower))| {
-            let (at, multiplier) =
-                [(bounds[k].high, *upper), (bounds[k].low, *lower)].into_iter().find(|(end, multiplier)| {
-                    (iterate.design_vector[k] - end).abs() < AT_BOUND && *multiplier > WORTH_TELLING
-                })?;
+            let (at, price) = [(bounds[k].high, *upper), (bounds[k].low, *lower)]
+                .into_iter()
+                .find(|(end, price)| (settled.setting[k] - end).abs() < AT_BOUND && *price > WORTH_TELLING)?;
             let place = problem.freedoms.list[k].place;
-            Some((HeldBack { place, at, subject: worst.subject, buys: multiplier / worst.scale }, multiplier))
+            Some((HeldBack { place, at, subject: worst.subject, buys: price / worst.scale }, price))
         })
         .collect();
     list.sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -332,13 +300,13 @@ fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<H
 }
 
 /// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
-fn what_is_wrong(iterate: &Iterate) -> Iterate {
-    if iterate.evaluation.worst_break() <= LIMIT_TOLERANCE {
-        return iterate.clone();
+fn what_is_wrong(settled: &Iterate) -> Iterate {
+    if settled.evaluation.worst_break() <= HELD {
+        return settled.clone();
     }
     let (broken, held): (Vec<Residual>, Vec<Residual>) =
-        iterate.evaluation.limits.iter().cloned().partition(|term| term.miss().abs() > LIMIT_TOLERANCE);
-    Iterate { design_vector: iterate.design_vector.clone(), evaluation: Evaluation { wants: broken, limits: held } }
+        settled.evaluation.limits.iter().cloned().partition(|term| term.miss().abs() > HELD);
+    Iterate { setting: settled.setting.clone(), evaluation: Evaluation { wants: broken, limits: held } }
 }
 
 /// Limits that stand in the way of an answer that misses something.

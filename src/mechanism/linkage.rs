@@ -12,7 +12,7 @@
 //!
 //! The sixth equation drives the bump travel: `d_z − bump = 0`. It is linear in one unknown, so the solver eliminates it
 //! and works with five equations in `(v_x, v_y, ω)`; [`Linkage::jacobian`] is the full 6 × 6 matrix for everything that
-//! is not hot. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
+//! is done once. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
 //!
 //! Source: loop closure of links of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
 //! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Tested by
@@ -20,47 +20,52 @@
 
 use nalgebra::{Matrix3, Matrix6, Point3, RowVector6, Vector3};
 
+use super::built::{LinkSetting, PickupErrors};
 use super::kernel;
 use super::pivot_order::PivotOrder;
-use super::solve::Posture;
-use super::variation::{LinkSetting, PickupErrors};
+use super::posture::Posture;
+use super::solve::{SolveError, solve};
 use crate::geometry::Corner;
 
-/// Length by which angles are multiplied to stand beside millimetres: a typical arm of an upright.
+/// Length by which angles are multiplied to stand beside millimetres, mm: a typical arm of an upright.
 pub const ROTATION_SCALE_MM: f64 = 100.0;
 
-/// One link as the equations see it.
+/// What does not change about one link while the upright moves.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct LinkConstants {
     /// Wheel centre at design minus the chassis pickup, mm.
     pub(crate) base: Vector3<f64>,
     /// Upright pickup minus the wheel centre, at design, mm.
     pub(crate) arm: Vector3<f64>,
+    /// Square of the length, mm².
     pub(crate) length_squared: f64,
+    /// One over the length, 1/mm.
     pub(crate) inverse_length: f64,
-    /// Unit direction of the link as drawn.
-    pub(super) drawn: Vector3<f64>,
+    /// Unit direction of the link as drawn, from chassis to upright.
+    pub(super) drawn_direction: Vector3<f64>,
 }
 
 impl LinkConstants {
     fn new(base: Vector3<f64>, arm: Vector3<f64>, length_squared: f64) -> Self {
-        let drawn = (base + arm).normalize();
-        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt(), drawn }
+        let drawn_direction = (base + arm).normalize();
+        Self { base, arm, length_squared, inverse_length: 1.0 / length_squared.sqrt(), drawn_direction }
     }
 
     #[inline(always)]
-    fn link_residual(&self, displacement: &Vector3<f64>, rotation: &[kernel::Triple; 3]) -> kernel::LinkResidual {
+    fn residual(&self, displacement: &Vector3<f64>, rotation: &[kernel::Triple; 3]) -> kernel::LinkResidual {
         let (base, arm) = (self.base.into(), self.arm.into());
         kernel::link_residual(base, arm, self.length_squared, (*displacement).into(), rotation)
     }
 }
 
-/// The five links and the wheel centre of one corner, in side axes, lengths fixed at their design values.
+/// The five links and the wheel centre of one corner: points in side axes, mm, and the lengths that do not change.
+///
+/// Links count in file order. Tested by `tests/kinematics/closed_form.rs`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Linkage {
     pub(super) wheel_centre: Point3<f64>,
     pub(crate) links: [LinkConstants; 5],
-    /// In which its rows are eliminated.
+    /// Order in which the link rows are eliminated.
     pub(super) order: PivotOrder,
 }
 
@@ -89,22 +94,20 @@ impl Linkage {
             let arm = link.upright - wheel_centre;
             LinkConstants::new(base, arm, (base + arm).norm_squared())
         });
-        Self::of_links(wheel_centre, links)
-    }
-
-    fn of_links(wheel_centre: Point3<f64>, links: [LinkConstants; 5]) -> Self {
-        let rows = links.map(|bar| {
-            let moment = bar.arm.cross(&bar.drawn) / ROTATION_SCALE_MM;
-            [bar.drawn.x, bar.drawn.y, moment.x, moment.y, moment.z]
+        let rows = links.map(|link| {
+            let moment = link.arm.cross(&link.drawn_direction) / ROTATION_SCALE_MM;
+            [link.drawn_direction.x, link.drawn_direction.y, moment.x, moment.y, moment.z]
         });
-        Self { wheel_centre, links, order: PivotOrder::pivoted(rows) }
+        Self { wheel_centre, links, order: PivotOrder::with_search(rows) }
     }
 
-    /// The linkage of a corner built with its pickups off by `variation`.
-    pub fn varied(&self, variation: &PickupErrors, lengths: LinkSetting) -> Self {
+    /// The linkage of a corner that was built from this drawing with its pickups off by `errors`.
+    ///
+    /// Tested by `tests/batch.rs`, `tests/tolerance_outside.rs`.
+    pub fn built(&self, errors: &PickupErrors, lengths: LinkSetting) -> Self {
         let links = std::array::from_fn(|i| {
-            let base = self.links[i].base - variation.chassis[i];
-            let arm = self.links[i].arm + variation.upright[i];
+            let base = self.links[i].base - errors.chassis[i];
+            let arm = self.links[i].arm + errors.upright[i];
             let length_squared = match lengths {
                 LinkSetting::Adjusted => (base + arm).norm_squared(),
                 LinkSetting::Cut => self.links[i].length_squared,
@@ -114,15 +117,25 @@ impl Linkage {
         Self { wheel_centre: self.wheel_centre, links, order: self.order }
     }
 
-    /// The same points with link `index` longer by `by_mm`: a turnbuckle turned, or a link cut wrong. The drawn posture
-    /// then no longer closes; [`Linkage::design`] finds the one near it.
+    /// The same points with link `index` (0 to 4, file order) longer by `by_mm`: a turnbuckle turned, or a link cut wrong.
+    /// The drawn posture then no longer closes; [`Linkage::design`] finds the one near it.
+    ///
+    /// Tested by `tests/reference/kinematics.rs`.
     pub fn lengthened(&self, index: usize, by_mm: f64) -> Self {
         let mut longer = self.clone();
-        let bar = &mut longer.links[index];
-        let length_mm = bar.length_squared.sqrt() + by_mm;
-        bar.length_squared = length_mm * length_mm;
-        bar.inverse_length = 1.0 / length_mm;
+        let link = &mut longer.links[index];
+        let length_mm = link.length_squared.sqrt() + by_mm;
+        link.length_squared = length_mm * length_mm;
+        link.inverse_length = 1.0 / length_mm;
         longer
+    }
+
+    /// The posture at zero bump travel with its motion: the drawn posture, or the one next to it when the lengths are not
+    /// those of the drawing.
+    ///
+    /// An error when the links leave the upright a second motion, or when bump travel cannot drive the wheel.
+    pub fn design(&self) -> Result<Posture, SolveError> {
+        solve(self, 0.0, &Vector3::zeros(), &Vector3::zeros()).map(|solved| solved.posture)
     }
 
     /// Closure errors and Jacobian rows at a displacement of the wheel centre and a rotation of the upright.
@@ -130,27 +143,30 @@ impl Linkage {
     pub(super) fn closure(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> LoopClosure {
         let rotation = rows_of(rotation);
         let mut out = LoopClosure { error_mm: [0.0; 5], rows: [[0.0; 6]; 5] };
-        for (i, bar) in self.links.iter().enumerate() {
-            let link_residual = bar.link_residual(displacement, &rotation);
-            let [x, y, z] = link_residual.along.map(|along| along * bar.inverse_length);
-            let [p, q, r] = link_residual.moment.map(|moment| moment * (bar.inverse_length / ROTATION_SCALE_MM));
-            out.error_mm[i] = link_residual.half_square * bar.inverse_length;
+        for (i, link) in self.links.iter().enumerate() {
+            let residual = link.residual(displacement, &rotation);
+            let [x, y, z] = residual.along.map(|along| along * link.inverse_length);
+            let [p, q, r] = residual.moment.map(|moment| moment * (link.inverse_length / ROTATION_SCALE_MM));
+            out.error_mm[i] = residual.half_square * link.inverse_length;
             out.rows[i] = [x, y, z, p, q, r];
         }
         out
     }
 
-    /// Every link at a solved posture, not yet divided by its length.
+    /// The residual of every link at a solved posture, not yet divided by its length.
     pub(crate) fn link_residuals(&self, posture: &Posture) -> [kernel::LinkResidual; 5] {
         let rotation = rows_of(&posture.rotation);
-        self.links.map(|bar| bar.link_residual(&posture.displacement, &rotation))
+        self.links.map(|link| link.residual(&posture.displacement, &rotation))
     }
 
-    /// The 6 × 6 Jacobian at a posture: five link rows, then the driver's row (vertical motion of the wheel centre).
+    /// The 6 × 6 Jacobian at a displacement of the wheel centre (mm) and a rotation of the upright from design: five link
+    /// rows, then the driver's row (vertical motion of the wheel centre). No unit.
     ///
     /// Columns are the velocity of the wheel centre in side axes and the angular velocity times
     /// [`ROTATION_SCALE_MM`]. Row `i` is also the wrench that one newton of tension in link `i` puts on the chassis
     /// through the upright, moments about the wheel centre divided by the same length.
+    ///
+    /// Tested by `tests/kinematics/rates.rs`, `tests/reference/forces.rs`.
     pub fn jacobian(&self, displacement: &Vector3<f64>, rotation: &Matrix3<f64>) -> Matrix6<f64> {
         let mut jacobian = Matrix6::zeros();
         for (i, row) in self.closure(displacement, rotation).rows.iter().enumerate() {
@@ -168,6 +184,7 @@ pub(super) fn rotation_of(g: &Vector3<f64>) -> Matrix3<f64> {
     Matrix3::new(a[0], a[1], a[2], b[0], b[1], b[2], c[0], c[1], c[2])
 }
 
+/// The rows of a matrix as plain numbers.
 #[inline]
 pub(super) fn rows_of(m: &Matrix3<f64>) -> [kernel::Triple; 3] {
     std::array::from_fn(|i| [m[(i, 0)], m[(i, 1)], m[(i, 2)]])

@@ -1,0 +1,135 @@
+//! One step along the path of a wheel: predict, correct, and keep the step only if it stayed on the branch.
+
+use nalgebra::Vector3;
+
+use super::linkage::{Linkage, ROTATION_SCALE_MM, gibbs_rate};
+use super::posture::Posture;
+use super::solve::{Solved, solve};
+
+/// Longest step along the path, mm of bump travel.
+const MAX_STEP_MM: f64 = 10.0;
+/// A step this short that still fails means a turning point; bind travels are shown to 0.1 mm.
+const MIN_STEP_MM: f64 = 1e-4;
+/// Near the start the shortest step is this share of the way come: a design that nearly binds stands as near to its
+/// turning point, and away from it the motion settles over no more than the way from it.
+const MIN_STEP_SHARE: f64 = 0.1;
+/// The first step may have to be this short, mm; below it bump is lost in the rounding of the coordinates.
+const MIN_FIRST_STEP_MM: f64 = 1e-12;
+/// Largest first correction of a predicted posture, as a share of the length of the step.
+const MAX_CORRECTION: f64 = 0.1;
+/// Largest change of the motion over a step, as a share of the motion.
+const MAX_MOTION_CHANGE: f64 = 0.3;
+/// The determinant may shrink or grow by this factor over a step.
+const MAX_DETERMINANT_RATIO: f64 = 2.0;
+
+/// One end of a path being followed. Allocates nothing.
+#[derive(Debug, Clone)]
+pub struct Walker<'a> {
+    linkage: &'a Linkage,
+    start_mm: f64,
+    here: Posture,
+    before: Option<Posture>,
+    /// Longest next step, mm: twice the last one, whose tests were passed.
+    step_limit_mm: f64,
+}
+
+impl<'a> Walker<'a> {
+    /// Starts from a solved posture of this linkage.
+    pub fn new(linkage: &'a Linkage, start: Posture) -> Self {
+        Self { linkage, start_mm: start.bump_mm, here: start, before: None, step_limit_mm: MAX_STEP_MM }
+    }
+
+    /// The last posture reached.
+    pub fn here(&self) -> &Posture {
+        &self.here
+    }
+
+    /// Takes one step towards a bump travel, mm, and lands on it when one step is enough; false when the mechanism binds
+    /// before.
+    pub fn step_towards(&mut self, bump_mm: f64) -> bool {
+        let gap_mm = bump_mm - self.here.bump_mm;
+        let way_mm = (self.here.bump_mm - self.start_mm).abs();
+        let min_step_mm = (MIN_STEP_SHARE * way_mm).clamp(MIN_FIRST_STEP_MM, MIN_STEP_MM);
+        let mut step_mm = self.step_limit_mm.min(gap_mm.abs());
+        loop {
+            let target_mm =
+                if step_mm >= gap_mm.abs() { bump_mm } else { self.here.bump_mm + step_mm.copysign(gap_mm) };
+            if let Some(posture) = self.try_step(target_mm) {
+                self.before = Some(self.here);
+                self.here = posture;
+                self.step_limit_mm = MAX_STEP_MM.min(2.0 * step_mm.max(min_step_mm));
+                return true;
+            }
+            step_mm *= 0.5;
+            if step_mm < min_step_mm {
+                return false;
+            }
+        }
+    }
+
+    fn try_step(&self, bump_mm: f64) -> Option<Posture> {
+        let pose = match &self.before {
+            Some(before) => Predictor::cubic(before, &self.here, bump_mm),
+            None => Predictor::tangent(&self.here, bump_mm),
+        };
+        let solved = solve(self.linkage, bump_mm, &pose.displacement, &pose.gibbs).ok()?;
+        stayed_on_branch(&self.here, &solved, (bump_mm - self.here.bump_mm).abs()).then_some(solved.posture)
+    }
+}
+
+/// True when a solved step of `step_mm` from `from` has certainly stayed on the branch.
+#[inline]
+pub(super) fn stayed_on_branch(from: &Posture, solved: &Solved, step_mm: f64) -> bool {
+    let to = &solved.posture;
+    let speed = scaled_norm(&from.motion.velocity, &from.motion.angular);
+    let change = scaled_norm(&(to.motion.velocity - from.motion.velocity), &(to.motion.angular - from.motion.angular));
+    let ratio = to.determinant / from.determinant;
+    solved.first_correction_mm <= MAX_CORRECTION * speed * step_mm
+        && change <= MAX_MOTION_CHANGE * speed
+        && (1.0 / MAX_DETERMINANT_RATIO..=MAX_DETERMINANT_RATIO).contains(&ratio)
+}
+
+#[inline]
+fn scaled_norm(velocity: &Vector3<f64>, angular: &Vector3<f64>) -> f64 {
+    (velocity.norm_squared() + ROTATION_SCALE_MM * ROTATION_SCALE_MM * angular.norm_squared()).sqrt()
+}
+
+/// A predicted pose of the upright, from which Newton starts.
+pub(super) struct Predictor {
+    pub(super) displacement: Vector3<f64>,
+    pub(super) gibbs: Vector3<f64>,
+}
+
+impl Predictor {
+    /// Straight on from a posture along its motion.
+    #[inline]
+    pub(super) fn tangent(from: &Posture, bump_mm: f64) -> Self {
+        let step_mm = bump_mm - from.bump_mm;
+        Self {
+            displacement: from.displacement + from.motion.velocity * step_mm,
+            gibbs: from.gibbs + gibbs_rate(&from.gibbs, &from.motion.angular) * step_mm,
+        }
+    }
+
+    /// The cubic through two postures and their motions (Hermite), between them or beyond the second.
+    #[inline]
+    pub(super) fn cubic(a: &Posture, b: &Posture, bump_mm: f64) -> Self {
+        let span_mm = b.bump_mm - a.bump_mm;
+        let t = (bump_mm - a.bump_mm) / span_mm;
+        let (t2, t3) = (t * t, t * t * t);
+        let to_b = 3.0 * t2 - 2.0 * t3;
+        let (slope_a, slope_b) = (span_mm * (t - 2.0 * t2 + t3), span_mm * (t3 - t2));
+        let blend = |pa: &Vector3<f64>, va: &Vector3<f64>, pb: &Vector3<f64>, vb: &Vector3<f64>| {
+            pa + (pb - pa) * to_b + va * slope_a + vb * slope_b
+        };
+        Self {
+            displacement: blend(&a.displacement, &a.motion.velocity, &b.displacement, &b.motion.velocity),
+            gibbs: blend(
+                &a.gibbs,
+                &gibbs_rate(&a.gibbs, &a.motion.angular),
+                &b.gibbs,
+                &gibbs_rate(&b.gibbs, &b.motion.angular),
+            ),
+        }
+    }
+}
