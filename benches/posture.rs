@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 use criterion::{Bencher, Criterion, criterion_group, criterion_main};
 use hubtrace::batch::{Batch, SimdWidth};
 use hubtrace::geometry::{Corner, Geometry, GeometryFile};
-use hubtrace::measures::{Derivatives, Gradient, Measured, RoadMeasures, WheelMeasures};
+use hubtrace::measures::{Derivatives, Gradient, Measure, RoadMeasures, WheelMeasures};
 use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, PostureSensitivity, Walker};
 use hubtrace::studies::{Rig, Sweep, heave, stations};
 use nalgebra::{Matrix6, Point3, UnitQuaternion, Vector3, Vector6};
@@ -115,7 +115,7 @@ fn one_car(c: &mut Criterion) {
     group.bench_function("solve, all measures, first-order motion", |b| {
         each(b, postures, || {
             walk(black_box(&linkage), design, &bumps_mm, |posture| {
-                let road = rig.left.level_road_at(posture);
+                let road = rig.left.design_contact.level_road(rig.left.corner, posture);
                 black_box(WheelMeasures::of(&geometry.left, &geometry.car, posture));
                 black_box(RoadMeasures::of(&geometry.left, &geometry.car, posture, &road, 760.0));
             })
@@ -132,7 +132,7 @@ fn one_car(c: &mut Criterion) {
             for posture in &walked {
                 let sensitivity = PostureSensitivity::new(&linkage, black_box(posture)).expect("a regular posture");
                 let derivatives = Derivatives::at(&geometry.left, &geometry.car, posture, &sensitivity);
-                for &measured in &Measured::ALL[..10] {
+                for measured in Measure::differentiable().take(10) {
                     black_box(derivatives.write(measured, &mut gradient));
                     black_box(&gradient);
                 }

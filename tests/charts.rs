@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use hubtrace::geometry::{Geometry, GeometryFile, LengthUnit, Side};
+use hubtrace::geometry::{Geometry, GeometryFile, LengthUnit, Quantity, Side};
 use hubtrace::outputs::charts;
 use hubtrace::studies::{Rig, Sweep};
 use roxmltree::Document;
@@ -138,7 +138,7 @@ fn a_study_of_the_design_row_alone_is_drawn_as_a_point() {
 #[test]
 fn a_flat_curve_has_a_readable_axis() {
     let mut geometry = car("first-cut.toml");
-    geometry.limits.bump_steer_deg = None;
+    geometry.limits.set(Quantity::BumpSteer, None);
     (geometry.travel.bump_mm, geometry.travel.droop_mm) = (1e-6, 1e-6);
     let toe = words(&drawn(&geometry, &Side::BOTH), "toe.svg");
     assert_contains(&toe, &["−0.010", "0.000", "0.010"]);

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use hubtrace::geometry::{AdjustmentRange, End, Geometry, GeometryFile, SpringMount, Tube, TubeAdjustment};
-use hubtrace::measures::{Measured, gradient, value};
+use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{PostureSensitivity, WheelPath};
 use hubtrace::studies::tune::{DesignVariables, TubeWay, VariableKind};
 use nalgebra::{Point3, Unit, Vector3};
@@ -50,7 +50,7 @@ fn values(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: 
     let moved = freedoms.apply(setting);
     let path = WheelPath::follow(&moved.linkage(), &[bump_mm]).expect("a sound design");
     let posture = path.at(bump_mm).expect("inside the reach");
-    Measured::ALL.map(|m| value(m, &moved.corner, &car.car, &posture).expect("a full set of data")).to_vec()
+    Measure::differentiable().map(|m| m.at(&moved.corner, &car.car, &posture).expect("a full set of data")).collect()
 }
 
 fn slopes(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: f64) -> Vec<Vec<f64>> {
@@ -63,7 +63,7 @@ fn slopes(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: 
         let gradient = gradient(m, &moved.corner, &car.car, &posture, &sensitivity).expect("a derivative");
         freedoms.slopes(setting, &moved, &gradient)
     };
-    Measured::ALL.map(slopes).to_vec()
+    Measure::differentiable().map(slopes).collect()
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn every_freedom_has_the_derivatives_of_the_moved_car() {
                 values(&car, &freedoms, &to, 23.0)
             };
             let (above, below) = (stepped(STEP), stepped(-STEP));
-            for (m, measured) in Measured::ALL.iter().enumerate() {
+            for (m, measured) in Measure::differentiable().enumerate() {
                 let difference = (above[m] - below[m]) / (2.0 * STEP);
                 let off = (exact[m][k] - difference).abs() / largest[m];
                 assert!(off < 1e-6, "{measured:?} by {:?}: {} against {difference}", freedom.place, exact[m][k]);

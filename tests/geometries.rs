@@ -4,8 +4,8 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use hubtrace::geometry::{Geometry, GeometryFile, Side};
-use hubtrace::studies::{Quantity, Rig, State, Sweep, stations, verdicts};
+use hubtrace::geometry::{Geometry, GeometryFile, Quantity, Side};
+use hubtrace::studies::{Rig, State, Sweep, stations, verdicts};
 
 /// What each file is there to show: which limits it breaks. All others that it sets, it keeps.
 const BROKEN: [(&str, &[Quantity]); 4] = [

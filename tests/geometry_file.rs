@@ -1,7 +1,8 @@
 //! What a sound geometry file means once it is read.
 
 use hubtrace::geometry::{
-    AdjustmentRange, Corner, Geometry, GeometryFile, Interval, LengthUnit, Side, SpringMount, UprightAxes, warnings,
+    AdjustmentRange, Corner, Geometry, GeometryFile, Interval, LengthUnit, Quantity, Side, SpringMount, UprightAxes,
+    warnings,
 };
 use nalgebra::{Point3, Vector3};
 
@@ -112,9 +113,9 @@ fn boxes_welds_limits_and_windows_are_lengths_of_the_file() {
         [None, Some(AdjustmentRange { low: -25.4, high: 50.8, step: None }), None]
     );
     assert!((car.weld.unwrap().sd_mm - 2.54 / 1.96).abs() < 1e-12);
-    assert_eq!(car.limits.bump_steer_deg, Some(0.05));
-    assert!((car.limits.setback_mm.unwrap() - 2.54).abs() < 1e-12);
-    assert_eq!(car.limits.roll_centre_height_mm, Some(Interval { low: 25.4, high: 101.6 }));
+    assert_eq!(car.limits.get(Quantity::BumpSteer), Some(Interval::either_way(0.05)));
+    assert!((car.limits.get(Quantity::Setback).unwrap().high - 2.54).abs() < 1e-12);
+    assert_eq!(car.limits.get(Quantity::RollCentreHeight), Some(Interval { low: 25.4, high: 101.6 }));
     assert_eq!(car.left.halfshaft.unwrap().plunge_window_mm, Some(Interval { low: -25.4, high: 25.4 }));
 }
 
@@ -213,7 +214,7 @@ fn what_is_absent_has_the_documented_default() {
     assert_eq!([travel.bump_mm, travel.droop_mm, travel.step_mm], [60.0, 60.0, 5.0]);
     assert_eq!([travel.roll_deg, travel.step_roll_deg], [3.0, 0.5]);
     assert!(car.left.halfshaft.is_none() && car.left.spring.is_none() && car.weld.is_none());
-    assert!(car.limits.bump_steer_deg.is_none() && car.car.wheelbase_mm.is_none());
+    assert!(car.limits.is_empty() && car.car.wheelbase_mm.is_none());
 }
 
 #[test]

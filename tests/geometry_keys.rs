@@ -1,8 +1,8 @@
 //! What the keys of tuning and tolerance mean once they are read.
 
 use hubtrace::geometry::{
-    AdjustmentRange, End, Geometry, GeometryFile, Interval, Pickup, Tape, Target, Targets, Tube, TubeAdjustment,
-    Wanted, warnings,
+    AdjustmentRange, End, Geometry, GeometryFile, Interval, Pickup, Quantity, Tape, Target, Targets, Tube,
+    TubeAdjustment, warnings,
 };
 use nalgebra::Point3;
 
@@ -117,16 +117,16 @@ fn targets_are_values_or_bands_with_a_weight() {
     let keys = "camber_gain = -0.6\nroll_centre_height = { value = 60.0, weight = 2.0 }\nroll_centre_migration = 30.0\n\
         anti_squat = { band = [10.0, 30.0] }\nscrub = 6.0\nplunge = [-8.0, 10.0]\n\
         inner_joint_angle = 8\nouter_joint_angle = [2.0, 9.0]\n";
-    let wish = |what, low, high, weight| Target { what, band: Interval { low, high }, weight };
+    let wish = |quantity, low, high, weight| Target { quantity, band: Interval { low, high }, weight };
     let expected = [
-        wish(Wanted::CamberGain, -0.6, -0.6, 1.0),
-        wish(Wanted::RollCentreHeight, 60.0, 60.0, 2.0),
-        wish(Wanted::RollCentreMigration, 0.0, 30.0, 1.0),
-        wish(Wanted::AntiSquat, 10.0, 30.0, 1.0),
-        wish(Wanted::Scrub, -6.0, 6.0, 1.0),
-        wish(Wanted::Plunge, -8.0, 10.0, 1.0),
-        wish(Wanted::InnerJointAngle, 0.0, 8.0, 1.0),
-        wish(Wanted::OuterJointAngle, 2.0, 9.0, 1.0),
+        wish(Quantity::Scrub, -6.0, 6.0, 1.0),
+        wish(Quantity::Plunge, -8.0, 10.0, 1.0),
+        wish(Quantity::InnerJointAngle, 0.0, 8.0, 1.0),
+        wish(Quantity::OuterJointAngle, 2.0, 9.0, 1.0),
+        wish(Quantity::CamberGain, -0.6, -0.6, 1.0),
+        wish(Quantity::RollCentreHeight, 60.0, 60.0, 2.0),
+        wish(Quantity::RollCentreMigration, 0.0, 30.0, 1.0),
+        wish(Quantity::AntiSquat, 10.0, 30.0, 1.0),
     ];
     let targets = targets(keys);
     assert_eq!((targets.list, targets.toe), (expected.to_vec(), None));

@@ -3,12 +3,12 @@
 use std::collections::HashSet;
 use std::path::Path;
 
-use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, GeometryFile, Interval, Side, Weld};
-use hubtrace::measures::{Measured, gradient, value};
+use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, GeometryFile, Interval, Quantity, Side, Weld};
+use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use hubtrace::studies::tolerance::{ErrorModel, Errors, expected_square_bump_steer};
 use hubtrace::studies::tune::{Answer, DesignVariables, Iterate, SearchOptions, TuneProblem, search, tune, weld_sd_mm};
-use hubtrace::studies::{Quantity, Rig, State, Sweep, ToeCurve, verdicts};
+use hubtrace::studies::{Rig, State, Sweep, ToeCurve, verdicts};
 use nalgebra::{Point3, Unit, Vector3};
 
 const FIRST_CUT: &str = include_str!("../geometries/first-cut.toml");
@@ -195,7 +195,7 @@ fn toe_is_judged_about_every_ride_height() {
         let heights = [-15.0, 0.0, 10.0].map(|h| rig.left.bump_at_ride_height_mm(h).expect("inside the stops"));
         stations_mm.extend(heights);
         let path = WheelPath::follow(&Linkage::new(corner), &stations_mm).expect("a sound design");
-        let toe = |bump: f64| value(Measured::Toe, corner, &geometry.car, &path.at(bump)?);
+        let toe = |bump: f64| Measure::Toe.at(corner, &geometry.car, &path.at(bump)?);
         let from = toe(rig.left.bump_at_ride_height_mm(height_mm).expect("inside the stops")).expect("toe");
         stations_mm.iter().map(|&bump| (toe(bump).expect("toe") - from).abs()).fold(0.0, f64::max)
     };
@@ -216,8 +216,8 @@ fn static_toe_rate(raised_mm: f64) -> (f64, f64) {
     let posture = linkage.design().expect("a sound design");
     let sensitivity = PostureSensitivity::new(&linkage, &posture).expect("a sound design");
     let car = Default::default();
-    let rate = value(Measured::BumpSteerGradient, &corner, &car, &posture).expect("a rate");
-    let by = gradient(Measured::BumpSteerGradient, &corner, &car, &posture, &sensitivity).expect("its derivative");
+    let rate = Measure::BumpSteerGradient.at(&corner, &car, &posture).expect("a rate");
+    let by = gradient(Measure::BumpSteerGradient, &corner, &car, &posture, &sensitivity).expect("its derivative");
     (rate, by.links.chassis[4].z)
 }
 

@@ -17,7 +17,7 @@ use hubtrace::studies::{Rig, Sensitivity, Sweep};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
-use super::words::{self, place};
+use super::words::place;
 use super::{Outcome, load, terminal};
 
 /// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
@@ -128,9 +128,9 @@ fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
             format!("the {} changes nothing that is wanted or limited", place(geometry.corner(*side), at)),
             "take it out of `free`, or add a target or limit that it serves",
         ),
-        TuneError::NotMeasurable { wanted, .. } => Failure::input(
-            format!("the target {} of [targets] cannot be measured on this car", words::wanted(*wanted)),
-            format!("give {}, or take the target out", words::needed_for(*wanted)),
+        TuneError::NotMeasurable { quantity, .. } => Failure::input(
+            format!("the target {} of [targets] cannot be measured on this car", quantity.name()),
+            format!("give {}, or take the target out", quantity.definition().needs.keys()),
         ),
         TuneError::NoStart { .. } => Failure::mechanism(
             format!("{error}"),

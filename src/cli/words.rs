@@ -1,8 +1,9 @@
 //! Places and directions in the shop's words.
 
-use hubtrace::geometry::{Coordinate, Corner, End, Wanted};
-use hubtrace::studies::tune::{LimitOn, ResidualOf, TubeWay, VariableKind};
-use hubtrace::studies::{Cure, Mostly, Quantity, Unit};
+use hubtrace::geometry::{Coordinate, Corner, End, Quantity, Unit};
+use hubtrace::measures::Measure;
+use hubtrace::studies::tune::{ResidualOf, TubeWay, VariableKind};
+use hubtrace::studies::{Cure, Mostly};
 
 use super::lengths::{LengthFormat, rounded};
 
@@ -81,21 +82,17 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
     let deg = |decimals: usize| format!("{} deg", rounded(by, decimals));
     let percent = || format!("{} %", rounded(by, 1));
     let length = || format!("{} {}", lengths.finer(by), lengths.0.symbol());
+    let of_quantity = |quantity: Quantity| match quantity.unit() {
+        Unit::Degrees | Unit::DegreesPerMillimetre => deg(3),
+        Unit::DegreesPer25Millimetres => format!("{} per 25 mm", deg(3)),
+        Unit::Millimetres => length(),
+        Unit::Percent => percent(),
+    };
     match subject {
-        ResidualOf::Toe { .. } | ResidualOf::Spread => deg(4),
-        ResidualOf::Target(Wanted::CamberGain) => format!("{} per 25 mm", deg(3)),
-        ResidualOf::Target(Wanted::InnerJointAngle | Wanted::OuterJointAngle) => deg(2),
-        ResidualOf::Target(Wanted::AntiSquat) => percent(),
-        ResidualOf::Target(Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::Scrub | Wanted::Plunge) => {
-            length()
-        }
-        ResidualOf::Limit(LimitOn::File(Quantity::BumpSteer) | LimitOn::DesignToe | LimitOn::DesignCamber) => deg(4),
-        ResidualOf::Limit(LimitOn::File(quantity)) => match quantity.unit() {
-            Unit::Degrees => deg(3),
-            Unit::Millimetres => length(),
-            Unit::Percent => percent(),
-        },
-        ResidualOf::Limit(LimitOn::PickupsApart | LimitOn::LinkLength) => length(),
+        ResidualOf::Toe { .. } | ResidualOf::Spread | ResidualOf::AsSet(_) => deg(4),
+        ResidualOf::Limit(Quantity::BumpSteer) => deg(4),
+        ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => of_quantity(quantity),
+        ResidualOf::PickupsApart | ResidualOf::LinkLength => length(),
     }
 }
 
@@ -103,38 +100,10 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
 pub fn subject(subject: ResidualOf) -> &'static str {
     match subject {
         ResidualOf::Toe { .. } | ResidualOf::Spread => "bump steer",
-        ResidualOf::Target(wish) => wanted(wish),
-        ResidualOf::Limit(on) => limit(on),
-    }
-}
-
-pub fn limit(on: LimitOn) -> &'static str {
-    match on {
-        LimitOn::File(quantity) => quantity.name(),
-        LimitOn::PickupsApart => "new pickups too near to another",
-        LimitOn::LinkLength => "a new link too short to make",
-        LimitOn::DesignToe => "toe at design",
-        LimitOn::DesignCamber => "camber at design",
-    }
-}
-
-/// What a file must have before a target can be measured; the other targets need nothing that a file can lack.
-pub fn needed_for(wanted: Wanted) -> &'static str {
-    match wanted {
-        Wanted::AntiSquat => "`wheelbase`, `cg_height` and `rear_drive_share` in [car]",
-        _ => "a [halfshaft]",
-    }
-}
-
-pub fn wanted(wanted: Wanted) -> &'static str {
-    match wanted {
-        Wanted::CamberGain => "camber gain",
-        Wanted::RollCentreHeight => "roll-centre height",
-        Wanted::RollCentreMigration => "roll-centre migration",
-        Wanted::AntiSquat => "anti-squat",
-        Wanted::Scrub => "scrub",
-        Wanted::Plunge => "halfshaft plunge",
-        Wanted::InnerJointAngle => "inner joint angle",
-        Wanted::OuterJointAngle => "outer joint angle",
+        ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => quantity.name(),
+        ResidualOf::PickupsApart => "new pickups too near to another",
+        ResidualOf::LinkLength => "a new link too short to make",
+        ResidualOf::AsSet(Measure::Camber) => "camber at design",
+        ResidualOf::AsSet(_) => "toe at design",
     }
 }

@@ -9,13 +9,14 @@ use toml_edit::{Document, TomlError};
 
 use super::freedom::AdjustmentRange;
 use super::interval::Interval;
-use super::model::{Car, LengthUnit, Limits, Travel};
+use super::model::{Car, LengthUnit, Travel};
 use super::problem::{Diagnostics, Span};
+use super::quantity::{LimitKey, Limits, Quantity};
 use super::reader::{At, Table};
 use super::side::Side;
 use super::targets::Targets;
 use super::values::{
-    ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, IntervalKind, LENGTH, Numbers, PERCENT, PointKind, ROLL,
+    ANGLE, COORDINATE, Direction, Flag, Frame, HEIGHT, IntervalKind, LENGTH, Number, Numbers, PointKind, ROLL,
     ROLL_STEP, SHARE, Schema, Scope, TOE_AND_CAMBER, TRAVEL, TYRE_RADIUS, Text, Word, shown,
 };
 use super::weld::Tape;
@@ -364,18 +365,19 @@ fn note_heights(travel: &Travel, heights: &At<Vec<f64>>, table: &Table) {
 }
 
 fn read_limits(mut table: Table) -> Limits {
-    let limits = Limits {
-        bump_steer_deg: table.value("bump_steer", &ANGLE),
-        camber_change_deg: table.value("camber_change", &ANGLE),
-        scrub_mm: table.value("scrub", &LENGTH),
-        recession_mm: table.value("recession", &LENGTH),
-        roll_steer_deg: table.value("roll_steer", &ANGLE),
-        thrust_angle_deg: table.value("thrust_angle", &ANGLE),
-        setback_mm: table.value("setback", &LENGTH),
-        roll_centre_height_mm: table.value("roll_centre_height", &IntervalKind(COORDINATE)),
-        anti_squat_pct: table.value("anti_squat", &IntervalKind(PERCENT)),
-        anti_lift_pct: table.value("anti_lift", &IntervalKind(PERCENT)),
-    };
+    let mut limits = Limits::default();
+    for &quantity in Quantity::ALL {
+        let of = targets::number_of(quantity.unit());
+        let given = match quantity.definition().limit {
+            LimitKey::EitherWay(key) => {
+                let size = Number { least: 0.0, least_included: false, ..of };
+                table.value(key, &size).map(Interval::either_way)
+            }
+            LimitKey::Pair(key) => table.value(key, &IntervalKind(of)),
+            _ => None,
+        };
+        limits.set(quantity, given);
+    }
     table.finish();
     limits
 }

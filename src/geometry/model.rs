@@ -8,6 +8,7 @@ use nalgebra::{Point3, Unit, Vector3};
 
 use super::freedom::{AdjustmentRange, Free, Tube};
 use super::interval::Interval;
+use super::quantity::Limits;
 use super::side::Side;
 use super::targets::Targets;
 use super::weld::{Tape, Weld};
@@ -215,27 +216,4 @@ impl Travel {
         (most > Self::MAX_ROWS || heave * roll > Self::MAX_GRID_ROWS)
             .then(|| format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll"))
     }
-}
-
-/// What the builder demands. A limit that is not given is reported as not checked.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Limits {
-    /// Worst toe change from design over the heave travel, deg per wheel.
-    pub bump_steer_deg: Option<f64>,
-    /// Worst camber change from design over the heave travel, deg.
-    pub camber_change_deg: Option<f64>,
-    /// Worst scrub over the heave travel, mm.
-    pub scrub_mm: Option<f64>,
-    /// Worst recession over the heave travel, mm.
-    pub recession_mm: Option<f64>,
-    /// Worst roll steer of the axle over the roll study, deg.
-    pub roll_steer_deg: Option<f64>,
-    /// Thrust angle at design, deg, either way.
-    pub thrust_angle_deg: Option<f64>,
-    /// Setback at design, mm, either way.
-    pub setback_mm: Option<f64>,
-    /// Roll-centre height at design, mm above the road.
-    pub roll_centre_height_mm: Option<Interval>,
-    pub anti_squat_pct: Option<Interval>,
-    pub anti_lift_pct: Option<Interval>,
 }

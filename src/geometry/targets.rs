@@ -1,6 +1,7 @@
 //! What tuning aims at, beside the limits that it keeps.
 
 use super::interval::Interval;
+use super::quantity::Quantity;
 
 /// What tuning aims at. Without a curve toe shall not change; what is not wished for is left free.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -37,30 +38,9 @@ impl ToeTarget {
 /// One measure that shall come to lie in a band.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Target {
-    pub what: Wanted,
-    /// In the unit of `what`; `low` equals `high` where a single value is wanted.
+    pub quantity: Quantity,
+    /// In its unit; `low` equals `high` where a single value is wanted.
     pub band: Interval,
     /// How much it counts beside the others; above 0, 1 by default (no unit).
     pub weight: f64,
-}
-
-/// A measure that can be wished for. Signs and definitions are those of `docs/conventions.md`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Wanted {
-    /// Camber change per 25 mm of bump at design height, deg.
-    CamberGain,
-    /// Above the road at design height, mm.
-    RollCentreHeight,
-    /// Highest minus lowest roll centre over bump and droop, mm.
-    RollCentreMigration,
-    /// At design height, per cent.
-    AntiSquat,
-    /// Half-track change over bump and droop, mm: the band holds all of its signed range.
-    Scrub,
-    /// Halfshaft plunge over bump and droop, mm: the band holds all of its signed range.
-    Plunge,
-    /// Largest angle of the inner joint over bump and droop, deg.
-    InnerJointAngle,
-    /// Largest angle of the outer joint over bump and droop, deg.
-    OuterJointAngle,
 }

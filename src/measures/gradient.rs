@@ -10,66 +10,15 @@ use std::f64::consts::PI;
 
 use nalgebra::{Point3, Vector3};
 
-use super::centres::{RollCentreLine, anti_lift_pct, anti_squat_pct, wheel_centre_path_deg};
-use super::road::Road;
-use super::shaft::shaft;
-use super::spring::{spring, spring_mount_point};
-use super::wheel::{
-    camber_deg, camber_gradient_deg_per_mm, contact_point, recession_mm, spin_axis, toe_deg, toe_gradient_deg_per_mm,
-    upright_pitch_deg,
-};
+use super::quantity::Measure;
+use super::spring::spring_mount_point;
+use super::wheel::spin_axis;
 use crate::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
 use crate::mechanism::{LinkGradient, PoseGradient, Posture, PostureSensitivity};
 
 const DEG: f64 = 180.0 / PI;
 /// A joint straighter than this has no derivative of its angle: it grows whichever way it is bent.
 const STRAIGHT_RAD: f64 = 1e-9;
-
-/// The measures of one wheel in bump and droop (body level) that have derivatives.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Measured {
-    Toe,
-    Camber,
-    ContactLateral,
-    Recession,
-    UprightPitch,
-    ContactX,
-    ContactZ,
-    Plunge,
-    InnerJointAngle,
-    OuterJointAngle,
-    BumpSteerGradient,
-    CamberGradient,
-    RollCentreHeight,
-    WheelCentrePath,
-    AntiSquat,
-    AntiLift,
-    SpringLength,
-    DamperPerWheel,
-}
-
-impl Measured {
-    pub const ALL: [Measured; 18] = [
-        Measured::Toe,
-        Measured::Camber,
-        Measured::ContactLateral,
-        Measured::Recession,
-        Measured::UprightPitch,
-        Measured::ContactX,
-        Measured::ContactZ,
-        Measured::Plunge,
-        Measured::InnerJointAngle,
-        Measured::OuterJointAngle,
-        Measured::BumpSteerGradient,
-        Measured::CamberGradient,
-        Measured::RollCentreHeight,
-        Measured::WheelCentrePath,
-        Measured::AntiSquat,
-        Measured::AntiLift,
-        Measured::SpringLength,
-        Measured::DamperPerWheel,
-    ];
-}
 
 impl Gradient {
     /// The gradient of the difference of two figures.
@@ -91,35 +40,6 @@ impl Gradient {
     }
 }
 
-/// The measure itself on a level road; `None` when the geometry lacks the data.
-pub fn value(measured: Measured, corner: &Corner, car: &Car, posture: &Posture) -> Option<f64> {
-    let s = spin_axis(corner, posture);
-    let contact = || contact_point(&posture.wheel_centre(), &s, corner.wheel.tyre_radius_mm, &Vector3::z());
-    Some(match measured {
-        Measured::Toe => toe_deg(&s),
-        Measured::Camber => camber_deg(&s),
-        Measured::ContactLateral => contact().y,
-        Measured::Recession => recession_mm(posture),
-        Measured::UprightPitch => upright_pitch_deg(posture),
-        Measured::ContactX => contact().x,
-        Measured::ContactZ => contact().z,
-        Measured::Plunge => shaft(corner, posture)?.plunge_mm,
-        Measured::InnerJointAngle => shaft(corner, posture)?.inner_angle_deg,
-        Measured::OuterJointAngle => shaft(corner, posture)?.outer_angle_deg,
-        Measured::BumpSteerGradient => toe_gradient_deg_per_mm(&s, &posture.motion),
-        Measured::CamberGradient => camber_gradient_deg_per_mm(&s, &posture.motion),
-        Measured::RollCentreHeight => {
-            let road = Road::new(corner.side, 0.0, 0.0, contact().z);
-            RollCentreLine::new(posture, &contact(), &road).own_side_height_mm()?
-        }
-        Measured::WheelCentrePath => wheel_centre_path_deg(posture),
-        Measured::AntiSquat => anti_squat_pct(posture, car)?,
-        Measured::AntiLift => anti_lift_pct(posture, &contact(), car)?,
-        Measured::SpringLength => spring(corner, posture)?.length_mm,
-        Measured::DamperPerWheel => spring(corner, posture)?.ratio,
-    })
-}
-
 /// Derivatives of one measure with respect to everything that a builder can move; the measure's unit per mm, side axes,
 /// every point at its drawn place.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -136,13 +56,13 @@ pub struct Gradient {
 /// Derivatives of a measure at a posture; `None` when the geometry lacks the data or the measure has no derivative there
 /// (a joint angle at 0°). For several measures of one posture make one [`Derivatives`].
 pub fn gradient(
-    measured: Measured,
+    measure: Measure,
     corner: &Corner,
     car: &Car,
     posture: &Posture,
     sensitivity: &PostureSensitivity,
 ) -> Option<Gradient> {
-    Derivatives::at(corner, car, posture, sensitivity).of(measured)
+    Derivatives::at(corner, car, posture, sensitivity).of(measure)
 }
 
 /// One posture, ready to give the derivatives of any measure.
@@ -168,16 +88,16 @@ impl<'a> Derivatives<'a> {
     }
 
     /// Derivatives of one measure; `None` as in [`gradient`].
-    pub fn of(&self, measured: Measured) -> Option<Gradient> {
+    pub fn of(&self, measure: Measure) -> Option<Gradient> {
         let mut gradient = Gradient::default();
-        self.write(measured, &mut gradient).then_some(gradient)
+        self.write(measure, &mut gradient).then_some(gradient)
     }
 
     /// The same into a gradient that is there already, all of it written; false, and nothing written, where [`Self::of`]
     /// gives `None`. A gradient is large: this is for loops over many measures.
-    pub fn write(&self, measured: Measured, to: &mut Gradient) -> bool {
-        let mut parts = Parts { at: self, pose: PoseGradient::default(), direct: Direct::default() };
-        if parts.depend(measured).is_none() {
+    pub fn write(&self, measure: Measure, to: &mut Gradient) -> bool {
+        let mut parts = Partials { at: self, pose: PoseGradient::default(), direct: Direct::default() };
+        if measure.derivative().and_then(|add| add(&mut parts)).is_none() {
             return false;
         }
         let direct = &parts.direct;
@@ -204,8 +124,9 @@ impl<'a> Derivatives<'a> {
     }
 }
 
-/// The partial derivatives of one measure: through the pose, and directly.
-struct Parts<'p, 'a> {
+/// The partial derivatives of one measure: through the pose, and directly. Its methods named after a measure add every
+/// dependence of that measure and give `None` without data or where there is no derivative.
+pub(super) struct Partials<'p, 'a> {
     at: &'p Derivatives<'a>,
     pose: PoseGradient,
     direct: Direct,
@@ -223,60 +144,86 @@ struct Direct {
     on_link: Option<(usize, Vector3<f64>, Vector3<f64>)>,
 }
 
-impl Parts<'_, '_> {
-    /// Adds every dependence of a measure; `None` without data or derivative.
-    fn depend(&mut self, measured: Measured) -> Option<()> {
-        let Derivatives { corner, car, posture, s, per_root, .. } = *self.at;
+impl Partials<'_, '_> {
+    pub(super) fn toe(&mut self) -> Option<()> {
+        let Derivatives { s, per_root, .. } = *self.at;
         let per_flat = per_root * per_root;
-        let per_wheelbase = |share: Option<f64>| Some(100.0 * car.wheelbase_mm? / car.cg_height_mm? * share?);
-        match measured {
-            Measured::Toe => self.direction(&s, &Vector3::new(s.y * DEG * per_flat, -s.x * DEG * per_flat, 0.0)),
-            Measured::Camber => self.direction(&s, &Vector3::new(0.0, 0.0, -DEG * per_root)),
-            Measured::BumpSteerGradient => {
-                let rate = posture.motion.angular.cross(&s);
-                let twice = 2.0 * (s.y * rate.x - s.x * rate.y) * per_flat;
-                let by_s = Vector3::new(-rate.y - twice * s.x, rate.x - twice * s.y, 0.0);
-                self.direction(&s, &(by_s * (DEG * per_flat)));
-                self.rate(&s, &(Vector3::new(s.y, -s.x, 0.0) * (DEG * per_flat)));
-            }
-            Measured::CamberGradient => {
-                let rate = posture.motion.angular.cross(&s);
-                self.direction(&s, &(Vector3::new(s.x, s.y, 0.0) * (DEG * rate.z * per_flat * per_root)));
-                self.rate(&s, &Vector3::new(0.0, 0.0, -DEG * per_root));
-            }
-            Measured::Recession => self.pose.place.x = -1.0,
-            Measured::UprightPitch => {
-                let up = posture.direction(&Vector3::z());
-                let square = up.x * up.x + up.z * up.z;
-                self.direction(&up, &(Vector3::new(up.z, 0.0, -up.x) * (DEG / square)));
-            }
-            Measured::ContactLateral => self.contact(&Vector3::y()),
-            Measured::ContactX => self.contact(&Vector3::x()),
-            Measured::ContactZ => self.contact(&Vector3::z()),
-            Measured::RollCentreHeight => self.roll_centre(),
-            Measured::AntiLift => {
-                let k = per_wheelbase(car.rear_brake_share)?;
-                let v = posture.velocity_at(&(posture.wheel_centre() + self.at.contact_arm()));
-                self.contact_velocity(&(Vector3::new(-1.0 / v.z, 0.0, v.x / (v.z * v.z)) * k));
-            }
-            Measured::WheelCentrePath => {
-                let v = posture.motion.velocity;
-                self.pose.velocity.x = -DEG * v.z / (v.z * v.z + v.x * v.x);
-            }
-            Measured::AntiSquat => {
-                self.pose.velocity.x = -per_wheelbase(car.rear_drive_share)? / posture.motion.velocity.z;
-            }
-            Measured::Plunge => self.plunge(corner.halfshaft.as_ref()?),
-            Measured::InnerJointAngle => self.inner_angle(corner.halfshaft.as_ref()?)?,
-            Measured::OuterJointAngle => self.outer_angle(corner.halfshaft.as_ref()?)?,
-            Measured::SpringLength => {
-                let spring = corner.spring.as_ref()?;
-                let along = spring_mount_point(corner, spring, posture) - spring.chassis;
-                self.mount(spring, &along.normalize(), &Vector3::zeros());
-                self.direct.spring_chassis = -along.normalize();
-            }
-            Measured::DamperPerWheel => self.damper_per_wheel(corner.spring.as_ref()?),
-        }
+        self.direction(&s, &Vector3::new(s.y * DEG * per_flat, -s.x * DEG * per_flat, 0.0));
+        Some(())
+    }
+
+    pub(super) fn camber(&mut self) -> Option<()> {
+        let Derivatives { s, per_root, .. } = *self.at;
+        self.direction(&s, &Vector3::new(0.0, 0.0, -DEG * per_root));
+        Some(())
+    }
+
+    pub(super) fn bump_steer_gradient(&mut self) -> Option<()> {
+        let Derivatives { posture, s, per_root, .. } = *self.at;
+        let per_flat = per_root * per_root;
+        let rate = posture.motion.angular.cross(&s);
+        let twice = 2.0 * (s.y * rate.x - s.x * rate.y) * per_flat;
+        let by_s = Vector3::new(-rate.y - twice * s.x, rate.x - twice * s.y, 0.0);
+        self.direction(&s, &(by_s * (DEG * per_flat)));
+        self.rate(&s, &(Vector3::new(s.y, -s.x, 0.0) * (DEG * per_flat)));
+        Some(())
+    }
+
+    pub(super) fn camber_gradient(&mut self) -> Option<()> {
+        let Derivatives { posture, s, per_root, .. } = *self.at;
+        let rate = posture.motion.angular.cross(&s);
+        self.direction(&s, &(Vector3::new(s.x, s.y, 0.0) * (DEG * rate.z * per_root * per_root * per_root)));
+        self.rate(&s, &Vector3::new(0.0, 0.0, -DEG * per_root));
+        Some(())
+    }
+
+    pub(super) fn recession(&mut self) -> Option<()> {
+        self.pose.place.x = -1.0;
+        Some(())
+    }
+
+    pub(super) fn upright_pitch(&mut self) -> Option<()> {
+        let up = self.at.posture.direction(&Vector3::z());
+        let square = up.x * up.x + up.z * up.z;
+        self.direction(&up, &(Vector3::new(up.z, 0.0, -up.x) * (DEG / square)));
+        Some(())
+    }
+
+    pub(super) fn contact_x(&mut self) -> Option<()> {
+        self.contact(&Vector3::x());
+        Some(())
+    }
+
+    pub(super) fn contact_z(&mut self) -> Option<()> {
+        self.contact(&Vector3::z());
+        Some(())
+    }
+
+    pub(super) fn scrub(&mut self) -> Option<()> {
+        self.contact(&Vector3::y());
+        // The place at design is taken off: it goes with the tyre radius.
+        let s = self.at.corner.wheel.spin_axis;
+        self.direct.tyre_radius -= s.y * s.z / s.x.hypot(s.y);
+        Some(())
+    }
+
+    pub(super) fn wheel_centre_path(&mut self) -> Option<()> {
+        let v = self.at.posture.motion.velocity;
+        self.pose.velocity.x = -DEG * v.z / (v.z * v.z + v.x * v.x);
+        Some(())
+    }
+
+    pub(super) fn anti_squat(&mut self) -> Option<()> {
+        let car = self.at.car;
+        self.pose.velocity.x = -per_wheelbase(car, car.rear_drive_share)? / self.at.posture.motion.velocity.z;
+        Some(())
+    }
+
+    pub(super) fn anti_lift(&mut self) -> Option<()> {
+        let Derivatives { car, posture, .. } = *self.at;
+        let k = per_wheelbase(car, car.rear_brake_share)?;
+        let v = posture.velocity_at(&(posture.wheel_centre() + self.at.contact_arm()));
+        self.contact_velocity(&(Vector3::new(-1.0 / v.z, 0.0, v.x / (v.z * v.z)) * k));
         Some(())
     }
 
@@ -328,12 +275,13 @@ impl Parts<'_, '_> {
     }
 
     /// `y_C v_y / v_z`.
-    fn roll_centre(&mut self) {
+    pub(super) fn roll_centre_height(&mut self) -> Option<()> {
         let contact = self.at.posture.wheel_centre() + self.at.contact_arm();
         let v = self.at.posture.velocity_at(&contact);
         let (slope, per_vz) = (v.y / v.z, 1.0 / v.z);
         self.contact(&Vector3::new(0.0, slope, 0.0));
         self.contact_velocity(&Vector3::new(0.0, contact.y * per_vz, -contact.y * slope * per_vz));
+        Some(())
     }
 
     /// A dependence on the place of the halfshaft's two ends, by way of the line between them.
@@ -343,23 +291,27 @@ impl Parts<'_, '_> {
         self.direct.halfshaft_outer += self.at.posture.direction_at_design(by_along);
     }
 
-    fn plunge(&mut self, shaft: &Halfshaft) {
+    pub(super) fn plunge(&mut self) -> Option<()> {
+        let shaft = self.at.corner.halfshaft.as_ref()?;
         let along = self.at.posture.point(&shaft.outer) - shaft.inner;
         self.shaft(shaft, &along.normalize());
         // The design length is taken off: it depends on the drawn ends.
         let drawn = (shaft.outer - shaft.inner).normalize();
         self.direct.halfshaft_inner += drawn;
         self.direct.halfshaft_outer -= drawn;
+        Some(())
     }
 
-    fn inner_angle(&mut self, shaft: &Halfshaft) -> Option<()> {
+    pub(super) fn inner_angle(&mut self) -> Option<()> {
+        let shaft = self.at.corner.halfshaft.as_ref()?;
         let along = self.at.posture.point(&shaft.outer) - shaft.inner;
         let (by_along, _) = angle_gradient(&along, &shaft.axis)?;
         self.shaft(shaft, &by_along);
         Some(())
     }
 
-    fn outer_angle(&mut self, shaft: &Halfshaft) -> Option<()> {
+    pub(super) fn outer_angle(&mut self) -> Option<()> {
+        let shaft = self.at.corner.halfshaft.as_ref()?;
         let s = &self.at.s;
         let along = self.at.posture.point(&shaft.outer) - shaft.inner;
         let (by_along, by_s) = angle_gradient(&along, s)?;
@@ -368,8 +320,18 @@ impl Parts<'_, '_> {
         Some(())
     }
 
-    fn damper_per_wheel(&mut self, spring: &Spring) {
+    pub(super) fn spring_length(&mut self) -> Option<()> {
         let Derivatives { corner, posture, .. } = *self.at;
+        let spring = corner.spring.as_ref()?;
+        let along = spring_mount_point(corner, spring, posture) - spring.chassis;
+        self.mount(spring, &along.normalize(), &Vector3::zeros());
+        self.direct.spring_chassis = -along.normalize();
+        Some(())
+    }
+
+    pub(super) fn damper_per_wheel(&mut self) -> Option<()> {
+        let Derivatives { corner, posture, .. } = *self.at;
+        let spring = corner.spring.as_ref()?;
         let point = spring_mount_point(corner, spring, posture);
         let along = point - spring.chassis;
         let (length, unit) = (along.norm(), along.normalize());
@@ -382,6 +344,7 @@ impl Parts<'_, '_> {
         let by_along = (unit * unit.dot(&velocity) - velocity) / length;
         self.mount(spring, &by_along, &-unit);
         self.direct.spring_chassis = -by_along;
+        Some(())
     }
 
     /// A dependence on the place and the velocity of the spring's moving end.
@@ -412,4 +375,9 @@ fn angle_gradient(a: &Vector3<f64>, b: &Vector3<f64>) -> Option<(Vector3<f64>, V
     let unit = a.normalize();
     let (sin, cos) = (unit.cross(b).norm(), unit.dot(b));
     (sin > STRAIGHT_RAD).then(|| ((unit * cos - b) * (DEG / (sin * a.norm())), (b * cos - unit) * (DEG / sin)))
+}
+
+/// What the slope of a path is multiplied by to be per cent of a share of the force.
+fn per_wheelbase(car: &Car, share: Option<f64>) -> Option<f64> {
+    Some(100.0 * car.wheelbase_mm? / car.cg_height_mm? * share?)
 }

@@ -7,8 +7,11 @@
 mod axle;
 mod centres;
 mod gradient;
+mod placed;
+mod quantity;
 mod road;
 mod rod_end;
+mod row;
 mod shaft;
 mod spring;
 mod wheel;
@@ -18,14 +21,17 @@ use nalgebra::Point3;
 use crate::geometry::{Car, Corner};
 use crate::mechanism::Posture;
 
-pub use axle::{roll_steer_deg, setback_mm, thrust_angle_deg, track_change_mm};
+pub use axle::WheelStance;
 pub use centres::{
     InstantAxis, RollCentre, RollCentreLine, anti_lift_pct, anti_squat_pct, instant_axis, roll_centre,
     wheel_centre_path_deg,
 };
-pub use gradient::{Derivatives, Gradient, Measured, gradient, value};
+pub use gradient::{Derivatives, Gradient, gradient};
+pub use placed::Placed;
+pub use quantity::{Measure, Reading};
 pub use road::Road;
 pub use rod_end::{RodEndMeasures, misalignment_when_twisted_deg, rod_ends};
+pub use row::{DesignContact, Row};
 pub use shaft::{ShaftMeasures, shaft};
 pub use spring::{SpringMeasures, spring, spring_mount_point};
 pub use wheel::{

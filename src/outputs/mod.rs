@@ -11,7 +11,7 @@ mod tables;
 mod tolerance;
 
 pub use charts::{ChartError, before_after, charts, tolerance_charts};
-pub use csv::{HEADER, rows_csv};
+pub use csv::rows_csv;
 pub use error::WriteError;
 pub use folder::{OutputFolder, Written};
 pub use manifest::{MANIFEST_NAME, sha256_hex};

@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use crate::geometry::Side;
+use crate::geometry::{Quantity, Side};
+use crate::measures::Row;
 use crate::mechanism::Bind;
 use crate::studies::tune::{Answer, TunedSide};
-use crate::studies::{Row, State, Sweep, ToeCurve, Unit, Verdict, ride_height_steer, roll_steer, verdicts};
+use crate::studies::{State, Sweep, ToeCurve, Verdict, axle_in_roll, ride_height_steer, verdicts};
 
 /// Version of the layout of the summary.
 pub(super) const SCHEMA: u32 = 1;
@@ -154,7 +155,10 @@ impl Summary {
             heave: HeaveSummary { left: side(Side::Left), right: side(Side::Right) },
             roll: RollSummary {
                 rows: rows(&sweep.roll),
-                worst_roll_steer_deg: roll_steer(sweep).into_iter().map(|(_, deg)| deg.abs()).reduce(f64::max),
+                worst_roll_steer_deg: axle_in_roll(Quantity::RollSteer, &sweep.heave, &sweep.roll)
+                    .into_iter()
+                    .map(|(_, deg)| deg.abs())
+                    .reduce(f64::max),
                 stops: sweep
                     .roll_stops
                     .iter()
@@ -205,13 +209,9 @@ fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
 
 fn limit(verdict: &Verdict) -> LimitSummary {
     LimitSummary {
-        quantity: format!("{} ({})", verdict.quantity.name(), verdict.quantity.over()),
+        quantity: verdict.quantity.title(),
         side: verdict.side.map(Side::name),
-        unit: match verdict.quantity.unit() {
-            Unit::Degrees => "deg",
-            Unit::Millimetres => "mm",
-            Unit::Percent => "pct",
-        },
+        unit: verdict.quantity.unit().symbol(),
         low: verdict.range.map(|range| range.low),
         high: verdict.range.map(|range| range.high),
         limit_low: verdict.limit.map(|limit| limit.low),

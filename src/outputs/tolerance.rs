@@ -8,8 +8,7 @@ use serde::Serialize;
 use super::csv::cell;
 use super::summary::SCHEMA;
 use crate::geometry::{End, Geometry, Side};
-use crate::studies::tolerance::{Figure, Finish, JigBudget, JigSet, Jigged, LostCars, Proportion, Spread, Tolerance};
-use crate::studies::{Quantity, Unit};
+use crate::studies::tolerance::{Finish, JigBudget, JigSet, Jigged, LostCars, Proportion, Spread, Tolerance};
 
 /// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
 ///
@@ -34,7 +33,7 @@ pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error
         "binds",
     ])?;
     for spread in study.spreads.iter().filter(|spread| spread.side.is_none_or(|side| sides.contains(&side))) {
-        let names = [spread.figure.name(), spread.side.map_or("axle", Side::name), unit(spread.figure)];
+        let names = [spread.quantity.name(), spread.side.map_or("axle", Side::name), spread.quantity.unit().symbol()];
         let limits = [spread.limit.map(|limit| limit.low), spread.limit.map(|limit| limit.high)];
         let numbers = [spread.nominal, spread.p50, spread.p90, spread.p99].map(Some).into_iter().chain(limits);
         let bound = spread.side.map_or_else(|| lost(study, &Side::BOTH), |side| lost(study, &[side]));
@@ -60,18 +59,6 @@ fn chances(share: Option<Proportion>) -> [Option<f64>; 3] {
 fn lost(study: &Tolerance, sides: &[Side]) -> usize {
     let of = |side: &Side| study.lost[*side].all();
     sides.iter().map(of).sum()
-}
-
-fn unit(figure: Figure) -> &'static str {
-    match figure {
-        Figure::Slope => "deg/mm",
-        Figure::Bow => "deg",
-        Figure::Of(quantity) => match quantity.unit() {
-            Unit::Degrees => "deg",
-            Unit::Millimetres => "mm",
-            Unit::Percent => "pct",
-        },
-    }
 }
 
 /// `summary.json` of a tolerance study.
@@ -213,36 +200,13 @@ fn wheel(study: &Tolerance, side: Side) -> WheelSummary {
 
 fn figures(study: &Tolerance, side: Option<Side>) -> BTreeMap<&'static str, SpreadSummary> {
     let of_side = study.spreads.iter().filter(|spread| spread.side == side);
-    of_side.map(|spread| (key(spread.figure), summary(spread))).collect()
+    of_side.map(|spread| (spread.quantity.definition().member, summary(spread))).collect()
 }
 
 fn summary(spread: &Spread) -> SpreadSummary {
     let [chance, chance_low, chance_high] = chances(spread.chance);
     let &Spread { nominal, p50, p90, p99, .. } = spread;
     SpreadSummary { nominal, p50, p90, p99, chance, chance_low, chance_high }
-}
-
-fn key(figure: Figure) -> &'static str {
-    match figure {
-        Figure::Slope => "slope_deg_per_mm",
-        Figure::Bow => "bow_deg",
-        Figure::Of(quantity) => match quantity {
-            Quantity::BumpSteer => "worst_bump_steer_deg",
-            Quantity::CamberChange => "camber_change_deg",
-            Quantity::Scrub => "scrub_mm",
-            Quantity::Recession => "recession_mm",
-            Quantity::Plunge => "plunge_mm",
-            Quantity::InnerJointAngle => "inner_joint_angle_deg",
-            Quantity::OuterJointAngle => "outer_joint_angle_deg",
-            Quantity::RodEndAngle => "rod_end_angle_deg",
-            Quantity::RollSteer => "roll_steer_deg",
-            Quantity::ThrustAngle => "thrust_angle_deg",
-            Quantity::Setback => "setback_mm",
-            Quantity::RollCentreHeight => "roll_centre_height_mm",
-            Quantity::AntiSquat => "anti_squat_pct",
-            Quantity::AntiLift => "anti_lift_pct",
-        },
-    }
 }
 
 fn jig_summary(geometry: &Geometry, budget: &JigBudget) -> JigSummary {

@@ -36,7 +36,7 @@ const WORTH_A_SECOND: f64 = 0.5;
 /// The cure of one wheel's present curve, other limits held; `None` when no single bracket helps.
 pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
     let single = best_solved(rig, sensitivity, chassis().map(|coordinate| vec![coordinate]).collect())?;
-    let limit_deg = rig.geometry.limits.bump_steer_deg.unwrap_or(0.0);
+    let limit_deg = rig.geometry.bump_steer_limit_deg().unwrap_or(0.0);
     let best = if single.leaves_deg <= limit_deg {
         single
     } else {

@@ -19,6 +19,6 @@ pub use inspection::{Inspection, OVERTRAVEL_MM, track_mm};
 pub use rig::{NoContact, Rig, RigWheel, STOP_TOLERANCE_MM, SingularDesign, WheelOnRoad, WheelStop};
 pub use sensitivity::{Effect, Sensitivity};
 pub use stations::stations;
-pub use sweep::{MissingRow, RollStop, Row, SideBind, Sweep, heave, heave_row, roll};
+pub use sweep::{MissingRow, RollStop, SideBind, Sweep, heave, heave_row, roll};
 pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};
-pub use verdicts::{Quantity, State, Unit, Verdict, roll_steer, roll_steer_of, verdicts};
+pub use verdicts::{State, Verdict, axle_in_roll, verdicts};

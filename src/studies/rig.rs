@@ -1,10 +1,8 @@
 //! A car on the rig: each wheel's path followed once, ready to be set on any road.
 
-use nalgebra::{Point3, Vector3};
-
 use super::stations::stations;
 use crate::geometry::{Corner, Geometry, Side, Travel};
-use crate::measures::{Road, RoadMeasures, WheelMeasures, contact_point, spin_axis};
+use crate::measures::{DesignContact, Road, WheelMeasures, spin_axis};
 use crate::mechanism::{Bind, Linkage, MAX_CLOSURE_ERROR_MM, Posture, SolveError, WheelPath};
 
 /// A wheel may stand this far beyond its stop and still count as on it, mm.
@@ -15,10 +13,7 @@ pub const STOP_TOLERANCE_MM: f64 = 1e-6;
 pub struct RigWheel<'g> {
     pub corner: &'g Corner,
     pub path: WheelPath,
-    /// Height of the road under the wheel at design, mm.
-    pub ground_mm: f64,
-    /// Contact point at design, side axes.
-    pub design_contact: Point3<f64>,
+    pub design_contact: DesignContact,
     travel: &'g Travel,
 }
 
@@ -47,10 +42,8 @@ impl<'g> RigWheel<'g> {
         let heave_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
         let path =
             WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: SolveError| SingularDesign { side })?;
-        let wheel = &corner.wheel;
-        let design_contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
-        let ground_mm = lowest_mm(corner, &wheel.centre, &wheel.spin_axis);
-        Ok(Self { corner, path, ground_mm, design_contact, travel })
+        let design_contact = DesignContact::of(corner);
+        Ok(Self { corner, path, design_contact, travel })
     }
 
     /// The postures at the rows of the heave study that this wheel reaches, rising.
@@ -61,13 +54,7 @@ impl<'g> RigWheel<'g> {
 
     /// The road under this wheel.
     pub fn road(&self, body_roll_deg: f64, ride_height_change_mm: f64) -> Road {
-        Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.ground_mm)
-    }
-
-    /// The road under this wheel when it is moved to a posture and the body is level; at design it is that of the design.
-    pub fn level_road_at(&self, posture: &Posture) -> Road {
-        let s = spin_axis(self.corner, posture);
-        self.road(0.0, self.ground_mm - lowest_mm(self.corner, &posture.wheel_centre(), &s))
+        Road::new(self.corner.side, body_roll_deg, ride_height_change_mm, self.design_contact.ground_mm)
     }
 
     /// Finds the bump travel at which the tyre just stands on a road.
@@ -179,15 +166,6 @@ impl<'g> RigWheel<'g> {
     pub fn measures(&self, geometry: &Geometry, posture: &Posture) -> WheelMeasures {
         WheelMeasures::of(self.corner, &geometry.car, posture)
     }
-
-    pub fn road_measures(&self, geometry: &Geometry, posture: &Posture, road: &Road) -> RoadMeasures {
-        RoadMeasures::of(self.corner, &geometry.car, posture, road, self.design_contact.y)
-    }
-}
-
-/// Height of the lowest point of a tyre in side axes, mm: the height of a level road that it stands on.
-fn lowest_mm(corner: &Corner, centre: &Point3<f64>, s: &Vector3<f64>) -> f64 {
-    Road::new(corner.side, 0.0, 0.0, 0.0).clearance_mm(centre, s, corner.wheel.tyre_radius_mm).0
 }
 
 /// How far beyond the end of a path a wheel still counts as on it, mm: not at all where the links bind.

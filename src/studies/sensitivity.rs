@@ -3,7 +3,7 @@
 use super::rig::{Rig, RigWheel};
 use super::toe_curve::slope_through_design;
 use crate::geometry::{Coordinate, Side};
-use crate::measures::{Gradient, Measured, gradient, value};
+use crate::measures::{Gradient, Measure, Row, gradient};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
 
 /// What one millimetre of one coordinate changes, the link following its points.
@@ -42,10 +42,10 @@ impl Sensitivity {
     pub fn of(rig: &Rig, side: Side) -> Option<Self> {
         let wheel = rig.wheel(side);
         let travel = TravelSensitivity::new(rig, wheel)?;
-        let toe = travel.changes(Measured::Toe)?;
-        let camber = travel.changes(Measured::Camber)?;
-        let plunge = travel.changes(Measured::Plunge);
-        let roll_centre = travel.design()?.figure(rig, wheel, Measured::RollCentreHeight);
+        let toe = travel.changes(Measure::Toe)?;
+        let camber = travel.changes(Measure::Camber)?;
+        let plunge = travel.changes(Measure::Plunge);
+        let roll_centre = travel.design()?.figure(rig, wheel, Measure::RollCentreHeight);
         let bump_mm: Vec<f64> = travel.stops.iter().map(|stop| stop.posture.bump_mm).collect();
         let toe_change_deg: Vec<f64> = toe.iter().map(|(value, _)| *value).collect();
         let curve = |values: &dyn Fn(usize) -> f64| {
@@ -102,10 +102,10 @@ struct SolvedStation {
 }
 
 impl SolvedStation {
-    fn figure(&self, rig: &Rig, wheel: &RigWheel, measured: Measured) -> Option<(f64, Gradient)> {
+    fn figure(&self, rig: &Rig, wheel: &RigWheel, measure: Measure) -> Option<(f64, Gradient)> {
         let car = &rig.geometry.car;
-        let gradient = gradient(measured, wheel.corner, car, &self.posture, &self.sensitivity)?;
-        Some((value(measured, wheel.corner, car, &self.posture)?, gradient))
+        let gradient = gradient(measure, wheel.corner, car, &self.posture, &self.sensitivity)?;
+        Some((measure.of(&Row::level(wheel.corner, car, &self.posture, &wheel.design_contact))?, gradient))
     }
 }
 
@@ -132,12 +132,12 @@ impl<'a, 'g> TravelSensitivity<'a, 'g> {
     }
 
     /// A measure less its value at design, with its derivatives, at every stop.
-    fn changes(&self, measured: Measured) -> Option<Vec<(f64, Gradient)>> {
-        let (at_design, by_design) = self.design()?.figure(self.rig, self.wheel, measured)?;
+    fn changes(&self, measure: Measure) -> Option<Vec<(f64, Gradient)>> {
+        let (at_design, by_design) = self.design()?.figure(self.rig, self.wheel, measure)?;
         self.stops
             .iter()
             .map(|stop| {
-                let (value, gradient) = stop.figure(self.rig, self.wheel, measured)?;
+                let (value, gradient) = stop.figure(self.rig, self.wheel, measure)?;
                 Some((value - at_design, gradient.minus(&by_design)))
             })
             .collect()

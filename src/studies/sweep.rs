@@ -1,28 +1,10 @@
 //! Heave, roll and the grid of both: rows of measures for both wheels.
 
-use super::rig::{NoContact, Rig, RigWheel, WheelStop};
+use super::rig::{NoContact, Rig, WheelStop};
 use super::stations::stations;
 use crate::geometry::{Geometry, PerSide, Side, Travel};
-use crate::measures::{Road, RoadMeasures, WheelMeasures, roll_centre};
-use crate::mechanism::{Bind, Posture};
-
-/// One wheel in one posture of the car.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Row {
-    pub side: Side,
-    /// Bump travel of this wheel, mm.
-    pub bump_mm: f64,
-    pub body_roll_deg: f64,
-    pub ride_height_change_mm: f64,
-    pub wheel: WheelMeasures,
-    pub road: RoadMeasures,
-    /// mm above the road. In heave the side's own value, else that of the axle; `None` where the lines do not meet.
-    pub roll_centre_height_mm: Option<f64>,
-    /// mm to the left of the middle of the car, along the road; `None` in heave and where the lines do not meet.
-    pub roll_centre_lateral_mm: Option<f64>,
-    /// Largest error of any link and of the driving equation, mm.
-    pub closure_error_mm: f64,
-}
+use crate::measures::{Row, roll_centre};
+use crate::mechanism::Bind;
 
 /// Where body roll brings a wheel to its stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -128,24 +110,7 @@ pub fn roll(rig: &Rig, rolls_deg: &[f64]) -> Vec<Row> {
 pub fn heave_row(rig: &Rig, side: Side, bump_mm: f64) -> Option<Row> {
     let wheel = rig.wheel(side);
     let posture = wheel.path.at(bump_mm)?;
-    let road = wheel.level_road_at(&posture);
-    let mut row = row(rig, wheel, &posture, road, 0.0, 0.0);
-    row.roll_centre_height_mm = row.road.roll_centre_line.own_side_height_mm();
-    Some(row)
-}
-
-fn row(rig: &Rig, wheel: &RigWheel, posture: &Posture, road: Road, body_roll_deg: f64, contact_error_mm: f64) -> Row {
-    Row {
-        side: wheel.corner.side,
-        bump_mm: posture.bump_mm,
-        body_roll_deg,
-        ride_height_change_mm: road.ride_height_change_mm,
-        wheel: wheel.measures(rig.geometry, posture),
-        road: wheel.road_measures(rig.geometry, posture, &road),
-        roll_centre_height_mm: None,
-        roll_centre_lateral_mm: None,
-        closure_error_mm: posture.closure_error_mm.max(contact_error_mm),
-    }
+    Some(Row::level(wheel.corner, &rig.geometry.car, &posture, &wheel.design_contact))
 }
 
 /// Both wheels on the road at every pair of ride height and roll.
@@ -200,9 +165,10 @@ fn wheel_on_road(rig: &Rig, side: Side, roll_deg: f64, ride_height_mm: f64) -> R
     let wheel = rig.wheel(side);
     let road = wheel.road(roll_deg, ride_height_mm);
     // Small roll about the middle of the car: the wheel takes up its share of the height.
-    let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.y;
+    let near_mm = -ride_height_mm - road.roll_rad() * wheel.design_contact.point.y;
     let on = wheel.place_on(&road, near_mm)?;
-    Ok(row(rig, wheel, &on.posture, road, roll_deg, on.contact_error_mm))
+    let row = Row::on_road(wheel.corner, &rig.geometry.car, &on.posture, &wheel.design_contact, (&road, roll_deg));
+    Ok(Row { closure_error_mm: row.closure_error_mm.max(on.contact_error_mm), ..row })
 }
 
 /// Writes the axle's roll centre into both rows. A mirrored level car has it in its middle, also when the lines of both

@@ -1,8 +1,8 @@
 //! The toe curve of one wheel over the heave travel, in the figures a builder acts on.
 
 use super::rig::Rig;
-use super::sweep::Row;
 use crate::geometry::Side;
+use crate::measures::Row;
 
 /// Bump steer of one wheel: the change of toe from design over the heave travel.
 #[derive(Debug, Clone, Copy, PartialEq)]

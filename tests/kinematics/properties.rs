@@ -95,7 +95,7 @@ fn every_link_keeps_its_length_in_every_row() {
 fn every_contact_point_lies_on_its_road() {
     for geometry in cars() {
         let rig = Rig::new(&geometry).expect("a sound design");
-        let grounds = Side::BOTH.map(|side| rig.wheel(side).ground_mm);
+        let grounds = Side::BOTH.map(|side| rig.wheel(side).design_contact.ground_mm);
         for study in studies(&geometry) {
             for row in study.rows() {
                 let (sin, cos) = row.body_roll_deg().to_radians().sin_cos();

@@ -2,7 +2,7 @@
 
 use crate::cars::cars;
 use hubtrace::geometry::{Corner, Geometry, Side, SpringMount};
-use hubtrace::measures::{WheelMeasures, instant_axis, spring as spring_measures, spring_mount_point};
+use hubtrace::measures::{Row, WheelMeasures, instant_axis, spring as spring_measures, spring_mount_point};
 use hubtrace::mechanism::{Linkage, Posture, ROTATION_SCALE_MM};
 use hubtrace::studies::{Rig, RigWheel, stations};
 use nalgebra::{Matrix6, Point3, Rotation3, Vector3, Vector6};
@@ -36,8 +36,9 @@ impl Rates<'_> {
     /// Column, what it says, what the differences say.
     fn columns(&self) -> Vec<(&'static str, f64, f64)> {
         let measures = |posture: &Posture| self.wheel.measures(self.geometry, posture);
-        let (exact, road) = (measures(&self.here), self.wheel.level_road_at(&self.here));
-        let on_road = self.wheel.road_measures(self.geometry, &self.here, &road);
+        let corner = self.wheel.corner;
+        let row = Row::level(corner, &self.geometry.car, &self.here, &self.wheel.design_contact);
+        let (exact, on_road) = (row.wheel, row.road);
         let (centre, contact) = (self.velocity(&self.here.wheel_centre()), self.velocity(&on_road.contact));
         let car = &self.geometry.car;
         let pct = |v: Vector3<f64>, share: Option<f64>| {

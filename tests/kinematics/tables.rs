@@ -1,11 +1,12 @@
 //! The rows of a car's three studies as its tables hold them, moved, scaled and mirrored.
 
 use hubtrace::geometry::{Geometry, Side};
-use hubtrace::outputs::{HEADER, rows_csv};
-use hubtrace::studies::{Rig, Row as StudyRow, Sweep};
+use hubtrace::measures::{Measure, Row as StudyRow};
+use hubtrace::outputs::rows_csv;
+use hubtrace::studies::{Rig, Sweep};
 use nalgebra::Vector3;
 
-/// One row of a table: its side, and its cells under [`HEADER`], none where the cell is empty.
+/// One row of a table: its side, and a cell a measure, none where the cell is empty.
 #[derive(Debug, Clone)]
 pub struct Row {
     pub side: Side,
@@ -26,7 +27,7 @@ impl Columns {
 
 impl Row {
     pub fn get(&self, column: &str) -> Option<f64> {
-        self.cells[HEADER.iter().position(|name| *name == column).expect("a column of that name")]
+        self.cells[Measure::ALL.iter().position(|measure| measure.column() == column).expect("a column of that name")]
     }
 
     pub fn number(&self, column: &str) -> f64 {
@@ -46,7 +47,11 @@ impl Row {
     }
 
     fn map(&self, change: impl Fn(&str, f64) -> f64) -> Row {
-        let cells = HEADER.iter().zip(&self.cells).map(|(name, cell)| cell.map(|value| change(name, value))).collect();
+        let cells = Measure::ALL
+            .iter()
+            .zip(&self.cells)
+            .map(|(measure, cell)| cell.map(|value| change(measure.column(), value)))
+            .collect();
         Row { cells, ..self.clone() }
     }
 
@@ -59,10 +64,11 @@ impl Row {
 
     pub fn agrees(&self, other: &Row, within: f64, car: &str) {
         assert_eq!(self.side, other.side, "{car}");
-        for (name, (a, b)) in HEADER.iter().zip(self.cells.iter().zip(&other.cells)) {
+        for (measure, (a, b)) in Measure::ALL.iter().zip(self.cells.iter().zip(&other.cells)) {
+            let name = measure.column();
             let off = a.zip(*b).map_or(0.0, |(a, b)| (a - b).abs() / a.abs().max(1.0));
             let same = a.is_some() == b.is_some() && off <= within;
-            assert!(same || *name == Columns::OF_THE_SOLVER, "{car}: {name} is {b:?}, expected {a:?} in {self:?}");
+            assert!(same || name == Columns::OF_THE_SOLVER, "{car}: {name} is {b:?}, expected {a:?} in {self:?}");
         }
     }
 }
@@ -76,7 +82,7 @@ impl Study {
         let mut reader = csv::Reader::from_reader(text.as_slice());
         let parsed = reader.records().zip(rows).map(|(record, row)| {
             let record = record.expect("a whole row");
-            let cells = record.iter().map(|cell| cell.parse().ok()).collect();
+            let cells = record.iter().skip(1).map(|cell| cell.parse().ok()).collect();
             Row { side: row.side, commanded_mm: commanded.then_some(row.bump_mm), cells }
         });
         Self(parsed.collect())

@@ -58,14 +58,14 @@ impl<'a> AtRest<'a> {
         let (posture, road) = match at {
             At::BumpMm(bump_mm) => {
                 let posture = wheel.path.at(bump_mm).expect("inside the reach");
-                (posture, wheel.level_road_at(&posture))
+                (posture, wheel.design_contact.level_road(wheel.corner, &posture))
             }
             At::RollDeg(roll_deg) => {
                 let road = wheel.road(roll_deg, 0.0);
                 (wheel.place_on(&road, 0.0).expect("a wheel on the road").posture, road)
             }
         };
-        Self { corner: wheel.corner, design_contact_y_mm: wheel.design_contact.y, car, posture, road }
+        Self { corner: wheel.corner, design_contact_y_mm: wheel.design_contact.point.y, car, posture, road }
     }
 
     fn measure(&self, quantity: &str) -> f64 {

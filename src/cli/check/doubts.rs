@@ -1,6 +1,6 @@
 //! What to doubt: warnings, starter numbers, and what the file leaves open.
 
-use hubtrace::geometry::{Corner, Geometry, Limits, Side, StarterRequest, untouched_points, warnings};
+use hubtrace::geometry::{Corner, Geometry, Limits, Quantity, Side, StarterRequest, untouched_points, warnings};
 
 use super::super::terminal::wrapped;
 
@@ -45,31 +45,8 @@ fn not_in_file(geometry: &Geometry) -> Vec<(&'static str, String)> {
 }
 
 fn limits_not_set(limits: &Limits) -> Option<String> {
-    let Limits {
-        bump_steer_deg,
-        camber_change_deg,
-        scrub_mm,
-        recession_mm,
-        roll_steer_deg,
-        thrust_angle_deg,
-        setback_mm,
-        roll_centre_height_mm,
-        anti_squat_pct,
-        anti_lift_pct,
-    } = limits;
-    let all = [
-        ("bump_steer", bump_steer_deg.is_some()),
-        ("camber_change", camber_change_deg.is_some()),
-        ("scrub", scrub_mm.is_some()),
-        ("recession", recession_mm.is_some()),
-        ("roll_steer", roll_steer_deg.is_some()),
-        ("thrust_angle", thrust_angle_deg.is_some()),
-        ("setback", setback_mm.is_some()),
-        ("roll_centre_height", roll_centre_height_mm.is_some()),
-        ("anti_squat", anti_squat_pct.is_some()),
-        ("anti_lift", anti_lift_pct.is_some()),
-    ];
-    let absent: Vec<_> = all.into_iter().filter(|(_, set)| !set).map(|(key, _)| key).collect();
+    let absent = Quantity::ALL.iter().filter(|quantity| limits.get(**quantity).is_none());
+    let absent: Vec<_> = absent.filter_map(|quantity| quantity.limit_key()).collect();
     let text = format!("not in [limits], so never passed or failed: {}", absent.join(", "));
     (!absent.is_empty()).then(|| wrapped("", &text))
 }

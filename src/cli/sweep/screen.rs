@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{GeometryFile, Interval, Side};
+use hubtrace::geometry::{GeometryFile, Interval, Quantity, Side, Unit};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
 use hubtrace::studies::{
-    Quantity, Sensitivity, State, Sweep, ToeCurve, Unit, Verdict, WorstByChance, cure, ride_height_steer, verdicts,
+    Sensitivity, State, Sweep, ToeCurve, Verdict, WorstByChance, cure, ride_height_steer, verdicts,
 };
 
 use crate::cli::lengths::{LengthFormat, rounded};
@@ -197,18 +197,16 @@ impl Screen<'_> {
 
     fn unit(&self, quantity: Quantity) -> &'static str {
         match quantity.unit() {
-            Unit::Degrees => "deg",
             Unit::Millimetres => self.lengths.0.symbol(),
             Unit::Percent => "%",
+            other => other.symbol(),
         }
     }
 
     fn number(&self, quantity: Quantity, value: f64) -> String {
         match quantity.unit() {
-            Unit::Degrees if quantity == Quantity::BumpSteer => rounded(value, 3),
-            Unit::Degrees => rounded(value, 2),
             Unit::Millimetres => self.lengths.number(value),
-            Unit::Percent => rounded(value, 1),
+            _ => rounded(value, quantity.definition().decimals),
         }
     }
 

@@ -2,13 +2,11 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{GeometryFile, Interval, Side};
+use hubtrace::geometry::{GeometryFile, Interval, Quantity, Side, Unit};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tolerance::{
-    Errors, Figure, Finish, JigBudget, JigSet, Jigged, LastBracket, Proportion, Spread, TARGET_YIELD, Tolerance,
-    ToleranceStudy,
+    Errors, Finish, JigBudget, JigSet, Jigged, LastBracket, Proportion, Spread, TARGET_YIELD, Tolerance, ToleranceStudy,
 };
-use hubtrace::studies::{Quantity, Unit};
 
 use super::WayOut;
 use crate::cli::lengths::{LengthFormat, rounded};
@@ -117,9 +115,9 @@ impl Screen<'_> {
     }
 
     fn line(&self, spread: &Spread) -> String {
-        let (factor, unit, decimals) = self.scale(spread.figure);
+        let (factor, unit, decimals) = self.scale(spread.quantity);
         let number = |value: f64| rounded(value * factor, decimals);
-        let name = if spread.figure == Figure::Slope { "slope per 25 mm" } else { spread.figure.name() };
+        let name = if spread.quantity == Quantity::Slope { "slope per 25 mm" } else { spread.quantity.name() };
         let chance = match (spread.limit, spread.chance) {
             (Some(limit), Some(chance)) => format!("{} {:>9}", self.limit(limit, factor), percent(chance.value())),
             _ => "-".to_owned(),
@@ -129,17 +127,14 @@ impl Screen<'_> {
     }
 
     /// What a number is multiplied by to be shown, its unit and its decimals.
-    fn scale(&self, figure: Figure) -> (f64, &'static str, usize) {
+    fn scale(&self, quantity: Quantity) -> (f64, &'static str, usize) {
         let length = (1.0 / self.lengths().0.in_mm(), self.lengths().0.symbol());
-        match figure {
-            Figure::Slope => (25.0, "deg", 3),
-            Figure::Bow | Figure::Of(Quantity::BumpSteer) => (1.0, "deg", 3),
-            Figure::Of(quantity) => match quantity.unit() {
-                Unit::Degrees => (1.0, "deg", 2),
-                Unit::Percent => (1.0, "%", 1),
-                Unit::Millimetres if self.lengths().0.in_mm() == 1.0 => (length.0, length.1, 1),
-                Unit::Millimetres => (length.0, length.1, 3),
-            },
+        match quantity.unit() {
+            Unit::DegreesPerMillimetre => (25.0, "deg", 3),
+            Unit::Degrees | Unit::DegreesPer25Millimetres => (1.0, "deg", quantity.definition().decimals),
+            Unit::Percent => (1.0, "%", 1),
+            Unit::Millimetres if self.lengths().0.in_mm() == 1.0 => (length.0, length.1, 1),
+            Unit::Millimetres => (length.0, length.1, 3),
         }
     }
 
@@ -186,12 +181,13 @@ impl Screen<'_> {
     /// Limits that have no line of their own, for no car breaks them.
     fn kept_by_all(&self) -> Option<String> {
         let of_sides = |spread: &&Spread| spread.side.is_none_or(|side| self.sides.contains(&side));
-        let shown =
-            |figure: Figure| self.study.spreads.iter().filter(of_sides).any(|s| s.figure == figure && is_shown(s));
+        let shown = |quantity: Quantity| {
+            self.study.spreads.iter().filter(of_sides).any(|s| s.quantity == quantity && is_shown(s))
+        };
         let mut names: Vec<&str> = Vec::new();
-        for spread in self.study.spreads.iter().filter(of_sides).filter(|spread| !shown(spread.figure)) {
-            if !names.contains(&spread.figure.name()) {
-                names.push(spread.figure.name());
+        for spread in self.study.spreads.iter().filter(of_sides).filter(|spread| !shown(spread.quantity)) {
+            if !names.contains(&spread.quantity.name()) {
+                names.push(spread.quantity.name());
             }
         }
         (!names.is_empty()).then(|| format!("Every car also keeps the limits of {}.", names.join(", ")))
@@ -224,7 +220,7 @@ impl Screen<'_> {
                 link.rod_end_limit_deg.is_some() && (link.chassis_bolt.is_some() || link.upright_bolt.is_some())
             })
         });
-        let heights = geometry.limits.bump_steer_deg.is_some() && !geometry.travel.ride_heights_mm.is_empty();
+        let heights = geometry.bump_steer_limit_deg().is_some() && !geometry.travel.ride_heights_mm.is_empty();
         let beyond = [(rod_ends, "rod-end misalignment"), (heights, "bump steer about other ride heights")];
         let beyond: Vec<&str> = beyond.into_iter().filter_map(|(is_there, name)| is_there.then_some(name)).collect();
         let lacking: Vec<&str> = self.shop.unchecked().into_iter().map(Quantity::name).collect();
@@ -238,10 +234,10 @@ impl Screen<'_> {
     /// What the last bracket last gains.
     fn last(&self) -> Option<String> {
         let one = |study: &Tolerance| {
-            study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).and_then(|s| s.chance).map(Proportion::value)
+            study.spread(Quantity::BumpSteer, Side::Left).and_then(|s| s.chance).map(Proportion::value)
         };
         let both = |study: &Tolerance| study.flat.map(Proportion::value);
-        let median = |study: &Tolerance| study.spread(Figure::Of(Quantity::BumpSteer), Side::Left).map(|s| s.p50);
+        let median = |study: &Tolerance| study.spread(Quantity::BumpSteer, Side::Left).map(|s| s.p50);
         let (before, after, tip) = match (&self.way_out.without_last, &self.way_out.with_last) {
             (Some(without), _) => (without, self.study, ""),
             (_, Some(with)) => (self.study, with, " (--last)"),
@@ -309,14 +305,8 @@ impl Screen<'_> {
 
 /// What the welds are about always, the rest when a car breaks its limit.
 fn is_shown(spread: &Spread) -> bool {
-    let always = [
-        Figure::Of(Quantity::BumpSteer),
-        Figure::Slope,
-        Figure::Bow,
-        Figure::Of(Quantity::CamberChange),
-        Figure::Of(Quantity::Plunge),
-    ];
-    always.contains(&spread.figure) || spread.chance.is_some_and(|chance| chance.count < chance.of)
+    let always = [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
+    always.contains(&spread.quantity) || spread.chance.is_some_and(|chance| chance.count < chance.of)
 }
 
 /// Finer towards both ends, where a chance is decided; all and nothing only when it is so.

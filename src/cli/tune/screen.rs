@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Coordinate, Geometry, GeometryFile, Interval};
+use hubtrace::geometry::{Coordinate, Geometry, GeometryFile, Interval, Quantity, Unit};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedSide, VariableKind, tuned_geometry, weld_sd_mm};
-use hubtrace::studies::{Cure, Quantity, Rig, Sensitivity, State, Sweep, Unit, Verdict, WorstByChance, cure, verdicts};
+use hubtrace::studies::{Cure, Rig, Sensitivity, State, Sweep, Verdict, WorstByChance, cure, verdicts};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
@@ -91,7 +91,7 @@ impl Result<'_> {
     /// The flattest answer beside the most forgiving one, in the same words.
     fn forgiving(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
         let Some(forgiving) = &side.forgiving else { return Ok(()) };
-        let limit_deg = self.geometry.limits.bump_steer_deg;
+        let limit_deg = self.geometry.bump_steer_limit_deg();
         let head = format!("Welded to {} (one sd)", self.lengths().with_unit(weld_sd_mm(self.geometry)));
         let passes = if limit_deg.is_some() { "chance yours passes" } else { "" };
         writeln!(
@@ -164,13 +164,13 @@ impl Result<'_> {
     fn list(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
         for wish in &best.list {
             let reached = if wish.reached { "reached" } else { "MISSED" };
-            let wanted = self.geometry.targets.list.iter().find(|given| given.what == wish.wanted);
-            let amount = |value: f64| words::amount(self.lengths(), ResidualOf::Target(wish.wanted), value);
+            let wanted = self.geometry.targets.list.iter().find(|given| given.quantity == wish.quantity);
+            let amount = |value: f64| words::amount(self.lengths(), ResidualOf::Target(wish.quantity), value);
             let wanted = wanted.map_or_else(String::new, |given| match given.band {
                 Interval { low, high } if low == high => format!(" (wanted {})", amount(low)),
                 Interval { low, high } => format!(" (wanted {} to {})", amount(low), amount(high)),
             });
-            let line = format!("Target {}: {}, {reached}{wanted}", words::wanted(wish.wanted), amount(wish.value));
+            let line = format!("Target {}: {}, {reached}{wanted}", wish.quantity.name(), amount(wish.value));
             writeln!(out, "{}", wrapped("  ", &line))?;
         }
         Ok(())
@@ -196,7 +196,7 @@ impl Result<'_> {
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
         if !best.at_limits.is_empty() {
-            let names: Vec<&str> = best.at_limits.iter().map(|&on| words::limit(on)).collect();
+            let names: Vec<&str> = best.at_limits.iter().map(|&on| words::subject(on)).collect();
             writeln!(out, "{}", wrapped("  ", &format!("Held back by limits just kept: {}.", names.join(", "))))?;
         }
         if best.held_back.is_empty() && best.at_limits.is_empty() && best.list.iter().any(|wish| !wish.reached) {
@@ -266,19 +266,20 @@ impl Result<'_> {
             Interval { low, high } if low == -high => format!("±{}", self.band(quantity, Interval { low: high, high })),
             between => self.band(quantity, between),
         });
-        format!("FAIL {} ({side}{}): {range}, limit {limit}", quantity.name(), quantity.over())
+        format!("FAIL {} ({side}{}): {range}, limit {limit}", quantity.name(), quantity.definition().over.words())
     }
 
     fn band(&self, quantity: Quantity, band: Interval) -> String {
-        let number = |value: f64| match quantity.unit() {
+        let unit = quantity.unit();
+        let number = |value: f64| match unit {
             Unit::Millimetres => self.lengths().number(value),
-            Unit::Degrees => rounded(value, 3),
             Unit::Percent => rounded(value, 1),
+            _ => rounded(value, 3),
         };
-        let unit = match quantity.unit() {
-            Unit::Degrees => "deg",
+        let unit = match unit {
             Unit::Millimetres => self.lengths().0.symbol(),
             Unit::Percent => "%",
+            other => other.symbol(),
         };
         let (low, high) = (number(band.low), number(band.high));
         if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }

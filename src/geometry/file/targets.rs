@@ -4,8 +4,9 @@ use toml_edit::{Item, Value};
 
 use super::super::interval::Interval;
 use super::super::model::LengthUnit;
+use super::super::quantity::{Quantity, TargetForm, TargetKey, Unit};
 use super::super::reader::Table;
-use super::super::targets::{Target, Targets, ToeTarget, Wanted};
+use super::super::targets::{Target, Targets, ToeTarget};
 use super::super::values::{
     ANGLE, ANGLE_CHANGE, COORDINATE, HEIGHT, IntervalKind, Number, NumberUnit, PERCENT, Scope, ValueError, ValueKind,
     WEIGHT, kind_name, numbers_of,
@@ -15,20 +16,9 @@ use super::super::values::{
 const NO_CHANGE_DEG: f64 = 1e-9;
 
 pub(super) fn read_targets(mut table: Table) -> Targets {
-    use Single::{EitherWay, Exactly, UpTo};
     let toe = read_toe(&mut table);
-    let list = [
-        ("camber_gain", Wanted::CamberGain, ANGLE_CHANGE, Exactly),
-        ("roll_centre_height", Wanted::RollCentreHeight, COORDINATE, Exactly),
-        ("roll_centre_migration", Wanted::RollCentreMigration, COORDINATE, UpTo),
-        ("anti_squat", Wanted::AntiSquat, PERCENT, Exactly),
-        ("scrub", Wanted::Scrub, COORDINATE, EitherWay),
-        ("plunge", Wanted::Plunge, COORDINATE, EitherWay),
-        ("inner_joint_angle", Wanted::InnerJointAngle, ANGLE, UpTo),
-        ("outer_joint_angle", Wanted::OuterJointAngle, ANGLE, UpTo),
-    ];
-    let wish = |(key, what, of, single)| read_wish(&mut table, key, what, &TargetKind { of, single });
-    let list = list.into_iter().filter_map(wish).collect();
+    let keys = Quantity::ALL.iter().filter_map(|&quantity| Some((quantity, quantity.definition().target?)));
+    let list = keys.filter_map(|(quantity, target)| read_target(&mut table, quantity, &target)).collect();
     table.finish();
     Targets { toe, list }
 }
@@ -44,40 +34,30 @@ fn read_toe(table: &mut Table) -> Option<ToeTarget> {
     Some(ToeTarget { curve: curve?.value, weight })
 }
 
-fn read_wish(table: &mut Table, key: &'static str, what: Wanted, aim: &TargetKind) -> Option<Target> {
+fn read_target(table: &mut Table, quantity: Quantity, target: &TargetKey) -> Option<Target> {
+    let (key, aim) = (target.key, &TargetKind { of: number_of(quantity.unit()), form: target.form });
     if !table.holds_table(key) {
-        return table.value(key, aim).map(|band| Target { what, band, weight: 1.0 });
+        return table.value(key, aim).map(|band| Target { quantity, band, weight: 1.0 });
     }
-    let mut wish = table.table(key)?;
-    let value = wish.value("value", &aim.number()).map(|number| aim.single.band(number));
-    let band = wish.value("band", &TargetInterval(*aim));
-    let weight = wish.value("weight", &WEIGHT).unwrap_or(1.0);
-    if wish.has("value") == wish.has("band") {
+    let mut asked = table.table(key)?;
+    let value = asked.value("value", &aim.number()).map(|number| aim.form.interval(number));
+    let band = asked.value("band", &TargetInterval(*aim));
+    let weight = asked.value("weight", &WEIGHT).unwrap_or(1.0);
+    if asked.has("value") == asked.has("band") {
         let advice = "write `value` for one number or `band` for [low, high]";
-        wish.note(&wish.header, format!("`{key}` takes exactly one of `value` and `band`"), advice);
+        asked.note(&asked.header, format!("`{key}` takes exactly one of `value` and `band`"), advice);
     }
-    wish.finish();
-    Some(Target { what, band: value.or(band)?, weight })
+    asked.finish();
+    Some(Target { quantity, band: value.or(band)?, weight })
 }
 
-/// What a single number asks for.
-#[derive(Clone, Copy)]
-enum Single {
-    /// This value.
-    Exactly,
-    /// At most this, of something that is never negative.
-    UpTo,
-    /// At most this either way, of something that is 0 at design height.
-    EitherWay,
-}
-
-impl Single {
-    fn band(self, number: f64) -> Interval {
-        match self {
-            Single::Exactly => Interval { low: number, high: number },
-            Single::UpTo => Interval { low: 0.0, high: number },
-            Single::EitherWay => Interval { low: -number, high: number },
-        }
+/// Numbers that a quantity of this unit can take.
+pub(super) fn number_of(unit: Unit) -> Number {
+    match unit {
+        Unit::Degrees => ANGLE,
+        Unit::DegreesPerMillimetre | Unit::DegreesPer25Millimetres => ANGLE_CHANGE,
+        Unit::Millimetres => COORDINATE,
+        Unit::Percent => PERCENT,
     }
 }
 
@@ -85,14 +65,14 @@ impl Single {
 #[derive(Clone, Copy)]
 struct TargetKind {
     of: Number,
-    single: Single,
+    form: TargetForm,
 }
 
 impl TargetKind {
     fn number(&self) -> Number {
-        match self.single {
-            Single::Exactly => self.of,
-            Single::UpTo | Single::EitherWay => Number { least: 0.0, least_included: true, ..self.of },
+        match self.form {
+            TargetForm::Exactly => self.of,
+            TargetForm::UpTo | TargetForm::EitherWay => Number { least: 0.0, least_included: true, ..self.of },
         }
     }
 }
@@ -108,7 +88,7 @@ impl ValueKind for TargetKind {
         if item.is_array() {
             return TargetInterval(*self).read(item, scope);
         }
-        self.number().read(item, scope).map(|number| self.single.band(number))
+        self.number().read(item, scope).map(|number| self.form.interval(number))
     }
 }
 
@@ -117,7 +97,7 @@ struct TargetInterval(TargetKind);
 
 impl TargetInterval {
     fn range(&self) -> IntervalKind {
-        let signed = matches!(self.0.single, Single::EitherWay);
+        let signed = matches!(self.0.form, TargetForm::EitherWay);
         IntervalKind(if signed { self.0.of } else { self.0.number() })
     }
 }
@@ -131,7 +111,7 @@ impl ValueKind for TargetInterval {
 
     fn read(&self, item: &Item, scope: Scope) -> Result<Interval, ValueError> {
         let band = self.range().read(item, scope)?;
-        let out = matches!(self.0.single, Single::EitherWay) && (band.low > 0.0 || band.high < 0.0);
+        let out = matches!(self.0.form, TargetForm::EitherWay) && (band.low > 0.0 || band.high < 0.0);
         if out { Err(ValueError::new("leaves out 0, which it always is at design height")) } else { Ok(band) }
     }
 }

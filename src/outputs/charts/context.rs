@@ -3,7 +3,8 @@
 use super::scale::short;
 use super::stroke::Stroke;
 use crate::geometry::{LengthUnit, Side};
-use crate::studies::{Row, Sweep, heave_row, roll, stations};
+use crate::measures::Row;
+use crate::studies::{Sweep, heave_row, roll, stations};
 
 /// Rows between the ends of a wheel's travel that make a curve smooth in print.
 const ROWS_OF_A_CURVE: f64 = 120.0;

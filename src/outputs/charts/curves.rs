@@ -6,9 +6,9 @@ use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use crate::geometry::{Halfshaft, Side};
-use crate::measures::{ShaftMeasures, toe_mm};
-use crate::studies::{Row, ToeCurve};
+use crate::geometry::{Halfshaft, LimitKey, Quantity, Side, Unit};
+use crate::measures::{Row, ShaftMeasures, toe_mm};
+use crate::studies::ToeCurve;
 
 /// Values against wheel travel, in the units of the axes; `None` breaks the curve.
 pub struct Curve {
@@ -77,9 +77,18 @@ pub fn curves(context: &ChartContext, value: impl Fn(&Row) -> Option<f64>) -> Ve
     context.wheels.iter().map(|wheel| curve(context, wheel, &value)).collect()
 }
 
-/// The limits of all wheels shown, each once; those that differ say whose they are.
-pub fn limits(context: &ChartContext, name: &str, unit: &str, of: impl Fn(Side) -> Vec<f64>) -> Vec<Limit> {
-    let each: Vec<(&WheelStyle, Vec<f64>)> = context.wheels.iter().map(|wheel| (wheel, of(wheel.side))).collect();
+/// The limits of a quantity for all wheels shown, each once, counted from a value of each wheel; those that differ say whose
+/// they are. The lower end of what is never negative is no limit.
+pub fn limits(context: &ChartContext, quantity: Quantity, name: &str, about: impl Fn(Side) -> f64) -> Vec<Limit> {
+    let millimetres = quantity.unit() == Unit::Millimetres;
+    let unit = if millimetres { context.unit_name() } else { "deg" };
+    let ends = |side: Side| {
+        let ends = context.sweep.geometry().limit(quantity, side).into_iter().flat_map(|limit| [limit.low, limit.high]);
+        let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
+        let ends = ends.filter(|&end| !(one_sided && end == 0.0)).map(|end| about(side) + end);
+        ends.map(|end| if millimetres { context.length(end) } else { end }).collect()
+    };
+    let each: Vec<(&WheelStyle, Vec<f64>)> = context.wheels.iter().map(|wheel| (wheel, ends(wheel.side))).collect();
     let alike = each.windows(2).all(|pair| pair[0].1 == pair[1].1);
     let shown = each.iter().take(if alike { 1 } else { each.len() });
     let label = |wheel: &WheelStyle, value: f64| {
@@ -108,13 +117,12 @@ pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Resu
         .iter()
         .flat_map(|context| context.wheels.iter().map(|wheel| named(context, wheel, "as drawn", wheel.pale)));
     let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "tuned", wheel.stroke));
-    let limit_deg = after.sweep.geometry().limits.bump_steer_deg;
     TravelChart {
         title: "Bump steer before and after tuning",
         value: TOE_AXIS,
         least: 0.02,
         curves: drawn.chain(tuned).collect(),
-        limits: limits(after, "bump-steer limit", "deg", |_| either_way(limit_deg, 0.0)),
+        limits: limits(after, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: after.binds(),
@@ -123,7 +131,6 @@ pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Resu
 }
 
 pub fn toe(context: &ChartContext) -> Result<String, PenError> {
-    let limit_deg = context.sweep.geometry().limits.bump_steer_deg;
     let worst = |wheel: &WheelStyle| {
         let worst = ToeCurve::of(&context.sweep.heave, wheel.side)?;
         let row = context.row_at(wheel.side, worst.worst_at_bump_mm)?;
@@ -138,7 +145,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
         value: TOE_AXIS,
         least: 0.02,
         curves: context.wheels.iter().map(|wheel| toe_change(context, wheel)).collect(),
-        limits: limits(context, "bump-steer limit", "deg", |_| either_way(limit_deg, 0.0)),
+        limits: limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
         baselines: vec![0.0],
         marks: context.wheels.iter().filter_map(mark).collect(),
         notes: context
@@ -166,16 +173,13 @@ fn toe_note(context: &ChartContext, wheel: &WheelStyle, (worst_deg, bump_mm): (f
 }
 
 pub fn camber(context: &ChartContext) -> Result<String, PenError> {
-    let limit_deg = context.sweep.geometry().limits.camber_change_deg;
     let design_deg = |side| context.row_at(side, 0.0).map(|row| row.wheel.camber_deg);
     TravelChart {
         title: "Camber in bump and droop",
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
-        limits: limits(context, "camber-change limit", "deg", |side| {
-            design_deg(side).map_or(Vec::new(), |deg| either_way(limit_deg, deg))
-        }),
+        limits: limits(context, Quantity::CamberChange, "camber-change limit", |side| design_deg(side).unwrap_or(0.0)),
         baselines: context.wheels.iter().filter_map(|wheel| design_deg(wheel.side)).collect(),
         marks: Vec::new(),
         notes: context.binds(),
@@ -184,14 +188,13 @@ pub fn camber(context: &ChartContext) -> Result<String, PenError> {
 }
 
 pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
-    let limit_mm = context.sweep.geometry().limits.scrub_mm;
     let unit = context.unit_name();
     TravelChart {
         title: "Scrub in bump and droop",
         value: &format!("scrub, {unit} per wheel (contact point moved outward: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.road.scrub_mm))),
-        limits: limits(context, "scrub limit", unit, |_| either_way(limit_mm.map(|mm| context.length(mm)), 0.0)),
+        limits: limits(context, Quantity::Scrub, "scrub limit", |_| 0.0),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: context.binds(),
@@ -201,16 +204,12 @@ pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
 
 pub fn plunge(context: &ChartContext) -> Result<String, PenError> {
     let unit = context.unit_name();
-    let window = |side| {
-        let band = shaft_of(context, side).and_then(|shaft| shaft.plunge_window_mm);
-        band.map_or(Vec::new(), |band| [band.low, band.high].map(|mm| context.length(mm)).to_vec())
-    };
     TravelChart {
         title: "Halfshaft plunge in bump and droop",
         value: &format!("plunge from design, {unit} (joint pulled apart: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.wheel.shaft?.plunge_mm))),
-        limits: limits(context, "plunge window", unit, window),
+        limits: limits(context, Quantity::Plunge, "plunge window", |_| 0.0),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: context.binds(),
@@ -228,11 +227,8 @@ pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
         let inner = joint(wheel, "inner", wheel.stroke, |shaft| shaft.inner_angle_deg);
         [inner, joint(wheel, "outer", wheel.pale, |shaft| shaft.outer_angle_deg)]
     };
-    let limit = |name: &str, of: fn(&Halfshaft) -> Option<f64>| {
-        limits(context, name, "deg", |side| shaft_of(context, side).and_then(of).into_iter().collect())
-    };
-    let inner = limit("inner joint limit", |shaft| shaft.inner_limit_deg);
-    let outer = limit("outer joint limit", |shaft| shaft.outer_limit_deg);
+    let inner = limits(context, Quantity::InnerJointAngle, "inner joint limit", |_| 0.0);
+    let outer = limits(context, Quantity::OuterJointAngle, "outer joint limit", |_| 0.0);
     TravelChart {
         title: "Angles of the halfshaft joints in bump and droop",
         value: "joint angle, deg (0: shaft straight)",
@@ -249,9 +245,4 @@ pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
 /// The halfshaft of one side, when the file gives it.
 pub fn shaft_of<'s>(context: &ChartContext<'s>, side: Side) -> Option<&'s Halfshaft> {
     context.sweep.geometry().corner(side).halfshaft.as_ref()
-}
-
-/// A limit to both sides of a value.
-fn either_way(limit: Option<f64>, of: f64) -> Vec<f64> {
-    limit.map_or(Vec::new(), |size| vec![of - size, of + size])
 }

@@ -7,8 +7,9 @@ use super::labels::Area;
 use super::scale::{Scale, round_step, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use crate::geometry::Side;
-use crate::studies::{RollStop, Row, roll_steer_of};
+use crate::geometry::{Quantity, Side};
+use crate::measures::Row;
+use crate::studies::{RollStop, axle_in_roll};
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
@@ -36,7 +37,7 @@ pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
 
 /// The largest distance from the middle of the car at which a roll centre is drawn, mm.
 fn furthest_mm(context: &ChartContext) -> f64 {
-    MAX_HALF_TRACKS * context.sweep.rig.left.design_contact.y
+    MAX_HALF_TRACKS * context.sweep.rig.left.design_contact.point.y
 }
 
 /// The path of the roll centre of the axle in roll; false when a part of it is too far away to be drawn.
@@ -75,15 +76,13 @@ fn is_marked(context: &ChartContext, row: &Row) -> bool {
 /// Its height above a level road over the wheel travel; false when a part of it is too far away to be drawn.
 fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenError> {
     let unit = context.unit_name();
-    let band = context.sweep.geometry().limits.roll_centre_height_mm;
     let is_near = |mm: &f64| mm.abs() <= furthest_mm(context);
-    let ends = |_| band.map_or(Vec::new(), |band| [band.low, band.high].map(|mm| context.length(mm)).to_vec());
     TravelChart {
         title: "",
         value: &format!("height above the road, body level, {unit}"),
         least: context.length(20.0),
         curves: curves(context, |row| row.roll_centre_height_mm.filter(is_near).map(|mm| context.length(mm))),
-        limits: limits(context, "limit at design height", unit, ends),
+        limits: limits(context, Quantity::RollCentreHeight, "limit at design height", |_| 0.0),
         baselines: Vec::new(),
         marks: Vec::new(),
         notes: Vec::new(),
@@ -99,10 +98,10 @@ pub fn steer(context: &ChartContext) -> Result<String, PenError> {
         let toe = wheels
             .iter()
             .map(|wheel| (format!("toe, {}", wheel.side.name()), toe_changes(context, wheel, &rows), wheel.pale));
-        let axle = roll_steer_of(&context.sweep.heave, &rows).into_iter().map(Some).collect();
+        let axle = axle_in_roll(Quantity::RollSteer, &context.sweep.heave, &rows).into_iter().map(Some).collect();
         let curves: Vec<_> = toe.chain([("axle roll steer".to_owned(), axle, Stroke::CURVE)]).collect();
-        let limit_deg = context.sweep.geometry().limits.roll_steer_deg;
-        let either_way: Vec<f64> = limit_deg.map_or(Vec::new(), |deg| vec![-deg, deg]);
+        let limit = context.sweep.geometry().limit(Quantity::RollSteer, Side::Left);
+        let either_way: Vec<f64> = limit.map_or(Vec::new(), |limit| vec![limit.low, limit.high]);
         let roll_deg = context.sweep.geometry().travel.roll_deg;
         let values = curves.iter().flat_map(|curve| curve.1.iter().flatten().map(|p| p.1));
         let across = Scale::covering([-roll_deg, roll_deg], 1.0, 13.0);

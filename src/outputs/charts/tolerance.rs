@@ -7,8 +7,8 @@ use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
-use crate::studies::Quantity;
-use crate::studies::tolerance::{CurveBand, Figure, Histogram, Tolerance};
+use crate::geometry::Quantity;
+use crate::studies::tolerance::{CurveBand, Histogram, Tolerance};
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
@@ -80,7 +80,7 @@ fn between(low: &[(f64, f64)], high: &[(f64, f64)]) -> Vec<(f64, f64)> {
 }
 
 fn limit(context: &ChartContext) -> Vec<Limit> {
-    let limit_deg = context.sweep.geometry().limits.bump_steer_deg;
+    let limit_deg = context.sweep.geometry().bump_steer_limit_deg();
     let line = |value: f64| Limit { value, label: format!("bump-steer limit {} deg", short(value, 3)) };
     limit_deg.map_or(Vec::new(), |deg| vec![line(-deg), line(deg)])
 }
@@ -93,7 +93,7 @@ pub fn worst(context: &ChartContext, study: &Tolerance) -> Result<String, PenErr
             worst_panel(context, study, sheet, wheel, area)?;
         }
         let chance = |wheel: &WheelStyle| {
-            let chance = study.spread(Figure::Of(Quantity::BumpSteer), wheel.side)?.chance?;
+            let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;
             let percent = short(100.0 * chance.value(), 1);
             Some(format!("{}: {percent} % of the wheels keep the limit.", sentence_start(wheel.name)))
         };

@@ -130,7 +130,7 @@ impl Panel {
         Some(Self {
             caption: caption(view, &wheel),
             ends,
-            road: (view != View::Plan).then_some(on_rig.ground_mm),
+            road: (view != View::Plan).then_some(on_rig.design_contact.ground_mm),
             names: names.into_iter().map(|(name, at)| (broken(name, NAME_LETTERS, NAME_LINES), at)).collect(),
             design,
             columns,

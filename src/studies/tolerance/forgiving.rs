@@ -2,7 +2,7 @@
 
 use super::error_model::ErrorModel;
 use crate::geometry::{Car, Coordinate, Corner};
-use crate::measures::{Measured, gradient, value};
+use crate::measures::{Measure, gradient, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
 
 /// Mean over the rows of the expected square of the change of toe from design, deg², links adjusted; `None` when a row is
@@ -20,8 +20,8 @@ pub fn expected_square_bump_steer(
 ) -> Option<f64> {
     let toe = |posture: &Posture| {
         let sensitivity = PostureSensitivity::new(linkage, posture).ok()?;
-        let by = gradient(Measured::Toe, corner, car, posture, &sensitivity)?;
-        Some((value(Measured::Toe, corner, car, posture)?, by))
+        let by = gradient(Measure::Toe, corner, car, posture, &sensitivity)?;
+        Some((toe_deg(&spin_axis(corner, posture)), by))
     };
     let (at_design, by_design) = toe(postures.iter().find(|posture| posture.bump_mm == 0.0)?)?;
     let mut sum = 0.0;

@@ -55,7 +55,7 @@ pub fn jig_budget(
     options: &MonteCarlo,
     jig_sd_mm: f64,
 ) -> Result<Option<JigBudget>, NoLastBracket> {
-    let Some(limit_deg) = shop.geometry.limits.bump_steer_deg else { return Ok(None) };
+    let Some(limit_deg) = shop.geometry.bump_steer_limit_deg() else { return Ok(None) };
     if shop.breaks_bump_steer_as_drawn() {
         return Ok(None);
     }

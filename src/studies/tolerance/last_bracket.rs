@@ -17,7 +17,7 @@ use super::error_model::{ErrorModel, gauge_errors_deg, placing_errors_mm};
 use super::model::WheelModel;
 use super::statistics::percentile;
 use crate::geometry::{Coordinate, Corner, End, Side};
-use crate::measures::{Measured, gradient};
+use crate::measures::{Measure, gradient};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
 use crate::studies::sensitivity::Sensitivity;
 
@@ -143,7 +143,7 @@ fn curve(model: &WheelModel, link: usize, car: &PickupErrors) -> Result<Vec<Read
     for &bump_mm in &model.bump_mm {
         let posture = path.at(bump_mm).ok_or(BuildFailure::Singular)?;
         let sensitivity = PostureSensitivity::new(&built, &posture).map_err(singular)?;
-        let by = gradient(Measured::Toe, model.corner, &model.geometry.car, &posture, &sensitivity)
+        let by = gradient(Measure::Toe, model.corner, &model.geometry.car, &posture, &sensitivity)
             .ok_or(BuildFailure::Singular)?;
         let by = by.links.chassis[link];
         readings.push(Reading {

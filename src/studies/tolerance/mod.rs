@@ -6,7 +6,6 @@
 
 mod chance;
 mod error_model;
-mod figure;
 mod forgiving;
 mod iso13920;
 mod jigs;
@@ -17,11 +16,10 @@ mod study;
 
 pub use chance::Proportion;
 pub use error_model::{ErrorModel, Errors, variation};
-pub use figure::{Figure, limits_of_axle, limits_of_wheel};
 pub use forgiving::expected_square_bump_steer;
 pub use iso13920::WeldClass;
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD, jig_budget};
 pub use last_bracket::{LastBracket, NoLastBracket, best_last_bracket, move_of, plane_of};
-pub use model::{NoWheelModel, ShaftFigures, WheelFigures, WheelModel};
+pub use model::{BuiltWheel, NoWheelModel, WheelModel};
 pub use statistics::{CurveBand, Histogram, percentile};
 pub use study::{Finish, LostCars, MonteCarlo, Spread, Tolerance, ToleranceStudy};

@@ -1,15 +1,12 @@
 //! One wheel ready to be built many times: its drawing, its batch solver, and the figures of each built one.
 
-use nalgebra::{Matrix3, Vector3};
-
-use super::figure::limits_of_wheel;
 use crate::batch::{Batch, BatchError, BuiltCurve};
-use crate::geometry::{Corner, Geometry, Interval, Side, Travel};
-use crate::measures::{Road, RollCentreLine, anti_lift_pct, anti_squat_pct, contact_point, spin_axis, toe_deg};
+use crate::geometry::{Corner, Geometry, Interval, Over, Quantity, Side, Travel, Whose};
+use crate::measures::{DesignContact, Measure, Placed, Reading, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
 use crate::studies::stations::stations;
 use crate::studies::sweep::Sweep;
-use crate::studies::verdicts::Quantity;
+use crate::studies::toe_curve::slope_through_design;
 
 /// Why a drawing cannot be built many times.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,42 +22,14 @@ pub enum NoWheelModel {
 }
 
 /// What one built wheel does over bump and droop. Changes count from the wheel's own place at the drawn wheel height.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WheelFigures {
-    /// Toe at the drawn wheel height, deg per wheel.
-    pub toe_deg: f64,
-    /// Largest change of toe either way, deg.
-    pub worst_bump_steer_deg: f64,
-    /// Slope of the toe curve through the drawn wheel height, deg/mm, with its sign.
-    pub slope_deg_per_mm: f64,
-    /// What the slope leaves of the curve, worst, deg.
-    pub bow_deg: f64,
-    /// Largest change of camber either way, deg.
-    pub camber_change_deg: f64,
-    /// Largest scrub either way, mm; worked out only when the file limits it.
-    pub scrub_mm: Option<f64>,
-    /// Largest recession either way, mm; worked out only when the file limits it.
-    pub recession_mm: Option<f64>,
-    /// Wheel centre ahead of its drawn place at the drawn wheel height, mm.
-    pub ahead_mm: f64,
-    /// `None` without a halfshaft.
-    pub shaft: Option<ShaftFigures>,
-    /// At the drawn wheel height, each worked out only when the file limits it.
-    pub roll_centre_height_mm: Option<f64>,
-    pub anti_squat_pct: Option<f64>,
-    pub anti_lift_pct: Option<f64>,
+#[derive(Debug, Clone, PartialEq)]
+pub struct BuiltWheel {
+    /// At the drawn wheel height.
+    pub stance: WheelStance,
+    /// The range of each quantity of [`WheelModel::tracked`], in its unit; `None` where it has no value.
+    pub ranges: Vec<Option<Interval>>,
     /// How far the last bracket had to be moved in its plane, mm, when there is one.
     pub last_move_mm: Option<[f64; 2]>,
-}
-
-/// The halfshaft of a built wheel over bump and droop.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ShaftFigures {
-    /// From the drawn length.
-    pub plunge_mm: Interval,
-    /// Largest joint angles; each worked out only when the file limits it.
-    pub inner_angle_deg: Option<f64>,
-    pub outer_angle_deg: Option<f64>,
 }
 
 /// One wheel of a drawing, ready to be built.
@@ -76,8 +45,8 @@ pub struct WheelModel<'g> {
     batch: Batch,
     /// The station at which this wheel stands in each row of body roll; empty when roll steer has no limit.
     roll: Vec<usize>,
-    bump_square: f64,
-    limited: Vec<Quantity>,
+    /// What is read from every built wheel: what is always told of it, and what the file limits.
+    pub tracked: Vec<Quantity>,
 }
 
 /// Body roll puts a wheel on a station of the heave study when it is this near, mm.
@@ -92,7 +61,9 @@ impl<'g> WheelModel<'g> {
         let bump_mm = stations(-droop_mm, bump_mm, step_mm);
         let mut stations_mm = bump_mm.clone();
         let mut roll = Vec::new();
-        if geometry.limits.roll_steer_deg.is_some() {
+        if Quantity::limited(Whose::Axle)
+            .any(|q| q.definition().over == Over::Roll && geometry.limit(q, side).is_some())
+        {
             roll = sweep
                 .roll
                 .iter()
@@ -113,9 +84,7 @@ impl<'g> WheelModel<'g> {
             BatchError::Binds(bind) => NoWheelModel::Binds { side, bind },
         })?;
         let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoWheelModel::Singular { side })?;
-        let bump_square = bump_mm.iter().map(|b| b * b).sum();
-        let limited = limits_of_wheel(geometry, corner).into_iter().map(|(quantity, _)| quantity).collect();
-        Ok(Self { geometry, corner, linkage, bump_mm, design, batch, roll, bump_square, limited })
+        Ok(Self { geometry, corner, linkage, bump_mm, design, batch, roll, tracked: tracked(geometry, corner) })
     }
 
     /// Builds every car and hands on its figures and its toe curve.
@@ -123,7 +92,7 @@ impl<'g> WheelModel<'g> {
         &self,
         cars: &[PickupErrors],
         lengths: LinkSetting,
-        mut visit: impl FnMut(usize, Result<(WheelFigures, BuiltCurve<'_>), BuildFailure>),
+        mut visit: impl FnMut(usize, Result<(BuiltWheel, BuiltCurve<'_>), BuildFailure>),
     ) {
         self.batch.solve(cars, lengths, |index, curve| {
             let built = curve.and_then(|curve| Ok((self.figures(&curve, &cars[index], lengths)?, curve)));
@@ -132,7 +101,7 @@ impl<'g> WheelModel<'g> {
     }
 
     /// The figures of one car.
-    pub fn figures_of(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<WheelFigures, BuildFailure> {
+    pub fn figures_of(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<BuiltWheel, BuildFailure> {
         let mut figures = Err(BuildFailure::Singular);
         self.build(std::slice::from_ref(car), lengths, |_, built| figures = built.map(|(figures, _)| figures));
         figures
@@ -144,10 +113,18 @@ impl<'g> WheelModel<'g> {
         (0..self.bump_mm.len()).map(move |row| curve.toe_deg(row) - at_design)
     }
 
-    /// Toe at every row of body roll, deg. The wheel stands where the drawn one would: the little that its tyre is off in
-    /// height moves it by less than a tenth of a millimetre of travel.
-    pub fn toe_in_roll<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = f64> + 'a {
-        self.roll.iter().map(|&station| curve.toe_deg(station))
+    /// The wheel at every row of body roll. It stands where the drawn one would: the little that its tyre is off in height
+    /// moves it by less than a tenth of a millimetre of travel. Its scrub is not worked out.
+    pub fn stances_in_roll<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = WheelStance> + 'a {
+        self.roll.iter().map(|&station| self.stance(curve, station))
+    }
+
+    fn stance(&self, curve: &BuiltCurve<'_>, station: usize) -> WheelStance {
+        WheelStance {
+            toe_deg: curve.toe_deg(station),
+            wheel_centre_x_mm: self.corner.wheel.centre.x + curve.displacement(station).x,
+            scrub_mm: 0.0,
+        }
     }
 
     fn figures(
@@ -155,110 +132,65 @@ impl<'g> WheelModel<'g> {
         curve: &BuiltCurve<'_>,
         car: &PickupErrors,
         lengths: LinkSetting,
-    ) -> Result<WheelFigures, BuildFailure> {
-        let rows = self.bump_mm.len();
-        let toe = self.toe_changes(curve);
-        let (worst, along) = toe
-            .zip(&self.bump_mm)
-            .fold((0.0_f64, 0.0), |(worst, along), (change, bump)| (worst.max(change.abs()), along + change * bump));
-        let slope_deg_per_mm = if self.bump_square > 0.0 { along / self.bump_square } else { 0.0 };
-        let left = self.toe_changes(curve).zip(&self.bump_mm).map(|(change, bump)| change - slope_deg_per_mm * bump);
-        let camber_at_design = curve.camber_deg(self.design);
-        let camber = (0..rows).map(|row| curve.camber_deg(row) - camber_at_design);
-        let rotations = self.rotations(curve);
-        let (scrub_mm, recession_mm) = self.place_changes(curve, &rotations);
-        let [roll_centre_height_mm, anti_squat_pct, anti_lift_pct] = self.at_design(car, lengths)?;
-        Ok(WheelFigures {
-            toe_deg: curve.toe_deg(self.design),
-            worst_bump_steer_deg: worst,
-            slope_deg_per_mm,
-            bow_deg: largest(left),
-            camber_change_deg: largest(camber),
-            scrub_mm,
-            recession_mm,
-            ahead_mm: curve.displacement(self.design).x,
-            shaft: self.shaft(curve, &rotations),
-            roll_centre_height_mm,
-            anti_squat_pct,
-            anti_lift_pct,
-            last_move_mm: None,
-        })
+    ) -> Result<BuiltWheel, BuildFailure> {
+        let placed = self.placed(curve);
+        let toe_curve: Vec<(f64, f64)> = self.bump_mm.iter().copied().zip(self.toe_changes(curve)).collect();
+        let slope = slope_through_design(&toe_curve);
+        let mut design_row = None;
+        let mut ranges = Vec::with_capacity(self.tracked.len());
+        for quantity in &self.tracked {
+            ranges.push(match quantity.reading() {
+                Reading::ChangeAboutHeights(Measure::Toe) | Reading::Change(Measure::Toe) => {
+                    Interval::of(toe_curve.iter().map(|(_, change)| *change))
+                }
+                Reading::ChangeAboutHeights(measure) | Reading::Change(measure) => {
+                    let design = measure.placed(&placed[self.design]);
+                    Interval::of(placed.iter().filter_map(|at| Some(measure.placed(at)? - design?)))
+                }
+                Reading::Value(measure) => Interval::of(placed.iter().filter_map(|at| measure.placed(at))),
+                Reading::Slope(_) => Some(Interval::single(slope)),
+                Reading::Bow(_) => Interval::of(toe_curve.iter().map(|(bump, change)| change - slope * bump)),
+                Reading::Design(measure, factor) => {
+                    let row = match design_row {
+                        Some(row) => row,
+                        None => *design_row.insert(self.design_row(car, lengths)?),
+                    };
+                    measure.of(&row).map(|value| Interval::single(factor * value))
+                }
+                Reading::Migration(_) | Reading::RodEnds | Reading::AxleAtDesign(_) | Reading::AxleInRoll(_) => None,
+            });
+        }
+        Ok(BuiltWheel { stance: self.stance(curve, self.design), ranges, last_move_mm: None })
     }
 
-    fn is_limited(&self, quantity: Quantity) -> bool {
-        self.limited.contains(&quantity)
-    }
-
-    /// The turns of the upright at every row, when a figure needs them.
-    fn rotations(&self, curve: &BuiltCurve<'_>) -> Vec<Matrix3<f64>> {
-        let needed = self.corner.halfshaft.is_some() || self.is_limited(Quantity::Scrub);
-        let rows = if needed { self.bump_mm.len() } else { 0 };
-        (0..rows).map(|row| curve.rotation(row)).collect()
-    }
-
-    /// Half-track and recession.
-    fn place_changes(&self, curve: &BuiltCurve<'_>, rotations: &[Matrix3<f64>]) -> (Option<f64>, Option<f64>) {
-        let wheel = &self.corner.wheel;
-        let contact_y = |row: usize| {
-            let s = rotations[row] * *wheel.spin_axis;
-            contact_point(&(wheel.centre + curve.displacement(row)), &s, wheel.tyre_radius_mm, &Vector3::z()).y
+    /// The wheel at every row of the heave study; none when toe is all that is asked for.
+    fn placed(&self, curve: &BuiltCurve<'_>) -> Vec<Placed<'_>> {
+        let place = |row: usize| Placed {
+            corner: self.corner,
+            displacement: curve.displacement(row),
+            rotation: curve.rotation(row),
+            toe_deg: curve.toe_deg(row),
+            camber_deg: curve.camber_deg(row),
         };
-        let scrub = self.is_limited(Quantity::Scrub).then(|| {
-            let at_design = contact_y(self.design);
-            largest((0..rotations.len()).map(|row| contact_y(row) - at_design))
-        });
-        let wheelbase = self.is_limited(Quantity::Recession).then(|| {
-            let at_design = curve.displacement(self.design).x;
-            largest((0..self.bump_mm.len()).map(|row| curve.displacement(row).x - at_design))
-        });
-        (scrub, wheelbase)
+        (0..self.bump_mm.len()).map(place).collect()
     }
 
-    fn shaft(&self, curve: &BuiltCurve<'_>, rotations: &[Matrix3<f64>]) -> Option<ShaftFigures> {
-        let shaft = self.corner.halfshaft.as_ref()?;
-        let from_inner = self.corner.wheel.centre - shaft.inner;
-        let arm = shaft.outer - self.corner.wheel.centre;
-        let drawn_mm = (from_inner + arm).norm();
-        let [inner_limited, outer_limited] =
-            [Quantity::InnerJointAngle, Quantity::OuterJointAngle].map(|quantity| self.is_limited(quantity));
-        let mut plunge_mm = Interval { low: f64::INFINITY, high: f64::NEG_INFINITY };
-        let (mut inner, mut outer) = (Bend::default(), Bend::default());
-        for (row, rotation) in rotations.iter().enumerate() {
-            let along = from_inner + curve.displacement(row) + rotation * arm;
-            let length_mm = along.norm();
-            let plunge = length_mm - drawn_mm;
-            plunge_mm = Interval { low: plunge_mm.low.min(plunge), high: plunge_mm.high.max(plunge) };
-            if inner_limited {
-                inner.add(&(along / length_mm), &shaft.axis);
-            }
-            if outer_limited {
-                outer.add(&(along / length_mm), &(rotation * *self.corner.wheel.spin_axis));
-            }
-        }
-        let inner_angle_deg = inner_limited.then(|| inner.most_deg());
-        let outer_angle_deg = outer_limited.then(|| outer.most_deg());
-        Some(ShaftFigures { plunge_mm, inner_angle_deg, outer_angle_deg })
-    }
-
-    /// Roll-centre height, anti-squat and anti-lift at the drawn wheel height, those with a limit.
-    fn at_design(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<[Option<f64>; 3], BuildFailure> {
-        let [height, squat, lift] = [Quantity::RollCentreHeight, Quantity::AntiSquat, Quantity::AntiLift]
-            .map(|quantity| self.is_limited(quantity));
-        if !(height || squat || lift) {
-            return Ok([None; 3]);
-        }
+    /// The wheel at the drawn wheel height with its motion.
+    fn design_row(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<Row, BuildFailure> {
         let path = WheelPath::follow_built(&self.linkage, car, lengths, &[])?;
-        let posture: Posture = path.postures()[0];
-        let s = spin_axis(self.corner, &posture);
-        let contact = contact_point(&posture.wheel_centre(), &s, self.corner.wheel.tyre_radius_mm, &Vector3::z());
-        let road = Road::new(self.corner.side, 0.0, 0.0, contact.z);
-        let line = RollCentreLine::new(&posture, &contact, &road);
-        let car = &self.geometry.car;
-        Ok([
-            height.then(|| line.own_side_height_mm()).flatten(),
-            squat.then(|| anti_squat_pct(&posture, car)).flatten(),
-            lift.then(|| anti_lift_pct(&posture, &contact, car)).flatten(),
-        ])
+        Ok(Row::level(self.corner, &self.geometry.car, &path.postures()[0], &DesignContact::of(self.corner)))
+    }
+
+    /// The range of a quantity of a built wheel.
+    pub fn range(&self, built: &BuiltWheel, quantity: Quantity) -> Option<Interval> {
+        built.ranges[self.tracked.iter().position(|tracked| *tracked == quantity)?]
+    }
+
+    /// The number of a quantity that is counted: the value itself at design, else the largest size.
+    pub fn size(&self, built: &BuiltWheel, quantity: Quantity) -> Option<f64> {
+        let range = self.range(built, quantity)?;
+        let at_design = quantity.definition().over == Over::Design;
+        Some(if at_design { range.low } else { range.largest() })
     }
 
     /// Toe of a posture of this wheel, deg.
@@ -267,26 +199,14 @@ impl<'g> WheelModel<'g> {
     }
 }
 
-/// The largest angle between two unit vectors, with one arc tangent for all.
-#[derive(Default)]
-struct Bend {
-    most: Option<(f64, f64)>,
-}
-
-impl Bend {
-    fn add(&mut self, a: &Vector3<f64>, b: &Vector3<f64>) {
-        let (sin, cos) = (a.cross(b).norm(), a.dot(b));
-        // Of two angles below 180 deg the larger one is ahead: sin (a − b) is positive.
-        if self.most.is_none_or(|(most_sin, most_cos)| sin * most_cos - cos * most_sin > 0.0) {
-            self.most = Some((sin, cos));
-        }
-    }
-
-    fn most_deg(&self) -> f64 {
-        self.most.map_or(0.0, |(sin, cos)| sin.atan2(cos).to_degrees())
-    }
-}
-
-fn largest(values: impl Iterator<Item = f64>) -> f64 {
-    values.fold(0.0, |most, value| value.abs().max(most))
+/// What is told of every built wheel, and what the file limits, as far as a built wheel shows it. Rod-end misalignment is not
+/// among it: half a millimetre at the end of a link turns it by a tenth of a degree.
+fn tracked(geometry: &Geometry, corner: &Corner) -> Vec<Quantity> {
+    const ALWAYS: [Quantity; 5] =
+        [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
+    let is_tracked = |quantity: &Quantity| {
+        ALWAYS.contains(quantity)
+            || quantity.definition().whose == Whose::Wheel && geometry.limit(*quantity, corner.side).is_some()
+    };
+    Quantity::ALL.iter().copied().filter(is_tracked).collect()
 }

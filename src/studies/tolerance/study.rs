@@ -4,16 +4,14 @@ use rayon::prelude::*;
 
 use super::chance::Proportion;
 use super::error_model::{ErrorModel, Errors, variation};
-use super::figure::{Figure, keeps, limits_of_axle, limits_of_wheel};
 use super::last_bracket::{LastBracket, NoLastBracket};
-use super::model::{NoWheelModel, WheelFigures, WheelModel};
+use super::model::{BuiltWheel, NoWheelModel, WheelModel};
 use super::statistics::{CurveBand, Histogram, percentile};
-use crate::geometry::{Geometry, Interval, Limits, PerSide, Side};
-use crate::measures::{roll_steer_deg, setback_mm, steer_deg, thrust_angle_deg};
+use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side, Whose};
+use crate::measures::{Reading, WheelStance};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors};
 use crate::studies::sensitivity::Sensitivity;
 use crate::studies::sweep::Sweep;
-use crate::studies::verdicts::Quantity;
 
 /// Cars that one thread builds at a time.
 const FEW: usize = 256;
@@ -64,7 +62,7 @@ pub struct ToleranceStudy<'g> {
 /// How one figure spreads over the cars that move through their whole travel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spread {
-    pub figure: Figure,
+    pub quantity: Quantity,
     /// `None` for a figure of the whole axle.
     pub side: Option<Side>,
     /// As drawn; its size, or the value itself of what is read at design.
@@ -113,27 +111,27 @@ pub struct Tolerance {
 }
 
 impl Tolerance {
-    pub fn spread(&self, figure: Figure, side: Side) -> Option<&Spread> {
-        self.spreads.iter().find(|spread| spread.figure == figure && spread.side == Some(side))
+    pub fn spread(&self, quantity: Quantity, side: Side) -> Option<&Spread> {
+        self.spreads.iter().find(|spread| spread.quantity == quantity && spread.side == Some(side))
     }
 }
 
 /// One built car.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 struct BuiltCar {
-    wheels: PerSide<Result<WheelFigures, BuildFailure>>,
-    /// Worst change of the axle's steer in roll, deg.
-    roll_steer_deg: f64,
+    wheels: PerSide<Result<BuiltWheel, BuildFailure>>,
+    /// What the file limits of the axle, in the order of the study's `axle_limits`; none when a wheel is lost.
+    axle: Vec<f64>,
 }
 
 impl BuiltCar {
-    const LOST: Self = {
-        let lost = Err(BuildFailure::Singular);
-        Self { wheels: PerSide { left: lost, right: lost }, roll_steer_deg: 0.0 }
-    };
+    /// Neither wheel built yet.
+    fn unbuilt() -> Self {
+        Self { wheels: PerSide::of(|_| Err(BuildFailure::Singular)), axle: Vec::new() }
+    }
 
-    /// The figures of both wheels, when neither is lost.
-    fn figures(&self) -> Option<PerSide<&WheelFigures>> {
+    /// Both wheels, when both move through their travel.
+    fn moving(&self) -> Option<PerSide<&BuiltWheel>> {
         self.wheels.as_ref().map(|wheel| wheel.as_ref().ok()).both()
     }
 }
@@ -147,14 +145,15 @@ impl<'g> ToleranceStudy<'g> {
         let sensitivity = |side| Sensitivity::of(&sweep.rig, side).ok_or(NoWheelModel::Singular { side });
         let sensitivities = PerSide::try_of(sensitivity)?;
         let geometry = sweep.geometry();
-        let drawn = drawn(&models).map_err(|side| NoWheelModel::Singular { side })?;
+        let drawn = PerSide::try_of(|side| drawn(&models[side]).ok_or(NoWheelModel::Singular { side }))?;
         let wheel_limits = PerSide::of(|side| {
-            let has_data = |&(quantity, _): &(Quantity, Interval)| {
-                drawn.wheels[side].as_ref().is_ok_and(|figures| Figure::Of(quantity).range(figures).is_some())
-            };
-            limits_of_wheel(geometry, models[side].corner).into_iter().filter(has_data).collect()
+            let limits = limits_of(geometry, Whose::Wheel, side).into_iter();
+            limits.filter(|(quantity, _)| models[side].range(&drawn[side].0, *quantity).is_some()).collect()
         });
-        let axle_limits = limits_of_axle(geometry);
+        let axle_limits = limits_of(geometry, Whose::Axle, Side::Left);
+        let in_roll = drawn.as_ref().map(|(_, in_roll)| &in_roll[..]);
+        let axle = axle_values(&axle_limits, drawn.as_ref().map(|(built, _)| built), in_roll);
+        let drawn = BuiltCar { wheels: drawn.map(|(built, _)| Ok(built)), axle };
         Ok(Self { geometry, models, sensitivities, drawn, wheel_limits, axle_limits })
     }
 
@@ -162,7 +161,7 @@ impl<'g> ToleranceStudy<'g> {
     pub fn unchecked(&self) -> Vec<Quantity> {
         let lacking = |side: Side| {
             let known = &self.wheel_limits[side];
-            let all = limits_of_wheel(self.geometry, self.models[side].corner);
+            let all = limits_of(self.geometry, Whose::Wheel, side);
             all.into_iter().filter(|limit| !known.contains(limit)).map(|(quantity, _)| quantity)
         };
         let mut list: Vec<Quantity> = lacking(Side::Left).collect();
@@ -172,7 +171,7 @@ impl<'g> ToleranceStudy<'g> {
 
     /// Whether a wheel is outside the bump-steer limit before anything is welded.
     pub fn breaks_bump_steer_as_drawn(&self) -> bool {
-        let limit_deg = self.geometry.limits.bump_steer_deg;
+        let limit_deg = self.geometry.bump_steer_limit_deg();
         limit_deg.is_some_and(|limit| self.sensitivities.iter().any(|(_, wheel)| wheel.worst_deg() > limit))
     }
 
@@ -183,7 +182,7 @@ impl<'g> ToleranceStudy<'g> {
             Finish::Cut | Finish::Adjusted => None,
         };
         let empty = self.rooms(options, last);
-        let mut cars = vec![BuiltCar::LOST; options.cars];
+        let mut cars = vec![BuiltCar::unbuilt(); options.cars];
         let bands = cars
             .par_chunks_mut(FEW)
             .enumerate()
@@ -200,8 +199,8 @@ impl<'g> ToleranceStudy<'g> {
             seed: options.seed,
             finish: options.finish.clone(),
             spreads: self.spreads(&cars),
-            inside: (self.geometry.limits != Limits::default()).then(|| self.inside(&cars)),
-            flat: self.geometry.limits.bump_steer_deg.map(|limit_deg| flat(&cars, limit_deg)),
+            inside: (!self.geometry.limits.is_empty()).then(|| self.inside(&cars)),
+            flat: self.geometry.bump_steer_limit_deg().map(|_| self.flat(&cars)),
             lost: PerSide::of(|side| lost_cars(&cars, side)),
             bands,
             worst_deg: PerSide::of(|side| self.worst_histogram(&cars, side)),
@@ -215,7 +214,7 @@ impl<'g> ToleranceStudy<'g> {
 
     /// Room for the toe curves, from those of the first few cars.
     fn rooms(&self, options: &MonteCarlo, last: LastLinks) -> PerSide<CurveBand> {
-        let mut few = vec![BuiltCar::LOST; options.cars.min(FEW)];
+        let mut few = vec![BuiltCar::unbuilt(); options.cars.min(FEW)];
         let models = self.models.as_ref();
         let mut changes: PerSide<Vec<Vec<f64>>> = models.map(|model| vec![Vec::new(); model.bump_mm.len()]);
         self.build_few(options, last, 0, &mut few, |side, row, deg| changes[side][row].push(deg));
@@ -231,7 +230,7 @@ impl<'g> ToleranceStudy<'g> {
         cars: &mut [BuiltCar],
         mut toe_change: impl FnMut(Side, usize, f64),
     ) {
-        let mut in_roll: PerSide<Vec<Vec<f64>>> = PerSide::of(|_| vec![Vec::new(); cars.len()]);
+        let mut in_roll: PerSide<Vec<Vec<WheelStance>>> = PerSide::of(|_| vec![Vec::new(); cars.len()]);
         for (side, model) in self.models.iter() {
             let mut welded: Vec<(usize, Option<[f64; 2]>)> = Vec::with_capacity(cars.len());
             let mut variations: Vec<PickupErrors> = Vec::with_capacity(cars.len());
@@ -248,54 +247,53 @@ impl<'g> ToleranceStudy<'g> {
                 let (k, last_move_mm) = welded[index];
                 cars[k].wheels[side] = built.map(|(figures, curve)| {
                     model.toe_changes(&curve).enumerate().for_each(|(row, deg)| toe_change(side, row, deg));
-                    in_roll[side][k].extend(model.toe_in_roll(&curve));
-                    WheelFigures { last_move_mm, ..figures }
+                    in_roll[side][k].extend(model.stances_in_roll(&curve));
+                    BuiltWheel { last_move_mm, ..figures }
                 });
             });
         }
         for (k, car) in cars.iter_mut().enumerate() {
-            if let Some(figures) = car.figures() {
-                car.roll_steer_deg = worst_roll_steer_deg(figures, in_roll.as_ref().map(|rows| &rows[k][..]));
+            if let Some(wheels) = car.moving() {
+                car.axle = axle_values(&self.axle_limits, wheels, in_roll.as_ref().map(|rows| &rows[k][..]));
             }
         }
     }
 
     fn spreads(&self, cars: &[BuiltCar]) -> Vec<Spread> {
         let drawn = &self.drawn;
-        let of_wheels = Side::BOTH.into_iter().flat_map(|side| Figure::OF_WHEEL.map(|figure| (side, figure)));
-        let of_wheels = of_wheels.collect::<Vec<_>>().into_par_iter().filter_map(|(side, figure)| {
-            let nominal = figure.size(drawn.wheels[side].as_ref().ok()?)?;
-            let sizes = cars.iter().filter_map(|car| figure.size(car.wheels[side].as_ref().ok()?)).collect();
-            let limits = self.wheel_limits[side].iter();
-            let limit = limits.clone().find_map(|&(q, limit)| (figure == Figure::Of(q)).then_some(limit));
-            let keeps = |limit| cars.iter().filter(|car| wheel_keeps(car, side, figure, limit)).count();
-            let chance = limit.map(|limit| Proportion { count: keeps(limit), of: cars.len() });
-            spread(figure, Some(side), nominal, sizes, limit, chance)
-        });
-        let of_axle = self.axle_limits.par_iter().filter_map(|&(quantity, limit)| {
-            let size = |car: &BuiltCar| self.axle_value(car, quantity).map(f64::abs);
+        let of_wheels =
+            Side::BOTH.into_iter().flat_map(|side| self.models[side].tracked.iter().map(move |&q| (side, q)));
+        let of_wheels = of_wheels.collect::<Vec<_>>().into_par_iter().filter_map(|(side, quantity)| {
+            let size = |car: &BuiltCar| self.models[side].size(car.wheels[side].as_ref().ok()?, quantity);
+            let nominal = size(drawn)?;
             let sizes = cars.iter().filter_map(size).collect();
-            let count = cars.iter().filter(|car| self.axle_keeps(car, quantity, limit)).count();
+            let limit = self.wheel_limits[side].iter().find_map(|&(q, limit)| (quantity == q).then_some(limit));
+            let keeps = |limit| cars.iter().filter(|car| self.wheel_keeps(car, side, quantity, limit)).count();
+            let chance = limit.map(|limit| Proportion { count: keeps(limit), of: cars.len() });
+            spread(quantity, Some(side), nominal, sizes, limit, chance)
+        });
+        let of_axle = self.axle_limits.par_iter().enumerate().filter_map(|(index, &(quantity, limit))| {
+            let size = |car: &BuiltCar| car.axle.get(index).map(|value| value.abs());
+            let sizes = cars.iter().filter_map(size).collect();
+            let count = cars.iter().filter(|car| axle_keeps(car, index, limit)).count();
             let chance = Some(Proportion { count, of: cars.len() });
-            spread(Figure::Of(quantity), None, size(drawn)?, sizes, Some(limit), chance)
+            spread(quantity, None, size(drawn)?, sizes, Some(limit), chance)
         });
         of_wheels.chain(of_axle).collect()
     }
 
-    /// A figure of the whole axle; `None` when a wheel is lost.
-    fn axle_value(&self, car: &BuiltCar, quantity: Quantity) -> Option<f64> {
-        let PerSide { left, right } = car.figures()?;
-        let x_mm = |side: Side, figures: &WheelFigures| self.models[side].corner.wheel.centre.x + figures.ahead_mm;
-        match quantity {
-            Quantity::RollSteer => Some(car.roll_steer_deg),
-            Quantity::ThrustAngle => Some(thrust_angle_deg(left.toe_deg, right.toe_deg)),
-            Quantity::Setback => Some(setback_mm(x_mm(Side::Left, left), x_mm(Side::Right, right))),
-            _ => None,
-        }
+    fn wheel_keeps(&self, car: &BuiltCar, side: Side, quantity: Quantity, limit: Interval) -> bool {
+        let range = car.wheels[side].as_ref().ok().and_then(|built| self.models[side].range(built, quantity));
+        range.is_some_and(|range| limit.holds(&range))
     }
 
-    fn axle_keeps(&self, car: &BuiltCar, quantity: Quantity, limit: Interval) -> bool {
-        keeps(self.axle_value(car, quantity).map(Interval::single), limit)
+    /// Cars with both wheels inside the bump-steer limit.
+    fn flat(&self, cars: &[BuiltCar]) -> Proportion {
+        let limit = self.geometry.limits.get(Quantity::BumpSteer);
+        let keeps = |car: &BuiltCar, side, limit| self.wheel_keeps(car, side, Quantity::BumpSteer, limit);
+        let is_flat =
+            |car: &&BuiltCar| limit.is_some_and(|limit| Side::BOTH.iter().all(|&side| keeps(car, side, limit)));
+        Proportion { count: cars.iter().filter(is_flat).count(), of: cars.len() }
     }
 
     /// Cars inside every limit of wheels and axle.
@@ -303,41 +301,61 @@ impl<'g> ToleranceStudy<'g> {
         let is_inside = |car: &&BuiltCar| {
             let wheel = |side: Side| {
                 car.wheels[side].is_ok()
-                    && self.wheel_limits[side].iter().all(|&(q, limit)| wheel_keeps(car, side, Figure::Of(q), limit))
+                    && self.wheel_limits[side].iter().all(|&(q, limit)| self.wheel_keeps(car, side, q, limit))
             };
             Side::BOTH.into_iter().all(wheel)
-                && self.axle_limits.iter().all(|&(quantity, limit)| self.axle_keeps(car, quantity, limit))
+                && self.axle_limits.iter().enumerate().all(|(index, &(_, limit))| axle_keeps(car, index, limit))
         };
         Proportion { count: cars.iter().filter(is_inside).count(), of: cars.len() }
     }
 
     /// From 0 to a little beyond the limit or nearly all of the cars, whichever is more.
     fn worst_histogram(&self, cars: &[BuiltCar], side: Side) -> Histogram {
-        let mut worst: Vec<f64> =
-            cars.iter().filter_map(|car| Some(car.wheels[side].as_ref().ok()?.worst_bump_steer_deg)).collect();
+        let worst = |car: &BuiltCar| self.models[side].size(car.wheels[side].as_ref().ok()?, Quantity::BumpSteer);
+        let mut worst: Vec<f64> = cars.iter().filter_map(worst).collect();
         let most = percentile(&mut worst, 0.995).unwrap_or(0.0);
-        let limit = self.geometry.limits.bump_steer_deg.unwrap_or(0.0);
+        let limit = self.geometry.bump_steer_limit_deg().unwrap_or(0.0);
         let mut bars = Histogram::new(0.0, most.max(1.25 * limit).max(1e-6), BARS);
         worst.into_iter().for_each(|deg| bars.add(deg));
         bars
     }
 }
 
-/// The car as drawn, or the side that cannot be.
-fn drawn(models: &PerSide<WheelModel>) -> Result<BuiltCar, Side> {
-    let mut in_roll: PerSide<Vec<f64>> = PerSide::default();
-    let mut car = BuiltCar::LOST;
-    for (side, model) in models.iter() {
-        model.build(&[PickupErrors::default()], LinkSetting::Adjusted, |_, built| {
-            car.wheels[side] = built.map(|(figures, curve)| {
-                in_roll[side].extend(model.toe_in_roll(&curve));
-                figures
-            });
-        });
-    }
-    let figures = PerSide::try_of(|side| car.wheels[side].map_err(|_| side))?;
-    let roll_steer_deg = worst_roll_steer_deg(figures.as_ref(), in_roll.as_ref().map(Vec::as_slice));
-    Ok(BuiltCar { roll_steer_deg, ..car })
+/// A wheel as drawn, and where it stands in roll; `None` when it cannot be moved.
+fn drawn(model: &WheelModel) -> Option<(BuiltWheel, Vec<WheelStance>)> {
+    let mut drawn = None;
+    model.build(&[PickupErrors::default()], LinkSetting::Adjusted, |_, built| {
+        drawn = built.ok().map(|(built, curve)| (built, model.stances_in_roll(&curve).collect()));
+    });
+    drawn
+}
+
+/// The limits that the file sets on wheels or axle, as far as a built car shows them.
+fn limits_of(geometry: &Geometry, whose: Whose, side: Side) -> Vec<(Quantity, Interval)> {
+    let shown = Quantity::limited(whose).filter(|quantity| !matches!(quantity.reading(), Reading::RodEnds));
+    shown.filter_map(|quantity| Some((quantity, geometry.limit(quantity, side)?))).collect()
+}
+
+/// What is limited of the axle of a built car: at design, or its largest size in roll.
+fn axle_values(
+    limits: &[(Quantity, Interval)],
+    wheels: PerSide<&BuiltWheel>,
+    in_roll: PerSide<&[WheelStance]>,
+) -> Vec<f64> {
+    let design = wheels.map(|wheel| wheel.stance);
+    let value = |quantity: &Quantity| match quantity.reading() {
+        Reading::AxleAtDesign(value) => value(design),
+        Reading::AxleInRoll(value) => {
+            let rows = in_roll.left.iter().zip(in_roll.right).map(|(&left, &right)| PerSide { left, right });
+            rows.map(|now| value(now, design).abs()).fold(0.0, f64::max)
+        }
+        _ => f64::NAN,
+    };
+    limits.iter().map(|(quantity, _)| value(quantity)).collect()
+}
+
+fn axle_keeps(car: &BuiltCar, index: usize, limit: Interval) -> bool {
+    car.axle.get(index).is_some_and(|&value| limit.holds(&Interval::single(value)))
 }
 
 impl Finish {
@@ -367,12 +385,8 @@ fn weld(
     }
 }
 
-fn wheel_keeps(car: &BuiltCar, side: Side, figure: Figure, limit: Interval) -> bool {
-    car.wheels[side].as_ref().is_ok_and(|figures| keeps(figure.range(figures), limit))
-}
-
 fn spread(
-    figure: Figure,
+    quantity: Quantity,
     side: Option<Side>,
     nominal: f64,
     mut sizes: Vec<f64>,
@@ -380,31 +394,12 @@ fn spread(
     chance: Option<Proportion>,
 ) -> Option<Spread> {
     let [p50, p90, p99] = [0.5, 0.9, 0.99].map(|share| percentile(&mut sizes, share));
-    Some(Spread { figure, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
-}
-
-/// Largest change of the axle's steer from its own at design, deg.
-fn worst_roll_steer_deg(wheels: PerSide<&WheelFigures>, in_roll: PerSide<&[f64]>) -> f64 {
-    let steer = |toe: [f64; 2]| [steer_deg(Side::Left, toe[0]), steer_deg(Side::Right, toe[1])];
-    let design = steer([wheels.left.toe_deg, wheels.right.toe_deg]);
-    let rows = in_roll.left.iter().zip(in_roll.right);
-    rows.map(|(&left, &right)| roll_steer_deg(steer([left, right]), design).abs()).fold(0.0, f64::max)
-}
-
-/// Cars with both wheels inside the bump-steer limit.
-fn flat(cars: &[BuiltCar], limit_deg: f64) -> Proportion {
-    let is_flat = |wheel: &Result<WheelFigures, BuildFailure>| {
-        wheel.as_ref().is_ok_and(|figures| figures.worst_bump_steer_deg <= limit_deg)
-    };
-    Proportion {
-        count: cars.iter().filter(|car| car.wheels.iter().all(|(_, wheel)| is_flat(wheel))).count(),
-        of: cars.len(),
-    }
+    Some(Spread { quantity, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
 }
 
 fn lost_cars(cars: &[BuiltCar], side: Side) -> LostCars {
     let mut lost = LostCars::default();
-    for why in cars.iter().filter_map(|car| car.wheels[side].err()) {
+    for why in cars.iter().filter_map(|car| car.wheels[side].as_ref().err().copied()) {
         match why {
             BuildFailure::DoesNotAssemble => lost.does_not_assemble += 1,
             BuildFailure::Singular => lost.singular += 1,

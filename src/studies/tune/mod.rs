@@ -15,5 +15,5 @@ pub use freedom::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind}
 pub use outcome::{
     Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry, weld_sd_mm,
 };
-pub use problem::{Evaluation, LimitOn, Residual, ResidualOf, TuneProblem};
+pub use problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 pub use search::{SearchOptions, bounds_of, changes_nothing, search};

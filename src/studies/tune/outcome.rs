@@ -4,9 +4,9 @@ use nalgebra::{Point3, Unit};
 
 use super::descend::{Bounds, Iterate, bound_multipliers};
 use super::freedom::{DesignVariables, Moved, VariableKind};
-use super::problem::{Evaluation, LimitOn, Residual, ResidualOf, TuneProblem};
+use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
-use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, Wanted};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Quantity, Side};
 use crate::studies::rig::Rig;
 
 /// One side of a car, tuned.
@@ -48,7 +48,7 @@ pub struct Answer {
     pub list: Vec<WishReached>,
     pub held_back: Vec<HeldBack>,
     /// Limits that an answer short of perfect stands at.
-    pub at_limits: Vec<LimitOn>,
+    pub at_limits: Vec<ResidualOf>,
 }
 
 impl Answer {
@@ -76,7 +76,7 @@ impl Move {
 /// How far a wish was met.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WishReached {
-    pub wanted: Wanted,
+    pub quantity: Quantity,
     /// The value furthest from its band.
     pub value: f64,
     pub reached: bool,
@@ -102,7 +102,7 @@ pub enum TuneError {
     /// A freedom changes no figure that is wanted or limited.
     ChangesNothing { side: Side, place: VariableKind },
     /// A target on a figure that the file lacks the data for.
-    NotMeasurable { side: Side, wanted: Wanted },
+    NotMeasurable { side: Side, quantity: Quantity },
     /// No start could be moved through its travel.
     NoStart { side: Side },
 }
@@ -157,8 +157,8 @@ pub fn freedoms(geometry: &Geometry, side: Side) -> DesignVariables<'_> {
 }
 
 fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
-    if let Some(wish) = geometry.targets.list.iter().find(|wish| !is_measurable(geometry, side, wish.what)) {
-        return Err(TuneError::NotMeasurable { side, wanted: wish.what });
+    if let Some(wish) = geometry.targets.list.iter().find(|wish| !geometry.has_data_for(wish.quantity, side)) {
+        return Err(TuneError::NotMeasurable { side, quantity: wish.quantity });
     }
     let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
     let problem = TuneProblem::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
@@ -177,16 +177,6 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     let problem = problem.forgiving(weld_sd_mm(geometry));
     let forgiving = most_forgiving(&problem, &found, options).and_then(|settled| answer(&problem, &bounds, &settled));
     Ok(TunedSide { side, before_deg, answers, forgiving })
-}
-
-/// True when the file has the data that a target needs.
-fn is_measurable(geometry: &Geometry, side: Side, wanted: Wanted) -> bool {
-    let car = &geometry.car;
-    match wanted {
-        Wanted::AntiSquat => [car.wheelbase_mm, car.cg_height_mm, car.rear_drive_share].iter().all(Option::is_some),
-        Wanted::Plunge | Wanted::InnerJointAngle | Wanted::OuterJointAngle => geometry.corner(side).halfshaft.is_some(),
-        Wanted::CamberGain | Wanted::RollCentreHeight | Wanted::RollCentreMigration | Wanted::Scrub => true,
-    }
 }
 
 /// One standard deviation of a welded pickup, mm.
@@ -260,10 +250,10 @@ fn list(wants: &[Residual]) -> Vec<WishReached> {
     let mut reached: Vec<WishReached> = Vec::new();
     let mut misses: Vec<f64> = Vec::new();
     for term in wants {
-        let ResidualOf::Target(wanted) = term.subject else { continue };
+        let ResidualOf::Target(quantity) = term.subject else { continue };
         let miss = term.miss().abs();
-        let this = WishReached { wanted, value: term.value, reached: miss <= REACHED };
-        match reached.iter().position(|wish| wish.wanted == wanted) {
+        let this = WishReached { quantity, value: term.value, reached: miss <= REACHED };
+        match reached.iter().position(|wish| wish.quantity == quantity) {
             None => {
                 reached.push(this);
                 misses.push(miss);
@@ -310,7 +300,7 @@ fn what_is_wrong(settled: &Iterate) -> Iterate {
 }
 
 /// Limits that stand in the way of an answer that misses something.
-fn at_limits(evaluation: &Evaluation) -> Vec<LimitOn> {
+fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
     if evaluation.worst_want() <= PERFECT {
         return Vec::new();
     }
@@ -321,10 +311,8 @@ fn at_limits(evaluation: &Evaluation) -> Vec<LimitOn> {
     };
     let mut list = Vec::new();
     for term in evaluation.limits.iter().filter(|term| is_at(term)) {
-        if let ResidualOf::Limit(on) = term.subject
-            && !list.contains(&on)
-        {
-            list.push(on);
+        if !list.contains(&term.subject) {
+            list.push(term.subject);
         }
     }
     list

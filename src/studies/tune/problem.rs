@@ -4,12 +4,11 @@ use std::collections::HashMap;
 
 use super::freedom::{DesignVariables, Moved, VariableKind};
 use super::room::{Clearance, clearances};
-use crate::geometry::{Car, Coordinate, Geometry, Interval, Limits, Side, Wanted};
-use crate::measures::{Measured, camber_deg, gradient, toe_deg, value};
+use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, Quantity, Side, Whose};
+use crate::measures::{DesignContact, Measure, Reading, Row, camber_deg, gradient, toe_deg};
 use crate::mechanism::{Posture, PostureSensitivity, WheelPath};
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
-use crate::studies::verdicts::Quantity;
 
 /// What a figure is about, for the words of the result.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,18 +19,12 @@ pub enum ResidualOf {
     },
     /// Change of toe that one standard deviation of one coordinate of one pickup makes at a bump travel.
     Spread,
-    Target(Wanted),
-    Limit(LimitOn),
-}
-
-/// The limits that tuning holds: those of a file, and the room of pickups that it places itself.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LimitOn {
+    Target(Quantity),
     /// A limit of the file.
-    File(Quantity),
-    /// Toe and camber where the car stands: they stay as drawn when a link's length may change.
-    DesignToe,
-    DesignCamber,
+    Limit(Quantity),
+    /// Toe or camber where the car stands: as drawn, also when a link's length may change.
+    AsSet(Measure),
+    /// Room of pickups that tuning places itself.
     PickupsApart,
     LinkLength,
 }
@@ -100,7 +93,6 @@ const TOE_DEG: f64 = 0.01;
 pub struct TuneProblem<'g> {
     pub freedoms: DesignVariables<'g>,
     car: &'g Car,
-    limits: &'g Limits,
     geometry: &'g Geometry,
     stations_mm: Vec<f64>,
     /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
@@ -126,15 +118,7 @@ impl<'g> TuneProblem<'g> {
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
         debug_assert_eq!(freedoms.drawn().side, side);
-        Self {
-            freedoms,
-            car: &geometry.car,
-            limits: &geometry.limits,
-            geometry,
-            stations_mm,
-            references_mm,
-            forgive_sd_mm: 0.0,
-        }
+        Self { freedoms, car: &geometry.car, geometry, stations_mm, references_mm, forgive_sd_mm: 0.0 }
     }
 
     /// The same question, but for the least expected square of the toe changes when every coordinate of every pickup comes
@@ -151,12 +135,15 @@ impl<'g> TuneProblem<'g> {
         if path.binds_in_bump.is_some() || path.binds_in_droop.is_some() {
             return None;
         }
+        let design = DesignContact::of(&moved.corner);
         let stops = self
             .stations_mm
             .iter()
             .map(|&bump_mm| {
                 let posture = path.at(bump_mm)?;
-                Some(SolvedStation { bump_mm, posture, sensitivity: PostureSensitivity::new(&linkage, &posture).ok()? })
+                let sensitivity = PostureSensitivity::new(&linkage, &posture).ok()?;
+                let row = Row::level(&moved.corner, self.car, &posture, &design);
+                Some(SolvedStation { bump_mm, posture, sensitivity, row })
             })
             .collect::<Option<Vec<SolvedStation>>>()?;
         let mut view = Evaluator { problem: self, setting, moved, stops, known: HashMap::new() };
@@ -200,7 +187,7 @@ impl<'g> TuneProblem<'g> {
         let by_toe = |bump_mm: f64| {
             let posture = path.at(bump_mm)?;
             let sensitivity = PostureSensitivity::new(&linkage, &posture).ok()?;
-            gradient(Measured::Toe, &moved.corner, self.car, &posture, &sensitivity)
+            gradient(Measure::Toe, &moved.corner, self.car, &posture, &sensitivity)
         };
         let design = by_toe(0.0)?;
         let mut spread_deg = Vec::with_capacity(30 * self.stations_mm.len());
@@ -224,6 +211,7 @@ struct SolvedStation {
     bump_mm: f64,
     posture: Posture,
     sensitivity: PostureSensitivity,
+    row: Row,
 }
 
 /// A figure with its derivatives.
@@ -239,6 +227,12 @@ impl Differentiated {
         Differentiated { value: self.value - other.value, slopes }
     }
 
+    fn times(mut self, factor: f64) -> Differentiated {
+        self.value *= factor;
+        self.slopes.iter_mut().for_each(|slope| *slope *= factor);
+        self
+    }
+
     fn term(self, subject: ResidualOf, band: Interval, scale: f64) -> Residual {
         Residual { subject, value: self.value, band, scale, slopes: self.slopes }
     }
@@ -250,13 +244,13 @@ struct Evaluator<'a, 'g> {
     setting: &'a [f64],
     moved: Moved,
     stops: Vec<SolvedStation>,
-    known: HashMap<Measured, Vec<Option<Differentiated>>>,
+    known: HashMap<Measure, Vec<Option<Differentiated>>>,
 }
 
 impl Evaluator<'_, '_> {
     /// A measure at every stop; an entry is `None` where the measure has no value or no derivative.
-    fn over_travel(&mut self, measured: Measured) -> Vec<Option<Differentiated>> {
-        if let Some(known) = self.known.get(&measured) {
+    fn over_travel(&mut self, measure: Measure) -> Vec<Option<Differentiated>> {
+        if let Some(known) = self.known.get(&measure) {
             return known.clone();
         }
         let (corner, car) = (&self.moved.corner, self.problem.car);
@@ -264,54 +258,71 @@ impl Evaluator<'_, '_> {
             .stops
             .iter()
             .map(|stop| {
-                let gradient = gradient(measured, corner, car, &stop.posture, &stop.sensitivity)?;
+                let gradient = gradient(measure, corner, car, &stop.posture, &stop.sensitivity)?;
                 let slopes = self.problem.freedoms.slopes(self.setting, &self.moved, &gradient);
-                Some(Differentiated { value: value(measured, corner, car, &stop.posture)?, slopes })
+                Some(Differentiated { value: measure.of(&stop.row)?, slopes })
             })
             .collect();
-        self.known.insert(measured, figures.clone());
+        self.known.insert(measure, figures.clone());
         figures
     }
 
-    fn at(&mut self, measured: Measured, bump_mm: f64) -> Option<Differentiated> {
+    fn at(&mut self, measure: Measure, bump_mm: f64) -> Option<Differentiated> {
         let index = self.stops.iter().position(|stop| stop.bump_mm == bump_mm)?;
-        self.over_travel(measured).swap_remove(index)
+        self.over_travel(measure).swap_remove(index)
     }
 
     /// Changes from the drawn height over the travel.
-    fn changes(&mut self, measured: Measured) -> Option<Vec<Differentiated>> {
-        let design = self.at(measured, 0.0)?;
-        Some(self.over_travel(measured).iter().flatten().map(|figure| figure.minus(&design)).collect())
+    fn changes(&mut self, measure: Measure) -> Option<Vec<Differentiated>> {
+        let design = self.at(measure, 0.0)?;
+        Some(self.over_travel(measure).iter().flatten().map(|figure| figure.minus(&design)).collect())
     }
 
     fn wants(&mut self) -> Option<Vec<Residual>> {
         let problem = self.problem;
         let mut wants = self.toe_terms(None)?;
-        for wish in &problem.geometry.targets.list {
-            let scale = wish.weight / matters(wish.what);
-            let figures = self.wished(wish.what)?;
-            wants
-                .extend(figures.into_iter().map(|figure| figure.term(ResidualOf::Target(wish.what), wish.band, scale)));
+        for target in &problem.geometry.targets.list {
+            let matters = target.quantity.definition().target.map_or(1.0, |key| key.matters);
+            let subject = ResidualOf::Target(target.quantity);
+            let figures = self.read(target.quantity)?;
+            wants.extend(figures.into_iter().map(|figure| figure.term(subject, target.band, target.weight / matters)));
         }
         Some(wants)
     }
 
+    /// Every value of a quantity of the wheel over its travel, or the one at design; `None` without one.
+    fn read(&mut self, quantity: Quantity) -> Option<Vec<Differentiated>> {
+        match quantity.reading() {
+            Reading::Change(measure) => self.changes(measure),
+            Reading::Value(measure) => Some(self.over_travel(measure).into_iter().flatten().collect()),
+            Reading::Design(measure, factor) => Some(vec![self.at(measure, 0.0)?.times(factor)]),
+            Reading::Migration(measure) => {
+                let over = self.over_travel(measure);
+                let by_value = |a: &&Differentiated, b: &&Differentiated| a.value.total_cmp(&b.value);
+                let highest = over.iter().flatten().max_by(by_value)?;
+                Some(vec![highest.minus(over.iter().flatten().min_by(by_value)?)])
+            }
+            Reading::ChangeAboutHeights(_)
+            | Reading::Slope(_)
+            | Reading::Bow(_)
+            | Reading::RodEnds
+            | Reading::AxleAtDesign(_)
+            | Reading::AxleInRoll(_) => None,
+        }
+    }
+
     /// The toe curve about every ride height: as wanted, or against the limit.
-    fn toe_terms(&mut self, limit_deg: Option<f64>) -> Option<Vec<Residual>> {
+    fn toe_terms(&mut self, limit_deg: Option<Interval>) -> Option<Vec<Residual>> {
         let problem = self.problem;
-        let toe = self.over_travel(Measured::Toe);
+        let toe = self.over_travel(Measure::Toe);
         let mut terms = Vec::with_capacity(problem.references_mm.len() * problem.stations_mm.len());
         for &reference_mm in &problem.references_mm {
-            let reference = self.at(Measured::Toe, reference_mm)?;
+            let reference = self.at(Measure::Toe, reference_mm)?;
             for (stop, figure) in self.stops.iter().zip(&toe) {
                 let change = figure.as_ref()?.minus(&reference);
                 let about_mm = stop.bump_mm - reference_mm;
                 let term = match limit_deg {
-                    Some(size) => change.term(
-                        ResidualOf::Limit(LimitOn::File(Quantity::BumpSteer)),
-                        Interval { low: -size, high: size },
-                        1.0 / TOE_DEG,
-                    ),
+                    Some(limit) => change.term(ResidualOf::Limit(Quantity::BumpSteer), limit, 1.0 / TOE_DEG),
                     None => {
                         let target = problem.toe_target_deg(about_mm) - problem.toe_target_deg(0.0);
                         let band = Interval { low: target, high: target };
@@ -324,29 +335,6 @@ impl Evaluator<'_, '_> {
         Some(terms)
     }
 
-    fn wished(&mut self, wanted: Wanted) -> Option<Vec<Differentiated>> {
-        Some(match wanted {
-            Wanted::CamberGain => {
-                let mut figure = self.at(Measured::CamberGradient, 0.0)?;
-                figure.value *= 25.0;
-                figure.slopes.iter_mut().for_each(|slope| *slope *= 25.0);
-                vec![figure]
-            }
-            Wanted::RollCentreHeight => vec![self.at(Measured::RollCentreHeight, 0.0)?],
-            Wanted::RollCentreMigration => {
-                let over = self.over_travel(Measured::RollCentreHeight);
-                let by_height = |a: &&Differentiated, b: &&Differentiated| a.value.total_cmp(&b.value);
-                let highest = over.iter().flatten().max_by(by_height)?;
-                vec![highest.minus(over.iter().flatten().min_by(by_height)?)]
-            }
-            Wanted::AntiSquat => vec![self.at(Measured::AntiSquat, 0.0)?],
-            Wanted::Scrub => self.changes(Measured::ContactLateral)?,
-            Wanted::Plunge => self.over_travel(Measured::Plunge).into_iter().flatten().collect(),
-            Wanted::InnerJointAngle => self.over_travel(Measured::InnerJointAngle).into_iter().flatten().collect(),
-            Wanted::OuterJointAngle => self.over_travel(Measured::OuterJointAngle).into_iter().flatten().collect(),
-        })
-    }
-
     /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
     fn as_set(&mut self) -> Option<Vec<Residual>> {
         let lengths =
@@ -355,62 +343,30 @@ impl Evaluator<'_, '_> {
             return Some(Vec::new());
         }
         let spin = self.problem.freedoms.drawn().wheel.spin_axis;
-        let drawn = [
-            (LimitOn::DesignToe, Measured::Toe, toe_deg(&spin)),
-            (LimitOn::DesignCamber, Measured::Camber, camber_deg(&spin)),
-        ];
-        let term = |(on, measured, deg): (LimitOn, Measured, f64)| {
+        let drawn = [(Measure::Toe, toe_deg(&spin)), (Measure::Camber, camber_deg(&spin))];
+        let term = |(measure, deg): (Measure, f64)| {
             let band = Interval { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
-            Some(self.at(measured, 0.0)?.term(ResidualOf::Limit(on), band, 1.0 / SET_WITHIN_DEG))
+            Some(self.at(measure, 0.0)?.term(ResidualOf::AsSet(measure), band, 1.0 / SET_WITHIN_DEG))
         };
         drawn.into_iter().map(term).collect()
     }
 
     fn limits(&mut self) -> Option<Vec<Residual>> {
-        let limits = self.problem.limits;
-        let either_way = |size: f64| Interval { low: -size, high: size };
+        let problem = self.problem;
+        let side = problem.freedoms.drawn().side;
         let mut terms = Vec::new();
-        if limits.bump_steer_deg.is_some() {
-            terms.extend(self.toe_terms(limits.bump_steer_deg)?);
-        }
-        let mut hold = |on: LimitOn, band: Option<Interval>, figures: Option<Vec<Differentiated>>| {
-            let (Some(band), Some(figures)) = (band, figures) else { return };
-            terms
-                .extend(figures.into_iter().map(|figure| figure.term(ResidualOf::Limit(on), band, limit_scale(&band))));
-        };
-        let shaft = self.moved.corner.halfshaft.clone();
-        let up_to = |high: Option<f64>| high.map(|high| Interval { low: f64::NEG_INFINITY, high });
-        let over = |view: &mut Self, measured| Some(view.over_travel(measured).into_iter().flatten().collect());
-        if let Some(size) = limits.camber_change_deg {
-            hold(LimitOn::File(Quantity::CamberChange), Some(either_way(size)), self.changes(Measured::Camber));
-        }
-        if let Some(size) = limits.scrub_mm {
-            hold(LimitOn::File(Quantity::Scrub), Some(either_way(size)), self.changes(Measured::ContactLateral));
-        }
-        if let Some(size) = limits.recession_mm {
-            hold(LimitOn::File(Quantity::Recession), Some(either_way(size)), self.changes(Measured::Recession));
-        }
-        if let Some(shaft) = shaft {
-            if shaft.plunge_window_mm.is_some() {
-                hold(LimitOn::File(Quantity::Plunge), shaft.plunge_window_mm, over(self, Measured::Plunge));
+        for quantity in Quantity::limited(Whose::Wheel) {
+            let Some(limit) = problem.geometry.limit(quantity, side) else { continue };
+            if quantity == Quantity::BumpSteer {
+                terms.extend(self.toe_terms(Some(limit))?);
+                continue;
             }
-            if shaft.inner_limit_deg.is_some() {
-                let figures = over(self, Measured::InnerJointAngle);
-                hold(LimitOn::File(Quantity::InnerJointAngle), up_to(shaft.inner_limit_deg), figures);
-            }
-            if shaft.outer_limit_deg.is_some() {
-                let figures = over(self, Measured::OuterJointAngle);
-                hold(LimitOn::File(Quantity::OuterJointAngle), up_to(shaft.outer_limit_deg), figures);
-            }
-        }
-        for (on, band, measured) in [
-            (LimitOn::File(Quantity::RollCentreHeight), limits.roll_centre_height_mm, Measured::RollCentreHeight),
-            (LimitOn::File(Quantity::AntiSquat), limits.anti_squat_pct, Measured::AntiSquat),
-            (LimitOn::File(Quantity::AntiLift), limits.anti_lift_pct, Measured::AntiLift),
-        ] {
-            if band.is_some() {
-                hold(on, band, self.at(measured, 0.0).map(|figure| vec![figure]));
-            }
+            // What is never negative has no lower side to keep away from.
+            let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
+            let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
+            let figures = self.read(quantity).unwrap_or_default();
+            let subject = ResidualOf::Limit(quantity);
+            terms.extend(figures.into_iter().map(|figure| figure.term(subject, limit, limit_scale(&limit))));
         }
         terms.extend(self.room_terms());
         Some(terms)
@@ -420,7 +376,7 @@ impl Evaluator<'_, '_> {
         let term = |room: Clearance| {
             let slopes = self.problem.freedoms.slopes(self.setting, &self.moved, &room.gradient);
             let band = Interval { low: room.least_mm, high: f64::INFINITY };
-            Differentiated { value: room.mm, slopes }.term(ResidualOf::Limit(room.on), band, 1.0)
+            Differentiated { value: room.mm, slopes }.term(room.on, band, 1.0)
         };
         clearances(&self.moved.corner).into_iter().map(term).collect()
     }
@@ -430,15 +386,4 @@ impl Evaluator<'_, '_> {
 fn limit_scale(band: &Interval) -> f64 {
     let width = if band.low.is_finite() { band.high - band.low } else { band.high };
     1.0 / (0.01 * width.max(1e-6))
-}
-
-/// A miss that matters in the shop, in the wish's own unit.
-fn matters(wanted: Wanted) -> f64 {
-    match wanted {
-        Wanted::CamberGain => 0.02,
-        Wanted::RollCentreHeight | Wanted::RollCentreMigration => 2.0,
-        Wanted::AntiSquat => 2.0,
-        Wanted::Scrub | Wanted::Plunge => 0.5,
-        Wanted::InnerJointAngle | Wanted::OuterJointAngle => 0.5,
-    }
 }

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::problem::LimitOn;
+use super::problem::ResidualOf;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
 
@@ -12,7 +12,7 @@ const MIN_LINK_MM: f64 = 120.0;
 
 /// A distance that may not fall below its least, with its derivatives.
 pub(super) struct Clearance {
-    pub on: LimitOn,
+    pub on: ResidualOf,
     pub mm: f64,
     pub least_mm: f64,
     pub gradient: Gradient,
@@ -38,7 +38,7 @@ fn length(corner: &Corner, i: usize) -> Clearance {
     let mut gradient = Gradient::default();
     gradient.links.upright[i] = along.normalize();
     gradient.links.chassis[i] = -along.normalize();
-    Clearance { on: LimitOn::LinkLength, mm: along.norm(), least_mm: MIN_LINK_MM, gradient }
+    Clearance { on: ResidualOf::LinkLength, mm: along.norm(), least_mm: MIN_LINK_MM, gradient }
 }
 
 fn apart(corner: &Corner, i: usize, j: usize) -> Clearance {
@@ -48,5 +48,5 @@ fn apart(corner: &Corner, i: usize, j: usize) -> Clearance {
     let away = between.try_normalize(0.0).unwrap_or_else(Vector3::x);
     gradient.links.chassis[i] = away;
     gradient.links.chassis[j] = -away;
-    Clearance { on: LimitOn::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
+    Clearance { on: ResidualOf::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
 }
