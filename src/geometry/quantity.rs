@@ -11,11 +11,15 @@ use super::side::Side;
 /// The unit a quantity is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {
+    /// An angle.
     Degrees,
+    /// A slope of an angle over bump travel.
     DegreesPerMillimetre,
     /// Degrees per 25 mm of bump.
     DegreesPer25Millimetres,
+    /// A length.
     Millimetres,
+    /// A share of a force.
     Percent,
 }
 
@@ -35,12 +39,16 @@ impl Unit {
 /// What the values of a quantity are taken over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Over {
+    /// All wheel travel between the stops, the body level.
     BumpAndDroop,
+    /// Body roll both ways, the ride height unchanged.
     Roll,
+    /// Design height alone.
     Design,
 }
 
 impl Over {
+    /// In words, as a table's title has them.
     pub fn words(self) -> &'static str {
         match self {
             Over::BumpAndDroop => "bump and droop",
@@ -53,17 +61,24 @@ impl Over {
 /// Whether each wheel has a value or the axle has one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Whose {
+    /// Each wheel has its own.
     Wheel,
+    /// Both wheels together have one.
     Axle,
 }
 
 /// Data of the file without which a quantity has no value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Needs {
+    /// Always there.
     Nothing,
+    /// `[halfshaft]`.
     Halfshaft,
+    /// The bolt axis of at least one rod end.
     BoltAxes,
+    /// Wheelbase, height of the centre of gravity and driving share.
     DriveShare,
+    /// Wheelbase, height of the centre of gravity and braking share.
     BrakeShare,
 }
 
@@ -112,7 +127,9 @@ pub enum LimitKey {
     Pair(&'static str),
     /// In `[halfshaft]`: the plunge window and the joints' limits.
     PlungeWindow,
+    /// In `[halfshaft]`: the inner joint's largest angle.
     InnerLimit,
+    /// In `[halfshaft]`: the outer joint's largest angle.
     OuterLimit,
     /// Each rod end has its own, on its link.
     RodEnd,
@@ -145,7 +162,9 @@ impl TargetForm {
 /// The key of a quantity in `[targets]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TargetKey {
+    /// As the file writes it.
     pub key: &'static str,
+    /// What a single number there means.
     pub form: TargetForm,
     /// Departure from a target that matters in the shop, in the unit of the quantity: common practice.
     pub matters: f64,
@@ -156,13 +175,19 @@ pub struct TargetKey {
 pub struct Definition {
     /// In the shop's words.
     pub name: &'static str,
+    /// Its unit.
     pub unit: Unit,
     /// Decimals on a screen of what is in degrees or per cent; lengths follow the unit of the file.
     pub decimals: usize,
+    /// What its values are taken over.
     pub over: Over,
+    /// Of each wheel or of the axle.
     pub whose: Whose,
+    /// Data of the file without which it has no value.
     pub needs: Needs,
+    /// Where its limit stands in the file.
     pub limit: LimitKey,
+    /// Its key in `[targets]`, when it can be aimed at.
     pub target: Option<TargetKey>,
     /// Name of the member in `summary.json`, with its unit.
     pub member: &'static str,
@@ -177,12 +202,13 @@ macro_rules! quantities {
         $limit:expr, $target:expr, $member:literal;)*) => {
         /// A figure of a moved car that can be judged; definitions and signs are those of `docs/conventions.md`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Quantity { $($(#[$doc])* $id,)* }
+        pub enum Quantity { $(#[doc = $name] #[doc = ""] $(#[$doc])* $id,)* }
 
         impl Quantity {
             /// In the order in which a builder acts on them: those of a wheel, then those of the axle.
             pub const ALL: &'static [Quantity] = &[$(Quantity::$id,)*];
 
+            /// Its line of the catalogue.
             pub const fn definition(self) -> Definition {
                 use LimitKey::{EitherWay, InnerLimit, NotLimited, OuterLimit, Pair, PlungeWindow, RodEnd};
                 match self { $(Quantity::$id => Definition {
@@ -238,6 +264,7 @@ impl Quantity {
         format!("{} ({})", self.name(), self.definition().over.words())
     }
 
+    /// Its unit.
     pub fn unit(self) -> Unit {
         self.definition().unit
     }
@@ -275,6 +302,7 @@ impl Limits {
         self.given.extend(interval.map(|interval| (quantity, interval)));
     }
 
+    /// True when the file limits nothing in `[limits]`.
     pub fn is_empty(&self) -> bool {
         self.given.is_empty()
     }

@@ -6,6 +6,7 @@ use crate::geometry::{PerSide, Side};
 /// What the measures of an axle need of one wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct WheelStance {
+    /// Per wheel, deg, toe-in positive.
     pub toe_deg: f64,
     /// Wheel centre, forward positive, mm.
     pub wheel_centre_x_mm: f64,

@@ -44,12 +44,17 @@ impl Gradient {
 /// every point at its drawn place.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Gradient {
+    /// By pickups and link lengths.
     pub links: LinkGradient,
+    /// By the inner joint centre.
     pub halfshaft_inner: Vector3<f64>,
+    /// By the outer joint centre.
     pub halfshaft_outer: Vector3<f64>,
+    /// By the spring's end on the frame.
     pub spring_chassis: Vector3<f64>,
     /// For a mount on the upright; one on a link moves with the link's points.
     pub spring_mount: Vector3<f64>,
+    /// By the loaded tyre radius.
     pub tyre_radius: f64,
 }
 
@@ -80,6 +85,7 @@ pub struct Derivatives<'a> {
 }
 
 impl<'a> Derivatives<'a> {
+    /// A posture of this corner with its sensitivity.
     pub fn at(corner: &'a Corner, car: &'a Car, posture: &'a Posture, sensitivity: &'a PostureSensitivity) -> Self {
         let s = spin_axis(corner, posture);
         let per_root = 1.0 / (s.x * s.x + s.y * s.y).sqrt();

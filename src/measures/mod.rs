@@ -42,22 +42,34 @@ pub use wheel::{
 /// Everything that is measured against the chassis at one bump travel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WheelMeasures {
+    /// See [`toe_deg`].
     pub toe_deg: f64,
+    /// See [`steer_deg`].
     pub steer_deg: f64,
+    /// See [`camber_deg`].
     pub camber_deg: f64,
+    /// See [`recession_mm`].
     pub recession_mm: f64,
+    /// See [`upright_pitch_deg`].
     pub upright_pitch_deg: f64,
     /// Wheel centre, side axes.
     pub wheel_centre: Point3<f64>,
+    /// `None` without a halfshaft.
     pub shaft: Option<ShaftMeasures>,
+    /// See [`toe_gradient_deg_per_mm`].
     pub bump_steer_gradient_deg_per_mm: f64,
+    /// See [`camber_gradient_deg_per_mm`].
     pub camber_gradient_deg_per_mm: f64,
+    /// See [`wheel_centre_path_deg`].
     pub wheel_centre_path_deg: f64,
+    /// See [`anti_squat_pct`].
     pub anti_squat_pct: Option<f64>,
+    /// `None` without a spring.
     pub spring: Option<SpringMeasures>,
 }
 
 impl WheelMeasures {
+    /// At a posture of this corner.
     pub fn of(corner: &Corner, car: &Car, posture: &Posture) -> Self {
         let s = spin_axis(corner, posture);
         let toe_deg = toe_deg(&s);
@@ -87,7 +99,9 @@ pub struct RoadMeasures {
     pub contact: Point3<f64>,
     /// Along the road from the design contact point, outboard positive.
     pub scrub_mm: f64,
+    /// The line on which this wheel puts the roll centre.
     pub roll_centre_line: RollCentreLine,
+    /// See [`anti_lift_pct`].
     pub anti_lift_pct: Option<f64>,
 }
 

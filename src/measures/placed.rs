@@ -9,12 +9,15 @@ use crate::geometry::Corner;
 /// Where the upright of a corner stands; angles that are known already are not worked out again.
 #[derive(Debug, Clone, Copy)]
 pub struct Placed<'a> {
+    /// The corner as drawn.
     pub corner: &'a Corner,
     /// Wheel centre minus its drawn place, mm, side axes.
     pub displacement: Vector3<f64>,
     /// From the drawn posture, side axes.
     pub rotation: Matrix3<f64>,
+    /// Per wheel, deg, toe-in positive.
     pub toe_deg: f64,
+    /// Against the chassis, deg, top outboard positive.
     pub camber_deg: f64,
 }
 

@@ -24,9 +24,10 @@ macro_rules! measures {
         /// What is read from one wheel at one position: a column of the tables each, in their order. Units stand in the
         /// column's name; signs are those of `docs/conventions.md`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-        pub enum Measure { $($(#[$doc])* $id,)* }
+        pub enum Measure { $(#[doc = $column] #[doc = ""] $(#[$doc])* $id,)* }
 
         impl Measure {
+            /// In the order of the columns.
             pub const ALL: &'static [Measure] = &[$(Measure::$id,)*];
 
             const fn reader(self) -> Reader {
@@ -117,8 +118,9 @@ pub enum Reading {
     Migration(Measure),
     /// At design, times a factor.
     Design(Measure, f64),
-    /// The line through the toe curve, deg/mm, and what it leaves, deg.
+    /// Slope of the least-squares line through the curve, zero at design, per mm of bump.
     Slope(Measure),
+    /// What that line leaves of the curve.
     Bow(Measure),
     /// The rod end that comes nearest to its own limit.
     RodEnds,

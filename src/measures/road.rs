@@ -24,6 +24,7 @@ pub struct Road {
 }
 
 impl Road {
+    /// Roll as in ISO 8855, deg; ride-height change, mm; height of the road at design, mm.
     pub fn new(side: Side, body_roll_deg: f64, ride_height_change_mm: f64, ground_mm: f64) -> Self {
         let roll_rad = side.sign() * body_roll_deg.to_radians();
         let (sin, cos) = roll_rad.sin_cos();

@@ -9,7 +9,9 @@ use crate::mechanism::Posture;
 /// Misalignment at the two ends of one link, deg; `None` at an end that gives no bolt axis.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct RodEndMeasures {
+    /// At the bracket on the frame.
     pub chassis_deg: Option<f64>,
+    /// At the upright.
     pub upright_deg: Option<f64>,
 }
 

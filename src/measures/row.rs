@@ -12,12 +12,17 @@ use crate::mechanism::Posture;
 /// One wheel at one position of the car: a row of a table.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
+    /// Which wheel.
     pub side: Side,
     /// Bump travel of this wheel, mm.
     pub bump_mm: f64,
+    /// Body roll, deg, left side of the body up positive.
     pub body_roll_deg: f64,
+    /// Body up positive, mm.
     pub ride_height_change_mm: f64,
+    /// What is measured against the chassis.
     pub wheel: WheelMeasures,
+    /// What is measured against the road.
     pub road: RoadMeasures,
     /// mm above the road. In heave the side's own value, else that of the axle; `None` where the lines do not meet.
     pub roll_centre_height_mm: Option<f64>,
@@ -37,6 +42,7 @@ pub struct DesignContact {
 }
 
 impl DesignContact {
+    /// From the drawn wheel.
     pub fn of(corner: &Corner) -> Self {
         let wheel = &corner.wheel;
         let point = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
