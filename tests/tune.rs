@@ -26,7 +26,8 @@ fn problem(geometry: &Geometry) -> TuneProblem<'_> {
 }
 
 fn tuned(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
-    search(problem, &SearchOptions { seed, starts: 8, stop: &|| false, progress: &|| {} })
+    let options = SearchOptions { seed, starts: 8, stop: &|| false, progress: &|| {} };
+    search(problem, &options).answers.into_iter().map(|answer| answer.iterate).collect()
 }
 
 fn best(problem: &TuneProblem, seed: u64) -> Iterate {
@@ -49,7 +50,7 @@ fn first_cut_is_flat_within_its_limits_on_every_seed() {
     let geometry = parsed(FIRST_CUT);
     for seed in 0..20 {
         let problem = problem(&geometry);
-        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, seed).setting).corner);
+        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, seed).design_vector).corner);
         let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
         let worst = swept_worst_deg(&sweep);
         assert!(worst <= 0.01, "seed {seed}: {worst} deg");
@@ -65,7 +66,7 @@ fn same_seed_gives_the_same_bits_on_any_number_of_threads() {
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
         let answers = pool.install(|| tuned(&problem(&geometry), 7));
-        answers.into_iter().map(|answer| answer.setting.into_iter().map(f64::to_bits).collect()).collect()
+        answers.into_iter().map(|answer| answer.design_vector.into_iter().map(f64::to_bits).collect()).collect()
     };
     let one: Vec<Vec<u64>> = on(1);
     assert_eq!(one, on(2));
@@ -120,7 +121,11 @@ fn arms_whose_toe_cannot_change_are_found_again() {
 fn the_one_bracket_that_is_off_comes_home() {
     let off = disturbed(&trailing_arm(), &[(4, 0, 9.0), (4, 2, -7.0)]);
     let answer = best(&problem(&off), 3);
-    assert!((answer.setting[0] + 9.0).abs() < 0.01 && (answer.setting[1] - 7.0).abs() < 0.01, "{:?}", answer.setting);
+    assert!(
+        (answer.design_vector[0] + 9.0).abs() < 0.01 && (answer.design_vector[1] - 7.0).abs() < 0.01,
+        "{:?}",
+        answer.design_vector
+    );
 }
 
 /// The lowest of a function with one valley, by golden section.
@@ -146,7 +151,7 @@ fn steps_are_searched_as_well_as_by_trying_every_one() {
     let grid = (-3..=3).flat_map(|a| (-5..=5).map(move |c| (3.0 * f64::from(a), 2.0 * f64::from(c))));
     let tried = grid.map(|(a, c)| lowest(-6.0, 6.0, |b| worst([a, b, c]))).fold(f64::INFINITY, f64::min);
     let found = best(&problem, 1);
-    assert!(found.setting[0] % 3.0 == 0.0 && found.setting[2] % 2.0 == 0.0, "{:?}", found.setting);
+    assert!(found.design_vector[0] % 3.0 == 0.0 && found.design_vector[2] % 2.0 == 0.0, "{:?}", found.design_vector);
     let ours = found.evaluation.worst_toe_deg();
     assert!(ours <= tried * 1.001 + 1e-6, "{ours} deg, by trying every one {tried} deg");
 }
@@ -164,7 +169,7 @@ fn new_pickups_are_found_apart_and_with_links_of_a_sensible_length() {
     let answers = tuned(&problem, 5);
     assert!(!answers.is_empty());
     for answer in &answers {
-        let links = problem.freedoms.apply(&answer.setting).corner.links;
+        let links = problem.freedoms.apply(&answer.design_vector).corner.links;
         for (k, link) in links.iter().enumerate() {
             assert!(
                 link.within.is_none() || link.length_mm() >= 120.0 - 1e-3,
@@ -199,7 +204,7 @@ fn toe_is_judged_about_every_ride_height() {
         let from = toe(rig.left.bump_at_ride_height_mm(height_mm).expect("inside the stops")).expect("toe");
         stations_mm.iter().map(|&bump| (toe(bump).expect("toe") - from).abs()).fold(0.0, f64::max)
     };
-    for setting in [vec![0.0; 9], best(&problem, 1).setting] {
+    for setting in [vec![0.0; 9], best(&problem, 1).design_vector] {
         let corner = problem.freedoms.apply(&setting).corner;
         let expected = [-15.0, 0.0, 10.0].map(|height| worst_about(&corner, height)).into_iter().fold(0.0, f64::max);
         let ours = problem.problem(&setting).expect("a car that moves").worst_toe_deg();
@@ -239,7 +244,7 @@ fn the_tuner_finds_the_known_cure() {
     geometry.left.links[4].free.chassis[2] = Some(AdjustmentRange { low: -40.0, high: 10.0, step: None });
     // Over a travel so short, no change at either end means no rate at design.
     (geometry.travel.bump_mm, geometry.travel.droop_mm, geometry.travel.step_mm) = (1.0, 1.0, 1.0);
-    let lower = best(&problem(&geometry), 1).setting[0];
+    let lower = best(&problem(&geometry), 1).design_vector[0];
     assert!((lower + 28.6056).abs() < 0.01, "{lower} mm");
 }
 
@@ -258,7 +263,7 @@ fn limits_of_the_halfshaft_are_held() {
         let drawn = Sweep::run(Rig::new(&geometry).expect("a sound design"));
         let broken = verdicts(&drawn).into_iter().filter(|verdict| verdict.state == State::Fail);
         assert!(broken.map(|verdict| verdict.quantity).any(|quantity| quantity != Quantity::BumpSteer), "{close}");
-        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, 1).setting).corner);
+        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, 1).design_vector).corner);
         let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
         for verdict in verdicts(&sweep) {
             assert!(verdict.limit.is_none() || verdict.state == State::Pass, "{close}: {verdict:?}");
@@ -270,7 +275,7 @@ fn limits_of_the_halfshaft_are_held() {
 fn answers_are_distinct() {
     let geometry = parsed(FIRST_CUT);
     let answers = tuned(&problem(&geometry), 4);
-    let rounded = |s: &Iterate| s.setting.iter().map(|x| (x / 2.0).round() as i64).collect::<Vec<_>>();
+    let rounded = |s: &Iterate| s.design_vector.iter().map(|x| (x / 2.0).round() as i64).collect::<Vec<_>>();
     assert_eq!(answers.iter().map(rounded).collect::<HashSet<_>>().len(), answers.len());
 }
 

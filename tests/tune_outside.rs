@@ -64,7 +64,8 @@ fn never() -> bool {
 }
 
 fn searched(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
-    search(problem, &SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} })
+    let options = SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} };
+    search(problem, &options).answers.into_iter().map(|answer| answer.iterate).collect()
 }
 
 fn bounds(problem: &TuneProblem) -> Bounds {
@@ -102,9 +103,10 @@ fn no_outside_optimum_from_the_same_starts_is_better() {
         let bounds = bounds(problem);
         let from = |start: &Vec<f64>| {
             let squares = descend(problem, &bounds, start, Objective::Squares, &never)?;
-            descend(problem, &bounds, &squares.setting, Objective::Worst, &never)
+            descend(problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &never)
         };
-        let ends = case.starts.iter().filter_map(from).map(|end| swept(geometry, problem, &end.setting));
+        let ends = case.starts.iter().filter_map(|start| from(start).ok());
+        let ends = ends.map(|end| swept(geometry, problem, &end.iterate.design_vector));
         let ours = ends.filter(|(_, held)| *held).map(|(worst, _)| worst).fold(f64::INFINITY, f64::min);
         assert!(good_enough(ours, case.best_from_starts), "{}: ours {ours} deg", case.name);
     });
@@ -114,7 +116,7 @@ fn no_outside_optimum_from_the_same_starts_is_better() {
 fn the_search_is_as_good_as_any_outside_optimum() {
     each(|case, problem, geometry| {
         let best = searched(problem, 1).into_iter().next().expect("an answer");
-        let (ours, held) = swept(geometry, problem, &best.setting);
+        let (ours, held) = swept(geometry, problem, &best.design_vector);
         assert!(held, "{}: a limit is broken", case.name);
         assert!(good_enough(ours, case.best_anywhere), "{}: ours {ours} deg", case.name);
     });
@@ -124,7 +126,7 @@ fn the_search_is_as_good_as_any_outside_optimum() {
 fn no_setting_leaves_its_bounds_by_a_single_bit() {
     each(|case, problem, _| {
         for answer in searched(problem, 2) {
-            for (x, freedom) in answer.setting.iter().zip(&problem.freedoms.list) {
+            for (x, freedom) in answer.design_vector.iter().zip(&problem.freedoms.list) {
                 assert!((freedom.play.low..=freedom.play.high).contains(x), "{}: {freedom:?} at {x}", case.name);
             }
         }

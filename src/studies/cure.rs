@@ -5,8 +5,9 @@ use nalgebra::{DMatrix, DVector};
 
 use super::rig::Rig;
 use super::sensitivity::Sensitivity;
+use super::termination::Termination;
 use super::toe_curve::slope_through_design;
-use super::tune::{DesignVariable, DesignVariables, Iterate, Objective, TuneProblem, VariableKind, descend};
+use super::tune::{Descent, DesignVariable, DesignVariables, NoPosture, Objective, TuneProblem, VariableKind, descend};
 use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Interval, Side};
 
 /// What a toe curve mostly consists of.
@@ -24,6 +25,8 @@ pub struct Cure {
     pub moves: Vec<(Coordinate, f64)>,
     /// Worst bump steer of the moved car, solved, deg per wheel.
     pub leaves_deg: f64,
+    /// How the descent to it ended.
+    pub termination: Termination,
 }
 
 /// A bracket that had to go further than this is another bracket, mm.
@@ -49,6 +52,7 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
         mostly: mostly(sensitivity),
         moves: best.moves,
         leaves_deg: best.leaves_deg,
+        termination: best.termination,
     })
 }
 
@@ -60,7 +64,7 @@ fn chassis() -> impl Iterator<Item = Coordinate> {
 /// The best of the sets that first order puts in front, each solved.
 fn best_solved(rig: &Rig, sensitivity: &Sensitivity, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
     sets.sort_by(|a, b| left_by_first_order(sensitivity, a).total_cmp(&left_by_first_order(sensitivity, b)));
-    let solved = sets.iter().take(TRIED).filter_map(|set| solved(rig, sensitivity.side, set));
+    let solved = sets.iter().take(TRIED).filter_map(|set| solved(rig, sensitivity.side, set).ok());
     solved.min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
 }
 
@@ -92,21 +96,23 @@ fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
 struct Candidate {
     moves: Vec<(Coordinate, f64)>,
     leaves_deg: f64,
+    termination: Termination,
 }
 
 /// Tunes these coordinates alone.
-fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Option<Candidate> {
-    let play = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
+fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate, NoPosture> {
+    let range = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
     let list = coordinates
         .iter()
-        .map(|c| DesignVariable { place: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, play })
+        .map(|c| DesignVariable { place: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, play: range })
         .collect();
     let freedoms = DesignVariables::chosen(rig.geometry.corner(side), list);
     let problem = TuneProblem::new(rig.geometry, side, freedoms, Some(rig.wheel(side)));
-    let bounds = vec![Interval { low: play.low, high: play.high }; coordinates.len()];
+    let bounds = vec![Interval { low: range.low, high: range.high }; coordinates.len()];
     let start = vec![0.0; coordinates.len()];
     let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
-    let Iterate { setting, evaluation } = descend(&problem, &bounds, &squares.setting, Objective::Worst, &|| false)?;
-    let moves = coordinates.iter().copied().zip(setting).collect();
-    Some(Candidate { moves, leaves_deg: evaluation.worst_toe_deg() })
+    let Descent { iterate, termination } =
+        descend(&problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &|| false)?;
+    let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
+    Ok(Candidate { moves, leaves_deg: iterate.evaluation.worst_toe_deg(), termination })
 }

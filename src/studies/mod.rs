@@ -8,6 +8,7 @@ mod rig;
 mod sensitivity;
 mod stations;
 mod sweep;
+mod termination;
 mod toe_curve;
 pub mod tolerance;
 pub mod tune;
@@ -20,5 +21,6 @@ pub use rig::{NoContact, Rig, RigWheel, STOP_TOLERANCE_MM, SingularDesign, Wheel
 pub use sensitivity::{Effect, Sensitivity};
 pub use stations::stations;
 pub use sweep::{MissingRow, RollStop, SideBind, Sweep, heave, heave_row, roll};
+pub use termination::Termination;
 pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};
 pub use verdicts::{State, Verdict, axle_in_roll, verdicts};

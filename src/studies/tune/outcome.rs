@@ -2,12 +2,15 @@
 
 use nalgebra::{Point3, Unit};
 
-use super::descend::{Bounds, Iterate, bound_multipliers};
+use super::descent::Descent;
 use super::freedom::{DesignVariables, Moved, VariableKind};
+use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
-use super::search::{SearchOptions, bounds_of, changes_nothing, most_forgiving, search};
+use super::qp::bound_multipliers;
+use super::search::{SearchOptions, bounds_of, is_idle, most_robust, search};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Quantity, Side};
 use crate::studies::rig::Rig;
+use crate::studies::termination::Termination;
 
 /// One side of a car, tuned.
 #[derive(Debug, Clone)]
@@ -19,6 +22,8 @@ pub struct TunedSide {
     pub answers: Vec<Answer>,
     /// The answer that forgives the weld error best, when it could be found.
     pub forgiving: Option<Answer>,
+    /// How the descent from each start ended, in the order of the starts.
+    pub starts: Vec<Termination>,
 }
 
 impl TunedSide {
@@ -40,6 +45,8 @@ pub struct Answer {
     /// The corner at its new drawn posture.
     pub corner: Corner,
     pub worst_toe_deg: f64,
+    /// How the descent to it ended.
+    pub termination: Termination,
     /// True when every limit that tuning knows holds.
     pub limits_hold: bool,
     pub moves: Vec<Move>,
@@ -130,8 +137,8 @@ impl std::error::Error for TuneError {}
 const DEFAULT_WELD_SD_MM: f64 = 0.5;
 /// Miss below which a wish counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
-/// Limits may be missed by this share of a hundredth of their width, through rounding.
-const HELD: f64 = 1e-3;
+/// Limits may be violated by this proportion of a hundredth of their width, through rounding.
+const LIMIT_TOLERANCE: f64 = 1e-3;
 /// A gain per mm below this share of what matters in the shop is not worth telling.
 const WORTH_TELLING: f64 = 0.01;
 /// An answer that misses by no more than this share of what matters in the shop is held back by nothing.
@@ -162,7 +169,7 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     }
     let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
     let problem = TuneProblem::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
-    let idle = (0..problem.freedoms.list.len()).find(|&index| changes_nothing(&problem, index) == Some(true));
+    let idle = (0..problem.freedoms.list.len()).find(|&index| is_idle(&problem, index) == Some(true));
     if let Some(index) = idle {
         return Err(TuneError::ChangesNothing { side, place: problem.freedoms.list[index].place });
     }
@@ -170,13 +177,13 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     let before_deg = rig.as_ref().and_then(|_| problem.problem(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
     let bounds = bounds_of(&problem);
     let found = search(&problem, options);
-    let answers: Vec<Answer> = found.iter().filter_map(|settled| answer(&problem, &bounds, settled)).collect();
+    let answers: Vec<Answer> = found.answers.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
     if answers.is_empty() {
         return Err(TuneError::NoStart { side });
     }
     let problem = problem.forgiving(weld_sd_mm(geometry));
-    let forgiving = most_forgiving(&problem, &found, options).and_then(|settled| answer(&problem, &bounds, &settled));
-    Ok(TunedSide { side, before_deg, answers, forgiving })
+    let forgiving = most_robust(&problem, &found.answers, options).and_then(|end| answer(&problem, &bounds, &end));
+    Ok(TunedSide { side, before_deg, answers, forgiving, starts: found.starts })
 }
 
 /// One standard deviation of a welded pickup, mm.
@@ -184,17 +191,19 @@ pub fn weld_sd_mm(geometry: &Geometry) -> f64 {
     geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm)
 }
 
-fn answer(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Option<Answer> {
-    let corner = at_rest(problem.freedoms.apply(&settled.setting))?;
+fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {
+    let Descent { iterate, termination } = end;
+    let corner = at_rest(problem.freedoms.apply(&iterate.design_vector))?;
     Some(Answer {
         moves: moves(problem.freedoms.drawn(), &corner),
         corner,
-        worst_toe_deg: settled.evaluation.worst_toe_deg(),
-        limits_hold: settled.evaluation.worst_break() <= HELD,
-        settings: settings(problem, settled),
-        list: list(&settled.evaluation.wants),
-        at_limits: at_limits(&settled.evaluation),
-        held_back: held_back(problem, bounds, settled),
+        worst_toe_deg: iterate.evaluation.worst_toe_deg(),
+        termination: *termination,
+        limits_hold: iterate.evaluation.worst_break() <= LIMIT_TOLERANCE,
+        settings: settings(problem, iterate),
+        list: list(&iterate.evaluation.wants),
+        at_limits: at_limits(&iterate.evaluation),
+        held_back: held_back(problem, bounds, iterate),
     })
 }
 
@@ -211,7 +220,7 @@ fn at_rest(moved: Moved) -> Option<Corner> {
     Some(corner)
 }
 
-fn settings(problem: &TuneProblem, settled: &Iterate) -> Vec<(VariableKind, f64)> {
+fn settings(problem: &TuneProblem, iterate: &Iterate) -> Vec<(VariableKind, f64)> {
     let is_coordinate = |place: &VariableKind| {
         matches!(
             place,
@@ -221,7 +230,7 @@ fn settings(problem: &TuneProblem, settled: &Iterate) -> Vec<(VariableKind, f64)
                 | VariableKind::FinalDrive { .. }
         )
     };
-    let all = problem.freedoms.list.iter().map(|freedom| freedom.place).zip(settled.setting.iter().copied());
+    let all = problem.freedoms.list.iter().map(|freedom| freedom.place).zip(iterate.design_vector.iter().copied());
     all.filter(|(place, by)| !is_coordinate(place) && by.abs() > MOVED_MM).collect()
 }
 
@@ -268,21 +277,22 @@ fn list(wants: &[Residual]) -> Vec<WishReached> {
     reached
 }
 
-fn held_back(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Vec<HeldBack> {
-    let asked = what_is_wrong(settled);
+fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<HeldBack> {
+    let asked = what_is_wrong(iterate);
     let size = |term: &&Residual| term.miss().abs();
     let worst = asked.evaluation.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
     let Some(worst) = worst.filter(|term| size(term) > PERFECT) else { return Vec::new() };
-    let Some(prices) = bound_multipliers(&asked, bounds) else { return Vec::new() };
-    let mut list: Vec<(HeldBack, f64)> = prices
+    let Some(multipliers) = bound_multipliers(&asked, bounds) else { return Vec::new() };
+    let mut list: Vec<(HeldBack, f64)> = multipliers
         .iter()
         .enumerate()
         .filter_map(|(k, (upper, lower))| {
-            let (at, price) = [(bounds[k].high, *upper), (bounds[k].low, *lower)]
-                .into_iter()
-                .find(|(end, price)| (settled.setting[k] - end).abs() < AT_BOUND && *price > WORTH_TELLING)?;
+            let (at, multiplier) =
+                [(bounds[k].high, *upper), (bounds[k].low, *lower)].into_iter().find(|(end, multiplier)| {
+                    (iterate.design_vector[k] - end).abs() < AT_BOUND && *multiplier > WORTH_TELLING
+                })?;
             let place = problem.freedoms.list[k].place;
-            Some((HeldBack { place, at, subject: worst.subject, buys: price / worst.scale }, price))
+            Some((HeldBack { place, at, subject: worst.subject, buys: multiplier / worst.scale }, multiplier))
         })
         .collect();
     list.sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -290,13 +300,13 @@ fn held_back(problem: &TuneProblem, bounds: &Bounds, settled: &Iterate) -> Vec<H
 }
 
 /// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
-fn what_is_wrong(settled: &Iterate) -> Iterate {
-    if settled.evaluation.worst_break() <= HELD {
-        return settled.clone();
+fn what_is_wrong(iterate: &Iterate) -> Iterate {
+    if iterate.evaluation.worst_break() <= LIMIT_TOLERANCE {
+        return iterate.clone();
     }
     let (broken, held): (Vec<Residual>, Vec<Residual>) =
-        settled.evaluation.limits.iter().cloned().partition(|term| term.miss().abs() > HELD);
-    Iterate { setting: settled.setting.clone(), evaluation: Evaluation { wants: broken, limits: held } }
+        iterate.evaluation.limits.iter().cloned().partition(|term| term.miss().abs() > LIMIT_TOLERANCE);
+    Iterate { design_vector: iterate.design_vector.clone(), evaluation: Evaluation { wants: broken, limits: held } }
 }
 
 /// Limits that stand in the way of an answer that misses something.

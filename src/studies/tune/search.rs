@@ -6,10 +6,12 @@ use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
-use super::descend::{Bounds, Iterate, Objective, descend};
+use super::descent::{Descent, NoPosture, descend};
+use super::iterate::{Bounds, Iterate, Objective};
 use super::problem::TuneProblem;
 use super::room::{Clearance, clearances};
 use crate::geometry::Interval;
+use crate::studies::termination::Termination;
 
 /// How a search is run. The same seed gives the same answer on any number of threads.
 pub struct SearchOptions<'a> {
@@ -22,117 +24,143 @@ pub struct SearchOptions<'a> {
     pub progress: &'a (dyn Fn() + Sync),
 }
 
-/// Limits may be missed by this, scaled, through rounding of the convex programs: a hundred-thousandth of their width.
-const HELD: f64 = 1e-3;
-/// A worst miss this small is none: half a thousandth of a degree of toe. Then the smaller move is the better answer.
+/// What a search has found.
+#[derive(Debug, Clone)]
+pub struct SearchResult {
+    /// The good ends, best first: only such as hold the limits when there are any, distinct, few.
+    pub answers: Vec<Descent>,
+    /// How the descent from each start ended, in the order of the starts.
+    pub starts: Vec<Termination>,
+}
+
+/// Limits may be violated by this, scaled, through rounding of the QP subproblems: a hundred-thousandth of their width.
+const LIMIT_TOLERANCE: f64 = 1e-3;
+/// A largest scaled residual this small is none: half a thousandth of a degree of toe. Then the smaller move is the better
+/// answer.
 const FLAT: f64 = 0.05;
-/// Proportion by which the worst miss must fall for the squares to be given up.
+/// Proportion by which the largest residual must fall for the least squares to be given up.
 const MIN_GAIN: f64 = 0.005;
-/// Answers whose worst misses differ by less than this share are equally good; the smaller move wins.
+/// Answers whose largest residuals differ by less than this proportion are equally good; the smaller move wins.
 const EQUAL: f64 = 0.01;
-/// Answers with every freedom closer than this, mm or deg, are the same answer.
+/// Answers with every design variable closer than this, mm or deg, are the same answer.
 const SAME: f64 = 2.0;
-/// Further answers are shown up to this many times the best worst miss, or while they are within what matters.
+/// Further answers are kept up to this many times the largest residual of the best, or while they are within what matters.
 const STILL_GOOD: f64 = 2.0;
 const MAX_ANSWERS: usize = 3;
 /// Tries to find a start that moves at all.
 const MAX_DRAWS: usize = 50;
-/// Candidates kept from one stepped freedom to the next.
+/// Candidates kept from one stepped variable to the next.
 const BEAM: usize = 6;
 
-/// The ends of all descents, best first: only such as hold the limits when there are any, distinct, few.
-pub fn search(problem: &TuneProblem, options: &SearchOptions) -> Vec<Iterate> {
+/// Descends from every start and keeps the good ends.
+pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let bounds = bounds_of(problem);
     let placed = problem.freedoms.drawn().links.iter().all(|link| link.within.is_none());
-    let mut ends: Vec<Iterate> = (0..options.starts)
+    let descents: Vec<Result<Descent, NoPosture>> = (0..options.starts)
         .into_par_iter()
-        .filter_map(|index| {
+        .map(|index| {
             let mut random = StdRng::seed_from_u64(options.seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
             let start =
                 if index == 0 && placed { vec![0.0; bounds.len()] } else { draw(problem, &bounds, &mut random)? };
-            let end = settle(problem, &bounds, &start, options);
+            let end = squares_then_worst(problem, &bounds, &start, options);
             (options.progress)();
             end
         })
         .collect();
+    let termination =
+        |end: &Result<Descent, NoPosture>| end.as_ref().map_or(Termination::NoPosture, |end| end.termination);
+    let starts = descents.iter().map(termination).collect();
+    let mut ends: Vec<Descent> = descents.into_iter().flatten().collect();
     ends.sort_by(better);
     if problem.freedoms.list.iter().any(|freedom| freedom.play.step.is_some()) {
-        ends = ends.into_iter().take(BEAM).flat_map(|end| stepped(problem, &bounds, end, options)).collect();
+        ends = ends.into_iter().take(BEAM).flat_map(|end| on_steps(problem, &bounds, end, options)).collect();
         ends.sort_by(better);
     }
-    distinct(ends)
+    SearchResult { answers: distinct(ends), starts }
 }
 
-/// The play of every freedom.
+/// The adjustment range of every design variable.
 pub fn bounds_of(problem: &TuneProblem) -> Bounds {
     problem.freedoms.list.iter().map(|freedom| Interval { low: freedom.play.low, high: freedom.play.high }).collect()
 }
 
-/// Squares first; then the worst, unless it is already below anything that can be told apart.
-fn settle(problem: &TuneProblem, bounds: &Bounds, start: &[f64], options: &SearchOptions) -> Option<Iterate> {
+/// Least squares first; then the largest residual, unless it is already below anything that can be told apart.
+fn squares_then_worst(
+    problem: &TuneProblem,
+    bounds: &Bounds,
+    start: &[f64],
+    options: &SearchOptions,
+) -> Result<Descent, NoPosture> {
     let squares = descend(problem, bounds, start, Objective::Squares, options.stop)?;
-    if squares.evaluation.worst_want() <= FLAT && squares.evaluation.worst_break() <= HELD {
-        return Some(squares);
+    let violated = squares.evaluation().worst_break() > LIMIT_TOLERANCE;
+    if squares.evaluation().worst_want() <= FLAT && !violated {
+        return Ok(squares);
     }
-    let worst = descend(problem, bounds, &squares.setting, Objective::Worst, options.stop)?;
-    // Where one target is out of reach it is the worst miss, and lowering it takes no care of the others.
-    let gains = worst.evaluation.worst_want() < (1.0 - MIN_GAIN) * squares.evaluation.worst_want();
-    Some(if gains || squares.evaluation.worst_break() > HELD { worst } else { squares })
+    let worst = descend(problem, bounds, &squares.iterate.design_vector, Objective::Worst, options.stop)?;
+    // Where one target is out of reach it is the largest residual, and lowering it takes no care of the others.
+    let gains = worst.evaluation().worst_want() < (1.0 - MIN_GAIN) * squares.evaluation().worst_want();
+    Ok(if gains || violated { worst } else { squares })
 }
 
-/// The least expected square among descents from the flat answers; `problem` must be a forgiving one. `None` when the
-/// freedoms have steps, which would need a search of their own.
-pub fn most_forgiving(problem: &TuneProblem, from: &[Iterate], options: &SearchOptions) -> Option<Iterate> {
+/// The least expected square among descents from the flat answers; `problem` must be a robust one. `None` when none of
+/// them holds the limits, or when design variables have steps, which would need a search of their own.
+pub fn most_robust(problem: &TuneProblem, from: &[Descent], options: &SearchOptions) -> Option<Descent> {
     if problem.freedoms.list.iter().any(|freedom| freedom.play.step.is_some()) {
         return None;
     }
     let bounds = bounds_of(problem);
-    let square = |settled: &Iterate| settled.evaluation.wants.iter().map(|term| term.miss().powi(2)).sum::<f64>();
+    let square = |end: &Descent| end.evaluation().wants.iter().map(|term| term.miss().powi(2)).sum::<f64>();
     from.iter()
-        .filter_map(|start| descend(problem, &bounds, &start.setting, Objective::Squares, options.stop))
-        .filter(|end| end.evaluation.worst_break() <= HELD)
+        .filter_map(|start| {
+            descend(problem, &bounds, &start.iterate.design_vector, Objective::Squares, options.stop).ok()
+        })
+        .filter(|end| end.evaluation().worst_break() <= LIMIT_TOLERANCE)
         .min_by(|a, b| square(a).total_cmp(&square(b)))
 }
 
-/// A random setting that moves through the whole travel, its pickups apart and its links of a sensible length.
-fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Option<Vec<f64>> {
+/// A random design vector that moves through the whole travel, its pickups apart and its links of a sensible length.
+fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<Vec<f64>, NoPosture> {
     (0..MAX_DRAWS)
-        .map(|_| bounds.iter().map(|band| random.random_range(band.low..=band.high)).collect::<Vec<f64>>())
-        .find(|setting| {
-            clearances(&problem.freedoms.apply(setting).corner).iter().all(Clearance::is_there)
-                && problem.problem(setting).is_some()
+        .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
+        .find(|design_vector| {
+            clearances(&problem.freedoms.apply(design_vector).corner).iter().all(Clearance::is_there)
+                && problem.problem(design_vector).is_some()
         })
+        .ok_or(NoPosture)
 }
 
-/// Held limits first; then the smaller worst miss, or the smaller move among equals.
-fn better(a: &Iterate, b: &Iterate) -> Ordering {
-    let broken = |s: &Iterate| {
-        let size = s.evaluation.worst_break();
-        if size <= HELD { 0.0 } else { size }
+/// Held limits first; then the smaller largest residual, or the smaller move among equals.
+fn better(a: &Descent, b: &Descent) -> Ordering {
+    let violation = |end: &Descent| {
+        let size = end.evaluation().worst_break();
+        if size <= LIMIT_TOLERANCE { 0.0 } else { size }
     };
-    broken(a).total_cmp(&broken(b)).then_with(|| {
-        let (worst_a, worst_b) = (a.evaluation.worst_want(), b.evaluation.worst_want());
+    violation(a).total_cmp(&violation(b)).then_with(|| {
+        let (worst_a, worst_b) = (a.evaluation().worst_want(), b.evaluation().worst_want());
         let flat = worst_a.max(worst_b) <= FLAT;
         if flat || (worst_a - worst_b).abs() <= EQUAL * worst_a.min(worst_b) {
-            moved(a).total_cmp(&moved(b))
+            move_square(a).total_cmp(&move_square(b))
         } else {
             worst_a.total_cmp(&worst_b)
         }
     })
 }
 
-fn moved(settled: &Iterate) -> f64 {
-    settled.setting.iter().map(|x| x * x).sum()
+fn move_square(end: &Descent) -> f64 {
+    end.iterate.design_vector.iter().map(|x| x * x).sum()
 }
 
-fn distinct(ends: Vec<Iterate>) -> Vec<Iterate> {
-    let mut kept: Vec<Iterate> = Vec::new();
+fn distinct(ends: Vec<Descent>) -> Vec<Descent> {
+    let mut kept: Vec<Descent> = Vec::new();
     for end in ends {
-        let differs = |other: &Iterate| end.setting.iter().zip(&other.setting).any(|(a, b)| (a - b).abs() > SAME);
+        let differs = |other: &Descent| {
+            let pairs = end.iterate.design_vector.iter().zip(&other.iterate.design_vector);
+            pairs.into_iter().any(|(a, b)| (a - b).abs() > SAME)
+        };
         let good = kept.first().is_none_or(|best| {
-            let limit = (STILL_GOOD * best.evaluation.worst_want()).max(1.0);
-            end.evaluation.worst_want() <= limit
-                && end.evaluation.worst_break() <= HELD.max(best.evaluation.worst_break())
+            let limit = (STILL_GOOD * best.evaluation().worst_want()).max(1.0);
+            end.evaluation().worst_want() <= limit
+                && end.evaluation().worst_break() <= LIMIT_TOLERANCE.max(best.evaluation().worst_break())
         });
         if kept.len() < MAX_ANSWERS && good && kept.iter().all(differs) {
             kept.push(end);
@@ -141,9 +169,9 @@ fn distinct(ends: Vec<Iterate>) -> Vec<Iterate> {
     kept
 }
 
-/// Puts the freedoms that have steps on them, one after the other: both neighbours of each are tried, the rest of the car
+/// Puts the variables that have steps on them, one after the other: both neighbours of each are tried, the rest of the car
 /// is tuned again around them, and the best few go on. At the end each is tried one step to either side.
-fn stepped(problem: &TuneProblem, bounds: &Bounds, end: Iterate, options: &SearchOptions) -> Vec<Iterate> {
+fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &SearchOptions) -> Vec<Descent> {
     let steps: Vec<(usize, f64)> = problem
         .freedoms
         .list
@@ -153,11 +181,11 @@ fn stepped(problem: &TuneProblem, bounds: &Bounds, end: Iterate, options: &Searc
         .collect();
     let mut beam = vec![(end, bounds.clone())];
     for &(index, step) in &steps {
-        let mut next: Vec<(Iterate, Bounds)> = Vec::new();
-        for (settled, bounds) in &beam {
-            let below = (settled.setting[index] / step).floor();
+        let mut next: Vec<(Descent, Bounds)> = Vec::new();
+        for (end, bounds) in &beam {
+            let below = (end.iterate.design_vector[index] / step).floor();
             for count in [below, below + 1.0] {
-                next.extend(fixed(problem, settled, bounds, index, count * step, options));
+                next.extend(held_at(problem, &end.iterate, bounds, index, count * step, options));
             }
         }
         next.sort_by(|a, b| better(&a.0, &b.0));
@@ -172,12 +200,12 @@ fn stepped(problem: &TuneProblem, bounds: &Bounds, end: Iterate, options: &Searc
             for by in [-step, step] {
                 let mut free = held.clone();
                 free[index] = bounds[index];
-                let at = best.setting[index] + by;
-                if let Some((settled, bounds)) = fixed(problem, &best, &free, index, at, options)
-                    && better(&settled, &best) == Ordering::Less
-                    && settled.evaluation.worst_want() < best.evaluation.worst_want()
+                let at = best.iterate.design_vector[index] + by;
+                if let Some((end, bounds)) = held_at(problem, &best.iterate, &free, index, at, options)
+                    && better(&end, &best) == Ordering::Less
+                    && end.evaluation().worst_want() < best.evaluation().worst_want()
                 {
-                    (best, held, improved) = (settled, bounds, true);
+                    (best, held, improved) = (end, bounds, true);
                 }
             }
         }
@@ -185,27 +213,27 @@ fn stepped(problem: &TuneProblem, bounds: &Bounds, end: Iterate, options: &Searc
     vec![best]
 }
 
-/// The same car with one freedom held at a value inside its play, the rest tuned again.
-fn fixed(
+/// The same car with one variable held at a value inside its range, the rest tuned again.
+fn held_at(
     problem: &TuneProblem,
     from: &Iterate,
     bounds: &Bounds,
     index: usize,
     at: f64,
     options: &SearchOptions,
-) -> Option<(Iterate, Bounds)> {
-    let play = bounds[index];
-    if at < play.low - 1e-9 || at > play.high + 1e-9 {
+) -> Option<(Descent, Bounds)> {
+    let range = bounds[index];
+    if at < range.low - 1e-9 || at > range.high + 1e-9 {
         return None;
     }
     let mut bounds = bounds.clone();
     bounds[index] = Interval { low: at, high: at };
-    let settled = settle(problem, &bounds, &from.setting, options)?;
-    Some((settled, bounds))
+    let end = squares_then_worst(problem, &bounds, &from.design_vector, options).ok()?;
+    Some((end, bounds))
 }
 
-/// True when a freedom changes no figure at all at the car as drawn, so that it is there by mistake.
-pub fn changes_nothing(problem: &TuneProblem, index: usize) -> Option<bool> {
+/// True when a design variable acts on no target and no limit at all at the car as drawn, so that it is there by mistake.
+pub fn is_idle(problem: &TuneProblem, index: usize) -> Option<bool> {
     let evaluation = problem.problem(&vec![0.0; problem.freedoms.list.len()])?;
     let terms = evaluation.wants.iter().chain(&evaluation.limits);
     Some(terms.into_iter().all(|term| term.slopes[index].abs() < 1e-12))

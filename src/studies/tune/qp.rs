@@ -1,0 +1,202 @@
+//! The convex step: the best move of a linearised car inside bounds and trust region, as a quadratic program.
+//!
+//! The programs are solved by the interior-point solver of the `clarabel` crate; its multipliers tell what the bounds hold
+//! back.
+
+use clarabel::algebra::CscMatrix;
+use clarabel::solver::{DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus};
+
+use super::iterate::{Bounds, Iterate, LIMIT_PENALTY, Objective, moved, span};
+use super::problem::{Evaluation, Residual};
+
+/// A step in mm or deg, and the merit that the linearised car has after it.
+pub(super) struct Step {
+    pub by: Vec<f64>,
+    pub predicted_merit: f64,
+}
+
+/// One convex program: unknowns are the step (in proportions of each adjustment range), the largest scaled residual when
+/// that is the objective, and the slack of the limits.
+pub(super) struct QpSubproblem<'a> {
+    here: &'a Iterate,
+    bounds: &'a Bounds,
+    objective: Objective,
+    radius: f64,
+    rows: Vec<(Vec<f64>, f64)>,
+}
+
+impl<'a> QpSubproblem<'a> {
+    pub fn new(here: &'a Iterate, bounds: &'a Bounds, objective: Objective, radius: f64) -> Self {
+        let mut program = Self { here, bounds, objective, radius, rows: Vec::new() };
+        program.add_bounds();
+        program.add_limits();
+        if objective == Objective::Worst {
+            program.add_worst();
+        }
+        program
+    }
+
+    fn moves(&self) -> usize {
+        self.bounds.len()
+    }
+
+    fn unknowns(&self) -> usize {
+        self.moves() + 2
+    }
+
+    /// Index of the largest scaled residual among the unknowns; the slack comes behind it.
+    fn worst(&self) -> usize {
+        self.moves()
+    }
+
+    fn slack(&self) -> usize {
+        self.moves() + 1
+    }
+
+    /// `row · x ≤ limit`.
+    fn add(&mut self, entries: impl IntoIterator<Item = (usize, f64)>, limit: f64) {
+        let mut row = vec![0.0; self.unknowns()];
+        entries.into_iter().for_each(|(i, value)| row[i] += value);
+        self.rows.push((row, limit));
+    }
+
+    fn add_bounds(&mut self) {
+        for (k, bound) in self.bounds.iter().enumerate() {
+            let (x, span) = (self.here.design_vector[k], span(bound));
+            self.add([(k, 1.0)], ((bound.high - x) / span).min(self.radius));
+            self.add([(k, -1.0)], ((x - bound.low) / span).min(self.radius));
+        }
+        self.add([(self.slack(), -1.0)], 0.0);
+        self.add([(self.worst(), -1.0)], 0.0);
+    }
+
+    /// Scaled gradient of a residual, per whole adjustment range of each variable.
+    fn scaled_gradient(&self, term: &Residual) -> Vec<f64> {
+        term.slopes.iter().zip(self.bounds).map(|(by, bound)| by * term.scale * span(bound)).collect()
+    }
+
+    /// Limits that a step inside the trust region could violate; the others cannot matter.
+    fn add_limits(&mut self) {
+        for term in &self.here.evaluation.limits {
+            let gradient = self.scaled_gradient(term);
+            let reach: f64 = gradient.iter().map(|by| by.abs() * self.radius).sum();
+            for (sign, room) in
+                [(1.0, (term.band.high - term.value) * term.scale), (-1.0, (term.value - term.band.low) * term.scale)]
+            {
+                if room < reach {
+                    let entries = gradient.iter().enumerate().map(|(k, by)| (k, sign * by));
+                    self.add(entries.chain([(self.slack(), -1.0)]), room);
+                }
+            }
+        }
+    }
+
+    fn add_worst(&mut self) {
+        for term in &self.here.evaluation.wants {
+            let gradient = self.scaled_gradient(term);
+            for (sign, room) in
+                [(1.0, (term.band.high - term.value) * term.scale), (-1.0, (term.value - term.band.low) * term.scale)]
+            {
+                let entries = gradient.iter().enumerate().map(|(k, by)| (k, sign * by));
+                self.add(entries.chain([(self.worst(), -1.0)]), room);
+            }
+        }
+    }
+
+    /// Quadratic (upper triangle) and linear part of the linearised merit function.
+    fn merit_model(&self) -> (Vec<Vec<f64>>, Vec<f64>) {
+        let n = self.moves();
+        let mut quadratic = vec![vec![0.0; self.unknowns()]; self.unknowns()];
+        let mut linear = vec![0.0; self.unknowns()];
+        let move_weight = self.objective.move_weight();
+        for (k, bound) in self.bounds.iter().enumerate() {
+            quadratic[k][k] += move_weight;
+            linear[k] += move_weight * self.here.design_vector[k] / span(bound);
+        }
+        linear[self.slack()] = LIMIT_PENALTY;
+        linear[self.worst()] = 1.0;
+        if self.objective == Objective::Squares {
+            for term in self.here.evaluation.wants.iter().filter(|term| term.miss() != 0.0) {
+                let gradient = self.scaled_gradient(term);
+                for i in 0..n {
+                    linear[i] += term.miss() * gradient[i];
+                    for j in i..n {
+                        quadratic[i][j] += gradient[i] * gradient[j];
+                    }
+                }
+            }
+        }
+        (quadratic, linear)
+    }
+
+    /// `None` when the program has no solution to working accuracy.
+    pub fn step(&self) -> Option<Step> {
+        let (quadratic, linear) = self.merit_model();
+        let solution = solve(&quadratic, &linear, &self.rows)?.unknowns;
+        let by: Vec<f64> = solution.iter().zip(self.bounds).map(|(part, bound)| part * span(bound)).collect();
+        Some(Step { predicted_merit: self.predicted_merit(&by), by })
+    }
+
+    /// Merit of the linearised car after a step.
+    fn predicted_merit(&self, by: &[f64]) -> f64 {
+        let linearised = |term: &Residual| {
+            let change: f64 = term.slopes.iter().zip(by).map(|(gradient, by)| gradient * by).sum();
+            Residual { value: term.value + change, slopes: Vec::new(), ..*term }
+        };
+        let evaluation = Evaluation {
+            wants: self.here.evaluation.wants.iter().map(linearised).collect(),
+            limits: self.here.evaluation.limits.iter().map(linearised).collect(),
+        };
+        let design_vector = moved(&self.here.design_vector, by, self.bounds);
+        // Where a value leaves its band, its square was not modelled: the prediction is then an estimate.
+        Iterate { design_vector, evaluation }.merit(self.bounds, self.objective)
+    }
+}
+
+/// By how much the largest scaled residual falls for one more mm or deg of each bound, upper and lower: the multipliers of
+/// a program without a trust region at the end of a descent.
+pub(super) fn bound_multipliers(end: &Iterate, bounds: &Bounds) -> Option<Vec<(f64, f64)>> {
+    let program = QpSubproblem::new(end, bounds, Objective::Worst, f64::INFINITY);
+    let (quadratic, linear) = program.merit_model();
+    let multipliers = solve(&quadratic, &linear, &program.rows)?.multipliers;
+    let of_bound = |(k, bound)| (multipliers[2 * k] / span(bound), multipliers[2 * k + 1] / span(bound));
+    Some(bounds.iter().enumerate().map(of_bound).collect())
+}
+
+/// The least point of a convex program, and the multiplier of each row.
+struct Solution {
+    unknowns: Vec<f64>,
+    multipliers: Vec<f64>,
+}
+
+/// Minimises `½ xᵀ Q x + c x` with `row · x ≤ limit` for every row; `Q` as its upper triangle.
+fn solve(quadratic: &[Vec<f64>], linear: &[f64], rows: &[(Vec<f64>, f64)]) -> Option<Solution> {
+    let unknowns = linear.len();
+    let upper = sparse(unknowns, unknowns, |i, j| if i <= j { quadratic[i][j] } else { 0.0 });
+    let constraints = sparse(rows.len(), unknowns, |i, j| rows[i].0[j]);
+    let limits: Vec<f64> = rows.iter().map(|(_, limit)| *limit).collect();
+    let cones = [NonnegativeConeT(rows.len())];
+    let settings = DefaultSettingsBuilder::default().verbose(false).max_iter(60).build().ok()?;
+    let mut solver = DefaultSolver::new(&upper, linear, &constraints, &limits, &cones, settings).ok()?;
+    solver.solve();
+    let solved = matches!(solver.solution.status, SolverStatus::Solved | SolverStatus::AlmostSolved);
+    let solution = solver.solution;
+    (solved && solution.x.iter().all(|x| x.is_finite()))
+        .then_some(Solution { unknowns: solution.x, multipliers: solution.z })
+}
+
+/// By columns, without zeros.
+fn sparse(rows: usize, columns: usize, entry: impl Fn(usize, usize) -> f64) -> CscMatrix<f64> {
+    let (mut column_starts, mut row_indices, mut values) = (vec![0], Vec::new(), Vec::new());
+    for j in 0..columns {
+        for i in 0..rows {
+            let value = entry(i, j);
+            if value != 0.0 {
+                row_indices.push(i);
+                values.push(value);
+            }
+        }
+        column_starts.push(values.len());
+    }
+    CscMatrix::new(rows, columns, column_starts, row_indices, values)
+}
