@@ -40,8 +40,13 @@ pub enum BuildFailure {
     DoesNotAssemble,
     /// At the drawn wheel height the links leave the upright a second motion.
     Singular,
-    /// It binds on the way: below design, above it, or both.
-    Binds { in_droop: Option<Bind>, in_bump: Option<Bind> },
+    /// It binds on the way.
+    Binds {
+        /// Below the drawn wheel height.
+        in_droop: Option<Bind>,
+        /// Above the drawn wheel height.
+        in_bump: Option<Bind>,
+    },
 }
 
 impl fmt::Display for BuildFailure {

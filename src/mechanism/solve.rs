@@ -18,14 +18,20 @@ pub const MAX_CLOSURE_ERROR_MM: f64 = 1e-9;
 /// Newton converges quadratically or not at all here; a good prediction needs two evaluations.
 const MAX_ITERATIONS: u32 = 12;
 
-/// Why Newton's method found no posture at a bump travel (mm, up positive).
+/// Why Newton's method found no posture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SolveError {
     /// The Jacobian has no inverse to working accuracy: the links leave the upright a second motion, or bump travel
     /// cannot drive the wheel.
-    Singular { bump_mm: f64 },
+    Singular {
+        /// Bump travel that was asked for, mm, up positive.
+        bump_mm: f64,
+    },
     /// The corrections did not shrink: the prediction is too far from a posture, or there is none at this bump travel.
-    NotConverging { bump_mm: f64 },
+    NotConverging {
+        /// Bump travel that was asked for, mm, up positive.
+        bump_mm: f64,
+    },
 }
 
 impl fmt::Display for SolveError {
