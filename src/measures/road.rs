@@ -10,7 +10,7 @@ use crate::geometry::Side;
 /// `p` of the chassis stands `p_y sin φ + (p_z − g) cos φ + h` above the road. ISO 8855: positive roll lifts the left side
 /// of the body; in the side axes of a right wheel φ changes its sign.
 ///
-/// Source: `docs/conventions.md`, "Posture". Tested by `tests/reference.rs` (roll rows) and `tests/outside.rs`.
+/// Source: `docs/conventions.md`, "Posture". Tested by `tests/reference.rs` (roll rows) and `tests/cli/outside.rs`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Road {
     /// Roll seen in side axes, rad.

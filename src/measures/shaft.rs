@@ -22,7 +22,7 @@ pub struct ShaftMeasures {
 /// With `I` and `O` the joint centres: inner angle between `O − I` and the flange axis, outer between `O − I` and `s`,
 /// plunge `|O − I| − |O − I|(design)`. The shaft's spline and joints take no force here.
 ///
-/// Source: definitions in `docs/conventions.md`. Tested by `tests/outside.rs`.
+/// Source: definitions in `docs/conventions.md`. Tested by `tests/cli/outside.rs`.
 pub fn shaft(corner: &Corner, posture: &Posture) -> Option<ShaftMeasures> {
     let halfshaft = corner.halfshaft.as_ref()?;
     let along = posture.point(&halfshaft.outer) - halfshaft.inner;

@@ -19,7 +19,7 @@ pub struct SpringMeasures {
 /// A mount on the upright moves with it; a mount on a link lies at a fixed share of the line from the chassis pickup to
 /// the upright pickup.
 ///
-/// Source: derivative of the length along the motion. Tested by `tests/kinematics/rates.rs` and `tests/outside.rs`.
+/// Source: derivative of the length along the motion. Tested by `tests/kinematics/rates.rs` and `tests/cli/outside.rs`.
 pub fn spring(corner: &Corner, posture: &Posture) -> Option<SpringMeasures> {
     let spring = corner.spring.as_ref()?;
     let mount = mount_point(corner, spring, posture);

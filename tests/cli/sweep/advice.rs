@@ -1,32 +1,34 @@
 //! What `hubtrace sweep` adds from the same derivatives: the cure, the tape's band, other ride heights.
 
-use super::program::{TOE_LINK, ToleranceStudy, demo};
+use std::fmt::Display;
 
-fn swept(text: &str) -> String {
-    let ran = ToleranceStudy::with(text).run("sweep car.toml");
-    assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
-    ran.said()
+use super::sweep;
+use crate::car::Car;
+use crate::screen::assert_fits_the_width;
+
+fn screen(car: impl Display) -> String {
+    let ran = sweep(car);
+    assert_fits_the_width(&ran.out);
+    assert!(ran.err.is_empty(), "{ran}");
+    ran.screen()
 }
 
 #[test]
 fn the_cure_is_told_when_bump_steer_fails_and_not_otherwise() {
-    assert!(
-        swept(&demo(&[])).contains("Cure by one bracket (the curve is mostly slope): the \"toe link\" inner bracket")
-    );
-    assert!(!swept(&demo(&[("bump_steer = 0.05 ", "bump_steer = 0.9 ")])).contains("Cure"));
-    assert!(!swept(&demo(&[("bump_steer = 0.05 ", "# ")])).contains("Cure"));
+    let cure = "Cure by one bracket (the curve is mostly slope): the \"toe link\" inner bracket";
+    assert!(screen(Car::demo()).contains(cure));
+    assert!(!screen(Car::demo().set("limits.bump_steer", "0.9")).contains("Cure"));
+    assert!(!screen(Car::demo().without("limits.bump_steer")).contains("Cure"));
 }
 
 /// The sentence is followed to the letter: the bracket goes where it says, and what it says is left.
 #[test]
 fn the_cure_leaves_what_it_says() {
-    let said = swept(&demo(&[]));
+    let said = screen(Car::demo());
     assert!(said.contains("16.5 mm inboard and 2.7 mm up leaves 0.004 deg"), "{said}");
-    let moved = demo(&[(TOE_LINK, "chassis = [-150.0, 359.5, 257.7]")]);
-    let ran = ToleranceStudy::with(&moved).run("sweep car.toml");
-    assert_eq!(ran.code, Some(0), "{}", ran.out);
+    let ran = sweep(Car::demo().set("toe link.chassis", "[-150.0, 359.5, 257.7]")).ends_with(0);
     let worst: f64 = ran
-        .said()
+        .screen()
         .split("worst bump steer ")
         .nth(1)
         .and_then(|rest| rest.split(' ').next()?.parse().ok())
@@ -38,19 +40,19 @@ fn the_cure_leaves_what_it_says() {
 #[test]
 fn the_tape_has_a_band_that_widens_with_its_error() {
     let band = |sd: &str| {
-        let said = swept(&(demo(&[]) + &format!("\n[tape]\nsd = {sd}\n")));
+        let said = screen(format!("{}\n[tape]\nsd = {sd}\n", Car::demo()));
         let rest = said.split("Worst bump steer 0.52 deg; ").nth(1).expect("the band").to_owned();
         let numbers: Vec<f64> = rest.split(' ').filter_map(|word| word.parse().ok()).take(2).collect();
         assert!(rest.contains("with your tape error") && numbers[0] < 0.52 && numbers[1] > 0.52, "{rest}");
         numbers[1] - numbers[0]
     };
     assert!(band("1.5") > 2.0 * band("0.5"));
-    assert!(!swept(&demo(&[])).contains("tape error"));
+    assert!(!screen(Car::demo()).contains("tape error"));
 }
 
 #[test]
 fn other_ride_heights_have_a_line_each() {
-    let said = swept(&demo(&[("step_roll = 0.5", "step_roll = 0.5\nride_heights = [-15.0, 0.0, 10.0]")]));
+    let said = screen(Car::demo().set("travel.ride_heights", "[-15.0, 0.0, 10.0]"));
     for height in ["-15.0", "0.0", "10.0"] {
         assert!(said.contains(&format!("about ride height {height} mm: worst")), "{said}");
     }

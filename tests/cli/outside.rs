@@ -3,10 +3,10 @@
 //! `tests/outside/README.md` says how the tables were made, with which versions, and how to make them anew.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
 
-use tempfile::TempDir;
+use crate::car::Car;
+use crate::program::Folder;
+use crate::table::Table;
 
 /// mm, deg, % or no unit, as the column has it: far below any gauge, above what rounding leaves in two ways of working.
 const AGREES: f64 = 1e-8;
@@ -74,12 +74,10 @@ fn corner_that_nearly_binds_agrees_with_the_outside_solver() {
 
 /// Sweeps one geometry with the real program and compares its three tables cell by cell.
 fn agrees(geometry: &str, allowed_in_rates: f64) {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/outside");
-    let (_kept, made) = swept(&folder.join(format!("{geometry}.toml")));
+    let ran = Folder::with(Car::read(&format!("tests/outside/{geometry}.toml"))).run("sweep car.toml").ends_with(0);
     for study in ["heave", "roll", "grid"] {
-        let ours = Table::read(&made.join(format!("{study}.csv")));
-        let expected = Table::read(&folder.join(format!("{geometry}.{study}.csv")));
-        let differences = expected.differences(&ours, allowed_in_rates);
+        let expected = fs::read_to_string(format!("tests/outside/{geometry}.{study}.csv")).expect("a table");
+        let differences = differences(&Table::of(&expected), &ran.table(&format!("{study}.csv")), allowed_in_rates);
         assert!(
             differences.is_empty(),
             "{geometry}, {study}: {} cells differ, the first of them:\n{}",
@@ -89,54 +87,22 @@ fn agrees(geometry: &str, allowed_in_rates: f64) {
     }
 }
 
-/// Runs `hubtrace sweep` on a file; the folder with its tables lives as long as the first value.
-fn swept(file: &Path) -> (TempDir, PathBuf) {
-    let scratch = TempDir::new().expect("a scratch folder");
-    let out = scratch.path().join("out");
-    let ran = Command::new(env!("CARGO_BIN_EXE_hubtrace"))
-        .arg("sweep")
-        .arg(file)
-        .arg("--out")
-        .arg(&out)
-        .output()
-        .expect("the program starts");
-    let said = String::from_utf8_lossy(&ran.stderr);
-    assert!(ran.status.success(), "{}: {}\n{said}", file.display(), ran.status);
-    (scratch, out)
-}
-
-struct Table {
-    columns: Vec<String>,
-    rows: Vec<Vec<String>>,
-}
-
-impl Table {
-    fn read(path: &Path) -> Table {
-        let text = fs::read(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-        let mut reader = csv::Reader::from_reader(text.as_slice());
-        let owned = |record: &csv::StringRecord| -> Vec<String> { record.iter().map(str::to_owned).collect() };
-        let columns = owned(reader.headers().expect("a header"));
-        let rows = reader.records().map(|r| owned(&r.expect("a whole row"))).collect();
-        Table { columns, rows }
+/// What our table has that the other does not expect, one line for each. New columns may stand at the end.
+fn differences(expected: &Table, ours: &Table, allowed_in_rates: f64) -> Vec<String> {
+    assert_eq!(expected.columns, ours.columns[..expected.columns.len().min(ours.columns.len())], "columns");
+    let mut found = Vec::new();
+    if expected.rows.len() != ours.rows.len() {
+        found.push(format!("  {} rows, expected {}", ours.rows.len(), expected.rows.len()));
     }
-
-    /// What another table has that this one does not expect, one line for each. New columns may stand at the end.
-    fn differences(&self, other: &Table, allowed_in_rates: f64) -> Vec<String> {
-        assert_eq!(self.columns, other.columns[..self.columns.len().min(other.columns.len())], "columns");
-        let mut found = Vec::new();
-        if self.rows.len() != other.rows.len() {
-            found.push(format!("  {} rows, expected {}", other.rows.len(), self.rows.len()));
-        }
-        for (expected_row, our_row) in self.rows.iter().zip(&other.rows) {
-            for (column, (expected, ours)) in self.columns.iter().zip(expected_row.iter().zip(our_row)) {
-                let allowed = if RATES.contains(&column.as_str()) { allowed_in_rates } else { AGREES };
-                if !same(column, expected, ours, allowed) {
-                    found.push(format!("  {}: {column} is {ours:?}, expected {expected:?}", name(expected_row)));
-                }
+    for (expected_row, our_row) in expected.rows.iter().zip(&ours.rows) {
+        for (column, (expected, ours)) in expected.columns.iter().zip(expected_row.iter().zip(our_row)) {
+            let allowed = if RATES.contains(&column.as_str()) { allowed_in_rates } else { AGREES };
+            if !same(column, expected, ours, allowed) {
+                found.push(format!("  {}: {column} is {ours:?}, expected {expected:?}", name(expected_row)));
             }
         }
-        found
     }
+    found
 }
 
 /// The first four columns say which wheel at which bump, roll and ride height a row is about.

@@ -2,50 +2,48 @@
 
 use serde_json::Value;
 
-use super::program::{DEMO, SOUND, Written, changed, sweep};
+use super::{sweep, sweep_with};
+use crate::car::{Car, SOUND, replaced};
+use crate::program::number;
 use hubtrace::outputs::sha256_hex;
-
-fn number(value: &Value, pointer: &str) -> f64 {
-    value.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("{pointer} in {value}"))
-}
 
 #[test]
 fn json_prints_the_summary_that_is_written() {
-    for arguments in [&[SOUND, "--json"][..], &[SOUND, "--json", "--quiet"]] {
-        let ran = sweep(arguments);
-        assert_eq!((ran.code, ran.out.as_str()), (Some(0), ran.text("summary.json").as_str()));
+    for options in ["--json", "--json --quiet"] {
+        let ran = sweep_with(Car::read(SOUND), options).ends_with(0);
+        assert_eq!(ran.out, ran.text("summary.json"));
     }
 }
 
 #[test]
 fn the_summary_says_what_made_it_and_from_what() {
-    let summary = sweep(&[SOUND]).summary();
+    let car = Car::read(SOUND);
+    let summary = sweep(&car).summary();
     assert_eq!(summary["schema"], 1);
     assert_eq!(summary["version"], env!("CARGO_PKG_VERSION"));
-    assert_eq!(summary["input_sha256"], sha256_hex(&std::fs::read(SOUND).expect("a readable file")));
+    assert_eq!(summary["input_sha256"], sha256_hex(car.to_string().as_bytes()));
 }
 
 /// The hash is that of the file on the disk, with the mark that some editors put before the text.
 #[test]
 fn the_hash_of_the_input_covers_its_byte_order_mark() {
-    let text = "\u{feff}".to_owned() + &changed(SOUND, &[("\n", "\r\n")]);
-    let ran = sweep(&[Written::new(&text).path()]);
-    assert_eq!(ran.summary()["input_sha256"], sha256_hex(text.as_bytes()));
+    let text = format!("\u{feff}{}", replaced(Car::read(SOUND), "\n", "\r\n"));
+    assert_eq!(sweep(&text).summary()["input_sha256"], sha256_hex(text.as_bytes()));
 }
 
 #[test]
 fn the_pinned_members_are_those_of_the_toe_column() {
-    let ran = sweep(&["geometries/as-built.toml"]);
+    let ran = sweep(Car::read("geometries/as-built.toml"));
     let (summary, heave) = (ran.summary(), ran.table("heave.csv"));
     for side in ["left", "right"] {
-        let (bump, toe) = (heave.of(side, "bump_mm"), heave.of(side, "toe_deg"));
+        let (bump, toe) = (heave.of_side(side, "bump_mm"), heave.of_side(side, "toe_deg"));
         let design = bump.iter().position(|&bump| bump == 0.0).expect("a design row");
         let change: Vec<f64> = toe.iter().map(|now| now - toe[design]).collect();
         let worst = change.iter().fold(0.0_f64, |worst, change| worst.max(change.abs()));
         let slope = bump.iter().zip(&change).map(|(b, c)| b * c).sum::<f64>() / bump.iter().map(|b| b * b).sum::<f64>();
         let bow = bump.iter().zip(&change).map(|(b, c)| (c - slope * b).abs()).fold(0.0, f64::max);
         let at = bump[change.iter().position(|change| change.abs() == worst).expect("the worst")];
-        let gradient = heave.of(side, "bump_steer_gradient_deg_per_mm")[design];
+        let gradient = heave.of_side(side, "bump_steer_gradient_deg_per_mm")[design];
         for (member, expected) in [
             ("worst_bump_steer_deg", worst),
             ("worst_at_bump_mm", at),
@@ -53,7 +51,7 @@ fn the_pinned_members_are_those_of_the_toe_column() {
             ("slope_deg_per_mm", slope),
             ("bow_deg", bow),
         ] {
-            let got = number(&summary, &format!("/heave/{side}/{member}"));
+            let got = ran.number(&format!("/heave/{side}/{member}"));
             assert!((got - expected).abs() < 1e-12, "{side} {member} is {got}, expected {expected}");
         }
         assert_eq!(summary["heave"][side]["binds"], Value::Array(Vec::new()));
@@ -62,7 +60,7 @@ fn the_pinned_members_are_those_of_the_toe_column() {
 
 #[test]
 fn a_bind_is_listed_with_its_travel_and_links() {
-    let summary = sweep(&[DEMO, "--droop", "300"]).summary();
+    let summary = sweep_with(Car::demo(), "--droop 300").summary();
     for side in ["left", "right"] {
         let binds = summary["heave"][side]["binds"].as_array().expect("a list");
         assert_eq!(binds.len(), 1);
@@ -74,13 +72,13 @@ fn a_bind_is_listed_with_its_travel_and_links() {
 
 #[test]
 fn one_side_alone_has_one_member() {
-    let summary = sweep(&[SOUND, "--side", "right"]).summary();
+    let summary = sweep_with(Car::read(SOUND), "--side right").summary();
     assert!(summary["heave"]["left"].is_null() && summary["heave"]["right"].is_object());
 }
 
 #[test]
 fn a_limit_that_is_not_in_the_file_is_not_checked() {
-    let summary = sweep(&[SOUND]).summary();
+    let summary = sweep(Car::read(SOUND)).summary();
     let limits = summary["limits"].as_array().expect("a list");
     for limit in limits {
         let given = !limit["limit_low"].is_null() || !limit["limit_high"].is_null();

@@ -4,29 +4,18 @@
 //! A `console` block holds commands behind `$ ` and the output that follows; a line of `...` stands for lines left out,
 //! and a command that does not end with 0 is followed by `$ echo $?`. A `diff` block changes `rear.toml`.
 
+use crate::program::{Folder, Ran};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
-use tempfile::{TempDir, tempdir};
+const README: &str = include_str!("../../README.md");
 
-const README: &str = include_str!("../README.md");
-
-/// Runs the real program in a folder that begins with the example geometries, as a clone does.
-fn hubtrace(folder: &TempDir, arguments: &str) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_hubtrace"))
-        .args(arguments.split_whitespace())
-        .current_dir(folder.path())
-        .output()
-        .unwrap()
-}
-
-fn folder_with_geometries() -> TempDir {
-    let folder = tempdir().unwrap();
-    fs::create_dir(folder.path().join("geometries")).unwrap();
+/// A folder that begins with the example geometries, as a clone does.
+fn folder_with_geometries() -> Folder {
+    let folder = Folder::new();
     for entry in fs::read_dir("geometries").unwrap() {
         let path = entry.unwrap().path();
-        fs::copy(&path, folder.path().join(&path)).unwrap();
+        folder.write(path.to_str().unwrap(), fs::read_to_string(&path).unwrap());
     }
     folder
 }
@@ -44,8 +33,8 @@ fn blocks(text: &str) -> Vec<(&str, Vec<&str>)> {
 }
 
 /// The shown lines stand in the output in their order; without a `...` between them, one right after the other.
-fn assert_shown(command: &str, shown: &[&str], output: &str) {
-    let mut left: Vec<&str> = output.lines().map(str::trim_end).collect();
+fn assert_shown(ran: &Ran, shown: &[&str]) {
+    let mut left: Vec<&str> = ran.out.lines().map(str::trim_end).collect();
     let mut skips = false;
     for &line in shown {
         if line == "..." {
@@ -54,15 +43,15 @@ fn assert_shown(command: &str, shown: &[&str], output: &str) {
         }
         let at = if skips { left.iter().position(|found| *found == line) } else { Some(0) };
         let found = at.and_then(|at| left.get(at)).copied();
-        assert_eq!(found, Some(line), "`{command}` printed:\n{output}");
+        assert_eq!(found, Some(line), "{ran}");
         left.drain(..=at.unwrap_or(0));
         skips = false;
     }
-    assert!(skips || left.is_empty(), "`{command}` printed more: {left:?}");
+    assert!(skips || left.is_empty(), "{left:?} are not shown of {ran}");
 }
 
 /// Runs the commands of one block; every shown line must appear, and every exit code but 0 must be shown.
-fn follow(folder: &TempDir, block: &[&str]) {
+fn follow(folder: &Folder, block: &[&str]) {
     let mut last_code = 0;
     for entry in block.join("\n").split("\n$ ").map(|entry| entry.strip_prefix("$ ").unwrap_or(entry)) {
         let mut lines = entry.lines();
@@ -74,10 +63,10 @@ fn follow(folder: &TempDir, block: &[&str]) {
             continue;
         }
         assert_eq!(last_code, 0, "the README does not show the exit code of the command before `{command}`");
-        let output = hubtrace(folder, command.strip_prefix("hubtrace ").expect("a command of hubtrace"));
-        last_code = output.status.code().unwrap();
-        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "`{command}`");
-        assert_shown(command, &shown, &String::from_utf8_lossy(&output.stdout));
+        let ran = folder.run(command.strip_prefix("hubtrace ").expect("a command of hubtrace"));
+        last_code = ran.code.unwrap();
+        assert_eq!(ran.err, "", "`{command}`");
+        assert_shown(&ran, &shown);
     }
     assert_eq!(last_code, 0, "the README does not show the exit code of the last command: {block:?}");
 }
@@ -98,7 +87,7 @@ fn the_tour_of_the_readme_works_as_printed() {
     for (language, block) in blocks(README) {
         match language {
             "console" => follow(&folder, &block),
-            "diff" => change(&folder.path().join("rear.toml"), &block),
+            "diff" => change(&folder.path("rear.toml"), &block),
             "sh" => continue,
             other => panic!("a block of {other:?} is not checked"),
         }
@@ -114,12 +103,10 @@ fn two_commands_set_everything_up_and_the_first_ends_with_a_broken_limit() {
     assert!(fs::read_to_string(".ci/run").unwrap().lines().any(|line| line == "cargo test --release"));
 
     let folder = folder_with_geometries();
-    let output = hubtrace(&folder, "sweep");
-    assert_eq!(output.status.code(), Some(1));
-    let screen = String::from_utf8_lossy(&output.stdout);
-    let failed: Vec<&str> = screen.lines().filter(|line| line.contains("FAIL")).collect();
-    assert!(matches!(failed[..], [only] if only.starts_with("bump steer")), "{screen}");
-    assert!(folder.path().join("hubtrace-out/heave.csv").is_file());
+    let ran = folder.run("sweep").ends_with(1);
+    let failed: Vec<&str> = ran.out.lines().filter(|line| line.contains("FAIL")).collect();
+    assert!(matches!(failed[..], [only] if only.starts_with("bump steer")), "{ran}");
+    assert!(folder.path("hubtrace-out/heave.csv").is_file());
 }
 
 #[test]

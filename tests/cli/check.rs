@@ -1,0 +1,110 @@
+//! `hubtrace check`: one page that says what was understood, and the reason for what cannot be moved.
+
+use crate::car::{Car, all_meet_one_line, five_parallel_links, replaced};
+use crate::program::{DEMO_NOTE, Folder, Ran, run};
+
+fn check(car: impl std::fmt::Display) -> Ran {
+    Folder::with(car).run("check car.toml")
+}
+
+#[test]
+fn check_of_the_demo_car_says_so_and_fits_the_screen() {
+    let ran = run("check").ends_with(0);
+    assert_eq!(ran.err, DEMO_NOTE);
+    let page = ran.out;
+    for part in ["track 1490.0 mm", "toe 0.10 deg", "camber -1.50 deg", "300.9", "well clear of binding"] {
+        assert!(page.contains(part), "{part}: {page}");
+    }
+    assert!(page.lines().count() <= 24 && page.lines().all(|line| line.chars().count() <= 80), "{page}");
+    let quiet = run("check --quiet").ends_with(0);
+    assert_eq!((quiet.out, quiet.err), (page, String::new()));
+}
+
+#[test]
+fn check_shows_both_sides_when_they_differ() {
+    let folder = Folder::with(Car::read("geometries/as-built.toml"));
+    let page = folder.run("check car.toml").ends_with(0).out;
+    assert!(page.contains("Left wheel") && page.contains("Right wheel") && page.contains("-745.8"), "{page}");
+    assert!(page.contains("contact points differ in height by 0.2 mm"), "{page}");
+    let right = folder.run("check car.toml --side right").ends_with(0).out;
+    assert!(right.contains("Right wheel") && !right.contains("Left wheel"), "{right}");
+}
+
+#[test]
+fn check_names_the_suspects_of_a_taped_length_that_does_not_fit() {
+    check(Car::demo().set("upper front.taped", "310.0")).ends_with(0).assert_shows(&[
+        "warning: Link \"upper front\" on the left is 300.9 mm between its points",
+        "measure its chassis and upright points again",
+    ]);
+}
+
+#[test]
+fn check_tells_what_the_file_leaves_open() {
+    let page = check(Car::demo().without("car.cg_height")).ends_with(0).out;
+    assert!(page.contains("not checked: anti-squat (no cg_height in [car])"), "{page}");
+    assert!(page.contains("not checked: anti-lift (no cg_height in [car])"), "{page}");
+    assert!(page.contains("not in [limits], so never passed or failed: anti_lift"), "{page}");
+}
+
+#[test]
+fn check_says_when_the_starter_key_does_not_read() {
+    let page = check(Car::demo().set("starter", "\"my wheel\"")).ends_with(0).out;
+    assert!(page.contains("warning: `starter`: \"my wheel\" does not say"), "{page}");
+}
+
+/// What is wrong stands on the page, not on stderr.
+#[test]
+fn check_finds_nothing_wrong_with_any_car() {
+    let uneven = "warning: The left and right contact points differ in height by 0.2 mm.";
+    for (name, warned) in
+        [("as-built", &[uneven][..]), ("double-wishbone", &[]), ("first-cut", &[]), ("semi-trailing", &[])]
+    {
+        let page = check(Car::read(&format!("geometries/{name}.toml"))).ends_with(0).out;
+        assert!(page.contains("well clear of binding") && !page.contains("all but binding"), "{name}: {page}");
+        let warnings: Vec<&str> = page.lines().filter(|line| line.starts_with("warning: ")).collect();
+        assert_eq!(warnings, warned, "{name}");
+    }
+}
+
+#[test]
+fn a_corner_that_binds_when_driven_on_says_where() {
+    check(Car::demo().set("toe link.chassis", "[-150.0, 560.0, 255.0]")).ends_with(0).assert_shows(&[
+        "driven on in bump it binds at 65.0 mm, beyond its stop at 60.0 mm; \"upper front\"",
+        "warning: in droop it binds at 53.0 mm, before its stop at 60.0 mm;",
+        "\"toe link\" carry the bind",
+    ]);
+}
+
+#[test]
+fn five_parallel_links_are_refused_with_the_reason() {
+    check(five_parallel_links()).ends_with(2).assert_tells(&[
+        "the five links of the left side are parallel",
+        "line 5, column 1",
+        "point them in different directions",
+    ]);
+}
+
+/// All five lines and the vertical through the wheel centre meet the lengthwise line y = 745, z = 100.
+#[test]
+fn links_that_cannot_lift_the_wheel_are_refused_with_the_reason() {
+    check(all_meet_one_line(0.0)).ends_with(2).assert_tells(&["bump cannot move the left wheel", "all meet one line"]);
+}
+
+#[test]
+fn links_without_chassis_points_are_refused_with_the_command_that_finds_them() {
+    let folder = Folder::with(Car::read("tests/good/every_key.toml"));
+    for command in ["check", "sweep"] {
+        let said = folder.run(&format!("{command} car.toml")).ends_with(2).err;
+        let expected =
+            "error: link \"lower front\" has no chassis point yet\n      | run `hubtrace tune` to find one\n";
+        assert_eq!(said, expected, "{command}");
+    }
+}
+
+#[test]
+fn a_wrong_file_is_named() {
+    let folder = Folder::with(replaced(Car::demo(), "tyre_radius", "tire_radius"));
+    folder.run("check none.toml").ends_with(2).assert_tells(&["none.toml cannot be read"]);
+    folder.run("check ./").ends_with(2).assert_tells(&["is a folder"]);
+    folder.run("check car.toml").ends_with(2).assert_tells(&["car.toml, line ", "tire_radius"]);
+}

@@ -1,0 +1,15 @@
+//! The real program as a builder runs it: exit code, stdout, stderr and files; what is not expected must be empty.
+
+mod car;
+mod check;
+mod documents;
+mod new;
+mod options;
+mod outside;
+mod program;
+mod screen;
+mod streams;
+mod sweep;
+mod table;
+mod tolerance;
+mod tune;

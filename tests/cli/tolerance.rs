@@ -1,0 +1,150 @@
+//! `hubtrace tolerance`: figures, screen, files, and what it refuses.
+
+use std::fmt::Display;
+
+use crate::car::Car;
+use crate::program::{Folder, Ran};
+use crate::screen::assert_fits_one_screen;
+
+fn tolerance(car: impl Display, options: &str) -> Ran {
+    Folder::with(car).run(&format!("tolerance car.toml {options}"))
+}
+
+/// The first cut with a limit it keeps.
+fn kept() -> Car {
+    Car::demo().set("limits.bump_steer", "0.55")
+}
+
+fn near_fold() -> Car {
+    Car::read("tests/outside/near-fold.toml")
+}
+
+#[test]
+fn the_summary_holds_the_pinned_figures() {
+    let ran = tolerance(Car::demo(), "--cars 500 --json").ends_with(1);
+    assert_eq!(ran.out, ran.text("summary.json"));
+    let summary = ran.summary();
+    assert_eq!(summary["schema"], 1);
+    assert_eq!(summary["input_sha256"].as_str().map(str::len), Some(64));
+    for side in ["left", "right"] {
+        let at = |name: &str| ran.number(&format!("/tolerance/{side}/worst_bump_steer_deg/{name}"));
+        assert!(at("p50") < at("p90") && at("p90") < at("p99"));
+    }
+    assert_eq!(ran.number("/tolerance/share_inside"), 0.0);
+    let written = ran.written();
+    for name in ["sensitivity.csv", "tolerance.csv", "tolerance-band.svg", "tolerance-worst.svg", "summary.json"] {
+        assert!(written.iter().any(|written| written == name), "{name}");
+    }
+}
+
+#[test]
+fn a_drawing_that_keeps_its_limits_ends_with_zero_and_shows_the_way_out() {
+    let ran = tolerance(kept(), "--cars 500").ends_with(0);
+    for words in ["Chance that yours passes", "Last bracket last", "mid-stack", "Jigs that hold"] {
+        assert!(ran.out.contains(words), "{words}");
+    }
+    assert_fits_one_screen(&ran.out);
+}
+
+#[test]
+fn every_car_of_the_folder_fits_the_screen_whatever_is_done_about_the_links() {
+    for name in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
+        let car = Car::read(&format!("geometries/{name}.toml"));
+        for links in ["--links=adjusted", "--links=cut", "--last"] {
+            let ran = tolerance(&car, &format!("--cars 200 {links}"));
+            assert!(matches!(ran.code, Some(0 | 1)), "{name}: {ran}");
+            assert_fits_one_screen(&ran.out);
+        }
+    }
+}
+
+#[test]
+fn without_limits_there_is_nothing_to_pass() {
+    let ran = tolerance(Car::read("tests/good/corner.toml"), "--cars 100 --json").ends_with(0);
+    assert!(ran.summary()["tolerance"]["share_inside"].is_null());
+}
+
+/// A limit on what the file lacks the data for is neither passed nor broken.
+#[test]
+fn a_limit_without_data_is_not_checked_and_sinks_no_car() {
+    let limits = "\n[limits]\ncamber_change = 20.0\nanti_squat = [0.0, 90.0]\n";
+    let ran = tolerance(Car::read("tests/good/corner.toml").to_string() + limits, "--cars 100");
+    assert!(ran.out.contains("the file lacks the data: anti-squat"), "{ran}");
+    assert!(ran.out.contains("every limit: 100 %"), "{ran}");
+}
+
+/// Gauged and placed last, a bracket makes up for the errors of all the others.
+#[test]
+fn the_last_bracket_last_makes_more_cars_pass() {
+    let worst = |options: &str| {
+        let ran = tolerance(kept(), &format!("--cars 300 --json {options}"));
+        ran.number("/tolerance/left/worst_bump_steer_deg/p90")
+    };
+    assert!(worst("--last=\"toe link\"") < 0.5 * worst("--links adjusted"));
+}
+
+#[test]
+fn the_table_is_the_same_on_one_thread_and_on_two() {
+    let run = |threads: &str| {
+        let folder = Folder::with(Car::demo());
+        let line = "tolerance car.toml --quiet --cars 2000 --links cut";
+        let ran = folder.run_with(line, &[("RAYON_NUM_THREADS", threads)]).ends_with(1);
+        ["tolerance.csv", "summary.json", "tolerance-band.svg", "tolerance-worst.svg"].map(|name| ran.text(name))
+    };
+    assert_eq!(run("1"), run("2"));
+}
+
+#[test]
+fn wrong_numbers_are_refused_with_what_to_write() {
+    for (options, words) in [
+        ("--cars 0", "--cars"),
+        ("--cars 1", "--cars"),
+        ("--sd -0.5", "write millimetres above 0"),
+        ("--sd 0", "write millimetres above 0"),
+        ("--sd 5000", "write millimetres above 0"),
+        ("--sd nan", "write millimetres above 0"),
+        ("--gauge -1", "write degrees from 0 to 5"),
+        ("--class E", "--class"),
+        ("--sd 0.5 --class B", "cannot be used with"),
+    ] {
+        let said = tolerance(Car::demo(), options).ends_with(2).err;
+        assert!(said.contains(words), "{options}: {said}");
+    }
+}
+
+#[test]
+fn a_last_bracket_that_is_not_there_is_named_with_those_that_are() {
+    tolerance(Car::demo(), "--last=\"steering arm\"")
+        .ends_with(2)
+        .assert_tells(&["no link of the left side is called \"steering arm\"", "\"toe link\""]);
+}
+
+#[test]
+fn a_last_bracket_goes_with_no_cut_links() {
+    tolerance(Car::demo(), "--last=\"toe link\" --links cut").ends_with(2).assert_tells(&["leave one of the two out"]);
+}
+
+/// Without travel nothing steers, so there is nothing to flatten.
+#[test]
+fn a_last_bracket_that_can_flatten_nothing_is_refused() {
+    tolerance(Car::demo(), "--last=\"toe link\" --bump 0 --droop 0")
+        .ends_with(2)
+        .assert_tells(&["cannot flatten the toe curve"]);
+}
+
+#[test]
+fn a_drawing_that_binds_ends_with_three() {
+    tolerance(near_fold(), "--bump 60").ends_with(3).assert_tells(&["binds as drawn"]);
+}
+
+/// The stop stands 0.3 mm before the wheel binds, so that welds make many cars bind.
+#[test]
+fn cars_that_bind_are_counted_and_told() {
+    tolerance(near_fold(), "--cars 200")
+        .assert_shows(&["do not get through their travel", "they pass no limit and are in no figure above"]);
+}
+
+#[test]
+fn a_weld_class_of_the_standard_takes_the_place_of_the_files_welds() {
+    tolerance(Car::demo(), "--class A --cars 100").assert_shows(&["ISO 13920 class A"]);
+}

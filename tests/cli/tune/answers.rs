@@ -1,0 +1,185 @@
+//! What a tuning reaches and what it leaves in its folder.
+
+use crate::car::Car;
+use crate::program::{DEMO_NOTE, Folder, Ran, number};
+
+use super::tuned;
+
+/// Sweeps a tuned file again: the worst value of the file must be the one that was told.
+fn assert_sweeps_to_the_same(folder: &Folder, ran: &Ran, side: &str) {
+    let again = folder.run("sweep hubtrace-out/tuned.toml --out again");
+    assert_eq!(again.worst_deg(side), ran.worst_deg(side), "{again}");
+}
+
+#[test]
+fn the_demo_car_becomes_flat_inside_its_limits() {
+    let folder = Folder::new();
+    let ran = folder.run("tune").ends_with(0);
+    assert_eq!(ran.err, DEMO_NOTE);
+    assert!(ran.worst_deg("left") <= 0.01 && ran.worst_deg("right") <= 0.01);
+    for name in ["moves.csv", "sensitivity.csv", "toe-before-after.svg", "heave.csv", "summary.json", "tuned.toml"] {
+        assert!(ran.out.contains(name) && !ran.text(name).is_empty(), "{name}");
+    }
+    assert!(ran.text("hubtrace-files.sha256").contains("tuned.toml"));
+    assert_sweeps_to_the_same(&folder, &ran, "left");
+}
+
+#[test]
+fn the_tuned_file_is_the_source_with_other_numbers() {
+    let source = Car::demo().to_string();
+    let (_, ran) = tuned(&source);
+    let written = ran.text("tuned.toml");
+    let differ: Vec<(&str, &str)> = source.lines().zip(written.lines()).filter(|(a, b)| a != b).collect();
+    assert_eq!(source.lines().count(), written.lines().count());
+    assert!(!differ.is_empty() && differ.len() <= 5, "{differ:?}");
+    for (before, after) in differ {
+        let frame = |line: &str| line.replace(|c: char| c.is_ascii_digit() || c == '.', "");
+        assert_eq!(frame(before), frame(after));
+    }
+}
+
+#[test]
+fn the_moves_are_those_of_the_tuned_file_and_stay_in_their_rooms() {
+    let (_, ran) = tuned(Car::demo());
+    let moves = ran.table("moves.csv");
+    let columns = "side,point,from_x_mm,from_y_mm,from_z_mm,to_x_mm,to_y_mm,to_z_mm,distance_mm";
+    assert_eq!(moves.columns.join(","), columns);
+    assert!(!moves.rows.is_empty());
+    let by_mm = ["x", "y", "z"].map(|axis| {
+        let (from, to) = (moves.numbers(&format!("from_{axis}_mm")), moves.numbers(&format!("to_{axis}_mm")));
+        from.iter().zip(&to).map(|(from, to)| to - from).collect::<Vec<_>>()
+    });
+    for (row, distance_mm) in moves.numbers("distance_mm").into_iter().enumerate() {
+        let by_mm = by_mm.each_ref().map(|moves| moves[row]);
+        assert_eq!(by_mm[0], 0.0, "x of {:?} is not free", moves.rows[row]);
+        assert!(by_mm.iter().all(|mm| mm.abs() <= 25.0), "{by_mm:?}");
+        assert!((by_mm.iter().map(|mm| mm * mm).sum::<f64>().sqrt() - distance_mm).abs() < 1e-9, "{by_mm:?}");
+    }
+}
+
+#[test]
+fn the_sensitivity_table_has_every_coordinate_of_the_drawn_car() {
+    let (folder, ran) = tuned(Car::demo());
+    let table = ran.text("sensitivity.csv");
+    assert_eq!(table.lines().count(), 31);
+    let toe_link = table.lines().find(|row| row.starts_with("left,toe link,chassis,z,")).expect("a row");
+    let told: f64 = toe_link.split(',').nth(6).expect("a cell").parse().expect("a number");
+    let worst_deg = |z: &str| {
+        folder.write("moved.toml", Car::demo().set("toe link.chassis", &format!("[-150.0, 376.0, {z}]")));
+        folder.run("sweep moved.toml").worst_deg("left")
+    };
+    let difference = (worst_deg("255.01") - worst_deg("254.99")) / 0.02;
+    assert!((told - difference).abs() < 1e-6 * difference.abs(), "{told} {difference}");
+}
+
+#[test]
+fn json_has_the_pinned_members_and_the_tuning() {
+    let ran = Folder::with(Car::demo()).run("tune car.toml --json --quiet --seed 7 --starts 3").ends_with(0);
+    assert_eq!(ran.out, ran.text("summary.json"));
+    for side in ["left", "right"] {
+        for member in ["worst_bump_steer_deg", "worst_at_bump_mm", "gradient_deg_per_mm", "slope_deg_per_mm", "bow_deg"]
+        {
+            ran.number(&format!("/heave/{side}/{member}"));
+        }
+    }
+    let tune = &ran.summary()["tune"];
+    assert_eq!((&tune["seed"], &tune["starts"], &tune["stopped_early"]), (&7.into(), &3.into(), &false.into()));
+    assert!((number(tune, "/sides/0/before_worst_bump_steer_deg") - 0.5175).abs() < 1e-4);
+    assert!(number(tune, "/sides/0/answers/0/worst_bump_steer_deg") <= 0.01);
+}
+
+#[test]
+fn the_same_seed_gives_the_same_bytes() {
+    let folder = Folder::with(Car::demo());
+    let all = ["tuned.toml", "moves.csv", "sensitivity.csv", "toe-before-after.svg", "heave.csv", "summary.json"];
+    let [one, other] =
+        ["one", "other"].map(|out| folder.run(&format!("tune car.toml --seed 5 --out {out}")).ends_with(0));
+    for name in all {
+        assert_eq!(one.text(name), other.text(name), "{name}");
+    }
+}
+
+#[test]
+fn robust_writes_the_most_forgiving_car_and_the_flattest_beside_it() {
+    let folder = Folder::with(Car::demo());
+    let flat = folder.run("tune car.toml --out flat").ends_with(0);
+    let robust = folder.run("tune car.toml --robust").ends_with(0);
+    robust.assert_shows(&["In tuned.toml: most forgiving.", "Other good answers: tuned-2.toml, 0.000 deg"]);
+    assert_eq!(robust.text("tuned-2.toml"), flat.text("tuned.toml"));
+    assert!(robust.worst_deg("left") > 0.001, "forgiveness costs some flatness");
+    assert_sweeps_to_the_same(&folder, &robust, "left");
+}
+
+#[test]
+fn a_limit_broken_at_the_start_is_led_back() {
+    let (_, ran) = tuned(Car::demo().set("limits.roll_centre_height", "[80.0, 110.0]"));
+    let ran = ran.ends_with(0);
+    let limits = ran.summary()["limits"].clone();
+    for limit in limits.as_array().expect("a list") {
+        assert_ne!(limit["state"], "fail", "{limit}");
+    }
+    assert!(ran.worst_deg("left") <= 0.01);
+}
+
+/// An answer that stands at a limit must not break it by the rounding of the solver or of the file.
+#[test]
+fn an_answer_at_its_limit_passes() {
+    let (_, ran) = tuned(format!("{}\n[targets]\nanti_squat = 90.0\n", Car::demo()));
+    ran.ends_with(0).assert_shows(&[
+        "Target anti-squat: 40.0 %, MISSED (wanted 90.0 %)",
+        "Held back by limits just kept: anti-squat",
+    ]);
+}
+
+#[test]
+fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
+    let (_, ran) = tuned(Car::demo_with_rooms("[-1.0, 1.0]"));
+    let ran = ran.ends_with(1);
+    ran.assert_shows(&[
+        "FAIL bump steer (bump and droop)",
+        "is at the end of its room (-1.0 mm); one more mm would improve",
+    ]);
+    assert!(ran.worst_deg("left") < 0.2 && ran.text("tuned.toml").contains("schema = 1"));
+    // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the clearances.
+    let line = ran.screen();
+    let told: Vec<f64> = line.split("bump steer by about ").skip(1).map(first_number).collect();
+    let (_, wider) = tuned(Car::demo_with_rooms("[-1.5, 1.5]"));
+    let gained = ran.worst_deg("left") - wider.worst_deg("left");
+    assert_eq!(told.len(), 2, "{line}");
+    assert!(gained > 0.5 * told.iter().sum::<f64>(), "{gained} {told:?}");
+}
+
+fn first_number(text: &str) -> f64 {
+    text.split(' ').next().expect("a word").parse().expect("a number")
+}
+
+#[test]
+fn targets_that_can_be_reached_are_told_as_reached() {
+    let target = "\n[targets]\nroll_centre_height = { band = [60.0, 75.0], weight = 2.0 }\n";
+    let (_, ran) = tuned(Car::demo().to_string() + target);
+    ran.ends_with(0).assert_shows(&["mm, reached (wanted 60.00 mm to 75.00 mm)"]);
+}
+
+#[test]
+fn an_asymmetric_car_is_tuned_on_the_side_that_has_room() {
+    let free = "{ chassis = { y = [-20.0, 20.0], z = [-20.0, 20.0] } }";
+    let car = Car::read("geometries/as-built.toml");
+    assert_eq!(car.numbers("right.toe link.chassis"), [-149.0, -369.5, 260.0]);
+    let (folder, ran) = tuned(car.set("right.toe link.free", free));
+    let ran = ran.ends_with(1); // the left side still fails
+    assert!(ran.worst_deg("right") < 0.05 && ran.worst_deg("left") > 0.05, "{ran}");
+    ran.assert_shows(&["per wheel (right)", "FAIL bump steer (left, bump and droop)"]);
+    let moves = ran.text("moves.csv");
+    assert!(moves.lines().skip(1).all(|row| row.starts_with("right,toe link chassis,-149,-369.5,260,-149,-")));
+    assert_sweeps_to_the_same(&folder, &ran, "right");
+    folder.run("tune car.toml --side right --out r").ends_with(0);
+}
+
+#[test]
+fn the_toe_curve_is_tuned_about_every_ride_height() {
+    let (_, ran) = tuned(Car::demo().set("travel.ride_heights", "[-15.0, 0.0, 10.0]"));
+    let about = ran.ends_with(0).summary()["heave"]["left"]["ride_heights"].clone();
+    let about = about.as_array().expect("a list");
+    assert_eq!(about.len(), 3);
+    assert!(about.iter().all(|height| number(height, "/worst_bump_steer_deg") <= 0.01), "{about:?}");
+}

@@ -1,0 +1,64 @@
+//! What a builder sees: one screen of 80 columns, in the shop's words, nothing when quiet.
+
+use crate::car::Car;
+use crate::program::run;
+use crate::screen::{assert_fits_one_screen, assert_fits_the_width};
+
+use super::tuned;
+
+#[test]
+fn every_kind_of_answer_fits_the_screen() {
+    let targets = "\n[targets]\ncamber_gain = -0.8\nroll_centre_height = 70.0\nanti_squat = [50.0, 90.0]\n";
+    let texts = [
+        Car::demo().to_string(),
+        Car::demo_with_rooms("[-1.0, 1.0]").to_string(),
+        Car::demo().set("limits.roll_centre_height", "[150.0, 160.0]").to_string(),
+        Car::demo().to_string() + targets,
+        Car::demo_with_nothing_free().set("wheel.clock", "[-3.0, 3.0]").to_string(),
+    ];
+    for text in texts {
+        let (_, ran) = tuned(text);
+        assert!(matches!(ran.code, Some(0 | 1)), "{ran}");
+        assert_fits_one_screen(&ran.out);
+    }
+}
+
+#[test]
+fn long_names_fit_the_screen() {
+    let quoted = |letter: &str| format!("\"{}\"", letter.repeat(80));
+    let (_, ran) = tuned(Car::demo().set("name", &quoted("N")).set("toe link.name", &quoted("T")));
+    assert_fits_the_width(&ran.ends_with(0).out);
+}
+
+#[test]
+fn the_screen_says_what_a_builder_acts_on() {
+    let (_, ran) = tuned(Car::demo());
+    ran.assert_shows(&[
+        "per wheel (left and right alike): 0.518 deg -> 0.000 deg",
+        "moves, mm",
+        "toe link chassis -150.0 376.0 255.0 -150.0",
+        "9 of 10 cars below",
+        "chance yours passes",
+        "--robust writes the most forgiving",
+        "toe depends most on \"toe link\" inner bracket up-down (0.134 deg per mm)",
+        "It hardly depends on",
+        "Cure by one bracket",
+        "flatter than can be measured and welded",
+        "a failed link can kill",
+    ]);
+}
+
+#[test]
+fn a_file_name_is_never_broken_across_lines() {
+    let (_, ran) = tuned(Car::demo());
+    for name in ["toe-before-after.svg", "sensitivity.csv", "tuned-2.toml"] {
+        assert!(ran.out.contains(name), "{name} in\n{}", ran.out);
+    }
+}
+
+#[test]
+fn quiet_prints_nothing_at_all() {
+    let ran = run("tune --quiet").ends_with(0);
+    assert_eq!((ran.out.as_str(), ran.err.as_str()), ("", ""));
+    assert!(!ran.text("tuned.toml").is_empty());
+}
