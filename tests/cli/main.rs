@@ -3,6 +3,7 @@
 mod car;
 mod check;
 mod documents;
+mod help;
 mod new;
 mod options;
 mod outside;

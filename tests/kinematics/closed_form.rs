@@ -144,16 +144,23 @@ struct FourBar {
 impl FourBar {
     fn new(crank_in: (f64, f64), crank_out: (f64, f64), rocker_in: (f64, f64), rocker_out: (f64, f64)) -> Self {
         let length = |a: (f64, f64), b: (f64, f64)| (b.0 - a.0).hypot(b.1 - a.1);
-        let (d, a) = (length(crank_in, rocker_in), length(crank_in, crank_out));
-        let (b, c) = (length(crank_out, rocker_out), length(rocker_in, rocker_out));
-        let k = [d / a, d / c, (a * a - b * b + c * c + d * d) / (2.0 * a * c)];
+        let (ground, crank) = (length(crank_in, rocker_in), length(crank_in, crank_out));
+        let (coupler, rocker) = (length(crank_out, rocker_out), length(rocker_in, rocker_out));
         let ground_angle = (rocker_in.1 - crank_in.1).atan2(rocker_in.0 - crank_in.0);
-        let mut bar = Self { ground_angle, rocker_pivot: rocker_in, rocker: c, k, other_branch: 1.0 };
+        let mut bar =
+            Self { ground_angle, rocker_pivot: rocker_in, ..Self::of_lengths(ground, crank, coupler, rocker) };
         let at_design = bar.rocker_end((crank_out.1 - crank_in.1).atan2(crank_out.0 - crank_in.0));
         if length(at_design, rocker_out) > 1e-6 {
             bar.other_branch = -1.0;
         }
         bar
+    }
+
+    /// The crank's pivot at the origin, the rocker's on the first axis.
+    fn of_lengths(ground: f64, crank: f64, coupler: f64, rocker: f64) -> Self {
+        let squares = crank * crank - coupler * coupler + rocker * rocker + ground * ground;
+        let k = [ground / crank, ground / rocker, squares / (2.0 * crank * rocker)];
+        Self { ground_angle: 0.0, rocker_pivot: (ground, 0.0), rocker, k, other_branch: 1.0 }
     }
 
     /// Freudenstein: K1 cos θ4 − K2 cos θ2 + K3 = cos(θ2 − θ4), solved by the half-angle tangent.
@@ -169,21 +176,14 @@ impl FourBar {
 }
 
 /// R. L. Norton, *Design of Machinery*, example 4-1: ground 100, crank 40, coupler 120, rocker 80 at 40° (from memory,
-/// recomputed): open rocker 57.33°, crossed −98.01°.
+/// recomputed): open rocker 57.33°, crossed −98.01°. Only the lengths go in; 57.325° and −98.005° come out.
 #[test]
 fn the_four_bar_used_here_gives_the_textbook_example() {
-    let crank = 40f64.to_radians();
-    for (rocker_deg, tolerance) in [(57.325_f64, 0.02), (-98.005, 0.02)] {
-        let rocker = rocker_deg.to_radians();
-        let bar = FourBar::new(
-            (0.0, 0.0),
-            (40.0 * crank.cos(), 40.0 * crank.sin()),
-            (100.0, 0.0),
-            (100.0 + 80.0 * rocker.cos(), 80.0 * rocker.sin()),
-        );
-        let end = bar.rocker_end(crank);
-        let got = end.1.atan2(end.0 - 100.0).to_degrees();
-        assert!((got - rocker_deg).abs() < tolerance, "{got}");
+    for (other_branch, printed_deg) in [(-1.0, 57.33), (1.0, -98.01)] {
+        let bar = FourBar { other_branch, ..FourBar::of_lengths(100.0, 40.0, 120.0, 80.0) };
+        let end = bar.rocker_end(40f64.to_radians());
+        let got_deg = end.1.atan2(end.0 - 100.0).to_degrees();
+        assert!((got_deg - printed_deg).abs() < 0.01, "{got_deg}");
     }
 }
 
