@@ -11,7 +11,8 @@ use std::time::{Duration, Instant};
 
 use criterion::{Bencher, Criterion, criterion_group, criterion_main};
 use hubtrace::batch::{Batch, SimdWidth};
-use hubtrace::geometry::{Corner, Geometry, GeometryFile};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Corner, Geometry};
 use hubtrace::measures::{Derivatives, Gradient, Measure, RoadMeasures, WheelMeasures};
 use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, PostureSensitivity, Walker};
 use hubtrace::studies::{Rig, Sweep, heave, stations};

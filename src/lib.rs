@@ -2,18 +2,20 @@
 //!
 //! Data flows one way; a module may use what stands before it in this list, never what stands after:
 //!
-//! 1. [`geometry`]: the TOML file → a checked [`geometry::Geometry`], millimetres and degrees;
-//! 2. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
-//! 3. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
-//! 4. [`batch`]: many built corners of one drawing, solved side by side;
-//! 5. [`studies`]: many postures, one question;
-//! 6. [`outputs`]: a finished study written down.
+//! 1. [`geometry`]: a checked car, millimetres and degrees: points, links, travel, limits, what may move;
+//! 2. [`mod@file`]: the TOML file → a [`geometry::Geometry`] or every mistake with its line, and a changed car back into it;
+//! 3. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
+//! 4. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
+//! 5. [`batch`]: many built corners of one drawing, solved side by side;
+//! 6. [`studies`]: many postures, one question;
+//! 7. [`outputs`]: a finished study written down.
 //!
 //! Axes as in ISO 8855: x forward, y left, z up; lengths mm, angles degrees at every boundary and radians inside. One
 //! corner is worked in *side axes* (y outboard), so a right wheel uses the formulas of the left one. The definitions and
 //! signs of everything printed are in `docs/conventions.md`, the equations in `docs/theory.md`.
 
 pub mod batch;
+pub mod file;
 pub mod geometry;
 pub mod measures;
 pub mod mechanism;

@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use hubtrace::batch::{Batch, BatchError, BuiltCurve, SimdWidth};
-use hubtrace::geometry::{Corner, GeometryFile};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::Corner;
 use hubtrace::measures::{camber_deg, spin_axis, toe_deg};
 use hubtrace::mechanism::{BuildFailure, LinkSetting, Linkage, MAX_CLOSURE_ERROR_MM, PickupErrors, WheelPath};
 use hubtrace::studies::stations;

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use hubtrace::geometry::{GeometryFile, LimitKey, Over, Quantity};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{LimitKey, Over, Quantity};
 use hubtrace::measures::Measure;
 use hubtrace::studies::{Rig, State, Sweep, verdicts};
 

@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use hubtrace::geometry::{Geometry, GeometryFile, LengthUnit, Quantity, Side};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Geometry, LengthUnit, Quantity, Side};
 use hubtrace::outputs::charts;
 use hubtrace::studies::{Rig, Sweep};
 use roxmltree::Document;

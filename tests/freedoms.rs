@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use hubtrace::geometry::{AdjustmentRange, End, Geometry, GeometryFile, SpringMount, Tube, TubeAdjustment};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{AdjustmentRange, Adjustments, End, Geometry, Side, SpringMount, Tube, TubeAdjustment};
 use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{PostureSensitivity, WheelPath};
 use hubtrace::studies::tune::{DesignVariables, TubeWay, VariableKind};
@@ -24,15 +25,23 @@ fn all_free() -> Geometry {
     let axis = |x: f64, y: f64, z: f64| Some(Unit::new_normalize(Vector3::new(x, y, z)));
     for link in &mut car.left.links {
         (link.chassis_bolt, link.upright_bolt) = (axis(0.8, 0.5, -0.2), axis(0.3, -0.4, 0.9));
-        (link.free.upright, link.free.upright_bolt, link.free.length) = ([play(9.0); 3], play(9.0), play(9.0));
-        if link.free.tube.is_none() {
-            (link.free.chassis, link.free.chassis_bolt) = ([play(9.0); 3], play(9.0));
+    }
+    let may = &mut car.adjustments.left;
+    for link in &mut may.links {
+        (link.upright, link.upright_bolt, link.length) = ([play(9.0); 3], play(9.0), play(9.0));
+        if link.tube.is_none() {
+            (link.chassis, link.chassis_bolt) = ([play(9.0); 3], play(9.0));
         }
     }
-    car.left.halfshaft.iter_mut().for_each(|shaft| shaft.free_inner = [play(9.0); 3]);
-    car.left.spring.iter_mut().for_each(|spring| {
-        (spring.free_chassis, spring.free_mount) = ([play(9.0); 3], [play(9.0); 3]);
-    });
+    (may.halfshaft_inner, may.spring_chassis, may.spring_mount) = ([play(9.0); 3], [play(9.0); 3], [play(9.0); 3]);
+    car
+}
+
+/// Links and wheel alone, nothing free.
+fn bare() -> Geometry {
+    let mut car = all_free();
+    (car.left.halfshaft, car.left.spring) = (None, None);
+    car.adjustments.left = Adjustments::default();
     car
 }
 
@@ -40,8 +49,8 @@ fn with_spring_on_a_link(mut car: Geometry) -> Geometry {
     let (from, to) = (car.left.links[1].chassis, car.left.links[1].upright);
     car.left.spring.iter_mut().for_each(|spring| {
         (spring.on, spring.mount) = (SpringMount::Link { index: 1, share: 0.6 }, from + (to - from) * 0.6);
-        spring.free_mount = [None; 3];
     });
+    car.adjustments.left.spring_mount = [None; 3];
     car
 }
 
@@ -70,7 +79,7 @@ fn slopes(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: 
 fn every_freedom_has_the_derivatives_of_the_moved_car() {
     const STEP: f64 = 1e-3; // mm or deg: rounding and the third derivative meet
     for car in [all_free(), with_spring_on_a_link(all_free())] {
-        let freedoms = DesignVariables::of(&car.left, &car.tubes);
+        let freedoms = DesignVariables::of(&car, Side::Left);
         // Away from the drawn place in everything at once, so that no order of moves can hide.
         let at: Vec<f64> = (0..freedoms.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
         let exact = slopes(&car, &freedoms, &at, 23.0);
@@ -94,7 +103,7 @@ fn every_freedom_has_the_derivatives_of_the_moved_car() {
 #[test]
 fn every_kind_of_place_is_among_them() {
     let car = all_free();
-    let list = DesignVariables::of(&car.left, &car.tubes).list;
+    let list = DesignVariables::of(&car, Side::Left).list;
     let any = |is: &dyn Fn(&VariableKind) -> bool| assert!(list.iter().any(|freedom| is(&freedom.place)));
     for at in [End::Chassis, End::Upright] {
         any(&|place| matches!(place, VariableKind::Pickup { end, .. } if *end == at));
@@ -118,33 +127,30 @@ fn brackets_on_tubes_stand_where_a_geometry_library_puts_them() {
     assert!(rows.len() >= 20);
     for row in rows {
         let point = |k: usize| Point3::new(row[k], row[k + 1], row[k + 2]);
-        let tubes = [Tube { name: "brace".into(), from: point(0), to: point(3) }];
-        let mut corner = all_free().left;
-        corner.links.iter_mut().for_each(|link| link.free = Default::default());
-        corner.links[2].within = None;
-        (corner.wheel.clock, corner.halfshaft, corner.spring) = (None, None, None);
-        corner.links[4].chassis = point(6);
+        let mut car = bare();
+        car.tubes = vec![Tube { name: "brace".into(), from: point(0), to: point(3) }];
+        car.left.links[4].chassis = point(6);
         let room = play(400.0);
-        corner.links[4].free.tube = Some(TubeAdjustment { tube: 0, slide: room, stand_off: room, turn: room });
-        let moved = DesignVariables::of(&corner, &tubes).apply(&row[9..12]).corner.links[4].chassis;
+        let ride = TubeAdjustment { tube: 0, slide: room, stand_off: room, turn: room };
+        car.adjustments.left.links[4].tube = Some(ride);
+        let moved = DesignVariables::of(&car, Side::Left).apply(&row[9..12]).corner.links[4].chassis;
         assert!((moved - point(14)).norm() < 1e-9, "{moved} against {}", point(14));
-        assert!((tubes[0].off_mm(&point(6)) - row[12]).abs() < 1e-9);
-        assert!((tubes[0].along_mm(&point(6)) - row[13]).abs() < 1e-9);
+        assert!((car.tubes[0].off_mm(&point(6)) - row[12]).abs() < 1e-9);
+        assert!((car.tubes[0].along_mm(&point(6)) - row[13]).abs() < 1e-9);
     }
 }
 
 #[test]
 fn clocking_takes_the_top_forward_and_leaves_the_spindle() {
-    let mut corner = all_free().left;
-    corner.links.iter_mut().for_each(|link| link.free = Default::default());
-    corner.links[2].within = None;
-    (corner.halfshaft, corner.spring) = (None, None);
+    let mut car = bare();
+    car.adjustments.left.clock = play(90.0);
+    let corner = &mut car.left;
     corner.wheel.spin_axis = Vector3::y_axis();
-    corner.wheel.clock = play(90.0);
     let centre = corner.wheel.centre;
     corner.links[0].upright = centre + Vector3::new(0.0, -90.0, 100.0);
     corner.links[1].upright = centre + Vector3::new(0.0, -90.0, 0.0);
-    let clocked = DesignVariables::of(&corner, &[]).apply(&[90.0]).corner;
+    let clocked = DesignVariables::of(&car, Side::Left).apply(&[90.0]).corner;
+    let corner = &car.left;
     assert!((clocked.links[0].upright - centre - Vector3::new(100.0, -90.0, 0.0)).norm() < 1e-12);
     assert!((clocked.links[1].upright - corner.links[1].upright).norm() < 1e-12);
     assert_eq!(clocked.links[0].chassis, corner.links[0].chassis);
@@ -152,13 +158,12 @@ fn clocking_takes_the_top_forward_and_leaves_the_spindle() {
 
 #[test]
 fn a_spacer_moves_its_eye_along_the_bolt_and_a_turnbuckle_moves_none() {
-    let mut corner = all_free().left;
-    corner.links.iter_mut().for_each(|link| link.free = Default::default());
-    corner.links[2].within = None;
-    (corner.wheel.clock, corner.halfshaft, corner.spring) = (None, None, None);
-    corner.links[0].chassis_bolt = Some(Unit::new_normalize(Vector3::new(3.0, 0.0, 4.0)));
-    (corner.links[0].free.chassis_bolt, corner.links[1].free.length) = (play(9.0), play(9.0));
-    let moved = DesignVariables::of(&corner, &[]).apply(&[5.0, 1.5]);
+    let mut car = bare();
+    car.left.links[0].chassis_bolt = Some(Unit::new_normalize(Vector3::new(3.0, 0.0, 4.0)));
+    let may = &mut car.adjustments.left.links;
+    (may[0].chassis_bolt, may[1].length) = (play(9.0), play(9.0));
+    let moved = DesignVariables::of(&car, Side::Left).apply(&[5.0, 1.5]);
+    let corner = &car.left;
     let by = moved.corner.links[0].chassis - corner.links[0].chassis;
     assert!((by - Vector3::new(3.0, 0.0, 4.0)).norm() < 1e-12);
     assert_eq!(moved.longer_mm, [0.0, 1.5, 0.0, 0.0, 0.0]);

@@ -3,7 +3,8 @@
 use std::fs;
 use std::path::PathBuf;
 
-use hubtrace::geometry::{Geometry, GeometryFile, Quantity, Side};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Geometry, Quantity, Side};
 use hubtrace::studies::{Rig, State, Sweep, stations, verdicts};
 
 /// What each file is there to show: which limits it breaks. All others that it sets, it keeps.

@@ -1,8 +1,8 @@
 //! What a sound geometry file means once it is read.
 
+use hubtrace::file::{GeometryFile, UprightAxes};
 use hubtrace::geometry::{
-    AdjustmentRange, Corner, Geometry, GeometryFile, Interval, LengthUnit, Quantity, Side, SpringMount, UprightAxes,
-    warnings,
+    AdjustmentRange, Corner, Geometry, Interval, LengthUnit, Quantity, Side, SpringMount, warnings,
 };
 use nalgebra::{Point3, Vector3};
 
@@ -109,7 +109,7 @@ fn boxes_welds_limits_and_windows_are_lengths_of_the_file() {
     let extra = "[weld]\nwithin = 0.1\n[limits]\nbump_steer = 0.05\nsetback = 0.1\nroll_centre_height = [1, 4]\n";
     let car = read(&format!("units = \"in\"\n{text}{extra}"));
     assert_eq!(
-        car.left.links[0].free.chassis,
+        car.adjustments.left.links[0].chassis,
         [None, Some(AdjustmentRange { low: -25.4, high: 50.8, step: None }), None]
     );
     assert!((car.weld.unwrap().sd_mm - 2.54 / 1.96).abs() < 1e-12);
@@ -183,7 +183,7 @@ fn what_right_gives_replaces_the_mirror_image() {
     let toe_link = &car.right.links[4];
     assert_eq!(toe_link.chassis, Point3::new(-221.0, 361.0, 263.0));
     assert_eq!(toe_link.chassis_bolt, Some(Vector3::y_axis()));
-    assert_eq!(toe_link.free.chassis[1], Some(AdjustmentRange { low: -8.0, high: 3.0, step: None }));
+    assert_eq!(car.adjustments.right.links[4].chassis[1], Some(AdjustmentRange { low: -8.0, high: 3.0, step: None }));
     assert_eq!(car.right.links[..4], car.left.links[..4]);
     let shaft = car.right.halfshaft.unwrap();
     assert_eq!((shaft.inner, shaft.axis), (Point3::new(1.0, 206.0, 312.0), Vector3::y_axis()));

@@ -1,8 +1,8 @@
 //! What the keys of tuning and tolerance mean once they are read.
 
+use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{
-    AdjustmentRange, End, Geometry, GeometryFile, Interval, Pickup, Quantity, Tape, Target, Targets, Tube,
-    TubeAdjustment, warnings,
+    AdjustmentRange, End, Geometry, Interval, Pickup, Quantity, Tape, Target, Targets, Tube, TubeAdjustment, warnings,
 };
 use nalgebra::Point3;
 
@@ -33,7 +33,7 @@ fn a_link_moves_as_its_free_says() {
         free = { chassis = { bolt = [-3, 6, 1.5], slide = [-40, 40], stand_off = [-10, 20], turn = [-5, 5] }, \
         upright = { z = [-8, 8], bolt = [0, 3] }, length = [-4, 4, 0.75] }\n";
     let car = read(&format!("{}{TUBE}", with_toe_link(keys)));
-    let free = car.left.links[4].free;
+    let free = car.adjustments.left.links[4];
     assert_eq!((free.chassis, free.upright), ([None; 3], [None, None, play(-8.0, 8.0)]));
     assert_eq!(free.chassis_bolt, Some(AdjustmentRange { low: -3.0, high: 6.0, step: Some(1.5) }));
     assert_eq!(free.upright_bolt, play(0.0, 3.0));
@@ -43,7 +43,7 @@ fn a_link_moves_as_its_free_says() {
     assert_eq!(free.tube, Some(ride));
     let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
     assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to }]);
-    assert_eq!(car.right.links[4].free, free);
+    assert_eq!(car.adjustments.right.links[4], free);
 }
 
 #[test]
@@ -78,12 +78,11 @@ fn wheel_halfshaft_and_spring_have_play_of_their_own() {
             "mount = [-40.0, 610.0, 260.0]\n",
             "mount = [-40.0, 610.0, 260.0]\nfree = { chassis = { y = [0, 5] }, mount = { z = [-4, 0, 2] } }\n",
         );
-    let corner = read(&text).right;
-    assert_eq!(corner.wheel.clock, play(-2.0, 2.0));
-    assert_eq!(corner.halfshaft.unwrap().free_inner, [play(-9.0, 9.0), None, None]);
-    let spring = corner.spring.unwrap();
-    assert_eq!(spring.free_chassis, [None, play(0.0, 5.0), None]);
-    assert_eq!(spring.free_mount, [None, None, Some(AdjustmentRange { low: -4.0, high: 0.0, step: Some(2.0) })]);
+    let may = read(&text).adjustments.right;
+    assert_eq!(may.clock, play(-2.0, 2.0));
+    assert_eq!(may.halfshaft_inner, [play(-9.0, 9.0), None, None]);
+    assert_eq!(may.spring_chassis, [None, play(0.0, 5.0), None]);
+    assert_eq!(may.spring_mount, [None, None, Some(AdjustmentRange { low: -4.0, high: 0.0, step: Some(2.0) })]);
 }
 
 #[test]
@@ -94,10 +93,11 @@ fn a_right_link_has_room_of_its_own_that_counts_to_the_left() {
         free = { inner = { y = [-2, 5] } }\n";
     let car = read(&format!("{CORNER}{right}"));
     let band = |low, high| Interval { low, high };
-    assert_eq!(car.right.links[4].within, Some([band(-260.0, -200.0), band(340.0, 390.0), band(240.0, 290.0)]));
+    let (left, right) = (&car.adjustments.left, &car.adjustments.right);
+    assert_eq!(right.links[4].within, Some([band(-260.0, -200.0), band(340.0, 390.0), band(240.0, 290.0)]));
     assert_eq!(car.right.links[4].chassis, Point3::new(-230.0, 365.0, 265.0));
-    assert_eq!(car.right.halfshaft.as_ref().unwrap().free_inner[1], play(-5.0, 2.0));
-    assert_eq!((car.left.links[4].within, car.unplaced()), (None, vec!["toe link".to_owned()]));
+    assert_eq!(right.halfshaft_inner[1], play(-5.0, 2.0));
+    assert_eq!((left.links[4].within, car.unplaced()), (None, vec!["toe link".to_owned()]));
 }
 
 #[test]

@@ -4,7 +4,8 @@
 
 use std::path::PathBuf;
 
-use hubtrace::geometry::{Coordinate, End, GeometryFile, Pickup, Quantity, Side, Weld, WeldGroup};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Coordinate, End, Pickup, Quantity, Side, Weld, WeldGroup};
 use hubtrace::mechanism::LinkSetting;
 use hubtrace::studies::tolerance::{
     BuiltWheel, ErrorModel, Errors, Finish, MonteCarlo, ToleranceStudy, WheelModel, move_of, percentile, variation,

@@ -3,7 +3,8 @@
 use std::collections::HashSet;
 use std::path::Path;
 
-use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, GeometryFile, Interval, Quantity, Side, Weld};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side, Weld};
 use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use hubtrace::studies::tolerance::{ErrorModel, Errors, expected_square_bump_steer};
@@ -22,7 +23,7 @@ fn read(path: &str) -> Geometry {
 }
 
 fn problem(geometry: &Geometry) -> TuneProblem<'_> {
-    TuneProblem::new(geometry, Side::Left, DesignVariables::of(&geometry.left, &geometry.tubes), None)
+    TuneProblem::new(geometry, Side::Left, DesignVariables::of(geometry, Side::Left), None)
 }
 
 fn tuned(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
@@ -89,12 +90,12 @@ fn hinged(through: Point3<f64>, along: Vector3<f64>) -> Geometry {
 
 /// Moves chassis coordinates off their place and frees them in boxes that have the old place inside.
 fn disturbed(geometry: &Geometry, coordinates: &[(usize, usize, f64)]) -> Geometry {
-    let mut left = geometry.left.clone();
+    let mut off = with_corner(geometry, geometry.left.clone());
     for &(link, axis, by) in coordinates {
-        left.links[link].chassis[axis] += by;
-        left.links[link].free.chassis[axis] = Some(AdjustmentRange { low: -15.0, high: 15.0, step: None });
+        off.left.links[link].chassis[axis] += by;
+        off.adjustments.left.links[link].chassis[axis] = Some(AdjustmentRange { low: -15.0, high: 15.0, step: None });
     }
-    with_corner(geometry, left)
+    with_corner(&off, off.left.clone())
 }
 
 fn trailing_arm() -> Geometry {
@@ -140,12 +141,12 @@ fn lowest(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
 
 #[test]
 fn steps_are_searched_as_well_as_by_trying_every_one() {
-    let mut left = parsed(FIRST_CUT).left;
-    left.links.iter_mut().for_each(|link| link.free = Default::default());
-    left.links[0].free.chassis[2] = Some(AdjustmentRange { low: -9.0, high: 9.0, step: Some(3.0) });
-    left.links[3].free.chassis[1] = Some(AdjustmentRange { low: -6.0, high: 6.0, step: None });
-    left.links[4].free.chassis[2] = Some(AdjustmentRange { low: -10.0, high: 10.0, step: Some(2.0) });
-    let geometry = with_corner(&Geometry { limits: Default::default(), ..parsed(FIRST_CUT) }, left);
+    let mut geometry = Geometry { limits: Default::default(), ..parsed(FIRST_CUT) };
+    let links = &mut geometry.adjustments.left.links;
+    *links = Default::default();
+    links[0].chassis[2] = Some(AdjustmentRange { low: -9.0, high: 9.0, step: Some(3.0) });
+    links[3].chassis[1] = Some(AdjustmentRange { low: -6.0, high: 6.0, step: None });
+    links[4].chassis[2] = Some(AdjustmentRange { low: -10.0, high: 10.0, step: Some(2.0) });
     let problem = problem(&geometry);
     let worst = |setting: [f64; 3]| problem.problem(&setting).expect("a car that moves").worst_toe_deg();
     let grid = (-3..=3).flat_map(|a| (-5..=5).map(move |c| (3.0 * f64::from(a), 2.0 * f64::from(c))));
@@ -171,13 +172,9 @@ fn new_pickups_are_found_apart_and_with_links_of_a_sensible_length() {
     for answer in &answers {
         let links = problem.freedoms.apply(&answer.design_vector).corner.links;
         for (k, link) in links.iter().enumerate() {
-            assert!(
-                link.within.is_none() || link.length_mm() >= 120.0 - 1e-3,
-                "{}: {} mm",
-                link.name,
-                link.length_mm()
-            );
-            let box_of = |axis: usize| link.within.map_or(Interval { low: -1e9, high: 1e9 }, |within| within[axis]);
+            let within = geometry.adjustments.left.links[k].within;
+            assert!(within.is_none() || link.length_mm() >= 120.0 - 1e-3, "{}: {} mm", link.name, link.length_mm());
+            let box_of = |axis: usize| within.map_or(Interval { low: -1e9, high: 1e9 }, |within| within[axis]);
             let inside = |axis: usize| link.chassis[axis].clamp(box_of(axis).low, box_of(axis).high);
             assert!((0..3).all(|axis| (link.chassis[axis] - inside(axis)).abs() < 1e-9), "{:?}", link.chassis);
             for other in &links[..k] {
@@ -193,7 +190,7 @@ fn toe_is_judged_about_every_ride_height() {
     let text = FIRST_CUT.replace("[travel]", "[travel]\nride_heights = [-15.0, 0.0, 10.0]");
     let geometry = parsed(&text);
     let rig = Rig::new(&geometry).expect("a sound design");
-    let freedoms = DesignVariables::of(&geometry.left, &geometry.tubes);
+    let freedoms = DesignVariables::of(&geometry, Side::Left);
     let problem = TuneProblem::new(&geometry, Side::Left, freedoms, Some(&rig.left));
     let worst_about = |corner: &Corner, height_mm: f64| {
         let mut stations_mm: Vec<f64> = (-12..=12).map(|k| 5.0 * f64::from(k)).collect();
@@ -241,7 +238,7 @@ fn lowering_the_toe_links_inner_joint_cures_toe_in_gained_in_bump() {
 #[test]
 fn the_tuner_finds_the_known_cure() {
     let mut geometry = read("tests/outside/fl-c.toml");
-    geometry.left.links[4].free.chassis[2] = Some(AdjustmentRange { low: -40.0, high: 10.0, step: None });
+    geometry.adjustments.left.links[4].chassis[2] = Some(AdjustmentRange { low: -40.0, high: 10.0, step: None });
     // Over a travel so short, no change at either end means no rate at design.
     (geometry.travel.bump_mm, geometry.travel.droop_mm, geometry.travel.step_mm) = (1.0, 1.0, 1.0);
     let lower = best(&problem(&geometry), 1).design_vector[0];

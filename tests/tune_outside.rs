@@ -5,7 +5,8 @@
 use std::fs;
 use std::path::Path;
 
-use hubtrace::geometry::{Corner, Geometry, GeometryFile, Interval, Side};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Corner, Geometry, Interval, Side};
 use hubtrace::studies::tune::{
     Bounds, DesignVariables, Iterate, Objective, SearchOptions, TuneProblem, descend, search,
 };
@@ -53,7 +54,7 @@ fn each(mut see: impl FnMut(&Problem, &TuneProblem, &Geometry)) {
     assert!(expected.case.len() >= 6);
     for case in &expected.case {
         let geometry = case.geometry();
-        let freedoms = DesignVariables::of(&geometry.left, &geometry.tubes);
+        let freedoms = DesignVariables::of(&geometry, Side::Left);
         assert_eq!(freedoms.list.len(), case.free.len(), "{}", case.name);
         see(case, &TuneProblem::new(&geometry, Side::Left, freedoms, None), &geometry);
     }

@@ -3,7 +3,7 @@
 use std::fmt::{self, Display, Formatter};
 use std::process::ExitCode;
 
-use hubtrace::geometry::ReadError;
+use hubtrace::file::{ReadError, listing};
 use hubtrace::outputs::WriteError;
 
 use super::terminal::{quoted, wrapped};
@@ -78,6 +78,6 @@ impl From<WriteError> for Failure {
 
 impl From<ReadError> for Failure {
     fn from(error: ReadError) -> Self {
-        Self { cause: Cause::Input, text: format!("{error}\n") }
+        Self { cause: Cause::Input, text: listing(&error) + "\n" }
     }
 }

@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use hubtrace::geometry::{Corner, GeometryFile, ReadError, Side};
+use hubtrace::file::{GeometryFile, ReadError};
+use hubtrace::geometry::{Corner, Side};
 use hubtrace::mechanism::{Linkage, SINGULAR, independent_links_at_design, margin_at_design};
 
 use super::failure::Failure;
@@ -37,8 +38,7 @@ pub fn geometry_for_tuning(path: Option<&Path>, quiet: bool) -> Result<GeometryF
             GeometryFile::parse(DEMO_NAME, DEMO)?
         }
     };
-    let is_placed = |side: &Side| file.geometry.corner(*side).links.iter().all(|link| link.within.is_none());
-    for side in Side::BOTH.into_iter().filter(is_placed) {
+    for side in Side::BOTH.into_iter().filter(|&side| file.geometry.is_placed(side)) {
         let margin = margin_at_design(&Linkage::new(file.geometry.corner(side)));
         if margin < SINGULAR {
             return Err(singular(&file, side).into());

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use hubtrace::geometry::{StarterRequest, Tyre, starter_text};
+use hubtrace::file::{StarterRequest, Tyre, starter_text};
 use hubtrace::outputs::write_file;
 
 use super::Outcome;

@@ -6,7 +6,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use hubtrace::geometry::{Geometry, GeometryFile, Side};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
 use hubtrace::studies::{MissingRow, Rig, SideBind, Sweep};
 

@@ -8,7 +8,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use clap::Args;
 
-use hubtrace::geometry::{Geometry, GeometryFile, Side, rewrite};
+use hubtrace::file::{GeometryFile, rewrite};
+use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{
     OutputFolder, Summary, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
 };

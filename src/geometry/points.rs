@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Unit, Vector3};
 
 use super::axis::{End, Pickup};
-use super::model::{Corner, SpringMount};
+use super::corner::{Corner, SpringMount};
 
 /// A point of a corner that a tape can be held to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -4,8 +4,9 @@
 //! its keys in `[limits]` and `[targets]`. How its values come from a moved car stands in [`crate::measures`]; every table
 //! of limits, on a screen or in a file, is made from the two.
 
+use super::corner::Corner;
 use super::interval::Interval;
-use super::model::{Car, Corner, Geometry};
+use super::model::{Car, Geometry};
 use super::side::Side;
 
 /// The unit a quantity is in.

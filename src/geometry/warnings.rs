@@ -1,13 +1,14 @@
-//! What a sound file may still have error: said in plain sentences, never corrected.
+//! What a sound car may still have wrong: said in plain sentences, never corrected.
 
-use super::check::contact_height_mm;
-use super::model::{Corner, Geometry, Link};
+use super::adjustments::LinkAdjustments;
+use super::corner::{Corner, Link};
+use super::model::Geometry;
 use super::side::Side;
 
 /// A tape and two rod ends read this well.
 const TAPE_MM: f64 = 2.0;
 
-/// AdjustmentKind that a bracket and a rod end need inside the rim.
+/// Room that a bracket and a rod end need inside the rim.
 const RIM_ROOM_MM: f64 = 10.0;
 
 /// No pickup of an upright is farther than this from its wheel centre.
@@ -24,7 +25,7 @@ pub fn warnings(geometry: &Geometry) -> Vec<String> {
             corner_warnings(geometry, geometry.corner(side), &mut found);
         }
     }
-    let apart_mm = (contact_height_mm(&geometry.left) - contact_height_mm(&geometry.right)).abs();
+    let apart_mm = (geometry.left.contact_height_mm() - geometry.right.contact_height_mm()).abs();
     if apart_mm > SAME_HEIGHT_MM {
         let apart = geometry.units.show(apart_mm);
         found.push(format!("The left and right contact points differ in height by {apart}."));
@@ -33,10 +34,11 @@ pub fn warnings(geometry: &Geometry) -> Vec<String> {
 }
 
 fn corner_warnings(geometry: &Geometry, corner: &Corner, found: &mut Vec<String>) {
-    found.extend(corner.links.iter().filter_map(|link| tape_warning(geometry, corner, link)));
+    let adjustable = || corner.links.iter().zip(&geometry.adjustments[corner.side].links);
+    found.extend(adjustable().filter_map(|(link, may)| tape_warning(geometry, corner, link, may)));
     found.extend(corner.links.iter().filter_map(|link| rim_warning(geometry, corner, link)));
     found.extend(corner.links.iter().filter_map(|link| far_warning(geometry, corner, link)));
-    found.extend(corner.links.iter().flat_map(|link| ride_warnings(geometry, corner, link)));
+    found.extend(adjustable().flat_map(|(link, may)| ride_warnings(geometry, corner, link, may)));
     if corner.links.iter().all(|link| spindle_offset_mm(corner, link) > 0.0) {
         let side = corner.side.name();
         found.push(format!(
@@ -46,8 +48,8 @@ fn corner_warnings(geometry: &Geometry, corner: &Corner, found: &mut Vec<String>
     }
 }
 
-fn tape_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<String> {
-    let taped_mm = link.taped_mm.filter(|_| link.within.is_none())?;
+fn tape_warning(geometry: &Geometry, corner: &Corner, link: &Link, may: &LinkAdjustments) -> Option<String> {
+    let taped_mm = link.taped_mm.filter(|_| may.is_placed())?;
     let apart_mm = (link.length_mm() - taped_mm).abs();
     (apart_mm > TAPE_MM).then(|| {
         format!(
@@ -91,9 +93,9 @@ fn far_warning(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Stri
     })
 }
 
-/// AdjustmentKind on a frame tube that leads off its end or through its middle; what uses it has to stop there.
-fn ride_warnings(geometry: &Geometry, corner: &Corner, link: &Link) -> Vec<String> {
-    let Some(ride) = link.free.tube.filter(|_| link.within.is_none()) else { return Vec::new() };
+/// Room on a frame tube that leads off its end or through its middle; what uses it has to stop there.
+fn ride_warnings(geometry: &Geometry, corner: &Corner, link: &Link, may: &LinkAdjustments) -> Vec<String> {
+    let Some(ride) = may.tube.filter(|_| may.is_placed()) else { return Vec::new() };
     let tube = &geometry.tubes[ride.tube];
     let (along_mm, off_mm) = (tube.along_mm(&link.chassis), tube.off_mm(&link.chassis));
     let rest_mm = tube.length_mm() - along_mm;

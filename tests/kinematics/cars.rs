@@ -1,6 +1,7 @@
 //! Cars read from files, and the same cars moved, scaled and with their right side written out.
 
-use hubtrace::geometry::{Corner, Geometry, GeometryFile, SpringMount};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Corner, Geometry, SpringMount};
 use nalgebra::{Point3, Vector3};
 
 pub const CARS: [&str; 6] = [

@@ -2,7 +2,8 @@
 
 use crate::cars::{CARS, cars, moved, read, scaled, with_own_right_side};
 use crate::tables::{Columns, studies};
-use hubtrace::geometry::{Corner, Geometry, GeometryFile, Side};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Corner, Geometry, Side};
 use hubtrace::studies::{Rig, Sweep};
 use nalgebra::Vector3;
 

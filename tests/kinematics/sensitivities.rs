@@ -30,7 +30,6 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
         inner_limit_deg: None,
         outer_limit_deg: None,
         plunge_window_mm: None,
-        free_inner: [None; 3],
     });
     let on = if seed.is_multiple_of(2) { SpringMount::Upright } else { SpringMount::Link { index: 1, share: 0.7 } };
     let link = &corner.links[1];
@@ -38,13 +37,7 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
         SpringMount::Upright => Point3::new(-40.0, 610.0, 260.0),
         SpringMount::Link { share, .. } => link.chassis + (link.upright - link.chassis) * share,
     };
-    corner.spring = Some(Spring {
-        chassis: Point3::new(-60.0, 480.0, 640.0),
-        mount,
-        on,
-        free_chassis: [None; 3],
-        free_mount: [None; 3],
-    });
+    corner.spring = Some(Spring { chassis: Point3::new(-60.0, 480.0, 640.0), mount, on });
     corner
 }
 

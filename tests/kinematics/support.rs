@@ -1,6 +1,6 @@
 //! Cars built in code, for tests that need many or exact ones.
 
-use hubtrace::geometry::{Car, Corner, Free, Geometry, LengthUnit, Limits, Link, Side, Targets, Travel, Wheel};
+use hubtrace::geometry::{Car, Corner, Geometry, LengthUnit, Limits, Link, PerSide, Side, Targets, Travel, Wheel};
 use nalgebra::{Point3, Unit, Vector3};
 
 pub type Pickups = [([f64; 3], [f64; 3]); 5];
@@ -14,12 +14,10 @@ pub fn corner(pickups: Pickups, centre: [f64; 3], tyre_radius_mm: f64) -> Corner
             name: format!("link {number}"),
             chassis: Point3::from(chassis),
             upright: Point3::from(upright),
-            within: None,
             taped_mm: None,
             chassis_bolt: None,
             upright_bolt: None,
             rod_end_limit_deg: None,
-            free: Free::default(),
         }
     });
     let wheel = Wheel {
@@ -28,7 +26,6 @@ pub fn corner(pickups: Pickups, centre: [f64; 3], tyre_radius_mm: f64) -> Corner
         tyre_radius_mm,
         toe_span_mm: 2.0 * tyre_radius_mm,
         rim_radius_mm: None,
-        clock: None,
     };
     Corner { side: Side::Left, wheel, links, halfshaft: None, spring: None }
 }
@@ -56,6 +53,7 @@ pub fn car(left: Corner, bump_mm: f64, droop_mm: f64) -> Geometry {
         weld: None,
         tape: None,
         tubes: Vec::new(),
+        adjustments: PerSide::default(),
         targets: Targets::default(),
     }
 }

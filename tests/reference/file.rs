@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use hubtrace::geometry::{Geometry, GeometryFile};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::Geometry;
 use serde::Deserialize;
 
 #[derive(Deserialize)]

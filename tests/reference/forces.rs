@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use hubtrace::geometry::{Corner, GeometryFile};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::Corner;
 use hubtrace::mechanism::{Linkage, ROTATION_SCALE_MM};
 use nalgebra::{Matrix3, Matrix6, Point3, Vector3, Vector6};
 

@@ -1,6 +1,7 @@
 //! What to doubt: warnings, starter numbers, and what the file leaves open.
 
-use hubtrace::geometry::{Corner, Geometry, Limits, Quantity, Side, StarterRequest, untouched_points, warnings};
+use hubtrace::file::{StarterRequest, untouched_points};
+use hubtrace::geometry::{Corner, Geometry, Limits, Quantity, Side, warnings};
 
 use super::super::terminal::wrapped;
 

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{GeometryFile, Interval, Quantity, Side, Unit};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Interval, Quantity, Side, Unit};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
 use hubtrace::studies::{

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{GeometryFile, Interval, Quantity, Side, Unit};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Interval, Quantity, Side, Unit};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tolerance::{
     Errors, Finish, JigBudget, JigSet, Jigged, LastBracket, Proportion, Spread, TARGET_YIELD, Tolerance, ToleranceStudy,

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use hubtrace::geometry::{Coordinate, Geometry, GeometryFile, Interval, Quantity, Unit};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{Coordinate, Geometry, Interval, Quantity, Unit};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedSide, VariableKind, tuned_geometry, weld_sd_mm};
 use hubtrace::studies::{Cure, Rig, Sensitivity, State, Sweep, Verdict, WorstByChance, cure, verdicts};

@@ -189,7 +189,8 @@ mod tests {
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     use super::{NoPosture, TrustRegionSqp, descend, run};
-    use crate::geometry::{AdjustmentRange, Geometry, GeometryFile, Interval, Side, ToeTarget};
+    use crate::file::GeometryFile;
+    use crate::geometry::{AdjustmentRange, Geometry, Interval, Side, ToeTarget};
     use crate::studies::termination::Termination;
     use crate::studies::tune::{Bounds, DesignVariables, Objective, TuneProblem, bounds_of};
 
@@ -198,7 +199,7 @@ mod tests {
     }
 
     fn problem(geometry: &Geometry) -> (TuneProblem<'_>, Bounds) {
-        let variables = DesignVariables::of(&geometry.left, &geometry.tubes);
+        let variables = DesignVariables::of(geometry, Side::Left);
         let problem = TuneProblem::new(geometry, Side::Left, variables, None);
         let bounds = bounds_of(&problem);
         (problem, bounds)
@@ -207,7 +208,7 @@ mod tests {
     /// Its bump stop stands 0.3 mm before the wheel binds; the front lower bracket may go up and down.
     fn near_a_fold() -> Geometry {
         let mut geometry = read("tests/outside/near-fold.toml");
-        geometry.left.links[0].free.chassis[2] = Some(AdjustmentRange { low: -20.0, high: 20.0, step: None });
+        geometry.adjustments.left.links[0].chassis[2] = Some(AdjustmentRange { low: -20.0, high: 20.0, step: None });
         geometry
     }
 

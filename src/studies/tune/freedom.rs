@@ -5,7 +5,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{AdjustmentRange, Axis, Corner, End, SpringMount, Tube};
+use crate::geometry::{AdjustmentRange, Axis, Corner, End, Geometry, Side, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 
@@ -81,32 +81,33 @@ impl Moved {
 pub struct DesignVariables<'g> {
     drawn: &'g Corner,
     tubes: &'g [Tube],
+    /// Links whose chassis point the file leaves to be found.
+    pub(super) unplaced: [bool; 5],
     pub list: Vec<DesignVariable>,
 }
 
 impl<'g> DesignVariables<'g> {
-    /// Every freedom that the file gives this corner, in file order.
-    pub fn of(drawn: &'g Corner, tubes: &'g [Tube]) -> Self {
+    /// Every freedom that the file gives one side, in file order.
+    pub fn of(geometry: &'g Geometry, side: Side) -> Self {
+        let (drawn, may) = (geometry.corner(side), &geometry.adjustments[side]);
         let mut list = Vec::new();
         let mut add = |place: VariableKind, play: Option<AdjustmentRange>| {
             if let Some(play) = play {
                 list.push(DesignVariable { place, play });
             }
         };
-        for (index, link) in drawn.links.iter().enumerate() {
+        for (index, (link, may)) in drawn.links.iter().zip(&may.links).enumerate() {
             for axis in Axis::ALL {
-                let within = link.within.map(|boxed| AdjustmentRange {
-                    low: boxed[axis.index()].low - link.chassis[axis.index()],
-                    high: boxed[axis.index()].high - link.chassis[axis.index()],
+                let k = axis.index();
+                let within = may.within.map(|boxed| AdjustmentRange {
+                    low: boxed[k].low - link.chassis[k],
+                    high: boxed[k].high - link.chassis[k],
                     step: None,
                 });
-                add(
-                    VariableKind::Pickup { link: index, end: End::Chassis, axis },
-                    link.free.chassis[axis.index()].or(within),
-                );
+                add(VariableKind::Pickup { link: index, end: End::Chassis, axis }, may.chassis[k].or(within));
             }
-            add(VariableKind::Bolt { link: index, end: End::Chassis }, link.free.chassis_bolt);
-            if let Some(tube) = &link.free.tube {
+            add(VariableKind::Bolt { link: index, end: End::Chassis }, may.chassis_bolt);
+            if let Some(tube) = &may.tube {
                 for (way, play) in
                     [(TubeWay::Slide, tube.slide), (TubeWay::StandOff, tube.stand_off), (TubeWay::Turn, tube.turn)]
                 {
@@ -114,23 +115,24 @@ impl<'g> DesignVariables<'g> {
                 }
             }
             for axis in Axis::ALL {
-                add(VariableKind::Pickup { link: index, end: End::Upright, axis }, link.free.upright[axis.index()]);
+                add(VariableKind::Pickup { link: index, end: End::Upright, axis }, may.upright[axis.index()]);
             }
-            add(VariableKind::Bolt { link: index, end: End::Upright }, link.free.upright_bolt);
-            add(VariableKind::Length { link: index }, link.free.length);
+            add(VariableKind::Bolt { link: index, end: End::Upright }, may.upright_bolt);
+            add(VariableKind::Length { link: index }, may.length);
         }
-        add(VariableKind::Clock, drawn.wheel.clock);
+        add(VariableKind::Clock, may.clock);
         for axis in Axis::ALL {
-            add(VariableKind::SpringChassis { axis }, drawn.spring.as_ref().and_then(|s| s.free_chassis[axis.index()]));
-            add(VariableKind::SpringMount { axis }, drawn.spring.as_ref().and_then(|s| s.free_mount[axis.index()]));
-            add(VariableKind::FinalDrive { axis }, drawn.halfshaft.as_ref().and_then(|s| s.free_inner[axis.index()]));
+            add(VariableKind::SpringChassis { axis }, may.spring_chassis[axis.index()]);
+            add(VariableKind::SpringMount { axis }, may.spring_mount[axis.index()]);
+            add(VariableKind::FinalDrive { axis }, may.halfshaft_inner[axis.index()]);
         }
-        Self { drawn, tubes, list }
+        let unplaced = may.links.map(|link| !link.is_placed());
+        Self { drawn, tubes: &geometry.tubes, unplaced, list }
     }
 
     /// DesignVariables chosen by the program, for a cure.
     pub fn chosen(drawn: &'g Corner, list: Vec<DesignVariable>) -> Self {
-        Self { drawn, tubes: &[], list }
+        Self { drawn, tubes: &[], unplaced: [false; 5], list }
     }
 
     pub fn drawn(&self) -> &'g Corner {

@@ -160,7 +160,7 @@ pub fn tune(geometry: &Geometry, sides: &[Side], options: &SearchOptions) -> Res
 
 /// How many numbers of the sides asked for are free.
 pub fn freedoms(geometry: &Geometry, side: Side) -> DesignVariables<'_> {
-    DesignVariables::of(geometry.corner(side), &geometry.tubes)
+    DesignVariables::of(geometry, side)
 }
 
 fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
@@ -195,7 +195,7 @@ fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answe
     let Descent { iterate, termination } = end;
     let corner = at_rest(problem.freedoms.apply(&iterate.design_vector))?;
     Some(Answer {
-        moves: moves(problem.freedoms.drawn(), &corner),
+        moves: moves(&problem.freedoms, &corner),
         corner,
         worst_toe_deg: iterate.evaluation.worst_toe_deg(),
         termination: *termination,
@@ -234,11 +234,12 @@ fn settings(problem: &TuneProblem, iterate: &Iterate) -> Vec<(VariableKind, f64)
     all.filter(|(place, by)| !is_coordinate(place) && by.abs() > MOVED_MM).collect()
 }
 
-fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
+fn moves(freedoms: &DesignVariables, tuned: &Corner) -> Vec<Move> {
+    let drawn = freedoms.drawn();
     let pairs = drawn.points().into_iter().zip(tuned.points());
     pairs
         .filter_map(|((point, from), (_, to))| {
-            let is_new = is_unplaced(drawn, point);
+            let is_new = is_unplaced(freedoms, point);
             (is_new || (to - from).norm() > MOVED_MM).then(|| Move {
                 point: drawn.name_of(point),
                 from: (!is_new).then(|| drawn.side.to_car(from)),
@@ -249,9 +250,8 @@ fn moves(drawn: &Corner, tuned: &Corner) -> Vec<Move> {
 }
 
 /// The point stands for a pickup that the file does not have yet.
-fn is_unplaced(corner: &Corner, point: CornerPoint) -> bool {
-    let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point else { return false };
-    corner.links[link].within.is_some()
+fn is_unplaced(freedoms: &DesignVariables, point: CornerPoint) -> bool {
+    matches!(point, CornerPoint::Pickup(Pickup { link, end: End::Chassis }) if freedoms.unplaced[link])
 }
 
 /// One line a wish: the worst of its figures.
@@ -332,13 +332,10 @@ fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
 pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
     let mut tuned = geometry.clone();
     for (side, answer) in answers {
-        match side {
-            Side::Left => tuned.left = answer.corner.clone(),
-            Side::Right => tuned.right = answer.corner.clone(),
-        }
+        *tuned.corner_mut(*side) = answer.corner.clone();
     }
-    for link in tuned.left.links.iter_mut().chain(&mut tuned.right.links) {
-        link.within = None;
+    for (_, may) in tuned.adjustments.as_mut() {
+        may.links.iter_mut().for_each(|link| link.within = None);
     }
     if tuned.mirrored {
         tuned.right = Corner { side: Side::Right, ..tuned.left.clone() };

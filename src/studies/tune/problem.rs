@@ -378,7 +378,7 @@ impl Evaluator<'_, '_> {
             let band = Interval { low: room.least_mm, high: f64::INFINITY };
             Differentiated { value: room.mm, slopes }.term(room.on, band, 1.0)
         };
-        clearances(&self.moved.corner).into_iter().map(term).collect()
+        clearances(&self.moved.corner, &self.problem.freedoms.unplaced).into_iter().map(term).collect()
     }
 }
 

@@ -25,11 +25,9 @@ impl Clearance {
 }
 
 /// The room round every link whose chassis point the file leaves to tuning; the others stand as the builder has them.
-pub(super) fn clearances(corner: &Corner) -> Vec<Clearance> {
-    let links = &corner.links;
-    let unplaced = |i: usize| links[i].within.is_some();
-    let lengths = (0..5).filter(|&i| unplaced(i)).map(|i| length(corner, i));
-    let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced(i) || unplaced(j));
+pub(super) fn clearances(corner: &Corner, unplaced: &[bool; 5]) -> Vec<Clearance> {
+    let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
+    let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
     lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).collect()
 }
 

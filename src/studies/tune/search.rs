@@ -55,7 +55,7 @@ const BEAM: usize = 6;
 /// Descends from every start and keeps the good ends.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let bounds = bounds_of(problem);
-    let placed = problem.freedoms.drawn().links.iter().all(|link| link.within.is_none());
+    let placed = !problem.freedoms.unplaced.contains(&true);
     let descents: Vec<Result<Descent, NoPosture>> = (0..options.starts)
         .into_par_iter()
         .map(|index| {
@@ -123,7 +123,8 @@ fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<V
     (0..MAX_DRAWS)
         .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
         .find(|design_vector| {
-            clearances(&problem.freedoms.apply(design_vector).corner).iter().all(Clearance::is_there)
+            let corner = problem.freedoms.apply(design_vector).corner;
+            clearances(&corner, &problem.freedoms.unplaced).iter().all(Clearance::is_there)
                 && problem.problem(design_vector).is_some()
         })
         .ok_or(NoPosture)

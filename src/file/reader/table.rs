@@ -1,28 +1,28 @@
-//! Walks the tables of a parsed file and diagnostics every key that is unknown, missing or error.
+//! Walks the tables of a parsed file and notes every key that is unknown, missing or wrong.
 //!
 //! A key is known because it was asked for, so the list of keys is written once: where they are read.
 
 use toml_edit::{Item, TableLike};
 
-use super::problem::{Diagnostics, Span};
-use super::values::{Scope, ValueKind, kind_name, shown};
+use super::diagnostics::{Diagnostics, Span};
+use super::value::{Scope, ValueKind, kind_name, shown};
 
 /// A value with the place where it was written.
 #[derive(Debug, Clone)]
-pub(super) struct At<T> {
-    pub(super) value: T,
-    pub(super) span: Span,
+pub(crate) struct At<T> {
+    pub(crate) value: T,
+    pub(crate) span: Span,
 }
 
-/// One table of the file while its keys are taken out one by one; [`Table::finish`] diagnostics what is left over.
-pub(super) struct Table<'a> {
+/// One table of the file while its keys are taken out one by one; [`Table::finish`] notes what is left over.
+pub(crate) struct Table<'a> {
     keys: &'a dyn TableLike,
     /// `right.wheel`; empty for the file itself.
     path: String,
     /// What the table is called in messages.
     title: String,
-    pub(super) header: Span,
-    pub(super) scope: Scope,
+    pub(crate) header: Span,
+    pub(crate) scope: Scope,
     diagnostics: &'a Diagnostics,
     known: Vec<&'static str>,
     /// Keys that are needed and not there, as messages write them, with what to add.
@@ -30,7 +30,7 @@ pub(super) struct Table<'a> {
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn top(keys: &'a dyn TableLike, scope: Scope, diagnostics: &'a Diagnostics) -> Self {
+    pub(crate) fn top(keys: &'a dyn TableLike, scope: Scope, diagnostics: &'a Diagnostics) -> Self {
         let title = "the file".to_owned();
         Table { keys, path: String::new(), title, header: 0..0, scope, diagnostics, known: vec![], missing: vec![] }
     }
@@ -51,21 +51,21 @@ impl<'a> Table<'a> {
     }
 
     /// Calls the table by something better than its header.
-    pub(super) fn rename(&mut self, title: String) {
+    pub(crate) fn rename(&mut self, title: String) {
         self.title = title;
     }
 
-    pub(super) fn has(&self, key: &str) -> bool {
+    pub(crate) fn has(&self, key: &str) -> bool {
         self.keys.contains_key(key)
     }
 
     /// The key is there and is a table of its own.
-    pub(super) fn holds_table(&self, key: &str) -> bool {
+    pub(crate) fn holds_table(&self, key: &str) -> bool {
         self.keys.get(key).is_some_and(|item| item.as_table_like().is_some())
     }
 
-    /// Diagnostics a mistake at a place inside this table.
-    pub(super) fn note(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
+    /// Notes a mistake at a place inside this table.
+    pub(crate) fn note(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
         self.diagnostics.add(at, what, advice);
     }
 
@@ -76,7 +76,7 @@ impl<'a> Table<'a> {
         Some((span, item))
     }
 
-    pub(super) fn optional<K: ValueKind>(&mut self, key: &'static str, kind: &K) -> Option<At<K::Value>> {
+    pub(crate) fn optional<K: ValueKind>(&mut self, key: &'static str, kind: &K) -> Option<At<K::Value>> {
         let (span, item) = self.item(key)?;
         match kind.read(item, self.scope) {
             Ok(value) => Some(At { value, span }),
@@ -89,12 +89,12 @@ impl<'a> Table<'a> {
     }
 
     /// The value alone, where nothing later needs its place.
-    pub(super) fn value<K: ValueKind>(&mut self, key: &'static str, kind: &K) -> Option<K::Value> {
+    pub(crate) fn value<K: ValueKind>(&mut self, key: &'static str, kind: &K) -> Option<K::Value> {
         self.optional(key, kind).map(|at| at.value)
     }
 
     /// A value without which the table means nothing; `meaning` says what to write.
-    pub(super) fn required<K: ValueKind>(
+    pub(crate) fn required<K: ValueKind>(
         &mut self,
         key: &'static str,
         kind: &K,
@@ -107,7 +107,7 @@ impl<'a> Table<'a> {
         self.optional(key, kind)
     }
 
-    pub(super) fn table(&mut self, key: &'static str) -> Option<Table<'a>> {
+    pub(crate) fn table(&mut self, key: &'static str) -> Option<Table<'a>> {
         let (span, item) = self.item(key)?;
         match item.as_table_like() {
             Some(keys) => Some(self.inner(key, keys, span, false)),
@@ -123,14 +123,14 @@ impl<'a> Table<'a> {
         }
     }
 
-    pub(super) fn required_table(&mut self, key: &'static str, meaning: &str) -> Option<Table<'a>> {
+    pub(crate) fn required_table(&mut self, key: &'static str, meaning: &str) -> Option<Table<'a>> {
         if !self.has(key) {
             self.miss(key, self.header_of(key), meaning.to_owned());
         }
         self.table(key)
     }
 
-    pub(super) fn required_tables(&mut self, key: &'static str, meaning: &str) -> Vec<Table<'a>> {
+    pub(crate) fn required_tables(&mut self, key: &'static str, meaning: &str) -> Vec<Table<'a>> {
         if !self.has(key) {
             self.miss(key, format!("[{}]", self.header_of(key)), meaning.to_owned());
         }
@@ -146,7 +146,7 @@ impl<'a> Table<'a> {
     }
 
     /// Every table of a `[[list]]`; an inline list of inline tables is the same thing.
-    pub(super) fn tables(&mut self, key: &'static str) -> Vec<Table<'a>> {
+    pub(crate) fn tables(&mut self, key: &'static str) -> Vec<Table<'a>> {
         let Some((span, item)) = self.item(key) else { return Vec::new() };
         match list_of_tables(item) {
             Some(list) if !list.is_empty() => {
@@ -161,8 +161,8 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// Diagnostics the keys that nobody asked for, and the missing ones. A missing key that was only misspelt is noted once.
-    pub(super) fn finish(mut self) {
+    /// Notes the keys that nobody asked for, and the missing ones. A missing key that was only misspelt is noted once.
+    pub(crate) fn finish(mut self) {
         for (key, item) in self.keys.iter().filter(|(key, _)| !self.known.contains(key)) {
             let nearest = nearest(key, &self.known);
             self.missing.retain(|(missing, _, _)| Some(*missing) != nearest);
@@ -180,9 +180,9 @@ impl<'a> Table<'a> {
     }
 }
 
-pub(super) type Listed<'a> = (&'a dyn TableLike, Option<Span>);
+pub(crate) type Listed<'a> = (&'a dyn TableLike, Option<Span>);
 
-pub(super) fn list_of_tables(item: &Item) -> Option<Vec<Listed<'_>>> {
+pub(crate) fn list_of_tables(item: &Item) -> Option<Vec<Listed<'_>>> {
     match item {
         Item::ArrayOfTables(list) => Some(list.iter().map(|table| (table as &dyn TableLike, table.span())).collect()),
         _ => item
@@ -198,7 +198,7 @@ fn listed(keys: &[&str]) -> String {
 }
 
 /// The known word that was most likely meant, when one is close.
-pub(super) fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+pub(crate) fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
     if word.len() > 40 {
         return None;
     }

@@ -1,14 +1,14 @@
-//! The kinds that are lists: bands, play, several numbers, several texts.
+//! Kinds of value that are lists: intervals, several numbers, several texts.
 
 use toml_edit::{Array, Item, Value};
 
-use super::super::freedom::AdjustmentRange;
-use super::super::interval::Interval;
-use super::super::reader::At;
-use super::{Number, Scope, ValueError, ValueKind, kind_name, value_name};
+use super::number::Number;
+use super::table::At;
+use super::value::{Scope, ValueError, ValueKind, kind_name, value_name};
+use crate::geometry::Interval;
 
 /// `[low, high]`, low below high.
-pub(in crate::geometry) struct IntervalKind(pub(in crate::geometry) Number);
+pub(crate) struct IntervalKind(pub(crate) Number);
 
 impl ValueKind for IntervalKind {
     type Value = Interval;
@@ -26,52 +26,8 @@ impl ValueKind for IntervalKind {
     }
 }
 
-/// How far something may move around where it stands: `[low, high]` or `[low, high, step]`, with zero inside.
-pub(in crate::geometry) struct AdjustmentKind {
-    pub(in crate::geometry) of: Number,
-    /// It counts the other way in side axes.
-    pub(in crate::geometry) mirrored: bool,
-}
-
-impl ValueKind for AdjustmentKind {
-    type Value = AdjustmentRange;
-
-    fn wants(&self, scope: Scope) -> String {
-        let unit = self.of.measure.in_words(scope.units);
-        format!("how far it may move, [low, high]{unit}, with 0 inside; or [low, high, step]")
-    }
-
-    fn read(&self, item: &Item, scope: Scope) -> Result<AdjustmentRange, ValueError> {
-        let (low, high, step) = match item.as_array() {
-            Some(list) if list.len() == 3 => {
-                let [low, high, step] = numbers(item, &self.of, scope)?;
-                (low, high, Some(step))
-            }
-            Some(list) if list.len() != 2 => return Err(ValueError::new(format!("has {}, not 2 or 3", counted(list)))),
-            _ => {
-                let [low, high] = numbers(item, &self.of, scope)?;
-                (low, high, None)
-            }
-        };
-        if low >= high {
-            return Err(ValueError::new("leaves no room: its low end is not below its high end"));
-        }
-        if low > 0.0 || high < 0.0 {
-            return Err(ValueError::new("leaves out where it stands: 0 is not inside"));
-        }
-        if step.is_some_and(|step| step <= 0.0) {
-            return Err(ValueError::new("has a step that is not above 0"));
-        }
-        if step.is_some_and(|step| step > high && step > -low) {
-            return Err(ValueError::new("has a step longer than the room: nothing can move"));
-        }
-        let (low, high) = if self.mirrored { (-high, -low) } else { (low, high) };
-        Ok(AdjustmentRange { low, high, step })
-    }
-}
-
 /// A list of texts, each with its place.
-pub(in crate::geometry) struct Texts;
+pub(crate) struct Texts;
 
 impl ValueKind for Texts {
     type Value = Vec<At<String>>;
@@ -92,7 +48,7 @@ impl ValueKind for Texts {
 }
 
 /// Different numbers of one kind, one or more.
-pub(in crate::geometry) struct Numbers(pub(in crate::geometry) Number);
+pub(crate) struct Numbers(pub(crate) Number);
 
 impl ValueKind for Numbers {
     type Value = Vec<f64>;
@@ -116,18 +72,14 @@ impl ValueKind for Numbers {
     }
 }
 
-pub(in crate::geometry) fn numbers<const N: usize>(
-    item: &Item,
-    quantity: &Number,
-    scope: Scope,
-) -> Result<[f64; N], ValueError> {
+pub(crate) fn numbers<const N: usize>(item: &Item, quantity: &Number, scope: Scope) -> Result<[f64; N], ValueError> {
     let list =
         item.as_array().ok_or_else(|| ValueError::new(format!("is {}, not a list of {N} numbers", kind_name(item))))?;
     numbers_of(list, [quantity; N], scope)
 }
 
 /// As many numbers as there are quantities, each of its own.
-pub(in crate::geometry) fn numbers_of<const N: usize>(
+pub(crate) fn numbers_of<const N: usize>(
     list: &Array,
     quantities: [&Number; N],
     scope: Scope,
@@ -148,6 +100,6 @@ fn member(quantity: &Number, value: &Value, scope: Scope) -> Result<f64, ValueEr
         .map_err(|error| ValueError { what: format!("holds a value that {}", error.what), ..error })
 }
 
-fn counted(list: &Array) -> String {
+pub(crate) fn counted(list: &Array) -> String {
     if list.len() == 1 { "1 number".into() } else { format!("{} numbers", list.len()) }
 }

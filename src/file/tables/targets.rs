@@ -1,21 +1,18 @@
-//! The keys that say what tuning aims at.
+//! `[targets]`: what tuning aims at.
 
 use toml_edit::{Item, Value};
 
-use super::super::interval::Interval;
-use super::super::model::LengthUnit;
-use super::super::quantity::{Quantity, TargetForm, TargetKey, Unit};
-use super::super::reader::Table;
-use super::super::targets::{Target, Targets, ToeTarget};
-use super::super::values::{
-    ANGLE, ANGLE_CHANGE, COORDINATE, HEIGHT, IntervalKind, Number, NumberUnit, PERCENT, Scope, ValueError, ValueKind,
-    WEIGHT, kind_name, numbers_of,
+use super::travel::HEIGHT;
+use crate::file::reader::{
+    ANGLE_CHANGE, IntervalKind, LENGTH, Number, NumberUnit, Scope, Table, ValueError, ValueKind, kind_name, numbers_of,
 };
+use crate::geometry::{Interval, LengthUnit, Quantity, Target, TargetForm, TargetKey, Targets, ToeTarget};
 
+const WEIGHT: Number = Number { measure: NumberUnit::Bare, most: 1e6, ..LENGTH };
 /// Toe change that still counts as none, deg: rounding of a line between two rows.
 const NO_CHANGE_DEG: f64 = 1e-9;
 
-pub(super) fn read_targets(mut table: Table) -> Targets {
+pub(super) fn read(mut table: Table) -> Targets {
     let toe = read_toe(&mut table);
     let keys = Quantity::ALL.iter().filter_map(|&quantity| Some((quantity, quantity.definition().target?)));
     let list = keys.filter_map(|(quantity, target)| read_target(&mut table, quantity, &target)).collect();
@@ -35,7 +32,7 @@ fn read_toe(table: &mut Table) -> Option<ToeTarget> {
 }
 
 fn read_target(table: &mut Table, quantity: Quantity, target: &TargetKey) -> Option<Target> {
-    let (key, aim) = (target.key, &TargetKind { of: number_of(quantity.unit()), form: target.form });
+    let (key, aim) = (target.key, &TargetKind { of: Number::of_unit(quantity.unit()), form: target.form });
     if !table.holds_table(key) {
         return table.value(key, aim).map(|band| Target { quantity, band, weight: 1.0 });
     }
@@ -49,16 +46,6 @@ fn read_target(table: &mut Table, quantity: Quantity, target: &TargetKey) -> Opt
     }
     asked.finish();
     Some(Target { quantity, band: value.or(band)?, weight })
-}
-
-/// Numbers that a quantity of this unit can take.
-pub(super) fn number_of(unit: Unit) -> Number {
-    match unit {
-        Unit::Degrees => ANGLE,
-        Unit::DegreesPerMillimetre | Unit::DegreesPer25Millimetres => ANGLE_CHANGE,
-        Unit::Millimetres => COORDINATE,
-        Unit::Percent => PERCENT,
-    }
 }
 
 /// A number or `[low, high]`.

@@ -1,5 +1,7 @@
 //! The file that a builder begins with: the demo car's corner made to fit his wheel and track.
 
+mod tyre;
+
 use std::error::Error;
 use std::fmt;
 use std::ops::RangeInclusive;
@@ -8,8 +10,8 @@ use std::str::FromStr;
 use nalgebra::Point3;
 use toml_edit::{Array, DocumentMut, Item, Value};
 
-use super::model::Geometry;
-use super::tyre::{Tyre, TyreError};
+pub use self::tyre::{Construction, Tyre, TyreError};
+use crate::geometry::Geometry;
 
 /// The corner of the demo car, with the comments that tell how to measure.
 const TEMPLATE: &str = include_str!("starter.toml");
@@ -273,7 +275,7 @@ mod tests {
 
     #[test]
     fn without_options_it_is_the_corner_of_the_first_cut() {
-        let mut first_cut: DocumentMut = include_str!("../../geometries/first-cut.toml").parse().expect("TOML");
+        let mut first_cut: DocumentMut = include_str!("../../../geometries/first-cut.toml").parse().expect("TOML");
         let starter_points = all_points(&mut starter(&StarterRequest::default()));
         assert_eq!(starter_points, all_points(&mut first_cut));
         assert_eq!(starter_points.len(), 15);

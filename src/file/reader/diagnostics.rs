@@ -1,40 +1,18 @@
-//! One mistake in a file, shown with its line, and the collector that finds every mistake in one pass.
+//! Collects the mistakes of a file, so that one pass finds them all, and finds their lines.
 
 use std::cell::RefCell;
-use std::fmt;
 use std::ops::Range;
 
+use crate::file::problem::Problem;
+
 /// Bytes of the file that a mistake concerns.
-pub(super) type Span = Range<usize>;
+pub(crate) type Span = Range<usize>;
 
 /// Characters of a source line that are shown.
 const SNIPPET_CHARS: usize = 100;
 
 /// Problems shown at once; a file with more is another kind of file, or broken from one cause.
 const SHOWN: usize = 100;
-
-/// One mistake: where it stands, what is error, what to write instead.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
-    /// Name of the file as it was given.
-    pub source: String,
-    /// Counted from 1.
-    pub line: usize,
-    /// In characters, counted from 1.
-    pub column: usize,
-    /// The line as it stands in the file, cut when it is very long.
-    pub snippet: String,
-    pub what: String,
-    pub advice: String,
-}
-
-impl fmt::Display for Problem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "error: {}, line {}, column {}: {}", self.source, self.line, self.column, self.what)?;
-        writeln!(f, "{:>5} | {}", self.line, self.snippet)?;
-        write!(f, "      | {}", self.advice)
-    }
-}
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Note {
@@ -45,39 +23,39 @@ struct Note {
 
 /// Collects mistakes while a file is read.
 #[derive(Debug, Default)]
-pub(super) struct Diagnostics(RefCell<Vec<Note>>);
+pub(crate) struct Diagnostics(RefCell<Vec<Note>>);
 
 impl Diagnostics {
     /// Adds a mistake; the same one found twice, as on a mirrored side, is kept once.
-    pub(super) fn add(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
+    pub(crate) fn add(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
         let note = Note { at: at.clone(), what: what.into(), advice: advice.into() };
         self.0.borrow_mut().push(note);
     }
 
-    pub(super) fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.borrow().is_empty()
     }
 
     /// Every mistake in the order of the file, and how many more there are than can be shown.
-    pub(super) fn into_problems(self, source: &Source<'_>) -> (Vec<Problem>, usize) {
-        let mut diagnostics = self.0.into_inner();
-        diagnostics.sort_by(|a, b| (a.at.start, a.at.end, &a.what).cmp(&(b.at.start, b.at.end, &b.what)));
-        diagnostics.dedup();
-        let left_out = diagnostics.len().saturating_sub(SHOWN);
-        let problems = diagnostics.iter().take(SHOWN).map(|n| source.problem(&n.at, &n.what, &n.advice)).collect();
+    pub(crate) fn into_problems(self, source: &Source<'_>) -> (Vec<Problem>, usize) {
+        let mut notes = self.0.into_inner();
+        notes.sort_by(|a, b| (a.at.start, a.at.end, &a.what).cmp(&(b.at.start, b.at.end, &b.what)));
+        notes.dedup();
+        let left_out = notes.len().saturating_sub(SHOWN);
+        let problems = notes.iter().take(SHOWN).map(|n| source.problem(&n.at, &n.what, &n.advice)).collect();
         (problems, left_out)
     }
 }
 
 /// The text of a file with the name it is called by.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Source<'a> {
-    pub(super) name: &'a str,
-    pub(super) text: &'a str,
+pub(crate) struct Source<'a> {
+    pub(crate) name: &'a str,
+    pub(crate) text: &'a str,
 }
 
 impl Source<'_> {
-    pub(super) fn problem(&self, at: &Span, what: &str, advice: &str) -> Problem {
+    pub(crate) fn problem(&self, at: &Span, what: &str, advice: &str) -> Problem {
         let before = self.text.get(..at.start).unwrap_or(self.text);
         let line_start = before.rfind('\n').map_or(0, |i| i + 1);
         let column = before[line_start..].chars().count() + 1;

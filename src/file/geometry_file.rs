@@ -4,14 +4,15 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
-use super::check::check;
-use super::error::ReadError;
-use super::file::{self, UprightAxes};
-use super::model::Geometry;
-use super::problem::{Diagnostics, Source, Span};
-use super::side::Side;
+use toml_edit::{Document, TomlError};
 
-/// Much more than any geometry; keeps a error path from filling the memory.
+use super::error::ReadError;
+use super::reader::{Diagnostics, Source, Span, shown};
+use super::tables::RawFile;
+use super::upright_frame::UprightAxes;
+use crate::geometry::{Geometry, PerSide, Side};
+
+/// Much more than any geometry; keeps a wrong path from filling the memory.
 const LIMIT_BYTES: u64 = 1_000_000;
 
 /// A geometry file that was read and found sound.
@@ -24,8 +25,7 @@ pub struct GeometryFile {
     pub text: String,
     /// The name by which messages call the file.
     pub source: String,
-    first_link: Span,
-    first_right_link: Option<Span>,
+    first_links: PerSide<Option<Span>>,
 }
 
 impl GeometryFile {
@@ -46,9 +46,9 @@ impl GeometryFile {
     /// A mistake of a whole side that shows only later, such as links that cannot hold the wheel: points at the side's
     /// first link table.
     pub fn problem_at_links(&self, side: Side, what: &str, advice: &str) -> ReadError {
-        let right = self.first_right_link.as_ref().filter(|_| side == Side::Right);
+        let at = self.first_links[side].as_ref().or(self.first_links.left.as_ref());
         let source = Source { name: &self.source, text: without_mark(&self.text) };
-        let problem = source.problem(right.unwrap_or(&self.first_link), what, advice);
+        let problem = source.problem(at.unwrap_or(&(0..0)), what, advice);
         ReadError::Problems { problems: vec![problem], left_out: 0 }
     }
 }
@@ -74,13 +74,31 @@ fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<
 }
 
 fn parse_noted(source_name: &str, text: &str, fallback_name: &str, diagnostics: &Diagnostics) -> Option<GeometryFile> {
-    let raw = file::read(text, diagnostics)?;
-    let upright_axes = raw.upright_axes;
-    let first_link = raw.left.link_headers.first().cloned().unwrap_or(0..0);
-    let first_right_link = raw.right.link_headers.first().cloned();
-    let geometry = check(raw, fallback_name, diagnostics)?;
+    let document = Document::parse(text).map_err(|error| note_syntax(&error, text, diagnostics)).ok()?;
+    let raw = RawFile::read(&document, diagnostics);
+    let (upright_axes, first_links) = (raw.upright_axes, raw.first_links());
+    let geometry = raw.checked(fallback_name, diagnostics)?;
     let (text, source) = (text.to_owned(), source_name.to_owned());
-    Some(GeometryFile { geometry, upright_axes, text, source, first_link, first_right_link })
+    Some(GeometryFile { geometry, upright_axes, text, source, first_links })
+}
+
+fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnostics) {
+    let message = error.message().lines().collect::<Vec<_>>().join("; ");
+    let at = error.span().unwrap_or(text.len()..text.len());
+    if message == "duplicate key" {
+        let key = shown(text.get(at.clone()).unwrap_or_default());
+        diagnostics.add(&at, format!("{key} stands twice"), "remove this one or the other");
+    } else if message.contains("overflowed") {
+        diagnostics.add(
+            &at,
+            "no car has a number as large as this",
+            "write a length in the file's unit, or an angle in deg",
+        );
+    } else {
+        let advice =
+            "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
+        diagnostics.add(&at, format!("not valid TOML: {message}"), advice);
+    }
 }
 
 fn read_bytes(path: &Path, source: &str) -> Result<Vec<u8>, ReadError> {

@@ -1,0 +1,95 @@
+//! Numbers of a file replaced where they stand.
+
+use nalgebra::Point3;
+use toml_edit::{Item, TableLike, Value};
+
+use super::reader::Span;
+use crate::geometry::LengthUnit;
+
+/// Digits behind the point of an angle in deg: below 0.00001 mm at a wheel's radius.
+const ANGLE_DECIMALS: usize = 6;
+
+/// Pieces of the text and what shall stand there.
+pub(crate) struct Edits<'a> {
+    text: &'a str,
+    units: LengthUnit,
+    list: Vec<(Span, String)>,
+}
+
+impl<'a> Edits<'a> {
+    /// Lengths are written in these units.
+    pub(crate) fn new(text: &'a str, units: LengthUnit) -> Self {
+        Self { text, units, list: Vec::new() }
+    }
+
+    /// A point in the axes of the file, where the file gives it and it differs.
+    pub(crate) fn point(&mut self, keys: &dyn TableLike, key: &str, p_mm: &Point3<f64>) {
+        let written = keys.get(key).and_then(Item::as_array).into_iter().flatten();
+        for (value, mm) in written.zip(p_mm.iter()) {
+            self.number(value, mm / self.units.in_mm(), decimals(self.units));
+        }
+    }
+
+    pub(crate) fn angle(&mut self, keys: &dyn TableLike, key: &str, rad: f64) {
+        if let Some(value) = keys.get(key).and_then(Item::as_value) {
+            self.number(value, rad.to_degrees(), ANGLE_DECIMALS);
+        }
+    }
+
+    fn number(&mut self, value: &Value, new: f64, decimals: usize) {
+        let old = value.as_float().or(value.as_integer().map(|whole| whole as f64));
+        let is_same = old.is_some_and(|old| (old - new).abs() <= 0.5 / 10_f64.powi(decimals as i32));
+        if let Some(span) = value.span().filter(|_| !is_same) {
+            self.replace(span, number_text(new, decimals));
+        }
+    }
+
+    pub(crate) fn replace(&mut self, span: Span, new: String) {
+        self.list.push((span, new));
+    }
+
+    /// A point as the file writes it.
+    pub(crate) fn point_text(&self, p_mm: &Point3<f64>) -> String {
+        let numbers = p_mm.iter().map(|mm| number_text(mm / self.units.in_mm(), decimals(self.units)));
+        format!("[{}]", numbers.collect::<Vec<_>>().join(", "))
+    }
+
+    /// Takes a key out with what stands before it on its line; the whole line when nothing follows.
+    pub(crate) fn remove(&mut self, span: Span) {
+        let start = self.text[..span.start].rfind('\n').map_or(0, |at| at + 1);
+        let rest = &self.text[span.end..];
+        let line = rest.find('\n').map_or(rest.len(), |at| at + 1);
+        let end = if rest[..line].trim().is_empty() { span.end + line } else { span.end };
+        self.list.push((start..end, String::new()));
+    }
+
+    pub(crate) fn line_end(&self) -> &'static str {
+        if self.text.contains("\r\n") { "\r\n" } else { "\n" }
+    }
+
+    /// The text with every piece replaced.
+    pub(crate) fn applied(mut self) -> String {
+        self.list.sort_by_key(|(span, _)| span.start);
+        let mut text = self.text.to_owned();
+        for (span, new) in self.list.into_iter().rev() {
+            text.replace_range(span, &new);
+        }
+        text
+    }
+}
+
+/// Digits behind the point of a length: 0.0001 mm or 0.00001 in.
+pub(crate) fn decimals(units: LengthUnit) -> usize {
+    match units {
+        LengthUnit::Millimetre => 4,
+        LengthUnit::Inch => 5,
+    }
+}
+
+/// At most so many decimals and at least one; never `-0.0`.
+fn number_text(number: f64, decimals: usize) -> String {
+    let text = format!("{number:.decimals$}");
+    let text = text.trim_end_matches('0');
+    let text = if text.ends_with('.') { format!("{text}0") } else { text.to_owned() };
+    if text == "-0.0" { "0.0".to_owned() } else { text }
+}

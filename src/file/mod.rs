@@ -1,0 +1,27 @@
+//! The geometry file: TOML in, a checked [`Geometry`](crate::geometry::Geometry) out, and back.
+//!
+//! In reading order: `geometry_file` (path → text → [`GeometryFile`]), `tables` (one file a table: its keys, its checks, what
+//! it means, how it is written back), `reader` (the walk over a table, the kinds of value, the list of mistakes),
+//! `upright_frame` (hub axes), `problem`, `error` and `listing` (how mistakes look), `rewrite` and `edits` (a changed
+//! geometry back into its file), `starter` (the file to begin with).
+
+mod edits;
+mod error;
+mod geometry_file;
+mod listing;
+mod problem;
+mod reader;
+mod rewrite;
+mod starter;
+mod tables;
+mod upright_frame;
+
+pub use error::ReadError;
+pub use geometry_file::GeometryFile;
+pub use listing::listing;
+pub use problem::Problem;
+pub use rewrite::{RewriteError, rewrite};
+pub use starter::{
+    Construction, StarterError, StarterRequest, Tyre, TyreError, Untouched, starter_text, untouched_points,
+};
+pub use upright_frame::UprightAxes;

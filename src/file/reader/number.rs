@@ -1,0 +1,130 @@
+//! Numbers with their unit and range.
+
+use toml_edit::{Item, Value};
+
+use super::value::{Scope, ValueError, ValueKind, kind_name, value_name};
+use crate::geometry::{LengthUnit, Unit};
+
+/// Farther than any point of a car from its datum, mm.
+const MAX_MM: f64 = 1e5;
+
+/// What a number of the file is counted in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum NumberUnit {
+    Length,
+    Degrees,
+    Percent,
+    Share,
+    Bare,
+}
+
+impl NumberUnit {
+    /// By what a number of the file is multiplied.
+    fn factor(self, units: LengthUnit) -> f64 {
+        if self == NumberUnit::Length { units.in_mm() } else { 1.0 }
+    }
+
+    fn symbol(self, units: LengthUnit) -> &'static str {
+        match self {
+            NumberUnit::Length => units.symbol(),
+            NumberUnit::Degrees => "deg",
+            NumberUnit::Percent => "%",
+            NumberUnit::Share | NumberUnit::Bare => "",
+        }
+    }
+
+    /// " in mm", as advice says it.
+    pub(crate) fn in_words(self, units: LengthUnit) -> &'static str {
+        match (self, units) {
+            (NumberUnit::Length, LengthUnit::Millimetre) => " in mm",
+            (NumberUnit::Length, LengthUnit::Inch) => " in inches",
+            (NumberUnit::Degrees, _) => " in deg",
+            (NumberUnit::Percent, _) => " in %",
+            (NumberUnit::Share | NumberUnit::Bare, _) => "",
+        }
+    }
+}
+
+/// A number with its unit and range; the range is in millimetres or degrees.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Number {
+    pub(crate) measure: NumberUnit,
+    pub(crate) least: f64,
+    pub(crate) most: f64,
+    /// The least value is itself allowed.
+    pub(crate) least_included: bool,
+}
+
+/// A coordinate, or a change of one.
+pub(crate) const COORDINATE: Number =
+    Number { measure: NumberUnit::Length, least: -MAX_MM, most: MAX_MM, least_included: true };
+/// Above 0.
+pub(crate) const LENGTH: Number = Number { least: 0.0, least_included: false, ..COORDINATE };
+/// Above 0, deg.
+pub(crate) const ANGLE: Number = Number { measure: NumberUnit::Degrees, most: 90.0, ..LENGTH };
+const PERCENT: Number = Number { measure: NumberUnit::Percent, least: -1e4, most: 1e4, least_included: true };
+/// A change of toe or camber.
+pub(crate) const ANGLE_CHANGE: Number =
+    Number { measure: NumberUnit::Degrees, least: -45.0, most: 45.0, least_included: false };
+/// Of a direction of any length.
+pub(super) const COMPONENT: Number = Number { measure: NumberUnit::Bare, ..COORDINATE };
+
+impl Number {
+    /// Numbers that a quantity of this unit can take.
+    pub(crate) fn of_unit(unit: Unit) -> Self {
+        match unit {
+            Unit::Degrees => ANGLE,
+            Unit::DegreesPerMillimetre | Unit::DegreesPer25Millimetres => ANGLE_CHANGE,
+            Unit::Millimetres => COORDINATE,
+            Unit::Percent => PERCENT,
+        }
+    }
+
+    pub(super) fn number(&self, value: &Value, scope: Scope) -> Result<f64, ValueError> {
+        let written = match value {
+            Value::Float(number) => *number.value(),
+            Value::Integer(number) => *number.value() as f64,
+            other => return Err(ValueError::new(format!("is {}, not a number", value_name(other))).at(value)),
+        };
+        let number = written * self.measure.factor(scope.units);
+        let inside = if self.least_included { number >= self.least } else { number > self.least };
+        if !written.is_finite() {
+            return Err(ValueError::new("is not a finite number").at(value));
+        }
+        if !inside || number > self.most {
+            let symbol = spaced(self.measure.symbol(scope.units));
+            return Err(ValueError::new(format!("is out of range: {written:?}{symbol}")).at(value));
+        }
+        Ok(number)
+    }
+
+    pub(super) fn range(&self, scope: Scope) -> String {
+        let factor = self.measure.factor(scope.units);
+        let [least, most] = [self.least, self.most].map(|limit| round(limit / factor));
+        if self.least_included { format!("from {least} to {most}") } else { format!("above {least}, up to {most}") }
+    }
+}
+
+fn round(number: f64) -> f64 {
+    (number * 100.0).round() / 100.0
+}
+
+impl ValueKind for Number {
+    type Value = f64;
+
+    fn wants(&self, scope: Scope) -> String {
+        format!("a number{}, {}", self.measure.in_words(scope.units), self.range(scope))
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<f64, ValueError> {
+        self.number(value_of(item)?, scope)
+    }
+}
+
+fn value_of(item: &Item) -> Result<&Value, ValueError> {
+    item.as_value().ok_or_else(|| ValueError::new(format!("is {}, not a number", kind_name(item))))
+}
+
+fn spaced(symbol: &str) -> String {
+    if symbol.is_empty() { String::new() } else { format!(" {symbol}") }
+}

@@ -1,0 +1,82 @@
+//! Texts, words of a list, true and false.
+
+use toml_edit::Item;
+
+use super::value::{Scope, ValueError, ValueKind, kind_name, shown};
+
+/// Text in quotes, on one line.
+pub(crate) struct Text;
+
+impl ValueKind for Text {
+    type Value = String;
+
+    fn wants(&self, _: Scope) -> String {
+        "text in quotes, on one line, of at most 80 characters".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<String, ValueError> {
+        let text = text_of(item)?;
+        if text.trim().is_empty() {
+            return Err(ValueError::new("is empty"));
+        }
+        if text.chars().any(char::is_control) || text.chars().count() > 80 {
+            return Err(ValueError::new("is not one short line of text"));
+        }
+        Ok(text.to_owned())
+    }
+}
+
+/// One of a few words, each with what it stands for.
+pub(crate) struct Word<T: 'static>(pub(crate) &'static [(&'static str, T)]);
+
+impl<T: Copy> ValueKind for Word<T> {
+    type Value = T;
+
+    fn wants(&self, _: Scope) -> String {
+        self.0.iter().map(|(word, _)| format!("{word:?}")).collect::<Vec<_>>().join(" or ")
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<T, ValueError> {
+        let text = text_of(item)?;
+        let known = self.0.iter().find(|(word, _)| *word == text);
+        known.map(|(_, meaning)| *meaning).ok_or_else(|| ValueError::new(format!("does not know {}", shown(text))))
+    }
+}
+
+/// `true` or `false`.
+pub(crate) struct Flag;
+
+impl ValueKind for Flag {
+    type Value = bool;
+
+    fn wants(&self, _: Scope) -> String {
+        "true or false, without quotes".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<bool, ValueError> {
+        item.as_bool().ok_or_else(|| ValueError::new(format!("is {}, not true or false", kind_name(item))))
+    }
+}
+
+/// The version of the file's own form; there is one.
+pub(crate) struct Schema;
+
+impl ValueKind for Schema {
+    type Value = ();
+
+    fn wants(&self, _: Scope) -> String {
+        "`schema = 1`, the only form that this version reads".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<(), ValueError> {
+        match item.as_integer() {
+            Some(1) => Ok(()),
+            Some(other) => Err(ValueError::new(format!("is {other}, which this version cannot read"))),
+            None => Err(ValueError::new(format!("is {}, not the number 1", kind_name(item)))),
+        }
+    }
+}
+
+fn text_of(item: &Item) -> Result<&str, ValueError> {
+    item.as_str().ok_or_else(|| ValueError::new(format!("is {}, not text", kind_name(item))))
+}

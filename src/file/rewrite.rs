@@ -1,0 +1,99 @@
+//! A changed geometry written back into its own file: the numbers that moved, and not one byte beside them.
+
+use std::error::Error;
+use std::fmt;
+
+use toml_edit::{Document, TomlError};
+
+use super::edits::{Edits, decimals};
+use super::error::ReadError;
+use super::geometry_file::GeometryFile;
+use super::tables;
+use crate::geometry::{Geometry, Side};
+
+/// How far a point may come out from where it was meant, in last digits: rounded itself, and in hub axes carried by a
+/// wheel centre that is rounded too.
+const LAST_DIGITS: f64 = 4.0;
+
+/// Spin axes nearer than this (no unit) are the same to the digits of their angles.
+const SAME_SPIN: f64 = 1e-7;
+
+/// The text of `file` with the points of `changed` in place of its own.
+///
+/// Written are the wheel (centre, toe, camber), the points of links, halfshaft and spring, under `[right]` where they
+/// stand there, each only where it differs by more than half a last digit (0.0001 mm, 0.00001 in, 0.000001 deg). A link
+/// that was given a chassis point has it in place of `within`. `free` stays, and counts from the new points.
+pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
+    let document = Document::parse(file.text.as_str()).map_err(RewriteError::NotToml)?;
+    let mut edits = Edits::new(&file.text, changed.units);
+    tables::write(&mut edits, &document, changed, file.upright_axes);
+    let text = edits.applied();
+    read_back(file, changed, &text)?;
+    Ok(text)
+}
+
+/// Reads what was written and compares: a move that the file has no place for must not be lost.
+fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<(), RewriteError> {
+    let written = GeometryFile::parse(&file.source, text).map_err(RewriteError::Unsound)?.geometry;
+    let apart_mm = LAST_DIGITS * changed.units.in_mm() / 10_f64.powi(decimals(changed.units) as i32);
+    for side in Side::BOTH {
+        let spins = [written.corner(side), changed.corner(side)].map(|corner| corner.wheel.spin_axis);
+        if (spins[0].into_inner() - spins[1].into_inner()).norm() > SAME_SPIN {
+            return Err(RewriteError::NoPlace { point: "toe and camber".into(), side });
+        }
+        let corner = changed.corner(side);
+        for ((_, written), (point, meant)) in written.corner(side).points().into_iter().zip(corner.points()) {
+            if (written - meant).norm() > apart_mm {
+                return Err(RewriteError::NoPlace { point: corner.name_of(point), side });
+            }
+        }
+    }
+    let left_out = written.unplaced().into_iter().find(|name| !changed.unplaced().contains(name));
+    left_out.map_or(Ok(()), |name| Err(RewriteError::NoPlace { point: format!("{name} chassis"), side: Side::Left }))
+}
+
+/// Why a changed geometry was not written back.
+#[derive(Debug)]
+pub enum RewriteError {
+    /// The text of the file is no TOML.
+    NotToml(TomlError),
+    /// The changed points make no geometry that can be read.
+    Unsound(ReadError),
+    /// A point has moved that the file does not give.
+    NoPlace { point: String, side: Side },
+}
+
+impl fmt::Display for RewriteError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            RewriteError::NotToml(error) => write!(f, "the geometry file is not valid TOML: {}", error.message()),
+            RewriteError::Unsound(error) => write!(f, "the changed points make no sound geometry:\n{error}"),
+            RewriteError::NoPlace { point, side } => {
+                write!(f, "the file has no number of its own for {point:?} on the {}, which has moved", side.name())
+            }
+        }
+    }
+}
+
+impl RewriteError {
+    /// What to do about it.
+    pub fn advice(&self) -> &'static str {
+        match self {
+            RewriteError::NotToml(_) | RewriteError::Unsound(_) => "correct the file, then run the command again",
+            RewriteError::NoPlace { side: Side::Left, .. } => {
+                "write out `toe` and `camber` in [wheel], and `within` as { x = [..], y = [..], z = [..] }"
+            }
+            RewriteError::NoPlace { side: Side::Right, .. } => "give this part its own numbers under [right]",
+        }
+    }
+}
+
+impl Error for RewriteError {
+    fn source(&self) -> Option<&(dyn Error + 'static)> {
+        match self {
+            RewriteError::NotToml(error) => Some(error),
+            RewriteError::Unsound(error) => Some(error),
+            RewriteError::NoPlace { .. } => None,
+        }
+    }
+}

@@ -1,0 +1,67 @@
+//! `[halfshaft]`: its two joints and what they allow.
+
+use nalgebra::{Point3, Unit, Vector3};
+use toml_edit::TableLike;
+
+use super::free::read_points;
+use super::{SAME_POINT_MM, Y_ADVICE};
+use crate::file::edits::Edits;
+use crate::file::reader::{ANGLE, At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, PointKind, Table};
+use crate::file::upright_frame::UprightFrame;
+use crate::geometry::{Halfshaft, Interval, PointAdjustment};
+
+#[derive(Clone)]
+pub(super) struct RawHalfshaft {
+    inner: Point3<f64>,
+    axis: Unit<Vector3<f64>>,
+    outer: At<Point3<f64>>,
+    inner_limit_deg: Option<f64>,
+    outer_limit_deg: Option<f64>,
+    plunge_window_mm: Option<Interval>,
+    pub(super) free_inner: PointAdjustment,
+}
+
+impl RawHalfshaft {
+    pub(super) fn read(mut table: Table) -> Option<Self> {
+        let inner = table.required("inner", &PointKind(Frame::Car), "the centre of the inner joint");
+        let outer = table.required("outer", &PointKind(Frame::Upright), "the centre of the outer joint");
+        let axis = table.optional("axis", &Direction(Frame::Car));
+        if let Some(axis) = axis.as_ref().filter(|axis| axis.value.y <= 0.0) {
+            let advice =
+                format!("write it from the final drive to the wheel: [0.0, {:?}, 0.0]", table.scope.side.sign());
+            table.note(&axis.span, "`axis` does not point outboard", advice);
+        }
+        let inner_limit_deg = table.value("inner_limit", &ANGLE);
+        let outer_limit_deg = table.value("outer_limit", &ANGLE);
+        let plunge_window_mm = table.value("plunge_window", &IntervalKind(COORDINATE));
+        let free = table.table("free").map(|free| read_points(free, ["inner"]));
+        table.finish();
+        let axis = axis.map_or(Vector3::y_axis(), |at| at.value);
+        let [free_inner] = free.unwrap_or_default();
+        let (inner, outer) = (inner?.value, outer?);
+        Some(Self { inner, axis, outer, inner_limit_deg, outer_limit_deg, plunge_window_mm, free_inner })
+    }
+
+    pub(super) fn checked(&self, frame: &UprightFrame, diagnostics: &Diagnostics) -> Halfshaft {
+        let outer = frame.point(&self.outer.value);
+        if (outer - self.inner).norm() < SAME_POINT_MM {
+            let advice = "the same point as `inner`; write the centres of its two joints";
+            diagnostics.add(&self.outer.span, "the halfshaft has no length", advice);
+        } else if outer.y <= 0.0 {
+            diagnostics.add(&self.outer.span, "the outer joint is on the wrong side of the car", Y_ADVICE);
+        }
+        Halfshaft {
+            inner: self.inner,
+            axis: self.axis,
+            outer,
+            inner_limit_deg: self.inner_limit_deg,
+            outer_limit_deg: self.outer_limit_deg,
+            plunge_window_mm: self.plunge_window_mm,
+        }
+    }
+}
+
+pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, shaft: &Halfshaft, frame: &UprightFrame) {
+    edits.point(keys, "inner", &frame.car_point(&shaft.inner));
+    edits.point(keys, "outer", &frame.as_written(&shaft.outer));
+}

@@ -1,0 +1,186 @@
+//! `[[link]]`: one of the five links, and what holds for all five.
+
+use nalgebra::{Point3, Unit, Vector3};
+use toml_edit::{Item, TableLike, Value};
+
+use super::link_free::{RawFree, read_within};
+use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
+use crate::file::edits::Edits;
+use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Frame, LENGTH, PointKind, Span, Table, Text};
+use crate::file::upright_frame::UprightFrame;
+use crate::geometry::{Interval, Link};
+
+#[derive(Clone)]
+pub(super) struct RawLink {
+    pub(super) name: At<String>,
+    /// The middle of `within` where the file gives no point.
+    pub(super) chassis: At<Point3<f64>>,
+    pub(super) within: Option<[Interval; 3]>,
+    pub(super) chassis_tube: Option<At<String>>,
+    upright: At<Point3<f64>>,
+    taped_mm: Option<f64>,
+    chassis_bolt: Option<Unit<Vector3<f64>>>,
+    upright_bolt: Option<Unit<Vector3<f64>>>,
+    rod_end_limit_deg: Option<f64>,
+    pub(super) free: RawFree,
+}
+
+impl RawLink {
+    pub(super) fn read(mut table: Table) -> Option<Self> {
+        let name = table.required("name", &Text, "what you call the link");
+        if let Some(name) = &name {
+            table.rename(format!("link {:?}", name.value));
+        }
+        let (chassis, within) = read_chassis(&mut table);
+        let upright = table.required("upright", &PointKind(Frame::Upright), "the centre of the outer rod end");
+        let taped_mm = table.value("taped", &LENGTH);
+        let chassis_bolt = table.value("chassis_bolt", &Direction(Frame::Car));
+        let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
+        let rod_end_limit_deg = table.value("rod_end_limit", &ANGLE);
+        let chassis_tube = table.optional("chassis_tube", &Text);
+        let free = table.table("free").map(RawFree::read).unwrap_or_default();
+        free.note_missing_bolts(&table);
+        table.finish();
+        Some(Self {
+            name: name?,
+            chassis: chassis?,
+            within,
+            chassis_tube,
+            upright: upright?,
+            taped_mm,
+            chassis_bolt,
+            upright_bolt,
+            rod_end_limit_deg,
+            free,
+        })
+    }
+
+    pub(super) fn seated(&self, frame: &UprightFrame) -> Link {
+        Link {
+            name: self.name.value.clone(),
+            chassis: self.chassis.value,
+            upright: frame.point(&self.upright.value),
+            taped_mm: self.taped_mm,
+            chassis_bolt: self.chassis_bolt,
+            upright_bolt: self.upright_bolt.map(|bolt| frame.direction(bolt)),
+            rod_end_limit_deg: self.rod_end_limit_deg,
+        }
+    }
+}
+
+/// The chassis point, or the middle of the box it may be in and the box.
+fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval; 3]>) {
+    let place = PointKind(Frame::Car);
+    let chassis = match table.has("within") {
+        true => table.optional("chassis", &place),
+        false => table.required("chassis", &place, "the centre of the inner rod end"),
+    };
+    let Some(within) = table.table("within") else { return (chassis, None) };
+    if table.has("chassis") {
+        let advice = "remove `within`, and give the point room with `free`; or remove `chassis`, to have one found";
+        table.note(&within.header, "`within` is for a link without `chassis`, and this one has it", advice);
+    }
+    let within = read_within(within);
+    let middle = within.as_ref().map(|at| {
+        let [x, y, z] = at.value.map(|edge| edge.middle());
+        At { value: Point3::new(x, y, z), span: at.span.clone() }
+    });
+    (chassis.or(middle), within.map(|at| at.value))
+}
+
+/// Five tables, when there are any; none at all is a missing key.
+pub(super) fn check_count(headers: &[Span], diagnostics: &Diagnostics) {
+    let count = headers.len();
+    let (at, advice) = match count {
+        0 | 5 => return,
+        1..5 => (headers.last(), "add the missing [[link]] tables; an upright needs five links to be held"),
+        6.. => (headers.get(5), "remove what is too many, or see whether two tables mean one link"),
+    };
+    let links = if count == 1 { "1 link".into() } else { format!("{count} links") };
+    diagnostics.add(at.unwrap_or(&(0..0)), format!("the file has {links}, not five"), advice);
+}
+
+pub(super) fn check_names(links: &[RawLink], diagnostics: &Diagnostics) {
+    for (i, link) in links.iter().enumerate() {
+        let name = &link.name;
+        if links[..i].iter().any(|other| other.name.value == name.value) {
+            let what = format!("two links are called {:?}", name.value);
+            diagnostics.add(&name.span, what, "give each link of a side its own name");
+        }
+        if name.value == "upright" {
+            let advice = "give it another name; a spring may be on the upright";
+            diagnostics.add(&name.span, "a link cannot be called \"upright\"", advice);
+        }
+        if name.value == "all" {
+            let advice = "give it another name; \"all chassis\" means every link in a group of [weld]";
+            diagnostics.add(&name.span, "a link cannot be called \"all\"", advice);
+        }
+    }
+}
+
+/// A link of `[right]` stands in for the one of its name on the left.
+pub(super) fn check_right_names(right: &[RawLink], left: &[&str], diagnostics: &Diagnostics) {
+    for name in right.iter().map(|link| &link.name).filter(|name| !left.contains(&name.value.as_str())) {
+        let what = format!("the left side has no link {:?} for this one to stand in for", name.value);
+        diagnostics.add(&name.span, what, name_advice(&name.value, left));
+    }
+}
+
+/// The links of one side beside each other; `raw` and `links` in the same order.
+pub(super) fn check_points(raw: &[RawLink], links: &[Link], diagnostics: &Diagnostics) {
+    let all: Vec<(&RawLink, &Link)> = raw.iter().zip(links).collect();
+    for (i, &(raw, link)) in all.iter().enumerate() {
+        if raw.within.is_none() && link.length_mm() < SAME_POINT_MM {
+            let what = format!("link {:?} has no length", link.name);
+            let advice = "the same point as `chassis`; write the centres of its two rod ends";
+            diagnostics.add(&raw.upright.span, what, advice);
+        }
+        if link.upright.y <= 0.0 {
+            let what = format!("the upright end of link {:?} is on the wrong side of the car", link.name);
+            diagnostics.add(&raw.upright.span, what, Y_ADVICE);
+        }
+        if let Some((_, twin)) = all[..i].iter().find(|&&other| same_points(other, (raw, link))) {
+            let what = format!("link {:?} has both points of link {:?}", link.name, twin.name);
+            let advice = "two links in one place hold the wheel like one; move an end of one of them";
+            diagnostics.add(&raw.chassis.span, what, advice);
+        }
+    }
+}
+
+fn same_points((raw_a, a): (&RawLink, &Link), (raw_b, b): (&RawLink, &Link)) -> bool {
+    let placed = raw_a.within.is_none() && raw_b.within.is_none();
+    placed && (a.chassis - b.chassis).norm() < SAME_POINT_MM && (a.upright - b.upright).norm() < SAME_POINT_MM
+}
+
+/// Writes a link; one that is placed has its chassis point in place of `within`.
+pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, link: &Link, is_placed: bool, frame: &UprightFrame) {
+    let chassis = frame.car_point(&link.chassis);
+    edits.point(keys, "chassis", &chassis);
+    edits.point(keys, "upright", &frame.as_written(&link.upright));
+    if is_placed {
+        replace_within(edits, keys, &chassis);
+    }
+}
+
+/// Gives a link its first chassis point in place of the box that it had.
+fn replace_within(edits: &mut Edits, keys: &dyn TableLike, chassis: &Point3<f64>) {
+    let Some((key, within)) = keys.get_key_value("within") else { return };
+    let chassis = format!("chassis = {}", edits.point_text(chassis));
+    if let Some((key, value)) = key.span().zip(within.as_value().and_then(Value::span)) {
+        edits.replace(key.start..value.end, chassis);
+    } else if let (Some(table), Some(upright)) = (within.as_table(), keys.key("upright").and_then(|key| key.span())) {
+        edits.replace(upright.start..upright.start, format!("{chassis}{}", edits.line_end()));
+        if let Some(header) = table.span().filter(|_| !table.is_dotted()) {
+            edits.remove(header);
+        }
+        for (axis, value) in table.iter() {
+            let span = table.key(axis).and_then(|key| key.span()).zip(value.span());
+            span.into_iter().for_each(|(key, value)| edits.remove(key.start..value.end));
+        }
+    }
+}
+
+/// The name under which a table of links stands in the file.
+pub(super) fn name_of(keys: &dyn TableLike) -> Option<&str> {
+    keys.get("name").and_then(Item::as_str)
+}

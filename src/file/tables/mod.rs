@@ -1,0 +1,148 @@
+//! The tables of the file, one topic a file: what a table may hold, what must be true of it, what it means, and how it is
+//! written back.
+//!
+//! Each is read into its raw form first, with the places where values stand. When all tables are read, each is checked
+//! against the others that it names (links, tubes, the wheel that carries the upright's points) and becomes a part of the
+//! geometry. A new key touches the file of its table; a new table is a file and a line in [`RawFile`].
+
+mod car;
+mod free;
+mod halfshaft;
+mod limits;
+mod link;
+mod link_free;
+mod road;
+mod side;
+mod spring;
+mod targets;
+mod travel;
+mod tube;
+mod weld;
+mod wheel;
+
+use toml_edit::{Document, Item};
+
+use self::road::RawRoad;
+use self::side::{RawSide, Surroundings};
+use self::tube::RawTube;
+use self::weld::RawWeld;
+use super::edits::Edits;
+use super::reader::{Diagnostics, Schema, Scope, Span, Table, Text, Word, nearest};
+use super::upright_frame::UprightAxes;
+use crate::geometry::{Car, Geometry, LengthUnit, Limits, PerSide, Side, Tape, Targets, Travel};
+
+/// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
+/// at both ends.
+const SAME_POINT_MM: f64 = 0.01;
+
+/// Said of one side without naming it, so that a mirrored mistake is shown once.
+const Y_ADVICE: &str = "y counts to the left: positive for the left wheel, negative in [right]";
+
+/// The file as it is written, before its relations are checked.
+pub(super) struct RawFile {
+    name: Option<String>,
+    units: LengthUnit,
+    pub(super) upright_axes: UprightAxes,
+    starter: Option<String>,
+    road: RawRoad,
+    left: RawSide,
+    right: RawSide,
+    car: Car,
+    travel: Travel,
+    limits: Limits,
+    weld: Option<RawWeld>,
+    tape: Option<Tape>,
+    /// None for one that could not be read.
+    tubes: Vec<Option<RawTube>>,
+    targets: Targets,
+}
+
+impl RawFile {
+    /// Reads every key; what is wrong goes into the diagnostics and is absent from the result.
+    pub(super) fn read(document: &Document<&str>, diagnostics: &Diagnostics) -> Self {
+        let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
+        let mut top = Table::top(document.as_table(), scope, diagnostics);
+        top.required("schema", &Schema, "the form of the file");
+        let name = top.value("name", &Text);
+        let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
+        let axes = top.value("upright_axes", &Word(&[("car", UprightAxes::Car), ("hub", UprightAxes::Hub)]));
+        let (units, upright_axes) = (units.unwrap_or(LengthUnit::Millimetre), axes.unwrap_or(UprightAxes::Car));
+        top.scope = Scope { units, hub_axes: upright_axes == UprightAxes::Hub, ..scope };
+        let file = Self {
+            name,
+            units,
+            upright_axes,
+            starter: top.value("starter", &Text),
+            road: top.table("road").map(RawRoad::read).unwrap_or_default(),
+            left: RawSide::left(&mut top),
+            right: top.table("right").map(RawSide::right).unwrap_or_default(),
+            car: top.table("car").map(car::read).unwrap_or_default(),
+            travel: travel::read(top.table("travel")),
+            limits: top.table("limits").map(limits::read).unwrap_or_default(),
+            weld: top.table("weld").and_then(RawWeld::read),
+            tape: top.table("tape").and_then(weld::read_tape),
+            tubes: top.tables("tube").into_iter().map(RawTube::read).collect(),
+            targets: top.table("targets").map(targets::read).unwrap_or_default(),
+        };
+        top.finish();
+        file
+    }
+
+    /// The first link table of each side, where the file has one.
+    pub(super) fn first_links(&self) -> PerSide<Option<Span>> {
+        PerSide { left: &self.left, right: &self.right }.map(|side| side.link_headers.first().cloned())
+    }
+
+    /// The checked geometry; none when anything was noted.
+    pub(super) fn checked(self, fallback_name: &str, diagnostics: &Diagnostics) -> Option<Geometry> {
+        link::check_count(&self.left.link_headers, diagnostics);
+        link::check_names(&self.left.links, diagnostics);
+        link::check_names(&self.right.links, diagnostics);
+        let tubes = tube::checked(&self.tubes, diagnostics);
+        let mut weld = None;
+        if self.left.links.len() == self.left.link_headers.len() {
+            let names = self.left.link_names();
+            weld = self.weld.as_ref().map(|weld| weld.checked(&names, diagnostics));
+            link::check_right_names(&self.right.links, &names, diagnostics);
+            self.left.check_spring_link(&names, diagnostics);
+            self.right.check_spring_link(&names, diagnostics);
+        }
+        let beside = Surroundings { units: self.units, upright_axes: self.upright_axes, tubes: tubes.as_deref() };
+        let left = self.left.checked(Side::Left, beside, diagnostics);
+        let right = self.right.over(&self.left).checked(Side::Right, beside, diagnostics);
+        let ((left, may_left), (right, may_right)) = left.zip(right)?;
+        self.road.check((&left, &right), &self.right, self.units, diagnostics);
+        diagnostics.is_empty().then(|| Geometry {
+            name: self.name.unwrap_or_else(|| fallback_name.to_owned()),
+            units: self.units,
+            starter: self.starter,
+            left,
+            right,
+            mirrored: self.right.is_mirror(),
+            car: self.car,
+            travel: self.travel,
+            limits: self.limits,
+            weld,
+            tape: self.tape,
+            tubes: tubes.unwrap_or_default(),
+            adjustments: PerSide { left: may_left, right: may_right },
+            targets: self.targets,
+        })
+    }
+}
+
+/// Writes a changed geometry into its own file, each number where it stands.
+pub(super) fn write(edits: &mut Edits, document: &Document<&str>, changed: &Geometry, axes: UprightAxes) {
+    side::write(edits, document.as_table(), &changed.left, &changed.adjustments.left, axes);
+    if let Some(right) = document.get("right").and_then(Item::as_table_like) {
+        side::write(edits, right, &changed.right, &changed.adjustments.right, axes);
+    }
+}
+
+/// What to write in place of a name that the file does not know.
+fn name_advice(name: &str, known: &[&str]) -> String {
+    match nearest(name, known) {
+        Some(near) => format!("write {near:?}"),
+        None => format!("write one of {}", known.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ")),
+    }
+}

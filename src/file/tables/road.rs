@@ -1,0 +1,37 @@
+//! `[road]`: whether both wheels stand on one level road.
+
+use super::side::RawSide;
+use crate::file::reader::{Diagnostics, Flag, Table};
+use crate::geometry::{Corner, LengthUnit};
+
+/// How far the two contact points may differ in height on an even road.
+const EVEN_ROAD_MM: f64 = 0.5;
+
+#[derive(Default)]
+pub(super) struct RawRoad {
+    uneven: bool,
+}
+
+impl RawRoad {
+    pub(super) fn read(mut table: Table) -> Self {
+        let uneven = table.value("uneven", &Flag).unwrap_or(false);
+        table.finish();
+        Self { uneven }
+    }
+
+    /// Both tyres stand on it; `right` is what the file says of the right side.
+    pub(super) fn check(
+        &self,
+        (left, right): (&Corner, &Corner),
+        raw_right: &RawSide,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) {
+        let apart_mm = (left.contact_height_mm() - right.contact_height_mm()).abs();
+        let off = apart_mm > EVEN_ROAD_MM && !self.uneven;
+        let Some(wheel) = raw_right.wheel.as_ref().filter(|_| off) else { return };
+        let what = format!("the left and right tyres meet the road at heights {} apart", units.show(apart_mm));
+        let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
+        diagnostics.add(&wheel.centre.span, what, advice);
+    }
+}

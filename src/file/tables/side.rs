@@ -1,0 +1,143 @@
+//! What the file says of one side, and `[right]`, which says what of the right side is no mirror image.
+
+use toml_edit::{Item, TableLike};
+
+use super::halfshaft::{self, RawHalfshaft};
+use super::link::{self, RawLink};
+use super::link_free::adjustments;
+use super::spring::{self, RawSpring};
+use super::wheel::{self, RawWheel};
+use crate::file::edits::Edits;
+use crate::file::reader::{Diagnostics, Scope, Span, Table, list_of_tables};
+use crate::file::upright_frame::{UprightAxes, UprightFrame};
+use crate::geometry::{Adjustments, Corner, LengthUnit, Link, Side, Tube};
+
+/// The tables of one side, in side axes; those of the right side hold only what differs from the mirror image.
+#[derive(Default)]
+pub(super) struct RawSide {
+    pub(super) wheel: Option<RawWheel>,
+    pub(super) links: Vec<RawLink>,
+    /// Headers of the link tables, readable or not.
+    pub(super) link_headers: Vec<Span>,
+    halfshaft: Option<RawHalfshaft>,
+    spring: Option<RawSpring>,
+}
+
+/// What a side is read beside.
+#[derive(Clone, Copy)]
+pub(super) struct Surroundings<'a> {
+    pub(super) units: LengthUnit,
+    pub(super) upright_axes: UprightAxes,
+    /// `None` when one of the tubes could not be read.
+    pub(super) tubes: Option<&'a [Tube]>,
+}
+
+impl RawSide {
+    pub(super) fn left(top: &mut Table) -> Self {
+        let wheel = top.required_table("wheel", "the left wheel, with its `centre` and `tyre_radius`");
+        let links = top.required_tables("link", "five times, one for each link");
+        Self::read(top, wheel, links)
+    }
+
+    pub(super) fn right(mut table: Table) -> Self {
+        table.scope = Scope { side: Side::Right, ..table.scope };
+        let (links, wheel) = (table.tables("link"), table.table("wheel"));
+        let side = Self::read(&mut table, wheel, links);
+        table.finish();
+        side
+    }
+
+    fn read(parent: &mut Table, wheel: Option<Table>, links: Vec<Table>) -> Self {
+        Self {
+            wheel: wheel.and_then(RawWheel::read),
+            link_headers: links.iter().map(|link| link.header.clone()).collect(),
+            links: links.into_iter().filter_map(RawLink::read).collect(),
+            halfshaft: parent.table("halfshaft").and_then(RawHalfshaft::read),
+            spring: parent.table("spring").and_then(RawSpring::read),
+        }
+    }
+
+    /// Nothing of this side differs from the other.
+    pub(super) fn is_mirror(&self) -> bool {
+        self.wheel.is_none() && self.links.is_empty() && self.halfshaft.is_none() && self.spring.is_none()
+    }
+
+    pub(super) fn link_names(&self) -> Vec<&str> {
+        self.links.iter().map(|link| link.name.value.as_str()).collect()
+    }
+
+    /// The spring is on a link of the file.
+    pub(super) fn check_spring_link(&self, known: &[&str], diagnostics: &Diagnostics) {
+        self.spring.iter().for_each(|spring| spring.check_link(known, diagnostics));
+    }
+
+    /// The mirror image of `left` with what this side gives in its place.
+    pub(super) fn over(&self, left: &RawSide) -> RawSide {
+        let own =
+            |link: &RawLink| self.links.iter().find(|own| own.name.value == link.name.value).unwrap_or(link).clone();
+        RawSide {
+            wheel: self.wheel.as_ref().or(left.wheel.as_ref()).cloned(),
+            links: left.links.iter().map(own).collect(),
+            link_headers: Vec::new(),
+            halfshaft: self.halfshaft.as_ref().or(left.halfshaft.as_ref()).cloned(),
+            spring: self.spring.as_ref().or(left.spring.as_ref()).cloned(),
+        }
+    }
+
+    /// The corner and what of it may move; none when something was noted or five links are not there.
+    pub(super) fn checked(
+        &self,
+        side: Side,
+        beside: Surroundings,
+        diagnostics: &Diagnostics,
+    ) -> Option<(Corner, Adjustments)> {
+        let frame = self.upright_frame(side, beside.upright_axes)?;
+        let links: Vec<Link> = self.links.iter().map(|link| link.seated(&frame)).collect();
+        link::check_points(&self.links, &links, diagnostics);
+        let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();
+        let wheel = self.wheel.as_ref().map(|wheel| wheel.checked(diagnostics));
+        let halfshaft = self.halfshaft.as_ref().map(|shaft| shaft.checked(&frame, diagnostics));
+        let spring = match &self.spring {
+            Some(spring) => Some(spring.checked(&self.links, &links, &frame, beside.units, diagnostics)?),
+            None => None,
+        };
+        let may = Adjustments {
+            links: may_links.try_into().ok()?,
+            clock: self.wheel.as_ref()?.clock,
+            halfshaft_inner: self.halfshaft.as_ref().map(|shaft| shaft.free_inner).unwrap_or_default(),
+            spring_chassis: self.spring.as_ref().map(|spring| spring.free_chassis).unwrap_or_default(),
+            spring_mount: self.spring.as_ref().map(|spring| spring.free_mount).unwrap_or_default(),
+        };
+        Some((Corner { side, wheel: wheel?, links: links.try_into().ok()?, halfshaft, spring }, may))
+    }
+
+    /// None where the points are carried by a wheel that could not be read.
+    fn upright_frame(&self, side: Side, axes: UprightAxes) -> Option<UprightFrame> {
+        match axes {
+            UprightAxes::Car => Some(UprightFrame::car(side)),
+            UprightAxes::Hub => self.wheel.as_ref().map(|wheel| wheel.frame(axes, side)),
+        }
+    }
+}
+
+/// Writes one side where its tables stand: `keys` are those of the file, or of `[right]`.
+pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, corner: &Corner, may: &Adjustments, axes: UprightAxes) {
+    let table = |key| keys.get(key).and_then(Item::as_table_like);
+    let frame = UprightFrame::of(axes, corner.side, &corner.wheel);
+    if let Some(keys) = table("wheel") {
+        wheel::write(edits, keys, &corner.wheel, corner.side);
+    }
+    for (keys, _) in keys.get("link").and_then(list_of_tables).unwrap_or_default() {
+        let name = link::name_of(keys);
+        let mut links = corner.links.iter().zip(&may.links);
+        if let Some((link, may)) = links.find(|(link, _)| Some(link.name.as_str()) == name) {
+            link::write(edits, keys, link, may.is_placed(), &frame);
+        }
+    }
+    if let Some((keys, shaft)) = table("halfshaft").zip(corner.halfshaft.as_ref()) {
+        halfshaft::write(edits, keys, shaft, &frame);
+    }
+    if let Some((keys, spring)) = table("spring").zip(corner.spring.as_ref()) {
+        spring::write(edits, keys, spring, &frame);
+    }
+}

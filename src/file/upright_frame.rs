@@ -1,0 +1,76 @@
+//! In which axes a file gives the points of the upright, and where they stand in side axes.
+
+use nalgebra::{Point3, Rotation3, Unit, Vector3};
+
+use crate::geometry::{Side, Wheel};
+
+/// In which axes a file gives the points of the upright.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UprightAxes {
+    Car,
+    /// From the wheel centre, y along the spindle outboard on both sides.
+    Hub,
+}
+
+/// The axes of the upright's points of one side, against its side axes.
+///
+/// In hub axes a point p of the upright is at `W + R p`, `R = Rz(−toe)·Rx(−camber)`.
+pub(crate) struct UprightFrame {
+    axes: UprightAxes,
+    side: Side,
+    centre: Vector3<f64>,
+    rotation: Rotation3<f64>,
+}
+
+impl UprightFrame {
+    /// `Car` axes need no wheel.
+    pub(crate) fn car(side: Side) -> Self {
+        Self { axes: UprightAxes::Car, side, centre: Vector3::zeros(), rotation: Rotation3::identity() }
+    }
+
+    pub(crate) fn new(axes: UprightAxes, side: Side, centre: &Point3<f64>, toe_rad: f64, camber_rad: f64) -> Self {
+        match axes {
+            UprightAxes::Car => Self::car(side),
+            UprightAxes::Hub => Self { axes, side, centre: centre.coords, rotation: hub_rotation(toe_rad, camber_rad) },
+        }
+    }
+
+    /// That of a wheel as it stands.
+    pub(crate) fn of(axes: UprightAxes, side: Side, wheel: &Wheel) -> Self {
+        let (toe_rad, camber_rad) = toe_and_camber_rad(&wheel.spin_axis);
+        Self::new(axes, side, &wheel.centre, toe_rad, camber_rad)
+    }
+
+    /// Where a point that was read stands, side axes.
+    pub(crate) fn point(&self, p: &Point3<f64>) -> Point3<f64> {
+        self.rotation * p + self.centre
+    }
+
+    pub(crate) fn direction(&self, d: Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
+        self.rotation * d
+    }
+
+    /// A point of the frame in side axes as the file gives it.
+    pub(crate) fn car_point(&self, p: &Point3<f64>) -> Point3<f64> {
+        self.side.to_car(*p)
+    }
+
+    /// A point of the upright in side axes as the file gives it: y to the left in car axes, outboard in hub axes.
+    pub(crate) fn as_written(&self, p: &Point3<f64>) -> Point3<f64> {
+        match self.axes {
+            UprightAxes::Car => self.car_point(p),
+            UprightAxes::Hub => self.rotation.inverse() * (p - self.centre),
+        }
+    }
+}
+
+/// From hub axes (y along the spindle) to side axes.
+pub(crate) fn hub_rotation(toe_rad: f64, camber_rad: f64) -> Rotation3<f64> {
+    let yaw = Rotation3::from_axis_angle(&Vector3::z_axis(), -toe_rad);
+    yaw * Rotation3::from_axis_angle(&Vector3::x_axis(), -camber_rad)
+}
+
+/// Toe and camber of a spin axis in side axes, rad.
+pub(crate) fn toe_and_camber_rad(spin: &Unit<Vector3<f64>>) -> (f64, f64) {
+    (spin.x.atan2(spin.y), (-spin.z).asin())
+}
