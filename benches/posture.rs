@@ -15,7 +15,7 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Corner, Geometry};
 use hubtrace::measures::{Derivatives, Gradient, Measure, RoadMeasures, WheelMeasures};
 use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, PostureSensitivity, Walker};
-use hubtrace::studies::{Rig, Sweep, heave, stations};
+use hubtrace::studies::{Grid, Heave, Rig, Roll, stations};
 use nalgebra::{Matrix6, Point3, UnitQuaternion, Vector3, Vector6};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
@@ -254,10 +254,13 @@ fn whole_studies(c: &mut Criterion) {
     let geometry = first_cut();
     let mut group = c.benchmark_group("whole studies, both wheels");
     group.bench_function("heave, 25 rows a side, all measures", |b| {
-        b.iter(|| black_box(heave(&Rig::new(black_box(&geometry)).expect("a sound design"))))
+        b.iter(|| black_box(Heave::run(&Rig::new(black_box(&geometry)).expect("a sound design"))))
     });
     group.bench_function("heave, roll and grid", |b| {
-        b.iter(|| black_box(Sweep::run(Rig::new(black_box(&geometry)).expect("a sound design"))))
+        b.iter(|| {
+            let rig = Rig::new(black_box(&geometry)).expect("a sound design");
+            black_box((Heave::run(&rig), Roll::run(&rig), Grid::run(&rig)))
+        })
     });
     group.finish();
 }

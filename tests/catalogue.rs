@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{LimitKey, Over, Quantity};
 use hubtrace::measures::Measure;
-use hubtrace::studies::{Rig, State, Sweep, verdicts};
+use hubtrace::studies::{JudgedCar, Rig, State};
 
 const CONVENTIONS: &str = include_str!("../docs/conventions.md");
 const GEOMETRY_FILE: &str = include_str!("../docs/geometry-file.md");
@@ -65,10 +65,9 @@ fn every_column_has_its_line() {
 #[test]
 fn every_quantity_has_a_value_on_the_demo_car_or_lacks_data_that_it_names() {
     let file = GeometryFile::parse("demo", include_str!("../geometries/first-cut.toml")).expect("the demo car");
-    let sweep = Sweep::run(Rig::new(&file.geometry).expect("a sound design"));
-    let verdicts = verdicts(&sweep);
+    let car = JudgedCar::of(Rig::new(&file.geometry).expect("a sound design"));
     for quantity in Quantity::ALL.iter().filter(|q| q.definition().limit != LimitKey::NotLimited) {
-        let of_it: Vec<_> = verdicts.iter().filter(|verdict| verdict.quantity == *quantity).collect();
+        let of_it: Vec<_> = car.verdicts.iter().filter(|verdict| verdict.quantity == *quantity).collect();
         assert!(!of_it.is_empty(), "{quantity:?} has no verdict");
         for verdict in of_it {
             match verdict.range {

@@ -5,7 +5,7 @@ use std::path::Path;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Geometry, LengthUnit, Quantity, Side};
 use hubtrace::outputs::charts;
-use hubtrace::studies::{Rig, Sweep};
+use hubtrace::studies::{JudgedCar, Rig};
 use roxmltree::Document;
 
 fn car(name: &str) -> Geometry {
@@ -14,8 +14,8 @@ fn car(name: &str) -> Geometry {
 }
 
 fn drawn(geometry: &Geometry, sides: &[Side]) -> Vec<(String, String)> {
-    let sweep = Sweep::run(Rig::new(geometry).expect("a car that moves"));
-    charts(&sweep, sides).expect("charts")
+    let car = JudgedCar::of(Rig::new(geometry).expect("a car that moves"));
+    charts(&car, sides).expect("charts")
 }
 
 /// Every text of one chart, one a line.

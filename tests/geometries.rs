@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Geometry, Quantity, Side};
-use hubtrace::studies::{Rig, State, Sweep, stations, verdicts};
+use hubtrace::studies::{Rig, State, SweepFindings, stations};
 
 /// What each file is there to show: which limits it breaks. All others that it sets, it keeps.
 const BROKEN: [(&str, &[Quantity]); 4] = [
@@ -38,22 +38,22 @@ fn every_file_is_known_here() {
 #[test]
 fn every_car_moves_over_its_whole_travel_without_binding() {
     each(|name, geometry| {
-        let sweep = Sweep::run(Rig::new(geometry).expect("a sound design"));
+        let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"));
         let travel = &geometry.travel;
         let heave = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm).len();
         let roll = stations(-travel.roll_deg, travel.roll_deg, travel.step_roll_deg).len();
-        assert!(sweep.binds.is_empty(), "{name}: {:?}", sweep.binds);
-        assert_eq!((sweep.heave.len(), sweep.roll.len()), (2 * heave, 2 * roll), "{name}");
-        assert_eq!(sweep.grid.len() + 2 * sweep.grid_left_out, 2 * heave * roll, "{name}");
+        assert!(sweep.car.heave.binds.is_empty(), "{name}: {:?}", sweep.car.heave.binds);
+        assert_eq!(sweep.rows().map(|rows| rows.iter().count())[..2], [2 * heave, 2 * roll], "{name}");
+        assert_eq!(sweep.grid.rows.iter().count() + 2 * sweep.grid.left_out, 2 * heave * roll, "{name}");
     });
 }
 
 #[test]
 fn every_car_breaks_the_limits_it_is_said_to_break_and_no_other() {
     each(|name, geometry| {
-        let sweep = Sweep::run(Rig::new(geometry).expect("a sound design"));
+        let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"));
         let (_, broken) = BROKEN.iter().find(|(known, _)| *known == name).expect("a known file");
-        for verdict in verdicts(&sweep) {
+        for verdict in &sweep.car.verdicts {
             let expected = match verdict.limit {
                 None => State::NotChecked,
                 Some(_) if broken.contains(&verdict.quantity) => State::Fail,

@@ -10,7 +10,7 @@ use hubtrace::mechanism::LinkSetting;
 use hubtrace::studies::tolerance::{
     BuiltWheel, ErrorModel, Errors, Finish, MonteCarlo, ToleranceStudy, WheelModel, move_of, percentile, variation,
 };
-use hubtrace::studies::{Rig, Sweep};
+use hubtrace::studies::{JudgedCar, Rig};
 
 /// mm, deg, deg/mm: far below any gauge, above what rounding leaves in two ways of working.
 const AGREES: f64 = 1e-8;
@@ -30,8 +30,8 @@ fn table(name: &str) -> Vec<Vec<f64>> {
 
 fn with_shop(work: impl FnOnce(&ToleranceStudy)) {
     let file = GeometryFile::read(&outside("static-set.toml")).expect("the geometry is sound");
-    let sweep = Sweep::run(Rig::new(&file.geometry).expect("the drawing holds its wheels"));
-    work(&ToleranceStudy::new(&sweep).expect("the drawing moves through its travel"));
+    let car = JudgedCar::of(Rig::new(&file.geometry).expect("the drawing holds its wheels"));
+    work(&ToleranceStudy::new(&car).expect("the drawing moves through its travel"));
 }
 
 fn errors_of(row: &[f64]) -> [f64; Coordinate::COUNT] {

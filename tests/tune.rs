@@ -9,7 +9,7 @@ use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use hubtrace::studies::tolerance::{ErrorModel, Errors, expected_square_bump_steer};
 use hubtrace::studies::tune::{Answer, DesignVariables, Iterate, SearchOptions, TuneProblem, search, tune, weld_sd_mm};
-use hubtrace::studies::{Rig, State, Sweep, ToeCurve, verdicts};
+use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
 use nalgebra::{Point3, Unit, Vector3};
 
 const FIRST_CUT: &str = include_str!("../geometries/first-cut.toml");
@@ -42,8 +42,8 @@ fn with_corner(geometry: &Geometry, left: Corner) -> Geometry {
 }
 
 /// Worst bump steer of a car as `sweep` finds it, deg.
-fn swept_worst_deg(sweep: &Sweep) -> f64 {
-    ToeCurve::of(&sweep.heave, Side::Left).expect("a toe curve").worst_change_deg.abs()
+fn swept_worst_deg(car: &JudgedCar) -> f64 {
+    ToeCurve::of(&car.heave, Side::Left).worst_change_deg.abs()
 }
 
 #[test]
@@ -52,10 +52,10 @@ fn first_cut_is_flat_within_its_limits_on_every_seed() {
     for seed in 0..20 {
         let problem = problem(&geometry);
         let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, seed).design_vector).corner);
-        let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
-        let worst = swept_worst_deg(&sweep);
+        let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+        let worst = swept_worst_deg(&judged);
         assert!(worst <= 0.01, "seed {seed}: {worst} deg");
-        for verdict in verdicts(&sweep) {
+        for verdict in &judged.verdicts {
             assert!(verdict.limit.is_none() || verdict.state == State::Pass, "seed {seed}: {verdict:?}");
         }
     }
@@ -106,7 +106,7 @@ fn trailing_arm() -> Geometry {
 fn arms_whose_toe_cannot_change_are_found_again() {
     let swing_axle = hinged(Point3::new(-170.0, 90.0, 250.0), Vector3::x());
     for (name, perfect) in [("trailing arm", trailing_arm()), ("swing axle", swing_axle)] {
-        let flat = swept_worst_deg(&Sweep::run(Rig::new(&perfect).expect("a sound design")));
+        let flat = swept_worst_deg(&JudgedCar::of(Rig::new(&perfect).expect("a sound design")));
         assert!(flat < 1e-9, "{name}: {flat} deg on paper");
         let coordinates =
             [(0, 2, 10.0), (1, 0, -8.0), (1, 2, 6.0), (2, 2, -10.0), (3, 0, 7.0), (3, 1, -9.0), (4, 2, 8.0)];
@@ -257,12 +257,12 @@ fn limits_of_the_halfshaft_are_held() {
     ] {
         let geometry = parsed(&freed.replace(wide, close));
         let problem = problem(&geometry);
-        let drawn = Sweep::run(Rig::new(&geometry).expect("a sound design"));
-        let broken = verdicts(&drawn).into_iter().filter(|verdict| verdict.state == State::Fail);
+        let drawn = JudgedCar::of(Rig::new(&geometry).expect("a sound design"));
+        let broken = drawn.verdicts.iter().filter(|verdict| verdict.state == State::Fail);
         assert!(broken.map(|verdict| verdict.quantity).any(|quantity| quantity != Quantity::BumpSteer), "{close}");
         let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, 1).design_vector).corner);
-        let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
-        for verdict in verdicts(&sweep) {
+        let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+        for verdict in &judged.verdicts {
             assert!(verdict.limit.is_none() || verdict.state == State::Pass, "{close}: {verdict:?}");
         }
     }
@@ -283,7 +283,7 @@ fn a_spin_axis_that_leans_keeps_its_toe_on_a_hinge_along_it() {
     perfect.left.wheel.spin_axis = lean;
     let perfect = with_corner(&perfect.clone(), perfect.left);
     let off = disturbed(&perfect, &[(0, 2, 5.0), (2, 0, -6.0), (2, 2, 9.0), (4, 2, -8.0)]);
-    assert!(swept_worst_deg(&Sweep::run(Rig::new(&perfect).expect("a sound design"))) < 1e-9);
+    assert!(swept_worst_deg(&JudgedCar::of(Rig::new(&perfect).expect("a sound design"))) < 1e-9);
     assert!(best(&problem(&off), 2).evaluation.worst_toe_deg() <= 1e-4);
 }
 

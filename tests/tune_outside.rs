@@ -10,7 +10,7 @@ use hubtrace::geometry::{Corner, Geometry, Interval, Side};
 use hubtrace::studies::tune::{
     Bounds, DesignVariables, Iterate, Objective, SearchOptions, TuneProblem, descend, search,
 };
-use hubtrace::studies::{Rig, State, Sweep, ToeCurve, verdicts};
+use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
 use serde::Deserialize;
 
 /// Ours may be worse than theirs by this share …
@@ -78,9 +78,9 @@ fn swept(geometry: &Geometry, problem: &TuneProblem, setting: &[f64]) -> (f64, b
     let left = problem.freedoms.apply(setting).corner;
     let right = Corner { side: Side::Right, ..left.clone() };
     let car = Geometry { left, right, ..geometry.clone() };
-    let sweep = Sweep::run(Rig::new(&car).expect("a sound design"));
-    let worst = ToeCurve::of(&sweep.heave, Side::Left).expect("a toe curve").worst_change_deg.abs();
-    (worst, verdicts(&sweep).iter().all(|verdict| verdict.state != State::Fail))
+    let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+    let worst = ToeCurve::of(&judged.heave, Side::Left).worst_change_deg.abs();
+    (worst, judged.verdicts.iter().all(|verdict| verdict.state != State::Fail))
 }
 
 fn good_enough(ours: f64, theirs: f64) -> bool {

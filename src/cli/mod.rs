@@ -17,7 +17,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use hubtrace::geometry::Side;
-use hubtrace::studies::{State, Sweep, Verdict, verdicts};
+use hubtrace::studies::JudgedCar;
 
 /// Rear five-link suspension for a one-off car: move it, read it, tune it before a bracket is welded.
 ///
@@ -47,10 +47,9 @@ pub enum Outcome {
 }
 
 impl Outcome {
-    /// Of a swept car, as far as the sides shown and the axle go.
-    fn of(sweep: &Sweep, sides: &[Side]) -> Self {
-        let broken = |v: &Verdict| v.state == State::Fail && v.side.is_none_or(|side| sides.contains(&side));
-        if verdicts(sweep).iter().any(broken) { Outcome::LimitBroken } else { Outcome::InsideLimits }
+    /// Of a car, as far as the sides shown and the axle go.
+    fn of(car: &JudgedCar, sides: &[Side]) -> Self {
+        if car.breaks_a_limit(sides) { Outcome::LimitBroken } else { Outcome::InsideLimits }
     }
 }
 

@@ -9,7 +9,7 @@ use clap::Args;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{OutputFolder, Summary, charts, rows_csv, sha256_hex};
-use hubtrace::studies::{MissingRow, Rig, SideBind, Sweep};
+use hubtrace::studies::{MissingRow, Rig, SideBind, SweepFindings};
 
 use super::failure::Failure;
 use super::lengths::{LengthFormat, rounded};
@@ -31,17 +31,20 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.study.quiet)?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
-    let sweep = Sweep::run(rig);
+    let sweep = SweepFindings::of(rig);
     let sides = args.study.side.sides();
-    let summary =
-        Summary::of(&sweep, sides, sha256_hex(file.text.as_bytes())).to_json().map_err(Failure::unwritable)?;
+    let summary = Summary::of(&sweep.car, Some(&sweep.grid), sides, sha256_hex(file.text.as_bytes()))
+        .to_json()
+        .map_err(Failure::unwritable)?;
 
     let mut folder = OutputFolder::new();
-    for (name, rows) in [("heave.csv", &sweep.heave), ("roll.csv", &sweep.roll), ("grid.csv", &sweep.grid)] {
+    for (name, rows) in
+        [("heave.csv", &sweep.car.heave.rows), ("roll.csv", &sweep.car.roll.rows), ("grid.csv", &sweep.grid.rows)]
+    {
         let csv = rows_csv(rows, sides).map_err(Failure::unwritable)?;
         folder.add(name, csv);
     }
-    let drawn = charts(&sweep, sides).map_err(Failure::unwritable)?;
+    let drawn = charts(&sweep.car, sides).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
@@ -51,14 +54,14 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
 }
 
 /// Inside the limits, a limit broken, or a bind, which outweighs both.
-fn outcome(sweep: &Sweep, file: &GeometryFile, sides: &[Side]) -> Result<Outcome, Failure> {
-    let binds: Vec<&SideBind> = sweep.binds.iter().filter(|bind| sides.contains(&bind.side)).collect();
+fn outcome(sweep: &SweepFindings, file: &GeometryFile, sides: &[Side]) -> Result<Outcome, Failure> {
+    let binds: Vec<&SideBind> = sweep.car.heave.binds.iter().filter(|bind| sides.contains(&bind.side)).collect();
     let lost = sides.iter().filter_map(|&side| off_road_failure(sweep, side));
     let failures: Vec<Failure> = binds.into_iter().map(|bind| bind_failure(&file.geometry, bind)).chain(lost).collect();
     if !failures.is_empty() {
         return Err(Failure::several(failures.into_iter()));
     }
-    Ok(Outcome::of(sweep, sides))
+    Ok(Outcome::of(&sweep.car, sides))
 }
 
 fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
@@ -79,10 +82,10 @@ fn bind_failure(geometry: &Geometry, bind: &SideBind) -> Failure {
 }
 
 /// Which rows a side lacks because its tyre does not rise with the wheel.
-fn off_road_failure(sweep: &Sweep, side: Side) -> Option<Failure> {
-    let lost: Vec<&MissingRow> = sweep.missing_rows.iter().filter(|lost| lost.side == side).collect();
+fn off_road_failure(sweep: &SweepFindings, side: Side) -> Option<Failure> {
+    let lost: Vec<&MissingRow> = sweep.missing_rows().filter(|lost| lost.side == side).collect();
     let first = lost.first()?;
-    let height = LengthFormat(sweep.geometry().units).with_unit(first.ride_height_change_mm);
+    let height = LengthFormat(sweep.car.geometry().units).with_unit(first.ride_height_change_mm);
     Some(Failure::mechanism(
         format!(
             "the {} tyre finds no place on {} of the roads asked for, first at {} deg of body roll and {height} of ride \

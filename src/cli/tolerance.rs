@@ -12,7 +12,7 @@ use hubtrace::studies::tolerance::{
     Errors, Finish, JigBudget, LastBracket, MonteCarlo, NoLastBracket, NoWheelModel, TARGET_YIELD, Tolerance,
     ToleranceStudy, WeldClass, best_last_bracket, jig_budget,
 };
-use hubtrace::studies::{Rig, Sweep};
+use hubtrace::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
 use super::lengths::rounded;
@@ -90,8 +90,8 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.study.quiet)?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
-    let sweep = Sweep::run(rig);
-    let shop = ToleranceStudy::new(&sweep).map_err(|why| match why {
+    let car = JudgedCar::of(rig);
+    let shop = ToleranceStudy::new(&car).map_err(|why| match why {
         NoWheelModel::Singular { side } => load::singular(&file, side).into(),
         NoWheelModel::Binds { side, bind } => binds_as_drawn(side, bind.at_bump_mm),
     })?;
@@ -115,14 +115,14 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let effects: Vec<_> = effects.into_iter().filter(|(corner, _)| sides.contains(&corner.side)).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
     folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(Failure::unwritable)?);
-    let drawn = tolerance_charts(&sweep, &study, sides).map_err(Failure::unwritable)?;
+    let drawn = tolerance_charts(&car, &study, sides).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
     let screen = screen::Screen { file: &file, shop: &shop, errors: &errors, study: &study, way_out: &way_out, sides };
     args.study.tell(&summary, || screen.text(&written))?;
-    Ok(Outcome::of(&sweep, sides))
+    Ok(Outcome::of(&car, sides))
 }
 
 fn errors(geometry: &Geometry, args: &ToleranceArgs) -> Errors {

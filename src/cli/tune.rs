@@ -14,7 +14,7 @@ use hubtrace::outputs::{
     OutputFolder, Summary, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
 };
 use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedSide, tune, tuned_geometry};
-use hubtrace::studies::{Rig, Sensitivity, Sweep};
+use hubtrace::studies::{JudgedCar, Rig, Sensitivity};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
@@ -55,9 +55,9 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
     let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
-    let swept = |geometry| Rig::new(geometry).map(Sweep::run);
-    let after = swept(&after).map_err(|singular| load::singular(&file, singular.side))?;
-    let before = geometry.unplaced().is_empty().then(|| swept(&geometry).ok()).flatten();
+    let judged = |geometry| Rig::new(geometry).map(JudgedCar::of);
+    let after = judged(&after).map_err(|singular| load::singular(&file, singular.side))?;
+    let before = geometry.unplaced().is_empty().then(|| judged(&geometry).ok()).flatten();
 
     let mut folder = OutputFolder::new();
     folder.add("tuned.toml", text);
@@ -66,14 +66,14 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     }
     let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(args.robust).moves.as_slice())).collect();
     folder.add("moves.csv", moves_csv(&moves).map_err(Failure::unwritable)?);
-    folder.add("heave.csv", rows_csv(&after.heave, sides).map_err(Failure::unwritable)?);
+    folder.add("heave.csv", rows_csv(&after.heave.rows, sides).map_err(Failure::unwritable)?);
     let drawn = before.as_ref().unwrap_or(&after);
     let sensitivities: Vec<_> = tuned.iter().filter_map(|side| Sensitivity::of(&drawn.rig, side.side)).collect();
     let with_corner: Vec<_> = sensitivities.iter().map(|s| (drawn.rig.wheel(s.side).corner, s)).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&with_corner).map_err(Failure::unwritable)?);
     folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(Failure::unwritable)?);
     let stopped = STOPPED.load(Ordering::Relaxed);
-    let summary = Summary::of(&after, sides, sha256_hex(file.text.as_bytes()));
+    let summary = Summary::of(&after, None, sides, sha256_hex(file.text.as_bytes()));
     let summary = TuneSummary::of(summary, &tuned, args.seed, args.starts as usize, stopped)
         .to_json()
         .map_err(Failure::unwritable)?;

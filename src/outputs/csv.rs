@@ -3,10 +3,11 @@
 use ::csv::{Error, Terminator, WriterBuilder};
 
 use crate::geometry::Side;
-use crate::measures::{Measure, Row};
+use crate::measures::Measure;
+use crate::studies::Rows;
 
 /// The rows of the sides asked for, in car axes, as the bytes of a CSV file with `\n` line ends.
-pub fn rows_csv(rows: &[Row], sides: &[Side]) -> Result<Vec<u8>, Error> {
+pub fn rows_csv(rows: &Rows, sides: &[Side]) -> Result<Vec<u8>, Error> {
     let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
     writer.write_record(["side"].into_iter().chain(Measure::ALL.iter().map(|measure| measure.column())))?;
     for row in rows.iter().filter(|row| sides.contains(&row.side)) {

@@ -3,10 +3,9 @@
 use serde::Serialize;
 
 use crate::geometry::{Quantity, Side};
-use crate::measures::Row;
 use crate::mechanism::Bind;
 use crate::studies::tune::{Answer, TunedSide};
-use crate::studies::{State, Sweep, ToeCurve, Verdict, axle_in_roll, ride_height_steer, verdicts};
+use crate::studies::{Grid, JudgedCar, State, ToeCurve, Verdict};
 
 /// Version of the layout of the summary.
 pub(super) const SCHEMA: u32 = 1;
@@ -20,7 +19,8 @@ pub struct Summary {
     name: String,
     heave: HeaveSummary,
     roll: RollSummary,
-    grid: GridSummary,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    grid: Option<GridSummary>,
     limits: Vec<LimitSummary>,
 }
 
@@ -143,24 +143,26 @@ struct LimitSummary {
 }
 
 impl Summary {
-    /// Of a finished sweep; `input_sha256` is the hash of the geometry file's text.
-    pub fn of(sweep: &Sweep, sides: &[Side], input_sha256: String) -> Self {
-        let side = |side: Side| sides.contains(&side).then(|| toe_summary(sweep, side)).flatten();
-        let rows = |rows: &[Row]| rows.iter().filter(|row| sides.contains(&row.side)).count();
+    /// Of a moved car, with the grid when that was asked for; `input_sha256` is the hash of the geometry file's text.
+    pub fn of(car: &JudgedCar, grid: Option<&Grid>, sides: &[Side], input_sha256: String) -> Self {
+        let side = |side: Side| sides.contains(&side).then(|| toe_summary(car, side));
         Self {
             schema: SCHEMA,
             version: env!("CARGO_PKG_VERSION"),
             input_sha256,
-            name: sweep.geometry().name.clone(),
+            name: car.geometry().name.clone(),
             heave: HeaveSummary { left: side(Side::Left), right: side(Side::Right) },
             roll: RollSummary {
-                rows: rows(&sweep.roll),
-                worst_roll_steer_deg: axle_in_roll(Quantity::RollSteer, &sweep.heave, &sweep.roll)
+                rows: car.roll.rows.count(sides),
+                worst_roll_steer_deg: car
+                    .roll
+                    .axle(Quantity::RollSteer)
                     .into_iter()
                     .map(|(_, deg)| deg.abs())
                     .reduce(f64::max),
-                stops: sweep
-                    .roll_stops
+                stops: car
+                    .roll
+                    .stops
                     .iter()
                     .map(|stop| RollStopSummary {
                         body_roll_deg: stop.roll_deg,
@@ -169,8 +171,8 @@ impl Summary {
                     })
                     .collect(),
             },
-            grid: GridSummary { rows: rows(&sweep.grid), positions_left_out: sweep.grid_left_out },
-            limits: verdicts(sweep).iter().filter(|v| v.side.is_none_or(|s| sides.contains(&s))).map(limit).collect(),
+            grid: grid.map(|grid| GridSummary { rows: grid.rows.count(sides), positions_left_out: grid.left_out }),
+            limits: car.verdicts.iter().filter(|v| v.side.is_none_or(|s| sides.contains(&s))).map(limit).collect(),
         }
     }
 
@@ -180,23 +182,26 @@ impl Summary {
     }
 }
 
-fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
-    let curve = ToeCurve::of(&sweep.heave, side)?;
+fn toe_summary(car: &JudgedCar, side: Side) -> ToeSummary {
+    let curve = ToeCurve::of(&car.heave, side);
     let names = |bind: &Bind| {
-        let links = sweep.geometry().corner(side).links.iter().zip(bind.links);
+        let links = car.geometry().corner(side).links.iter().zip(bind.links);
         links.filter(|(_, carries)| *carries).map(|(link, _)| link.name.clone()).collect()
     };
-    let binds = sweep.binds.iter().filter(|bind| bind.side == side);
-    Some(ToeSummary {
+    ToeSummary {
         design_toe_deg: curve.design_toe_deg,
         worst_bump_steer_deg: curve.worst_change_deg.abs(),
         worst_at_bump_mm: curve.worst_at_bump_mm,
         gradient_deg_per_mm: curve.gradient_deg_per_mm,
         slope_deg_per_mm: curve.slope_deg_per_mm,
         bow_deg: curve.bow_deg,
-        rows: sweep.heave.iter().filter(|row| row.side == side).count(),
-        binds: binds.map(|b| BindSummary { at_bump_mm: b.bind.at_bump_mm, links: names(&b.bind) }).collect(),
-        ride_heights: ride_height_steer(&sweep.rig, &sweep.heave, side)
+        rows: car.heave.rows.count(&[side]),
+        binds: car
+            .heave
+            .binds_of(side)
+            .map(|b| BindSummary { at_bump_mm: b.bind.at_bump_mm, links: names(&b.bind) })
+            .collect(),
+        ride_heights: car.heave.ride_heights[side]
             .iter()
             .map(|about| RideHeightSummary {
                 ride_height_mm: about.ride_height_mm,
@@ -204,7 +209,7 @@ fn toe_summary(sweep: &Sweep, side: Side) -> Option<ToeSummary> {
                 worst_at_bump_mm: about.worst_at_bump_mm,
             })
             .collect(),
-    })
+    }
 }
 
 fn limit(verdict: &Verdict) -> LimitSummary {

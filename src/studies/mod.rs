@@ -1,10 +1,16 @@
 //! Many postures, one question. Knows nothing of files or of how a result is written down.
 
+mod axles_on_road;
 mod by_chance;
 mod cure;
+mod grid;
+mod heave;
 mod inspection;
+mod judged_car;
 mod random;
 mod rig;
+mod roll;
+mod rows;
 mod sensitivity;
 mod stations;
 mod sweep;
@@ -14,13 +20,19 @@ pub mod tolerance;
 pub mod tune;
 mod verdicts;
 
+pub use axles_on_road::MissingRow;
 pub use by_chance::WorstByChance;
 pub use cure::{Cure, Mostly, cure};
+pub use grid::Grid;
+pub use heave::{Heave, SideBind};
 pub use inspection::{Inspection, OVERTRAVEL_MM, track_mm};
+pub use judged_car::{Curves, JudgedCar};
 pub use rig::{NoContact, Rig, RigWheel, STOP_TOLERANCE_MM, SingularDesign, WheelOnRoad, WheelStop};
+pub use roll::{Roll, RollStop};
+pub use rows::Rows;
 pub use sensitivity::{Effect, Sensitivity};
 pub use stations::stations;
-pub use sweep::{MissingRow, RollStop, SideBind, Sweep, heave, heave_row, roll};
+pub use sweep::SweepFindings;
 pub use termination::Termination;
-pub use toe_curve::{RideHeightSteer, ToeCurve, ride_height_steer, slope_through_design};
-pub use verdicts::{State, Verdict, axle_in_roll, verdicts};
+pub use toe_curve::{RideHeightSteer, ToeCurve, slope_through_design};
+pub use verdicts::{State, Verdict, verdicts};

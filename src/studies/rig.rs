@@ -2,7 +2,7 @@
 
 use super::stations::stations;
 use crate::geometry::{Corner, Geometry, Side, Travel};
-use crate::measures::{DesignContact, Road, WheelMeasures, spin_axis};
+use crate::measures::{DesignContact, Road, Row, WheelMeasures, spin_axis};
 use crate::mechanism::{Bind, Linkage, MAX_CLOSURE_ERROR_MM, Posture, SolveError, WheelPath};
 
 /// A wheel may stand this far beyond its stop and still count as on it, mm.
@@ -14,7 +14,7 @@ pub struct RigWheel<'g> {
     pub corner: &'g Corner,
     pub path: WheelPath,
     pub design_contact: DesignContact,
-    travel: &'g Travel,
+    pub geometry: &'g Geometry,
 }
 
 /// A wheel standing on a road.
@@ -43,12 +43,12 @@ impl<'g> RigWheel<'g> {
         let path =
             WheelPath::follow(&Linkage::new(corner), &heave_mm).map_err(|_: SolveError| SingularDesign { side })?;
         let design_contact = DesignContact::of(corner);
-        Ok(Self { corner, path, design_contact, travel })
+        Ok(Self { corner, path, design_contact, geometry })
     }
 
     /// The postures at the rows of the heave study that this wheel reaches, rising.
     pub fn postures_shown(&self) -> impl Iterator<Item = Posture> {
-        let Travel { droop_mm, bump_mm, step_mm, .. } = *self.travel;
+        let Travel { droop_mm, bump_mm, step_mm, .. } = self.geometry.travel;
         stations(-droop_mm, bump_mm, step_mm).into_iter().filter_map(|bump_mm| self.path.at(bump_mm))
     }
 
@@ -143,8 +143,8 @@ impl<'g> RigWheel<'g> {
     pub fn roll_at_stop_deg(&self, stop: WheelStop) -> Option<f64> {
         let postures = self.path.postures();
         let (posture, stop_mm) = match stop {
-            WheelStop::Droop => (&postures[0], -self.travel.droop_mm),
-            WheelStop::Bump => (&postures[postures.len() - 1], self.travel.bump_mm),
+            WheelStop::Droop => (&postures[0], -self.geometry.travel.droop_mm),
+            WheelStop::Bump => (&postures[postures.len() - 1], self.geometry.travel.bump_mm),
         };
         if posture.bump_mm != stop_mm {
             return None;
@@ -163,8 +163,25 @@ impl<'g> RigWheel<'g> {
         None
     }
 
-    pub fn measures(&self, geometry: &Geometry, posture: &Posture) -> WheelMeasures {
-        WheelMeasures::of(self.corner, &geometry.car, posture)
+    /// What is measured against the chassis at a posture.
+    pub fn measures(&self, posture: &Posture) -> WheelMeasures {
+        WheelMeasures::of(self.corner, &self.geometry.car, posture)
+    }
+
+    /// This wheel at one bump travel with the body level, as in bump and droop; `None` beyond its reach.
+    pub fn level_row_at(&self, bump_mm: f64) -> Option<Row> {
+        self.path.at(bump_mm).map(|posture| self.level_row(&posture))
+    }
+
+    /// This wheel at design height.
+    pub fn design_row(&self) -> Row {
+        let postures = self.path.postures();
+        // Every path starts at design, so there is always one.
+        self.level_row(&postures[postures.partition_point(|posture| posture.bump_mm < 0.0)])
+    }
+
+    fn level_row(&self, posture: &Posture) -> Row {
+        Row::level(self.corner, &self.geometry.car, posture, &self.design_contact)
     }
 }
 

@@ -1,6 +1,8 @@
 //! The toe curve of one wheel over the heave travel, in the figures a builder acts on.
 
-use super::rig::Rig;
+use super::heave::Heave;
+use super::rig::RigWheel;
+use super::rows::Rows;
 use crate::geometry::Side;
 use crate::measures::Row;
 
@@ -23,24 +25,28 @@ pub struct ToeCurve {
 }
 
 impl ToeCurve {
-    /// From the rows of a heave study; `None` when it has no design row for this side.
-    pub fn of(heave: &[Row], side: Side) -> Option<Self> {
-        let rows: Vec<&Row> = heave.iter().filter(|row| row.side == side).collect();
-        let design = rows.iter().find(|row| row.bump_mm == 0.0)?;
-        let changes: Vec<(f64, f64)> =
-            rows.iter().map(|row| (row.bump_mm, row.wheel.toe_deg - design.wheel.toe_deg)).collect();
-        let &(worst_at_bump_mm, worst) = changes.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+    /// From a heave study.
+    pub fn of(heave: &Heave, side: Side) -> Self {
+        let design = &heave.design[side].wheel;
+        let change = |row: &Row| (row.bump_mm, row.wheel.toe_deg - design.toe_deg);
+        let changes: Vec<(f64, f64)> = heave.rows.of(side).map(change).collect();
+        let (worst_at_bump_mm, worst_change_deg) = worst(changes.iter().copied());
         let slope_deg_per_mm = slope_through_design(&changes);
         let bow_deg = changes.iter().map(|(bump, change)| (change - slope_deg_per_mm * bump).abs()).fold(0.0, f64::max);
-        Some(Self {
-            design_toe_deg: design.wheel.toe_deg,
-            worst_change_deg: worst,
+        Self {
+            design_toe_deg: design.toe_deg,
+            worst_change_deg,
             worst_at_bump_mm,
-            gradient_deg_per_mm: design.wheel.bump_steer_gradient_deg_per_mm,
+            gradient_deg_per_mm: design.bump_steer_gradient_deg_per_mm,
             slope_deg_per_mm,
             bow_deg,
-        })
+        }
     }
+}
+
+/// The largest of `(travel, change)` either way, the last one of equals.
+fn worst(changes: impl Iterator<Item = (f64, f64)>) -> (f64, f64) {
+    changes.fold((0.0, 0.0), |worst: (f64, f64), this| if this.1.abs() >= worst.1.abs() { this } else { worst })
 }
 
 /// Bump steer of one wheel about another ride height than the drawn one: the same path, read from another place on it.
@@ -56,19 +62,19 @@ pub struct RideHeightSteer {
     pub worst_at_bump_mm: f64,
 }
 
-/// Bump steer about every ride height of `[travel]` that the wheel can stand at.
-pub fn ride_height_steer(rig: &Rig, heave: &[Row], side: Side) -> Vec<RideHeightSteer> {
-    let wheel = rig.wheel(side);
-    let about = |&ride_height_mm: &f64| {
-        let stands_at_bump_mm = wheel.bump_at_ride_height_mm(ride_height_mm)?;
-        let there_deg = wheel.measures(rig.geometry, &wheel.path.at(stands_at_bump_mm)?).toe_deg;
-        let rows = heave.iter().filter(|row| row.side == side);
-        let (worst_at_bump_mm, worst_change_deg) = rows
-            .map(|row| (row.bump_mm, row.wheel.toe_deg - there_deg))
-            .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
-        Some(RideHeightSteer { ride_height_mm, stands_at_bump_mm, worst_change_deg, worst_at_bump_mm })
-    };
-    rig.geometry.travel.ride_heights_mm.iter().filter_map(about).collect()
+impl RideHeightSteer {
+    /// About every ride height of `[travel]` that the wheel can stand at, over the rows of a heave study.
+    pub fn all(wheel: &RigWheel, heave: &Rows) -> Vec<Self> {
+        let about = |&ride_height_mm: &f64| {
+            let stands_at_bump_mm = wheel.bump_at_ride_height_mm(ride_height_mm)?;
+            let there_deg = wheel.measures(&wheel.path.at(stands_at_bump_mm)?).toe_deg;
+            let rows = heave.of(wheel.corner.side);
+            let (worst_at_bump_mm, worst_change_deg) =
+                worst(rows.map(|row| (row.bump_mm, row.wheel.toe_deg - there_deg)));
+            Some(Self { ride_height_mm, stands_at_bump_mm, worst_change_deg, worst_at_bump_mm })
+        };
+        wheel.geometry.travel.ride_heights_mm.iter().filter_map(about).collect()
+    }
 }
 
 /// Least-squares slope of `(travel, change)` through the origin; 0 without travel.

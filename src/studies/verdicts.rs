@@ -1,9 +1,10 @@
-//! Each figure of a sweep beside its limit: pass, fail or not checked.
+//! Each figure of a moved car beside its limit: pass, fail or not checked.
 
-use super::sweep::Sweep;
-use super::toe_curve::ride_height_steer;
-use crate::geometry::{Interval, Over, PerSide, Quantity, Side, Whose};
-use crate::measures::{Measure, Reading, Row, WheelStance, rod_ends};
+use super::heave::Heave;
+use super::rig::{Rig, RigWheel};
+use super::roll::Roll;
+use crate::geometry::{Geometry, Interval, Over, Quantity, Side, Whose};
+use crate::measures::{Measure, Reading, Row, rod_ends};
 
 /// Pass, fail, or not checked because there is no limit, no data, or no travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,44 +39,39 @@ pub struct Verdict {
     pub reason: &'static str,
 }
 
-/// Every verdict on a finished sweep, in the order in which a builder acts on them: both wheels, then the axle.
-pub fn verdicts(sweep: &Sweep) -> Vec<Verdict> {
+/// Every verdict on a car that was moved, in the order in which a builder acts on them: both wheels, then the axle.
+pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll) -> Vec<Verdict> {
     let wheels = Side::BOTH.into_iter().flat_map(|side| {
-        Quantity::limited(Whose::Wheel).filter_map(move |quantity| wheel_verdict(sweep, quantity, side))
+        Quantity::limited(Whose::Wheel).map(move |quantity| wheel_verdict(rig.wheel(side), heave, quantity))
     });
-    wheels.chain(Quantity::limited(Whose::Axle).map(|quantity| axle_verdict(sweep, quantity))).collect()
+    wheels.chain(Quantity::limited(Whose::Axle).map(|quantity| axle_verdict(rig.geometry, roll, quantity))).collect()
 }
 
-/// `None` when the study has no design row of the side.
-fn wheel_verdict(sweep: &Sweep, quantity: Quantity, side: Side) -> Option<Verdict> {
-    let rows: Vec<&Row> = sweep.heave.iter().filter(|row| row.side == side).collect();
-    let design = rows.iter().find(|row| row.bump_mm == 0.0)?;
-    let bound = quantity.definition().over == Over::BumpAndDroop && sweep.binds.iter().any(|bind| bind.side == side);
+fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict {
+    let side = wheel.corner.side;
+    let (design, rows) = (&heave.design[side], heave.rows.of(side));
+    let bound = quantity.definition().over == Over::BumpAndDroop && heave.binds_of(side).next().is_some();
     let change = |measure: Measure| {
         let from = measure.of(design);
-        rows.iter().filter_map(move |row| Some(measure.of(row)? - from?))
+        rows.clone().filter_map(move |row| Some(measure.of(row)? - from?))
     };
+    let values = |measure: Measure| Interval::of(rows.clone().filter_map(move |row| measure.of(row)));
     let range = match quantity.reading() {
         Reading::ChangeAboutHeights(measure) => {
-            let others = ride_height_steer(&sweep.rig, &sweep.heave, side);
-            Interval::of(change(measure).chain(others.iter().map(|about| about.worst_change_deg)))
+            Interval::of(change(measure).chain(heave.ride_heights[side].iter().map(|about| about.worst_change_deg)))
         }
         Reading::Change(measure) => Interval::of(change(measure)),
-        Reading::Value(measure) => Interval::of(rows.iter().filter_map(|row| measure.of(row))),
-        Reading::Migration(measure) => {
-            let range = Interval::of(rows.iter().filter_map(|row| measure.of(row)));
-            range.map(|range| Interval::single(range.high - range.low))
-        }
+        Reading::Value(measure) => values(measure),
+        Reading::Migration(measure) => values(measure).map(|range| Interval::single(range.high - range.low)),
         Reading::Design(measure, factor) => measure.of(design).map(|value| Interval::single(factor * value)),
-        Reading::RodEnds => return Some(rod_end_verdict(sweep, side, bound)),
+        Reading::RodEnds => return rod_end_verdict(wheel, bound),
         Reading::Slope(_) | Reading::Bow(_) | Reading::AxleAtDesign(_) | Reading::AxleInRoll(_) => None,
     };
-    Some(judge(quantity, Some(side), range, sweep.geometry().limit(quantity, side), bound))
+    judge(quantity, Some(side), range, wheel.geometry.limit(quantity, side), bound)
 }
 
 /// The rod end that comes nearest to its own limit; without limits, the one that is furthest out of square.
-fn rod_end_verdict(sweep: &Sweep, side: Side, bound: bool) -> Verdict {
-    let wheel = sweep.rig.wheel(side);
+fn rod_end_verdict(wheel: &RigWheel, bound: bool) -> Verdict {
     let worst = wheel
         .path
         .postures()
@@ -90,38 +86,17 @@ fn rod_end_verdict(sweep: &Sweep, side: Side, bound: bool) -> Verdict {
         });
     let limit = worst.and_then(|(_, limit)| limit).map(Interval::up_to);
     let range = worst.map(|(deg, _)| Interval::up_to(deg));
-    judge(Quantity::RodEndAngle, Some(side), range, limit, bound)
+    judge(Quantity::RodEndAngle, Some(wheel.corner.side), range, limit, bound)
 }
 
-fn axle_verdict(sweep: &Sweep, quantity: Quantity) -> Verdict {
+fn axle_verdict(geometry: &Geometry, roll: &Roll, quantity: Quantity) -> Verdict {
     let range = match quantity.reading() {
-        Reading::AxleAtDesign(value) => design_stances(&sweep.heave).map(|stances| Interval::single(value(stances))),
-        Reading::AxleInRoll(_) => {
-            Interval::of(axle_in_roll(quantity, &sweep.heave, &sweep.roll).into_iter().map(|(_, value)| value))
-        }
+        Reading::AxleAtDesign(value) => Some(Interval::single(value(roll.design.as_ref().map(Row::stance)))),
+        Reading::AxleInRoll(_) => Interval::of(roll.axle(quantity).into_iter().map(|(_, value)| value)),
         _ => None,
     };
-    let cut_short = quantity.definition().over == Over::Roll && sweep.roll_cut_short;
-    judge(quantity, None, range, sweep.geometry().limit(quantity, Side::Left), cut_short)
-}
-
-/// Both wheels at design, left first.
-fn design_stances(heave: &[Row]) -> Option<PerSide<WheelStance>> {
-    let at = |side| heave.iter().find(|row| row.side == side && row.bump_mm == 0.0).map(Row::stance);
-    PerSide::of(at).both()
-}
-
-/// A figure of the axle at every angle of body roll that both wheels have a row of: roll, deg, and its value; none for a
-/// quantity that is not taken over roll. The design is that of the heave study.
-pub fn axle_in_roll(quantity: Quantity, heave: &[Row], roll: &[Row]) -> Vec<(f64, f64)> {
-    let (Reading::AxleInRoll(value), Some(design)) = (quantity.reading(), design_stances(heave)) else {
-        return Vec::new();
-    };
-    roll.windows(2)
-        .filter(|pair| pair[0].side == Side::Left && pair[1].side == Side::Right)
-        .filter(|pair| pair[0].body_roll_deg == pair[1].body_roll_deg)
-        .map(|pair| (pair[0].body_roll_deg, value(PerSide { left: pair[0].stance(), right: pair[1].stance() }, design)))
-        .collect()
+    let cut_short = quantity.definition().over == Over::Roll && roll.cut_short;
+    judge(quantity, None, range, geometry.limit(quantity, Side::Left), cut_short)
 }
 
 /// A range that covers only part of the travel can fail but cannot pass.

@@ -288,9 +288,9 @@ fn a_hinge_line_alone_is_not_singular() {
 #[test]
 fn camber_to_the_road_of_a_planar_corner_is_camber_less_roll() {
     let geometry = car(corner(PLANAR, [0.0, 750.0, 310.0], 310.0), 60.0, 60.0);
-    let sweep = hubtrace::studies::Sweep::run(Rig::new(&geometry).expect("a sound design"));
-    assert_eq!(sweep.roll.len(), 18);
-    for row in &sweep.roll {
+    let roll = hubtrace::studies::Roll::run(&Rig::new(&geometry).expect("a sound design"));
+    assert_eq!(roll.rows.iter().count(), 18);
+    for row in roll.rows.iter() {
         let own_roll_deg = row.side.sign() * row.body_roll_deg;
         assert!((row.road.inclination_deg - (row.wheel.camber_deg - own_roll_deg)).abs() < 1e-9);
         assert!(row.closure_error_mm <= 1e-9);

@@ -4,7 +4,7 @@ use crate::cars::{CARS, cars, moved, read, scaled, with_own_right_side};
 use crate::tables::{Columns, studies};
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Corner, Geometry, Side};
-use hubtrace::studies::{Rig, Sweep};
+use hubtrace::studies::{Rig, Rows, SweepFindings};
 use nalgebra::Vector3;
 
 /// mm, deg, % or no unit: what two ways of rounding leave of the largest numbers here.
@@ -79,9 +79,9 @@ fn a_car_of_twice_the_size_measures_twice_the_lengths() {
 #[test]
 fn every_link_keeps_its_length_in_every_row() {
     for geometry in cars() {
-        let sweep = Sweep::run(Rig::new(&geometry).expect("a sound design"));
-        for row in sweep.heave.iter().chain(&sweep.roll).chain(&sweep.grid) {
-            let wheel = sweep.rig.wheel(row.side);
+        let sweep = SweepFindings::of(Rig::new(&geometry).expect("a sound design"));
+        for row in sweep.rows().into_iter().flat_map(Rows::iter) {
+            let wheel = sweep.car.rig.wheel(row.side);
             let posture = wheel.path.at(row.bump_mm).expect("inside the path");
             assert!((posture.wheel_centre() - row.wheel.wheel_centre).norm() < AGREES);
             for link in &wheel.corner.links {

@@ -4,7 +4,7 @@
 use crate::support::{Pickups, SPATIAL, car, corner};
 use hubtrace::geometry::Side;
 use hubtrace::mechanism::{Bind, Linkage, MAX_CLOSURE_ERROR_MM, NEARLY_SINGULAR, Posture, WheelPath, margin_at_design};
-use hubtrace::studies::{Rig, Sweep, stations};
+use hubtrace::studies::{Heave, Rig, Roll, stations};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 
@@ -69,8 +69,8 @@ fn heave_and_roll_of_random_corners_hold_every_equation_and_no_number_is_undefin
             continue;
         }
         let rig = Rig::new(&geometry).expect("a sound design");
-        let sweep = Sweep::run(rig);
-        for row in sweep.heave.iter().chain(&sweep.roll) {
+        let (heave, roll) = (Heave::run(&rig), Roll::run(&rig));
+        for row in heave.rows.iter().chain(roll.rows.iter()) {
             let at = format!("corner {seed}, {} mm, {}°", row.bump_mm, row.body_roll_deg);
             assert!(row.closure_error_mm <= MAX_CLOSURE_ERROR_MM, "{at}: {}", row.closure_error_mm);
             assert!(row.wheel.toe_deg.is_finite() && row.wheel.camber_deg.is_finite(), "{at}");
@@ -78,7 +78,7 @@ fn heave_and_roll_of_random_corners_hold_every_equation_and_no_number_is_undefin
             assert!(row.road.contact.iter().all(|x| x.is_finite()), "{at}");
             assert!(row.roll_centre_height_mm.is_none_or(f64::is_finite), "{at}");
         }
-        let both_ways = |side| sweep.heave.iter().filter(move |row| row.side == side).count();
+        let both_ways = |side| heave.rows.of(side).count();
         assert_eq!(both_ways(Side::Left), both_ways(Side::Right), "corner {seed}");
     }
 }

@@ -35,7 +35,7 @@ impl Rates<'_> {
 
     /// Column, what it says, what the differences say.
     fn columns(&self) -> Vec<(&'static str, f64, f64)> {
-        let measures = |posture: &Posture| self.wheel.measures(self.geometry, posture);
+        let measures = |posture: &Posture| self.wheel.measures(posture);
         let corner = self.wheel.corner;
         let row = Row::level(corner, &self.geometry.car, &self.here, &self.wheel.design_contact);
         let (exact, on_road) = (row.wheel, row.road);

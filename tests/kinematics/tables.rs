@@ -1,9 +1,9 @@
 //! The rows of a car's three studies as its tables hold them, moved, scaled and mirrored.
 
 use hubtrace::geometry::{Geometry, Side};
-use hubtrace::measures::{Measure, Row as StudyRow};
+use hubtrace::measures::Measure;
 use hubtrace::outputs::rows_csv;
-use hubtrace::studies::{Rig, Sweep};
+use hubtrace::studies::{Rig, Rows, SweepFindings};
 use nalgebra::Vector3;
 
 /// One row of a table: its side, and a cell a measure, none where the cell is empty.
@@ -77,10 +77,10 @@ impl Row {
 pub struct Study(Vec<Row>);
 
 impl Study {
-    fn of_rows(rows: &[StudyRow], commanded: bool) -> Self {
+    fn of_rows(rows: &Rows, commanded: bool) -> Self {
         let text = rows_csv(rows, &Side::BOTH).expect("a table");
         let mut reader = csv::Reader::from_reader(text.as_slice());
-        let parsed = reader.records().zip(rows).map(|(record, row)| {
+        let parsed = reader.records().zip(rows.iter()).map(|(record, row)| {
             let record = record.expect("a whole row");
             let cells = record.iter().skip(1).map(|cell| cell.parse().ok()).collect();
             Row { side: row.side, commanded_mm: commanded.then_some(row.bump_mm), cells }
@@ -135,8 +135,8 @@ impl Study {
 
 /// Heave, roll and the grid.
 pub fn studies(geometry: &Geometry) -> [Study; 3] {
-    let sweep = Sweep::run(Rig::new(geometry).expect("a sound design"));
-    assert!(sweep.binds.is_empty(), "{} binds", geometry.name);
-    [(&sweep.heave, true), (&sweep.roll, false), (&sweep.grid, false)]
-        .map(|(rows, commanded)| Study::of_rows(rows, commanded))
+    let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"));
+    assert!(sweep.car.heave.binds.is_empty(), "{} binds", geometry.name);
+    let [heave, roll, grid] = sweep.rows();
+    [(heave, true), (roll, false), (grid, false)].map(|(rows, commanded)| Study::of_rows(rows, commanded))
 }

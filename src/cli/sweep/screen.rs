@@ -6,16 +6,14 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Interval, Quantity, Side, Unit};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
-use hubtrace::studies::{
-    Sensitivity, State, Sweep, ToeCurve, Verdict, WorstByChance, cure, ride_height_steer, verdicts,
-};
+use hubtrace::studies::{Rows, Sensitivity, State, SweepFindings, ToeCurve, Verdict, WorstByChance, cure};
 
 use crate::cli::lengths::{LengthFormat, rounded};
 use crate::cli::terminal::wrapped;
 use crate::cli::words;
 
-pub fn text(sweep: &Sweep, file: &GeometryFile, sides: &[Side], written: &Written) -> String {
-    let screen = Screen { sweep, lengths: LengthFormat(sweep.geometry().units), sides: shown_sides(sweep, sides) };
+pub fn text(sweep: &SweepFindings, file: &GeometryFile, sides: &[Side], written: &Written) -> String {
+    let screen = Screen { sweep, lengths: LengthFormat(sweep.car.geometry().units), sides: shown_sides(sweep, sides) };
     let mut text = String::new();
     // Writing to a string cannot fail.
     let _ = screen.write(&mut text, file, written);
@@ -23,20 +21,20 @@ pub fn text(sweep: &Sweep, file: &GeometryFile, sides: &[Side], written: &Writte
 }
 
 /// One side stands for both when they are mirror images.
-fn shown_sides(sweep: &Sweep, sides: &[Side]) -> Vec<Side> {
-    if sweep.geometry().mirrored { sides[..1].to_vec() } else { sides.to_vec() }
+fn shown_sides(sweep: &SweepFindings, sides: &[Side]) -> Vec<Side> {
+    if sweep.car.geometry().mirrored { sides[..1].to_vec() } else { sides.to_vec() }
 }
 
 struct Screen<'a> {
-    sweep: &'a Sweep<'a>,
+    sweep: &'a SweepFindings<'a>,
     lengths: LengthFormat,
     sides: Vec<Side>,
 }
 
 impl Screen<'_> {
     fn write(&self, out: &mut String, file: &GeometryFile, written: &Written) -> std::fmt::Result {
-        let travel = &self.sweep.geometry().travel;
-        writeln!(out, "{}", wrapped("", &self.sweep.geometry().name))?;
+        let travel = &self.sweep.car.geometry().travel;
+        writeln!(out, "{}", wrapped("", &self.sweep.car.geometry().name))?;
         let from = format!(
             "{}: {} bump, {} droop, roll {} deg both ways",
             file.source,
@@ -52,10 +50,9 @@ impl Screen<'_> {
         self.limits(out)?;
         writeln!(out)?;
         self.stops(out)?;
-        let worst_mm =
-            self.sweep.heave.iter().chain(&self.sweep.roll).chain(&self.sweep.grid).map(|r| r.closure_error_mm);
-        let rows = self.sweep.heave.len() + self.sweep.roll.len() + self.sweep.grid.len();
-        writeln!(out, "Solver check: {rows} rows, links and road met to {:.0e} mm.", worst_mm.fold(0.0, f64::max))?;
+        let rows = || self.sweep.rows().into_iter().flat_map(Rows::iter);
+        let worst_mm = rows().map(|row| row.closure_error_mm).fold(0.0, f64::max);
+        writeln!(out, "Solver check: {} rows, links and road met to {worst_mm:.0e} mm.", rows().count())?;
         let files = format!("Written to {}: {}", written.folder.display(), written.names.join(", "));
         writeln!(out, "{}", wrapped("", &files))?;
         let caution = "Rigid links and a rigid tyre disc are assumed. Guidance, not approval: the rulebook, the maker's \
@@ -64,13 +61,13 @@ impl Screen<'_> {
     }
 
     fn wheel_words(&self, side: Side) -> &'static str {
-        if self.sweep.geometry().mirrored { "left and right alike" } else { side.name() }
+        if self.sweep.car.geometry().mirrored { "left and right alike" } else { side.name() }
     }
 
     /// Worst bump steer, slope and bow, in degrees and in mm over the stated span.
     fn toe_curve(&self, out: &mut String, side: Side) -> std::fmt::Result {
-        let Some(curve) = ToeCurve::of(&self.sweep.heave, side) else { return Ok(()) };
-        let span_mm = self.sweep.geometry().corner(side).wheel.toe_span_mm;
+        let curve = ToeCurve::of(&self.sweep.car.heave, side);
+        let span_mm = self.sweep.car.geometry().corner(side).wheel.toe_span_mm;
         writeln!(
             out,
             "\nToe per wheel ({}); {} read over {}",
@@ -94,7 +91,7 @@ impl Screen<'_> {
 
     /// Bump steer about the other ride heights of the file.
     fn other_heights(&self, out: &mut String, side: Side) -> std::fmt::Result {
-        for about in ride_height_steer(&self.sweep.rig, &self.sweep.heave, side) {
+        for about in &self.sweep.car.heave.ride_heights[side] {
             writeln!(
                 out,
                 "  about ride height {:>6} {}: worst {} deg at {}",
@@ -109,14 +106,17 @@ impl Screen<'_> {
 
     /// What the tape's error makes of the worst value, and what would cure it when it fails.
     fn tape_and_cure(&self, out: &mut String, side: Side) -> std::fmt::Result {
-        let geometry = self.sweep.geometry();
-        let fails = verdicts(self.sweep)
+        let geometry = self.sweep.car.geometry();
+        let fails = self
+            .sweep
+            .car
+            .verdicts
             .iter()
             .any(|v| v.quantity == Quantity::BumpSteer && v.side == Some(side) && v.state == State::Fail);
         if geometry.tape.is_none() && !fails {
             return Ok(());
         }
-        let Some(sensitivity) = Sensitivity::of(&self.sweep.rig, side) else { return Ok(()) };
+        let Some(sensitivity) = Sensitivity::of(&self.sweep.car.rig, side) else { return Ok(()) };
         if let Some(tape) = &geometry.tape {
             let band = WorstByChance::drawn(&sensitivity, tape.sd_mm).band_deg();
             let sentence = format!(
@@ -128,7 +128,7 @@ impl Screen<'_> {
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
-        if let Some(cure) = fails.then(|| cure(&self.sweep.rig, &sensitivity)).flatten() {
+        if let Some(cure) = fails.then(|| cure(&self.sweep.car.rig, &sensitivity)).flatten() {
             let sentence = words::cure(self.lengths, geometry.corner(side), &cure);
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
@@ -145,12 +145,11 @@ impl Screen<'_> {
 
     /// One line a quantity, the sides beside each other; what was not checked is explained below.
     fn limits(&self, out: &mut String) -> std::fmt::Result {
-        let verdicts = verdicts(self.sweep);
         let two_sided = self.sides.len() == 2;
         let heads = if two_sided { format!("{:>15}{:>16}", "left", "right") } else { format!("{:>15}", "value") };
         writeln!(out, "{:<25}{heads}{:>11} verdict", "", "limit")?;
         let mut unchecked = Vec::new();
-        let shown: Vec<&Verdict> = verdicts.iter().filter(|v| self.shows(v)).collect();
+        let shown: Vec<&Verdict> = self.sweep.car.verdicts.iter().filter(|v| self.shows(v)).collect();
         let mut quantities: Vec<Quantity> = Vec::new();
         for verdict in &shown {
             if !quantities.contains(&verdict.quantity) {
@@ -174,7 +173,7 @@ impl Screen<'_> {
         match verdict.side {
             Some(side) => self.sides.contains(&side),
             // Thrust angle and setback of a mirrored car are zero by drawing.
-            None => verdict.quantity == Quantity::RollSteer || !self.sweep.geometry().mirrored,
+            None => verdict.quantity == Quantity::RollSteer || !self.sweep.car.geometry().mirrored,
         }
     }
 
@@ -213,9 +212,12 @@ impl Screen<'_> {
 
     /// The angle of roll at which a wheel meets its stop.
     fn stops(&self, out: &mut String) -> std::fmt::Result {
-        for stop in &self.sweep.roll_stops {
-            let cut =
-                if stop.roll_deg.abs() < self.sweep.geometry().travel.roll_deg { "; roll.csv ends there" } else { "" };
+        for stop in &self.sweep.car.roll.stops {
+            let cut = if stop.roll_deg.abs() < self.sweep.car.geometry().travel.roll_deg {
+                "; roll.csv ends there"
+            } else {
+                ""
+            };
             let met = format!(
                 "At {} deg of body roll the {} wheel meets its {} stop{cut}.",
                 rounded(stop.roll_deg, 2),
@@ -224,10 +226,10 @@ impl Screen<'_> {
             );
             writeln!(out, "{}", wrapped("", &met))?;
         }
-        if self.sweep.grid_left_out > 0 {
+        if self.sweep.grid.left_out > 0 {
             let note = format!(
                 "The stops forbid {} of the positions of ride height and roll; grid.csv leaves them out.",
-                self.sweep.grid_left_out
+                self.sweep.grid.left_out
             );
             writeln!(out, "{}", wrapped("", &note))?;
         }

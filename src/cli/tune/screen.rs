@@ -6,7 +6,7 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Coordinate, Geometry, Interval, Quantity, Unit};
 use hubtrace::outputs::Written;
 use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedSide, VariableKind, tuned_geometry, weld_sd_mm};
-use hubtrace::studies::{Cure, Rig, Sensitivity, State, Sweep, Verdict, WorstByChance, cure, verdicts};
+use hubtrace::studies::{Cure, JudgedCar, Rig, Sensitivity, State, Verdict, WorstByChance, cure};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
@@ -25,7 +25,7 @@ pub struct Result<'a> {
     pub tuned: &'a [TunedSide],
     /// Of the car as drawn.
     pub sensitivities: &'a [Sensitivity],
-    pub after: &'a Sweep<'a>,
+    pub after: &'a JudgedCar<'a>,
     pub args: &'a TuneArgs,
     pub stopped: bool,
 }
@@ -235,7 +235,7 @@ impl Result<'_> {
     }
 
     fn limits(&self, out: &mut String) -> std::fmt::Result {
-        let verdicts = verdicts(self.after);
+        let verdicts = &self.after.verdicts;
         let of = |state: State| verdicts.iter().filter(move |v| v.state == state);
         let passed = of(State::Pass).count();
         writeln!(
@@ -248,7 +248,7 @@ impl Result<'_> {
         for failed in of(State::Fail) {
             if !told.contains(&failed.quantity) {
                 told.push(failed.quantity);
-                writeln!(out, "{}", wrapped("  ", &self.failed(failed.quantity, &verdicts)))?;
+                writeln!(out, "{}", wrapped("  ", &self.failed(failed.quantity, verdicts)))?;
             }
         }
         Ok(())

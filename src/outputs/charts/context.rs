@@ -1,13 +1,10 @@
-//! What the charts are about: a finished sweep, the wheels asked for, and the builder's unit of length.
+//! What the charts are about: a moved car, the wheels asked for, and the builder's unit of length.
 
 use super::scale::short;
 use super::stroke::Stroke;
 use crate::geometry::{LengthUnit, Side};
 use crate::measures::Row;
-use crate::studies::{Sweep, heave_row, roll, stations};
-
-/// Rows between the ends of a wheel's travel that make a curve smooth in print.
-const ROWS_OF_A_CURVE: f64 = 120.0;
+use crate::studies::{JudgedCar, Roll};
 
 /// A wheel that gets a curve of its own. A mirrored car has one for both of its wheels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +27,7 @@ impl WheelStyle {
 }
 
 pub struct ChartContext<'s> {
-    pub sweep: &'s Sweep<'s>,
+    pub car: &'s JudgedCar<'s>,
     /// The sides asked for.
     pub asked: Vec<Side>,
     /// The wheels with a curve of their own against wheel travel.
@@ -38,22 +35,22 @@ pub struct ChartContext<'s> {
 }
 
 impl<'s> ChartContext<'s> {
-    pub fn new(sweep: &'s Sweep<'s>, sides: &[Side]) -> Self {
+    pub fn new(car: &'s JudgedCar<'s>, sides: &[Side]) -> Self {
         let asked: Vec<Side> = Side::BOTH.into_iter().filter(|side| sides.contains(side)).collect();
         let mut wheels: Vec<WheelStyle> = asked.iter().copied().map(WheelStyle::of).collect();
-        if let ([first, _], true) = (&mut wheels[..], sweep.geometry().mirrored) {
+        if let ([first, _], true) = (&mut wheels[..], car.geometry().mirrored) {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { sweep, asked, wheels }
+        Self { car, asked, wheels }
     }
 
-    pub fn car(&self) -> &'s str {
-        &self.sweep.geometry().name
+    pub fn name(&self) -> &'s str {
+        &self.car.geometry().name
     }
 
     fn unit(&self) -> LengthUnit {
-        self.sweep.geometry().units
+        self.car.geometry().units
     }
 
     /// `mm` or `in`, as the file has it.
@@ -93,28 +90,24 @@ impl<'s> ChartContext<'s> {
     }
 
     /// A wheel between the ends of its reach, close enough together for a smooth curve.
-    pub fn curve_rows(&self, side: Side) -> impl Iterator<Item = Row> {
-        let rig = &self.sweep.rig;
-        let (low_mm, high_mm) = rig.wheel(side).path.reach_mm();
-        let travel_mm = stations(low_mm, high_mm, (high_mm - low_mm) / ROWS_OF_A_CURVE);
-        travel_mm.into_iter().filter_map(move |bump_mm| heave_row(rig, side, bump_mm))
+    pub fn curve_rows(&self, side: Side) -> &'s [Row] {
+        &self.car.curves.travel[side]
     }
 
     /// Both wheels in body roll, close enough together for a smooth curve.
-    pub fn roll_rows(&self) -> Vec<Row> {
-        let most_deg = self.sweep.geometry().travel.roll_deg;
-        roll(&self.sweep.rig, &stations(-most_deg, most_deg, 2.0 * most_deg / ROWS_OF_A_CURVE))
+    pub fn roll_curve(&self) -> &'s Roll {
+        &self.car.curves.roll
     }
 
-    /// The row of the heave study of a wheel at a travel; design height is at 0.
-    pub fn row_at(&self, side: Side, bump_mm: f64) -> Option<&'s Row> {
-        self.sweep.heave.iter().find(|row| row.side == side && row.bump_mm == bump_mm)
+    /// A wheel at design height.
+    pub fn design(&self, side: Side) -> &'s Row {
+        &self.car.heave.design[side]
     }
 
     /// Where each wheel shown binds before the end of its travel, in words.
     pub fn binds(&self) -> Vec<String> {
         let of_wheel = |wheel: &WheelStyle| {
-            let binds = self.sweep.binds.iter().filter(|bind| bind.side == wheel.side);
+            let binds = self.car.heave.binds_of(wheel.side);
             let places: Vec<String> = binds.map(|bind| self.travel_words(bind.bind.at_bump_mm)).collect();
             let verb = if wheel.name == wheel.side.name() { "wheel binds" } else { "wheels bind" };
             (!places.is_empty())

@@ -35,7 +35,7 @@ pub struct TravelChart<'t> {
 impl TravelChart<'_> {
     fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
         draw(CHART, |sheet| {
-            heading(sheet, self.title, context.car())?;
+            heading(sheet, self.title, context.name())?;
             self.panel(context, sheet, PANEL, 13.0)?;
             notes(sheet, 598.0, &self.notes)
         })
@@ -47,7 +47,7 @@ impl TravelChart<'_> {
         let limits = self.limits.iter().map(|limit| limit.value);
         let values = points().map(|p| p.0).chain(limits).chain(self.baselines.iter().copied());
         let across = Scale::covering(values, self.least, marks);
-        let travel = &context.sweep.geometry().travel;
+        let travel = &context.car.geometry().travel;
         let ends = [-travel.droop_mm, travel.bump_mm].map(|mm| context.length(mm));
         let up = Scale::covering(ends, context.length(10.0), 13.0);
         let up_title = format!("wheel travel from design height, {} (bump up, droop down)", context.unit_name());
@@ -64,10 +64,10 @@ impl TravelChart<'_> {
 
 /// A value of a wheel against its travel.
 pub fn curve(context: &ChartContext, wheel: &WheelStyle, value: impl Fn(&Row) -> Option<f64>) -> Curve {
-    let point = |row: Row| value(&row).map(|v| (v, context.length(row.bump_mm)));
+    let point = |row: &Row| value(row).map(|v| (v, context.length(row.bump_mm)));
     Curve {
         name: wheel.name.to_owned(),
-        points: context.curve_rows(wheel.side).map(point).collect(),
+        points: context.curve_rows(wheel.side).iter().map(point).collect(),
         stroke: wheel.stroke,
     }
 }
@@ -83,7 +83,7 @@ pub fn limits(context: &ChartContext, quantity: Quantity, name: &str, about: imp
     let millimetres = quantity.unit() == Unit::Millimetres;
     let unit = if millimetres { context.unit_name() } else { "deg" };
     let ends = |side: Side| {
-        let ends = context.sweep.geometry().limit(quantity, side).into_iter().flat_map(|limit| [limit.low, limit.high]);
+        let ends = context.car.geometry().limit(quantity, side).into_iter().flat_map(|limit| [limit.low, limit.high]);
         let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
         let ends = ends.filter(|&end| !(one_sided && end == 0.0)).map(|end| about(side) + end);
         ends.map(|end| if millimetres { context.length(end) } else { end }).collect()
@@ -100,8 +100,8 @@ pub fn limits(context: &ChartContext, quantity: Quantity, name: &str, about: imp
 
 /// Change of toe from design of one wheel.
 pub fn toe_change(context: &ChartContext, wheel: &WheelStyle) -> Curve {
-    let design_deg = context.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
-    curve(context, wheel, |row| Some(row.wheel.toe_deg - design_deg?))
+    let design_deg = context.design(wheel.side).wheel.toe_deg;
+    curve(context, wheel, |row| Some(row.wheel.toe_deg - design_deg))
 }
 
 const TOE_AXIS: &str = "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)";
@@ -132,13 +132,12 @@ pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Resu
 
 pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     let worst = |wheel: &WheelStyle| {
-        let worst = ToeCurve::of(&context.sweep.heave, wheel.side)?;
-        let row = context.row_at(wheel.side, worst.worst_at_bump_mm)?;
-        Some((row.wheel.toe_deg - worst.design_toe_deg, row.bump_mm))
+        let curve = ToeCurve::of(&context.car.heave, wheel.side);
+        (curve.worst_change_deg, curve.worst_at_bump_mm)
     };
     let mark = |wheel: &WheelStyle| {
-        let (deg, bump_mm) = worst(wheel).filter(|(_, bump_mm)| *bump_mm != 0.0)?;
-        Some(((deg, context.length(bump_mm)), format!("worst {} deg", short(deg, 3))))
+        let (deg, bump_mm) = worst(wheel);
+        (bump_mm != 0.0).then(|| ((deg, context.length(bump_mm)), format!("worst {} deg", short(deg, 3))))
     };
     TravelChart {
         title: "Bump steer: change of toe in bump and droop",
@@ -151,7 +150,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
         notes: context
             .wheels
             .iter()
-            .filter_map(|wheel| Some(toe_note(context, wheel, worst(wheel)?)))
+            .map(|wheel| toe_note(context, wheel, worst(wheel)))
             .chain(context.binds())
             .collect(),
     }
@@ -160,7 +159,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
 
 /// The worst change in degrees and in millimetres, and what a millimetre is in degrees.
 fn toe_note(context: &ChartContext, wheel: &WheelStyle, (worst_deg, bump_mm): (f64, f64)) -> String {
-    let span_mm = context.sweep.geometry().corner(wheel.side).wheel.toe_span_mm;
+    let span_mm = context.car.geometry().corner(wheel.side).wheel.toe_span_mm;
     format!(
         "{}, per wheel: worst {} deg ({} over {}) at {}; 0.1 deg is {}.",
         sentence_start(wheel.name),
@@ -173,14 +172,14 @@ fn toe_note(context: &ChartContext, wheel: &WheelStyle, (worst_deg, bump_mm): (f
 }
 
 pub fn camber(context: &ChartContext) -> Result<String, PenError> {
-    let design_deg = |side| context.row_at(side, 0.0).map(|row| row.wheel.camber_deg);
+    let design_deg = |side| context.design(side).wheel.camber_deg;
     TravelChart {
         title: "Camber in bump and droop",
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
-        limits: limits(context, Quantity::CamberChange, "camber-change limit", |side| design_deg(side).unwrap_or(0.0)),
-        baselines: context.wheels.iter().filter_map(|wheel| design_deg(wheel.side)).collect(),
+        limits: limits(context, Quantity::CamberChange, "camber-change limit", design_deg),
+        baselines: context.wheels.iter().map(|wheel| design_deg(wheel.side)).collect(),
         marks: Vec::new(),
         notes: context.binds(),
     }
@@ -244,5 +243,5 @@ pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
 
 /// The halfshaft of one side, when the file gives it.
 pub fn shaft_of<'s>(context: &ChartContext<'s>, side: Side) -> Option<&'s Halfshaft> {
-    context.sweep.geometry().corner(side).halfshaft.as_ref()
+    context.car.geometry().corner(side).halfshaft.as_ref()
 }

@@ -1,4 +1,4 @@
-//! The charts of a sweep, as SVG that can be printed in grey.
+//! The charts of a moved car, as SVG that can be printed in grey.
 //!
 //! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves` and `roll` hold one
 //! function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the paper in `sheet`.
@@ -19,7 +19,7 @@ use std::error::Error;
 use std::fmt;
 
 use crate::geometry::Side;
-use crate::studies::Sweep;
+use crate::studies::JudgedCar;
 use crate::studies::tolerance::Tolerance;
 
 use context::ChartContext;
@@ -45,19 +45,19 @@ impl Error for ChartError {
 }
 
 /// Bump steer before and after tuning on one chart; `before` is missing for a car that had no pickups yet.
-pub fn before_after(before: Option<&Sweep>, after: &Sweep, sides: &[Side]) -> Result<String, ChartError> {
-    let before = before.map(|sweep| ChartContext::new(sweep, sides));
+pub fn before_after(before: Option<&JudgedCar>, after: &JudgedCar, sides: &[Side]) -> Result<String, ChartError> {
+    let before = before.map(|car| ChartContext::new(car, sides));
     curves::before_after(before.as_ref(), &ChartContext::new(after, sides))
         .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
 }
 
-/// The charts of a tolerance study of the car of a sweep: file name and SVG text.
+/// The charts of a tolerance study of a car: file name and SVG text.
 pub fn tolerance_charts(
-    sweep: &Sweep,
+    car: &JudgedCar,
     study: &Tolerance,
     sides: &[Side],
 ) -> Result<Vec<(&'static str, String)>, ChartError> {
-    let context = ChartContext::new(sweep, sides);
+    let context = ChartContext::new(car, sides);
     let drawn = [
         ("tolerance-band.svg", tolerance::band(&context, study)),
         ("tolerance-worst.svg", tolerance::worst(&context, study)),
@@ -83,9 +83,9 @@ const ALWAYS: [(&str, Draw); 8] = [
 ];
 const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
 
-/// Every chart of a sweep for the wheels asked for: file name and SVG text.
-pub fn charts(sweep: &Sweep, sides: &[Side]) -> Result<Vec<(String, String)>, ChartError> {
-    let context = ChartContext::new(sweep, sides);
+/// Every chart of a car for the wheels asked for: file name and SVG text.
+pub fn charts(car: &JudgedCar, sides: &[Side]) -> Result<Vec<(String, String)>, ChartError> {
+    let context = ChartContext::new(car, sides);
     let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(&context, wheel.side).is_some());
     let with_shaft = if has_shaft { &WITH_HALFSHAFT[..] } else { &[] };
     ALWAYS

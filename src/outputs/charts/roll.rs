@@ -9,7 +9,7 @@ use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::{Quantity, Side};
 use crate::measures::Row;
-use crate::studies::{RollStop, axle_in_roll};
+use crate::studies::{Roll, RollStop};
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
@@ -23,7 +23,7 @@ const MAX_HALF_TRACKS: f64 = 2.0;
 
 pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Roll centre in body roll, and in bump and droop", context.car())?;
+        heading(sheet, "Roll centre in body roll, and in bump and droop", context.name())?;
         let all_in_roll = migration(context, sheet)?;
         let all_in_travel = height_in_travel(context, sheet)?;
         let key = "Left panel: seen from the front. Numbers at the curve: body roll in deg, left side of the body up \
@@ -37,18 +37,18 @@ pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
 
 /// The largest distance from the middle of the car at which a roll centre is drawn, mm.
 fn furthest_mm(context: &ChartContext) -> f64 {
-    MAX_HALF_TRACKS * context.sweep.rig.left.design_contact.point.y
+    MAX_HALF_TRACKS * context.car.rig.left.design_contact.point.y
 }
 
 /// The path of the roll centre of the axle in roll; false when a part of it is too far away to be drawn.
 fn migration(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenError> {
     let furthest_mm = furthest_mm(context);
     // Both rows of an axle hold the same roll centre.
-    let rows: Vec<Row> = context.roll_rows().into_iter().filter(|row| row.side == Side::Left).collect();
+    let rows = context.roll_curve().rows.of(Side::Left);
     let anywhere = |row: &Row| Some((row.roll_centre_lateral_mm?, row.roll_centre_height_mm?));
     let near = |row: &Row| anywhere(row).filter(|(lateral, height)| lateral.hypot(*height) <= furthest_mm);
     let points: Vec<Option<(f64, f64)>> =
-        rows.iter().map(|row| near(row).map(|(lat, up)| (context.length(lat), context.length(up)))).collect();
+        rows.clone().map(|row| near(row).map(|(lat, up)| (context.length(lat), context.length(up)))).collect();
     let shown = || points.iter().flatten();
     let least = context.length(20.0);
     let unit = context.unit_name();
@@ -58,17 +58,17 @@ fn migration(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenError> {
     let mut frame = Frame::new(sheet, LEFT_PANEL, (across, &titles[0]), (up, &titles[1]))?;
     frame.baseline_at(0.0)?;
     frame.curve(&points, Stroke::CURVE)?;
-    for row in context.sweep.roll.iter().filter(|row| row.side == Side::Left && is_marked(context, row)) {
+    for row in context.car.roll.rows.of(Side::Left).filter(|row| is_marked(context, row)) {
         let Some((lateral_mm, height_mm)) = near(row) else { continue };
         let at = (context.length(lateral_mm), context.length(height_mm));
         frame.mark(at, &short(row.body_roll_deg, 2))?;
     }
-    Ok(rows.iter().filter(|row| anywhere(row).is_some()).count() == shown().count())
+    Ok(rows.clone().filter(|row| anywhere(row).is_some()).count() == shown().count())
 }
 
 /// The roll angles written at the curve: a few round ones.
 fn is_marked(context: &ChartContext, row: &Row) -> bool {
-    let roll_deg = context.sweep.geometry().travel.roll_deg;
+    let roll_deg = context.car.geometry().travel.roll_deg;
     let steps = row.body_roll_deg / round_step((roll_deg / 4.0).max(0.01));
     (steps - steps.round()).abs() < 1e-9
 }
@@ -88,21 +88,20 @@ fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenEr
         notes: Vec::new(),
     }
     .panel(context, sheet, RIGHT_PANEL, 7.0)?;
-    Ok(context.sweep.heave.iter().filter_map(|row| row.roll_centre_height_mm).all(|mm| is_near(&mm)))
+    Ok(context.car.heave.rows.iter().filter_map(|row| row.roll_centre_height_mm).all(|mm| is_near(&mm)))
 }
 
 pub fn steer(context: &ChartContext) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Roll steer: toe and steer of the axle in body roll", context.car())?;
-        let (rows, wheels) = (context.roll_rows(), shown_in_roll(context));
-        let toe = wheels
-            .iter()
-            .map(|wheel| (format!("toe, {}", wheel.side.name()), toe_changes(context, wheel, &rows), wheel.pale));
-        let axle = axle_in_roll(Quantity::RollSteer, &context.sweep.heave, &rows).into_iter().map(Some).collect();
+        heading(sheet, "Roll steer: toe and steer of the axle in body roll", context.name())?;
+        let (roll, wheels) = (context.roll_curve(), shown_in_roll(context));
+        let toe =
+            wheels.iter().map(|wheel| (format!("toe, {}", wheel.side.name()), toe_changes(roll, wheel), wheel.pale));
+        let axle = roll.axle(Quantity::RollSteer).into_iter().map(Some).collect();
         let curves: Vec<_> = toe.chain([("axle roll steer".to_owned(), axle, Stroke::CURVE)]).collect();
-        let limit = context.sweep.geometry().limit(Quantity::RollSteer, Side::Left);
+        let limit = context.car.geometry().limit(Quantity::RollSteer, Side::Left);
         let either_way: Vec<f64> = limit.map_or(Vec::new(), |limit| vec![limit.low, limit.high]);
-        let roll_deg = context.sweep.geometry().travel.roll_deg;
+        let roll_deg = context.car.geometry().travel.roll_deg;
         let values = curves.iter().flat_map(|curve| curve.1.iter().flatten().map(|p| p.1));
         let across = Scale::covering([-roll_deg, roll_deg], 1.0, 13.0);
         let up = Scale::covering(values.chain(either_way.iter().copied()).chain([0.0]), 0.02, 13.0);
@@ -114,7 +113,7 @@ pub fn steer(context: &ChartContext) -> Result<String, PenError> {
         let label = |value| Limit { value, label: format!("roll-steer limit {} deg", short(value, 3)) };
         frame.limits_up(&either_way.into_iter().map(label).collect::<Vec<_>>())?;
         let (inside, beyond): (Vec<_>, Vec<_>) =
-            context.sweep.roll_stops.iter().partition(|stop| stop.roll_deg.abs() <= roll_deg + AT_THE_END_DEG);
+            context.car.roll.stops.iter().partition(|stop| stop.roll_deg.abs() <= roll_deg + AT_THE_END_DEG);
         frame.limits_across(&inside.into_iter().map(stop_line).collect::<Vec<_>>())?;
         let end = |(name, points, _): &(String, Vec<Option<(f64, f64)>>, Stroke)| {
             (name.clone(), points.iter().rev().flatten().next().copied())
@@ -132,10 +131,10 @@ fn shown_in_roll(context: &ChartContext) -> Vec<WheelStyle> {
     context.asked.iter().copied().map(WheelStyle::of).collect()
 }
 
-fn toe_changes(context: &ChartContext, wheel: &WheelStyle, rows: &[Row]) -> Vec<Option<(f64, f64)>> {
-    let design_deg = context.row_at(wheel.side, 0.0).map(|row| row.wheel.toe_deg);
-    let rows = rows.iter().filter(|row| row.side == wheel.side);
-    rows.map(|row| Some((row.body_roll_deg, row.wheel.toe_deg - design_deg?))).collect()
+fn toe_changes(roll: &Roll, wheel: &WheelStyle) -> Vec<Option<(f64, f64)>> {
+    let design_deg = roll.design[wheel.side].wheel.toe_deg;
+    let rows = roll.rows.of(wheel.side);
+    rows.map(|row| Some((row.body_roll_deg, row.wheel.toe_deg - design_deg))).collect()
 }
 
 fn stop_line(stop: &RollStop) -> Limit {

@@ -19,7 +19,7 @@ const INNER_GREY: u8 = 190;
 /// The toe curves of nearly all cars, with that of the drawing in them.
 pub fn band(context: &ChartContext, study: &Tolerance) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Bump steer once welded: where the toe curves lie", context.car())?;
+        heading(sheet, "Bump steer once welded: where the toe curves lie", context.name())?;
         for (wheel, area) in context.wheels.iter().zip(areas(context)) {
             band_panel(context, study, sheet, wheel, area)?;
         }
@@ -55,7 +55,7 @@ fn band_panel(
     let across_values = values.map(|point| point.0).chain(limits.iter().map(|limit| limit.value));
     let one_panel = context.wheels.len() == 1;
     let across = Scale::covering(across_values, 0.02, if one_panel { 13.0 } else { 6.0 });
-    let travel = &context.sweep.geometry().travel;
+    let travel = &context.car.geometry().travel;
     let up =
         Scale::covering([-travel.droop_mm, travel.bump_mm].map(|mm| context.length(mm)), context.length(10.0), 13.0);
     let across_title = format!("change of toe, deg per wheel, {} (toe-in to the right)", wheel.name);
@@ -80,7 +80,7 @@ fn between(low: &[(f64, f64)], high: &[(f64, f64)]) -> Vec<(f64, f64)> {
 }
 
 fn limit(context: &ChartContext) -> Vec<Limit> {
-    let limit_deg = context.sweep.geometry().bump_steer_limit_deg();
+    let limit_deg = context.car.geometry().bump_steer_limit_deg();
     let line = |value: f64| Limit { value, label: format!("bump-steer limit {} deg", short(value, 3)) };
     limit_deg.map_or(Vec::new(), |deg| vec![line(-deg), line(deg)])
 }
@@ -88,7 +88,7 @@ fn limit(context: &ChartContext) -> Vec<Limit> {
 /// How many cars come out with which worst bump steer.
 pub fn worst(context: &ChartContext, study: &Tolerance) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Worst bump steer once welded: how the cars spread", context.car())?;
+        heading(sheet, "Worst bump steer once welded: how the cars spread", context.name())?;
         for (wheel, area) in context.wheels.iter().zip(areas(context)) {
             worst_panel(context, study, sheet, wheel, area)?;
         }

@@ -63,7 +63,7 @@ fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenEr
     // One scale for all panels.
     let points_per_mm = panels.iter().enumerate().map(|(k, panel)| panel.fits(&area(k))).fold(f64::INFINITY, f64::min);
     draw((width, HEIGHT), |sheet| {
-        heading(sheet, title, context.car())?;
+        heading(sheet, title, context.name())?;
         for (k, panel) in panels.iter().enumerate() {
             panel.draw(sheet, &area(k), points_per_mm)?;
         }
@@ -106,7 +106,7 @@ enum Columns {
 
 impl Panel {
     fn new(context: &ChartContext, view: View, wheel: WheelStyle) -> Option<Self> {
-        let on_rig = context.sweep.rig.wheel(wheel.side);
+        let on_rig = context.car.rig.wheel(wheel.side);
         let (corner, path) = (on_rig.corner, &on_rig.path);
         let drawn = |bump_mm| path.at(bump_mm).map(|posture| Drawn::new(view, corner, &posture));
         let design = drawn(0.0)?;
@@ -263,7 +263,7 @@ fn cross(sheet: &Sheet, (x, y): SheetPoint) -> Result<(), PenError> {
 
 /// What the lines and signs mean, and a bar of known length.
 fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) -> Result<(), PenError> {
-    let travel = &context.sweep.geometry().travel;
+    let travel = &context.car.geometry().travel;
     let bound = !context.binds().is_empty();
     let end = |way: &str, mm: f64| match bound {
         true => format!("as far as it goes in {way}"),
@@ -298,7 +298,7 @@ fn scale_bar(
     (right, y): SheetPoint,
     points_per_mm: f64,
 ) -> Result<(), PenError> {
-    let unit_mm = context.sweep.geometry().units.in_mm();
+    let unit_mm = context.car.geometry().units.in_mm();
     let length = round_step(60.0 / points_per_mm / unit_mm);
     let left = right - length * unit_mm * points_per_mm;
     sheet.line(&[(left, y - 5.0), (left, y + 5.0)], TYRE)?;

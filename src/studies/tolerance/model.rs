@@ -4,8 +4,8 @@ use crate::batch::{Batch, BatchError, BuiltCurve};
 use crate::geometry::{Corner, Geometry, Interval, Over, Quantity, Side, Travel, Whose};
 use crate::measures::{DesignContact, Measure, Placed, Reading, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
+use crate::studies::JudgedCar;
 use crate::studies::stations::stations;
-use crate::studies::sweep::Sweep;
 use crate::studies::toe_curve::slope_through_design;
 
 /// Why a drawing cannot be built many times.
@@ -53,8 +53,8 @@ pub struct WheelModel<'g> {
 const SAME_STATION_MM: f64 = 1e-6;
 
 impl<'g> WheelModel<'g> {
-    pub fn new(sweep: &Sweep<'g>, side: Side) -> Result<Self, NoWheelModel> {
-        let geometry = sweep.geometry();
+    pub fn new(car: &JudgedCar<'g>, side: Side) -> Result<Self, NoWheelModel> {
+        let geometry = car.geometry();
         let corner = geometry.corner(side);
         let linkage = Linkage::new(corner);
         let Travel { droop_mm, bump_mm, step_mm, .. } = geometry.travel;
@@ -64,10 +64,10 @@ impl<'g> WheelModel<'g> {
         if Quantity::limited(Whose::Axle)
             .any(|q| q.definition().over == Over::Roll && geometry.limit(q, side).is_some())
         {
-            roll = sweep
+            roll = car
                 .roll
-                .iter()
-                .filter(|row| row.side == side)
+                .rows
+                .of(side)
                 .map(|row| row.bump_mm)
                 .map(|at_mm| {
                     let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);

@@ -10,8 +10,8 @@ use super::statistics::{CurveBand, Histogram, percentile};
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side, Whose};
 use crate::measures::{Reading, WheelStance};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors};
+use crate::studies::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
-use crate::studies::sweep::Sweep;
 
 /// Cars that one thread builds at a time.
 const FEW: usize = 256;
@@ -140,11 +140,11 @@ impl BuiltCar {
 type LastLinks = Option<PerSide<usize>>;
 
 impl<'g> ToleranceStudy<'g> {
-    pub fn new(sweep: &Sweep<'g>) -> Result<Self, NoWheelModel> {
-        let models = PerSide::try_of(|side| WheelModel::new(sweep, side))?;
-        let sensitivity = |side| Sensitivity::of(&sweep.rig, side).ok_or(NoWheelModel::Singular { side });
+    pub fn new(car: &JudgedCar<'g>) -> Result<Self, NoWheelModel> {
+        let models = PerSide::try_of(|side| WheelModel::new(car, side))?;
+        let sensitivity = |side| Sensitivity::of(&car.rig, side).ok_or(NoWheelModel::Singular { side });
         let sensitivities = PerSide::try_of(sensitivity)?;
-        let geometry = sweep.geometry();
+        let geometry = car.geometry();
         let drawn = PerSide::try_of(|side| drawn(&models[side]).ok_or(NoWheelModel::Singular { side }))?;
         let wheel_limits = PerSide::of(|side| {
             let limits = limits_of(geometry, Whose::Wheel, side).into_iter();

@@ -1,0 +1,66 @@
+//! Bump and droop: both wheels moved together, the body level.
+
+use super::rig::{Rig, WheelStop};
+use super::rows::Rows;
+use super::stations::stations;
+use super::toe_curve::RideHeightSteer;
+use crate::geometry::{PerSide, Side};
+use crate::measures::Row;
+use crate::mechanism::Bind;
+
+/// The first bind met on one side in one direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SideBind {
+    pub side: Side,
+    /// The stop that the wheel was on its way to; a bind at design has no sign to tell it by.
+    pub towards: WheelStop,
+    pub bind: Bind,
+}
+
+/// The heave study: each wheel along its own path, from full droop to full bump.
+#[derive(Debug, Clone)]
+pub struct Heave {
+    pub rows: Rows,
+    /// The row at design height, which every wheel has.
+    pub design: PerSide<Row>,
+    /// Binds inside the travel, at most two a side. Rows before them are kept.
+    pub binds: Vec<SideBind>,
+    /// Bump steer about every other ride height of `[travel]` that the wheel can stand at.
+    pub ride_heights: PerSide<Vec<RideHeightSteer>>,
+}
+
+impl Heave {
+    pub fn run(rig: &Rig) -> Self {
+        let travel = &rig.geometry.travel;
+        let stations_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+        let rows: Rows =
+            stations_mm.iter().map(|&bump_mm| PerSide::of(|side| rig.wheel(side).level_row_at(bump_mm))).collect();
+        Self {
+            design: PerSide::of(|side| rig.wheel(side).design_row()),
+            binds: binds(rig),
+            ride_heights: PerSide::of(|side| RideHeightSteer::all(rig.wheel(side), &rows)),
+            rows,
+        }
+    }
+
+    /// The row of a wheel at a station.
+    pub fn row_at(&self, side: Side, bump_mm: f64) -> Option<&Row> {
+        self.rows.of(side).find(|row| row.bump_mm == bump_mm)
+    }
+
+    /// Where one wheel binds.
+    pub fn binds_of(&self, side: Side) -> impl Iterator<Item = &SideBind> {
+        self.binds.iter().filter(move |bind| bind.side == side)
+    }
+}
+
+fn binds(rig: &Rig) -> Vec<SideBind> {
+    Side::BOTH
+        .into_iter()
+        .flat_map(|side| {
+            let path = &rig.wheel(side).path;
+            let ways = [(WheelStop::Droop, path.binds_in_droop), (WheelStop::Bump, path.binds_in_bump)];
+            ways.into_iter().filter_map(move |(towards, bind)| Some(SideBind { side, towards, bind: bind? }))
+        })
+        .collect()
+}

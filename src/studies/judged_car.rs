@@ -1,0 +1,59 @@
+//! A car moved through its travel and judged: what a swept, a tuned and a welded car have in common.
+
+use super::heave::Heave;
+use super::rig::Rig;
+use super::roll::Roll;
+use super::stations::stations;
+use super::verdicts::{State, Verdict, verdicts};
+use crate::geometry::{Geometry, PerSide, Side};
+use crate::measures::Row;
+
+/// Steps between the ends of a curve that make it smooth in print.
+const STEPS_OF_A_CURVE: f64 = 120.0;
+
+#[derive(Debug, Clone)]
+pub struct JudgedCar<'g> {
+    pub rig: Rig<'g>,
+    pub heave: Heave,
+    pub roll: Roll,
+    pub verdicts: Vec<Verdict>,
+    pub curves: Curves,
+}
+
+/// The same studies, their rows close enough together for a smooth curve.
+#[derive(Debug, Clone)]
+pub struct Curves {
+    /// Each wheel between the ends of its reach.
+    pub travel: PerSide<Vec<Row>>,
+    pub roll: Roll,
+}
+
+impl<'g> JudgedCar<'g> {
+    pub fn of(rig: Rig<'g>) -> Self {
+        let (heave, roll, curves) = (Heave::run(&rig), Roll::run(&rig), Curves::of(&rig));
+        Self { verdicts: verdicts(&rig, &heave, &roll), rig, heave, roll, curves }
+    }
+
+    pub fn geometry(&self) -> &'g Geometry {
+        self.rig.geometry
+    }
+
+    /// Whether a limit of the file is broken, as far as these wheels and the axle go.
+    pub fn breaks_a_limit(&self, sides: &[Side]) -> bool {
+        let shown = |verdict: &&Verdict| verdict.side.is_none_or(|side| sides.contains(&side));
+        self.verdicts.iter().filter(shown).any(|verdict| verdict.state == State::Fail)
+    }
+}
+
+impl Curves {
+    fn of(rig: &Rig) -> Self {
+        let travel = PerSide::of(|side| {
+            let wheel = rig.wheel(side);
+            let (low_mm, high_mm) = wheel.path.reach_mm();
+            let travel_mm = stations(low_mm, high_mm, (high_mm - low_mm) / STEPS_OF_A_CURVE);
+            travel_mm.into_iter().filter_map(|bump_mm| wheel.level_row_at(bump_mm)).collect()
+        });
+        let most_deg = rig.geometry.travel.roll_deg;
+        Self { travel, roll: Roll::at(rig, &stations(-most_deg, most_deg, 2.0 * most_deg / STEPS_OF_A_CURVE)) }
+    }
+}
