@@ -2,7 +2,7 @@
 
 use hubtrace::file::{GeometryFile, UprightAxes};
 use hubtrace::geometry::{
-    AdjustmentRange, Corner, Geometry, Interval, LengthUnit, Quantity, Side, SpringMount, warnings,
+    AdjustmentRange, Corner, Geometry, Interval, LengthUnit, Quantity, Side, SpringMount, Wheel, warnings,
 };
 use nalgebra::{Point3, Vector3};
 
@@ -17,6 +17,17 @@ fn assert_same_points(a: &Corner, b: &Corner) {
     for ((point, a_mm), (_, b_mm)) in a.points().into_iter().zip(b.points()) {
         assert!((a_mm - b_mm).norm() < 1e-9, "{}: {a_mm} {b_mm}", a.name_of(point));
     }
+}
+
+/// The file says toe 0.10 and camber −1.5 deg.
+#[test]
+fn a_wheel_set_in_code_is_that_of_the_file() {
+    let wheel = read(CORNER).left.wheel;
+    assert_eq!(Wheel::new(Point3::new(0.0, 745.0, 308.0), 0.10, -1.5, 308.0), wheel);
+    let (toe, camber) = (0.10_f64.to_radians(), (-1.5_f64).to_radians());
+    let by_definition = Vector3::new(camber.cos() * toe.sin(), camber.cos() * toe.cos(), -camber.sin());
+    assert!((wheel.spin_axis.into_inner() - by_definition).norm() < 1e-15);
+    assert_eq!((wheel.toe_span_mm, wheel.rim_radius_mm), (616.0, None));
 }
 
 /// Each name beside the numbers that stand under it in the file.

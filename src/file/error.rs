@@ -7,33 +7,49 @@ use std::str::Utf8Error;
 
 use super::problem::Problem;
 
-/// Why a geometry file could not be used.
+/// Why a geometry file could not be used; `source` is the name by which the file is called.
 #[derive(Debug)]
 pub enum ReadError {
+    /// The path is a folder.
     Directory {
+        /// The path.
         source: String,
     },
+    /// The system gave no bytes.
     Unreadable {
+        /// The path.
         source: String,
+        /// What the system says.
         cause: io::Error,
     },
+    /// The file is no geometry: none is as large.
     TooLarge {
+        /// The path.
         source: String,
+        /// The most that is read.
         limit_bytes: u64,
     },
-    /// `line` and `byte` are those of the first byte that is no text, counted from 1.
+    /// The bytes are no text.
     NotUtf8 {
+        /// The path.
         source: String,
+        /// Of the first wrong byte, counted from 1.
         line: usize,
+        /// Its place in the file, counted from 1.
         byte: usize,
+        /// What the check of the text says.
         cause: Utf8Error,
     },
+    /// There is nothing in the file.
     Empty {
+        /// The name of the file.
         source: String,
     },
-    /// In the order of the file; `left_out` more were found than are listed.
+    /// The text says something that cannot be.
     Problems {
+        /// In the order of the file; at least one.
         problems: Vec<Problem>,
+        /// How many more were found than are listed.
         left_out: usize,
     },
 }

@@ -18,6 +18,7 @@ const LIMIT_BYTES: u64 = 1_000_000;
 /// A geometry file that was read and found sound.
 #[derive(Debug, Clone)]
 pub struct GeometryFile {
+    /// What the file says.
     pub geometry: Geometry,
     /// The axes in which the file writes the points of the upright; those of `geometry` are always side axes.
     pub upright_axes: UprightAxes,

@@ -14,7 +14,9 @@ pub struct Problem {
     pub column: usize,
     /// The line as it stands in the file, cut when it is very long.
     pub snippet: String,
+    /// What was found there.
     pub what: String,
+    /// What to write instead.
     pub advice: String,
 }
 

@@ -60,7 +60,12 @@ pub enum RewriteError {
     /// The changed points make no geometry that can be read.
     Unsound(ReadError),
     /// A point has moved that the file does not give.
-    NoPlace { point: String, side: Side },
+    NoPlace {
+        /// Its name, as [`Corner::name_of`](crate::geometry::Corner::name_of) has it, or `toe and camber`.
+        point: String,
+        /// The side on which it moved.
+        side: Side,
+    },
 }
 
 impl fmt::Display for RewriteError {

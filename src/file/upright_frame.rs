@@ -2,11 +2,12 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{Side, Wheel};
+use crate::geometry::{Side, Wheel, hub_rotation};
 
 /// In which axes a file gives the points of the upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum UprightAxes {
+    /// The car's: x forward, y left, z up.
     Car,
     /// From the wheel centre, y along the spindle outboard on both sides.
     Hub,
@@ -62,12 +63,6 @@ impl UprightFrame {
             UprightAxes::Hub => self.rotation.inverse() * (p - self.centre),
         }
     }
-}
-
-/// From hub axes (y along the spindle) to side axes.
-pub(crate) fn hub_rotation(toe_rad: f64, camber_rad: f64) -> Rotation3<f64> {
-    let yaw = Rotation3::from_axis_angle(&Vector3::z_axis(), -toe_rad);
-    yaw * Rotation3::from_axis_angle(&Vector3::x_axis(), -camber_rad)
 }
 
 /// Toe and camber of a spin axis in side axes, rad.

@@ -4,13 +4,23 @@ use super::interval::Interval;
 
 /// How far something may move from where it stands, in mm or deg, and the step it can only move in, when it has one.
 ///
-/// `low` is at most 0 and `high` at least 0. With a `step` only multiples of it, counted from where the thing stands,
-/// can be made: holes of a bracket, shims, turns of a rod end.
+/// With a step only multiples of it, counted from where the thing stands, can be made: holes of a bracket, shims, turns of
+/// a rod end.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AdjustmentRange {
+    /// At most 0.
     pub low: f64,
+    /// At least 0.
     pub high: f64,
+    /// Above 0, when there is one.
     pub step: Option<f64>,
+}
+
+impl AdjustmentRange {
+    /// From its low to its high end, without regard to the step.
+    pub fn interval(&self) -> Interval {
+        Interval { low: self.low, high: self.high }
+    }
 }
 
 /// How far a point may move along each of the side axes x, y (outboard) and z, mm; a coordinate that is `None` stays.
@@ -19,13 +29,15 @@ pub type PointAdjustment = [Option<AdjustmentRange>; 3];
 /// What of one corner may move; what is `None` stays.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Adjustments {
+    /// In the order of [`super::Corner::links`].
     pub links: [LinkAdjustments; 5],
     /// The upright about the spindle, deg, right-hand about the spin axis in side axes: top forward positive on both sides.
     pub clock: Option<AdjustmentRange>,
     /// The final drive, and with it the inner joint of the halfshaft.
     pub halfshaft_inner: PointAdjustment,
+    /// The spring's end on the frame.
     pub spring_chassis: PointAdjustment,
-    /// Of a spring on the upright; one on a link moves with the link alone.
+    /// The mount of a spring on the upright; one on a link moves with the link alone.
     pub spring_mount: PointAdjustment,
 }
 
@@ -34,7 +46,9 @@ pub struct Adjustments {
 pub struct LinkAdjustments {
     /// Box for the chassis point of a link that has none yet: x, y (outboard) and z, mm, from the datum.
     pub within: Option<[Interval; 3]>,
+    /// The pickup on the frame.
     pub chassis: PointAdjustment,
+    /// The pickup on the upright.
     pub upright: PointAdjustment,
     /// Spacer along `Link::chassis_bolt`, mm, positive the way the bolt points; given only with the bolt.
     pub chassis_bolt: Option<AdjustmentRange>,

@@ -5,12 +5,16 @@ use nalgebra::Vector3;
 /// One of the three axes of a corner: x forward, y outboard, z up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Axis {
+    /// Forward.
     X,
+    /// Outboard.
     Y,
+    /// Up.
     Z,
 }
 
 impl Axis {
+    /// In their order.
     pub const ALL: [Axis; 3] = [Axis::X, Axis::Y, Axis::Z];
 
     /// Place of this coordinate among the three of a point.
@@ -57,11 +61,14 @@ impl Axis {
 /// Which end of a link.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum End {
+    /// The bracket on the frame.
     Chassis,
+    /// The eye on the upright.
     Upright,
 }
 
 impl End {
+    /// In the order of tables.
     pub const BOTH: [End; 2] = [End::Chassis, End::Upright];
 
     /// `chassis` or `upright`, as files and tables write it.
@@ -78,6 +85,7 @@ impl End {
 pub struct Pickup {
     /// Index into `Corner::links`.
     pub link: usize,
+    /// Its end on the frame or on the upright.
     pub end: End,
 }
 
@@ -93,7 +101,9 @@ impl Pickup {
 pub struct Coordinate {
     /// Index into `Corner::links`.
     pub link: usize,
+    /// Its end on the frame or on the upright.
     pub end: End,
+    /// The coordinate of that end.
     pub axis: Axis,
 }
 
@@ -111,6 +121,7 @@ impl Coordinate {
         Self { link: index / 6, end: End::BOTH[index / 3 % 2], axis: Axis::ALL[index % 3] }
     }
 
+    /// The end of a link that it is a coordinate of.
     pub fn pickup(self) -> Pickup {
         Pickup { link: self.link, end: self.end }
     }

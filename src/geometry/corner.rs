@@ -4,7 +4,7 @@
 //! car's own axes; the right side has its y mirrored as it is read, so that one set of formulas serves both.
 //! [`Side::to_car`] turns a place or a direction back into the car's axes.
 
-use nalgebra::{Point3, Unit, Vector3};
+use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 use super::interval::Interval;
 use super::side::Side;
@@ -12,10 +12,15 @@ use super::side::Side;
 /// One wheel with its five links, in side axes (y outboard), at design height.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Corner {
+    /// The side of the car that the corner stands on.
     pub side: Side,
+    /// The wheel and the tyre on it.
     pub wheel: Wheel,
+    /// In the order of the file.
     pub links: [Link; 5],
+    /// The driven shaft, when the car gives one.
     pub halfshaft: Option<Halfshaft>,
+    /// The spring with its damper, when the car gives one.
     pub spring: Option<Spring>,
 }
 
@@ -29,8 +34,10 @@ impl Corner {
     }
 }
 
+/// The wheel, locked to the upright.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wheel {
+    /// Where the spindle meets the wheel's centre plane, at design height.
     pub centre: Point3<f64>,
     /// Unit spin axis, pointing outboard: (cos camber · sin toe, cos camber · cos toe, −sin camber).
     pub spin_axis: Unit<Vector3<f64>>,
@@ -42,11 +49,32 @@ pub struct Wheel {
     pub rim_radius_mm: Option<f64>,
 }
 
+impl Wheel {
+    /// A wheel set to a static toe (deg per wheel, toe-in positive) and camber (deg, top outboard positive); toe in
+    /// millimetres is stated over the diameter of the loaded tyre.
+    ///
+    /// Tested by `a_wheel_set_in_code_is_that_of_the_file` in `tests/geometry_file.rs`.
+    pub fn new(centre: Point3<f64>, toe_deg: f64, camber_deg: f64, tyre_radius_mm: f64) -> Self {
+        let spin_axis = hub_rotation(toe_deg.to_radians(), camber_deg.to_radians()) * Vector3::y_axis();
+        Self { centre, spin_axis, tyre_radius_mm, toe_span_mm: 2.0 * tyre_radius_mm, rim_radius_mm: None }
+    }
+}
+
+/// From hub axes (y along the spindle) to side axes: `Rz(−toe)·Rx(−camber)`.
+pub(crate) fn hub_rotation(toe_rad: f64, camber_rad: f64) -> Rotation3<f64> {
+    let yaw = Rotation3::from_axis_angle(&Vector3::z_axis(), -toe_rad);
+    yaw * Rotation3::from_axis_angle(&Vector3::x_axis(), -camber_rad)
+}
+
+/// A rigid link with a rod end at either end.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Link {
+    /// What the builder calls it; no other link of the corner is called so.
     pub name: String,
-    /// The middle of its box while the file gives no point, see `LinkAdjustments::within`.
+    /// Centre of the inner rod end; the middle of its box while the car gives no point, see
+    /// [`super::LinkAdjustments::within`].
     pub chassis: Point3<f64>,
+    /// Centre of the outer rod end, at design height.
     pub upright: Point3<f64>,
     /// Length measured on the real link, mm, when the file gives it; compared with the points, never used to move.
     pub taped_mm: Option<f64>,
@@ -59,12 +87,26 @@ pub struct Link {
 }
 
 impl Link {
+    /// A link between two points, nothing else known of it.
+    pub fn new(name: impl Into<String>, chassis: Point3<f64>, upright: Point3<f64>) -> Self {
+        Self {
+            name: name.into(),
+            chassis,
+            upright,
+            taped_mm: None,
+            chassis_bolt: None,
+            upright_bolt: None,
+            rod_end_limit_deg: None,
+        }
+    }
+
     /// Eye to eye, mm.
     pub fn length_mm(&self) -> f64 {
         (self.upright - self.chassis).norm()
     }
 }
 
+/// The shaft from the final drive to the wheel.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Halfshaft {
     /// Inner joint centre, fixed to the chassis.
@@ -73,27 +115,49 @@ pub struct Halfshaft {
     pub axis: Unit<Vector3<f64>>,
     /// Outer joint centre at design; it moves with the upright.
     pub outer: Point3<f64>,
+    /// Largest angle that the inner joint allows, deg.
     pub inner_limit_deg: Option<f64>,
+    /// Largest angle that the outer joint allows, deg.
     pub outer_limit_deg: Option<f64>,
     /// Least and greatest plunge, mm from the design length, joint pulled apart positive.
     pub plunge_window_mm: Option<Interval>,
 }
 
+impl Halfshaft {
+    /// A shaft between two joints, the output flange square to the car's middle plane, without limits.
+    pub fn new(inner: Point3<f64>, outer: Point3<f64>) -> Self {
+        Self {
+            inner,
+            axis: Vector3::y_axis(),
+            outer,
+            inner_limit_deg: None,
+            outer_limit_deg: None,
+            plunge_window_mm: None,
+        }
+    }
+}
+
+/// The spring with its damper.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spring {
+    /// The end that is fixed to the frame.
     pub chassis: Point3<f64>,
-    /// Lower mounting at design.
+    /// The end that moves, at design height.
     pub mount: Point3<f64>,
+    /// What carries the end that moves.
     pub on: SpringMount,
 }
 
 /// What the spring's moving end is bolted to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SpringMount {
+    /// The upright itself.
     Upright,
-    /// On the link of this index, at this share of its length from the chassis end (no unit).
+    /// Part-way along a link.
     Link {
+        /// Index into [`Corner::links`].
         index: usize,
+        /// Share of the link's length from its chassis end (no unit).
         share: f64,
     },
 }

@@ -5,7 +5,9 @@ use serde::Serialize;
 /// All values from `low` to `high`, both ends included, in the unit of what holds it. Either end may be infinite.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Interval {
+    /// The low end.
     pub low: f64,
+    /// The high end, at or above the low one.
     pub high: f64,
 }
 
@@ -31,12 +33,8 @@ impl Interval {
     }
 
     /// The shortest interval that holds both.
-    pub fn with(self, other: Self) -> Self {
+    fn with(self, other: Self) -> Self {
         Self { low: self.low.min(other.low), high: self.high.max(other.high) }
-    }
-
-    pub fn contains(&self, value: f64) -> bool {
-        self.low <= value && value <= self.high
     }
 
     /// True when all of `other` lies inside; never with an end that is no number.
@@ -44,10 +42,12 @@ impl Interval {
         other.low >= self.low && other.high <= self.high
     }
 
+    /// From the low end to the high one.
     pub fn width(&self) -> f64 {
         self.high - self.low
     }
 
+    /// Half-way between the ends.
     pub fn middle(&self) -> f64 {
         f64::midpoint(self.low, self.high)
     }
@@ -81,7 +81,6 @@ mod tests {
         assert!(!limit.holds(&Interval { low: -2.1, high: 0.0 }));
         assert!(!limit.holds(&Interval { low: 0.0, high: 2.1 }));
         assert!(!limit.holds(&Interval::single(f64::NAN)));
-        assert!(limit.contains(-2.0) && limit.contains(2.0) && !limit.contains(2.1) && !limit.contains(f64::NAN));
     }
 
     #[test]

@@ -22,6 +22,7 @@ mod weld;
 
 pub use adjustments::{AdjustmentRange, Adjustments, LinkAdjustments, PointAdjustment, TubeAdjustment};
 pub use axis::{Axis, Coordinate, End, Pickup};
+pub(crate) use corner::hub_rotation;
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
 pub use interval::Interval;
 pub use model::{Car, Geometry};

@@ -13,16 +13,23 @@ use super::weld::{Tape, Weld};
 /// One car's rear suspension as its file describes it.
 #[derive(Debug, Clone)]
 pub struct Geometry {
+    /// What the builder calls the car.
     pub name: String,
+    /// Of what is written for people; every number here is in mm.
     pub units: LengthUnit,
     /// The wheel and track that the starter numbers of the file were made for, when it began as a starter.
     pub starter: Option<String>,
+    /// The left wheel with its links.
     pub left: Corner,
+    /// The right wheel with its links.
     pub right: Corner,
     /// True when the file gives no `[right]` and the right side is the mirror image of the left.
     pub mirrored: bool,
+    /// Data of the whole car.
     pub car: Car,
+    /// How far the wheels move, and in which steps that is shown.
     pub travel: Travel,
+    /// What the builder demands.
     pub limits: Limits,
     /// How exactly the brackets are placed, when the file says so.
     pub weld: Option<Weld>,
@@ -37,6 +44,31 @@ pub struct Geometry {
 }
 
 impl Geometry {
+    /// A car with this left corner and its mirror image, in mm, nothing else known of it.
+    ///
+    /// What a file would be refused for is not looked for here: five different links that hold the wheel, everything
+    /// outboard of the centreline, a spring on the line of its link.
+    pub fn mirrored(name: impl Into<String>, left: Corner, travel: Travel) -> Self {
+        let left = Corner { side: Side::Left, ..left };
+        Self {
+            name: name.into(),
+            units: LengthUnit::Millimetre,
+            starter: None,
+            right: Corner { side: Side::Right, ..left.clone() },
+            left,
+            mirrored: true,
+            car: Car::default(),
+            travel,
+            limits: Limits::default(),
+            weld: None,
+            tape: None,
+            tubes: Vec::new(),
+            adjustments: PerSide::default(),
+            targets: Targets::default(),
+        }
+    }
+
+    /// The corner of a side.
     pub fn corner(&self, side: Side) -> &Corner {
         match side {
             Side::Left => &self.left,
@@ -44,6 +76,7 @@ impl Geometry {
         }
     }
 
+    /// The same, to be changed.
     pub fn corner_mut(&mut self, side: Side) -> &mut Corner {
         match side {
             Side::Left => &mut self.left,
@@ -66,7 +99,9 @@ impl Geometry {
 /// What of the whole car the percentages need; what is not given leaves them without a value.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Car {
+    /// Between the axles.
     pub wheelbase_mm: Option<f64>,
+    /// Centre of gravity above the road.
     pub cg_height_mm: Option<f64>,
     /// Share of the driving force at this axle, 0 to 1.
     pub rear_drive_share: Option<f64>,

@@ -8,11 +8,17 @@ use super::corner::{Corner, SpringMount};
 /// A point of a corner that a tape can be held to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum CornerPoint {
+    /// See [`super::Wheel::centre`].
     WheelCentre,
+    /// An end of a link.
     Pickup(Pickup),
+    /// The halfshaft's joint at the final drive.
     HalfshaftInner,
+    /// The halfshaft's joint in the upright.
     HalfshaftOuter,
+    /// The spring's end on the frame.
     SpringChassis,
+    /// The spring's end that moves.
     SpringMount,
 }
 

@@ -9,11 +9,14 @@ use serde::Serialize;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
+    /// y positive in car axes.
     Left,
+    /// y negative in car axes.
     Right,
 }
 
 impl Side {
+    /// Left before right, as in every table.
     pub const BOTH: [Side; 2] = [Side::Left, Side::Right];
 
     /// `left` or `right`, as files and tables write it.
@@ -41,7 +44,9 @@ impl Side {
 /// One value for the left and one for the right.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct PerSide<T> {
+    /// That of the left side.
     pub left: T,
+    /// That of the right side.
     pub right: T,
 }
 
@@ -56,18 +61,22 @@ impl<T> PerSide<T> {
         Ok(Self { left: value(Side::Left)?, right: value(Side::Right)? })
     }
 
+    /// Each value turned into another.
     pub fn map<U>(self, mut value: impl FnMut(T) -> U) -> PerSide<U> {
         PerSide { left: value(self.left), right: value(self.right) }
     }
 
+    /// References to both values.
     pub fn as_ref(&self) -> PerSide<&T> {
         PerSide { left: &self.left, right: &self.right }
     }
 
+    /// References to both values, to change them.
     pub fn as_mut(&mut self) -> PerSide<&mut T> {
         PerSide { left: &mut self.left, right: &mut self.right }
     }
 
+    /// Each value beside another one of its side.
     pub fn zip<U>(self, other: PerSide<U>) -> PerSide<(T, U)> {
         PerSide { left: (self.left, other.left), right: (self.right, other.right) }
     }

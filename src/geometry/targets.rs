@@ -6,6 +6,7 @@ use super::quantity::Quantity;
 /// What tuning aims at. Without a curve toe shall not change; what is not wished for is left free.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Targets {
+    /// The toe curve wanted.
     pub toe: Option<ToeTarget>,
     /// Each measure at most once.
     pub list: Vec<Target>,
@@ -38,6 +39,7 @@ impl ToeTarget {
 /// One measure that shall come to lie in a band.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Target {
+    /// What shall come to lie in it.
     pub quantity: Quantity,
     /// In its unit; `low` equals `high` where a single value is wanted.
     pub band: Interval,

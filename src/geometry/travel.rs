@@ -3,14 +3,27 @@
 /// Wheel travel between the stops and the steps in which it is shown.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Travel {
+    /// From design height up to the stop.
     pub bump_mm: f64,
+    /// From design height down to the stop; positive.
     pub droop_mm: f64,
+    /// Between rows of bump and droop, and of ride height.
     pub step_mm: f64,
+    /// Body roll, both ways.
     pub roll_deg: f64,
+    /// Between rows of body roll.
     pub step_roll_deg: f64,
     /// Ride heights about which the toe curve is judged, mm from the drawn one, body up positive, as the file has them; empty
     /// for the drawn one alone.
     pub ride_heights_mm: Vec<f64>,
+}
+
+/// What a file without `[travel]` has.
+impl Default for Travel {
+    fn default() -> Self {
+        let (bump_mm, droop_mm, step_mm) = (60.0, 60.0, 5.0);
+        Self { bump_mm, droop_mm, step_mm, roll_deg: 3.0, step_roll_deg: 0.5, ride_heights_mm: Vec::new() }
+    }
 }
 
 impl Travel {

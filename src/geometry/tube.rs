@@ -5,8 +5,11 @@ use nalgebra::Point3;
 /// A member of the frame: its centre line, mm, in the left side's axes; the right side has its mirror image.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tube {
+    /// What the builder calls it.
     pub name: String,
+    /// One end of the centre line.
     pub from: Point3<f64>,
+    /// The other end.
     pub to: Point3<f64>,
 }
 

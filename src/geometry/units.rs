@@ -4,7 +4,9 @@
 /// written for people follows the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LengthUnit {
+    /// `mm`.
     Millimetre,
+    /// `in`.
     Inch,
 }
 
@@ -17,6 +19,7 @@ impl LengthUnit {
         }
     }
 
+    /// As files and people write it.
     pub fn symbol(self) -> &'static str {
         match self {
             LengthUnit::Millimetre => "mm",

@@ -23,6 +23,7 @@ pub struct Weld {
 /// Pickups that share their error, or its size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WeldGroup {
+    /// What the builder calls it.
     pub name: String,
     /// At least one, each once.
     pub pickups: Vec<Pickup>,

@@ -8,7 +8,7 @@ use super::sensitivity::Sensitivity;
 use super::termination::Termination;
 use super::toe_curve::slope_through_design;
 use super::tune::{Descent, DesignVariable, DesignVariables, NoPosture, Objective, TuneProblem, VariableKind, descend};
-use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Interval, Side};
+use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Side};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -108,7 +108,7 @@ fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate
         .collect();
     let freedoms = DesignVariables::chosen(rig.geometry.corner(side), list);
     let problem = TuneProblem::new(rig.geometry, side, freedoms, Some(rig.wheel(side)));
-    let bounds = vec![Interval { low: range.low, high: range.high }; coordinates.len()];
+    let bounds = vec![range.interval(); coordinates.len()];
     let start = vec![0.0; coordinates.len()];
     let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
     let Descent { iterate, termination } =

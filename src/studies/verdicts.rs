@@ -62,7 +62,7 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict
         }
         Reading::Change(measure) => Interval::of(change(measure)),
         Reading::Value(measure) => values(measure),
-        Reading::Migration(measure) => values(measure).map(|range| Interval::single(range.high - range.low)),
+        Reading::Migration(measure) => values(measure).map(|range| Interval::single(range.width())),
         Reading::Design(measure, factor) => measure.of(design).map(|value| Interval::single(factor * value)),
         Reading::RodEnds => return rod_end_verdict(wheel, bound),
         Reading::Slope(_) | Reading::Bow(_) | Reading::AxleAtDesign(_) | Reading::AxleInRoll(_) => None,

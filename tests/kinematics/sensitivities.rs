@@ -24,12 +24,8 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
     let lean = Vector3::new(random.random_range(-0.05..0.05), 1.0, random.random_range(-0.05..0.05));
     corner.wheel.spin_axis = Unit::new_normalize(lean);
     corner.halfshaft = Some(Halfshaft {
-        inner: Point3::from(near([0.0, 205.0, 312.0], random)),
         axis: Unit::new_normalize(Vector3::new(0.02, 1.0, -0.01)),
-        outer: Point3::new(0.0, 655.0, 302.0),
-        inner_limit_deg: None,
-        outer_limit_deg: None,
-        plunge_window_mm: None,
+        ..Halfshaft::new(Point3::from(near([0.0, 205.0, 312.0], random)), Point3::new(0.0, 655.0, 302.0))
     });
     let on = if seed.is_multiple_of(2) { SpringMount::Upright } else { SpringMount::Link { index: 1, share: 0.7 } };
     let link = &corner.links[1];

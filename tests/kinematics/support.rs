@@ -1,7 +1,7 @@
 //! Cars built in code, for tests that need many or exact ones.
 
-use hubtrace::geometry::{Car, Corner, Geometry, LengthUnit, Limits, Link, PerSide, Side, Targets, Travel, Wheel};
-use nalgebra::{Point3, Unit, Vector3};
+use hubtrace::geometry::{Corner, Geometry, Link, Side, Travel, Wheel};
+use nalgebra::Point3;
 
 pub type Pickups = [([f64; 3], [f64; 3]); 5];
 
@@ -10,52 +10,15 @@ pub fn corner(pickups: Pickups, centre: [f64; 3], tyre_radius_mm: f64) -> Corner
     let mut number = 0;
     let links = pickups.map(|(chassis, upright)| {
         number += 1;
-        Link {
-            name: format!("link {number}"),
-            chassis: Point3::from(chassis),
-            upright: Point3::from(upright),
-            taped_mm: None,
-            chassis_bolt: None,
-            upright_bolt: None,
-            rod_end_limit_deg: None,
-        }
+        Link::new(format!("link {number}"), Point3::from(chassis), Point3::from(upright))
     });
-    let wheel = Wheel {
-        centre: Point3::from(centre),
-        spin_axis: Unit::new_normalize(Vector3::y()),
-        tyre_radius_mm,
-        toe_span_mm: 2.0 * tyre_radius_mm,
-        rim_radius_mm: None,
-    };
+    let wheel = Wheel::new(Point3::from(centre), 0.0, 0.0, tyre_radius_mm);
     Corner { side: Side::Left, wheel, links, halfshaft: None, spring: None }
 }
 
 /// A mirrored car with this corner on both sides.
 pub fn car(left: Corner, bump_mm: f64, droop_mm: f64) -> Geometry {
-    let right = Corner { side: Side::Right, ..left.clone() };
-    Geometry {
-        name: "test car".into(),
-        units: LengthUnit::Millimetre,
-        left,
-        right,
-        mirrored: true,
-        car: Car::default(),
-        travel: Travel {
-            bump_mm,
-            droop_mm,
-            step_mm: 5.0,
-            roll_deg: 2.0,
-            step_roll_deg: 0.5,
-            ride_heights_mm: Vec::new(),
-        },
-        limits: Limits::default(),
-        starter: None,
-        weld: None,
-        tape: None,
-        tubes: Vec::new(),
-        adjustments: PerSide::default(),
-        targets: Targets::default(),
-    }
+    Geometry::mirrored("test car", left, Travel { bump_mm, droop_mm, roll_deg: 2.0, ..Travel::default() })
 }
 
 /// Planar double wishbone with a toe link, spin axis along y: the links project onto two arms in the front view.

@@ -96,9 +96,18 @@ impl FromStr for StarterRequest {
 /// Why no starter is made.
 #[derive(Debug, Clone, PartialEq)]
 pub enum StarterError {
-    Track { track_mm: f64 },
+    /// No car has such a track.
+    Track {
+        /// The track that was asked for.
+        track_mm: f64,
+    },
+    /// The text of the tyre is no size.
     Tyre(TyreError),
-    Form { text: String },
+    /// The key `starter` does not read as it was written.
+    Form {
+        /// What it says.
+        text: String,
+    },
 }
 
 impl fmt::Display for StarterError {

@@ -10,14 +10,7 @@ const ROLL: Number = Number { measure: NumberUnit::Degrees, least: 0.0, most: 45
 const ROLL_STEP: Number = Number { least_included: false, ..ROLL };
 
 pub(super) fn read(table: Option<Table>) -> Travel {
-    let mut travel = Travel {
-        bump_mm: 60.0,
-        droop_mm: 60.0,
-        step_mm: 5.0,
-        roll_deg: 3.0,
-        step_roll_deg: 0.5,
-        ride_heights_mm: Vec::new(),
-    };
+    let mut travel = Travel::default();
     let Some(mut table) = table else { return travel };
     let set = |target: &mut f64, read: Option<f64>| *target = read.unwrap_or(*target);
     set(&mut travel.bump_mm, table.value("bump", &TRAVEL));

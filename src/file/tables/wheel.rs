@@ -1,13 +1,13 @@
 //! `[wheel]`: centre, tyre, static toe and camber.
 
-use nalgebra::{Point3, Vector3};
+use nalgebra::Point3;
 use toml_edit::TableLike;
 
 use super::Y_ADVICE;
 use super::free::ABOUT;
 use crate::file::edits::Edits;
 use crate::file::reader::{At, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Table};
-use crate::file::upright_frame::{UprightAxes, UprightFrame, hub_rotation, toe_and_camber_rad};
+use crate::file::upright_frame::{UprightAxes, UprightFrame, toe_and_camber_rad};
 use crate::geometry::{AdjustmentRange, Side, Wheel};
 
 /// No tyre of a road or race car is half as large.
@@ -48,12 +48,11 @@ impl RawWheel {
             let advice = "write the radius inside the rim, where a bracket would touch";
             diagnostics.add(&rim.span, "`rim_radius` is not smaller than `tyre_radius`", advice);
         }
+        let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg, self.tyre_radius_mm);
         Wheel {
-            centre: self.centre.value,
-            spin_axis: hub_rotation(self.toe_deg.to_radians(), self.camber_deg.to_radians()) * Vector3::y_axis(),
-            tyre_radius_mm: self.tyre_radius_mm,
-            toe_span_mm: self.toe_span_mm.unwrap_or(2.0 * self.tyre_radius_mm),
+            toe_span_mm: self.toe_span_mm.unwrap_or(wheel.toe_span_mm),
             rim_radius_mm: self.rim_radius_mm.as_ref().map(|at| at.value),
+            ..wheel
         }
     }
 

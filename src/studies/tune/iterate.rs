@@ -50,7 +50,7 @@ impl Iterate {
 
 /// Width of an adjustment range; a variable that is held has any width, for it does not move.
 pub(super) fn span(bound: &Interval) -> f64 {
-    if bound.high > bound.low { bound.high - bound.low } else { 1.0 }
+    if bound.high > bound.low { bound.width() } else { 1.0 }
 }
 
 pub(super) fn clamped(design_vector: &[f64], bounds: &Bounds) -> Vec<f64> {

@@ -48,7 +48,7 @@ impl Residual {
 
     /// The same limit a little narrower, so that rounding of the answer cannot take it across.
     fn inside(mut self) -> Residual {
-        let width = (self.band.high - self.band.low).min(100.0 / self.scale);
+        let width = self.band.width().min(100.0 / self.scale);
         let margin = INSIDE * width + WRITTEN;
         self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
         self
@@ -172,7 +172,7 @@ impl<'g> TuneProblem<'g> {
         let term = |(i, &value): (usize, &f64)| Residual {
             subject: ResidualOf::Spread,
             value,
-            band: Interval { low: 0.0, high: 0.0 },
+            band: Interval::single(0.0),
             scale,
             slopes: beside.iter().map(|moved| (moved[i] - value) / STEP).collect(),
         };
@@ -325,7 +325,7 @@ impl Evaluator<'_, '_> {
                     Some(limit) => change.term(ResidualOf::Limit(Quantity::BumpSteer), limit, 1.0 / TOE_DEG),
                     None => {
                         let target = problem.toe_target_deg(about_mm) - problem.toe_target_deg(0.0);
-                        let band = Interval { low: target, high: target };
+                        let band = Interval::single(target);
                         change.term(ResidualOf::Toe { bump_mm: stop.bump_mm }, band, problem.toe_weight() / TOE_DEG)
                     }
                 };
@@ -384,6 +384,6 @@ impl Evaluator<'_, '_> {
 
 /// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
 fn limit_scale(band: &Interval) -> f64 {
-    let width = if band.low.is_finite() { band.high - band.low } else { band.high };
+    let width = if band.low.is_finite() { band.width() } else { band.high };
     1.0 / (0.01 * width.max(1e-6))
 }

@@ -81,7 +81,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
 
 /// The adjustment range of every design variable.
 pub fn bounds_of(problem: &TuneProblem) -> Bounds {
-    problem.freedoms.list.iter().map(|freedom| Interval { low: freedom.play.low, high: freedom.play.high }).collect()
+    problem.freedoms.list.iter().map(|freedom| freedom.play.interval()).collect()
 }
 
 /// Least squares first; then the largest residual, unless it is already below anything that can be told apart.
@@ -228,7 +228,7 @@ fn held_at(
         return None;
     }
     let mut bounds = bounds.clone();
-    bounds[index] = Interval { low: at, high: at };
+    bounds[index] = Interval::single(at);
     let end = squares_then_worst(problem, &bounds, &from.design_vector, options).ok()?;
     Some((end, bounds))
 }
