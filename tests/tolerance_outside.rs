@@ -79,14 +79,14 @@ fn the_last_bracket_goes_where_an_independent_least_squares_fit_puts_it() {
 
 fn scenario(name: &str, shop: &ToleranceStudy) -> Errors {
     if name == "normal" {
-        return Errors::Weld(Weld { sd_mm: 0.5, groups: Vec::new(), uniform: false });
+        return Errors::Weld(Weld::new(0.5));
     }
     let links = &shop.geometry.left.links;
     let boxed = |name: &str| links.iter().position(|link| link.name == name).expect("the link is there");
     let pickup = |name| Pickup { link: boxed(name), end: End::Chassis };
     let pickups = ["lower front", "lower rear", "toe link"].map(pickup).to_vec();
     let group = WeldGroup { name: "box".into(), pickups, sd_mm: 0.8, together: true };
-    Errors::Weld(Weld { sd_mm: 0.4, groups: vec![group], uniform: true })
+    Errors::Weld(Weld { groups: vec![group], uniform: true, ..Weld::new(0.4) })
 }
 
 #[test]
@@ -164,7 +164,7 @@ fn at_small_errors_the_linear_prediction_is_what_is_built() {
     const CARS: u64 = 2000;
     with_shop(|shop| {
         let (model, sensitivity) = (&shop.models.left, &shop.sensitivities.left);
-        let weld = Weld { sd_mm: 0.01, groups: Vec::new(), uniform: false };
+        let weld = Weld::new(0.01);
         let error_model = ErrorModel::new(model.corner, &Errors::Weld(weld), None);
         for car in 0..CARS {
             let errors_mm = error_model.draw(3, car, Side::Left);
@@ -189,7 +189,7 @@ fn the_expected_square_is_that_of_built_cars() {
     const CARS: usize = 20_000;
     with_shop(|shop| {
         let (model, corner) = (&shop.models.left, &shop.geometry.left);
-        let weld = Weld { sd_mm: 0.1, groups: Vec::new(), uniform: false };
+        let weld = Weld::new(0.1);
         let error_model = ErrorModel::new(corner, &Errors::Weld(weld), None);
         let rig = Rig::new(shop.geometry).expect("the drawing holds its wheels");
         let postures: Vec<_> = rig.left.postures_shown().collect();

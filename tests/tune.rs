@@ -297,7 +297,7 @@ fn the_most_forgiving_answer_is_expected_to_steer_less_than_the_flattest() {
         let car = with_corner(&geometry, answer.corner.clone());
         let rig = Rig::new(&car).expect("a sound design");
         let postures: Vec<_> = rig.left.postures_shown().collect();
-        let weld = Weld { sd_mm: weld_sd_mm(&geometry), groups: Vec::new(), uniform: false };
+        let weld = Weld::new(weld_sd_mm(&geometry));
         let scatter = ErrorModel::new(&car.left, &Errors::Weld(weld), None);
         let linkage = Linkage::new(&car.left);
         expected_square_bump_steer(&car.left, &car.car, &linkage, &postures, &scatter).expect("derivatives")

@@ -74,10 +74,10 @@ impl Corner {
         if let Some(shaft) = &mut self.halfshaft {
             shaft.outer = place(&shaft.outer);
         }
-        if let Some(spring) = self.spring.as_mut().filter(|spring| spring.on == SpringMount::Upright) {
+        if let Some(spring) = &mut self.spring {
             spring.mount = place(&spring.mount);
         }
-        self.carry_spring();
+        self.carry_spring(); // one on a link has not moved with the upright
     }
 
     /// Puts a spring mount that is on a link back on the line of that link, whose points have moved.

@@ -20,6 +20,13 @@ pub struct Weld {
     pub uniform: bool,
 }
 
+impl Weld {
+    /// Normally distributed, every pickup alike.
+    pub fn new(sd_mm: f64) -> Self {
+        Self { sd_mm, groups: Vec::new(), uniform: false }
+    }
+}
+
 /// Pickups that share their error, or its size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WeldGroup {

@@ -28,7 +28,7 @@ pub enum Errors {
 impl Errors {
     /// Those of the file; 0.5 mm on each coordinate when it says nothing.
     pub fn of_file(weld: Option<&Weld>) -> Self {
-        let usual = || Weld { sd_mm: USUAL_SD_MM, groups: Vec::new(), uniform: false };
+        let usual = || Weld::new(USUAL_SD_MM);
         Errors::Weld(weld.cloned().unwrap_or_else(usual))
     }
 }
@@ -198,7 +198,7 @@ mod tests {
     fn a_bracket_off_as_one_keeps_its_pickups_together() {
         let pickups = vec![Pickup { link: 0, end: End::Chassis }, Pickup { link: 1, end: End::Chassis }];
         let group = WeldGroup { name: "box".into(), pickups, sd_mm: 2.0, together: true };
-        let error_model = error_model(Weld { sd_mm: 1e-9, groups: vec![group], uniform: false });
+        let error_model = error_model(Weld { groups: vec![group], ..Weld::new(1e-9) });
         let errors_mm = error_model.draw(3, 14, Side::Left);
         assert!((0..3).all(|axis| (errors_mm[axis] - errors_mm[6 + axis]).abs() < 1e-7));
         assert!(errors_mm[0].abs() > 1e-3 && errors_mm[3].abs() < 1e-7);
@@ -207,7 +207,7 @@ mod tests {
     /// ±1 mm taken as uniform has a standard deviation of 0.57735 mm, and no error is larger.
     #[test]
     fn uniform_errors_have_their_standard_deviation_and_their_end() {
-        let error_model = error_model(Weld { sd_mm: 1.0 / f64::sqrt(3.0), groups: Vec::new(), uniform: true });
+        let error_model = error_model(Weld { uniform: true, ..Weld::new(1.0 / f64::sqrt(3.0)) });
         let errors: Vec<f64> = (0..4000).flat_map(|car| error_model.draw(1, car, Side::Right)).collect();
         let square = errors.iter().map(|e| e * e).sum::<f64>() / errors.len() as f64;
         assert!(errors.iter().all(|e| e.abs() <= 1.0));
@@ -218,7 +218,7 @@ mod tests {
     fn the_variance_is_that_of_the_draws() {
         let pickups = (0..5).map(|link| Pickup { link, end: End::Chassis }).collect();
         let group = WeldGroup { name: "frame".into(), pickups, sd_mm: 0.8, together: true };
-        let error_model = error_model(Weld { sd_mm: 0.5, groups: vec![group], uniform: false });
+        let error_model = error_model(Weld { groups: vec![group], ..Weld::new(0.5) });
         let by: [f64; Coordinate::COUNT] = std::array::from_fn(|k| (k as f64).sin());
         let figure = |car| error_model.draw(5, car, Side::Left).iter().zip(by).map(|(e, by)| e * by).sum::<f64>();
         let cars = 20_000;
@@ -229,7 +229,7 @@ mod tests {
 
     #[test]
     fn a_jig_holds_what_it_holds_and_leaves_the_rest_alone() {
-        let error_model = error_model(Weld { sd_mm: 0.5, groups: Vec::new(), uniform: false });
+        let error_model = error_model(Weld::new(0.5));
         let (before, after) =
             (error_model.draw(2, 9, Side::Left), error_model.jigged(&[4], 0.1).draw(2, 9, Side::Left));
         assert!((after[4] - 0.2 * before[4]).abs() < 1e-15);
