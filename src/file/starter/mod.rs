@@ -1,143 +1,21 @@
-//! The file that a builder begins with: the demo car's corner made to fit his wheel and track.
+//! The file that a builder begins with: the demo car's corner made to fit another wheel and track.
 
+mod request;
 mod tyre;
-
-use std::error::Error;
-use std::fmt;
-use std::ops::RangeInclusive;
-use std::str::FromStr;
 
 use nalgebra::Point3;
 use toml_edit::{Array, DocumentMut, Item, Value};
 
+use self::request::rounded;
+pub use self::request::{StarterError, StarterRequest};
 pub use self::tyre::{Construction, Tyre, TyreError};
 use crate::geometry::Geometry;
 
 /// The corner of the demo car, with the comments that tell how to measure.
 const TEMPLATE: &str = include_str!("starter.toml");
-const DEMO_TYRE: &str = "205/50R15";
-const DEMO_TRACK_MM: f64 = 1490.0;
 const DEMO_TRAVEL_MM: f64 = 60.0;
-/// Static toe and camber of the template, written there as well; a test holds them together.
-const TOE_DEG: f64 = 0.10;
-const CAMBER_DEG: f64 = -1.50;
-/// Tracks for which the corner is believed; the narrowest and the widest cars lie inside.
-const TRACKS_MM: RangeInclusive<f64> = 900.0..=2100.0;
 /// Two points nearer than this are the same numbers: below the digits written, above rounding in inches.
 const SAME_MM: f64 = 1e-6;
-
-/// What a starter file shall fit: a tyre, and the distance between the contact points of the two wheels.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StarterRequest {
-    tyre: Tyre,
-    track_mm: f64,
-}
-
-impl StarterRequest {
-    /// What is not given is the demo car's.
-    pub fn new(tyre: Option<Tyre>, track_mm: Option<f64>) -> Result<Self, StarterError> {
-        let track_mm = track_mm.unwrap_or(DEMO_TRACK_MM);
-        if !TRACKS_MM.contains(&track_mm) {
-            return Err(StarterError::Track { track_mm });
-        }
-        Ok(Self { tyre: tyre.unwrap_or_else(demo_tyre), track_mm })
-    }
-
-    /// Loaded radius as the file has it, mm: to a tenth, no tape reads finer.
-    fn tyre_radius_mm(&self) -> f64 {
-        rounded(self.tyre.loaded_radius_mm(), 10.0)
-    }
-
-    /// Where the wheel centre stands so that the contact points are one track apart and on z = 0, mm.
-    ///
-    /// Contact point as in `docs/conventions.md`: with the spin axis `s` of the static toe and camber, it lies at
-    /// `W + R d`, `d = normalise(−z + s_z s)`, of which y is `−sin camber · cos toe` and z is `−cos camber`.
-    /// Tested by `contact_points_are_one_track_apart_on_the_floor`.
-    fn wheel_centre(&self) -> Point3<f64> {
-        let (toe, camber) = (TOE_DEG.to_radians(), CAMBER_DEG.to_radians());
-        let y = self.track_mm / 2.0 + self.tyre_radius_mm() * camber.sin() * toe.cos();
-        Point3::new(0.0, y, self.tyre_radius_mm() * camber.cos()).map(|v| rounded(v, 1000.0))
-    }
-
-    /// How much larger the corner is than the demo car's: as the room inside the rim, or as the distance from the
-    /// centreline where the car is too narrow for that.
-    fn scale(&self) -> f64 {
-        let demo = Self { tyre: demo_tyre(), track_mm: DEMO_TRACK_MM };
-        let rim = self.tyre.rim_inside_radius_mm() / demo.tyre.rim_inside_radius_mm();
-        rim.min(self.wheel_centre().y / demo.wheel_centre().y)
-    }
-}
-
-impl Default for StarterRequest {
-    fn default() -> Self {
-        Self { tyre: demo_tyre(), track_mm: DEMO_TRACK_MM }
-    }
-}
-
-/// As the key `starter` has it: `205/50R15, track 1490 mm`.
-impl fmt::Display for StarterRequest {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}, track {} mm", self.tyre, self.track_mm)
-    }
-}
-
-impl FromStr for StarterRequest {
-    type Err = StarterError;
-
-    fn from_str(text: &str) -> Result<Self, StarterError> {
-        let form = || StarterError::Form { text: text.to_owned() };
-        let (tyre, track) = text.split_once(", track ").ok_or_else(form)?;
-        let track = track.strip_suffix(" mm").ok_or_else(form)?;
-        let track_mm = track.parse().map_err(|_| form())?;
-        Self::new(Some(tyre.parse().map_err(StarterError::Tyre)?), Some(track_mm))
-    }
-}
-
-/// Why no starter is made.
-#[derive(Debug, Clone, PartialEq)]
-pub enum StarterError {
-    /// No car has such a track.
-    Track {
-        /// The track that was asked for.
-        track_mm: f64,
-    },
-    /// The text of the tyre is no size.
-    Tyre(TyreError),
-    /// The key `starter` does not read as it was written.
-    Form {
-        /// What it says.
-        text: String,
-    },
-}
-
-impl fmt::Display for StarterError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Track { track_mm } => write!(
-                f,
-                "a track of {track_mm} mm is no car's; write the distance between the contact points of the two rear \
-                 wheels in mm, {} to {}, for example 1490",
-                TRACKS_MM.start(),
-                TRACKS_MM.end()
-            ),
-            Self::Tyre(error) => error.fmt(f),
-            Self::Form { text } => write!(
-                f,
-                "{text:?} does not say what the starter numbers were made for; write tyre and track as in \
-                 \"205/50R15, track 1490 mm\", or take the key out once every number is your own"
-            ),
-        }
-    }
-}
-
-impl Error for StarterError {
-    fn source(&self) -> Option<&(dyn Error + 'static)> {
-        match self {
-            Self::Tyre(error) => Some(error),
-            Self::Track { .. } | Self::Form { .. } => None,
-        }
-    }
-}
 
 /// A complete, commented geometry file whose numbers fit the request. They are no design.
 ///
@@ -239,15 +117,6 @@ fn replace(value: &mut Value, new: impl Into<Value>) {
     *value.decor_mut() = decor;
 }
 
-/// To the nearest one part in `parts` of a millimetre; never `-0`.
-fn rounded(value_mm: f64, parts: f64) -> f64 {
-    (value_mm * parts).round() / parts + 0.0
-}
-
-fn demo_tyre() -> Tyre {
-    DEMO_TYRE.parse().expect("the demo's tyre is a tyre: every test of this file reads it")
-}
-
 #[cfg(test)]
 mod tests {
     use std::iter::zip;
@@ -255,7 +124,8 @@ mod tests {
     use nalgebra::{Matrix6, Point3, RowVector6, Vector3};
     use toml_edit::DocumentMut;
 
-    use super::{CAMBER_DEG, StarterError, StarterRequest, TOE_DEG, place, points, starter, starter_text, untouched};
+    use super::request::{CAMBER_DEG, TOE_DEG};
+    use super::{StarterError, StarterRequest, place, points, starter, starter_text, untouched};
 
     fn request(tyre: &str, track_mm: f64) -> StarterRequest {
         StarterRequest::new(Some(tyre.parse().expect(tyre)), Some(track_mm)).expect("a car's track")
