@@ -126,6 +126,8 @@ pub enum Reading {
     RodEnds,
     /// From both wheels, left first, at design.
     AxleAtDesign(fn(PerSide<WheelStance>) -> f64),
+    /// From both wheels at one bump travel, and at design.
+    AxleOverTravel(fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64),
     /// From both wheels at one angle of body roll, and at design.
     AxleInRoll(fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64),
 }

@@ -6,7 +6,7 @@ use super::axle::WheelStance;
 use super::road::Road;
 use super::wheel::{contact_point, spin_axis};
 use super::{RoadMeasures, WheelMeasures};
-use crate::geometry::{Car, Corner, Side};
+use crate::geometry::{Car, Corner, PerSide, Side};
 use crate::mechanism::Posture;
 
 /// One wheel at one position of the car: a row of a table.
@@ -28,6 +28,8 @@ pub struct Row {
     pub roll_centre_height_mm: Option<f64>,
     /// mm to the left of the middle of the car, along the road; `None` in heave and where the lines do not meet.
     pub roll_centre_lateral_mm: Option<f64>,
+    /// Where the other wheel stands in the same row; `None` where it has none.
+    pub other: Option<WheelStance>,
     /// Largest error of any link, of the driving equation and of the height over the road, mm.
     pub closure_error_mm: f64,
 }
@@ -80,6 +82,7 @@ impl Row {
             road: RoadMeasures::of(corner, car, posture, road, design.point.y),
             roll_centre_height_mm: None,
             roll_centre_lateral_mm: None,
+            other: None,
             closure_error_mm: posture.closure_error_mm,
         }
     }
@@ -89,6 +92,12 @@ impl Row {
         let road = design.level_road(corner, posture);
         let row = Self::on_road(corner, car, posture, design, (&road, 0.0));
         Self { roll_centre_height_mm: row.road.roll_centre_line.own_side_height_mm(), ..row }
+    }
+
+    /// Both wheels, when the other has a row too.
+    pub fn axle(&self) -> Option<PerSide<WheelStance>> {
+        let (own, other) = (self.stance(), self.other?);
+        Some(PerSide::of(|side| if side == self.side { own } else { other }))
     }
 
     /// What the measures of the axle need of it.

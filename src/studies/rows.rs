@@ -31,6 +31,12 @@ impl Rows {
 
 impl FromIterator<PerSide<Option<Row>>> for Rows {
     fn from_iter<T: IntoIterator<Item = PerSide<Option<Row>>>>(stations: T) -> Self {
-        Self(stations.into_iter().collect())
+        let with_each_other = |mut axle: PerSide<Option<Row>>| {
+            if let PerSide { left: Some(left), right: Some(right) } = &mut axle {
+                (left.other, right.other) = (Some(right.stance()), Some(left.stance()));
+            }
+            axle
+        };
+        Self(stations.into_iter().map(with_each_other).collect())
     }
 }

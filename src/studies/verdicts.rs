@@ -44,7 +44,9 @@ pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll) -> Vec<Verdict> {
     let wheels = Side::BOTH.into_iter().flat_map(|side| {
         Quantity::limited(Whose::Wheel).map(move |quantity| wheel_verdict(rig.wheel(side), heave, quantity))
     });
-    wheels.chain(Quantity::limited(Whose::Axle).map(|quantity| axle_verdict(rig.geometry, roll, quantity))).collect()
+    wheels
+        .chain(Quantity::limited(Whose::Axle).map(|quantity| axle_verdict(rig.geometry, heave, roll, quantity)))
+        .collect()
 }
 
 fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict {
@@ -65,7 +67,11 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict
         Reading::Migration(measure) => values(measure).map(|range| Interval::single(range.width())),
         Reading::Design(measure, factor) => measure.of(design).map(|value| Interval::single(factor * value)),
         Reading::RodEnds => return rod_end_verdict(wheel, bound),
-        Reading::Slope(_) | Reading::Bow(_) | Reading::AxleAtDesign(_) | Reading::AxleInRoll(_) => None,
+        Reading::Slope(_)
+        | Reading::Bow(_)
+        | Reading::AxleAtDesign(_)
+        | Reading::AxleOverTravel(_)
+        | Reading::AxleInRoll(_) => None,
     };
     judge(quantity, Some(side), range, wheel.geometry.limit(quantity, side), bound)
 }
@@ -89,13 +95,21 @@ fn rod_end_verdict(wheel: &RigWheel, bound: bool) -> Verdict {
     judge(Quantity::RodEndAngle, Some(wheel.corner.side), range, limit, bound)
 }
 
-fn axle_verdict(geometry: &Geometry, roll: &Roll, quantity: Quantity) -> Verdict {
+fn axle_verdict(geometry: &Geometry, heave: &Heave, roll: &Roll, quantity: Quantity) -> Verdict {
     let range = match quantity.reading() {
+        Reading::AxleOverTravel(value) => {
+            let design = heave.design.as_ref().map(Row::stance);
+            Interval::of(heave.rows.axles().map(|axle| value(axle.map(Row::stance), design)))
+        }
         Reading::AxleAtDesign(value) => Some(Interval::single(value(roll.design.as_ref().map(Row::stance)))),
         Reading::AxleInRoll(_) => Interval::of(roll.axle(quantity).into_iter().map(|(_, value)| value)),
         _ => None,
     };
-    let cut_short = quantity.definition().over == Over::Roll && roll.cut_short;
+    let cut_short = match quantity.definition().over {
+        Over::BumpAndDroop => !heave.binds.is_empty(),
+        Over::Roll => roll.cut_short,
+        Over::Design => false,
+    };
     judge(quantity, None, range, geometry.limit(quantity, Side::Left), cut_short)
 }
 

@@ -157,7 +157,11 @@ impl<'g> WheelModel<'g> {
                     };
                     measure.of(&row).map(|value| Interval::single(factor * value))
                 }
-                Reading::Migration(_) | Reading::RodEnds | Reading::AxleAtDesign(_) | Reading::AxleInRoll(_) => None,
+                Reading::Migration(_)
+                | Reading::RodEnds
+                | Reading::AxleAtDesign(_)
+                | Reading::AxleOverTravel(_)
+                | Reading::AxleInRoll(_) => None,
             });
         }
         Ok(BuiltWheel { stance: self.stance(curve, self.design), ranges, last_move_mm: None })

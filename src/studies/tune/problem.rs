@@ -307,6 +307,7 @@ impl Evaluator<'_, '_> {
             | Reading::Bow(_)
             | Reading::RodEnds
             | Reading::AxleAtDesign(_)
+            | Reading::AxleOverTravel(_)
             | Reading::AxleInRoll(_) => None,
         }
     }
