@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use super::freedom::{DesignVariables, Moved, VariableKind};
 use super::room::{Clearance, clearances};
-use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, Quantity, Side, Whose};
-use crate::measures::{DesignContact, Measure, Reading, Row, camber_deg, gradient, toe_deg};
-use crate::mechanism::{Posture, PostureSensitivity, WheelPath};
+use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, PerSide, Quantity, Side, Whose};
+use crate::measures::{DesignContact, Measure, Reading, Row, WheelStance, camber_deg, gradient, toe_deg};
+use crate::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
 
@@ -97,6 +97,9 @@ pub struct TuneProblem<'g> {
     stations_mm: Vec<f64>,
     /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
     references_mm: Vec<f64>,
+    /// Where the other wheel stands as drawn at each station, for figures of the axle; empty when it cannot be moved, or
+    /// mirrors this one.
+    other_wheel: Vec<WheelStance>,
     /// One standard deviation of every pickup's coordinates that the answer should forgive, mm; 0 asks for the flattest.
     forgive_sd_mm: f64,
 }
@@ -118,7 +121,8 @@ impl<'g> TuneProblem<'g> {
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
         debug_assert_eq!(freedoms.drawn().side, side);
-        Self { freedoms, car: &geometry.car, geometry, stations_mm, references_mm, forgive_sd_mm: 0.0 }
+        let other_wheel = other_wheel(geometry, side, &stations_mm).unwrap_or_default();
+        Self { freedoms, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, forgive_sd_mm: 0.0 }
     }
 
     /// The same question, but for the least expected square of the toe changes when every coordinate of every pickup comes
@@ -302,14 +306,49 @@ impl Evaluator<'_, '_> {
                 let highest = over.iter().flatten().max_by(by_value)?;
                 Some(vec![highest.minus(over.iter().flatten().min_by(by_value)?)])
             }
+            Reading::AxleOverTravel(value) => self.axle(value),
             Reading::ChangeAboutHeights(_)
             | Reading::Slope(_)
             | Reading::Bow(_)
             | Reading::RodEnds
             | Reading::AxleAtDesign(_)
-            | Reading::AxleOverTravel(_)
             | Reading::AxleInRoll(_) => None,
         }
+    }
+
+    /// A figure of the axle at every stop: the other wheel mirrors this one, or stays as drawn. Such figures are linear in
+    /// where the wheels stand, so a difference over one unit is their derivative.
+    fn axle(&mut self, value: fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64) -> Option<Vec<Differentiated>> {
+        let (problem, side) = (self.problem, self.problem.freedoms.drawn().side);
+        let parts: [(Measure, fn(&mut WheelStance)); 3] = [
+            (Measure::Toe, |stance| stance.toe_deg += 1.0),
+            (Measure::Recession, |stance| stance.wheel_centre_x_mm -= 1.0),
+            (Measure::Scrub, |stance| stance.scrub_mm += 1.0),
+        ];
+        let slopes = parts.map(|(measure, _)| self.over_travel(measure));
+        let design_at = self.stops.iter().position(|stop| stop.bump_mm == 0.0)?;
+        let axle = |index: usize, own: WheelStance| {
+            let other = if problem.geometry.mirrored { own } else { *problem.other_wheel.get(index)? };
+            Some(PerSide::of(|of| if of == side { own } else { other }))
+        };
+        let own = |index: usize| self.stops[index].row.stance();
+        let design = axle(design_at, own(design_at))?;
+        let figure = |index: usize| {
+            let now = axle(index, own(index))?;
+            let mut figure = Differentiated { value: value(now, design), slopes: vec![0.0; self.setting.len()] };
+            for ((_, add), slopes) in parts.iter().zip(&slopes) {
+                for (at, is_design) in [(index, false), (design_at, true)] {
+                    let mut moved = own(at);
+                    add(&mut moved);
+                    let moved = axle(at, moved)?;
+                    let by = if is_design { value(now, moved) } else { value(moved, design) } - figure.value;
+                    let slopes = slopes[at].as_ref()?;
+                    figure.slopes.iter_mut().zip(&slopes.slopes).for_each(|(sum, slope)| *sum += by * slope);
+                }
+            }
+            Some(figure)
+        };
+        (0..self.stops.len()).map(figure).collect()
     }
 
     /// The toe curve about every ride height: as wanted, or against the limit.
@@ -356,7 +395,7 @@ impl Evaluator<'_, '_> {
         let problem = self.problem;
         let side = problem.freedoms.drawn().side;
         let mut terms = Vec::new();
-        for quantity in Quantity::limited(Whose::Wheel) {
+        for quantity in Quantity::limited(Whose::Wheel).chain(Quantity::limited(Whose::Axle)) {
             let Some(limit) = problem.geometry.limit(quantity, side) else { continue };
             if quantity == Quantity::BumpSteer {
                 terms.extend(self.toe_terms(Some(limit))?);
@@ -381,6 +420,18 @@ impl Evaluator<'_, '_> {
         };
         clearances(&self.moved.corner, &self.problem.freedoms.unplaced).into_iter().map(term).collect()
     }
+}
+
+/// Where the wheel of the other side stands as drawn at each station; `None` when it cannot be moved there.
+fn other_wheel(geometry: &Geometry, side: Side, stations_mm: &[f64]) -> Option<Vec<WheelStance>> {
+    let other = geometry.corner(if side == Side::Left { Side::Right } else { Side::Left });
+    if geometry.mirrored || !geometry.unplaced().is_empty() {
+        return None;
+    }
+    let path = WheelPath::follow(&Linkage::new(other), stations_mm).ok()?;
+    let design = DesignContact::of(other);
+    let stance = |&bump_mm: &f64| Some(Row::level(other, &geometry.car, &path.at(bump_mm)?, &design).stance());
+    stations_mm.iter().map(stance).collect()
 }
 
 /// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
