@@ -247,6 +247,8 @@ quantities! {
     RollCentreMigration: "roll-centre migration", Millimetres, 1, BumpAndDroop, Wheel, Nothing, NotLimited, aim("roll_centre_migration", Form::UpTo, 2.0), "roll_centre_migration_mm";
     AntiSquat: "anti-squat", Percent, 1, Design, Wheel, DriveShare, Pair("anti_squat"), aim("anti_squat", Form::Exactly, 2.0), "anti_squat_pct";
     AntiLift: "anti-lift (brakes)", Percent, 1, Design, Wheel, BrakeShare, Pair("anti_lift"), None, "anti_lift_pct";
+    /// Both wheels' scrub together: the change of the distance between the contact points on the road.
+    TrackChange: "track change", Millimetres, 1, BumpAndDroop, Axle, Nothing, EitherWay("track_change"), aim("track_change", Form::EitherWay, 1.0), "track_change_mm";
     /// Mean change of steer from design.
     RollSteer: "roll steer", Degrees, 2, Roll, Axle, Nothing, EitherWay("roll_steer"), None, "roll_steer_deg";
     ThrustAngle: "thrust angle", Degrees, 2, Design, Axle, Nothing, EitherWay("thrust_angle"), None, "thrust_angle_deg";

@@ -26,6 +26,14 @@ pub fn setback_mm(PerSide { left, right }: PerSide<WheelStance>) -> f64 {
     left.wheel_centre_x_mm - right.wheel_centre_x_mm
 }
 
+/// Track change of the axle, mm: the sum of both wheels' scrub, less that at design: how much further apart the contact points
+/// stand on the road.
+///
+/// Source: definition in `docs/conventions.md`. Tested by `tests/kinematics/properties.rs` (distance of the contact points).
+pub fn track_change_mm(now: PerSide<WheelStance>, design: PerSide<WheelStance>) -> f64 {
+    now.left.scrub_mm + now.right.scrub_mm - design.left.scrub_mm - design.right.scrub_mm
+}
+
 /// Roll steer of the axle, deg: the mean of the steer angles minus its design value; positive steers left.
 pub fn roll_steer_deg(now: PerSide<WheelStance>, design: PerSide<WheelStance>) -> f64 {
     let steer = |stances: PerSide<WheelStance>| PerSide {

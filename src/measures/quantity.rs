@@ -1,6 +1,6 @@
 //! The catalogue of measures: a column of a table each, and how the quantities of [`crate::geometry`] are read from them.
 
-use super::axle::{WheelStance, roll_steer_deg, setback_mm, thrust_angle_deg};
+use super::axle::{WheelStance, roll_steer_deg, setback_mm, thrust_angle_deg, track_change_mm};
 use super::gradient::Partials;
 use super::placed::Placed;
 use super::row::{DesignContact, Row};
@@ -71,6 +71,7 @@ measures! {
     DamperPerWheel: "damper_per_wheel", |r| Some(r.wheel.spring?.ratio), None, Some(|p| p.damper_per_wheel());
     /// Solver check.
     ClosureError: "residual_mm", |r| Some(r.closure_error_mm), None, None;
+    TrackChange: "track_change_mm", |r| Some(track_change_mm(r.axle()?, PerSide::default())), None, None;
 }
 
 impl Measure {
@@ -152,6 +153,7 @@ impl Quantity {
             Quantity::RollCentreMigration => Migration(Measure::RollCentreHeight),
             Quantity::AntiSquat => Design(Measure::AntiSquat, 1.0),
             Quantity::AntiLift => Design(Measure::AntiLift, 1.0),
+            Quantity::TrackChange => Reading::AxleOverTravel(track_change_mm),
             Quantity::RollSteer => AxleInRoll(roll_steer_deg),
             Quantity::ThrustAngle => AxleAtDesign(thrust_angle_deg),
             Quantity::Setback => AxleAtDesign(setback_mm),

@@ -1,7 +1,7 @@
 //! What must hold of any car: mirror images, datum and scale, exact derivatives, virtual work, lengths.
 
 use crate::cars::{CARS, cars, moved, read, scaled, with_own_right_side};
-use crate::tables::{Columns, studies};
+use crate::tables::{Columns, Row, studies};
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Corner, Geometry, Side};
 use hubtrace::studies::{Rig, Rows, SweepFindings};
@@ -107,6 +107,37 @@ fn every_contact_point_lies_on_its_road() {
             }
         }
     }
+}
+
+/// The distance of the contact points needs neither scrub nor road axes. Where both sides stand on one road, that is: a car
+/// as built has its tyres at heights of their own.
+#[test]
+fn track_change_is_that_of_the_distance_between_the_contact_points() {
+    let mut tried = 0;
+    for geometry in cars().iter().filter(|geometry| geometry.mirrored) {
+        let [_, roll, grid] = studies(geometry);
+        let rows: Vec<_> = roll.rows().iter().chain(grid.rows()).collect();
+        let apart_mm = |pair: &[&Row]| {
+            let [left, right] = [pair[0], pair[1]].map(|row| (row.number("contact_y_mm"), row.number("contact_z_mm")));
+            (left.0 - right.0).hypot(left.1 - right.1)
+        };
+        let pairs: Vec<_> =
+            rows.windows(2).filter(|pair| pair[0].side == Side::Left && pair[1].side == Side::Right).collect();
+        let level = |pair: &&&[&Row]| pair[0].body_roll_deg() == 0.0 && pair[0].ride_height_mm() == 0.0;
+        let design_mm = apart_mm(pairs.iter().find(level).expect("a design row"));
+        for pair in &pairs {
+            let expected_mm = apart_mm(pair) - design_mm;
+            for row in *pair {
+                assert!(
+                    (row.number("track_change_mm") - expected_mm).abs() <= AGREES,
+                    "{}: {expected_mm}",
+                    geometry.name
+                );
+            }
+            tried += 1;
+        }
+    }
+    assert!(tried > 700, "{tried}");
 }
 
 #[test]
