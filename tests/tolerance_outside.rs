@@ -6,11 +6,13 @@ use std::path::PathBuf;
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Coordinate, End, Pickup, Quantity, Side, Weld, WeldGroup};
-use hubtrace::mechanism::LinkSetting;
+use hubtrace::measures::{spin_axis, toe_deg};
+use hubtrace::mechanism::{LinkSetting, Linkage, WheelPath};
+use hubtrace::studies::Rig;
+use hubtrace::studies::errors::{ErrorModel, ErrorSource, pickup_errors};
 use hubtrace::studies::tolerance::{
-    BuiltWheel, ErrorModel, Errors, Finish, MonteCarlo, ToleranceStudy, WheelModel, move_of, percentile, variation,
+    BuiltWheel, Finish, MonteCarlo, ToleranceStudy, WheelModel, WorstBumpSteer, move_of, percentile,
 };
-use hubtrace::studies::{JudgedCar, Rig};
 
 /// mm, deg, deg/mm: far below any gauge, above what rounding leaves in two ways of working.
 const AGREES: f64 = 1e-8;
@@ -28,10 +30,10 @@ fn table(name: &str) -> Vec<Vec<f64>> {
     reader.records().map(|record| row(record.expect("the table is sound"))).collect()
 }
 
-fn with_shop(work: impl FnOnce(&ToleranceStudy)) {
+fn with_study(work: impl FnOnce(&ToleranceStudy)) {
     let file = GeometryFile::read(&outside("static-set.toml")).expect("the geometry is sound");
-    let car = JudgedCar::of(Rig::new(&file.geometry).expect("the drawing holds its wheels"));
-    work(&ToleranceStudy::new(&car).expect("the drawing moves through its travel"));
+    let rig = Rig::new(&file.geometry).expect("the drawing holds its wheels");
+    work(&ToleranceStudy::new(&rig).expect("the drawing moves through its travel"));
 }
 
 fn errors_of(row: &[f64]) -> [f64; Coordinate::COUNT] {
@@ -46,15 +48,15 @@ fn compared(model: &WheelModel, built: &BuiltWheel) -> [f64; 4] {
 
 #[test]
 fn two_hundred_shared_cars_agree_number_by_number() {
-    with_shop(|shop| {
+    with_study(|study| {
         let rows = table("tolerance.cars.csv");
         assert_eq!(rows.len(), 200);
         for (car, row) in rows.iter().enumerate() {
-            let errors = variation(&errors_of(row));
+            let errors = pickup_errors(&errors_of(row));
             for (k, lengths) in [LinkSetting::Adjusted, LinkSetting::Cut].into_iter().enumerate() {
-                let figures = shop.models.left.figures_of(&errors, lengths).expect("the car moves");
+                let figures = study.models.left.figures_of(&errors, lengths).expect("the car moves");
                 let expected = &row[Coordinate::COUNT + 4 * k..];
-                for (got, expected) in compared(&shop.models.left, &figures).into_iter().zip(expected) {
+                for (got, expected) in compared(&study.models.left, &figures).into_iter().zip(expected) {
                     assert!((got - expected).abs() < AGREES, "car {car}, {lengths:?}: {got} for {expected}");
                 }
             }
@@ -64,41 +66,41 @@ fn two_hundred_shared_cars_agree_number_by_number() {
 
 #[test]
 fn the_last_bracket_goes_where_an_independent_least_squares_fit_puts_it() {
-    with_shop(|shop| {
-        let model = &shop.models.left;
+    with_study(|study| {
+        let model = &study.models.left;
         let link = model.corner.links.iter().position(|link| link.name == "toe link").expect("the link is there");
         let (cars, fits) = (table("tolerance.cars.csv"), table("tolerance.last.csv"));
         assert_eq!(fits.len(), 100);
         for (car, (row, fit)) in cars.iter().zip(&fits).enumerate() {
-            let moved = move_of(model, link, &variation(&errors_of(row)), &fit[2..]).expect("the car moves");
+            let moved = move_of(model, link, &pickup_errors(&errors_of(row)), &fit[2..]).expect("the car moves");
             let off = (moved[0] - fit[0]).hypot(moved[1] - fit[1]);
             assert!(off < FITTED_MM, "car {car}: {moved:?} for {:?}", &fit[..2]);
         }
     });
 }
 
-fn scenario(name: &str, shop: &ToleranceStudy) -> Errors {
+fn scenario(name: &str, study: &ToleranceStudy) -> ErrorSource {
     if name == "normal" {
-        return Errors::Weld(Weld::new(0.5));
+        return ErrorSource::Weld(Weld::new(0.5));
     }
-    let links = &shop.geometry.left.links;
+    let links = &study.geometry.left.links;
     let boxed = |name: &str| links.iter().position(|link| link.name == name).expect("the link is there");
     let pickup = |name| Pickup { link: boxed(name), end: End::Chassis };
     let pickups = ["lower front", "lower rear", "toe link"].map(pickup).to_vec();
     let group = WeldGroup { name: "box".into(), pickups, sd_mm: 0.8, together: true };
-    Errors::Weld(Weld { groups: vec![group], uniform: true, ..Weld::new(0.4) })
+    ErrorSource::Weld(Weld { sd_mm: 0.4, groups: vec![group], uniform: true })
 }
 
 #[test]
 fn percentiles_agree_with_those_of_an_independent_run() {
     const CARS: usize = 40_000;
-    with_shop(|shop| {
+    with_study(|study| {
         let mut reader = csv::Reader::from_path(outside("tolerance.percentiles.csv")).expect("the table is there");
         let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.expect("the table is sound")).collect();
         for (name, finish) in [("normal", "adjusted"), ("normal", "cut"), ("uniform box", "adjusted")] {
             let how = if finish == "cut" { Finish::Cut } else { Finish::Adjusted };
-            let options = MonteCarlo::new(shop.geometry, &scenario(name, shop), CARS, 11, how);
-            let built = shop.build(&options).expect("no bracket is last");
+            let options = MonteCarlo::new(study.geometry, &scenario(name, study), CARS, 11, how);
+            let built = study.build(&options).expect("no bracket is last");
             for row in rows.iter().filter(|row| &row[0] == name && &row[1] == finish) {
                 let figure = match &row[2] {
                     "worst_deg" => Quantity::BumpSteer,
@@ -122,20 +124,55 @@ fn percentiles_agree_with_those_of_an_independent_run() {
     });
 }
 
+/// The same wheels, each followed by itself, its toe read from every posture, the numbers sorted by hand.
+#[test]
+fn the_band_of_a_wheel_is_that_of_wheels_built_one_by_one() {
+    const WHEELS: usize = 400;
+    with_study(|study| {
+        let model = &study.models.left;
+        let options = MonteCarlo::new(study.geometry, &scenario("uniform box", study), WHEELS, 7, Finish::Adjusted);
+        let errors = &options.error_models.left;
+        let linkage = Linkage::new(model.corner);
+        let mut worst_deg: Vec<f64> = (0..WHEELS as u64)
+            .map(|wheel| {
+                let drawn = pickup_errors(&errors.draw(7, wheel, Side::Left));
+                let path =
+                    WheelPath::follow_built(&linkage, &drawn, LinkSetting::Adjusted, &model.bump_mm).expect("it moves");
+                let toe = |bump_mm: f64| toe_deg(&spin_axis(model.corner, &path.at(bump_mm).expect("a row")));
+                model.bump_mm.iter().map(|&bump_mm| (toe(bump_mm) - toe(0.0)).abs()).fold(0.0, f64::max)
+            })
+            .collect();
+        worst_deg.sort_by(f64::total_cmp);
+        let at = |share: f64| {
+            let place = share * (WHEELS - 1) as f64;
+            let (below, part) = (place.floor() as usize, place.fract());
+            worst_deg[below] + part * (worst_deg[(below + 1).min(WHEELS - 1)] - worst_deg[below])
+        };
+        let rig = Rig::new(study.geometry).expect("the drawing holds its wheels");
+        let built = WorstBumpSteer::of(&rig, Side::Left, errors, WHEELS, 7).expect("the drawing moves");
+        let band = built.band_deg().expect("wheels that move");
+        for (got, expected) in
+            [(band.low, at(0.025)), (band.high, at(0.975)), (built.percentile_deg(0.9).expect("a value"), at(0.9))]
+        {
+            assert!((got - expected).abs() < AGREES, "{got} for {expected}");
+        }
+    });
+}
+
 #[test]
 fn the_band_of_curves_is_that_of_the_curves_themselves() {
     const CARS: usize = 3000;
-    with_shop(|shop| {
-        let options = MonteCarlo::new(shop.geometry, &scenario("normal", shop), CARS, 2, Finish::Adjusted);
-        let model = &shop.models.left;
-        let draw = |car| variation(&options.error_models.left.draw(options.seed, car, Side::Left));
+    with_study(|study| {
+        let options = MonteCarlo::new(study.geometry, &scenario("normal", study), CARS, 2, Finish::Adjusted);
+        let model = &study.models.left;
+        let draw = |car| pickup_errors(&options.error_models.left.draw(options.seed, car, Side::Left));
         let cars: Vec<_> = (0..CARS as u64).map(draw).collect();
         let mut changes = vec![Vec::with_capacity(CARS); model.bump_mm.len()];
         model.build(&cars, LinkSetting::Adjusted, |_, built| {
             let (_, curve) = built.expect("the car moves");
             model.toe_changes(&curve).enumerate().for_each(|(row, deg)| changes[row].push(deg));
         });
-        let band = shop.build(&options).expect("no bracket is last").bands.left.clone();
+        let band = study.build(&options).expect("no bracket is last").bands.left.clone();
         for share in [0.05, 0.25, 0.75, 0.95] {
             for ((_, counted), exact) in band.percentile(share).into_iter().zip(&mut changes) {
                 let all_deg = percentile(exact, 1.0).expect("cars") - percentile(exact, 0.0).expect("cars");
@@ -148,11 +185,11 @@ fn the_band_of_curves_is_that_of_the_curves_themselves() {
 
 #[test]
 fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
-    with_shop(|shop| {
-        let options = MonteCarlo::new(shop.geometry, &scenario("normal", shop), 3000, 5, Finish::Cut);
+    with_study(|study| {
+        let options = MonteCarlo::new(study.geometry, &scenario("normal", study), 3000, 5, Finish::Cut);
         let on = |threads: usize| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads are to be had");
-            pool.install(|| shop.build(&options).expect("no bracket is last"))
+            pool.install(|| study.build(&options).expect("no bracket is last"))
         };
         assert_eq!(on(1), on(2));
     });
@@ -162,10 +199,10 @@ fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
 fn at_small_errors_the_linear_prediction_is_what_is_built() {
     // ST-04 of the method: standard deviations of a first-options estimate and of a built run.
     const CARS: u64 = 2000;
-    with_shop(|shop| {
-        let (model, sensitivity) = (&shop.models.left, &shop.sensitivities.left);
+    with_study(|study| {
+        let (model, sensitivity) = (&study.models.left, &study.sensitivities.left);
         let weld = Weld::new(0.01);
-        let error_model = ErrorModel::new(model.corner, &Errors::Weld(weld), None);
+        let error_model = ErrorModel::new(model.corner, &ErrorSource::Weld(weld), None);
         for car in 0..CARS {
             let errors_mm = error_model.draw(3, car, Side::Left);
             let predicted = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate).map(|(drawn, by)| {
@@ -173,7 +210,7 @@ fn at_small_errors_the_linear_prediction_is_what_is_built() {
                 (drawn + change).abs()
             });
             let predicted = predicted.fold(0.0, f64::max);
-            let built = model.figures_of(&variation(&errors_mm), LinkSetting::Adjusted).expect("the car moves");
+            let built = model.figures_of(&pickup_errors(&errors_mm), LinkSetting::Adjusted).expect("the car moves");
             assert!(
                 (model.size(&built, Quantity::BumpSteer).expect("it is always told") - predicted).abs() < 2e-5,
                 "car {car}: {predicted}"
@@ -187,15 +224,15 @@ fn the_expected_square_is_that_of_built_cars() {
     use hubtrace::mechanism::Linkage;
     use hubtrace::studies::tolerance::expected_square_bump_steer;
     const CARS: usize = 20_000;
-    with_shop(|shop| {
-        let (model, corner) = (&shop.models.left, &shop.geometry.left);
+    with_study(|study| {
+        let (model, corner) = (&study.models.left, &study.geometry.left);
         let weld = Weld::new(0.1);
-        let error_model = ErrorModel::new(corner, &Errors::Weld(weld), None);
-        let rig = Rig::new(shop.geometry).expect("the drawing holds its wheels");
+        let error_model = ErrorModel::new(corner, &ErrorSource::Weld(weld), None);
+        let rig = Rig::new(study.geometry).expect("the drawing holds its wheels");
         let postures: Vec<_> = rig.left.postures_shown().collect();
         let linkage = Linkage::new(corner);
-        let expected = expected_square_bump_steer(corner, &shop.geometry.car, &linkage, &postures, &error_model);
-        let cars: Vec<_> = (0..CARS as u64).map(|car| variation(&error_model.draw(8, car, Side::Left))).collect();
+        let expected = expected_square_bump_steer(corner, &study.geometry.car, &linkage, &postures, &error_model);
+        let cars: Vec<_> = (0..CARS as u64).map(|car| pickup_errors(&error_model.draw(8, car, Side::Left))).collect();
         let mut squares = Vec::with_capacity(CARS);
         model.build(&cars, LinkSetting::Adjusted, |_, built| {
             let (_, curve) = built.expect("the car moves");

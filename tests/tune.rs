@@ -4,11 +4,12 @@ use std::collections::HashSet;
 use std::path::Path;
 
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side, Weld};
+use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
 use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
-use hubtrace::studies::tolerance::{ErrorModel, Errors, expected_square_bump_steer};
-use hubtrace::studies::tune::{Answer, DesignVariables, Iterate, SearchOptions, TuneProblem, search, tune, weld_sd_mm};
+use hubtrace::studies::errors::ErrorModel;
+use hubtrace::studies::tolerance::expected_square_bump_steer;
+use hubtrace::studies::tune::{Answer, DesignVariables, Iterate, SearchOptions, TuneProblem, search, tune};
 use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
 use nalgebra::{Point3, Unit, Vector3};
 
@@ -297,8 +298,7 @@ fn the_most_forgiving_answer_is_expected_to_steer_less_than_the_flattest() {
         let car = with_corner(&geometry, answer.corner.clone());
         let rig = Rig::new(&car).expect("a sound design");
         let postures: Vec<_> = rig.left.postures_shown().collect();
-        let weld = Weld::new(weld_sd_mm(&geometry));
-        let scatter = ErrorModel::new(&car.left, &Errors::Weld(weld), None);
+        let scatter = ErrorModel::of_file(&geometry).left;
         let linkage = Linkage::new(&car.left);
         expected_square_bump_steer(&car.left, &car.car, &linkage, &postures, &scatter).expect("derivatives")
     };

@@ -8,9 +8,10 @@ use clap::{Args, ValueEnum};
 
 use hubtrace::geometry::{Geometry, Side, Weld};
 use hubtrace::outputs::{OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, tolerance_charts, tolerance_csv};
+use hubtrace::studies::errors::{ErrorSource, WeldClass};
 use hubtrace::studies::tolerance::{
-    Errors, Finish, JigBudget, LastBracket, MonteCarlo, NoLastBracket, NoWheelModel, TARGET_YIELD, Tolerance,
-    ToleranceStudy, WeldClass, best_last_bracket, jig_budget,
+    Finish, JigBudget, LastBracket, MonteCarlo, NoLastBracket, NoWheelModel, TARGET_YIELD, Tolerance, ToleranceStudy,
+    best_last_bracket, jig_budget,
 };
 use hubtrace::studies::{JudgedCar, Rig};
 
@@ -91,7 +92,7 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let car = JudgedCar::of(rig);
-    let shop = ToleranceStudy::new(&car).map_err(|why| match why {
+    let shop = ToleranceStudy::new(&car.rig).map_err(|why| match why {
         NoWheelModel::Singular { side } => load::singular(&file, side).into(),
         NoWheelModel::Binds { side, bind } => binds_as_drawn(side, bind.at_bump_mm),
     })?;
@@ -125,21 +126,21 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     Ok(Outcome::of(&car, sides))
 }
 
-fn errors(geometry: &Geometry, args: &ToleranceArgs) -> Errors {
+fn errors(geometry: &Geometry, args: &ToleranceArgs) -> ErrorSource {
     let class = |class: Class| match class {
         Class::A => WeldClass::A,
         Class::B => WeldClass::B,
         Class::C => WeldClass::C,
         Class::D => WeldClass::D,
     };
-    match (args.class, Errors::of_file(geometry.weld.as_ref())) {
-        (Some(named), _) => Errors::Class(class(named)),
-        (None, Errors::Weld(weld)) => Errors::Weld(Weld { sd_mm: args.sd.unwrap_or(weld.sd_mm), ..weld }),
+    match (args.class, ErrorSource::of_file(geometry.weld.as_ref())) {
+        (Some(named), _) => ErrorSource::Class(class(named)),
+        (None, ErrorSource::Weld(weld)) => ErrorSource::Weld(Weld { sd_mm: args.sd.unwrap_or(weld.sd_mm), ..weld }),
         (None, of_class) => of_class,
     }
 }
 
-fn finish(shop: &ToleranceStudy, errors: &Errors, args: &ToleranceArgs) -> Result<Finish, Failure> {
+fn finish(shop: &ToleranceStudy, errors: &ErrorSource, args: &ToleranceArgs) -> Result<Finish, Failure> {
     match (args.links, &args.last) {
         (LinksArg::Cut, Some(_)) => Err(Failure::input(
             "--last gauges and places a bracket with adjusted links, but --links says cut",
@@ -161,7 +162,7 @@ fn last_bracket(args: &ToleranceArgs, link: String) -> LastBracket {
     LastBracket { link, gauge_sd_deg: args.gauge, placing_sd_mm: args.placing }
 }
 
-fn best_bracket(shop: &ToleranceStudy, errors: &Errors, args: &ToleranceArgs) -> Option<LastBracket> {
+fn best_bracket(shop: &ToleranceStudy, errors: &ErrorSource, args: &ToleranceArgs) -> Option<LastBracket> {
     let options = MonteCarlo::new(shop.geometry, errors, 2, args.seed, Finish::Adjusted);
     let (sensitivity, corner) = (&shop.sensitivities.left, shop.models.left.corner);
     let trial = last_bracket(args, String::new());
@@ -177,7 +178,8 @@ fn way_out(
 ) -> Result<WayOut, Failure> {
     let refused = |why: NoLastBracket| useless_bracket(shop, options, &why);
     // A drawing that breaks the limit needs tuning, not care.
-    let enough = study.flat.is_none_or(|share| share.value() >= TARGET_YIELD) || shop.breaks_bump_steer_as_drawn();
+    let enough =
+        study.within_bump_steer.is_none_or(|share| share.value() >= TARGET_YIELD) || shop.breaks_bump_steer_as_drawn();
     let fewer = MonteCarlo { cars: options.cars.min(CARS_BESIDE), ..options.clone() };
     let mut way_out = WayOut { without_last: None, with_last: None, jigs: None };
     match &options.finish {

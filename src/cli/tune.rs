@@ -13,7 +13,7 @@ use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{
     OutputFolder, Summary, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
 };
-use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedSide, tune, tuned_geometry};
+use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedOdds, TunedSide, tune, tuned_geometry};
 use hubtrace::studies::{JudgedCar, Rig, Sensitivity};
 
 use super::failure::Failure;
@@ -74,7 +74,8 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(Failure::unwritable)?);
     let stopped = STOPPED.load(Ordering::Relaxed);
     let summary = Summary::of(&after, None, sides, sha256_hex(file.text.as_bytes()));
-    let summary = TuneSummary::of(summary, &tuned, args.seed, args.starts as usize, stopped)
+    let odds = TunedOdds::of(&geometry, &tuned, after.geometry(), args.robust);
+    let summary = TuneSummary::of(summary, &tuned, args.seed, args.starts as usize, stopped, &odds)
         .to_json()
         .map_err(Failure::unwritable)?;
     folder.add("summary.json", summary.as_str());
@@ -86,6 +87,7 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
         tuned: &tuned,
         sensitivities: &sensitivities,
         after: &after,
+        odds: &odds,
         args,
         stopped,
     };

@@ -1,11 +1,41 @@
 //! Places and directions in the shop's words.
 
-use hubtrace::geometry::{Coordinate, Corner, End, Quantity, Unit};
+use hubtrace::geometry::{Coordinate, Corner, End, Quantity, Tape, Unit};
 use hubtrace::measures::Measure;
+use hubtrace::studies::errors::ErrorSource;
 use hubtrace::studies::tune::{ResidualOf, TubeWay, VariableKind};
 use hubtrace::studies::{Cure, Mostly};
 
 use super::lengths::{LengthFormat, rounded};
+
+/// A share of cars or wheels, finer towards both ends, where a chance is decided; all and nothing only when it is so.
+pub fn percent(share: f64) -> String {
+    let percent = 100.0 * share;
+    let decimals = match percent.min(100.0 - percent) {
+        0.0 => 0,
+        d if d < 1.0 => 2,
+        d if d < 10.0 => 1,
+        _ => 0,
+    };
+    format!("{} %", rounded(percent, decimals))
+}
+
+/// How far the pickups of a built car are off: `welds 0.50 mm one sd, 1 group, tape 0.25 mm one sd`.
+pub fn errors(lengths: LengthFormat, source: &ErrorSource, tape: Option<&Tape>) -> String {
+    let welds = match source {
+        ErrorSource::Class(class) => format!("welds to ISO 13920 class {} (half of it one sd)", class.name()),
+        ErrorSource::Weld(weld) => {
+            let groups = match weld.groups.len() {
+                0 => String::new(),
+                1 => ", 1 group".to_owned(),
+                many => format!(", {many} groups"),
+            };
+            format!("welds {} one sd{groups}", lengths.finer_unit(weld.sd_mm))
+        }
+    };
+    let tape = tape.map(|tape| format!(", tape {} one sd", lengths.finer_unit(tape.sd_mm)));
+    welds + &tape.unwrap_or_default()
+}
 
 /// `"toe link" inner bracket`, `"toe link" outer eye`.
 pub fn pickup(corner: &Corner, link: usize, end: End) -> String {

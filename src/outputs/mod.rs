@@ -5,6 +5,7 @@ mod csv;
 mod error;
 mod folder;
 mod manifest;
+mod odds;
 mod staged;
 mod summary;
 mod tables;

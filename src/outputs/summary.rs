@@ -2,9 +2,11 @@
 
 use serde::Serialize;
 
+use super::odds::OddsSummary;
 use crate::geometry::{Quantity, Side};
 use crate::mechanism::Bind;
-use crate::studies::tune::{Answer, TunedSide};
+use crate::studies::errors::Proportion;
+use crate::studies::tune::{Answer, TunedOdds, TunedSide};
 use crate::studies::{Grid, JudgedCar, State, ToeCurve, Verdict};
 
 /// Version of the layout of the summary.
@@ -37,7 +39,16 @@ struct TuneMember {
     seed: u64,
     starts: usize,
     stopped_early: bool,
+    /// Share of cars, both wheels and every limit, of the answer in `tuned.toml`.
+    chance: Option<f64>,
     sides: Vec<TuneSideSummary>,
+    odds: TuneOdds,
+}
+
+#[derive(Debug, Serialize)]
+struct TuneOdds {
+    flattest: Option<OddsSummary>,
+    most_forgiving: Option<OddsSummary>,
 }
 
 #[derive(Debug, Serialize)]
@@ -55,7 +66,14 @@ struct AnswerSummary {
 }
 
 impl TuneSummary {
-    pub fn of(sweep: Summary, tuned: &[TunedSide], seed: u64, starts: usize, stopped_early: bool) -> Self {
+    pub fn of(
+        sweep: Summary,
+        tuned: &[TunedSide],
+        seed: u64,
+        starts: usize,
+        stopped_early: bool,
+        odds: &TunedOdds,
+    ) -> Self {
         let answer = |answer: &Answer| AnswerSummary {
             worst_bump_steer_deg: answer.worst_toe_deg,
             limits_hold: answer.limits_hold,
@@ -67,7 +85,20 @@ impl TuneSummary {
             answers: tuned.answers.iter().map(answer).collect(),
         };
         let sides = tuned.iter().map(side).collect();
-        Self { sweep, tune: TuneMember { seed, starts, stopped_early, sides } }
+        Self {
+            sweep,
+            tune: TuneMember {
+                seed,
+                starts,
+                stopped_early,
+                chance: odds.written().and_then(|odds| odds.chance).map(Proportion::value),
+                sides,
+                odds: TuneOdds {
+                    flattest: odds.flattest.as_ref().map(OddsSummary::of),
+                    most_forgiving: odds.most_forgiving.as_ref().map(OddsSummary::of),
+                },
+            },
+        }
     }
 
     /// As text, with a newline at the end.

@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::csv::cell;
 use super::summary::SCHEMA;
 use crate::geometry::{End, Geometry, Side};
-use crate::studies::tolerance::{Finish, JigBudget, JigSet, Jigged, LostCars, Proportion, Spread, Tolerance};
+use crate::studies::errors::Proportion;
+use crate::studies::tolerance::{Finish, JigBudget, JigSet, Jigged, LostCars, Spread, Tolerance};
 
 /// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
 ///
@@ -41,7 +42,7 @@ pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error
         let cells = numbers.chain(chances(spread.chance)).map(cell);
         writer.write_record(names.map(str::to_owned).into_iter().chain(cells).chain(counts))?;
     }
-    if let Some(inside) = study.inside {
+    if let Some(inside) = study.within_all_limits {
         let names = ["every limit", "both", ""].map(str::to_owned);
         let counts = [study.cars.to_string(), lost(study, &Side::BOTH).to_string()];
         let numbers = [None; 6].into_iter().chain(chances(Some(inside)));
@@ -50,7 +51,7 @@ pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error
     writer.into_inner().map_err(|error| Error::from(error.into_error()))
 }
 
-fn chances(share: Option<Proportion>) -> [Option<f64>; 3] {
+pub(super) fn chances(share: Option<Proportion>) -> [Option<f64>; 3] {
     let interval = share.map(Proportion::interval);
     [share.map(Proportion::value), interval.map(|(low, _)| low), interval.map(|(_, high)| high)]
 }
@@ -152,7 +153,7 @@ impl ToleranceSummary {
         input_sha256: String,
     ) -> Self {
         let wheel = |side: Side| sides.contains(&side).then(|| wheel(study, side));
-        let [share_inside, share_inside_low, share_inside_high] = chances(study.inside);
+        let [share_inside, share_inside_low, share_inside_high] = chances(study.within_all_limits);
         let (links, last_bracket) = match &study.finish {
             Finish::Cut => ("cut", None),
             Finish::Adjusted => ("adjusted", None),
@@ -175,7 +176,7 @@ impl ToleranceSummary {
             share_inside,
             share_inside_low,
             share_inside_high,
-            share_inside_bump_steer: study.flat.map(Proportion::value),
+            share_inside_bump_steer: study.within_bump_steer.map(Proportion::value),
             last_bracket,
             jigs: jigs.map(|budget| jig_summary(geometry, budget)),
         };

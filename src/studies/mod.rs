@@ -1,19 +1,19 @@
 //! Many postures, one question. Knows nothing of files or of how a result is written down.
 
 mod axles_on_road;
-mod by_chance;
 mod cure;
+pub mod errors;
 mod grid;
 mod heave;
 mod inspection;
 mod judged_car;
-mod random;
 mod rig;
 mod roll;
 mod rows;
 mod sensitivity;
 mod stations;
 mod sweep;
+mod tape_band;
 mod termination;
 mod toe_curve;
 pub mod tolerance;
@@ -21,7 +21,6 @@ pub mod tune;
 mod verdicts;
 
 pub use axles_on_road::MissingRow;
-pub use by_chance::WorstByChance;
 pub use cure::{Cure, Mostly, cure};
 pub use grid::Grid;
 pub use heave::{Heave, SideBind};
@@ -33,6 +32,7 @@ pub use rows::Rows;
 pub use sensitivity::{Effect, Sensitivity};
 pub use stations::stations;
 pub use sweep::SweepFindings;
+pub use tape_band::{TapeBand, tape_band};
 pub use termination::Termination;
 pub use toe_curve::{RideHeightSteer, ToeCurve, slope_through_design};
 pub use verdicts::{State, Verdict, verdicts};

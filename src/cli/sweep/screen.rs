@@ -6,7 +6,7 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Interval, Quantity, Side, Unit};
 use hubtrace::measures::toe_mm;
 use hubtrace::outputs::Written;
-use hubtrace::studies::{Rows, Sensitivity, State, SweepFindings, ToeCurve, Verdict, WorstByChance, cure};
+use hubtrace::studies::{Rows, Sensitivity, State, SweepFindings, ToeCurve, Verdict, cure, tape_band};
 
 use crate::cli::lengths::{LengthFormat, rounded};
 use crate::cli::terminal::wrapped;
@@ -113,22 +113,18 @@ impl Screen<'_> {
             .verdicts
             .iter()
             .any(|v| v.quantity == Quantity::BumpSteer && v.side == Some(side) && v.state == State::Fail);
-        if geometry.tape.is_none() && !fails {
-            return Ok(());
-        }
-        let Some(sensitivity) = Sensitivity::of(&self.sweep.car.rig, side) else { return Ok(()) };
-        if let Some(tape) = &geometry.tape {
-            let band = WorstByChance::drawn(&sensitivity, tape.sd_mm).band_deg();
+        if let Some(band) = tape_band(&self.sweep.car.rig, side) {
             let sentence = format!(
-                "Worst bump steer {} deg; {} to {} deg with your tape error ({} one sd, 19 times of 20).",
-                rounded(sensitivity.worst_deg(), 2),
-                rounded(band.low, 2),
-                rounded(band.high, 2),
-                self.lengths.with_unit(tape.sd_mm)
+                "Worst bump steer {} deg; {} to {} deg for one wheel with your tape error ({} one sd, 19 times of 20).",
+                rounded(band.as_drawn_deg, 2),
+                rounded(band.band_deg.low, 2),
+                rounded(band.band_deg.high, 2),
+                self.lengths.with_unit(band.tape_sd_mm)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
-        if let Some(cure) = fails.then(|| cure(&self.sweep.car.rig, &sensitivity)).flatten() {
+        let sensitivity = fails.then(|| Sensitivity::of(&self.sweep.car.rig, side)).flatten();
+        if let Some(cure) = sensitivity.and_then(|sensitivity| cure(&self.sweep.car.rig, &sensitivity)) {
             let sentence = words::cure(self.lengths, geometry.corner(side), &cure);
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }

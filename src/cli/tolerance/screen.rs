@@ -5,8 +5,9 @@ use std::fmt::Write;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Interval, Quantity, Side, Unit};
 use hubtrace::outputs::Written;
+use hubtrace::studies::errors::{ErrorSource, Proportion};
 use hubtrace::studies::tolerance::{
-    Errors, Finish, JigBudget, JigSet, Jigged, LastBracket, Proportion, Spread, TARGET_YIELD, Tolerance, ToleranceStudy,
+    Finish, JigBudget, JigSet, Jigged, LastBracket, Spread, TARGET_YIELD, Tolerance, ToleranceStudy,
 };
 
 use super::WayOut;
@@ -17,7 +18,7 @@ use crate::cli::words;
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
     pub shop: &'a ToleranceStudy<'a>,
-    pub errors: &'a Errors,
+    pub errors: &'a ErrorSource,
     pub study: &'a Tolerance,
     pub way_out: &'a WayOut,
     pub sides: &'a [Side],
@@ -91,20 +92,7 @@ impl Screen<'_> {
     }
 
     fn errors(&self) -> String {
-        let tape =
-            self.shop.geometry.tape.map(|tape| format!(", tape {} one sd", self.lengths().finer_unit(tape.sd_mm)));
-        let welds = match self.errors {
-            Errors::Class(class) => format!("welds to ISO 13920 class {} (half of it one sd)", class.name()),
-            Errors::Weld(weld) => {
-                let groups = match weld.groups.len() {
-                    0 => String::new(),
-                    1 => ", 1 group".to_owned(),
-                    many => format!(", {many} groups"),
-                };
-                format!("welds {} one sd{groups}", self.lengths().finer_unit(weld.sd_mm))
-            }
-        };
-        welds + &tape.unwrap_or_default()
+        words::errors(self.lengths(), self.errors, self.shop.geometry.tape.as_ref())
     }
 
     fn finish(&self) -> String {
@@ -120,7 +108,9 @@ impl Screen<'_> {
         let number = |value: f64| rounded(value * factor, decimals);
         let name = if spread.quantity == Quantity::Slope { "slope per 25 mm" } else { spread.quantity.name() };
         let chance = match (spread.limit, spread.chance) {
-            (Some(limit), Some(chance)) => format!("{} {:>9}", self.limit(limit, factor), percent(chance.value())),
+            (Some(limit), Some(chance)) => {
+                format!("{} {:>9}", self.limit(limit, factor), words::percent(chance.value()))
+            }
             _ => "-".to_owned(),
         };
         let [drawn, p50, p90, p99] = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
@@ -154,14 +144,14 @@ impl Screen<'_> {
     fn conclusions(&self) -> Vec<String> {
         let study = self.study;
         let mut said = Vec::new();
-        match study.inside {
+        match study.within_all_limits {
             Some(inside) => {
                 let (low, high) = inside.interval();
                 said.push(format!(
                     "Chance that yours passes, both wheels inside every limit: {} ({} to {}, 19 times of 20).",
-                    percent(inside.value()),
-                    percent(low),
-                    percent(high)
+                    words::percent(inside.value()),
+                    words::percent(low),
+                    words::percent(high)
                 ));
             }
             None => said.push("The file has no [limits], so there is nothing to pass: not checked.".to_owned()),
@@ -237,7 +227,7 @@ impl Screen<'_> {
         let one = |study: &Tolerance| {
             study.spread(Quantity::BumpSteer, Side::Left).and_then(|s| s.chance).map(Proportion::value)
         };
-        let both = |study: &Tolerance| study.flat.map(Proportion::value);
+        let both = |study: &Tolerance| study.within_bump_steer.map(Proportion::value);
         let median = |study: &Tolerance| study.spread(Quantity::BumpSteer, Side::Left).map(|s| s.p50);
         let (before, after, tip) = match (&self.way_out.without_last, &self.way_out.with_last) {
             (Some(without), _) => (without, self.study, ""),
@@ -248,10 +238,10 @@ impl Screen<'_> {
         let gain = match (one(before), one(after), both(before), both(after)) {
             (Some(one), Some(one_last), Some(both), Some(both_last)) => format!(
                 "chance that yours keeps the bump-steer limit {} → {} for one wheel, {} → {} for both",
-                percent(one),
-                percent(one_last),
-                percent(both),
-                percent(both_last)
+                words::percent(one),
+                words::percent(one_last),
+                words::percent(both),
+                words::percent(both_last)
             ),
             _ => format!(
                 "worst bump steer of half the wheels {} → {} deg",
@@ -274,7 +264,7 @@ impl Screen<'_> {
         let head = format!(
             "Jigs that hold to {} (one sd), on both sides alike; bump steer passes with both wheels, {} without:",
             self.lengths().finer_unit(budget.jig_sd_mm),
-            percent(self.study.flat.map_or(0.0, Proportion::value))
+            words::percent(self.study.within_bump_steer.map_or(0.0, Proportion::value))
         );
         writeln!(out, "{}", wrapped("", &head))?;
         for set in &budget.few {
@@ -300,7 +290,7 @@ impl Screen<'_> {
         if set.held.len() > NAMED {
             names.push(format!("and {} more", set.held.len() - NAMED));
         }
-        format!("{}: {}", percent(set.chance.value()), names.join(", "))
+        format!("{}: {}", words::percent(set.chance.value()), names.join(", "))
     }
 }
 
@@ -308,17 +298,4 @@ impl Screen<'_> {
 fn is_shown(spread: &Spread) -> bool {
     let always = [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
     always.contains(&spread.quantity) || spread.chance.is_some_and(|chance| chance.count < chance.of)
-}
-
-/// Finer towards both ends, where a chance is decided; all and nothing only when it is so.
-fn percent(share: f64) -> String {
-    let percent = 100.0 * share;
-    let from_end = percent.min(100.0 - percent);
-    let decimals = match from_end {
-        0.0 => 0,
-        d if d < 1.0 => 2,
-        d if d < 10.0 => 1,
-        _ => 0,
-    };
-    format!("{} %", rounded(percent, decimals))
 }

@@ -5,8 +5,9 @@ use std::fmt::Write;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Coordinate, Geometry, Interval, Quantity, Unit};
 use hubtrace::outputs::Written;
-use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedSide, VariableKind, tuned_geometry, weld_sd_mm};
-use hubtrace::studies::{Cure, JudgedCar, Rig, Sensitivity, State, Verdict, WorstByChance, cure};
+use hubtrace::studies::errors::ErrorSource;
+use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedOdds, TunedSide, VariableKind, WorstOfWheel};
+use hubtrace::studies::{Cure, JudgedCar, Rig, Sensitivity, State, Verdict, cure};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
@@ -26,6 +27,7 @@ pub struct Result<'a> {
     /// Of the car as drawn.
     pub sensitivities: &'a [Sensitivity],
     pub after: &'a JudgedCar<'a>,
+    pub odds: &'a TunedOdds,
     pub args: &'a TuneArgs,
     pub stopped: bool,
 }
@@ -91,33 +93,31 @@ impl Result<'_> {
 
     /// The flattest answer beside the most forgiving one, in the same words.
     fn forgiving(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
-        let Some(forgiving) = &side.forgiving else { return Ok(()) };
-        let limit_deg = self.geometry.bump_steer_limit_deg();
-        let head = format!("Welded to {} (one sd)", self.lengths().with_unit(weld_sd_mm(self.geometry)));
-        let passes = if limit_deg.is_some() { "chance yours passes" } else { "" };
-        writeln!(
-            out,
-            "{}",
-            format!("  {head:<28}{:>9}{:>20}{passes:>21}", "as drawn", "9 of 10 cars below").trim_end()
-        )?;
+        if side.forgiving.is_none() {
+            return Ok(());
+        }
+        let passes = if self.geometry.limits.is_empty() { "" } else { "chance yours passes" };
+        let head = format!("  {:<28}{:>9}{:>21}{passes:>20}", "Once built", "as drawn", "9 of 10 wheels below");
+        writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
-        for (name, answer) in [(flattest, &side.answers[0]), ("most forgiving", forgiving)] {
-            let Some(chance) = self.chance(side, answer) else { continue };
-            let passes = limit_deg.map(|limit| format!("{} %", rounded(100.0 * chance.share_inside(limit), 0)));
-            let (drawn, most) = (rounded(answer.worst_toe_deg, 3), rounded(chance.at(0.9), 3));
-            let passes = passes.unwrap_or_default();
-            writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>16} deg{passes:>21}").trim_end())?;
+        let answers = [(flattest, &self.odds.flattest), ("most forgiving", &self.odds.most_forgiving)];
+        for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds.as_ref()?))) {
+            let WorstOfWheel { as_drawn_deg, p90_deg, .. } = odds.worst[side.side];
+            let passes = odds.chance.map(|chance| words::percent(chance.value())).unwrap_or_default();
+            let (drawn, most) = (rounded(as_drawn_deg, 3), rounded(p90_deg, 3));
+            writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
         }
         let written = if self.args.robust { "most forgiving" } else { flattest };
         let other = if self.args.robust { "" } else { "; --robust writes the most forgiving" };
-        writeln!(out, "    In tuned.toml: {written}{other}.")
+        let cars = self.odds.written().map_or(0, |odds| odds.cars);
+        let passes = if self.geometry.limits.is_empty() { "" } else { ", both wheels inside every limit" };
+        let note = format!("{cars} cars ({}){passes}. In tuned.toml: {written}{other}.", self.errors());
+        writeln!(out, "{}", wrapped("    ", &note))
     }
 
-    /// Worst bump steer of welded cars of an answer, to first order.
-    fn chance(&self, side: &TunedSide, answer: &Answer) -> Option<WorstByChance> {
-        let car = tuned_geometry(self.geometry, &[(side.side, answer)]);
-        let rig = Rig::new(&car).ok()?;
-        Some(WorstByChance::drawn(&Sensitivity::of(&rig, side.side)?, weld_sd_mm(&car)))
+    fn errors(&self) -> String {
+        let source = ErrorSource::of_file(self.geometry.weld.as_ref());
+        words::errors(self.lengths(), &source, self.geometry.tape.as_ref())
     }
 
     /// From, to and distance of every point that moved, in car axes.
@@ -288,22 +288,13 @@ impl Result<'_> {
 
     /// Said once when the answer is flatter than a shop can measure and weld.
     fn flatter_than_welded(&self, out: &mut String) -> std::fmt::Result {
-        let weld_mm = weld_sd_mm(self.geometry);
-        let tape_mm = self.geometry.tape.as_ref().map_or(0.0, |tape| tape.sd_mm);
-        let error_mm = weld_mm.hypot(tape_mm);
-        let Some(after) = self.tuned.first().and_then(|side| Sensitivity::of(&self.after.rig, side.side)) else {
-            return Ok(());
-        };
-        let band = WorstByChance::drawn(&after, error_mm).band_deg();
-        if after.worst_deg() >= band.low {
-            return Ok(());
-        }
+        let worst = self.tuned.first().and_then(|side| Some(self.odds.written()?.worst[side.side]));
+        let Some(worst) = worst.filter(WorstOfWheel::is_flatter_than_built) else { return Ok(()) };
         let sentence = format!(
-            "This is flatter than can be measured and welded: with {} of error on each coordinate (one sd) the worst \
-             comes out between {} and {} deg, 19 times of 20. See `hubtrace tolerance`.",
-            self.lengths().with_unit(error_mm),
-            rounded(band.low, 3),
-            rounded(band.high, 3)
+            "This is flatter than can be measured and welded: the worst of one wheel comes out between {} and {} deg, \
+             19 times of 20. See `hubtrace tolerance`.",
+            rounded(worst.band_deg.low, 3),
+            rounded(worst.band_deg.high, 3)
         );
         writeln!(out, "{}", wrapped("", &sentence))
     }

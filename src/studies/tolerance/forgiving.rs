@@ -1,9 +1,9 @@
 //! How forgiving a drawing is: the bump steer to expect once it is welded.
 
-use super::error_model::ErrorModel;
 use crate::geometry::{Car, Coordinate, Corner};
 use crate::measures::{Measure, gradient, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
+use crate::studies::errors::ErrorModel;
 
 /// Mean over the rows of the expected square of the change of toe from design, deg², links adjusted; `None` when a row is
 /// singular or the design row (0 mm of bump) is not among the postures.

@@ -6,11 +6,10 @@
 
 use rayon::prelude::*;
 
-use super::chance::Proportion;
-use super::error_model::ErrorModel;
 use super::last_bracket::NoLastBracket;
 use super::study::{MonteCarlo, Tolerance, ToleranceStudy};
 use crate::geometry::{Coordinate, PerSide, Pickup, Side};
+use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::sensitivity::Sensitivity;
 
 /// What a jig holds, on both wheels alike.
@@ -91,7 +90,7 @@ pub fn jig_budget(
 
 /// Cars that keep the bump-steer limit with both wheels.
 fn both_wheels(built: &Tolerance) -> Proportion {
-    built.flat.unwrap_or(Proportion { count: 0, of: built.cars })
+    built.within_bump_steer.unwrap_or(Proportion { count: 0, of: built.cars })
 }
 
 fn named(item: &[usize]) -> Jigged {

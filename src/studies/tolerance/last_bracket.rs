@@ -13,12 +13,13 @@
 
 use nalgebra::{Matrix2, SymmetricEigen, Vector2, Vector3};
 
-use super::error_model::{ErrorModel, gauge_errors_deg, placing_errors_mm};
 use super::model::WheelModel;
 use super::statistics::percentile;
 use crate::geometry::{Coordinate, Corner, End, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
+use crate::studies::errors::ErrorModel;
+use crate::studies::errors::random::{Purpose, UnitDeviates, normal_pair, stream};
 use crate::studies::sensitivity::Sensitivity;
 
 /// The bracket that is welded last, and how well that is done.
@@ -87,6 +88,17 @@ impl LastBracket {
         let placed = [0, 1].map(|k| move_mm[k] + placing_mm[k]);
         Ok((move_mm, moved(model.corner, link, errors, placed)))
     }
+}
+
+/// Errors of the toe gauge at so many heights, each of one standard deviation of `sd_deg`, for one wheel of a car.
+fn gauge_errors_deg(seed: u64, car: u64, side: Side, sd_deg: f64, heights: usize) -> Vec<f64> {
+    let mut units = UnitDeviates::new(stream(seed, car, side, Purpose::Gauge), false);
+    (0..heights).map(|_| sd_deg * units.next()).collect()
+}
+
+/// How far a bracket that was placed to the gauge ends up from there, in its plane, mm.
+fn placing_errors_mm(seed: u64, car: u64, side: Side, sd_mm: f64) -> [f64; 2] {
+    normal_pair(&mut stream(seed, car, side, Purpose::Placing)).map(|unit| sd_mm * unit)
 }
 
 /// The two directions in which a bracket can be placed, side axes: square to its bolt, or outboard and up when the file

@@ -5,21 +5,20 @@
 //! figures. A car that binds or does not assemble is counted by itself: it passes no limit and is in no percentile.
 
 mod chance;
-mod error_model;
+mod columns;
 mod forgiving;
-mod iso13920;
 mod jigs;
 mod last_bracket;
 mod model;
 mod statistics;
 mod study;
+mod worst;
 
-pub use chance::Proportion;
-pub use error_model::{ErrorModel, Errors, variation};
+pub use chance::chance_of;
 pub use forgiving::expected_square_bump_steer;
-pub use iso13920::WeldClass;
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD, jig_budget};
 pub use last_bracket::{LastBracket, NoLastBracket, best_last_bracket, move_of, plane_of};
 pub use model::{BuiltWheel, NoWheelModel, WheelModel};
 pub use statistics::{CurveBand, Histogram, percentile};
 pub use study::{Finish, LostCars, MonteCarlo, Spread, Tolerance, ToleranceStudy};
+pub use worst::WorstBumpSteer;

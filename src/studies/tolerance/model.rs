@@ -1,10 +1,13 @@
 //! One wheel ready to be built many times: its drawing, its batch solver, and the figures of each built one.
 
+use super::worst::WorstBumpSteer;
 use crate::batch::{Batch, BatchError, BuiltCurve};
 use crate::geometry::{Corner, Geometry, Interval, Over, Quantity, Side, Travel, Whose};
 use crate::measures::{DesignContact, Measure, Placed, Reading, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
-use crate::studies::JudgedCar;
+use crate::studies::errors::ErrorModel;
+use crate::studies::rig::Rig;
+use crate::studies::roll::Roll;
 use crate::studies::stations::stations;
 use crate::studies::toe_curve::slope_through_design;
 
@@ -26,6 +29,8 @@ pub enum NoWheelModel {
 pub struct BuiltWheel {
     /// At the drawn wheel height.
     pub stance: WheelStance,
+    /// At every row of the heave study; empty when the file limits nothing of the axle over bump and droop.
+    pub travel: Vec<WheelStance>,
     /// The range of each quantity of [`WheelModel::tracked`], in its unit; `None` where it has no value.
     pub ranges: Vec<Option<Interval>>,
     /// How far the last bracket had to be moved in its plane, mm, when there is one.
@@ -44,7 +49,9 @@ pub struct WheelModel<'g> {
     pub design: usize,
     batch: Batch,
     /// The station at which this wheel stands in each row of body roll; empty when roll steer has no limit.
-    roll: Vec<usize>,
+    in_roll: Vec<usize>,
+    /// The file limits something of the axle over bump and droop.
+    is_axle_limited: bool,
     /// What is read from every built wheel: what is always told of it, and what the file limits.
     pub tracked: Vec<Quantity>,
 }
@@ -53,30 +60,22 @@ pub struct WheelModel<'g> {
 const SAME_STATION_MM: f64 = 1e-6;
 
 impl<'g> WheelModel<'g> {
-    pub fn new(car: &JudgedCar<'g>, side: Side) -> Result<Self, NoWheelModel> {
-        let geometry = car.geometry();
+    pub fn new(rig: &Rig<'g>, side: Side) -> Result<Self, NoWheelModel> {
+        let geometry = rig.geometry;
         let corner = geometry.corner(side);
         let linkage = Linkage::new(corner);
         let Travel { droop_mm, bump_mm, step_mm, .. } = geometry.travel;
         let bump_mm = stations(-droop_mm, bump_mm, step_mm);
         let mut stations_mm = bump_mm.clone();
-        let mut roll = Vec::new();
-        if Quantity::limited(Whose::Axle)
-            .any(|q| q.definition().over == Over::Roll && geometry.limit(q, side).is_some())
-        {
-            roll = car
-                .roll
-                .rows
-                .of(side)
-                .map(|row| row.bump_mm)
-                .map(|at_mm| {
-                    let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
-                    known.unwrap_or_else(|| {
-                        stations_mm.push(at_mm);
-                        stations_mm.len() - 1
-                    })
-                })
-                .collect();
+        let mut in_roll = Vec::new();
+        if is_axle_limited(geometry, Over::Roll) {
+            for at_mm in Roll::run(rig).rows.of(side).map(|row| row.bump_mm) {
+                let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
+                in_roll.push(known.unwrap_or_else(|| {
+                    stations_mm.push(at_mm);
+                    stations_mm.len() - 1
+                }));
+            }
         }
         let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
             // The rows of a heave study are finite.
@@ -84,7 +83,17 @@ impl<'g> WheelModel<'g> {
             BatchError::Binds(bind) => NoWheelModel::Binds { side, bind },
         })?;
         let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoWheelModel::Singular { side })?;
-        Ok(Self { geometry, corner, linkage, bump_mm, design, batch, roll, tracked: tracked(geometry, corner) })
+        Ok(Self {
+            geometry,
+            corner,
+            linkage,
+            bump_mm,
+            design,
+            batch,
+            in_roll,
+            is_axle_limited: is_axle_limited(geometry, Over::BumpAndDroop),
+            tracked: tracked(geometry, corner),
+        })
     }
 
     /// Builds every car and hands on its figures and its toe curve.
@@ -107,6 +116,24 @@ impl<'g> WheelModel<'g> {
         figures
     }
 
+    /// Worst change of toe from the drawn wheel height of many built wheels, links adjusted, deg: wheel `i` is that of car
+    /// `i` of a study with this seed and these errors.
+    pub fn worst_bump_steer(&self, errors: &ErrorModel, wheels: usize, seed: u64) -> WorstBumpSteer {
+        let side = self.corner.side;
+        let built = (0..wheels as u64).map(|car| errors.draw_pickups(seed, car, side));
+        let cars: Vec<PickupErrors> = std::iter::once(PickupErrors::default()).chain(built).collect();
+        let mut as_drawn_deg = f64::NAN;
+        let mut moving_deg = Vec::with_capacity(wheels);
+        self.batch.solve(&cars, LinkSetting::Adjusted, |index, curve| {
+            let worst = |curve| self.toe_changes(&curve).fold(0.0, |worst, change| f64::max(change.abs(), worst));
+            match (index, curve.map(worst)) {
+                (0, worst_deg) => as_drawn_deg = worst_deg.unwrap_or(f64::NAN),
+                (_, worst_deg) => moving_deg.extend(worst_deg),
+            }
+        });
+        WorstBumpSteer::new(moving_deg, wheels, as_drawn_deg)
+    }
+
     /// Change of toe from the drawn wheel height at every row of the heave study, deg.
     pub fn toe_changes<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = f64> + 'a {
         let at_design = curve.toe_deg(self.design);
@@ -116,7 +143,7 @@ impl<'g> WheelModel<'g> {
     /// The wheel at every row of body roll. It stands where the drawn one would: the little that its tyre is off in height
     /// moves it by less than a tenth of a millimetre of travel. Its scrub is not worked out.
     pub fn stances_in_roll<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = WheelStance> + 'a {
-        self.roll.iter().map(|&station| self.stance(curve, station))
+        self.in_roll.iter().map(|&station| self.stance(curve, station))
     }
 
     fn stance(&self, curve: &BuiltCurve<'_>, station: usize) -> WheelStance {
@@ -164,10 +191,18 @@ impl<'g> WheelModel<'g> {
                 | Reading::AxleInRoll(_) => None,
             });
         }
-        Ok(BuiltWheel { stance: self.stance(curve, self.design), ranges, last_move_mm: None })
+        let travel = if self.is_axle_limited { self.travel(curve, &placed) } else { Vec::new() };
+        Ok(BuiltWheel { stance: self.stance(curve, self.design), travel, ranges, last_move_mm: None })
     }
 
-    /// The wheel at every row of the heave study; none when toe is all that is asked for.
+    /// Where the wheel stands at every row of the heave study; scrub counts from its own place at the drawn wheel height.
+    fn travel(&self, curve: &BuiltCurve<'_>, placed: &[Placed<'_>]) -> Vec<WheelStance> {
+        let lateral_mm = |row: usize| Measure::Scrub.placed(&placed[row]).unwrap_or(f64::NAN);
+        let scrub_mm = |row: usize| lateral_mm(row) - lateral_mm(self.design);
+        (0..placed.len()).map(|row| WheelStance { scrub_mm: scrub_mm(row), ..self.stance(curve, row) }).collect()
+    }
+
+    /// The wheel at every row of the heave study.
     fn placed(&self, curve: &BuiltCurve<'_>) -> Vec<Placed<'_>> {
         let place = |row: usize| Placed {
             corner: self.corner,
@@ -201,6 +236,12 @@ impl<'g> WheelModel<'g> {
     pub(super) fn toe_at(&self, posture: &Posture) -> f64 {
         toe_deg(&spin_axis(self.corner, posture))
     }
+}
+
+/// Whether the file limits something of the axle over this.
+fn is_axle_limited(geometry: &Geometry, over: Over) -> bool {
+    Quantity::limited(Whose::Axle)
+        .any(|quantity| quantity.definition().over == over && geometry.limit(quantity, Side::Left).is_some())
 }
 
 /// What is told of every built wheel, and what the file limits, as far as a built wheel shows it. Rod-end misalignment is not

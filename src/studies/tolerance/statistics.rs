@@ -1,5 +1,7 @@
 //! Percentiles of what was kept, and counts of what was not.
 
+use std::sync::atomic::{AtomicU32, Ordering};
+
 /// The `share`-th percentile of some numbers, by linear interpolation between the two order statistics at
 /// `share · (n − 1)`, counted from 0; `None` of no numbers. Reorders them.
 pub fn percentile(values: &mut [f64], share: f64) -> Option<f64> {
@@ -24,14 +26,12 @@ impl Histogram {
     }
 
     pub fn add(&mut self, value: f64) {
-        let bin = ((value - self.low) / self.width).max(0.0) as usize;
-        let last = self.counts.len() - 1;
-        self.counts[bin.min(last)] += 1;
+        let bin = self.bin(value);
+        self.counts[bin] += 1;
     }
 
-    /// The counts of both, of the same bins.
-    fn merge(&mut self, other: &Self) {
-        self.counts.iter_mut().zip(&other.counts).for_each(|(count, more)| *count += more);
+    fn bin(&self, value: f64) -> usize {
+        (((value - self.low) / self.width).max(0.0) as usize).min(self.counts.len() - 1)
     }
 
     /// A percentile, numbers taken as spread evenly over their bin; `None` when nothing was counted.
@@ -60,7 +60,14 @@ pub struct CurveBand {
     pub toe_change_deg: Vec<Histogram>,
 }
 
-impl CurveBand {
+/// The same while it is counted, by any number of threads at once.
+pub(super) struct BandCounter {
+    empty: CurveBand,
+    /// Those of each row, one row after the other.
+    counts: Vec<AtomicU32>,
+}
+
+impl BandCounter {
     /// Room for curves like those of the first few cars: their changes of toe at every travel.
     pub fn around(bump_mm: &[f64], first_deg: &[Vec<f64>]) -> Self {
         let room = |changes: &Vec<f64>| {
@@ -69,18 +76,27 @@ impl CurveBand {
             let (middle, half) = ((low + high) / 2.0, (ROOM * (high - low) / 2.0).max(MIN_ROOM_DEG));
             Histogram::new(middle - half, middle + half, BINS)
         };
-        Self { bump_mm: bump_mm.to_vec(), toe_change_deg: first_deg.iter().map(room).collect() }
+        let empty = CurveBand { bump_mm: bump_mm.to_vec(), toe_change_deg: first_deg.iter().map(room).collect() };
+        Self { empty, counts: (0..bump_mm.len() * BINS).map(|_| AtomicU32::new(0)).collect() }
     }
 
-    pub fn add(&mut self, row: usize, toe_change_deg: f64) {
-        self.toe_change_deg[row].add(toe_change_deg);
+    pub fn add(&self, row: usize, toe_change_deg: f64) {
+        let bin = self.empty.toe_change_deg[row].bin(toe_change_deg);
+        // Sums do not depend on their order, so that any number of threads gives the same counts.
+        self.counts[row * BINS + bin].fetch_add(1, Ordering::Relaxed);
     }
 
-    pub fn merged(mut self, other: &Self) -> Self {
-        self.toe_change_deg.iter_mut().zip(&other.toe_change_deg).for_each(|(all, more)| all.merge(more));
-        self
+    pub fn into_band(self) -> CurveBand {
+        let mut band = self.empty;
+        let counts: Vec<u32> = self.counts.into_iter().map(AtomicU32::into_inner).collect();
+        for (row, counts) in band.toe_change_deg.iter_mut().zip(counts.chunks(BINS)) {
+            row.counts.copy_from_slice(counts);
+        }
+        band
     }
+}
 
+impl CurveBand {
     /// Bump travel, mm, and the percentile of the change of toe there, deg.
     pub fn percentile(&self, share: f64) -> Vec<(f64, f64)> {
         let rows = self.bump_mm.iter().zip(&self.toe_change_deg);

@@ -2,15 +2,16 @@
 
 use rayon::prelude::*;
 
-use super::chance::Proportion;
-use super::error_model::{ErrorModel, Errors, variation};
+use super::columns::Columns;
+
 use super::last_bracket::{LastBracket, NoLastBracket};
 use super::model::{BuiltWheel, NoWheelModel, WheelModel};
-use super::statistics::{CurveBand, Histogram, percentile};
+use super::statistics::{BandCounter, CurveBand, Histogram, percentile};
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side, Whose};
 use crate::measures::{Reading, WheelStance};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors};
-use crate::studies::JudgedCar;
+use crate::studies::errors::{ErrorModel, ErrorSource, Proportion};
+use crate::studies::rig::Rig;
 use crate::studies::sensitivity::Sensitivity;
 
 /// Cars that one thread builds at a time.
@@ -41,7 +42,7 @@ pub struct MonteCarlo {
 
 impl MonteCarlo {
     /// With these errors on both wheels, and those of the file's tape on top.
-    pub fn new(geometry: &Geometry, errors: &Errors, cars: usize, seed: u64, finish: Finish) -> Self {
+    pub fn new(geometry: &Geometry, errors: &ErrorSource, cars: usize, seed: u64, finish: Finish) -> Self {
         let error_models = PerSide::of(|side| ErrorModel::new(geometry.corner(side), errors, geometry.tape));
         Self { cars, seed, error_models, finish }
     }
@@ -84,6 +85,22 @@ pub struct LostCars {
 }
 
 impl LostCars {
+    fn add(&mut self, why: BuildFailure) {
+        match why {
+            BuildFailure::DoesNotAssemble => self.does_not_assemble += 1,
+            BuildFailure::Singular => self.singular += 1,
+            BuildFailure::Binds { .. } => self.binds += 1,
+        }
+    }
+
+    fn plus(self, more: Self) -> Self {
+        Self {
+            does_not_assemble: self.does_not_assemble + more.does_not_assemble,
+            binds: self.binds + more.binds,
+            singular: self.singular + more.singular,
+        }
+    }
+
     pub fn all(self) -> usize {
         self.does_not_assemble + self.binds + self.singular
     }
@@ -97,10 +114,10 @@ pub struct Tolerance {
     pub finish: Finish,
     /// Left, right, then the axle.
     pub spreads: Vec<Spread>,
-    /// Cars with both wheels inside every limit; `None` without `[limits]`.
-    pub inside: Option<Proportion>,
+    /// Cars whose wheels and axle keep every limit that can be checked; `None` when there is none.
+    pub within_all_limits: Option<Proportion>,
     /// Cars with both wheels inside the bump-steer limit; `None` without one.
-    pub flat: Option<Proportion>,
+    pub within_bump_steer: Option<Proportion>,
     pub lost: PerSide<LostCars>,
     /// Toe curves.
     pub bands: PerSide<CurveBand>,
@@ -136,15 +153,52 @@ impl BuiltCar {
     }
 }
 
+/// Cars that keep the limits, and wheels that are lost.
+#[derive(Debug, Clone)]
+struct Counts {
+    cars: usize,
+    /// By the limits of each wheel, and of the axle.
+    wheels: PerSide<Vec<usize>>,
+    axle: Vec<usize>,
+    within_all_limits: usize,
+    within_bump_steer: usize,
+    lost: PerSide<LostCars>,
+}
+
+impl Counts {
+    fn plus(self, more: Self) -> Self {
+        let sum = |a: Vec<usize>, b: Vec<usize>| a.into_iter().zip(b).map(|(a, b)| a + b).collect();
+        Self {
+            cars: self.cars + more.cars,
+            wheels: self.wheels.zip(more.wheels).map(|(a, b)| sum(a, b)),
+            axle: sum(self.axle, more.axle),
+            within_all_limits: self.within_all_limits + more.within_all_limits,
+            within_bump_steer: self.within_bump_steer + more.within_bump_steer,
+            lost: self.lost.zip(more.lost).map(|(a, b)| a.plus(b)),
+        }
+    }
+
+    /// So many of all cars.
+    fn of(&self, count: usize) -> Proportion {
+        Proportion { count, of: self.cars }
+    }
+}
+
+/// The cars of a study.
+struct Counted {
+    columns: Columns,
+    counts: Counts,
+}
+
 /// The links of a last bracket on both wheels.
 type LastLinks = Option<PerSide<usize>>;
 
 impl<'g> ToleranceStudy<'g> {
-    pub fn new(car: &JudgedCar<'g>) -> Result<Self, NoWheelModel> {
-        let models = PerSide::try_of(|side| WheelModel::new(car, side))?;
-        let sensitivity = |side| Sensitivity::of(&car.rig, side).ok_or(NoWheelModel::Singular { side });
+    pub fn new(rig: &Rig<'g>) -> Result<Self, NoWheelModel> {
+        let models = PerSide::try_of(|side| WheelModel::new(rig, side))?;
+        let sensitivity = |side| Sensitivity::of(rig, side).ok_or(NoWheelModel::Singular { side });
         let sensitivities = PerSide::try_of(sensitivity)?;
-        let geometry = car.geometry();
+        let geometry = rig.geometry;
         let drawn = PerSide::try_of(|side| drawn(&models[side]).ok_or(NoWheelModel::Singular { side }))?;
         let wheel_limits = PerSide::of(|side| {
             let limits = limits_of(geometry, Whose::Wheel, side).into_iter();
@@ -176,36 +230,136 @@ impl<'g> ToleranceStudy<'g> {
     }
 
     /// Builds the cars and counts.
+    ///
+    /// Keeps a few numbers a car ([`Columns`]) and counts the toe curves as it goes: memory grows with the cars alone.
     pub fn build(&self, options: &MonteCarlo) -> Result<Tolerance, NoLastBracket> {
         let last = match &options.finish {
             Finish::Last(bracket) => Some(self.links_of(bracket)?),
             Finish::Cut | Finish::Adjusted => None,
         };
-        let empty = self.rooms(options, last);
-        let mut cars = vec![BuiltCar::unbuilt(); options.cars];
-        let bands = cars
-            .par_chunks_mut(FEW)
-            .enumerate()
-            .fold(
-                || empty.clone(),
-                |mut bands, (k, few)| {
-                    self.build_few(options, last, k * FEW, few, |side, row, deg| bands[side].add(row, deg));
-                    bands
-                },
-            )
-            .reduce(|| empty.clone(), |bands, more| bands.zip(more).map(|(band, more)| band.merged(&more)));
+        let bands = self.empty_bands(options, last);
+        let Counted { columns, counts } = self.count(options, last, &|side, row, deg| bands[side].add(row, deg));
+        let moves = |side| last.map(|_| moves_mm(columns.values(self.move_column(side))));
         Ok(Tolerance {
             cars: options.cars,
             seed: options.seed,
             finish: options.finish.clone(),
-            spreads: self.spreads(&cars),
-            inside: (!self.geometry.limits.is_empty()).then(|| self.inside(&cars)),
-            flat: self.geometry.bump_steer_limit_deg().map(|_| self.flat(&cars)),
-            lost: PerSide::of(|side| lost_cars(&cars, side)),
-            bands,
-            worst_deg: PerSide::of(|side| self.worst_histogram(&cars, side)),
-            last_moves_mm: last.map(|_| PerSide::of(|side| moves_mm(&cars, side))),
+            spreads: self.spreads(&columns, &counts),
+            within_all_limits: self.has_limits().then(|| counts.of(counts.within_all_limits)),
+            within_bump_steer: self.geometry.bump_steer_limit_deg().map(|_| counts.of(counts.within_bump_steer)),
+            lost: counts.lost,
+            worst_deg: PerSide::of(|side| self.worst_histogram(&columns, side)),
+            last_moves_mm: PerSide::of(moves).both(),
+            bands: bands.map(BandCounter::into_band),
         })
+    }
+
+    /// Share of cars with adjusted links that keep every limit that can be checked; `None` when there is none.
+    pub(super) fn share_within_all_limits(&self, options: &MonteCarlo) -> Option<Proportion> {
+        let Counted { counts, .. } = self.count(options, None, &|_, _, _| {});
+        self.has_limits().then(|| counts.of(counts.within_all_limits))
+    }
+
+    /// The file has `[limits]`, and at least one of its limits can be checked.
+    fn has_limits(&self) -> bool {
+        let checked = self.wheel_limits.iter().any(|(_, limits)| !limits.is_empty()) || !self.axle_limits.is_empty();
+        !self.geometry.limits.is_empty() && checked
+    }
+
+    /// Builds every car; `toe_change` is told every change of toe by side and row, in no order.
+    fn count(&self, options: &MonteCarlo, last: LastLinks, toe_change: &(impl Fn(Side, usize, f64) + Sync)) -> Counted {
+        let mut columns = Columns::new(options.cars, self.move_column(Side::Right) + 1);
+        let counts = columns
+            .par_rows_mut(FEW)
+            .enumerate()
+            .map(|(k, mut rows)| {
+                let mut cars = vec![BuiltCar::unbuilt(); rows.len()];
+                self.build_few(options, last, k * FEW, &mut cars, toe_change);
+                let mut counts = self.no_counts();
+                for (index, car) in cars.iter().enumerate() {
+                    self.keep(car, rows.row(index));
+                    self.judge(car, &mut counts);
+                }
+                counts
+            })
+            .reduce(|| self.no_counts(), Counts::plus);
+        Counted { columns, counts }
+    }
+
+    /// Column of the size of a tracked quantity of a wheel, by its index among those of that wheel.
+    fn wheel_column(&self, side: Side, index: usize) -> usize {
+        match side {
+            Side::Left => index,
+            Side::Right => self.models.left.tracked.len() + index,
+        }
+    }
+
+    /// Column of a limited value of the axle, by its index.
+    fn axle_column(&self, index: usize) -> usize {
+        self.wheel_column(Side::Right, self.models.right.tracked.len()) + index
+    }
+
+    /// Column of the length of the last bracket's move.
+    fn move_column(&self, side: Side) -> usize {
+        let first = self.axle_column(self.axle_limits.len());
+        match side {
+            Side::Left => first,
+            Side::Right => first + 1,
+        }
+    }
+
+    /// Writes what is kept of a car into its row.
+    fn keep(&self, car: &BuiltCar, row: &mut [f64]) {
+        for (side, wheel) in car.wheels.iter() {
+            let Ok(built) = wheel else { continue };
+            for (index, &quantity) in self.models[side].tracked.iter().enumerate() {
+                row[self.wheel_column(side, index)] = self.models[side].size(built, quantity).unwrap_or(f64::NAN);
+            }
+            if let Some([first, second]) = built.last_move_mm {
+                row[self.move_column(side)] = first.hypot(second);
+            }
+        }
+        for (index, value) in car.axle.iter().enumerate() {
+            row[self.axle_column(index)] = value.abs();
+        }
+    }
+
+    fn no_counts(&self) -> Counts {
+        Counts {
+            cars: 0,
+            wheels: self.wheel_limits.as_ref().map(|limits| vec![0; limits.len()]),
+            axle: vec![0; self.axle_limits.len()],
+            within_all_limits: 0,
+            within_bump_steer: 0,
+            lost: PerSide::default(),
+        }
+    }
+
+    /// Holds a car to the limits.
+    fn judge(&self, car: &BuiltCar, counts: &mut Counts) {
+        counts.cars += 1;
+        let mut within_all = true;
+        let mut within_bump_steer = true;
+        for (side, wheel) in car.wheels.iter() {
+            if let Err(why) = wheel {
+                counts.lost[side].add(*why);
+                (within_all, within_bump_steer) = (false, false);
+                continue;
+            }
+            for (&(quantity, limit), kept) in self.wheel_limits[side].iter().zip(&mut counts.wheels[side]) {
+                let keeps = self.wheel_keeps(car, side, quantity, limit);
+                *kept += usize::from(keeps);
+                within_all &= keeps;
+                within_bump_steer &= keeps || quantity != Quantity::BumpSteer;
+            }
+        }
+        for (index, &(_, limit)) in self.axle_limits.iter().enumerate() {
+            let keeps = car.axle.get(index).is_some_and(|&value| limit.holds(&Interval::single(value)));
+            counts.axle[index] += usize::from(keeps);
+            within_all &= keeps;
+        }
+        counts.within_all_limits += usize::from(within_all);
+        counts.within_bump_steer += usize::from(within_bump_steer);
     }
 
     fn links_of(&self, bracket: &LastBracket) -> Result<PerSide<usize>, NoLastBracket> {
@@ -213,12 +367,12 @@ impl<'g> ToleranceStudy<'g> {
     }
 
     /// Room for the toe curves, from those of the first few cars.
-    fn rooms(&self, options: &MonteCarlo, last: LastLinks) -> PerSide<CurveBand> {
+    fn empty_bands(&self, options: &MonteCarlo, last: LastLinks) -> PerSide<BandCounter> {
         let mut few = vec![BuiltCar::unbuilt(); options.cars.min(FEW)];
         let models = self.models.as_ref();
         let mut changes: PerSide<Vec<Vec<f64>>> = models.map(|model| vec![Vec::new(); model.bump_mm.len()]);
         self.build_few(options, last, 0, &mut few, |side, row, deg| changes[side][row].push(deg));
-        models.zip(changes).map(|(model, changes)| CurveBand::around(&model.bump_mm, &changes))
+        models.zip(changes).map(|(model, changes)| BandCounter::around(&model.bump_mm, &changes))
     }
 
     /// Builds some cars, the first of them being number `first`; tells every change of toe by side and row.
@@ -259,27 +413,25 @@ impl<'g> ToleranceStudy<'g> {
         }
     }
 
-    fn spreads(&self, cars: &[BuiltCar]) -> Vec<Spread> {
-        let drawn = &self.drawn;
-        let of_wheels =
-            Side::BOTH.into_iter().flat_map(|side| self.models[side].tracked.iter().map(move |&q| (side, q)));
-        let of_wheels = of_wheels.collect::<Vec<_>>().into_par_iter().filter_map(|(side, quantity)| {
-            let size = |car: &BuiltCar| self.models[side].size(car.wheels[side].as_ref().ok()?, quantity);
-            let nominal = size(drawn)?;
-            let sizes = cars.iter().filter_map(size).collect();
-            let limit = self.wheel_limits[side].iter().find_map(|&(q, limit)| (quantity == q).then_some(limit));
-            let keeps = |limit| cars.iter().filter(|car| self.wheel_keeps(car, side, quantity, limit)).count();
-            let chance = limit.map(|limit| Proportion { count: keeps(limit), of: cars.len() });
-            spread(quantity, Some(side), nominal, sizes, limit, chance)
-        });
-        let of_axle = self.axle_limits.par_iter().enumerate().filter_map(|(index, &(quantity, limit))| {
-            let size = |car: &BuiltCar| car.axle.get(index).map(|value| value.abs());
-            let sizes = cars.iter().filter_map(size).collect();
-            let count = cars.iter().filter(|car| axle_keeps(car, index, limit)).count();
-            let chance = Some(Proportion { count, of: cars.len() });
-            spread(quantity, None, size(drawn)?, sizes, Some(limit), chance)
-        });
-        of_wheels.chain(of_axle).collect()
+    fn spreads(&self, columns: &Columns, counts: &Counts) -> Vec<Spread> {
+        let mut spreads = Vec::new();
+        for (side, model) in self.models.iter() {
+            for (index, &quantity) in model.tracked.iter().enumerate() {
+                let kept = self.wheel_limits[side].iter().zip(&counts.wheels[side]);
+                let limit = kept.clone().find(|((limited, _), _)| *limited == quantity);
+                let limit = limit.map(|((_, limit), kept)| (*limit, counts.of(*kept)));
+                let drawn = self.drawn.wheels[side].as_ref().ok().and_then(|drawn| model.size(drawn, quantity));
+                let sizes = columns.values(self.wheel_column(side, index));
+                spreads.extend(drawn.and_then(|drawn| spread(quantity, Some(side), drawn, sizes, limit)));
+            }
+        }
+        for (index, &(quantity, limit)) in self.axle_limits.iter().enumerate() {
+            let limit = Some((limit, counts.of(counts.axle[index])));
+            let drawn = self.drawn.axle.get(index).map(|value| value.abs());
+            let sizes = columns.values(self.axle_column(index));
+            spreads.extend(drawn.and_then(|drawn| spread(quantity, None, drawn, sizes, limit)));
+        }
+        spreads
     }
 
     fn wheel_keeps(&self, car: &BuiltCar, side: Side, quantity: Quantity, limit: Interval) -> bool {
@@ -287,32 +439,10 @@ impl<'g> ToleranceStudy<'g> {
         range.is_some_and(|range| limit.holds(&range))
     }
 
-    /// Cars with both wheels inside the bump-steer limit.
-    fn flat(&self, cars: &[BuiltCar]) -> Proportion {
-        let limit = self.geometry.limits.get(Quantity::BumpSteer);
-        let keeps = |car: &BuiltCar, side, limit| self.wheel_keeps(car, side, Quantity::BumpSteer, limit);
-        let is_flat =
-            |car: &&BuiltCar| limit.is_some_and(|limit| Side::BOTH.iter().all(|&side| keeps(car, side, limit)));
-        Proportion { count: cars.iter().filter(is_flat).count(), of: cars.len() }
-    }
-
-    /// Cars inside every limit of wheels and axle.
-    fn inside(&self, cars: &[BuiltCar]) -> Proportion {
-        let is_inside = |car: &&BuiltCar| {
-            let wheel = |side: Side| {
-                car.wheels[side].is_ok()
-                    && self.wheel_limits[side].iter().all(|&(q, limit)| self.wheel_keeps(car, side, q, limit))
-            };
-            Side::BOTH.into_iter().all(wheel)
-                && self.axle_limits.iter().enumerate().all(|(index, &(_, limit))| axle_keeps(car, index, limit))
-        };
-        Proportion { count: cars.iter().filter(is_inside).count(), of: cars.len() }
-    }
-
     /// From 0 to a little beyond the limit or nearly all of the cars, whichever is more.
-    fn worst_histogram(&self, cars: &[BuiltCar], side: Side) -> Histogram {
-        let worst = |car: &BuiltCar| self.models[side].size(car.wheels[side].as_ref().ok()?, Quantity::BumpSteer);
-        let mut worst: Vec<f64> = cars.iter().filter_map(worst).collect();
+    fn worst_histogram(&self, columns: &Columns, side: Side) -> Histogram {
+        let index = self.models[side].tracked.iter().position(|&quantity| quantity == Quantity::BumpSteer);
+        let mut worst = index.map_or(Vec::new(), |index| columns.values(self.wheel_column(side, index)));
         let most = percentile(&mut worst, 0.995).unwrap_or(0.0);
         let limit = self.geometry.bump_steer_limit_deg().unwrap_or(0.0);
         let mut bars = Histogram::new(0.0, most.max(1.25 * limit).max(1e-6), BARS);
@@ -345,6 +475,11 @@ fn axle_values(
     let design = wheels.map(|wheel| wheel.stance);
     let value = |quantity: &Quantity| match quantity.reading() {
         Reading::AxleAtDesign(value) => value(design),
+        Reading::AxleOverTravel(value) => {
+            let rows = wheels.left.travel.iter().zip(&wheels.right.travel);
+            let rows = rows.map(|(&left, &right)| PerSide { left, right });
+            rows.map(|now| value(now, design).abs()).fold(0.0, f64::max)
+        }
         Reading::AxleInRoll(value) => {
             let rows = in_roll.left.iter().zip(in_roll.right).map(|(&left, &right)| PerSide { left, right });
             rows.map(|now| value(now, design).abs()).fold(0.0, f64::max)
@@ -352,10 +487,6 @@ fn axle_values(
         _ => f64::NAN,
     };
     limits.iter().map(|(quantity, _)| value(quantity)).collect()
-}
-
-fn axle_keeps(car: &BuiltCar, index: usize, limit: Interval) -> bool {
-    car.axle.get(index).is_some_and(|&value| limit.holds(&Interval::single(value)))
 }
 
 impl Finish {
@@ -375,7 +506,7 @@ fn weld(
     car: u64,
 ) -> Result<(Option<[f64; 2]>, PickupErrors), BuildFailure> {
     let side = model.corner.side;
-    let errors = variation(&options.error_models[side].draw(options.seed, car, side));
+    let errors = options.error_models[side].draw_pickups(options.seed, car, side);
     match (&options.finish, last) {
         (Finish::Last(bracket), Some(link)) => {
             let (move_mm, variation) = bracket.finish(model, link, &errors, (options.seed, car))?;
@@ -385,36 +516,21 @@ fn weld(
     }
 }
 
+/// `limit` with the share of all cars that keep it; `None` of no values.
 fn spread(
     quantity: Quantity,
     side: Option<Side>,
     nominal: f64,
     mut sizes: Vec<f64>,
-    limit: Option<Interval>,
-    chance: Option<Proportion>,
+    limit: Option<(Interval, Proportion)>,
 ) -> Option<Spread> {
     let [p50, p90, p99] = [0.5, 0.9, 0.99].map(|share| percentile(&mut sizes, share));
+    let (limit, chance) = limit.unzip();
     Some(Spread { quantity, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
 }
 
-fn lost_cars(cars: &[BuiltCar], side: Side) -> LostCars {
-    let mut lost = LostCars::default();
-    for why in cars.iter().filter_map(|car| car.wheels[side].as_ref().err().copied()) {
-        match why {
-            BuildFailure::DoesNotAssemble => lost.does_not_assemble += 1,
-            BuildFailure::Singular => lost.singular += 1,
-            BuildFailure::Binds { .. } => lost.binds += 1,
-        }
-    }
-    lost
-}
-
-fn moves_mm(cars: &[BuiltCar], side: Side) -> (f64, f64) {
-    let mut moves: Vec<f64> = cars
-        .iter()
-        .filter_map(|car| car.wheels[side].as_ref().ok()?.last_move_mm)
-        .map(|[first, second]| first.hypot(second))
-        .collect();
-    let at = |moves: &mut Vec<f64>, share| percentile(moves, share).unwrap_or(0.0);
-    (at(&mut moves, 0.5), at(&mut moves, 0.95))
+/// Half of the moves are shorter, and 95 of 100.
+fn moves_mm(mut moves: Vec<f64>) -> (f64, f64) {
+    let mut at = |share| percentile(&mut moves, share).unwrap_or(0.0);
+    (at(0.5), at(0.95))
 }

@@ -6,6 +6,7 @@
 mod descent;
 mod freedom;
 mod iterate;
+mod odds;
 mod outcome;
 mod problem;
 mod qp;
@@ -15,8 +16,7 @@ mod search;
 pub use descent::{Descent, NoPosture, descend};
 pub use freedom::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind};
 pub use iterate::{Bounds, Iterate, Objective};
-pub use outcome::{
-    Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry, weld_sd_mm,
-};
+pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};
+pub use outcome::{Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry};
 pub use problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 pub use search::{SearchOptions, SearchResult, bounds_of, search};

@@ -9,6 +9,7 @@ use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::qp::bound_multipliers;
 use super::search::{SearchOptions, bounds_of, is_idle, most_robust, search};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Quantity, Side};
+use crate::studies::errors::ErrorModel;
 use crate::studies::rig::Rig;
 use crate::studies::termination::Termination;
 
@@ -133,8 +134,6 @@ impl std::fmt::Display for TuneError {
 
 impl std::error::Error for TuneError {}
 
-/// What `[weld]` stands for when it is absent, mm.
-const DEFAULT_WELD_SD_MM: f64 = 0.5;
 /// Miss below which a wish counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
 /// Limits may be violated by this proportion of a hundredth of their width, through rounding.
@@ -181,14 +180,9 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
     if answers.is_empty() {
         return Err(TuneError::NoStart { side });
     }
-    let problem = problem.forgiving(weld_sd_mm(geometry));
+    let problem = problem.forgiving(ErrorModel::of_file(geometry)[side].clone());
     let forgiving = most_robust(&problem, &found.answers, options).and_then(|end| answer(&problem, &bounds, &end));
     Ok(TunedSide { side, before_deg, answers, forgiving, starts: found.starts })
-}
-
-/// One standard deviation of a welded pickup, mm.
-pub fn weld_sd_mm(geometry: &Geometry) -> f64 {
-    geometry.weld.as_ref().map_or(DEFAULT_WELD_SD_MM, |weld| weld.sd_mm)
 }
 
 fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {

@@ -7,6 +7,7 @@ use super::room::{Clearance, clearances};
 use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, PerSide, Quantity, Side, Whose};
 use crate::measures::{DesignContact, Measure, Reading, Row, WheelStance, camber_deg, gradient, toe_deg};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
+use crate::studies::errors::ErrorModel;
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
 
@@ -17,7 +18,7 @@ pub enum ResidualOf {
     Toe {
         bump_mm: f64,
     },
-    /// Change of toe that one standard deviation of one coordinate of one pickup makes at a bump travel.
+    /// Change of toe that one standard deviation of one independent error of the pickups makes at a bump travel.
     Spread,
     Target(Quantity),
     /// A limit of the file.
@@ -100,8 +101,8 @@ pub struct TuneProblem<'g> {
     /// Where the other wheel stands as drawn at each station, for figures of the axle; empty when it cannot be moved, or
     /// mirrors this one.
     other_wheel: Vec<WheelStance>,
-    /// One standard deviation of every pickup's coordinates that the answer should forgive, mm; 0 asks for the flattest.
-    forgive_sd_mm: f64,
+    /// The errors that the answer should forgive; `None` asks for the flattest.
+    forgiven: Option<ErrorModel>,
 }
 
 impl<'g> TuneProblem<'g> {
@@ -122,13 +123,14 @@ impl<'g> TuneProblem<'g> {
         stations_mm.dedup();
         debug_assert_eq!(freedoms.drawn().side, side);
         let other_wheel = other_wheel(geometry, side, &stations_mm).unwrap_or_default();
-        Self { freedoms, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, forgive_sd_mm: 0.0 }
+        Self { freedoms, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, forgiven: None }
     }
 
-    /// The same question, but for the least expected square of the toe changes when every coordinate of every pickup comes
-    /// out with this error (one sd, mm): `E Σ toe² = Σ (toe² + sd² Σ (∂toe/∂p)²)` to first order.
-    pub fn forgiving(self, sd_mm: f64) -> Self {
-        Self { forgive_sd_mm: sd_mm, ..self }
+    /// The same question, but for the least expected square of the toe changes of wheels that are built with these errors:
+    /// `E Σ toe² = Σ (toe² + J C Jᵀ)` to first order, with `J` the derivatives of toe by the coordinates and `C` the
+    /// covariance of the errors.
+    pub fn forgiving(self, errors: ErrorModel) -> Self {
+        Self { forgiven: Some(errors), ..self }
     }
 
     /// `None` when the setting cannot be moved through the whole travel.
@@ -154,22 +156,22 @@ impl<'g> TuneProblem<'g> {
         let mut wants = view.wants()?;
         let mut limits: Vec<Residual> = view.limits()?.into_iter().map(Residual::inside).collect();
         limits.extend(view.as_set()?);
-        if self.forgive_sd_mm > 0.0 {
-            wants.extend(self.spread_terms(setting)?);
+        if let Some(errors) = &self.forgiven {
+            wants.extend(self.spread_terms(errors, setting)?);
         }
         Some(Evaluation { wants, limits })
     }
 
-    /// Derivatives of the toe curve by every coordinate, as figures to be kept small. How they change with the setting is a
+    /// What each independent error makes of the toe curve, as figures to be kept small. How they change with the setting is a
     /// second derivative of the mechanism; it only steers the descent, so differences serve.
-    fn spread_terms(&self, setting: &[f64]) -> Option<Vec<Residual>> {
+    fn spread_terms(&self, errors: &ErrorModel, setting: &[f64]) -> Option<Vec<Residual>> {
         const STEP: f64 = 0.05;
-        let here = self.spread_deg(setting)?;
+        let here = self.spread_deg(errors, setting)?;
         let beside = (0..setting.len())
             .map(|k| {
                 let mut moved = setting.to_vec();
                 moved[k] += STEP;
-                self.spread_deg(&moved)
+                self.spread_deg(errors, &moved)
             })
             .collect::<Option<Vec<_>>>()?;
         let scale = self.toe_weight() / TOE_DEG;
@@ -183,8 +185,8 @@ impl<'g> TuneProblem<'g> {
         Some(here.iter().enumerate().map(term).collect())
     }
 
-    /// Change of toe that one sd of each coordinate makes at each station, deg.
-    fn spread_deg(&self, setting: &[f64]) -> Option<Vec<f64>> {
+    /// Change of toe that one standard deviation of each independent error makes at each station, deg.
+    fn spread_deg(&self, errors: &ErrorModel, setting: &[f64]) -> Option<Vec<f64>> {
         let moved = self.freedoms.apply(setting);
         let linkage = moved.linkage();
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
@@ -194,10 +196,11 @@ impl<'g> TuneProblem<'g> {
             gradient(Measure::Toe, &moved.corner, self.car, &posture, &sensitivity)
         };
         let design = by_toe(0.0)?;
-        let mut spread_deg = Vec::with_capacity(30 * self.stations_mm.len());
+        let mut spread_deg = Vec::with_capacity(Coordinate::COUNT * self.stations_mm.len());
         for &bump_mm in &self.stations_mm {
             let change = by_toe(bump_mm)?.minus(&design);
-            spread_deg.extend(Coordinate::all().map(|coordinate| self.forgive_sd_mm * change.links.by(coordinate)));
+            let by: Vec<f64> = Coordinate::all().map(|coordinate| change.links.by(coordinate)).collect();
+            spread_deg.extend(errors.effects(&by));
         }
         Some(spread_deg)
     }

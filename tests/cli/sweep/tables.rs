@@ -7,7 +7,7 @@ const HEADER: &str = "side,bump_mm,body_roll_deg,ride_height_change_mm,toe_deg,s
     contact_x_mm,contact_y_mm,contact_z_mm,scrub_mm,recession_mm,upright_pitch_deg,wheel_centre_x_mm,\
     wheel_centre_y_mm,wheel_centre_z_mm,shaft_inner_angle_deg,shaft_outer_angle_deg,shaft_plunge_mm,\
     bump_steer_gradient_deg_per_mm,camber_gradient_deg_per_mm,roll_centre_height_mm,roll_centre_lateral_mm,\
-    wheel_centre_path_deg,anti_squat_pct,anti_lift_pct,spring_length_mm,damper_per_wheel,residual_mm";
+    wheel_centre_path_deg,anti_squat_pct,anti_lift_pct,spring_length_mm,damper_per_wheel,residual_mm,track_change_mm";
 const TABLES: [&str; 3] = ["heave.csv", "roll.csv", "grid.csv"];
 
 #[test]

@@ -37,7 +37,7 @@ fn the_screen_says_what_a_builder_acts_on() {
         "per wheel (left and right alike): 0.518 deg -> 0.000 deg",
         "moves, mm",
         "toe link chassis -150.0 376.0 255.0 -150.0",
-        "9 of 10 cars below",
+        "9 of 10 wheels below",
         "chance yours passes",
         "--robust writes the most forgiving",
         "toe depends most on \"toe link\" inner bracket up-down (0.134 deg per mm)",

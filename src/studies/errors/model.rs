@@ -1,45 +1,42 @@
-//! How far the pickups of a built wheel are off, drawn by chance.
-
-use rand::Rng;
-use rand::rngs::StdRng;
+//! The errors of the pickups of one wheel, and how they are drawn.
 
 use super::iso13920::WeldClass;
-use crate::geometry::{Coordinate, Corner, End, Side, Tape, Weld};
+use super::random::{Purpose, UnitDeviates, stream};
+use crate::geometry::{Coordinate, Corner, End, Geometry, PerSide, Side, Tape, Weld};
 use crate::mechanism::PickupErrors;
-use crate::studies::random::{normal_pair, stream};
-
-/// What the streams of random numbers are for.
-const WELDS: u64 = 0;
-const GAUGE: u64 = 1;
-const PLACING: u64 = 2;
 
 /// Standard deviation of a bracket when the file says nothing, mm.
-const USUAL_SD_MM: f64 = 0.5;
+const DEFAULT_SD_MM: f64 = 0.5;
 
 /// Where the errors of the brackets are taken from.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Errors {
+pub enum ErrorSource {
+    /// The standard deviations and groups of `[weld]`.
     Weld(Weld),
     /// A class of ISO 13920 for every dimension: a bracket's coordinates count from the datum, those of a pickup on the
     /// upright from the wheel centre. Normal, half the tolerance being one standard deviation.
     Class(WeldClass),
 }
 
-impl Errors {
-    /// Those of the file; 0.5 mm on each coordinate when it says nothing.
+impl ErrorSource {
+    /// `[weld]` of the file; 0.5 mm on each coordinate when it says nothing.
     pub fn of_file(weld: Option<&Weld>) -> Self {
-        let usual = || Weld::new(USUAL_SD_MM);
-        Errors::Weld(weld.cloned().unwrap_or_else(usual))
+        let default = || Weld::new(DEFAULT_SD_MM);
+        ErrorSource::Weld(weld.cloned().unwrap_or_else(default))
     }
 }
 
-/// The errors of the thirty pickup coordinates of one wheel, in the order of [`Coordinate::all`].
+/// The errors of the thirty pickup coordinates of one wheel, in the order of [`Coordinate::all`], mm, side axes.
+///
+/// Each is the sum of its own building error, of the errors of the groups that it belongs to, and of its measuring error;
+/// all are independent and have mean 0.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ErrorModel {
     own_sd_mm: [f64; Coordinate::COUNT],
+    /// Building errors are uniform; normal when false. Measuring errors are always normal.
     uniform: bool,
     together: Vec<Together>,
-    tape_sd_mm: f64,
+    measured_sd_mm: [f64; Coordinate::COUNT],
 }
 
 /// Pickups that are off as one.
@@ -50,18 +47,32 @@ struct Together {
 }
 
 impl ErrorModel {
-    pub fn new(corner: &Corner, errors: &Errors, tape: Option<Tape>) -> Self {
-        let tape_sd_mm = tape.map_or(0.0, |tape| tape.sd_mm);
-        match errors {
-            Errors::Weld(weld) => Self { tape_sd_mm, ..Self::of_weld(weld) },
-            Errors::Class(class) => {
-                let mut own_sd_mm = [0.0; Coordinate::COUNT];
-                for (sd_mm, coordinate) in own_sd_mm.iter_mut().zip(Coordinate::all()) {
-                    *sd_mm = class.sd_mm(dimension_mm(corner, coordinate));
-                }
-                Self { own_sd_mm, uniform: false, together: Vec::new(), tape_sd_mm }
+    /// Brackets that come out as `source` says, drawn from points that were measured with `tape`.
+    pub fn new(corner: &Corner, source: &ErrorSource, tape: Option<Tape>) -> Self {
+        let built = match source {
+            ErrorSource::Weld(weld) => Self::of_weld(weld),
+            ErrorSource::Class(class) => {
+                let sd_mm = |k| class.sd_mm(dimension_mm(corner, Coordinate::nth(k)));
+                Self { own_sd_mm: std::array::from_fn(sd_mm), ..Self::exact() }
             }
-        }
+        };
+        Self { measured_sd_mm: [tape.map_or(0.0, |tape| tape.sd_mm); Coordinate::COUNT], ..built }
+    }
+
+    /// What the file says of both wheels: its welds and its tape.
+    pub fn of_file(geometry: &Geometry) -> PerSide<Self> {
+        let source = ErrorSource::of_file(geometry.weld.as_ref());
+        PerSide::of(|side| Self::new(geometry.corner(side), &source, geometry.tape))
+    }
+
+    /// The errors of measuring alone, every bracket being where it was drawn.
+    pub fn of_tape(tape: Tape) -> Self {
+        Self { measured_sd_mm: [tape.sd_mm; Coordinate::COUNT], ..Self::exact() }
+    }
+
+    fn exact() -> Self {
+        let none = [0.0; Coordinate::COUNT];
+        Self { own_sd_mm: none, uniform: false, together: Vec::new(), measured_sd_mm: none }
     }
 
     fn of_weld(weld: &Weld) -> Self {
@@ -75,7 +86,7 @@ impl ErrorModel {
                 own_sd_mm.iter_mut().zip(takes).filter(|(_, takes)| *takes).for_each(|(sd, _)| *sd = group.sd_mm);
             }
         }
-        Self { own_sd_mm, uniform: weld.uniform, together, tape_sd_mm: 0.0 }
+        Self { own_sd_mm, uniform: weld.uniform, together, ..Self::exact() }
     }
 
     /// The same with some coordinates held by a jig: each is off by `sd_mm` (or less, where it was better) and by nothing
@@ -89,9 +100,9 @@ impl ErrorModel {
         jigged
     }
 
-    /// The errors of a car; they depend on the seed, the car's number and the side alone. mm, side axes.
+    /// The errors of one wheel of a car; they depend on the seed, the car's number and the side alone. mm, side axes.
     pub fn draw(&self, seed: u64, car: u64, side: Side) -> [f64; Coordinate::COUNT] {
-        let mut units = UnitDeviates::new(stream(seed, car, wheel_number(side), WELDS), self.uniform);
+        let mut units = UnitDeviates::new(stream(seed, car, side, Purpose::Pickups), self.uniform);
         let mut errors_mm = self.own_sd_mm.map(|sd_mm| sd_mm * units.next());
         for group in &self.together {
             let shared_mm: [f64; 3] = std::array::from_fn(|_| group.sd_mm * units.next());
@@ -99,57 +110,49 @@ impl ErrorModel {
                 errors_mm[k] += shared_mm[k % 3];
             }
         }
-        if self.tape_sd_mm > 0.0 {
-            units.uniform = false;
-            errors_mm.iter_mut().for_each(|error| *error += self.tape_sd_mm * units.next());
+        if self.measured_sd_mm.iter().any(|&sd_mm| sd_mm > 0.0) {
+            units.make_normal();
+            errors_mm.iter_mut().zip(&self.measured_sd_mm).for_each(|(error, sd_mm)| *error += sd_mm * units.next());
         }
         errors_mm
     }
 
-    /// Variance of a figure with these derivatives by the coordinates, to first order: the law of propagation of
-    /// uncertainty (JCGM 100, from memory).
-    pub fn variance(&self, by: &[f64]) -> f64 {
-        let tape = self.tape_sd_mm.powi(2);
-        let own: f64 = by.iter().zip(&self.own_sd_mm).map(|(by, sd)| by * by * (sd * sd + tape)).sum();
-        let shared = |group: &Together| {
+    /// The same as what it does to the pickups.
+    pub fn draw_pickups(&self, seed: u64, car: u64, side: Side) -> PickupErrors {
+        pickup_errors(&self.draw(seed, car, side))
+    }
+
+    /// What one standard deviation of each independent error makes of a figure with these derivatives by the coordinates:
+    /// first each coordinate's own error (built and measured), then the three of each group.
+    pub fn effects(&self, by: &[f64]) -> Vec<f64> {
+        let own = self.own_sd_mm.iter().zip(&self.measured_sd_mm).map(|(own, measured)| own.hypot(*measured));
+        let mut effects: Vec<f64> = own.zip(by).map(|(sd_mm, by)| sd_mm * by).collect();
+        for group in &self.together {
             let along =
                 |axis: usize| (axis..Coordinate::COUNT).step_by(3).filter(|&k| group.takes[k]).map(|k| by[k]).sum();
-            group.sd_mm.powi(2) * (0..3).map(|axis| f64::powi(along(axis), 2)).sum::<f64>()
-        };
-        own + self.together.iter().map(shared).sum::<f64>()
+            effects.extend((0..3).map(along).map(|by: f64| group.sd_mm * by));
+        }
+        effects
+    }
+
+    /// Variance of a figure with these derivatives by the coordinates, to first order: the law of propagation of
+    /// uncertainty (JCGM 100, from memory). Tested by `the_variance_is_that_of_the_draws`.
+    pub fn variance(&self, by: &[f64]) -> f64 {
+        self.effects(by).iter().map(|effect| effect * effect).sum()
     }
 }
 
-/// Thirty errors as what they do to the pickups.
-pub fn variation(errors_mm: &[f64; Coordinate::COUNT]) -> PickupErrors {
-    let mut variation = PickupErrors::default();
+/// Thirty errors, in the order of [`Coordinate::all`], as what they do to the pickups.
+pub fn pickup_errors(errors_mm: &[f64; Coordinate::COUNT]) -> PickupErrors {
+    let mut errors = PickupErrors::default();
     for (k, error) in errors_mm.iter().enumerate() {
         let Coordinate { link, end, axis } = Coordinate::nth(k);
         match end {
-            End::Chassis => variation.chassis[link][axis.index()] = *error,
-            End::Upright => variation.upright[link][axis.index()] = *error,
+            End::Chassis => errors.chassis[link][axis.index()] = *error,
+            End::Upright => errors.upright[link][axis.index()] = *error,
         }
     }
-    variation
-}
-
-/// Errors of the toe gauge at so many heights, each of one standard deviation of `sd_deg`, for one wheel of a car.
-pub fn gauge_errors_deg(seed: u64, car: u64, side: Side, sd_deg: f64, heights: usize) -> Vec<f64> {
-    let mut units = UnitDeviates::new(stream(seed, car, wheel_number(side), GAUGE), false);
-    (0..heights).map(|_| sd_deg * units.next()).collect()
-}
-
-/// How far a bracket that was placed to the gauge ends up from there, in its plane, mm.
-pub fn placing_errors_mm(seed: u64, car: u64, side: Side, sd_mm: f64) -> [f64; 2] {
-    let mut random = stream(seed, car, wheel_number(side), PLACING);
-    normal_pair(&mut random).map(|unit| sd_mm * unit)
-}
-
-fn wheel_number(side: Side) -> u64 {
-    match side {
-        Side::Left => 0,
-        Side::Right => 1,
-    }
+    errors
 }
 
 fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> f64 {
@@ -160,34 +163,9 @@ fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> 
     }
 }
 
-/// Random numbers of mean 0 and variance 1.
-struct UnitDeviates {
-    random: StdRng,
-    uniform: bool,
-    spare: Option<f64>,
-}
-
-impl UnitDeviates {
-    fn new(random: StdRng, uniform: bool) -> Self {
-        Self { random, uniform, spare: None }
-    }
-
-    fn next(&mut self) -> f64 {
-        if self.uniform {
-            return f64::sqrt(3.0) * (2.0 * self.random.random::<f64>() - 1.0);
-        }
-        if let Some(spare) = self.spare.take() {
-            return spare;
-        }
-        let [first, second] = normal_pair(&mut self.random);
-        self.spare = Some(second);
-        first
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{ErrorModel, Errors};
+    use super::{ErrorModel, ErrorSource};
     use crate::geometry::{Coordinate, End, Pickup, Side, Weld, WeldGroup};
 
     fn error_model(weld: Weld) -> ErrorModel {
@@ -238,6 +216,6 @@ mod tests {
 
     #[test]
     fn a_file_without_welds_has_half_a_millimetre() {
-        assert!(matches!(Errors::of_file(None), Errors::Weld(Weld { sd_mm, .. }) if sd_mm == 0.5));
+        assert!(matches!(ErrorSource::of_file(None), ErrorSource::Weld(Weld { sd_mm, .. }) if sd_mm == 0.5));
     }
 }

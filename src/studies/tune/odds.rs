@@ -1,0 +1,87 @@
+//! What the errors of the file make of a tuned car once it is built.
+
+use super::outcome::{TunedSide, tuned_geometry};
+use crate::geometry::{Geometry, Interval, PerSide};
+use crate::studies::errors::{ErrorModel, Proportion};
+use crate::studies::rig::Rig;
+use crate::studies::tolerance::{WorstBumpSteer, chance_of};
+
+/// Cars that are built: a chance is then known to one per cent.
+const CARS: usize = 10_000;
+/// Seed of a tolerance study that is given none: the same cars, hence the same figures.
+const SEED: u64 = 1;
+
+/// The odds of a car that is built with adjusted links.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BuildOdds {
+    pub cars: usize,
+    pub seed: u64,
+    /// Share of cars, both wheels and every limit that can be checked; `None` without `[limits]`.
+    pub chance: Option<Proportion>,
+    /// Worst bump steer of one wheel.
+    pub worst: PerSide<WorstOfWheel>,
+}
+
+/// How the worst bump steer of one wheel of a side spreads, deg.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WorstOfWheel {
+    pub as_drawn_deg: f64,
+    /// 9 of 10 wheels stay below.
+    pub p90_deg: f64,
+    /// 19 of 20 wheels lie in it.
+    pub band_deg: Interval,
+}
+
+impl WorstOfWheel {
+    /// As drawn it is better than nearly every wheel that is built.
+    pub fn is_flatter_than_built(&self) -> bool {
+        self.as_drawn_deg < self.band_deg.low
+    }
+}
+
+impl BuildOdds {
+    /// Of a car with the errors of its file; `None` when it is singular or binds as drawn.
+    pub fn of(geometry: &Geometry) -> Option<Self> {
+        let error_models = ErrorModel::of_file(geometry);
+        let rig = Rig::new(geometry).ok()?;
+        let worst = PerSide::of(|side| {
+            let built = WorstBumpSteer::of(&rig, side, &error_models[side], CARS, SEED)?;
+            let (p90_deg, band_deg) = (built.percentile_deg(0.9)?, built.band_deg()?);
+            Some(WorstOfWheel { as_drawn_deg: built.as_drawn_deg, p90_deg, band_deg })
+        });
+        let worst = worst.both()?;
+        let chance = chance_of(geometry, error_models, CARS, SEED).ok()?;
+        Some(Self { cars: CARS, seed: SEED, chance, worst })
+    }
+}
+
+/// The odds of the two answers that a tuning offers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TunedOdds {
+    pub flattest: Option<BuildOdds>,
+    /// `None` when no side has such an answer.
+    pub most_forgiving: Option<BuildOdds>,
+    /// The most forgiving answer is the one that is written.
+    pub robust: bool,
+}
+
+impl TunedOdds {
+    /// Of the car as it is written, and of the other answer.
+    pub fn of(geometry: &Geometry, tuned: &[TunedSide], written: &Geometry, robust: bool) -> Self {
+        let has_forgiving = tuned.iter().any(|side| side.forgiving.is_some());
+        let odds = |forgiving: bool| {
+            if forgiving == robust {
+                return BuildOdds::of(written);
+            }
+            let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(forgiving))).collect();
+            BuildOdds::of(&tuned_geometry(geometry, &answers))
+        };
+        let most_forgiving = has_forgiving.then(|| odds(true)).flatten();
+        Self { flattest: odds(robust && !has_forgiving), most_forgiving, robust: robust && has_forgiving }
+    }
+
+    /// Of the answer in `tuned.toml`.
+    pub fn written(&self) -> Option<&BuildOdds> {
+        if self.robust { self.most_forgiving.as_ref() } else { self.flattest.as_ref() }
+    }
+}
