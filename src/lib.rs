@@ -8,7 +8,8 @@
 //! 4. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
 //! 5. [`batch`]: many built corners of one drawing, solved side by side;
 //! 6. [`studies`]: many postures, one question;
-//! 7. [`outputs`]: a finished study written down.
+//! 7. [`present`]: a finding in numbers, names and sentences, for any surface;
+//! 8. [`outputs`]: a finding written down.
 //!
 //! Axes as in ISO 8855: x forward, y left, z up; lengths mm, angles degrees at every boundary and radians inside. One
 //! corner is worked in *side axes* (y outboard), so a right wheel uses the formulas of the left one. The definitions and
@@ -20,4 +21,5 @@ pub mod geometry;
 pub mod measures;
 pub mod mechanism;
 pub mod outputs;
+pub mod present;
 pub mod studies;

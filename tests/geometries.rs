@@ -38,11 +38,11 @@ fn every_file_is_known_here() {
 #[test]
 fn every_car_moves_over_its_whole_travel_without_binding() {
     each(|name, geometry| {
-        let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"));
+        let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"), &Side::BOTH);
         let travel = &geometry.travel;
         let heave = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm).len();
         let roll = stations(-travel.roll_deg, travel.roll_deg, travel.step_roll_deg).len();
-        assert!(sweep.car.heave.binds.is_empty(), "{name}: {:?}", sweep.car.heave.binds);
+        assert!(sweep.car.judged.heave.binds.is_empty(), "{name}: {:?}", sweep.car.judged.heave.binds);
         assert_eq!(sweep.rows().map(|rows| rows.iter().count())[..2], [2 * heave, 2 * roll], "{name}");
         assert_eq!(sweep.grid.rows.iter().count() + 2 * sweep.grid.left_out, 2 * heave * roll, "{name}");
     });
@@ -51,9 +51,9 @@ fn every_car_moves_over_its_whole_travel_without_binding() {
 #[test]
 fn every_car_breaks_the_limits_it_is_said_to_break_and_no_other() {
     each(|name, geometry| {
-        let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"));
+        let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"), &Side::BOTH);
         let (_, broken) = BROKEN.iter().find(|(known, _)| *known == name).expect("a known file");
-        for verdict in &sweep.car.verdicts {
+        for verdict in &sweep.car.judged.verdicts {
             let expected = match verdict.limit {
                 None => State::NotChecked,
                 Some(_) if broken.contains(&verdict.quantity) => State::Fail,

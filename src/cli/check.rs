@@ -8,11 +8,12 @@ use std::path::PathBuf;
 use clap::Args;
 
 use hubtrace::geometry::{Geometry, Side};
-use hubtrace::studies::{Inspection, track_mm};
+use hubtrace::present::LengthFormat;
+use hubtrace::studies::CheckFindings;
 
 use super::Outcome;
 use super::failure::Failure;
-use super::lengths::LengthFormat;
+use super::layout::wrapped;
 use super::load;
 use super::options::Sides;
 use super::terminal;
@@ -33,15 +34,12 @@ pub struct CheckArgs {
 pub fn run(args: &CheckArgs) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.quiet)?;
     let geometry = &file.geometry;
-    let inspect = |side| Inspection::of(geometry.corner(side)).map_err(|_| load::singular(&file, side));
-    let (left, right) = (inspect(Side::Left)?, inspect(Side::Right)?);
-    let shown: Vec<_> = [&left, &right].into_iter().filter(|i| is_shown(i.corner.side, args.side, geometry)).collect();
-    let mut page = head(geometry, &left, &right);
-    page.extend(
-        shown.iter().flat_map(|inspection| corner::lines(inspection, &geometry.travel, LengthFormat(geometry.units))),
-    );
+    let found = CheckFindings::of(geometry).map_err(|singular| load::singular(&file, singular.side))?;
+    let shown = found.wheels.iter().filter(|(side, _)| is_shown(*side, args.side, geometry));
+    let mut page = head(&found, geometry);
+    page.extend(shown.flat_map(|(_, wheel)| corner::lines(wheel, &geometry.travel, LengthFormat(geometry.units))));
     page.push(String::new());
-    page.extend(doubts::lines(geometry));
+    page.extend(doubts::lines(&found, geometry));
     terminal::print(&(page.join("\n") + "\n"))?;
     Ok(Outcome::InsideLimits)
 }
@@ -52,17 +50,17 @@ fn is_shown(side: Side, asked: Sides, geometry: &Geometry) -> bool {
     asked.sides().contains(&side) && !twice
 }
 
-fn head(geometry: &Geometry, left: &Inspection<'_>, right: &Inspection<'_>) -> Vec<String> {
+fn head(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
     let lengths = LengthFormat(geometry.units);
     let right_side =
-        if geometry.mirrored { "the right side mirrors the left" } else { "the right side has its own points" };
+        if found.mirrored { "the right side mirrors the left" } else { "the right side has its own points" };
     let travel = &geometry.travel;
     vec![
-        terminal::wrapped("", &geometry.name),
+        wrapped("", &found.name),
         format!("x forward, y left, z up; {right_side}"),
         format!(
             "track {}; travel {} bump, {} droop, {} deg roll",
-            lengths.with_unit(track_mm(left, right)),
+            lengths.with_unit(found.track_mm),
             lengths.with_unit(travel.bump_mm),
             lengths.with_unit(travel.droop_mm),
             travel.roll_deg

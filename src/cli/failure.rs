@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use hubtrace::file::{ReadError, listing};
 use hubtrace::outputs::WriteError;
 
-use super::terminal::{quoted, wrapped};
+use super::layout::{quoted, wrapped};
 
 /// What happened with advice on what to do, laid out for the terminal.
 #[derive(Debug, Clone, PartialEq, Eq)]

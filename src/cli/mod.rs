@@ -2,7 +2,7 @@
 
 mod check;
 mod failure;
-mod lengths;
+mod layout;
 mod load;
 mod new;
 mod options;
@@ -10,7 +10,6 @@ mod sweep;
 mod terminal;
 mod tolerance;
 mod tune;
-mod words;
 
 use std::process::ExitCode;
 

@@ -16,9 +16,9 @@ use hubtrace::studies::tolerance::{
 use hubtrace::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
-use super::lengths::rounded;
 use super::options::{StudyArgs, TravelArgs, number};
 use super::{Outcome, load};
+use hubtrace::present::rounded;
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
 #[derive(Debug, Args)]

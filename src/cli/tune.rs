@@ -11,14 +11,14 @@ use clap::Args;
 use hubtrace::file::{GeometryFile, rewrite};
 use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{
-    OutputFolder, Summary, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
+    OutputFolder, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
+use hubtrace::present::words;
 use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedOdds, TunedSide, tune, tuned_geometry};
-use hubtrace::studies::{JudgedCar, Rig, Sensitivity};
+use hubtrace::studies::{CarFindings, JudgedCar, Rig, Sensitivity};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
-use super::words::place;
 use super::{Outcome, load, terminal};
 
 /// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
@@ -73,11 +73,10 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     folder.add("sensitivity.csv", sensitivity_csv(&with_corner).map_err(Failure::unwritable)?);
     folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(Failure::unwritable)?);
     let stopped = STOPPED.load(Ordering::Relaxed);
-    let summary = Summary::of(&after, None, sides, sha256_hex(file.text.as_bytes()));
     let odds = TunedOdds::of(&geometry, &tuned, after.geometry(), args.robust);
-    let summary = TuneSummary::of(summary, &tuned, args.seed, args.starts as usize, stopped, &odds)
-        .to_json()
-        .map_err(Failure::unwritable)?;
+    let after = CarFindings::of(after, sides);
+    let summary = TuneSummary::of(&after, &tuned, args.seed, args.starts as usize, stopped, &odds);
+    let summary = summary_json(&summary, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
@@ -86,13 +85,13 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
         geometry: &geometry,
         tuned: &tuned,
         sensitivities: &sensitivities,
-        after: &after,
+        after: &after.judged,
         odds: &odds,
         args,
         stopped,
     };
     args.study.tell(&summary, || result.text(&written))?;
-    Ok(Outcome::of(&after, sides))
+    Ok(Outcome::of(&after.judged, sides))
 }
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.
@@ -128,7 +127,7 @@ fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
              free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }",
         ),
         TuneError::ChangesNothing { side, place: at } => Failure::input(
-            format!("the {} changes nothing that is wanted or limited", place(geometry.corner(*side), at)),
+            format!("the {} changes nothing that is wanted or limited", words::place(geometry.corner(*side), at)),
             "take it out of `free`, or add a target or limit that it serves",
         ),
         TuneError::NotMeasurable { quantity, .. } => Failure::input(

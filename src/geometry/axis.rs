@@ -1,9 +1,11 @@
 //! The coordinates of pickups, and what they are called.
 
 use nalgebra::Vector3;
+use serde::Serialize;
 
 /// One of the three axes of a corner: x forward, y outboard, z up.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Axis {
     /// Forward.
     X,

@@ -10,6 +10,7 @@ mod staged;
 mod summary;
 mod tables;
 mod tolerance;
+mod tune;
 
 pub use charts::{ChartError, before_after, charts, tolerance_charts};
 pub use csv::rows_csv;
@@ -17,6 +18,7 @@ pub use error::WriteError;
 pub use folder::{OutputFolder, Written};
 pub use manifest::{MANIFEST_NAME, sha256_hex};
 pub use staged::write_file;
-pub use summary::{Summary, TuneSummary};
+pub use summary::summary_json;
 pub use tables::{moves_csv, sensitivity_csv};
 pub use tolerance::{ToleranceSummary, tolerance_csv};
+pub use tune::TuneSummary;

@@ -1,12 +1,14 @@
 //! Both wheels on the road at pairs of ride height and body roll, as the roll study and the grid have them.
 
+use serde::Serialize;
+
 use super::rig::{NoContact, Rig};
 use super::rows::Rows;
 use crate::geometry::{PerSide, Side};
 use crate::measures::{Row, roll_centre};
 
 /// A place of the road on which a wheel cannot stand, though neither a stop nor a bind forbids it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MissingRow {
     pub side: Side,
     pub body_roll_deg: f64,

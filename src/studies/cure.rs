@@ -2,6 +2,7 @@
 //! car.
 
 use nalgebra::{DMatrix, DVector};
+use serde::Serialize;
 
 use super::rig::Rig;
 use super::sensitivity::Sensitivity;
@@ -11,22 +12,33 @@ use super::tune::{Descent, DesignVariable, DesignVariables, NoPosture, Objective
 use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Side};
 
 /// What a toe curve mostly consists of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Mostly {
     Slope,
     Bow,
 }
 
 /// Where one bracket must go, and what is then left.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cure {
     pub mostly: Mostly,
-    /// Moves of one chassis bracket, mm in side axes; one or two coordinates.
-    pub moves: Vec<(Coordinate, f64)>,
+    /// Name of the link whose chassis bracket moves.
+    pub link: String,
+    /// One or two.
+    pub moves: Vec<BracketMove>,
     /// Worst bump steer of the moved car, solved, deg per wheel.
     pub leaves_deg: f64,
     /// How the descent to it ended.
     pub termination: Termination,
+}
+
+/// A move of a bracket along one axis of its side.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BracketMove {
+    /// y is outboard on both sides.
+    pub axis: Axis,
+    pub by_mm: f64,
 }
 
 /// A bracket that had to go further than this is another bracket, mm.
@@ -48,9 +60,11 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
             .filter(|pair| pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg)
             .unwrap_or(single)
     };
+    let (bracket, _) = best.moves.first()?;
     (best.leaves_deg < sensitivity.worst_deg()).then(|| Cure {
         mostly: mostly(sensitivity),
-        moves: best.moves,
+        link: rig.geometry.corner(sensitivity.side).links[bracket.link].name.clone(),
+        moves: best.moves.iter().map(|(c, by_mm)| BracketMove { axis: c.axis, by_mm: *by_mm }).collect(),
         leaves_deg: best.leaves_deg,
         termination: best.termination,
     })

@@ -1,20 +1,34 @@
 //! Bump and droop: both wheels moved together, the body level.
 
+use serde::Serialize;
+
 use super::rig::{Rig, WheelStop};
 use super::rows::Rows;
 use super::stations::stations;
 use super::toe_curve::RideHeightSteer;
-use crate::geometry::{PerSide, Side};
+use crate::geometry::{Corner, PerSide, Side};
 use crate::measures::Row;
 use crate::mechanism::Bind;
 
 /// The first bind met on one side in one direction.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SideBind {
+    #[serde(skip)]
     pub side: Side,
     /// The stop that the wheel was on its way to; a bind at design has no sign to tell it by.
     pub towards: WheelStop,
-    pub bind: Bind,
+    /// Last bump travel that was reached, mm, up positive.
+    pub at_bump_mm: f64,
+    /// Names of the links that carry the bind.
+    pub links: Vec<String>,
+}
+
+impl SideBind {
+    pub(super) fn of(corner: &Corner, towards: WheelStop, bind: Bind) -> Self {
+        let links = corner.links.iter().zip(bind.links).filter(|(_, carries)| *carries);
+        let links = links.map(|(link, _)| link.name.clone()).collect();
+        Self { side: corner.side, towards, at_bump_mm: bind.at_bump_mm, links }
+    }
 }
 
 /// The heave study: each wheel along its own path, from full droop to full bump.
@@ -58,9 +72,9 @@ fn binds(rig: &Rig) -> Vec<SideBind> {
     Side::BOTH
         .into_iter()
         .flat_map(|side| {
-            let path = &rig.wheel(side).path;
+            let (corner, path) = (rig.wheel(side).corner, &rig.wheel(side).path);
             let ways = [(WheelStop::Droop, path.binds_in_droop), (WheelStop::Bump, path.binds_in_bump)];
-            ways.into_iter().filter_map(move |(towards, bind)| Some(SideBind { side, towards, bind: bind? }))
+            ways.into_iter().filter_map(move |(towards, bind)| Some(SideBind::of(corner, towards, bind?)))
         })
         .collect()
 }

@@ -1,58 +1,165 @@
 //! What a geometry amounts to before anything moves, and how far it could be driven: what a builder compares with the
 //! car in the shop.
 
-use nalgebra::{Point3, Vector3};
+use nalgebra::Vector3;
+use serde::Serialize;
 
-use crate::geometry::Corner;
+use super::heave::SideBind;
+use super::rig::{SingularDesign, WheelStop};
+use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side, warnings};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
-use crate::mechanism::{Bind, Linkage, SolveError, WheelPath, margin_at_design};
+use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
 
 /// How far a wheel is driven on in search of a bind, mm either way; a racing car's stops come earlier.
 pub const OVERTRAVEL_MM: f64 = 150.0;
+/// Below this margin a corner is told to be close to binding: a healthy one has ten times as much.
+const CLOSE_TO_BINDING: f64 = 0.02;
 
-/// One corner at design, side axes.
-#[derive(Debug, Clone)]
-pub struct Inspection<'g> {
-    pub corner: &'g Corner,
+/// Everything that `check` tells of a car.
+#[derive(Debug, Clone, Serialize)]
+pub struct CheckFindings {
+    pub name: String,
+    pub mirrored: bool,
+    /// Distance between the contact points at design, across the car, mm.
+    pub track_mm: f64,
+    pub wheels: PerSide<Inspection>,
+    /// What a builder should look at again, one sentence each; empty for a sound car.
+    pub warnings: Vec<String>,
+    /// What no command can tell for want of data.
+    pub lacking: Vec<Lacking>,
+    /// Keys of `[limits]` that the file leaves out.
+    pub limits_not_set: Vec<&'static str>,
+}
+
+/// One corner at design.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Inspection {
+    pub side: Side,
     pub toe_deg: f64,
     /// Toe of the wheel over [`crate::geometry::Wheel::toe_span_mm`].
     pub toe_mm: f64,
+    pub toe_span_mm: f64,
     pub camber_deg: f64,
-    /// Contact point on a level road.
-    pub contact: Point3<f64>,
+    /// Contact point on a level road, car axes.
+    pub contact_mm: [f64; 3],
+    pub links: Vec<LinkInspection>,
     /// Margin against binding at design, see [`margin_at_design`]; no unit.
     pub margin: f64,
-    /// Where the wheel binds below and above design when driven on to [`OVERTRAVEL_MM`], if it does.
-    pub binds_in_droop: Option<Bind>,
-    pub binds_in_bump: Option<Bind>,
+    pub health: Health,
+    /// Where the wheel binds when driven on to [`OVERTRAVEL_MM`], if it does.
+    pub binds_in_droop: Option<SideBind>,
+    pub binds_in_bump: Option<SideBind>,
 }
 
-impl<'g> Inspection<'g> {
-    /// The only error is a design that is singular.
-    pub fn of(corner: &'g Corner) -> Result<Self, SolveError> {
-        let linkage = Linkage::new(corner);
-        let path = WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM])?;
-        let wheel = &corner.wheel;
-        let toe_deg = toe_deg(&wheel.spin_axis);
+/// One link as tape and callipers show it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LinkInspection {
+    pub name: String,
+    pub eye_to_eye_mm: f64,
+    /// From its upright hole to those of the links after it, in the order of the file.
+    pub holes_mm: Vec<f64>,
+}
+
+/// How near a corner is to binding at design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Health {
+    AllButBinding,
+    CloseToBinding,
+    WellClear,
+}
+
+/// Something that is not checked, and the table or keys that would give it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Lacking {
+    pub what: &'static str,
+    pub needs: String,
+}
+
+impl CheckFindings {
+    /// The only error is a design that is singular, the left side first.
+    pub fn of(geometry: &Geometry) -> Result<Self, SingularDesign> {
+        let wheels = PerSide::try_of(|side| Inspection::of(geometry.corner(side)))?;
+        let [_, left_mm, _] = wheels.left.contact_mm;
+        let [_, right_mm, _] = wheels.right.contact_mm;
+        let absent = Quantity::ALL.iter().filter(|quantity| geometry.limits.get(**quantity).is_none());
         Ok(Self {
-            corner,
-            toe_deg,
-            toe_mm: toe_mm(toe_deg, wheel.toe_span_mm),
-            camber_deg: camber_deg(&wheel.spin_axis),
-            contact: contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z()),
-            margin: margin_at_design(&linkage),
-            binds_in_droop: path.binds_in_droop,
-            binds_in_bump: path.binds_in_bump,
+            name: geometry.name.clone(),
+            mirrored: geometry.mirrored,
+            track_mm: left_mm - right_mm,
+            wheels,
+            warnings: warnings(geometry),
+            lacking: lacking(geometry),
+            limits_not_set: absent.filter_map(|quantity| quantity.limit_key()).collect(),
         })
     }
+}
 
-    /// Distance between the upright holes of two links, mm, as callipers show it.
-    pub fn hole_to_hole_mm(&self, a: usize, b: usize) -> f64 {
-        (self.corner.links[a].upright - self.corner.links[b].upright).norm()
+impl Inspection {
+    /// The only error is a design that is singular.
+    pub fn of(corner: &Corner) -> Result<Self, SingularDesign> {
+        let linkage = Linkage::new(corner);
+        let side = corner.side;
+        let path =
+            WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM]).map_err(|_| SingularDesign { side })?;
+        let wheel = &corner.wheel;
+        let toe_deg = toe_deg(&wheel.spin_axis);
+        let contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
+        let margin = margin_at_design(&linkage);
+        Ok(Self {
+            side,
+            toe_deg,
+            toe_mm: toe_mm(toe_deg, wheel.toe_span_mm),
+            toe_span_mm: wheel.toe_span_mm,
+            camber_deg: camber_deg(&wheel.spin_axis),
+            contact_mm: side.to_car(contact).into(),
+            links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link)).collect(),
+            margin,
+            health: Health::of(margin),
+            binds_in_droop: path.binds_in_droop.map(|bind| SideBind::of(corner, WheelStop::Droop, bind)),
+            binds_in_bump: path.binds_in_bump.map(|bind| SideBind::of(corner, WheelStop::Bump, bind)),
+        })
     }
 }
 
-/// Distance between the contact points at design, across the car, mm.
-pub fn track_mm(left: &Inspection<'_>, right: &Inspection<'_>) -> f64 {
-    left.contact.y + right.contact.y
+impl LinkInspection {
+    fn of(corner: &Corner, index: usize) -> Self {
+        let link = &corner.links[index];
+        let others = corner.links[index + 1..].iter();
+        Self {
+            name: link.name.clone(),
+            eye_to_eye_mm: link.length_mm(),
+            holes_mm: others.map(|other| (link.upright - other.upright).norm()).collect(),
+        }
+    }
+}
+
+impl Health {
+    fn of(margin: f64) -> Self {
+        match margin {
+            m if m < NEARLY_SINGULAR => Health::AllButBinding,
+            m if m < CLOSE_TO_BINDING => Health::CloseToBinding,
+            _ => Health::WellClear,
+        }
+    }
+}
+
+fn lacking(geometry: &Geometry) -> Vec<Lacking> {
+    let any = |lacks: fn(&Corner) -> bool| Side::BOTH.into_iter().any(|side| lacks(geometry.corner(side)));
+    let car = &geometry.car;
+    let keys = |keys: &[(&str, Option<f64>)]| {
+        let absent = keys.iter().filter(|(_, value)| value.is_none()).map(|&(key, _)| key).collect::<Vec<_>>();
+        (!absent.is_empty()).then(|| format!("{} in [car]", absent.join(", ")))
+    };
+    let (wheelbase, height) = (("wheelbase", car.wheelbase_mm), ("cg_height", car.cg_height_mm));
+    let bolts = any(|c| c.links.iter().any(|l| l.chassis_bolt.is_none() || l.upright_bolt.is_none()));
+    let table = |absent: bool, name: &str| absent.then(|| name.to_owned());
+    let all = [
+        ("halfshaft plunge and joint angles", table(any(|c| c.halfshaft.is_none()), "[halfshaft]")),
+        ("spring", table(any(|c| c.spring.is_none()), "[spring]")),
+        ("anti-squat", keys(&[wheelbase, height, ("rear_drive_share", car.rear_drive_share)])),
+        ("anti-lift", keys(&[wheelbase, height, ("rear_brake_share", car.rear_brake_share)])),
+        ("rod-end angles", table(bolts, "`chassis_bolt` and `upright_bolt` on every link")),
+    ];
+    all.into_iter().filter_map(|(what, needs)| needs.map(|needs| Lacking { what, needs })).collect()
 }

@@ -4,8 +4,9 @@ use super::heave::Heave;
 use super::rig::Rig;
 use super::roll::Roll;
 use super::stations::stations;
+use super::toe_curve::ToeCurve;
 use super::verdicts::{State, Verdict, verdicts};
-use crate::geometry::{Geometry, PerSide, Side};
+use crate::geometry::{Geometry, PerSide, Quantity, Side};
 use crate::measures::Row;
 
 /// Steps between the ends of a curve that make it smooth in print.
@@ -16,6 +17,7 @@ pub struct JudgedCar<'g> {
     pub rig: Rig<'g>,
     pub heave: Heave,
     pub roll: Roll,
+    pub toe: PerSide<ToeCurve>,
     pub verdicts: Vec<Verdict>,
     pub curves: Curves,
 }
@@ -31,11 +33,18 @@ pub struct Curves {
 impl<'g> JudgedCar<'g> {
     pub fn of(rig: Rig<'g>) -> Self {
         let (heave, roll, curves) = (Heave::run(&rig), Roll::run(&rig), Curves::of(&rig));
-        Self { verdicts: verdicts(&rig, &heave, &roll), rig, heave, roll, curves }
+        let toe = PerSide::of(|side| ToeCurve::of(&heave, side));
+        Self { verdicts: verdicts(&rig, &heave, &roll), rig, heave, roll, toe, curves }
     }
 
     pub fn geometry(&self) -> &'g Geometry {
         self.rig.geometry
+    }
+
+    /// Whether one wheel breaks the limit of a quantity.
+    pub fn fails(&self, quantity: Quantity, side: Side) -> bool {
+        let is_it = |verdict: &Verdict| verdict.quantity == quantity && verdict.side == Some(side);
+        self.verdicts.iter().any(|verdict| is_it(verdict) && verdict.state == State::Fail)
     }
 
     /// Whether a limit of the file is broken, as far as these wheels and the axle go.

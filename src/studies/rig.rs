@@ -1,5 +1,7 @@
 //! A car on the rig: each wheel's path followed once, ready to be set on any road.
 
+use serde::Serialize;
+
 use super::stations::stations;
 use crate::geometry::{Corner, Geometry, Side, Travel};
 use crate::measures::{DesignContact, Road, Row, WheelMeasures, spin_axis};
@@ -173,11 +175,15 @@ impl<'g> RigWheel<'g> {
         self.path.at(bump_mm).map(|posture| self.level_row(&posture))
     }
 
+    /// The posture at design height, where every path starts.
+    pub fn design_posture(&self) -> &Posture {
+        let postures = self.path.postures();
+        &postures[postures.partition_point(|posture| posture.bump_mm < 0.0)]
+    }
+
     /// This wheel at design height.
     pub fn design_row(&self) -> Row {
-        let postures = self.path.postures();
-        // Every path starts at design, so there is always one.
-        self.level_row(&postures[postures.partition_point(|posture| posture.bump_mm < 0.0)])
+        self.level_row(self.design_posture())
     }
 
     fn level_row(&self, posture: &Posture) -> Row {
@@ -190,7 +196,8 @@ fn room_mm(bind: Option<Bind>) -> f64 {
     if bind.is_some() { 0.0 } else { STOP_TOLERANCE_MM }
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum WheelStop {
     Bump,
     Droop,

@@ -1,5 +1,7 @@
 //! Body roll with the ride height unchanged.
 
+use serde::Serialize;
+
 use super::axles_on_road::{AxlesOnRoad, MissingRow};
 use super::rig::{Rig, WheelStop};
 use super::rows::Rows;
@@ -8,10 +10,10 @@ use crate::geometry::{PerSide, Quantity, Side};
 use crate::measures::{Reading, Row};
 
 /// Where body roll brings a wheel to its stop.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct RollStop {
-    /// Body roll, deg, ISO 8855 sign.
-    pub roll_deg: f64,
+    /// ISO 8855 sign.
+    pub body_roll_deg: f64,
     pub side: Side,
     pub stop: WheelStop,
 }
@@ -62,13 +64,14 @@ pub(super) fn rolls_deg(rig: &Rig) -> Vec<f64> {
 fn stops(rig: &Rig) -> Vec<RollStop> {
     let met = Side::BOTH.into_iter().flat_map(|side| {
         [WheelStop::Droop, WheelStop::Bump].into_iter().filter_map(move |stop| {
-            let roll_deg = rig.wheel(side).roll_at_stop_deg(stop)?;
-            Some(RollStop { roll_deg, side, stop })
+            let body_roll_deg = rig.wheel(side).roll_at_stop_deg(stop)?;
+            Some(RollStop { body_roll_deg, side, stop })
         })
     });
     // By what the wheel does, not by the angle: a wheel that stands on its stop at design meets it at 0.
     let (right_up, left_up): (Vec<_>, Vec<_>) =
         met.partition(|met| (met.side == Side::Left) == (met.stop == WheelStop::Bump));
-    let first = |stops: Vec<RollStop>| stops.into_iter().min_by(|a, b| a.roll_deg.abs().total_cmp(&b.roll_deg.abs()));
+    let first =
+        |stops: Vec<RollStop>| stops.into_iter().min_by(|a, b| a.body_roll_deg.abs().total_cmp(&b.body_roll_deg.abs()));
     [first(right_up), first(left_up)].into_iter().flatten().collect()
 }

@@ -1,29 +1,72 @@
 //! A car swept through heave, roll and the grid of both: everything that `sweep` tells.
 
+use serde::Serialize;
+
 use super::axles_on_road::MissingRow;
+use super::car_findings::CarFindings;
 use super::grid::Grid;
 use super::judged_car::JudgedCar;
 use super::rig::Rig;
 use super::rows::Rows;
+use crate::geometry::Side;
 
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize)]
 pub struct SweepFindings<'g> {
-    pub car: JudgedCar<'g>,
+    #[serde(flatten)]
+    pub car: CarFindings<'g>,
+    #[serde(rename = "grid")]
+    pub grid_findings: GridFindings,
+    pub solver_check: SolverCheck,
+    #[serde(skip)]
     pub grid: Grid,
 }
 
+/// Ride height and body roll together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GridFindings {
+    pub rows: usize,
+    /// Positions that a stop forbids.
+    pub positions_left_out: usize,
+    pub missing_rows: Vec<MissingRow>,
+}
+
+/// How well the equations of every row of both wheels are met.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SolverCheck {
+    pub rows: usize,
+    /// Largest error of any link, of the driving equation and of the height over the road.
+    pub worst_mm: f64,
+}
+
 impl<'g> SweepFindings<'g> {
-    pub fn of(rig: Rig<'g>) -> Self {
-        Self { grid: Grid::run(&rig), car: JudgedCar::of(rig) }
+    /// As far as these wheels go.
+    pub fn of(rig: Rig<'g>, sides: &[Side]) -> Self {
+        let grid = Grid::run(&rig);
+        let car = CarFindings::of(JudgedCar::of(rig), sides);
+        let all = || [&car.judged.heave.rows, &car.judged.roll.rows, &grid.rows].into_iter().flat_map(Rows::iter);
+        Self {
+            solver_check: SolverCheck {
+                rows: all().count(),
+                worst_mm: all().map(|row| row.closure_error_mm).fold(0.0, f64::max),
+            },
+            grid_findings: GridFindings {
+                rows: grid.rows.count(sides),
+                positions_left_out: grid.left_out,
+                missing_rows: grid.missing.iter().filter(|row| sides.contains(&row.side)).copied().collect(),
+            },
+            car,
+            grid,
+        }
     }
 
     /// Of all three studies.
     pub fn rows(&self) -> [&Rows; 3] {
-        [&self.car.heave.rows, &self.car.roll.rows, &self.grid.rows]
+        [&self.car.judged.heave.rows, &self.car.judged.roll.rows, &self.grid.rows]
     }
 
-    /// Rows that are missing because the tyre does not rise with its wheel.
-    pub fn missing_rows(&self) -> impl Iterator<Item = &MissingRow> {
-        self.car.roll.missing.iter().chain(&self.grid.missing)
+    /// Rows of one wheel that are missing because its tyre does not rise with it.
+    pub fn missing_rows(&self, side: Side) -> impl Iterator<Item = &MissingRow> {
+        let missing = self.car.roll.missing_rows.iter().chain(&self.grid_findings.missing_rows);
+        missing.filter(move |row| row.side == side)
     }
 }

@@ -1,5 +1,7 @@
 //! What the tape's error makes of the worst bump steer.
 
+use serde::Serialize;
+
 use super::errors::ErrorModel;
 use super::rig::Rig;
 use super::tolerance::WorstBumpSteer;
@@ -10,7 +12,7 @@ const WHEELS: usize = 2000;
 const SEED: u64 = 20;
 
 /// Where the worst bump steer of one wheel lies when its points are as far off as the tape allows, deg.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TapeBand {
     /// One standard deviation of each measured coordinate, mm.
     pub tape_sd_mm: f64,

@@ -1,7 +1,10 @@
 //! Why an iteration ended.
 
+use serde::Serialize;
+
 /// Why a descent or a fit ended. Only after [`Termination::Converged`] is nothing better to be found nearby.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Termination {
     /// The next step would gain less than what matters.
     Converged,

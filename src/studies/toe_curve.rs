@@ -1,18 +1,21 @@
 //! The toe curve of one wheel over the heave travel, in the figures a builder acts on.
 
+use serde::Serialize;
+
 use super::heave::Heave;
 use super::rig::RigWheel;
 use super::rows::Rows;
 use crate::geometry::Side;
-use crate::measures::Row;
+use crate::measures::{Row, toe_mm};
 
 /// Bump steer of one wheel: the change of toe from design over the heave travel.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ToeCurve {
     /// Toe at design, deg.
     pub design_toe_deg: f64,
-    /// The largest change of toe from design, deg per wheel, with its sign: toe-in gained positive. Its size is the worst
-    /// bump steer.
+    /// Size of the largest change of toe from design, deg per wheel.
+    pub worst_bump_steer_deg: f64,
+    /// The same with its sign: toe-in gained positive.
     pub worst_change_deg: f64,
     /// Bump travel where it is reached, mm.
     pub worst_at_bump_mm: f64,
@@ -35,11 +38,42 @@ impl ToeCurve {
         let bow_deg = changes.iter().map(|(bump, change)| (change - slope_deg_per_mm * bump).abs()).fold(0.0, f64::max);
         Self {
             design_toe_deg: design.toe_deg,
+            worst_bump_steer_deg: worst_change_deg.abs(),
             worst_change_deg,
             worst_at_bump_mm,
             gradient_deg_per_mm: design.bump_steer_gradient_deg_per_mm,
             slope_deg_per_mm,
             bow_deg,
+        }
+    }
+}
+
+/// The angles of a toe curve as they are read at the wheel, mm over a span; signs as in [`ToeCurve`].
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ToeOverSpan {
+    pub span_mm: f64,
+    pub worst_change_mm: f64,
+    /// mm per 25 mm of bump.
+    pub slope_mm_per_25mm: f64,
+    pub bow_mm: f64,
+    pub design_toe_mm: f64,
+}
+
+impl ToeCurve {
+    /// Slope over 25 mm of bump, deg.
+    pub fn slope_deg_per_25mm(&self) -> f64 {
+        self.slope_deg_per_mm * 25.0
+    }
+
+    /// As it is read over a span, mm.
+    pub fn over_span(&self, span_mm: f64) -> ToeOverSpan {
+        let read = |deg: f64| toe_mm(deg, span_mm);
+        ToeOverSpan {
+            span_mm,
+            worst_change_mm: read(self.worst_change_deg),
+            slope_mm_per_25mm: read(self.slope_deg_per_25mm()),
+            bow_mm: read(self.bow_deg),
+            design_toe_mm: read(self.design_toe_deg),
         }
     }
 }
@@ -50,13 +84,15 @@ fn worst(changes: impl Iterator<Item = (f64, f64)>) -> (f64, f64) {
 }
 
 /// Bump steer of one wheel about another ride height than the drawn one: the same path, read from another place on it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct RideHeightSteer {
     /// Ride-height change, mm, body up positive.
     pub ride_height_mm: f64,
     /// Bump travel at which the wheel then stands, mm.
     pub stands_at_bump_mm: f64,
-    /// Largest change of toe from there over the whole travel, deg per wheel, with its sign.
+    /// Size of the largest change of toe from there over the whole travel, deg per wheel.
+    pub worst_bump_steer_deg: f64,
+    /// The same with its sign: toe-in gained positive.
     pub worst_change_deg: f64,
     /// Bump travel where it is reached, mm.
     pub worst_at_bump_mm: f64,
@@ -71,7 +107,13 @@ impl RideHeightSteer {
             let rows = heave.of(wheel.corner.side);
             let (worst_at_bump_mm, worst_change_deg) =
                 worst(rows.map(|row| (row.bump_mm, row.wheel.toe_deg - there_deg)));
-            Some(Self { ride_height_mm, stands_at_bump_mm, worst_change_deg, worst_at_bump_mm })
+            Some(Self {
+                ride_height_mm,
+                stands_at_bump_mm,
+                worst_bump_steer_deg: worst_change_deg.abs(),
+                worst_change_deg,
+                worst_at_bump_mm,
+            })
         };
         wheel.geometry.travel.ride_heights_mm.iter().filter_map(about).collect()
     }

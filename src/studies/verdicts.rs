@@ -1,5 +1,7 @@
 //! Each figure of a moved car beside its limit: pass, fail or not checked.
 
+use serde::Serialize;
+
 use super::heave::Heave;
 use super::rig::{Rig, RigWheel};
 use super::roll::Roll;
@@ -7,10 +9,13 @@ use crate::geometry::{Geometry, Interval, Over, Quantity, Side, Whose};
 use crate::measures::{Measure, Reading, Row, rod_ends};
 
 /// Pass, fail, or not checked because there is no limit, no data, or no travel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum State {
+    #[serde(rename = "pass")]
     Pass,
+    #[serde(rename = "fail")]
     Fail,
+    #[serde(rename = "not checked")]
     NotChecked,
 }
 
@@ -25,7 +30,8 @@ impl State {
 }
 
 /// One quantity with the range of its values and its limit.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(into = "VerdictRecord")]
 pub struct Verdict {
     pub quantity: Quantity,
     /// `None` for a quantity of the whole axle.
@@ -37,6 +43,36 @@ pub struct Verdict {
     pub state: State,
     /// Why it was not checked; empty otherwise.
     pub reason: &'static str,
+}
+
+/// A verdict as `summary.json` has it.
+#[derive(Serialize)]
+struct VerdictRecord {
+    quantity: String,
+    side: Option<Side>,
+    unit: &'static str,
+    low: Option<f64>,
+    high: Option<f64>,
+    limit_low: Option<f64>,
+    limit_high: Option<f64>,
+    state: State,
+    reason: &'static str,
+}
+
+impl From<Verdict> for VerdictRecord {
+    fn from(verdict: Verdict) -> Self {
+        Self {
+            quantity: verdict.quantity.title(),
+            side: verdict.side,
+            unit: verdict.quantity.unit().symbol(),
+            low: verdict.range.map(|range| range.low),
+            high: verdict.range.map(|range| range.high),
+            limit_low: verdict.limit.map(|limit| limit.low),
+            limit_high: verdict.limit.map(|limit| limit.high),
+            state: verdict.state,
+            reason: verdict.reason,
+        }
+    }
 }
 
 /// Every verdict on a car that was moved, in the order in which a builder acts on them: both wheels, then the axle.

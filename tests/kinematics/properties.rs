@@ -79,9 +79,9 @@ fn a_car_of_twice_the_size_measures_twice_the_lengths() {
 #[test]
 fn every_link_keeps_its_length_in_every_row() {
     for geometry in cars() {
-        let sweep = SweepFindings::of(Rig::new(&geometry).expect("a sound design"));
+        let sweep = SweepFindings::of(Rig::new(&geometry).expect("a sound design"), &Side::BOTH);
         for row in sweep.rows().into_iter().flat_map(Rows::iter) {
-            let wheel = sweep.car.rig.wheel(row.side);
+            let wheel = sweep.car.judged.rig.wheel(row.side);
             let posture = wheel.path.at(row.bump_mm).expect("inside the path");
             assert!((posture.wheel_centre() - row.wheel.wheel_centre).norm() < AGREES);
             for link in &wheel.corner.links {

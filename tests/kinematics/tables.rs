@@ -135,8 +135,8 @@ impl Study {
 
 /// Heave, roll and the grid.
 pub fn studies(geometry: &Geometry) -> [Study; 3] {
-    let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"));
-    assert!(sweep.car.heave.binds.is_empty(), "{} binds", geometry.name);
+    let sweep = SweepFindings::of(Rig::new(geometry).expect("a sound design"), &Side::BOTH);
+    assert!(sweep.car.judged.heave.binds.is_empty(), "{} binds", geometry.name);
     let [heave, roll, grid] = sweep.rows();
     [(heave, true), (roll, false), (grid, false)].map(|(rows, commanded)| Study::of_rows(rows, commanded))
 }

@@ -11,9 +11,9 @@ use hubtrace::studies::tolerance::{
 };
 
 use super::WayOut;
-use crate::cli::lengths::{LengthFormat, rounded};
-use crate::cli::terminal::wrapped;
-use crate::cli::words;
+use crate::cli::layout::wrapped;
+use hubtrace::present::words;
+use hubtrace::present::{LengthFormat, rounded};
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,

@@ -3,8 +3,9 @@
 use std::fmt::Write;
 
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Coordinate, Geometry, Interval, Quantity, Unit};
+use hubtrace::geometry::{Coordinate, Geometry, Interval, Quantity};
 use hubtrace::outputs::Written;
+use hubtrace::present::{self, LengthFormat, PAPER_CAUTION, rounded, words};
 use hubtrace::studies::errors::ErrorSource;
 use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedOdds, TunedSide, VariableKind, WorstOfWheel};
 use hubtrace::studies::{Cure, JudgedCar, Rig, Sensitivity, State, Verdict, cure};
@@ -12,9 +13,7 @@ use nalgebra::Point3;
 use textwrap::core::display_width;
 
 use super::TuneArgs;
-use crate::cli::lengths::{LengthFormat, rounded};
-use crate::cli::terminal::{column, wrapped};
-use crate::cli::words;
+use crate::cli::layout::{column, wrapped};
 
 /// Ends of clearances that are told; the rest buys less.
 const MAX_HELD: usize = 2;
@@ -59,14 +58,12 @@ impl Result<'_> {
         self.flatter_than_welded(out)?;
         let files = format!("Written to {}: {}", written.folder.display(), written.names.join(", "));
         writeln!(out, "{}", wrapped("", &files))?;
-        let caution = "Tuned on paper: rigid links, a rigid tyre disc. Check clearances, rod-end angles and the \
-                       rulebook before a bracket is welded; a failed link can kill.";
-        writeln!(out, "{}", wrapped("", caution))
+        writeln!(out, "{}", wrapped("", PAPER_CAUTION))
     }
 
     fn side(&self, out: &mut String, side: &TunedSide, sensitivity: &Sensitivity) -> std::fmt::Result {
         let best = side.chosen(self.args.robust);
-        let who = if self.geometry.mirrored { "left and right alike" } else { side.side.name() };
+        let who = words::wheel(self.geometry.mirrored, side.side);
         let before = side.before_deg.map_or("no pickups yet".to_owned(), |deg| format!("{} deg", rounded(deg, 3)));
         writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 3))?;
         self.moves(out, best)?;
@@ -122,7 +119,7 @@ impl Result<'_> {
 
     /// From, to and distance of every point that moved, in car axes.
     fn moves(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
-        let unit = self.lengths().0.symbol();
+        let unit = self.lengths().symbol();
         writeln!(
             out,
             "  {:<POINT_COLUMNS$}{:>23}  {:>23} {:>6}",
@@ -224,7 +221,7 @@ impl Result<'_> {
         let least: Vec<String> = ranked.iter().rev().take(2).map(|(c, _)| name(c)).collect();
         writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on {}.", least.join("; "))))?;
         if let Some(cure) = side.before_deg.and_then(|_| self.cure(sensitivity)) {
-            writeln!(out, "{}", wrapped("  ", &words::cure(self.lengths(), corner, &cure)))?;
+            writeln!(out, "{}", wrapped("  ", &present::cure(self.lengths(), &cure)))?;
         }
         Ok(())
     }
@@ -248,42 +245,12 @@ impl Result<'_> {
         for failed in of(State::Fail) {
             if !told.contains(&failed.quantity) {
                 told.push(failed.quantity);
-                writeln!(out, "{}", wrapped("  ", &self.failed(failed.quantity, verdicts)))?;
+                let fails: Vec<&Verdict> = of(State::Fail).filter(|v| v.quantity == failed.quantity).collect();
+                let sentence = present::broken_limit(self.lengths(), failed.quantity, &fails);
+                writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
         Ok(())
-    }
-
-    /// `FAIL bump steer (bump and droop): -0.164 to 0.031 deg, limit -0.05 to 0.05`; a side is named when one alone fails.
-    fn failed(&self, quantity: Quantity, verdicts: &[Verdict]) -> String {
-        let fails: Vec<&Verdict> =
-            verdicts.iter().filter(|v| v.quantity == quantity && v.state == State::Fail).collect();
-        let side = match fails[..] {
-            [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
-            _ => String::new(),
-        };
-        let range = fails[0].range.map_or_else(String::new, |range| self.band(quantity, range));
-        let limit = fails[0].limit.map_or_else(String::new, |limit| match limit {
-            Interval { low, high } if low == -high => format!("±{}", self.band(quantity, Interval { low: high, high })),
-            between => self.band(quantity, between),
-        });
-        format!("FAIL {} ({side}{}): {range}, limit {limit}", quantity.name(), quantity.definition().over.words())
-    }
-
-    fn band(&self, quantity: Quantity, band: Interval) -> String {
-        let unit = quantity.unit();
-        let number = |value: f64| match unit {
-            Unit::Millimetres => self.lengths().number(value),
-            Unit::Percent => rounded(value, 1),
-            _ => rounded(value, 3),
-        };
-        let unit = match unit {
-            Unit::Millimetres => self.lengths().0.symbol(),
-            Unit::Percent => "%",
-            other => other.symbol(),
-        };
-        let (low, high) = (number(band.low), number(band.high));
-        if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
     }
 
     /// Said once when the answer is flatter than a shop can measure and weld.

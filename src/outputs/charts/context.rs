@@ -2,8 +2,9 @@
 
 use super::scale::short;
 use super::stroke::Stroke;
-use crate::geometry::{LengthUnit, Side};
+use crate::geometry::Side;
 use crate::measures::Row;
+use crate::present::LengthFormat;
 use crate::studies::{JudgedCar, Roll};
 
 /// A wheel that gets a curve of its own. A mirrored car has one for both of its wheels.
@@ -49,35 +50,31 @@ impl<'s> ChartContext<'s> {
         &self.car.geometry().name
     }
 
-    fn unit(&self) -> LengthUnit {
-        self.car.geometry().units
+    fn lengths(&self) -> LengthFormat {
+        LengthFormat(self.car.geometry().units)
     }
 
     /// `mm` or `in`, as the file has it.
     pub fn unit_name(&self) -> &'static str {
-        self.unit().symbol()
+        self.lengths().symbol()
     }
 
     /// A length in the unit of the file.
     pub fn length(&self, mm: f64) -> f64 {
-        mm / self.unit().in_mm()
+        self.lengths().value(mm)
     }
 
     /// A length with its unit, as fine as callipers read.
     pub fn length_words(&self, mm: f64) -> String {
-        self.with_decimals(mm, [1, 3])
+        self.with_decimals(mm, self.lengths().decimals())
     }
 
     /// A length with its unit, as fine as dial gauges read.
     pub fn fine_length_words(&self, mm: f64) -> String {
-        self.with_decimals(mm, [2, 4])
+        self.with_decimals(mm, self.lengths().decimals() + 1)
     }
 
-    fn with_decimals(&self, mm: f64, [millimetres, inches]: [usize; 2]) -> String {
-        let decimals = match self.unit() {
-            LengthUnit::Millimetre => millimetres,
-            LengthUnit::Inch => inches,
-        };
+    fn with_decimals(&self, mm: f64, decimals: usize) -> String {
         format!("{} {}", short(self.length(mm), decimals), self.unit_name())
     }
 
@@ -108,17 +105,11 @@ impl<'s> ChartContext<'s> {
     pub fn binds(&self) -> Vec<String> {
         let of_wheel = |wheel: &WheelStyle| {
             let binds = self.car.heave.binds_of(wheel.side);
-            let places: Vec<String> = binds.map(|bind| self.travel_words(bind.bind.at_bump_mm)).collect();
+            let places: Vec<String> = binds.map(|bind| self.travel_words(bind.at_bump_mm)).collect();
             let verb = if wheel.name == wheel.side.name() { "wheel binds" } else { "wheels bind" };
             (!places.is_empty())
                 .then(|| format!("The {} {verb} at {}; it is not drawn beyond.", wheel.name, places.join(" and at ")))
         };
         self.wheels.iter().filter_map(of_wheel).collect()
     }
-}
-
-/// Words with a capital letter at their start.
-pub fn sentence_start(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -1,6 +1,6 @@
 //! Curves against wheel travel, which stands upright as it does at the car: bump above, droop below.
 
-use super::context::{ChartContext, WheelStyle, sentence_start};
+use super::context::{ChartContext, WheelStyle};
 use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
 use super::labels::Area;
 use super::scale::{Scale, short};
@@ -8,7 +8,7 @@ use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::{Halfshaft, LimitKey, Quantity, Side, Unit};
 use crate::measures::{Row, ShaftMeasures, toe_mm};
-use crate::studies::ToeCurve;
+use crate::present::words::sentence_start;
 
 /// Values against wheel travel, in the units of the axes; `None` breaks the curve.
 pub struct Curve {
@@ -132,7 +132,7 @@ pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Resu
 
 pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     let worst = |wheel: &WheelStyle| {
-        let curve = ToeCurve::of(&context.car.heave, wheel.side);
+        let curve = context.car.toe[wheel.side];
         (curve.worst_change_deg, curve.worst_at_bump_mm)
     };
     let mark = |wheel: &WheelStyle| {

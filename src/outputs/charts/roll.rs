@@ -113,7 +113,7 @@ pub fn steer(context: &ChartContext) -> Result<String, PenError> {
         let label = |value| Limit { value, label: format!("roll-steer limit {} deg", short(value, 3)) };
         frame.limits_up(&either_way.into_iter().map(label).collect::<Vec<_>>())?;
         let (inside, beyond): (Vec<_>, Vec<_>) =
-            context.car.roll.stops.iter().partition(|stop| stop.roll_deg.abs() <= roll_deg + AT_THE_END_DEG);
+            context.car.roll.stops.iter().partition(|stop| stop.body_roll_deg.abs() <= roll_deg + AT_THE_END_DEG);
         frame.limits_across(&inside.into_iter().map(stop_line).collect::<Vec<_>>())?;
         let end = |(name, points, _): &(String, Vec<Option<(f64, f64)>>, Stroke)| {
             (name.clone(), points.iter().rev().flatten().next().copied())
@@ -138,9 +138,9 @@ fn toe_changes(roll: &Roll, wheel: &WheelStyle) -> Vec<Option<(f64, f64)>> {
 }
 
 fn stop_line(stop: &RollStop) -> Limit {
-    Limit { value: stop.roll_deg, label: format!("{} wheel on its {} stop", stop.side.name(), stop.stop.name()) }
+    Limit { value: stop.body_roll_deg, label: format!("{} wheel on its {} stop", stop.side.name(), stop.stop.name()) }
 }
 
 fn stop_words(stop: &RollStop) -> String {
-    format!("{} wheel in {} at {} deg", stop.side.name(), stop.stop.name(), short(stop.roll_deg, 2))
+    format!("{} wheel in {} at {} deg", stop.side.name(), stop.stop.name(), short(stop.body_roll_deg, 2))
 }

@@ -1,6 +1,6 @@
 //! The charts of a tolerance study: the band of toe curves, and how the worst of them spread.
 
-use super::context::{ChartContext, WheelStyle, sentence_start};
+use super::context::{ChartContext, WheelStyle};
 use super::curves::toe_change;
 use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
 use super::labels::Area;
@@ -8,6 +8,7 @@ use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::Quantity;
+use crate::present::words::sentence_start;
 use crate::studies::tolerance::{CurveBand, Histogram, Tolerance};
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };

@@ -1,12 +1,14 @@
 //! The linkage drawn to scale at design height and at both ends of travel: front, side and plan view.
 
-use super::context::{ChartContext, WheelStyle, sentence_start};
+use super::context::{ChartContext, WheelStyle};
 use super::frame::{heading, notes};
 use super::labels::{Area, broken, spread, width_of};
 use super::linkage::{Drawn, Seen, View};
 use super::scale::{round_step, short};
 use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle, draw};
 use super::stroke::Stroke;
+use crate::mechanism::Posture;
+use crate::present::words::sentence_start;
 
 const HEIGHT: u32 = 750;
 /// Width of a view of one wheel, and of two beside each other.
@@ -50,7 +52,7 @@ pub fn plan(context: &ChartContext) -> Result<String, PenError> {
 
 fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenError> {
     let width = WIDTHS[usize::from(context.wheels.len() > 1)];
-    let mut panels: Vec<Panel> = context.wheels.iter().filter_map(|wheel| Panel::new(context, view, *wheel)).collect();
+    let mut panels: Vec<Panel> = context.wheels.iter().map(|wheel| Panel::new(context, view, *wheel)).collect();
     if view == View::Front {
         // From the front the right wheel is on the left.
         panels.reverse();
@@ -105,14 +107,15 @@ enum Columns {
 }
 
 impl Panel {
-    fn new(context: &ChartContext, view: View, wheel: WheelStyle) -> Option<Self> {
+    fn new(context: &ChartContext, view: View, wheel: WheelStyle) -> Self {
         let on_rig = context.car.rig.wheel(wheel.side);
-        let (corner, path) = (on_rig.corner, &on_rig.path);
-        let drawn = |bump_mm| path.at(bump_mm).map(|posture| Drawn::new(view, corner, &posture));
-        let design = drawn(0.0)?;
-        let (lowest_mm, highest_mm) = path.reach_mm();
-        let ends = [(lowest_mm, DROOP), (highest_mm, BUMP)].into_iter().filter(|(bump_mm, _)| *bump_mm != 0.0);
-        let ends = ends.filter_map(|(bump_mm, stroke)| Some((drawn(bump_mm)?, stroke))).collect();
+        let (corner, postures) = (on_rig.corner, on_rig.path.postures());
+        let drawn = |posture: &Posture| Drawn::new(view, corner, posture);
+        let design = drawn(on_rig.design_posture());
+        let ends = postures.first().map(|lowest| (lowest, DROOP)).into_iter();
+        let ends = ends.chain(postures.last().map(|highest| (highest, BUMP)));
+        let moved = ends.filter(|(posture, _)| posture.bump_mm != 0.0);
+        let ends = moved.map(|(posture, stroke)| (drawn(posture), stroke)).collect();
         let mut names: Vec<(&str, Seen)> = corner
             .links
             .iter()
@@ -127,14 +130,14 @@ impl Panel {
             _ if outboard_is_right => Columns::Left,
             _ => Columns::Right,
         };
-        Some(Self {
+        Self {
             caption: caption(view, &wheel),
             ends,
             road: (view != View::Plan).then_some(on_rig.design_contact.ground_mm),
             names: names.into_iter().map(|(name, at)| (broken(name, NAME_LETTERS, NAME_LINES), at)).collect(),
             design,
             columns,
-        })
+        }
     }
 
     /// Room for the names on the left and on the right.

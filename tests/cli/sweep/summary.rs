@@ -86,3 +86,77 @@ fn a_limit_that_is_not_in_the_file_is_not_checked() {
     }
     assert!(limits.len() > 20);
 }
+
+/// All numbers of a summary, at any depth.
+fn numbers(value: &Value) -> Vec<f64> {
+    match value {
+        Value::Number(number) => number.as_f64().into_iter().collect(),
+        Value::Array(values) => values.iter().flat_map(numbers).collect(),
+        Value::Object(members) => members.values().flat_map(numbers).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// A number as the screen has it, with half of its last digit.
+fn printed(word: &str) -> Option<(f64, f64)> {
+    let digits = word.trim_matches(|c: char| !c.is_ascii_digit());
+    let decimals = digits.split('.').nth(1).map_or(0, str::len);
+    Some((digits.parse().ok()?, 0.5 * 0.1_f64.powi(decimals as i32)))
+}
+
+/// Nothing is worked out while the screen is printed: what it says is in the summary.
+#[test]
+fn every_number_of_the_screen_is_in_the_summary() {
+    let demo = Car::demo().set("travel.ride_heights", "[-15.0, 10.0]").set("travel.roll", "6.0");
+    for car in [format!("{demo}\n[tape]\nsd = 0.7\n"), Car::read("geometries/as-built.toml").to_string()] {
+        let ran = sweep(&car);
+        let mut known: Vec<f64> = numbers(&ran.summary()).into_iter().map(f64::abs).collect();
+        for side in ["left", "right"] {
+            known.push(25.0 * ran.number(&format!("/heave/{side}/slope_deg_per_mm")).abs());
+        }
+        // `per 25 mm`, `19 times of 20`.
+        known.extend([25.0, 19.0, 20.0]);
+        let shown = ran.out.lines().take_while(|line| !line.starts_with("Written to")).skip(1);
+        let words = shown.flat_map(str::split_whitespace).filter(|word| !word.contains("e-"));
+        let printed: Vec<_> = words.filter_map(printed).collect();
+        assert!(printed.len() > 50, "{ran}");
+        for (number, half) in printed {
+            assert!(
+                known.iter().any(|n| (n - number).abs() <= half * (1.0 + 1e-9)),
+                "{number} is only in\n{}",
+                ran.out
+            );
+        }
+    }
+}
+
+#[test]
+fn the_cure_and_the_band_of_the_tape_are_members_of_each_wheel() {
+    let ran = sweep(format!("{}\n[tape]\nsd = 0.7\n", Car::demo()));
+    for side in ["left", "right"] {
+        let toe = &ran.summary()["heave"][side];
+        let cure = &toe["cure"];
+        assert_eq!((&cure["mostly"], &cure["link"]), (&"slope".into(), &"toe link".into()));
+        let moves = cure["moves"].as_array().expect("a list");
+        assert_eq!(moves.iter().map(|made| &made["axis"]).collect::<Vec<_>>(), ["y", "z"]);
+        // Told on the screen as 16.5 mm inboard and 2.7 mm up.
+        let [inboard, up] = [number(&moves[0], "/by_mm"), number(&moves[1], "/by_mm")];
+        assert!((inboard + 16.5).abs() < 0.05 && (up - 2.7).abs() < 0.05, "{cure}");
+        assert!(number(cure, "/leaves_deg") < 0.0045, "{cure}");
+        let (worst, band) = (number(toe, "/worst_bump_steer_deg"), &toe["tape_band"]);
+        assert_eq!(number(band, "/tape_sd_mm"), 0.7);
+        let [low, high] = ["/band_deg/low", "/band_deg/high"].map(|end| number(band, end));
+        assert!(low < worst && worst < high, "{band}");
+    }
+    let sound = sweep(Car::read(SOUND)).summary();
+    assert!(sound["heave"]["left"]["cure"].is_null() && sound["heave"]["left"]["tape_band"].is_null());
+    assert_eq!(sound["warnings"], Value::Array(Vec::new()));
+}
+
+/// Kept from the screen of `check`, which tells it as a warning.
+#[test]
+fn what_to_look_at_again_is_listed() {
+    let summary = sweep(Car::demo().set("toe link.taped", "400.0")).summary();
+    let warnings = summary["warnings"].as_array().expect("a list");
+    assert!(warnings.iter().any(|text| text.as_str().is_some_and(|text| text.contains("by tape"))), "{warnings:?}");
+}

@@ -1,12 +1,11 @@
 //! Places and directions in the shop's words.
 
-use hubtrace::geometry::{Coordinate, Corner, End, Quantity, Tape, Unit};
-use hubtrace::measures::Measure;
-use hubtrace::studies::errors::ErrorSource;
-use hubtrace::studies::tune::{ResidualOf, TubeWay, VariableKind};
-use hubtrace::studies::{Cure, Mostly};
-
-use super::lengths::{LengthFormat, rounded};
+use super::length::{LengthFormat, rounded};
+use crate::geometry::{Corner, End, Quantity, Side, Tape, Unit};
+use crate::measures::Measure;
+use crate::studies::BracketMove;
+use crate::studies::errors::ErrorSource;
+use crate::studies::tune::{ResidualOf, TubeWay, VariableKind};
 
 /// A share of cars or wheels, finer towards both ends, where a chance is decided; all and nothing only when it is so.
 pub fn percent(share: f64) -> String {
@@ -39,34 +38,46 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, tape: Option<&Tape>) 
 
 /// `"toe link" inner bracket`, `"toe link" outer eye`.
 pub fn pickup(corner: &Corner, link: usize, end: End) -> String {
-    let end = match end {
-        End::Chassis => "inner bracket",
-        End::Upright => "outer eye",
-    };
-    format!("{:?} {end}", corner.links[link].name)
+    let name = &corner.links[link].name;
+    match end {
+        End::Chassis => inner_bracket(name),
+        End::Upright => format!("{name:?} outer eye"),
+    }
+}
+
+/// `"toe link" inner bracket`.
+pub fn inner_bracket(link: &str) -> String {
+    format!("{link:?} inner bracket")
 }
 
 /// `3.1 mm down`, `3.1 mm down and 2.0 mm inboard`.
-pub fn moves(lengths: LengthFormat, moves: &[(Coordinate, f64)]) -> String {
-    let each = moves
-        .iter()
-        .map(|(coordinate, by_mm)| format!("{} {}", lengths.with_unit(by_mm.abs()), coordinate.axis.way(*by_mm)));
+pub fn moves(lengths: LengthFormat, moves: &[BracketMove]) -> String {
+    let each =
+        moves.iter().map(|made| format!("{} {}", lengths.with_unit(made.by_mm.abs()), made.axis.way(made.by_mm)));
     each.collect::<Vec<_>>().join(" and ")
 }
 
-/// The cure of a toe curve in one sentence.
-pub fn cure(lengths: LengthFormat, corner: &Corner, cure: &Cure) -> String {
-    let mostly = match cure.mostly {
-        Mostly::Slope => "slope",
-        Mostly::Bow => "bow",
-    };
-    let (first, _) = cure.moves[0];
-    format!(
-        "Cure by one bracket (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car.",
-        pickup(corner, first.link, first.end),
-        moves(lengths, &cure.moves),
-        rounded(cure.leaves_deg, 3)
-    )
+/// `a`, `a and b`, `a, b and c`; the links when none is named.
+pub fn listed(names: &[String]) -> String {
+    match names {
+        [] => "the links".to_owned(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// Where a wheel stands in its travel: `12.5 mm bump`.
+pub fn travel(lengths: LengthFormat, bump_mm: f64) -> String {
+    match bump_mm {
+        b if b > 0.0 => format!("{} bump", lengths.with_unit(b)),
+        b if b < 0.0 => format!("{} droop", lengths.with_unit(-b)),
+        _ => "design height".to_owned(),
+    }
+}
+
+/// Whose figures these are when one wheel may stand for both.
+pub fn wheel(mirrored: bool, side: Side) -> &'static str {
+    if mirrored { "left and right alike" } else { side.name() }
 }
 
 /// Something that may move: `"toe link" inner bracket, up-down`.
@@ -97,7 +108,7 @@ fn is_turn(place: &VariableKind) -> bool {
 
 /// The unit in which a freedom is counted.
 pub fn unit(lengths: LengthFormat, place: &VariableKind) -> &'static str {
-    if is_turn(place) { "deg" } else { lengths.0.symbol() }
+    if is_turn(place) { "deg" } else { lengths.symbol() }
 }
 
 /// How far something moved, with its sign: `+3.1 mm`, `-0.40 deg`.
@@ -111,7 +122,7 @@ pub fn moved(lengths: LengthFormat, place: &VariableKind, by: f64) -> String {
 pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
     let deg = |decimals: usize| format!("{} deg", rounded(by, decimals));
     let percent = || format!("{} %", rounded(by, 1));
-    let length = || format!("{} {}", lengths.finer(by), lengths.0.symbol());
+    let length = || format!("{} {}", lengths.finer(by), lengths.symbol());
     let of_quantity = |quantity: Quantity| match quantity.unit() {
         Unit::Degrees | Unit::DegreesPerMillimetre => deg(3),
         Unit::DegreesPer25Millimetres => format!("{} per 25 mm", deg(3)),
@@ -136,4 +147,10 @@ pub fn subject(subject: ResidualOf) -> &'static str {
         ResidualOf::AsSet(Measure::Camber) => "camber at design",
         ResidualOf::AsSet(_) => "toe at design",
     }
+}
+
+/// Words with a capital letter at their start.
+pub fn sentence_start(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -1,37 +1,47 @@
-//! LengthFormat for people, in the unit of the file.
+//! Numbers for people: lengths in the unit of the file, and so many decimals.
 
-use hubtrace::geometry::LengthUnit;
+use crate::geometry::LengthUnit;
 
 /// Writes millimetres in the unit that the builder uses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LengthFormat(pub LengthUnit);
 
 impl LengthFormat {
-    /// As fine as callipers read, without the unit: for columns whose head says it.
-    pub fn number(self, mm: f64) -> String {
-        let decimals = match self.0 {
+    /// `mm` or `in`.
+    pub fn symbol(self) -> &'static str {
+        self.0.symbol()
+    }
+
+    /// A length in the unit of the file.
+    pub fn value(self, mm: f64) -> f64 {
+        mm / self.0.in_mm()
+    }
+
+    /// Decimals that callipers read.
+    pub fn decimals(self) -> usize {
+        match self.0 {
             LengthUnit::Millimetre => 1,
             LengthUnit::Inch => 3,
-        };
-        rounded(mm / self.0.in_mm(), decimals)
+        }
+    }
+
+    /// As fine as callipers read, without the unit: for columns whose head says it.
+    pub fn number(self, mm: f64) -> String {
+        rounded(self.value(mm), self.decimals())
     }
 
     /// A tenth of what [`Self::number`] shows, for what dial gauges read.
     pub fn finer(self, mm: f64) -> String {
-        let decimals = match self.0 {
-            LengthUnit::Millimetre => 2,
-            LengthUnit::Inch => 4,
-        };
-        rounded(mm / self.0.in_mm(), decimals)
+        rounded(self.value(mm), self.decimals() + 1)
     }
 
     /// [`Self::finer`] with its unit.
     pub fn finer_unit(self, mm: f64) -> String {
-        format!("{} {}", self.finer(mm), self.0.symbol())
+        format!("{} {}", self.finer(mm), self.symbol())
     }
 
     pub fn with_unit(self, mm: f64) -> String {
-        format!("{} {}", self.number(mm), self.0.symbol())
+        format!("{} {}", self.number(mm), self.symbol())
     }
 }
 
@@ -42,10 +52,15 @@ pub fn rounded(number: f64, decimals: usize) -> String {
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
+/// `40.0` as `40`: limits are round numbers, as the file gives them.
+pub fn trimmed(number: &str) -> &str {
+    if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{LengthFormat, rounded};
-    use hubtrace::geometry::LengthUnit;
+    use crate::geometry::LengthUnit;
 
     #[test]
     fn lengths_follow_the_unit_of_the_file() {

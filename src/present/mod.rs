@@ -1,0 +1,16 @@
+//! What any surface says: numbers with their units, names and sentences in the shop's words.
+//!
+//! Screens, charts, pages and sheets say the same of the same finding, so the words stand here once. Knows nothing of a
+//! terminal, of paper or of how a number was found; breaking lines and laying out tables is for each surface.
+
+mod length;
+mod quantity;
+mod sentences;
+pub mod words;
+
+pub use length::{LengthFormat, rounded, trimmed};
+pub use quantity::{band, limit_band, number, unit};
+pub use sentences::{
+    FAR_ROADS_ADVICE, PAPER_CAUTION, STUDY_CAUTION, bind, bind_advice, broken_limit, cure, grid_left_out, loose_design,
+    roll_stop, tape_band, tyre_off_road, verdict,
+};

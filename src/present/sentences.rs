@@ -1,0 +1,148 @@
+//! Findings in whole sentences.
+
+use super::length::{LengthFormat, rounded};
+use super::quantity::unit;
+use super::words;
+use crate::geometry::{Interval, Quantity, Side, Unit};
+use crate::studies::{Cure, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand, Verdict};
+
+/// Goes with every study of a drawing.
+pub const STUDY_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed. Guidance, not approval: the rulebook, the \
+    maker's ratings and a licensed engineer decide; a failed link can kill.";
+/// Goes with a car that was changed on paper.
+pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc. Check clearances, rod-end angles and the \
+    rulebook before a bracket is welded; a failed link can kill.";
+/// What to do about roads on which a tyre finds no place.
+pub const FAR_ROADS_ADVICE: &str =
+    "roll.csv and grid.csv lack these rows; look again at `tyre_radius`, `camber`, `toe` and the links";
+
+/// The cure of a toe curve.
+pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
+    let mostly = match cure.mostly {
+        Mostly::Slope => "slope",
+        Mostly::Bow => "bow",
+    };
+    format!(
+        "Cure by one bracket (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car.",
+        words::inner_bracket(&cure.link),
+        words::moves(lengths, &cure.moves),
+        rounded(cure.leaves_deg, 3)
+    )
+}
+
+/// What the tape's error makes of the worst bump steer.
+pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
+    format!(
+        "Worst bump steer {} deg; {} to {} deg with your tape error ({} one sd, 19 times of 20).",
+        rounded(band.as_drawn_deg, 2),
+        rounded(band.band_deg.low, 2),
+        rounded(band.band_deg.high, 2),
+        lengths.with_unit(band.tape_sd_mm)
+    )
+}
+
+/// Where the links take a wheel no further.
+pub fn bind(bind: &SideBind) -> String {
+    let names: Vec<String> = bind.links.iter().map(|name| format!("{name:?}")).collect();
+    format!(
+        "the {} side binds at {} mm of {}; {} carry the bind",
+        bind.side.name(),
+        rounded(bind.at_bump_mm.abs(), 1),
+        bind.towards.name(),
+        words::listed(&names)
+    )
+}
+
+/// What to do about a bind.
+pub fn bind_advice(bind: &SideBind) -> String {
+    let way = bind.towards.name();
+    format!("heave.csv holds every row before it; reduce `{way}` in [travel] or move one of these links")
+}
+
+/// What is wrong with links that do not hold or move their wheel, and what to do.
+pub fn loose_design(loose: LooseDesign, side: Side) -> (String, &'static str) {
+    let side = side.name();
+    match loose {
+        LooseDesign::BumpCannotMove => (
+            format!("bump cannot move the {side} wheel: its links let the upright turn, but the hub not rise"),
+            "the five links and the vertical through the wheel centre all meet one line; move one chassis pickup so that \
+             its link misses that line",
+        ),
+        LooseDesign::Parallel => (
+            format!("the five links of the {side} side are parallel and leave the wheel loose"),
+            "parallel links all hold the same direction, at every height; point them in different directions",
+        ),
+        LooseDesign::Repeated { holding } => (
+            format!("only {holding} of the five links of the {side} side hold the wheel, the rest repeat them"),
+            "links that lie in one line, or four that meet in a point, repeat each other; move one of their pickups",
+        ),
+    }
+}
+
+/// That a tyre finds no place on so many roads, `first` before the others.
+pub fn tyre_off_road(lengths: LengthFormat, side: Side, roads: usize, first: &MissingRow) -> String {
+    format!(
+        "the {} tyre finds no place on {roads} of the roads asked for, first at {} deg of body roll and {} of ride height: \
+         the wheel leans so fast in bump that its tyre goes down as the hub goes up",
+        side.name(),
+        rounded(first.body_roll_deg, 2),
+        lengths.with_unit(first.ride_height_change_mm)
+    )
+}
+
+/// The angle of roll at which a wheel meets its stop; `asked_deg` is how far the roll study was to go.
+pub fn roll_stop(stop: &RollStop, asked_deg: f64) -> String {
+    let cut = if stop.body_roll_deg.abs() < asked_deg { "; roll.csv ends there" } else { "" };
+    format!(
+        "At {} deg of body roll the {} wheel meets its {} stop{cut}.",
+        rounded(stop.body_roll_deg, 2),
+        stop.side.name(),
+        stop.stop.name()
+    )
+}
+
+/// How many positions the stops forbid; `None` when none.
+pub fn grid_left_out(positions: usize) -> Option<String> {
+    (positions > 0).then(|| {
+        format!("The stops forbid {positions} of the positions of ride height and roll; grid.csv leaves them out.")
+    })
+}
+
+/// The worse of the verdicts of both wheels on one quantity, naming the side when one of two fails.
+pub fn verdict(verdicts: &[&Verdict]) -> String {
+    for worst in [State::Fail, State::NotChecked] {
+        let mut having = verdicts.iter().filter(|verdict| verdict.state == worst);
+        if let Some(first) = having.next() {
+            let one_of_two = verdicts.len() == 2 && having.next().is_none();
+            let side = first.side.filter(|_| one_of_two && worst == State::Fail);
+            return side.map_or(worst.words().to_owned(), |side| format!("{} {}", worst.words(), side.name()));
+        }
+    }
+    State::Pass.words().to_owned()
+}
+
+/// `FAIL bump steer (bump and droop): -0.164 to 0.031 deg, limit ±0.050 deg`, of all verdicts on one quantity that fail; a
+/// side is named when it alone does.
+pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict]) -> String {
+    let side = match fails {
+        [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
+        _ => String::new(),
+    };
+    let number = |value: f64| match quantity.unit() {
+        Unit::Millimetres => lengths.number(value),
+        Unit::Percent => rounded(value, 1),
+        _ => rounded(value, 3),
+    };
+    let unit = unit(lengths, quantity.unit());
+    let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));
+    let limit = |limit: Interval| format!("{} {unit}", super::quantity::limit_band(number, limit));
+    let first = fails.first();
+    let (found, wanted) = (first.and_then(|v| v.range).map(range), first.and_then(|v| v.limit).map(limit));
+    format!(
+        "FAIL {} ({side}{}): {}, limit {}",
+        quantity.name(),
+        quantity.definition().over.words(),
+        found.unwrap_or_default(),
+        wanted.unwrap_or_default()
+    )
+}

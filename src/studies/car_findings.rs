@@ -1,0 +1,134 @@
+//! What is told of a moved car: its toe curves with their cure, its limits, where it stops or binds.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::axles_on_road::MissingRow;
+use super::cure::{Cure, cure};
+use super::heave::SideBind;
+use super::judged_car::JudgedCar;
+use super::rig::Rig;
+use super::roll::RollStop;
+use super::sensitivity::Sensitivity;
+use super::tape_band::{TapeBand, tape_band};
+use super::toe_curve::{RideHeightSteer, ToeCurve, ToeOverSpan};
+use super::verdicts::Verdict;
+use crate::geometry::{Quantity, Side, warnings};
+
+/// Of a sweep or a tuning, as far as the wheels asked for go. As JSON it is most of `summary.json`.
+#[derive(Debug, Clone, Serialize)]
+pub struct CarFindings<'g> {
+    #[serde(skip)]
+    pub judged: JudgedCar<'g>,
+    /// The wheels asked for, left before right.
+    #[serde(skip)]
+    pub sides: Vec<Side>,
+    pub name: String,
+    pub travel: TravelFindings,
+    pub heave: BTreeMap<Side, ToeFindings>,
+    pub roll: RollFindings,
+    pub limits: Vec<Verdict>,
+    /// What a builder should look at again, one sentence each; empty for a sound car.
+    pub warnings: Vec<String>,
+}
+
+/// How far the car was moved.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TravelFindings {
+    pub bump_mm: f64,
+    pub droop_mm: f64,
+    /// Both ways.
+    pub body_roll_deg: f64,
+}
+
+/// The toe curve of one wheel and what follows from it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ToeFindings {
+    #[serde(flatten)]
+    pub curve: ToeCurve,
+    pub over_span: ToeOverSpan,
+    /// Rows of the heave study.
+    pub rows: usize,
+    pub binds: Vec<SideBind>,
+    /// About the other ride heights of the file.
+    pub ride_heights: Vec<RideHeightSteer>,
+    /// Worst bump steer with the error of the file's tape; `None` without `[tape]`.
+    pub tape_band: Option<TapeBand>,
+    /// The shortest cure of a curve that breaks its limit; `None` when it keeps it, or no single bracket helps.
+    pub cure: Option<Cure>,
+}
+
+/// The axle in body roll.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RollFindings {
+    pub rows: usize,
+    /// Largest roll steer either way, deg; `None` when no row has both wheels.
+    pub worst_roll_steer_deg: Option<f64>,
+    pub stops: Vec<RollStop>,
+    pub missing_rows: Vec<MissingRow>,
+}
+
+impl<'g> CarFindings<'g> {
+    pub fn of(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
+        let geometry = judged.geometry();
+        let travel = &geometry.travel;
+        let (roll, shown) = (&judged.roll, |side: Side| sides.contains(&side));
+        Self {
+            sides: sides.to_vec(),
+            name: geometry.name.clone(),
+            travel: TravelFindings {
+                bump_mm: travel.bump_mm,
+                droop_mm: travel.droop_mm,
+                body_roll_deg: travel.roll_deg,
+            },
+            heave: toe_findings(&judged, sides),
+            roll: RollFindings {
+                rows: roll.rows.count(sides),
+                worst_roll_steer_deg: roll
+                    .axle(Quantity::RollSteer)
+                    .into_iter()
+                    .map(|(_, deg)| deg.abs())
+                    .reduce(f64::max),
+                stops: roll.stops.clone(),
+                missing_rows: roll.missing.iter().filter(|row| shown(row.side)).copied().collect(),
+            },
+            limits: judged.verdicts.iter().filter(|verdict| verdict.side.is_none_or(shown)).cloned().collect(),
+            warnings: warnings(geometry),
+            judged,
+        }
+    }
+
+    /// The binds of the wheels asked for.
+    pub fn binds(&self) -> impl Iterator<Item = &SideBind> {
+        self.heave.values().flat_map(|toe| &toe.binds)
+    }
+}
+
+fn toe_findings(judged: &JudgedCar, sides: &[Side]) -> BTreeMap<Side, ToeFindings> {
+    let mut found: BTreeMap<Side, ToeFindings> = BTreeMap::new();
+    for &side in sides {
+        // The advice for one wheel is that for its mirror image.
+        let known = found.values().next().filter(|_| judged.geometry().mirrored);
+        let (tape_band, cure) = match known {
+            Some(other) => (other.tape_band, other.cure.clone()),
+            None => (tape_band(&judged.rig, side), cure_when_failed(&judged.rig, judged, side)),
+        };
+        let curve = judged.toe[side];
+        let toe = ToeFindings {
+            over_span: curve.over_span(judged.geometry().corner(side).wheel.toe_span_mm),
+            curve,
+            rows: judged.heave.rows.count(&[side]),
+            binds: judged.heave.binds_of(side).cloned().collect(),
+            ride_heights: judged.heave.ride_heights[side].clone(),
+            tape_band,
+            cure,
+        };
+        found.insert(side, toe);
+    }
+    found
+}
+
+fn cure_when_failed(rig: &Rig, judged: &JudgedCar, side: Side) -> Option<Cure> {
+    judged.fails(Quantity::BumpSteer, side).then(|| cure(rig, &Sensitivity::of(rig, side)?)).flatten()
+}
