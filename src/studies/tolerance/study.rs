@@ -231,7 +231,7 @@ impl<'g> ToleranceStudy<'g> {
 
     /// Builds the cars and counts.
     ///
-    /// Keeps a few numbers a car ([`Columns`]) and counts the toe curves as it goes: memory grows with the cars alone.
+    /// Keeps a few numbers a car (`Columns`) and counts the toe curves as it goes: memory grows with the cars alone.
     pub fn build(&self, options: &MonteCarlo) -> Result<Tolerance, NoLastBracket> {
         let last = match &options.finish {
             Finish::Last(bracket) => Some(self.links_of(bracket)?),

@@ -323,12 +323,13 @@ impl Evaluator<'_, '_> {
     /// where the wheels stand, so a difference over one unit is their derivative.
     fn axle(&mut self, value: fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64) -> Option<Vec<Differentiated>> {
         let (problem, side) = (self.problem, self.problem.freedoms.drawn().side);
-        let parts: [(Measure, fn(&mut WheelStance)); 3] = [
-            (Measure::Toe, |stance| stance.toe_deg += 1.0),
-            (Measure::Recession, |stance| stance.wheel_centre_x_mm -= 1.0),
-            (Measure::Scrub, |stance| stance.scrub_mm += 1.0),
-        ];
-        let slopes = parts.map(|(measure, _)| self.over_travel(measure));
+        const PARTS: [Measure; 3] = [Measure::Toe, Measure::Recession, Measure::Scrub];
+        let one_more = |measure: Measure, stance: WheelStance| match measure {
+            Measure::Toe => WheelStance { toe_deg: stance.toe_deg + 1.0, ..stance },
+            Measure::Recession => WheelStance { wheel_centre_x_mm: stance.wheel_centre_x_mm - 1.0, ..stance },
+            _ => WheelStance { scrub_mm: stance.scrub_mm + 1.0, ..stance },
+        };
+        let slopes = PARTS.map(|measure| self.over_travel(measure));
         let design_at = self.stops.iter().position(|stop| stop.bump_mm == 0.0)?;
         let axle = |index: usize, own: WheelStance| {
             let other = if problem.geometry.mirrored { own } else { *problem.other_wheel.get(index)? };
@@ -339,11 +340,9 @@ impl Evaluator<'_, '_> {
         let figure = |index: usize| {
             let now = axle(index, own(index))?;
             let mut figure = Differentiated { value: value(now, design), slopes: vec![0.0; self.setting.len()] };
-            for ((_, add), slopes) in parts.iter().zip(&slopes) {
+            for (measure, slopes) in PARTS.into_iter().zip(&slopes) {
                 for (at, is_design) in [(index, false), (design_at, true)] {
-                    let mut moved = own(at);
-                    add(&mut moved);
-                    let moved = axle(at, moved)?;
+                    let moved = axle(at, one_more(measure, own(at)))?;
                     let by = if is_design { value(now, moved) } else { value(moved, design) } - figure.value;
                     let slopes = slopes[at].as_ref()?;
                     figure.slopes.iter_mut().zip(&slopes.slopes).for_each(|(sum, slope)| *sum += by * slope);
