@@ -3,7 +3,7 @@
 use std::fmt::{Result, Write};
 
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Quantity, Side};
+use hubtrace::geometry::{Over, Quantity, Side};
 use hubtrace::outputs::Written;
 use hubtrace::present::{self, LengthFormat, rounded, trimmed, words};
 use hubtrace::studies::{CarFindings, State, SweepFindings, ToeFindings, Verdict};
@@ -119,8 +119,8 @@ impl Screen<'_> {
     fn shows(&self, verdict: &Verdict) -> bool {
         match verdict.side {
             Some(side) => self.sides.contains(&side),
-            // Thrust angle and setback of a mirrored car are zero by drawing.
-            None => verdict.quantity == Quantity::RollSteer || !self.mirrored,
+            // What both wheels have at design is zero by drawing in a mirrored car.
+            None => verdict.quantity.definition().over != Over::Design || !self.mirrored,
         }
     }
 
