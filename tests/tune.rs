@@ -113,7 +113,7 @@ fn arms_whose_toe_cannot_change_are_found_again() {
             [(0, 2, 10.0), (1, 0, -8.0), (1, 2, 6.0), (2, 2, -10.0), (3, 0, 7.0), (3, 1, -9.0), (4, 2, 8.0)];
         let off = disturbed(&perfect, &coordinates);
         let problem = problem(&off);
-        let drawn = problem.problem(&[0.0; 7]).expect("a car that moves").worst_toe_deg();
+        let drawn = problem.evaluate(&[0.0; 7]).expect("a car that moves").worst_toe_deg();
         let worst = best(&problem, 1).evaluation.worst_toe_deg();
         assert!(drawn > 0.1 && worst <= 1e-4, "{name}: {drawn} to {worst} deg");
     }
@@ -149,7 +149,7 @@ fn steps_are_searched_as_well_as_by_trying_every_one() {
     links[3].chassis[1] = Some(AdjustmentRange { low: -6.0, high: 6.0, step: None });
     links[4].chassis[2] = Some(AdjustmentRange { low: -10.0, high: 10.0, step: Some(2.0) });
     let problem = problem(&geometry);
-    let worst = |setting: [f64; 3]| problem.problem(&setting).expect("a car that moves").worst_toe_deg();
+    let worst = |setting: [f64; 3]| problem.evaluate(&setting).expect("a car that moves").worst_toe_deg();
     let grid = (-3..=3).flat_map(|a| (-5..=5).map(move |c| (3.0 * f64::from(a), 2.0 * f64::from(c))));
     let tried = grid.map(|(a, c)| lowest(-6.0, 6.0, |b| worst([a, b, c]))).fold(f64::INFINITY, f64::min);
     let found = best(&problem, 1);
@@ -205,7 +205,7 @@ fn toe_is_judged_about_every_ride_height() {
     for setting in [vec![0.0; 9], best(&problem, 1).design_vector] {
         let corner = problem.freedoms.apply(&setting).corner;
         let expected = [-15.0, 0.0, 10.0].map(|height| worst_about(&corner, height)).into_iter().fold(0.0, f64::max);
-        let ours = problem.problem(&setting).expect("a car that moves").worst_toe_deg();
+        let ours = problem.evaluate(&setting).expect("a car that moves").worst_toe_deg();
         assert!((ours - expected).abs() < 1e-10, "{ours} deg, by the path {expected} deg");
     }
     assert!(best(&problem, 1).evaluation.worst_toe_deg() <= 0.01);

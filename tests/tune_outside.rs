@@ -90,7 +90,7 @@ fn good_enough(ours: f64, theirs: f64) -> bool {
 #[test]
 fn drawn_cars_and_outside_answers_have_the_same_worst_toe_change() {
     each(|case, problem, _| {
-        let worst = |setting: &[f64]| problem.problem(setting).expect("a car that moves").worst_toe_deg();
+        let worst = |setting: &[f64]| problem.evaluate(setting).expect("a car that moves").worst_toe_deg();
         let drawn = worst(&vec![0.0; case.free.len()]);
         assert!((drawn - case.drawn).abs() < 1e-9, "{}: drawn {drawn}", case.name);
         let best = worst(&case.best_setting);

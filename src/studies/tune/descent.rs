@@ -101,7 +101,7 @@ impl Solver<&TuneProblem<'_>, SqpState> for TrustRegionSqp<'_> {
         state: SqpState,
     ) -> Result<(SqpState, Option<KV>), Error> {
         let design_vector = clamped(self.start, self.bounds);
-        let evaluation = problem.problem("evaluations", |problem| Ok(problem.problem(&design_vector)))?;
+        let evaluation = problem.problem("evaluations", |problem| Ok(problem.evaluate(&design_vector)))?;
         let start = Iterate { design_vector, evaluation: evaluation.ok_or(NoPosture)? };
         let merit = start.merit(self.bounds, self.objective);
         Ok((state.param(start).cost(merit), None))
@@ -147,7 +147,7 @@ impl<'a> TrustRegionSqp<'a> {
             return Step::Converged;
         }
         let design_vector = moved(&here.design_vector, &step.by, self.bounds);
-        let Some(evaluation) = problem.problem(&design_vector) else {
+        let Some(evaluation) = problem.evaluate(&design_vector) else {
             return self.rejected(Termination::NoPosture);
         };
         let to = Iterate { design_vector, evaluation };
@@ -254,6 +254,6 @@ mod tests {
         let descent = descend(&problem, &bounds, &[0.0], Objective::Squares, &|| false).expect("it moves");
         assert_eq!(descent.termination, Termination::NoPosture);
         let beyond = descent.iterate.design_vector[0] + descent.iterate.design_vector[0].signum() * 1e-3;
-        assert!(problem.problem(&[beyond]).is_none());
+        assert!(problem.evaluate(&[beyond]).is_none());
     }
 }

@@ -41,7 +41,7 @@ impl Iterate {
     pub(super) fn merit(&self, bounds: &Bounds, objective: Objective) -> f64 {
         let moves: f64 = self.design_vector.iter().zip(bounds).map(|(x, bound)| (x / span(bound)).powi(2)).sum();
         let residuals = match objective {
-            Objective::Squares => self.evaluation.wants.iter().map(|term| 0.5 * term.miss().powi(2)).sum(),
+            Objective::Squares => self.evaluation.wants.iter().map(|term| 0.5 * term.scaled().powi(2)).sum(),
             Objective::Worst => self.evaluation.worst_want(),
         };
         residuals + 0.5 * objective.move_weight() * moves + LIMIT_PENALTY * self.evaluation.worst_break()

@@ -173,7 +173,7 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
         return Err(TuneError::ChangesNothing { side, place: problem.freedoms.list[index].place });
     }
     let drawn = vec![0.0; problem.freedoms.list.len()];
-    let before_deg = rig.as_ref().and_then(|_| problem.problem(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
+    let before_deg = rig.as_ref().and_then(|_| problem.evaluate(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
     let bounds = bounds_of(&problem);
     let found = search(&problem, options);
     let answers: Vec<Answer> = found.answers.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
@@ -254,7 +254,7 @@ fn list(wants: &[Residual]) -> Vec<WishReached> {
     let mut misses: Vec<f64> = Vec::new();
     for term in wants {
         let ResidualOf::Target(quantity) = term.subject else { continue };
-        let miss = term.miss().abs();
+        let miss = term.scaled().abs();
         let this = WishReached { quantity, value: term.value, reached: miss <= REACHED };
         match reached.iter().position(|wish| wish.quantity == quantity) {
             None => {
@@ -273,7 +273,7 @@ fn list(wants: &[Residual]) -> Vec<WishReached> {
 
 fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<HeldBack> {
     let asked = what_is_wrong(iterate);
-    let size = |term: &&Residual| term.miss().abs();
+    let size = |term: &&Residual| term.scaled().abs();
     let worst = asked.evaluation.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
     let Some(worst) = worst.filter(|term| size(term) > PERFECT) else { return Vec::new() };
     let Some(multipliers) = bound_multipliers(&asked, bounds) else { return Vec::new() };
@@ -299,7 +299,7 @@ fn what_is_wrong(iterate: &Iterate) -> Iterate {
         return iterate.clone();
     }
     let (broken, held): (Vec<Residual>, Vec<Residual>) =
-        iterate.evaluation.limits.iter().cloned().partition(|term| term.miss().abs() > LIMIT_TOLERANCE);
+        iterate.evaluation.limits.iter().cloned().partition(|term| term.scaled().abs() > LIMIT_TOLERANCE);
     Iterate { design_vector: iterate.design_vector.clone(), evaluation: Evaluation { wants: broken, limits: held } }
 }
 

@@ -43,7 +43,7 @@ pub struct Residual {
 
 impl Residual {
     /// How far outside its band, signed and scaled; 0 inside.
-    pub fn miss(&self) -> f64 {
+    pub fn scaled(&self) -> f64 {
         (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
     }
 
@@ -66,12 +66,12 @@ pub struct Evaluation {
 impl Evaluation {
     /// The worst wanted figure, scaled.
     pub fn worst_want(&self) -> f64 {
-        self.wants.iter().map(|term| term.miss().abs()).fold(0.0, f64::max)
+        self.wants.iter().map(|term| term.scaled().abs()).fold(0.0, f64::max)
     }
 
     /// The worst broken limit, scaled; 0 when all hold.
     pub fn worst_break(&self) -> f64 {
-        self.limits.iter().map(|term| term.miss().abs()).fold(0.0, f64::max)
+        self.limits.iter().map(|term| term.scaled().abs()).fold(0.0, f64::max)
     }
 
     /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
@@ -134,7 +134,7 @@ impl<'g> TuneProblem<'g> {
     }
 
     /// `None` when the setting cannot be moved through the whole travel.
-    pub fn problem(&self, setting: &[f64]) -> Option<Evaluation> {
+    pub fn evaluate(&self, setting: &[f64]) -> Option<Evaluation> {
         let moved = self.freedoms.apply(setting);
         let linkage = moved.linkage();
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;

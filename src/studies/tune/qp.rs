@@ -116,10 +116,10 @@ impl<'a> QpSubproblem<'a> {
         linear[self.slack()] = LIMIT_PENALTY;
         linear[self.worst()] = 1.0;
         if self.objective == Objective::Squares {
-            for term in self.here.evaluation.wants.iter().filter(|term| term.miss() != 0.0) {
+            for term in self.here.evaluation.wants.iter().filter(|term| term.scaled() != 0.0) {
                 let gradient = self.scaled_gradient(term);
                 for i in 0..n {
-                    linear[i] += term.miss() * gradient[i];
+                    linear[i] += term.scaled() * gradient[i];
                     for j in i..n {
                         quadratic[i][j] += gradient[i] * gradient[j];
                     }

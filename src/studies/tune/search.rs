@@ -109,7 +109,7 @@ pub fn most_robust(problem: &TuneProblem, from: &[Descent], options: &SearchOpti
         return None;
     }
     let bounds = bounds_of(problem);
-    let square = |end: &Descent| end.evaluation().wants.iter().map(|term| term.miss().powi(2)).sum::<f64>();
+    let square = |end: &Descent| end.evaluation().wants.iter().map(|term| term.scaled().powi(2)).sum::<f64>();
     from.iter()
         .filter_map(|start| {
             descend(problem, &bounds, &start.iterate.design_vector, Objective::Squares, options.stop).ok()
@@ -125,7 +125,7 @@ fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<V
         .find(|design_vector| {
             let corner = problem.freedoms.apply(design_vector).corner;
             clearances(&corner, &problem.freedoms.unplaced).iter().all(Clearance::is_there)
-                && problem.problem(design_vector).is_some()
+                && problem.evaluate(design_vector).is_some()
         })
         .ok_or(NoPosture)
 }
@@ -235,7 +235,7 @@ fn held_at(
 
 /// True when a design variable acts on no target and no limit at all at the car as drawn, so that it is there by mistake.
 pub fn is_idle(problem: &TuneProblem, index: usize) -> Option<bool> {
-    let evaluation = problem.problem(&vec![0.0; problem.freedoms.list.len()])?;
+    let evaluation = problem.evaluate(&vec![0.0; problem.freedoms.list.len()])?;
     let terms = evaluation.wants.iter().chain(&evaluation.limits);
     Some(terms.into_iter().all(|term| term.slopes[index].abs() < 1e-12))
 }
