@@ -14,8 +14,10 @@ use hubtrace::outputs::{
     OutputFolder, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
 use hubtrace::present::words;
-use hubtrace::studies::tune::{Answer, SearchOptions, TuneError, TunedOdds, TunedSide, tune, tuned_geometry};
-use hubtrace::studies::{CarFindings, JudgedCar, Rig, Sensitivity};
+use hubtrace::studies::Sensitivity;
+use hubtrace::studies::tune::{
+    Answer, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry,
+};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
@@ -55,43 +57,37 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
     let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
-    let judged = |geometry| Rig::new(geometry).map(JudgedCar::of);
-    let after = judged(&after).map_err(|singular| load::singular(&file, singular.side))?;
-    let before = geometry.unplaced().is_empty().then(|| judged(&geometry).ok()).flatten();
+    let run = TuneRun {
+        seed: args.seed,
+        starts: args.starts as usize,
+        robust: args.robust,
+        stopped_early: STOPPED.load(Ordering::Relaxed),
+    };
+    let others = other_answers(&file, &geometry, &tuned, args.robust)?;
+    let found = TuneFindings::of(&geometry, tuned, &after, sides, run)
+        .map_err(|singular| load::singular(&file, singular.side))?;
+    let summary = summary_json(&TuneSummary::of(&found, &geometry), &sha256_hex(file.text.as_bytes()))
+        .map_err(Failure::unwritable)?;
 
     let mut folder = OutputFolder::new();
     folder.add("tuned.toml", text);
-    for (name, text) in other_answers(&file, &geometry, &tuned, args.robust)? {
-        folder.add(name, text);
-    }
-    let moves: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(args.robust).moves.as_slice())).collect();
+    others.into_iter().for_each(|(name, text)| folder.add(name, text));
+    let moves: Vec<_> = found.sides.iter().map(|side| (side.tuned.side, &found.chosen(side).moves[..])).collect();
     folder.add("moves.csv", moves_csv(&moves).map_err(Failure::unwritable)?);
-    folder.add("heave.csv", rows_csv(&after.heave.rows, sides).map_err(Failure::unwritable)?);
-    let drawn = before.as_ref().unwrap_or(&after);
-    let sensitivities: Vec<_> = tuned.iter().filter_map(|side| Sensitivity::of(&drawn.rig, side.side)).collect();
-    let with_corner: Vec<_> = sensitivities.iter().map(|s| (drawn.rig.wheel(s.side).corner, s)).collect();
-    folder.add("sensitivity.csv", sensitivity_csv(&with_corner).map_err(Failure::unwritable)?);
-    folder.add("toe-before-after.svg", before_after(before.as_ref(), &after, sides).map_err(Failure::unwritable)?);
-    let stopped = STOPPED.load(Ordering::Relaxed);
-    let odds = TunedOdds::of(&geometry, &tuned, after.geometry(), args.robust);
-    let after = CarFindings::of(after, sides);
-    let summary = TuneSummary::of(&after, &tuned, args.seed, args.starts as usize, stopped, &odds);
-    let summary = summary_json(&summary, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
+    let car = &found.car.judged;
+    folder.add("heave.csv", rows_csv(&car.heave.rows, sides).map_err(Failure::unwritable)?);
+    let corner = |sensitivity: &Sensitivity| found.reference().rig.wheel(sensitivity.side).corner;
+    let effects = found.sides.iter().filter_map(|side| side.sensitivity.as_ref());
+    let effects: Vec<_> = effects.map(|sensitivity| (corner(sensitivity), sensitivity)).collect();
+    folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
+    let before_after = before_after(found.drawn.as_ref(), car, sides).map_err(Failure::unwritable)?;
+    folder.add("toe-before-after.svg", before_after);
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
-    let result = screen::Result {
-        file: &file,
-        geometry: &geometry,
-        tuned: &tuned,
-        sensitivities: &sensitivities,
-        after: &after.judged,
-        odds: &odds,
-        args,
-        stopped,
-    };
-    args.study.tell(&summary, || result.text(&written))?;
-    Ok(Outcome::of(&after.judged, sides))
+    let screen = screen::Screen { file: &file, geometry: &geometry, found: &found };
+    args.study.tell(&summary, || screen.text(&written))?;
+    Ok(Outcome::of(car, sides))
 }
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.

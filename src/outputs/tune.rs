@@ -3,27 +3,31 @@
 use serde::Serialize;
 
 use super::odds::OddsSummary;
-use crate::geometry::Side;
-use crate::studies::CarFindings;
+use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
+use crate::present::{LengthFormat, words};
 use crate::studies::errors::Proportion;
-use crate::studies::tune::{Answer, TunedOdds, TunedSide};
+use crate::studies::tune::{Answer, HeldBack, Move, SideFindings, Strength, TuneFindings, VariableKind};
+use crate::studies::{CarFindings, Cure, Termination};
+
+/// Lengths of the summary are in millimetres.
+const LENGTHS: LengthFormat = LengthFormat(LengthUnit::Millimetre);
 
 /// The summary of a tuning, for [`super::summary_json`].
 #[derive(Debug, Serialize)]
 pub struct TuneSummary<'f> {
     #[serde(flatten)]
     car: &'f CarFindings<'f>,
-    tune: TuneMember,
+    tune: TuneMember<'f>,
 }
 
 #[derive(Debug, Serialize)]
-struct TuneMember {
+struct TuneMember<'f> {
     seed: u64,
     starts: usize,
     stopped_early: bool,
     /// Share of cars, both wheels and every limit, of the answer in `tuned.toml`.
     chance: Option<f64>,
-    sides: Vec<SideMember>,
+    sides: Vec<SideMember<'f>>,
     odds: OddsMember,
 }
 
@@ -34,10 +38,20 @@ struct OddsMember {
 }
 
 #[derive(Debug, Serialize)]
-struct SideMember {
+struct SideMember<'f> {
     side: Side,
     before_worst_bump_steer_deg: Option<f64>,
+    /// The one in `tuned.toml`.
+    written: AnswerMember,
+    /// Best first, without the most forgiving one.
     answers: Vec<AnswerMember>,
+    most_forgiving: Option<AnswerMember>,
+    /// How the descent from each start ended.
+    starts_ended: &'f [Termination],
+    toe_depends_most_on: Vec<StrengthMember>,
+    toe_depends_least_on: Vec<StrengthMember>,
+    /// One bracket alone, on the drawn car.
+    cure: Option<&'f Cure>,
 }
 
 #[derive(Debug, Serialize)]
@@ -45,34 +59,144 @@ struct AnswerMember {
     worst_bump_steer_deg: f64,
     limits_hold: bool,
     longest_move_mm: f64,
+    termination: Termination,
+    moves: Vec<MoveMember>,
+    settings: Vec<SettingMember>,
+    targets: Vec<TargetMember>,
+    held_back: Vec<HeldBackMember>,
+    /// Limits that it just keeps.
+    at_limits: Vec<&'static str>,
+}
+
+/// Car axes.
+#[derive(Debug, Serialize)]
+struct MoveMember {
+    point: String,
+    from_mm: Option<[f64; 3]>,
+    to_mm: [f64; 3],
+    distance_mm: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct SettingMember {
+    what: String,
+    by: f64,
+    unit: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct TargetMember {
+    target: &'static str,
+    unit: &'static str,
+    value: f64,
+    wanted: Option<Interval>,
+    reached: bool,
+}
+
+/// More room would better `subject` by `buys_per_unit` of its own unit, for each mm or deg.
+#[derive(Debug, Serialize)]
+struct HeldBackMember {
+    what: String,
+    at: f64,
+    unit: &'static str,
+    subject: &'static str,
+    buys_per_unit: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct StrengthMember {
+    link: String,
+    end: &'static str,
+    axis: Axis,
+    deg_per_mm: f64,
 }
 
 impl<'f> TuneSummary<'f> {
-    /// `car` is the tuned one.
-    pub fn of(
-        car: &'f CarFindings,
-        tuned: &[TunedSide],
-        seed: u64,
-        starts: usize,
-        stopped_early: bool,
-        odds: &TunedOdds,
-    ) -> Self {
-        let answer = |answer: &Answer| AnswerMember {
-            worst_bump_steer_deg: answer.worst_toe_deg,
-            limits_hold: answer.limits_hold,
-            longest_move_mm: answer.longest_move_mm(),
+    /// `drawn` is the car that was tuned.
+    pub fn of(found: &'f TuneFindings, drawn: &Geometry) -> Self {
+        let odds = &found.odds;
+        let tune = TuneMember {
+            seed: found.run.seed,
+            starts: found.run.starts,
+            stopped_early: found.run.stopped_early,
+            chance: odds.written().and_then(|odds| odds.chance).map(Proportion::value),
+            sides: found.sides.iter().map(|side| side_member(found, side, drawn)).collect(),
+            odds: OddsMember {
+                flattest: odds.flattest.as_ref().map(OddsSummary::of),
+                most_forgiving: odds.most_forgiving.as_ref().map(OddsSummary::of),
+            },
         };
-        let side = |tuned: &TunedSide| SideMember {
-            side: tuned.side,
-            before_worst_bump_steer_deg: tuned.before_deg,
-            answers: tuned.answers.iter().map(answer).collect(),
-        };
-        let sides = tuned.iter().map(side).collect();
-        let chance = odds.written().and_then(|odds| odds.chance).map(Proportion::value);
-        let odds = OddsMember {
-            flattest: odds.flattest.as_ref().map(OddsSummary::of),
-            most_forgiving: odds.most_forgiving.as_ref().map(OddsSummary::of),
-        };
-        Self { car, tune: TuneMember { seed, starts, stopped_early, chance, sides, odds } }
+        Self { car: &found.car, tune }
     }
+}
+
+fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometry) -> SideMember<'f> {
+    let corner = drawn.corner(side.tuned.side);
+    let answer = |answer: &Answer| answer_member(answer, corner, drawn);
+    let strengths = |list: &[Strength]| list.iter().map(|strength| strength_member(strength, corner)).collect();
+    SideMember {
+        side: side.tuned.side,
+        before_worst_bump_steer_deg: side.tuned.before_deg,
+        written: answer(found.chosen(side)),
+        answers: side.tuned.answers.iter().map(answer).collect(),
+        most_forgiving: side.tuned.forgiving.as_ref().map(answer),
+        starts_ended: &side.tuned.starts,
+        toe_depends_most_on: strengths(&side.most),
+        toe_depends_least_on: strengths(&side.least),
+        cure: side.cure.as_ref(),
+    }
+}
+
+fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMember {
+    let target = |quantity| drawn.targets.list.iter().find(|target| target.quantity == quantity);
+    AnswerMember {
+        worst_bump_steer_deg: answer.worst_toe_deg,
+        limits_hold: answer.limits_hold,
+        longest_move_mm: answer.longest_move_mm(),
+        termination: answer.termination,
+        moves: answer.moves.iter().map(move_member).collect(),
+        settings: answer.settings.iter().map(|(what, by)| setting_member(what, *by, corner)).collect(),
+        targets: answer
+            .list
+            .iter()
+            .map(|wish| TargetMember {
+                target: wish.quantity.name(),
+                unit: wish.quantity.unit().symbol(),
+                value: wish.value,
+                wanted: target(wish.quantity).map(|target| target.band),
+                reached: wish.reached,
+            })
+            .collect(),
+        held_back: answer.held_back.iter().map(|held| held_back_member(held, corner)).collect(),
+        at_limits: answer.at_limits.iter().map(|&on| words::subject(on)).collect(),
+    }
+}
+
+fn move_member(made: &Move) -> MoveMember {
+    MoveMember {
+        point: made.point.clone(),
+        from_mm: made.from.map(Into::into),
+        to_mm: made.to.into(),
+        distance_mm: made.distance_mm(),
+    }
+}
+
+fn setting_member(what: &VariableKind, by: f64, corner: &Corner) -> SettingMember {
+    SettingMember { what: words::place(corner, what), by, unit: words::unit(LENGTHS, what) }
+}
+
+fn held_back_member(held: &HeldBack, corner: &Corner) -> HeldBackMember {
+    HeldBackMember {
+        what: words::place(corner, &held.place),
+        at: held.at,
+        unit: words::unit(LENGTHS, &held.place),
+        subject: words::subject(held.subject),
+        buys_per_unit: held.buys,
+    }
+}
+
+fn strength_member(strength: &Strength, corner: &Corner) -> StrengthMember {
+    let at = strength.coordinate;
+    let (link, end) = (corner.links[at.link].name.clone(), at.end.name());
+    StrengthMember { link, end, axis: at.axis, deg_per_mm: strength.deg_per_mm }
 }

@@ -33,7 +33,7 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
 /// What the tape's error makes of the worst bump steer.
 pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
     format!(
-        "Worst bump steer {} deg; {} to {} deg with your tape error ({} one sd, 19 times of 20).",
+        "Worst bump steer {} deg; {} to {} deg for one wheel with your tape error ({} one sd, 19 times of 20).",
         rounded(band.as_drawn_deg, 2),
         rounded(band.band_deg.low, 2),
         rounded(band.band_deg.high, 2),

@@ -3,35 +3,31 @@
 use std::fmt::Write;
 
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Coordinate, Geometry, Interval, Quantity};
+use hubtrace::geometry::{Geometry, Interval, Quantity};
 use hubtrace::outputs::Written;
 use hubtrace::present::{self, LengthFormat, PAPER_CAUTION, rounded, words};
 use hubtrace::studies::errors::ErrorSource;
-use hubtrace::studies::tune::{Answer, HeldBack, ResidualOf, TunedOdds, TunedSide, VariableKind, WorstOfWheel};
-use hubtrace::studies::{Cure, JudgedCar, Rig, Sensitivity, State, Verdict, cure};
+use hubtrace::studies::tune::{
+    Answer, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
+};
+use hubtrace::studies::{State, Verdict};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
-use super::TuneArgs;
 use crate::cli::layout::{column, wrapped};
 
 /// Ends of clearances that are told; the rest buys less.
 const MAX_HELD: usize = 2;
 const POINT_COLUMNS: usize = 22;
 
-pub struct Result<'a> {
+pub struct Screen<'a> {
     pub file: &'a GeometryFile,
+    /// As drawn.
     pub geometry: &'a Geometry,
-    pub tuned: &'a [TunedSide],
-    /// Of the car as drawn.
-    pub sensitivities: &'a [Sensitivity],
-    pub after: &'a JudgedCar<'a>,
-    pub odds: &'a TunedOdds,
-    pub args: &'a TuneArgs,
-    pub stopped: bool,
+    pub found: &'a TuneFindings<'a>,
 }
 
-impl Result<'_> {
+impl Screen<'_> {
     pub fn text(&self, written: &Written) -> String {
         let mut text = String::new();
         // Writing to a string cannot fail.
@@ -45,13 +41,14 @@ impl Result<'_> {
 
     fn write(&self, out: &mut String, written: &Written) -> std::fmt::Result {
         writeln!(out, "{}", wrapped("", &self.geometry.name))?;
-        let how = format!("{}: tuned from {} starts, seed {}", self.file.source, self.args.starts, self.args.seed);
+        let how =
+            format!("{}: tuned from {} starts, seed {}", self.file.source, self.found.run.starts, self.found.run.seed);
         writeln!(out, "{}", wrapped("", &how))?;
-        if self.stopped {
+        if self.found.run.stopped_early {
             writeln!(out, "Stopped early: this is the best so far.")?;
         }
-        for (side, sensitivity) in self.tuned.iter().zip(self.sensitivities) {
-            self.side(out, side, sensitivity)?;
+        for side in &self.found.sides {
+            self.side(out, side)?;
         }
         writeln!(out)?;
         self.limits(out)?;
@@ -61,8 +58,8 @@ impl Result<'_> {
         writeln!(out, "{}", wrapped("", PAPER_CAUTION))
     }
 
-    fn side(&self, out: &mut String, side: &TunedSide, sensitivity: &Sensitivity) -> std::fmt::Result {
-        let best = side.chosen(self.args.robust);
+    fn side(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
+        let (side, best) = (&found.tuned, self.found.chosen(found));
         let who = words::wheel(self.geometry.mirrored, side.side);
         let before = side.before_deg.map_or("no pickups yet".to_owned(), |deg| format!("{} deg", rounded(deg, 3)));
         writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 3))?;
@@ -72,11 +69,11 @@ impl Result<'_> {
         self.held_back(out, side, best)?;
         self.forgiving(out, side)?;
         self.others(out, side)?;
-        self.what_matters(out, side, sensitivity)
+        self.what_matters(out, found)
     }
 
     fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
-        let others = side.others(self.args.robust);
+        let others = side.others(self.found.run.robust);
         let other = |(index, other): (usize, &Answer)| {
             let (toe, moves) = (rounded(other.worst_toe_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
             format!("tuned-{}.toml, {toe} deg by {moves} at most", index + 2)
@@ -97,16 +94,16 @@ impl Result<'_> {
         let head = format!("  {:<28}{:>9}{:>21}{passes:>20}", "Once built", "as drawn", "9 of 10 wheels below");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
-        let answers = [(flattest, &self.odds.flattest), ("most forgiving", &self.odds.most_forgiving)];
+        let answers = [(flattest, &self.found.odds.flattest), ("most forgiving", &self.found.odds.most_forgiving)];
         for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds.as_ref()?))) {
             let WorstOfWheel { as_drawn_deg, p90_deg, .. } = odds.worst[side.side];
             let passes = odds.chance.map(|chance| words::percent(chance.value())).unwrap_or_default();
             let (drawn, most) = (rounded(as_drawn_deg, 3), rounded(p90_deg, 3));
             writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
         }
-        let written = if self.args.robust { "most forgiving" } else { flattest };
-        let other = if self.args.robust { "" } else { "; --robust writes the most forgiving" };
-        let cars = self.odds.written().map_or(0, |odds| odds.cars);
+        let written = if self.found.run.robust { "most forgiving" } else { flattest };
+        let other = if self.found.run.robust { "" } else { "; --robust writes the most forgiving" };
+        let cars = self.found.odds.written().map_or(0, |odds| odds.cars);
         let passes = if self.geometry.limits.is_empty() { "" } else { ", both wheels inside every limit" };
         let note = format!("{cars} cars ({}){passes}. In tuned.toml: {written}{other}.", self.errors());
         writeln!(out, "{}", wrapped("    ", &note))
@@ -203,36 +200,28 @@ impl Result<'_> {
         Ok(())
     }
 
-    /// The three coordinates that matter most, those that hardly matter, and the cure by one bracket.
-    fn what_matters(&self, out: &mut String, side: &TunedSide, sensitivity: &Sensitivity) -> std::fmt::Result {
-        let corner = self.geometry.corner(side.side);
-        let mut ranked: Vec<(Coordinate, f64)> =
-            Coordinate::all().enumerate().map(|(i, c)| (c, sensitivity.strength_deg(i))).collect();
-        ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let name = |c: &Coordinate| {
-            let pickup = words::pickup(corner, c.link, c.end);
-            format!("{pickup} {}", c.axis.line())
+    /// The coordinates that matter most, those that hardly matter, and the cure by one bracket.
+    fn what_matters(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
+        let corner = self.geometry.corner(found.tuned.side);
+        let name = |Strength { coordinate: c, .. }: &Strength| {
+            format!("{} {}", words::pickup(corner, c.link, c.end), c.axis.line())
         };
-        let per_mm = |deg: f64| format!("{} deg per mm", rounded(deg, 3));
-        let most: Vec<String> =
-            ranked.iter().take(3).map(|(c, deg)| format!("{} ({})", name(c), per_mm(*deg))).collect();
-        let of_car = if side.before_deg.is_some() { "As drawn" } else { "As tuned" };
-        writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
-        let least: Vec<String> = ranked.iter().rev().take(2).map(|(c, _)| name(c)).collect();
-        writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on {}.", least.join("; "))))?;
-        if let Some(cure) = side.before_deg.and_then(|_| self.cure(sensitivity)) {
-            writeln!(out, "{}", wrapped("  ", &present::cure(self.lengths(), &cure)))?;
+        if found.sensitivity.is_some() {
+            let strong = |s: &Strength| format!("{} ({} deg per mm)", name(s), rounded(s.deg_per_mm, 3));
+            let most: Vec<String> = found.most.iter().map(strong).collect();
+            let of_car = if found.tuned.before_deg.is_some() { "As drawn" } else { "As tuned" };
+            writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
+            let least: Vec<String> = found.least.iter().map(name).collect();
+            writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on {}.", least.join("; "))))?;
+        }
+        if let Some(cure) = &found.cure {
+            writeln!(out, "{}", wrapped("  ", &present::cure(self.lengths(), cure)))?;
         }
         Ok(())
     }
 
-    fn cure(&self, sensitivity: &Sensitivity) -> Option<Cure> {
-        let rig = Rig::new(self.geometry).ok()?;
-        cure(&rig, sensitivity)
-    }
-
     fn limits(&self, out: &mut String) -> std::fmt::Result {
-        let verdicts = &self.after.verdicts;
+        let verdicts = &self.found.car.judged.verdicts;
         let of = |state: State| verdicts.iter().filter(move |v| v.state == state);
         let passed = of(State::Pass).count();
         writeln!(
@@ -255,8 +244,7 @@ impl Result<'_> {
 
     /// Said once when the answer is flatter than a shop can measure and weld.
     fn flatter_than_welded(&self, out: &mut String) -> std::fmt::Result {
-        let worst = self.tuned.first().and_then(|side| Some(self.odds.written()?.worst[side.side]));
-        let Some(worst) = worst.filter(WorstOfWheel::is_flatter_than_built) else { return Ok(()) };
+        let Some(worst) = self.found.flatter_than_built() else { return Ok(()) };
         let sentence = format!(
             "This is flatter than can be measured and welded: the worst of one wheel comes out between {} and {} deg, \
              19 times of 20. See `hubtrace tolerance`.",

@@ -4,6 +4,7 @@
 //! [`descend`] goes downhill from one design vector, [`search`] does so from many and keeps the good ends.
 
 mod descent;
+mod findings;
 mod freedom;
 mod iterate;
 mod odds;
@@ -14,6 +15,7 @@ mod room;
 mod search;
 
 pub use descent::{Descent, NoPosture, descend};
+pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
 pub use freedom::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind};
 pub use iterate::{Bounds, Iterate, Objective};
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};

@@ -5,6 +5,7 @@ use serde_json::Value;
 use super::{sweep, sweep_with};
 use crate::car::{Car, SOUND, replaced};
 use crate::program::number;
+use crate::screen::assert_numbers_are_known;
 use hubtrace::outputs::sha256_hex;
 
 #[test]
@@ -87,46 +88,14 @@ fn a_limit_that_is_not_in_the_file_is_not_checked() {
     assert!(limits.len() > 20);
 }
 
-/// All numbers of a summary, at any depth.
-fn numbers(value: &Value) -> Vec<f64> {
-    match value {
-        Value::Number(number) => number.as_f64().into_iter().collect(),
-        Value::Array(values) => values.iter().flat_map(numbers).collect(),
-        Value::Object(members) => members.values().flat_map(numbers).collect(),
-        _ => Vec::new(),
-    }
-}
-
-/// A number as the screen has it, with half of its last digit.
-fn printed(word: &str) -> Option<(f64, f64)> {
-    let digits = word.trim_matches(|c: char| !c.is_ascii_digit());
-    let decimals = digits.split('.').nth(1).map_or(0, str::len);
-    Some((digits.parse().ok()?, 0.5 * 0.1_f64.powi(decimals as i32)))
-}
-
 /// Nothing is worked out while the screen is printed: what it says is in the summary.
 #[test]
 fn every_number_of_the_screen_is_in_the_summary() {
     let demo = Car::demo().set("travel.ride_heights", "[-15.0, 10.0]").set("travel.roll", "6.0");
     for car in [format!("{demo}\n[tape]\nsd = 0.7\n"), Car::read("geometries/as-built.toml").to_string()] {
         let ran = sweep(&car);
-        let mut known: Vec<f64> = numbers(&ran.summary()).into_iter().map(f64::abs).collect();
-        for side in ["left", "right"] {
-            known.push(25.0 * ran.number(&format!("/heave/{side}/slope_deg_per_mm")).abs());
-        }
-        // `per 25 mm`, `19 times of 20`.
-        known.extend([25.0, 19.0, 20.0]);
-        let shown = ran.out.lines().take_while(|line| !line.starts_with("Written to")).skip(1);
-        let words = shown.flat_map(str::split_whitespace).filter(|word| !word.contains("e-"));
-        let printed: Vec<_> = words.filter_map(printed).collect();
-        assert!(printed.len() > 50, "{ran}");
-        for (number, half) in printed {
-            assert!(
-                known.iter().any(|n| (n - number).abs() <= half * (1.0 + 1e-9)),
-                "{number} is only in\n{}",
-                ran.out
-            );
-        }
+        let slope = |side| 25.0 * ran.number(&format!("/heave/{side}/slope_deg_per_mm"));
+        assert_numbers_are_known(&ran.out, &ran.summary(), &["left", "right"].map(slope));
     }
 }
 

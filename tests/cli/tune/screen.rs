@@ -2,7 +2,7 @@
 
 use crate::car::Car;
 use crate::program::run;
-use crate::screen::{assert_fits_one_screen, assert_fits_the_width};
+use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
 
 use super::tuned;
 
@@ -61,4 +61,24 @@ fn quiet_prints_nothing_at_all() {
     let ran = run("tune --quiet").ends_with(0);
     assert_eq!((ran.out.as_str(), ran.err.as_str()), ("", ""));
     assert!(!ran.text("tuned.toml").is_empty());
+}
+
+/// Nothing is worked out while the screen is printed: what it says is in the summary.
+#[test]
+fn every_number_of_the_screen_is_in_the_summary() {
+    let targets = "\n[targets]\nroll_centre_height = 120.0\nanti_squat = [50.0, 90.0]\n";
+    let held = Car::demo_with_rooms("[-3.0, 3.0]").to_string() + targets;
+    for car in
+        [Car::demo().to_string(), held, Car::demo_with_nothing_free().set("wheel.clock", "[-3.0, 3.0]").to_string()]
+    {
+        let (_, ran) = tuned(car);
+        let summary = ran.summary();
+        let limits = summary["limits"].as_array().expect("a list");
+        let count = |state: &str| limits.iter().filter(|limit| limit["state"] == state).count() as f64;
+        let chances = ["flattest", "most_forgiving"].map(|answer| &summary["tune"]["odds"][answer]["chance"]);
+        let percent = chances.into_iter().filter_map(|chance| Some(100.0 * chance.as_f64()?));
+        // `9 of 10 wheels below`; the errors of the file, told beside the chance.
+        let others = ["pass", "fail", "not checked"].map(count).into_iter().chain(percent).chain([9.0, 10.0, 0.5]);
+        assert_numbers_are_known(&ran.out, &summary, &others.collect::<Vec<_>>());
+    }
 }

@@ -1,0 +1,111 @@
+//! Everything that `tune` tells: the car before and after, the answers, what matters and what a single bracket would do.
+
+use super::odds::{TunedOdds, WorstOfWheel};
+use super::outcome::{Answer, TunedSide};
+use crate::geometry::{Coordinate, Geometry, Side};
+use crate::studies::car_findings::CarFindings;
+use crate::studies::cure::{Cure, cure};
+use crate::studies::judged_car::JudgedCar;
+use crate::studies::rig::{Rig, SingularDesign};
+use crate::studies::sensitivity::Sensitivity;
+
+/// How a tuning was run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TuneRun {
+    pub seed: u64,
+    pub starts: usize,
+    /// The most forgiving answer is wanted in place of the flattest.
+    pub robust: bool,
+    pub stopped_early: bool,
+}
+
+#[derive(Debug, Clone)]
+pub struct TuneFindings<'g> {
+    pub run: TuneRun,
+    /// `None` for a car that has no pickups yet or cannot be moved.
+    pub drawn: Option<JudgedCar<'g>>,
+    /// Of the tuned car.
+    pub car: CarFindings<'g>,
+    pub sides: Vec<SideFindings>,
+    pub odds: TunedOdds,
+}
+
+/// One side, tuned.
+#[derive(Debug, Clone)]
+pub struct SideFindings {
+    pub tuned: TunedSide,
+    /// Of the drawn car, or of the tuned one when the drawn one has no pickups; `None` when a posture is singular.
+    pub sensitivity: Option<Sensitivity>,
+    /// Coordinates on which toe depends most, the strongest first, and least, the weakest first.
+    pub most: Vec<Strength>,
+    pub least: Vec<Strength>,
+    /// What one bracket alone would do to the drawn car.
+    pub cure: Option<Cure>,
+}
+
+/// Largest change of toe anywhere in the travel with one millimetre of a coordinate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strength {
+    pub coordinate: Coordinate,
+    pub deg_per_mm: f64,
+}
+
+/// Coordinates that are named at either end of the ranking.
+const MOST: usize = 3;
+const LEAST: usize = 2;
+
+impl<'g> TuneFindings<'g> {
+    /// Of a car, its answers, and the car as it was written down; as far as these wheels go.
+    pub fn of(
+        geometry: &'g Geometry,
+        tuned: Vec<TunedSide>,
+        written: &'g Geometry,
+        sides: &[Side],
+        run: TuneRun,
+    ) -> Result<Self, SingularDesign> {
+        let after = JudgedCar::of(Rig::new(written)?);
+        let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
+        let odds = TunedOdds::of(geometry, &tuned, written, run.robust);
+        let sides_found = tuned.into_iter().map(|side| SideFindings::of(side, drawn.as_ref(), &after)).collect();
+        Ok(Self { run, car: CarFindings::of(after, sides), sides: sides_found, odds, drawn })
+    }
+
+    /// The answer of a side that was written.
+    pub fn chosen<'a>(&self, side: &'a SideFindings) -> &'a Answer {
+        side.tuned.chosen(self.run.robust)
+    }
+
+    /// The car whose sensitivities are told: as drawn, or as tuned when it had no pickups.
+    pub fn reference(&self) -> &JudgedCar<'g> {
+        self.drawn.as_ref().unwrap_or(&self.car.judged)
+    }
+
+    /// How the wheels spread when the written answer is flatter than a shop can measure and weld.
+    pub fn flatter_than_built(&self) -> Option<WorstOfWheel> {
+        let worst = self.odds.written()?.worst[self.sides.first()?.tuned.side];
+        worst.is_flatter_than_built().then_some(worst)
+    }
+}
+
+impl SideFindings {
+    fn of(tuned: TunedSide, drawn: Option<&JudgedCar>, after: &JudgedCar) -> Self {
+        let sensitivity = Sensitivity::of(&drawn.unwrap_or(after).rig, tuned.side);
+        let ranked = sensitivity.as_ref().map(ranked).unwrap_or_default();
+        let drawn = drawn.filter(|_| tuned.before_deg.is_some());
+        Self {
+            cure: drawn.zip(sensitivity.as_ref()).and_then(|(car, sensitivity)| cure(&car.rig, sensitivity)),
+            most: ranked.iter().take(MOST).copied().collect(),
+            least: ranked.iter().rev().take(LEAST).copied().collect(),
+            sensitivity,
+            tuned,
+        }
+    }
+}
+
+/// The strongest first.
+fn ranked(sensitivity: &Sensitivity) -> Vec<Strength> {
+    let strength = |(index, coordinate)| Strength { coordinate, deg_per_mm: sensitivity.strength_deg(index) };
+    let mut all: Vec<Strength> = Coordinate::all().enumerate().map(strength).collect();
+    all.sort_by(|a, b| b.deg_per_mm.total_cmp(&a.deg_per_mm));
+    all
+}
