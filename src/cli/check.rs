@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use hubtrace::geometry::{Geometry, Side};
+use hubtrace::outputs::{sha256_hex, summary_json};
 use hubtrace::present::LengthFormat;
 use hubtrace::studies::CheckFindings;
 
@@ -26,6 +27,9 @@ pub struct CheckArgs {
     /// Which wheels to print
     #[arg(long, value_enum, default_value_t = Sides::Both)]
     side: Sides,
+    /// Print the findings as JSON instead of text
+    #[arg(long)]
+    json: bool,
     /// Do not say that the demo car is used
     #[arg(long)]
     quiet: bool,
@@ -35,6 +39,11 @@ pub fn run(args: &CheckArgs) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.quiet)?;
     let geometry = &file.geometry;
     let found = CheckFindings::of(geometry).map_err(|singular| load::singular(&file, singular.side))?;
+    if args.json {
+        let summary = summary_json(&found, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
+        terminal::print(&summary)?;
+        return Ok(Outcome::InsideLimits);
+    }
     let shown = found.wheels.iter().filter(|(side, _)| is_shown(*side, args.side, geometry));
     let mut page = head(&found, geometry);
     page.extend(shown.flat_map(|(_, wheel)| corner::lines(wheel, &geometry.travel, LengthFormat(geometry.units))));

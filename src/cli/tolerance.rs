@@ -7,18 +7,19 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use hubtrace::geometry::{Geometry, Side, Weld};
-use hubtrace::outputs::{OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, tolerance_charts, tolerance_csv};
+use hubtrace::outputs::{
+    OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts, tolerance_csv,
+};
+use hubtrace::present::rounded;
 use hubtrace::studies::errors::{ErrorSource, WeldClass};
 use hubtrace::studies::tolerance::{
-    Finish, JigBudget, LastBracket, MonteCarlo, NoLastBracket, NoWheelModel, TARGET_YIELD, Tolerance, ToleranceStudy,
-    best_last_bracket, jig_budget,
+    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest,
 };
 use hubtrace::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs, number};
 use super::{Outcome, load};
-use hubtrace::present::rounded;
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
 #[derive(Debug, Args)]
@@ -75,55 +76,59 @@ pub enum LinksArg {
     Cut,
 }
 
-/// The cars for what is told beside the main result: enough for a chance to two per cent.
-const CARS_BESIDE: usize = 2000;
-
-/// What is told beside the main result.
-pub struct WayOut {
-    /// The same cars without their last bracket last.
-    pub without_last: Option<Tolerance>,
-    /// With the best bracket last, when the result leaves something to gain.
-    pub with_last: Option<Tolerance>,
-    pub jigs: Option<JigBudget>,
-}
-
 pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.study.quiet)?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
-    let car = JudgedCar::of(rig);
-    let shop = ToleranceStudy::new(&car.rig).map_err(|why| match why {
-        NoWheelModel::Singular { side } => load::singular(&file, side).into(),
-        NoWheelModel::Binds { side, bind } => binds_as_drawn(side, bind.at_bump_mm),
-    })?;
-    let errors = errors(&geometry, args);
-    let options = MonteCarlo::new(&geometry, &errors, args.cars as usize, args.seed, finish(&shop, &errors, args)?);
-    let study = shop.build(&options).map_err(|why| useless_bracket(&shop, &options, &why))?;
-    let way_out = way_out(&shop, &options, &study, args)?;
-
     let sides = args.study.side.sides();
+    let found =
+        ToleranceFindings::of(JudgedCar::of(rig), sides, request(&geometry, args)?).map_err(|why| match why {
+            NoTolerance::NotMovable(NoWheelModel::Singular { side }) => load::singular(&file, side).into(),
+            NoTolerance::NotMovable(NoWheelModel::Binds { side, bind }) => binds_as_drawn(side, bind.at_bump_mm),
+            NoTolerance::NoLastBracket { link, why } => useless_bracket(&geometry, &link, &why),
+            NoTolerance::NothingFlattens => Failure::input(
+                "no bracket can flatten the toe curve: moving them changes toe next to nothing",
+                "leave --last out; `hubtrace check` shows how the links lie",
+            ),
+        })?;
     let summary =
-        ToleranceSummary::of(&geometry, &study, way_out.jigs.as_ref(), sides, sha256_hex(file.text.as_bytes()));
-    let summary = summary.to_json().map_err(Failure::unwritable)?;
+        summary_json(&ToleranceSummary::of(&found), &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
+
     let mut folder = OutputFolder::new();
-    let effects: Vec<_> = shop
-        .models
-        .as_ref()
-        .zip(shop.sensitivities.as_ref())
-        .into_iter()
-        .map(|(_, (model, s))| (model.corner, s))
-        .collect();
-    let effects: Vec<_> = effects.into_iter().filter(|(corner, _)| sides.contains(&corner.side)).collect();
+    let effects: Vec<_> = sides.iter().map(|&side| (geometry.corner(side), &found.sensitivities[side])).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
-    folder.add("tolerance.csv", tolerance_csv(&study, sides).map_err(Failure::unwritable)?);
-    let drawn = tolerance_charts(&car, &study, sides).map_err(Failure::unwritable)?;
+    folder.add("tolerance.csv", tolerance_csv(&found.study, sides).map_err(Failure::unwritable)?);
+    let drawn = tolerance_charts(&found.car, &found.study, sides).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
-    let screen = screen::Screen { file: &file, shop: &shop, errors: &errors, study: &study, way_out: &way_out, sides };
+    let screen = screen::Screen { file: &file, found: &found };
     args.study.tell(&summary, || screen.text(&written))?;
-    Ok(Outcome::of(&car, sides))
+    Ok(Outcome::of(&found.car, sides))
+}
+
+fn request(geometry: &Geometry, args: &ToleranceArgs) -> Result<ToleranceRequest, Failure> {
+    let links = match (args.links, &args.last) {
+        (LinksArg::Cut, Some(_)) => {
+            return Err(Failure::input(
+                "--last gauges and places a bracket with adjusted links, but --links says cut",
+                "leave one of the two out",
+            ));
+        }
+        (LinksArg::Cut, None) => LinksAfterWelding::Cut,
+        (LinksArg::Adjusted, None) => LinksAfterWelding::Adjusted,
+        (LinksArg::Adjusted, Some(link)) => LinksAfterWelding::LastBracket(link.clone()),
+    };
+    Ok(ToleranceRequest {
+        cars: args.cars as usize,
+        seed: args.seed,
+        errors: errors(geometry, args),
+        links,
+        gauge_sd_deg: args.gauge,
+        placing_sd_mm: args.placing,
+        jig_sd_mm: args.jig,
+    })
 }
 
 fn errors(geometry: &Geometry, args: &ToleranceArgs) -> ErrorSource {
@@ -140,67 +145,6 @@ fn errors(geometry: &Geometry, args: &ToleranceArgs) -> ErrorSource {
     }
 }
 
-fn finish(shop: &ToleranceStudy, errors: &ErrorSource, args: &ToleranceArgs) -> Result<Finish, Failure> {
-    match (args.links, &args.last) {
-        (LinksArg::Cut, Some(_)) => Err(Failure::input(
-            "--last gauges and places a bracket with adjusted links, but --links says cut",
-            "leave one of the two out",
-        )),
-        (LinksArg::Cut, None) => Ok(Finish::Cut),
-        (LinksArg::Adjusted, None) => Ok(Finish::Adjusted),
-        (LinksArg::Adjusted, Some(None)) => best_bracket(shop, errors, args).map(Finish::Last).ok_or_else(|| {
-            Failure::input(
-                "no bracket can flatten the toe curve: moving them changes toe next to nothing",
-                "leave --last out; `hubtrace check` shows how the links lie",
-            )
-        }),
-        (LinksArg::Adjusted, Some(Some(link))) => Ok(Finish::Last(last_bracket(args, link.clone()))),
-    }
-}
-
-fn last_bracket(args: &ToleranceArgs, link: String) -> LastBracket {
-    LastBracket { link, gauge_sd_deg: args.gauge, placing_sd_mm: args.placing }
-}
-
-fn best_bracket(shop: &ToleranceStudy, errors: &ErrorSource, args: &ToleranceArgs) -> Option<LastBracket> {
-    let options = MonteCarlo::new(shop.geometry, errors, 2, args.seed, Finish::Adjusted);
-    let (sensitivity, corner) = (&shop.sensitivities.left, shop.models.left.corner);
-    let trial = last_bracket(args, String::new());
-    best_last_bracket(sensitivity, corner, &options.error_models.left, args.seed, &trial)
-        .map(|link| last_bracket(args, link))
-}
-
-fn way_out(
-    shop: &ToleranceStudy,
-    options: &MonteCarlo,
-    study: &Tolerance,
-    args: &ToleranceArgs,
-) -> Result<WayOut, Failure> {
-    let refused = |why: NoLastBracket| useless_bracket(shop, options, &why);
-    // A drawing that breaks the limit needs tuning, not care.
-    let enough =
-        study.within_bump_steer.is_none_or(|share| share.value() >= TARGET_YIELD) || shop.breaks_bump_steer_as_drawn();
-    let fewer = MonteCarlo { cars: options.cars.min(CARS_BESIDE), ..options.clone() };
-    let mut way_out = WayOut { without_last: None, with_last: None, jigs: None };
-    match &options.finish {
-        Finish::Last(_) => {
-            let without = MonteCarlo { finish: Finish::Adjusted, ..options.clone() };
-            way_out.without_last = Some(shop.build(&without).map_err(refused)?);
-        }
-        Finish::Adjusted if !enough => {
-            let errors = errors(shop.geometry, args);
-            if let Some(bracket) = best_bracket(shop, &errors, args) {
-                let last = MonteCarlo { finish: Finish::Last(bracket), ..fewer.clone() };
-                // A bracket that serves on the left wheel only is no way out.
-                way_out.with_last = shop.build(&last).ok();
-            }
-            way_out.jigs = jig_budget(shop, &fewer, args.jig).map_err(refused)?;
-        }
-        Finish::Adjusted | Finish::Cut => {}
-    }
-    Ok(way_out)
-}
-
 fn binds_as_drawn(side: Side, at_bump_mm: f64) -> Failure {
     let way = if at_bump_mm < 0.0 { "droop" } else { "bump" };
     Failure::mechanism(
@@ -211,13 +155,10 @@ fn binds_as_drawn(side: Side, at_bump_mm: f64) -> Failure {
     )
 }
 
-fn useless_bracket(shop: &ToleranceStudy, options: &MonteCarlo, why: &NoLastBracket) -> Failure {
-    let Finish::Last(LastBracket { link, .. }) = &options.finish else {
-        return Failure::input("no bracket is welded last", "name one with --last");
-    };
+fn useless_bracket(geometry: &Geometry, link: &str, why: &NoLastBracket) -> Failure {
     match why {
         NoLastBracket::NoSuchLink { side } => {
-            let links = &shop.geometry.corner(*side).links;
+            let links = &geometry.corner(*side).links;
             let names: Vec<String> = links.iter().map(|link| format!("{:?}", link.name)).collect();
             Failure::input(
                 format!("--last: no link of the {} side is called {link:?}", side.name()),

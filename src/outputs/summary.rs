@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 /// Version of the layout of the summary.
-pub(super) const SCHEMA: u32 = 1;
+const SCHEMA: u32 = 1;
 
 #[derive(Serialize)]
 struct Summary<'f, F: Serialize> {

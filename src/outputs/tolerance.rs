@@ -6,10 +6,13 @@ use ::csv::{Error, Terminator, WriterBuilder};
 use serde::Serialize;
 
 use super::csv::cell;
-use super::summary::SCHEMA;
-use crate::geometry::{End, Geometry, Side};
-use crate::studies::errors::Proportion;
-use crate::studies::tolerance::{Finish, JigBudget, JigSet, Jigged, LostCars, Spread, Tolerance};
+use crate::geometry::{End, Geometry, Interval, Side};
+use crate::present::weld_study;
+use crate::studies::errors::{ErrorSource, Proportion};
+use crate::studies::tolerance::{
+    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LostCars, Spread, TARGET_YIELD, Tolerance,
+    ToleranceFindings,
+};
 
 /// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
 ///
@@ -62,160 +65,241 @@ fn lost(study: &Tolerance, sides: &[Side]) -> usize {
     sides.iter().map(of).sum()
 }
 
-/// `summary.json` of a tolerance study.
+/// The summary of a weld study, for [`super::summary_json`].
 #[derive(Debug, Serialize)]
-pub struct ToleranceSummary {
-    schema: u32,
-    version: &'static str,
-    input_sha256: String,
-    name: String,
-    tolerance: Member,
+pub struct ToleranceSummary<'f> {
+    name: &'f str,
+    tolerance: Member<'f>,
 }
 
 #[derive(Debug, Serialize)]
-struct Member {
+struct Member<'f> {
     cars: usize,
     seed: u64,
+    errors: ErrorsMember,
     links: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
-    left: Option<WheelSummary>,
+    left: Option<WheelMember>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    right: Option<WheelSummary>,
-    axle: BTreeMap<&'static str, SpreadSummary>,
+    right: Option<WheelMember>,
+    axle: BTreeMap<&'static str, SpreadMember>,
+    /// Of cars: both wheels, every limit that can be checked.
     share_inside: Option<f64>,
     share_inside_low: Option<f64>,
     share_inside_high: Option<f64>,
+    /// Of cars: both wheels, bump steer alone.
     share_inside_bump_steer: Option<f64>,
-    last_bracket: Option<LastSummary>,
-    jigs: Option<JigSummary>,
+    share_inside_bump_steer_low: Option<f64>,
+    share_inside_bump_steer_high: Option<f64>,
+    drawing_breaks_bump_steer: bool,
+    not_checked: NotCheckedMember,
+    last_bracket: Option<LastBracketMember<'f>>,
+    jigs: Option<JigsMember>,
+}
+
+/// How far pickups are off, one standard deviation of each coordinate; a class of ISO 13920 has one for each length.
+#[derive(Debug, Serialize)]
+struct ErrorsMember {
+    weld_sd_mm: Option<f64>,
+    weld_class: Option<&'static str>,
+    groups: usize,
+    tape_sd_mm: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
-struct WheelSummary {
+struct WheelMember {
     #[serde(flatten)]
-    figures: BTreeMap<&'static str, SpreadSummary>,
-    binds: BindsSummary,
+    figures: BTreeMap<&'static str, SpreadMember>,
+    binds: LostMember,
     #[serde(skip_serializing_if = "Option::is_none")]
-    last_move_mm: Option<MoveSummary>,
+    last_move_mm: Option<MoveMember>,
 }
 
 #[derive(Debug, Serialize)]
-struct SpreadSummary {
+struct SpreadMember {
     nominal: f64,
     p50: f64,
     p90: f64,
     p99: f64,
+    limit: Option<Interval>,
     chance: Option<f64>,
     chance_low: Option<f64>,
     chance_high: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
-struct BindsSummary {
+struct LostMember {
     does_not_assemble: usize,
     binds: usize,
     singular: usize,
 }
 
 #[derive(Debug, Serialize)]
-struct MoveSummary {
+struct NotCheckedMember {
+    /// A sweep checks them.
+    see_sweep: Vec<&'static str>,
+    lacking_data: Vec<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct LastBracketMember<'f> {
+    link: &'f str,
+    gauge_sd_deg: f64,
+    placing_sd_mm: f64,
+    /// The figures of the study are of cars built so.
+    in_study: bool,
+    without: OddsMember,
+    with: OddsMember,
+    left: MoveMember,
+    right: MoveMember,
+}
+
+/// Bump steer alone: the first two are shares of wheels, the third of cars.
+#[derive(Debug, Serialize)]
+struct OddsMember {
+    left_wheel: Option<f64>,
+    right_wheel: Option<f64>,
+    both_wheels: Option<f64>,
+    left_p50_deg: Option<f64>,
+    right_p50_deg: Option<f64>,
+}
+
+/// How far the bracket is moved, mm.
+#[derive(Debug, Serialize)]
+struct MoveMember {
     p50: f64,
     p95: f64,
 }
 
 #[derive(Debug, Serialize)]
-struct LastSummary {
-    link: String,
-    gauge_sd_deg: f64,
-    placing_sd_mm: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct JigSummary {
+struct JigsMember {
     jig_sd_mm: f64,
-    sets: Vec<JigSetSummary>,
+    sets: Vec<JigSetMember>,
+    /// The fewest dimensions with which so many of the cars pass.
+    wanted: f64,
+    enough: Option<JigSetMember>,
 }
 
 #[derive(Debug, Serialize)]
-struct JigSetSummary {
+struct JigSetMember {
     /// Ends of links, with the axis of a single dimension (y outboard).
     held: Vec<String>,
+    /// Share of cars that keep the bump-steer limit with both wheels, counted, and as the search foresaw it.
     chance: f64,
+    foreseen: f64,
 }
 
-impl ToleranceSummary {
-    /// `input_sha256` is the hash of the geometry file's text.
-    pub fn of(
-        geometry: &Geometry,
-        study: &Tolerance,
-        jigs: Option<&JigBudget>,
-        sides: &[Side],
-        input_sha256: String,
-    ) -> Self {
-        let wheel = |side: Side| sides.contains(&side).then(|| wheel(study, side));
-        let [share_inside, share_inside_low, share_inside_high] = chances(study.within_all_limits);
-        let (links, last_bracket) = match &study.finish {
-            Finish::Cut => ("cut", None),
-            Finish::Adjusted => ("adjusted", None),
-            Finish::Last(last) => (
-                "adjusted",
-                Some(LastSummary {
-                    link: last.link.clone(),
-                    gauge_sd_deg: last.gauge_sd_deg,
-                    placing_sd_mm: last.placing_sd_mm,
-                }),
-            ),
-        };
-        let tolerance = Member {
-            cars: study.cars,
-            seed: study.seed,
-            links,
-            left: wheel(Side::Left),
-            right: wheel(Side::Right),
-            axle: figures(study, None),
-            share_inside,
-            share_inside_low,
-            share_inside_high,
-            share_inside_bump_steer: study.within_bump_steer.map(Proportion::value),
-            last_bracket,
-            jigs: jigs.map(|budget| jig_summary(geometry, budget)),
-        };
-        let version = env!("CARGO_PKG_VERSION");
-        Self { schema: SCHEMA, version, input_sha256, name: geometry.name.clone(), tolerance }
-    }
-
-    /// As text, with a newline at the end.
-    pub fn to_json(&self) -> Result<String, serde_json::Error> {
-        serde_json::to_string_pretty(self).map(|text| text + "\n")
+impl<'f> ToleranceSummary<'f> {
+    pub fn of(found: &'f ToleranceFindings) -> Self {
+        let geometry = found.car.geometry();
+        Self { name: &geometry.name, tolerance: member(found, geometry) }
     }
 }
 
-fn wheel(study: &Tolerance, side: Side) -> WheelSummary {
+fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
+    let study = &found.study;
+    let wheel = |side: Side| found.sides.contains(&side).then(|| wheel(study, side));
+    let [share_inside, share_inside_low, share_inside_high] = chances(study.within_all_limits);
+    let [share_inside_bump_steer, share_inside_bump_steer_low, share_inside_bump_steer_high] =
+        chances(study.within_bump_steer);
+    Member {
+        cars: study.cars,
+        seed: study.seed,
+        errors: errors_member(&found.request.errors, geometry),
+        links: match &study.finish {
+            Finish::Cut => "cut",
+            Finish::Adjusted | Finish::Last(_) => "adjusted",
+        },
+        left: wheel(Side::Left),
+        right: wheel(Side::Right),
+        axle: figures(study, None),
+        share_inside,
+        share_inside_low,
+        share_inside_high,
+        share_inside_bump_steer,
+        share_inside_bump_steer_low,
+        share_inside_bump_steer_high,
+        drawing_breaks_bump_steer: found.drawing_breaks_bump_steer,
+        not_checked: NotCheckedMember {
+            see_sweep: weld_study::checked_by_sweep(&found.not_checked),
+            lacking_data: found.not_checked.lacking_data.iter().map(|quantity| quantity.name()).collect(),
+        },
+        last_bracket: found.last_bracket.as_ref().map(last_bracket_member),
+        jigs: found.jigs.as_ref().map(|budget| jigs_member(geometry, budget)),
+    }
+}
+
+fn errors_member(source: &ErrorSource, geometry: &Geometry) -> ErrorsMember {
+    let (weld_sd_mm, weld_class, groups) = match source {
+        ErrorSource::Weld(weld) => (Some(weld.sd_mm), None, weld.groups.len()),
+        ErrorSource::Class(class) => (None, Some(class.name()), 0),
+    };
+    ErrorsMember { weld_sd_mm, weld_class, groups, tape_sd_mm: geometry.tape.as_ref().map(|tape| tape.sd_mm) }
+}
+
+fn wheel(study: &Tolerance, side: Side) -> WheelMember {
     let LostCars { does_not_assemble, binds, singular } = study.lost[side];
-    WheelSummary {
+    WheelMember {
         figures: figures(study, Some(side)),
-        binds: BindsSummary { does_not_assemble, binds, singular },
-        last_move_mm: study.last_moves_mm.map(|moves| MoveSummary { p50: moves[side].0, p95: moves[side].1 }),
+        binds: LostMember { does_not_assemble, binds, singular },
+        last_move_mm: study.last_moves_mm.map(|moves| move_member(moves[side])),
     }
 }
 
-fn figures(study: &Tolerance, side: Option<Side>) -> BTreeMap<&'static str, SpreadSummary> {
+fn figures(study: &Tolerance, side: Option<Side>) -> BTreeMap<&'static str, SpreadMember> {
     let of_side = study.spreads.iter().filter(|spread| spread.side == side);
-    of_side.map(|spread| (spread.quantity.definition().member, summary(spread))).collect()
+    of_side.map(|spread| (spread.quantity.definition().member, spread_member(spread))).collect()
 }
 
-fn summary(spread: &Spread) -> SpreadSummary {
+fn spread_member(spread: &Spread) -> SpreadMember {
     let [chance, chance_low, chance_high] = chances(spread.chance);
-    let &Spread { nominal, p50, p90, p99, .. } = spread;
-    SpreadSummary { nominal, p50, p90, p99, chance, chance_low, chance_high }
+    let &Spread { nominal, p50, p90, p99, limit, .. } = spread;
+    SpreadMember { nominal, p50, p90, p99, limit, chance, chance_low, chance_high }
 }
 
-fn jig_summary(geometry: &Geometry, budget: &JigBudget) -> JigSummary {
+fn last_bracket_member(gain: &LastBracketGain) -> LastBracketMember<'_> {
+    LastBracketMember {
+        link: &gain.bracket.link,
+        gauge_sd_deg: gain.bracket.gauge_sd_deg,
+        placing_sd_mm: gain.bracket.placing_sd_mm,
+        in_study: gain.in_study,
+        without: odds_member(&gain.without),
+        with: odds_member(&gain.with),
+        left: move_member(gain.moves_mm.left),
+        right: move_member(gain.moves_mm.right),
+    }
+}
+
+fn odds_member(odds: &BumpSteerOdds) -> OddsMember {
+    let share = |share: Option<Proportion>| share.map(Proportion::value);
+    OddsMember {
+        left_wheel: share(odds.one_wheel.left),
+        right_wheel: share(odds.one_wheel.right),
+        both_wheels: share(odds.both_wheels),
+        left_p50_deg: odds.median_deg.left,
+        right_p50_deg: odds.median_deg.right,
+    }
+}
+
+fn move_member((p50, p95): (f64, f64)) -> MoveMember {
+    MoveMember { p50, p95 }
+}
+
+fn jigs_member(geometry: &Geometry, budget: &JigBudget) -> JigsMember {
+    let set = |set: &JigSet| jig_set_member(geometry, set);
+    JigsMember {
+        jig_sd_mm: budget.jig_sd_mm,
+        sets: budget.few.iter().map(set).collect(),
+        wanted: TARGET_YIELD,
+        enough: budget.enough.as_ref().map(set),
+    }
+}
+
+fn jig_set_member(geometry: &Geometry, set: &JigSet) -> JigSetMember {
     let end = |link: usize, end: End| format!("{} {}", geometry.left.links[link].name, end.name());
     let name = |held: &Jigged| match held {
         Jigged::Coordinate(c) => format!("{} {}", end(c.link, c.end), c.axis.name()),
         Jigged::Pickup(pickup) => end(pickup.link, pickup.end),
     };
-    let set = |set: &JigSet| JigSetSummary { held: set.held.iter().map(name).collect(), chance: set.chance.value() };
-    JigSummary { jig_sd_mm: budget.jig_sd_mm, sets: budget.few.iter().chain(&budget.enough).map(set).collect() }
+    JigSetMember { held: set.held.iter().map(name).collect(), chance: set.chance.value(), foreseen: set.predicted }
 }

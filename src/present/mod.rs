@@ -6,6 +6,7 @@
 mod length;
 mod quantity;
 mod sentences;
+pub mod weld_study;
 pub mod words;
 
 pub use length::{LengthFormat, rounded, trimmed};

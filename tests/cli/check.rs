@@ -21,6 +21,18 @@ fn check_of_the_demo_car_says_so_and_fits_the_screen() {
 }
 
 #[test]
+fn check_tells_other_programs_what_it_tells_a_builder() {
+    let ran = run("check --json").ends_with(0);
+    let summary: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    let number = |at: &str| summary.pointer(at).and_then(serde_json::Value::as_f64).expect("a number");
+    assert_eq!(summary["schema"], 1);
+    assert!((number("/track_mm") - 1490.0).abs() < 0.05);
+    assert_eq!(summary["wheels"]["left"]["links"][0]["name"], "upper front");
+    assert!((number("/wheels/left/links/0/eye_to_eye_mm") - 300.9).abs() < 0.05);
+    assert_eq!(summary["warnings"], serde_json::json!([]));
+}
+
+#[test]
 fn check_shows_both_sides_when_they_differ() {
     let folder = Folder::with(Car::read("geometries/as-built.toml"));
     let page = folder.run("check car.toml").ends_with(0).out;

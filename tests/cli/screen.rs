@@ -37,7 +37,7 @@ pub fn assert_numbers_are_known(screen: &str, summary: &Value, others: &[f64]) {
 }
 
 /// All numbers of a summary, at any depth.
-fn numbers(value: &Value) -> Vec<f64> {
+pub fn numbers(value: &Value) -> Vec<f64> {
     match value {
         Value::Number(number) => number.as_f64().into_iter().collect(),
         Value::Array(values) => values.iter().flat_map(numbers).collect(),

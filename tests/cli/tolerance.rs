@@ -2,9 +2,11 @@
 
 use std::fmt::Display;
 
+use serde_json::Value;
+
 use crate::car::Car;
 use crate::program::{Folder, Ran};
-use crate::screen::assert_fits_one_screen;
+use crate::screen::{assert_fits_one_screen, assert_numbers_are_known, numbers};
 
 fn tolerance(car: impl Display, options: &str) -> Ran {
     Folder::with(car).run(&format!("tolerance car.toml {options}"))
@@ -44,6 +46,29 @@ fn a_drawing_that_keeps_its_limits_ends_with_zero_and_shows_the_way_out() {
         assert!(ran.out.contains(words), "{words}");
     }
     assert_fits_one_screen(&ran.out);
+}
+
+/// Another program reads in the summary what a builder reads on the screen.
+#[test]
+fn every_number_of_the_screen_is_in_the_summary() {
+    for (car, options) in [
+        (kept(), "--cars 400"),
+        (kept(), "--cars 400 --last"),
+        (kept().set("travel.ride_heights", "[-20.0]"), "--cars 400 --links cut --class B"),
+        (Car::demo(), "--cars 400 --side right"),
+    ] {
+        let ran = tolerance(car, options);
+        let summary = ran.summary();
+        let known = numbers(&summary);
+        let percent = known.iter().map(|share| 100.0 * share);
+        let per_25_mm = known.iter().map(|per_mm| 25.0 * per_mm);
+        // `5 of 10 below`, `9 of 10`, `99 %`, `95 cars of 100`; what is counted in a list of the summary.
+        let words = [5.0, 9.0, 10.0, 95.0, 99.0, 100.0, 13920.0];
+        let held = |set: &Value| set["held"].as_array().map_or(0, Vec::len) as f64;
+        let enough = held(&summary["tolerance"]["jigs"]["enough"]);
+        let others = percent.chain(per_25_mm).chain(words).chain([enough, enough - 3.0]);
+        assert_numbers_are_known(&ran.out, &summary, &others.collect::<Vec<_>>());
+    }
 }
 
 #[test]

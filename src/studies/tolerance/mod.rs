@@ -6,6 +6,7 @@
 
 mod chance;
 mod columns;
+mod findings;
 mod forgiving;
 mod jigs;
 mod last_bracket;
@@ -15,6 +16,9 @@ mod study;
 mod worst;
 
 pub use chance::chance_of;
+pub use findings::{
+    BumpSteerOdds, LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest,
+};
 pub use forgiving::expected_square_bump_steer;
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD, jig_budget};
 pub use last_bracket::{LastBracket, NoLastBracket, best_last_bracket, move_of, plane_of};

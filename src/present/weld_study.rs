@@ -1,0 +1,169 @@
+//! What a weld study says, in whole sentences. A chance is of wheels or of cars, and each sentence says of which.
+
+use super::length::{LengthFormat, rounded};
+use super::words;
+use crate::geometry::{Corner, Quantity, Side};
+use crate::studies::errors::Proportion;
+use crate::studies::tolerance::{
+    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LostCars, NotChecked, Spread, TARGET_YIELD,
+    Tolerance,
+};
+
+/// Jig sets name this many dimensions and count the rest.
+const NAMED: usize = 3;
+
+/// What was done about the links: `links adjusted, "toe link" inner bracket last`.
+pub fn finish(finish: &Finish) -> String {
+    match finish {
+        Finish::Cut => "links cut as drawn".to_owned(),
+        Finish::Adjusted => "links adjusted".to_owned(),
+        Finish::Last(last) => format!("links adjusted, {:?} inner bracket last", last.link),
+    }
+}
+
+/// The chance of a car.
+pub fn car_chance(study: &Tolerance) -> String {
+    let Some(inside) = study.within_all_limits else {
+        return "The file has no [limits], so there is nothing to pass: not checked.".to_owned();
+    };
+    let (low, high) = inside.interval();
+    format!(
+        "Chance that yours passes, both wheels inside every limit: {} ({} to {}, 19 times of 20).",
+        words::percent(inside.value()),
+        words::percent(low),
+        words::percent(high)
+    )
+}
+
+/// What the welds are about always, the rest when a car breaks its limit.
+pub fn has_a_line(spread: &Spread) -> bool {
+    let always = [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
+    always.contains(&spread.quantity) || spread.chance.is_some_and(|chance| chance.count < chance.of)
+}
+
+/// Limits that no car breaks and that have no line of their own.
+pub fn kept_by_all(study: &Tolerance, sides: &[Side]) -> Option<String> {
+    let of_sides = |spread: &&Spread| spread.side.is_none_or(|side| sides.contains(&side));
+    let shown = |quantity: Quantity| {
+        study.spreads.iter().filter(of_sides).any(|spread| spread.quantity == quantity && has_a_line(spread))
+    };
+    let mut names: Vec<&str> = Vec::new();
+    for spread in study.spreads.iter().filter(of_sides).filter(|spread| !shown(spread.quantity)) {
+        if !names.contains(&spread.quantity.name()) {
+            names.push(spread.quantity.name());
+        }
+    }
+    (!names.is_empty()).then(|| format!("Every car also keeps the limits of {}.", names.join(", ")))
+}
+
+/// Wheels of one side that do not get through their travel.
+pub fn lost(study: &Tolerance, side: Side) -> Option<String> {
+    let lost: LostCars = study.lost[side];
+    (lost.all() > 0).then(|| {
+        format!(
+            "{} of {} {} wheels do not get through their travel ({} bind, {} do not go together with links as cut, {} \
+             are loose): they pass no limit and are in no figure above.",
+            lost.all(),
+            study.cars,
+            side.name(),
+            lost.binds,
+            lost.does_not_assemble,
+            lost.singular
+        )
+    })
+}
+
+/// Names of the limits that a sweep checks and welds are not tried against.
+pub fn checked_by_sweep(not_checked: &NotChecked) -> Vec<&'static str> {
+    let all = [
+        (not_checked.rod_ends, "rod-end misalignment"),
+        (not_checked.ride_heights, "bump steer about other ride heights"),
+    ];
+    all.into_iter().filter_map(|(is_there, name)| is_there.then_some(name)).collect()
+}
+
+/// Limits of the file that welds are not tried against.
+pub fn not_checked(not_checked: &NotChecked) -> Vec<String> {
+    let elsewhere = checked_by_sweep(not_checked);
+    let lacking: Vec<&str> = not_checked.lacking_data.iter().map(|quantity| quantity.name()).collect();
+    let sentences = [
+        (!elsewhere.is_empty()).then(|| format!("Not checked here, see `hubtrace sweep`: {}.", elsewhere.join(", "))),
+        (!lacking.is_empty()).then(|| format!("Not checked, the file lacks the data: {}.", lacking.join(", "))),
+    ];
+    sentences.into_iter().flatten().collect()
+}
+
+/// What the last bracket last gains, and how to do it.
+pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
+    let bracket = &gain.bracket;
+    let far_mm = gain.moves_mm.left.1.max(gain.moves_mm.right.1);
+    format!(
+        "Last bracket last{}: weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it \
+         (to {} one sd): {}. The bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
+        if gain.in_study { "" } else { " (--last)" },
+        rounded(bracket.gauge_sd_deg, 3),
+        words::inner_bracket(&bracket.link),
+        lengths.finer_unit(bracket.placing_sd_mm),
+        bump_steer_gain(&gain.without, &gain.with),
+        lengths.with_unit(far_mm)
+    )
+}
+
+fn bump_steer_gain(without: &BumpSteerOdds, with: &BumpSteerOdds) -> String {
+    let one = |odds: &BumpSteerOdds| odds.one_wheel.left.map(percent);
+    let both = |odds: &BumpSteerOdds| odds.both_wheels.map(percent);
+    match (one(without), one(with), both(without), both(with)) {
+        (Some(one), Some(one_with), Some(both), Some(both_with)) => format!(
+            "chance that yours keeps the bump-steer limit {one} → {one_with} for one wheel, {both} → {both_with} for both"
+        ),
+        _ => {
+            let deg = |odds: &BumpSteerOdds| odds.median_deg.left.map_or("-".to_owned(), |deg| rounded(deg, 3));
+            format!("worst bump steer of half the wheels {} → {} deg", deg(without), deg(with))
+        }
+    }
+}
+
+fn percent(share: Proportion) -> String {
+    words::percent(share.value())
+}
+
+/// What comes before the sets of jigs.
+pub fn jigs_head(lengths: LengthFormat, budget: &JigBudget, study: &Tolerance) -> String {
+    format!(
+        "Jigs that hold to {} (one sd), on both sides alike; bump steer passes with both wheels, {} without:",
+        lengths.finer_unit(budget.jig_sd_mm),
+        words::percent(study.within_bump_steer.map_or(0.0, Proportion::value))
+    )
+}
+
+/// A set of jigs: the share of cars, then what is held; `corner` names the links.
+pub fn jig_set(set: &JigSet, corner: &Corner) -> String {
+    let mut names: Vec<String> = set.held.iter().take(NAMED).map(|held| jigged(held, corner)).collect();
+    if set.held.len() > NAMED {
+        names.push(format!("and {} more", set.held.len() - NAMED));
+    }
+    format!("{}: {}", percent(set.chance), names.join(", "))
+}
+
+/// The fewest dimensions with which enough cars pass.
+pub fn jigs_enough(budget: &JigBudget, corner: &Corner) -> String {
+    let enough = 100.0 * TARGET_YIELD;
+    match &budget.enough {
+        Some(set) => format!("For {enough:.0} %: {} dimensions, {}", set.held.len(), jig_set(set, corner)),
+        None => format!("Not even all dimensions jigged make {enough:.0} %."),
+    }
+}
+
+fn jigged(held: &Jigged, corner: &Corner) -> String {
+    match held {
+        Jigged::Coordinate(c) => format!("{} {}", words::pickup(corner, c.link, c.end), c.axis.line()),
+        Jigged::Pickup(pickup) => format!("{} (all three)", words::pickup(corner, pickup.link, pickup.end)),
+    }
+}
+
+/// What a drawing that breaks its own limit needs.
+pub const TUNE_FIRST: &str =
+    "The drawing itself breaks the bump-steer limit, so jigs cannot save it: run `hubtrace tune` first.";
+/// Goes with every weld study.
+pub const WELD_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed; left and right wheels err independently. \
+    Guidance, not approval: a failed link can kill.";

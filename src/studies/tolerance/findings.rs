@@ -1,0 +1,237 @@
+//! Everything that a weld study tells: how the built cars spread, what a last bracket or jigs would gain, and what was not
+//! checked.
+
+use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
+use super::last_bracket::{LastBracket, NoLastBracket, best_last_bracket};
+use super::model::NoWheelModel;
+use super::study::{Finish, MonteCarlo, Tolerance, ToleranceStudy};
+use crate::geometry::{PerSide, Quantity, Side};
+use crate::studies::errors::{ErrorSource, Proportion};
+use crate::studies::judged_car::JudgedCar;
+use crate::studies::sensitivity::Sensitivity;
+
+/// Cars of what is told beside the main result: enough for a chance to two per cent.
+const CARS_BESIDE: usize = 2000;
+
+/// What is asked of a weld study.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToleranceRequest {
+    pub cars: usize,
+    pub seed: u64,
+    /// How far pickups are off; the same on both wheels.
+    pub errors: ErrorSource,
+    pub links: LinksAfterWelding,
+    /// One standard deviation of a toe reading, deg, for a last bracket.
+    pub gauge_sd_deg: f64,
+    /// One standard deviation of the last bracket's own place after welding, mm.
+    pub placing_sd_mm: f64,
+    /// One standard deviation of what a jig holds, mm.
+    pub jig_sd_mm: f64,
+}
+
+/// What is done about the links once the brackets are welded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LinksAfterWelding {
+    /// Every link keeps its drawn length.
+    Cut,
+    /// Every link is adjusted until the wheel stands as drawn.
+    Adjusted,
+    /// The same, with the inner bracket of a link welded last to the gauge; the best one when none is named.
+    LastBracket(Option<String>),
+}
+
+/// Why there is no weld study.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoTolerance {
+    /// Nothing can be built from the drawing.
+    NotMovable(NoWheelModel),
+    /// The bracket of this link cannot be the last.
+    NoLastBracket { link: String, why: NoLastBracket },
+    /// No bracket at all can be the last: moving them changes toe next to nothing.
+    NothingFlattens,
+}
+
+/// A finished weld study of a car.
+#[derive(Debug, Clone)]
+pub struct ToleranceFindings<'g> {
+    pub request: ToleranceRequest,
+    /// As drawn.
+    pub car: JudgedCar<'g>,
+    /// The wheels asked for, left before right.
+    pub sides: Vec<Side>,
+    pub sensitivities: PerSide<Sensitivity>,
+    pub study: Tolerance,
+    /// What the last bracket gains, or would gain; `None` with links as cut, when enough cars pass without, or when no bracket
+    /// serves both wheels.
+    pub last_bracket: Option<LastBracketGain>,
+    /// `None` when enough cars pass without jigs, and where jigs cannot help.
+    pub jigs: Option<JigBudget>,
+    /// A wheel is outside the bump-steer limit before anything is welded.
+    pub drawing_breaks_bump_steer: bool,
+    pub not_checked: NotChecked,
+}
+
+/// Bump steer of the same cars with and without a bracket that is welded last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LastBracketGain {
+    pub bracket: LastBracket,
+    /// The study itself was built so; otherwise these are fewer cars, built to tell the gain.
+    pub in_study: bool,
+    pub without: BumpSteerOdds,
+    pub with: BumpSteerOdds,
+    /// Length of the move, mm: half of the cars and 95 of 100 stay below.
+    pub moves_mm: PerSide<(f64, f64)>,
+}
+
+/// How the worst bump steer of built cars comes out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BumpSteerOdds {
+    /// Wheels of each side that keep the limit; `None` without one.
+    pub one_wheel: PerSide<Option<Proportion>>,
+    /// Cars that keep it with both wheels.
+    pub both_wheels: Option<Proportion>,
+    /// Worst bump steer that half of the wheels stay below, deg; `None` when no wheel moves through its travel.
+    pub median_deg: PerSide<Option<f64>>,
+}
+
+/// Limits of the file that no built car is held to.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct NotChecked {
+    /// The file lacks the data for them.
+    pub lacking_data: Vec<Quantity>,
+    /// Misalignment of the rod ends.
+    pub rod_ends: bool,
+    /// Bump steer about the other ride heights.
+    pub ride_heights: bool,
+}
+
+impl<'g> ToleranceFindings<'g> {
+    /// Of a drawn car, for these wheels.
+    pub fn of(car: JudgedCar<'g>, sides: &[Side], request: ToleranceRequest) -> Result<Self, NoTolerance> {
+        let weld_study = ToleranceStudy::new(&car.rig).map_err(NoTolerance::NotMovable)?;
+        let finish = finish(&weld_study, &request)?;
+        let options = MonteCarlo::new(car.geometry(), &request.errors, request.cars, request.seed, finish);
+        let study = weld_study.build(&options).map_err(|why| useless(&options.finish, why))?;
+        let last_bracket = last_bracket_gain(&weld_study, &options, &study, &request)?;
+        let jigs = jigs(&weld_study, &options, &study, &request)?;
+        Ok(Self {
+            sides: sides.to_vec(),
+            study,
+            last_bracket,
+            jigs,
+            drawing_breaks_bump_steer: weld_study.breaks_bump_steer_as_drawn(),
+            not_checked: not_checked(&weld_study),
+            sensitivities: weld_study.sensitivities,
+            request,
+            car,
+        })
+    }
+}
+
+fn finish(weld_study: &ToleranceStudy, request: &ToleranceRequest) -> Result<Finish, NoTolerance> {
+    match &request.links {
+        LinksAfterWelding::Cut => Ok(Finish::Cut),
+        LinksAfterWelding::Adjusted => Ok(Finish::Adjusted),
+        LinksAfterWelding::LastBracket(Some(link)) => Ok(Finish::Last(bracket_of(request, link.clone()))),
+        LinksAfterWelding::LastBracket(None) => {
+            best_bracket(weld_study, request).map(Finish::Last).ok_or(NoTolerance::NothingFlattens)
+        }
+    }
+}
+
+fn bracket_of(request: &ToleranceRequest, link: String) -> LastBracket {
+    LastBracket { link, gauge_sd_deg: request.gauge_sd_deg, placing_sd_mm: request.placing_sd_mm }
+}
+
+fn best_bracket(weld_study: &ToleranceStudy, request: &ToleranceRequest) -> Option<LastBracket> {
+    let options = MonteCarlo::new(weld_study.geometry, &request.errors, 2, request.seed, Finish::Adjusted);
+    let (sensitivity, corner) = (&weld_study.sensitivities.left, weld_study.models.left.corner);
+    let trial = bracket_of(request, String::new());
+    best_last_bracket(sensitivity, corner, &options.error_models.left, request.seed, &trial)
+        .map(|link| bracket_of(request, link))
+}
+
+fn useless(finish: &Finish, why: NoLastBracket) -> NoTolerance {
+    match finish {
+        Finish::Last(bracket) => NoTolerance::NoLastBracket { link: bracket.link.clone(), why },
+        Finish::Cut | Finish::Adjusted => NoTolerance::NothingFlattens,
+    }
+}
+
+fn last_bracket_gain(
+    weld_study: &ToleranceStudy,
+    options: &MonteCarlo,
+    study: &Tolerance,
+    request: &ToleranceRequest,
+) -> Result<Option<LastBracketGain>, NoTolerance> {
+    match &options.finish {
+        Finish::Last(bracket) => {
+            let without = MonteCarlo { finish: Finish::Adjusted, ..options.clone() };
+            let without = weld_study.build(&without).map_err(|why| useless(&options.finish, why))?;
+            Ok(LastBracketGain::of(bracket, &without, study, true))
+        }
+        Finish::Adjusted if !is_enough(weld_study, study) => {
+            let Some(bracket) = best_bracket(weld_study, request) else { return Ok(None) };
+            let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..fewer(options) };
+            // A bracket that serves on the left wheel only is no way out.
+            let with = weld_study.build(&with).ok();
+            Ok(with.and_then(|with| LastBracketGain::of(&bracket, study, &with, false)))
+        }
+        Finish::Adjusted | Finish::Cut => Ok(None),
+    }
+}
+
+fn jigs(
+    weld_study: &ToleranceStudy,
+    options: &MonteCarlo,
+    study: &Tolerance,
+    request: &ToleranceRequest,
+) -> Result<Option<JigBudget>, NoTolerance> {
+    if options.finish != Finish::Adjusted || is_enough(weld_study, study) {
+        return Ok(None);
+    }
+    jig_budget(weld_study, &fewer(options), request.jig_sd_mm).map_err(|why| useless(&options.finish, why))
+}
+
+/// Enough cars pass, or the drawing breaks the limit and needs tuning, not care.
+fn is_enough(weld_study: &ToleranceStudy, study: &Tolerance) -> bool {
+    study.within_bump_steer.is_none_or(|share| share.value() >= TARGET_YIELD) || weld_study.breaks_bump_steer_as_drawn()
+}
+
+fn fewer(options: &MonteCarlo) -> MonteCarlo {
+    MonteCarlo { cars: options.cars.min(CARS_BESIDE), ..options.clone() }
+}
+
+fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
+    let geometry = weld_study.geometry;
+    let limits_rod_ends = |side: &Side| {
+        geometry.corner(*side).links.iter().any(|link| {
+            link.rod_end_limit_deg.is_some() && (link.chassis_bolt.is_some() || link.upright_bolt.is_some())
+        })
+    };
+    NotChecked {
+        lacking_data: weld_study.unchecked(),
+        rod_ends: Side::BOTH.iter().any(limits_rod_ends),
+        ride_heights: geometry.bump_steer_limit_deg().is_some() && !geometry.travel.ride_heights_mm.is_empty(),
+    }
+}
+
+impl LastBracketGain {
+    fn of(bracket: &LastBracket, without: &Tolerance, with: &Tolerance, in_study: bool) -> Option<Self> {
+        let odds = [without, with].map(BumpSteerOdds::of);
+        let [without, with_bracket] = odds;
+        let moves_mm = with.last_moves_mm?;
+        Some(Self { bracket: bracket.clone(), in_study, without, with: with_bracket, moves_mm })
+    }
+}
+
+impl BumpSteerOdds {
+    fn of(study: &Tolerance) -> Self {
+        let spread = |side| study.spread(Quantity::BumpSteer, side);
+        Self {
+            one_wheel: PerSide::of(|side| spread(side).and_then(|spread| spread.chance)),
+            both_wheels: study.within_bump_steer,
+            median_deg: PerSide::of(|side| spread(side).map(|spread| spread.p50)),
+        }
+    }
+}
