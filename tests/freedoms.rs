@@ -54,23 +54,23 @@ fn with_spring_on_a_link(mut car: Geometry) -> Geometry {
     car
 }
 
-/// Every measure of a car with a setting applied, at one bump travel.
-fn values(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: f64) -> Vec<f64> {
-    let moved = freedoms.apply(setting);
+/// Every measure of a car with a design vector applied, at one bump travel.
+fn values(car: &Geometry, variables: &DesignVariables, design_vector: &[f64], bump_mm: f64) -> Vec<f64> {
+    let moved = variables.apply(design_vector);
     let path = WheelPath::follow(&moved.linkage(), &[bump_mm]).expect("a sound design");
     let posture = path.at(bump_mm).expect("inside the reach");
     Measure::differentiable().map(|m| m.at(&moved.corner, &car.car, &posture).expect("a full set of data")).collect()
 }
 
-fn slopes(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: f64) -> Vec<Vec<f64>> {
-    let moved = freedoms.apply(setting);
+fn slopes(car: &Geometry, variables: &DesignVariables, design_vector: &[f64], bump_mm: f64) -> Vec<Vec<f64>> {
+    let moved = variables.apply(design_vector);
     let linkage = moved.linkage();
     let path = WheelPath::follow(&linkage, &[bump_mm]).expect("a sound design");
     let posture = path.at(bump_mm).expect("inside the reach");
     let sensitivity = PostureSensitivity::new(&linkage, &posture).expect("a sound posture");
     let slopes = |m| {
         let gradient = gradient(m, &moved.corner, &car.car, &posture, &sensitivity).expect("a derivative");
-        freedoms.slopes(setting, &moved, &gradient)
+        variables.by_variable(design_vector, &moved, &gradient)
     };
     Measure::differentiable().map(slopes).collect()
 }
@@ -79,22 +79,22 @@ fn slopes(car: &Geometry, freedoms: &DesignVariables, setting: &[f64], bump_mm: 
 fn every_freedom_has_the_derivatives_of_the_moved_car() {
     const STEP: f64 = 1e-3; // mm or deg: rounding and the third derivative meet
     for car in [all_free(), with_spring_on_a_link(all_free())] {
-        let freedoms = DesignVariables::of(&car, Side::Left);
+        let variables = DesignVariables::of(&car, Side::Left);
         // Away from the drawn place in everything at once, so that no order of moves can hide.
-        let at: Vec<f64> = (0..freedoms.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
-        let exact = slopes(&car, &freedoms, &at, 23.0);
+        let at: Vec<f64> = (0..variables.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
+        let exact = slopes(&car, &variables, &at, 23.0);
         let largest: Vec<f64> = exact.iter().map(|row| row.iter().fold(0.0, |a: f64, b| a.max(b.abs()))).collect();
-        for (k, freedom) in freedoms.list.iter().enumerate() {
+        for (k, variable) in variables.list.iter().enumerate() {
             let stepped = |by: f64| {
                 let mut to = at.clone();
                 to[k] += by;
-                values(&car, &freedoms, &to, 23.0)
+                values(&car, &variables, &to, 23.0)
             };
             let (above, below) = (stepped(STEP), stepped(-STEP));
             for (m, measured) in Measure::differentiable().enumerate() {
                 let difference = (above[m] - below[m]) / (2.0 * STEP);
                 let off = (exact[m][k] - difference).abs() / largest[m];
-                assert!(off < 1e-6, "{measured:?} by {:?}: {} against {difference}", freedom.place, exact[m][k]);
+                assert!(off < 1e-6, "{measured:?} by {:?}: {} against {difference}", variable.kind, exact[m][k]);
             }
         }
     }
@@ -104,7 +104,7 @@ fn every_freedom_has_the_derivatives_of_the_moved_car() {
 fn every_kind_of_place_is_among_them() {
     let car = all_free();
     let list = DesignVariables::of(&car, Side::Left).list;
-    let any = |is: &dyn Fn(&VariableKind) -> bool| assert!(list.iter().any(|freedom| is(&freedom.place)));
+    let any = |is: &dyn Fn(&VariableKind) -> bool| assert!(list.iter().any(|variable| is(&variable.kind)));
     for at in [End::Chassis, End::Upright] {
         any(&|place| matches!(place, VariableKind::Pickup { end, .. } if *end == at));
         any(&|place| matches!(place, VariableKind::Bolt { end, .. } if *end == at));

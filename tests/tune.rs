@@ -52,7 +52,7 @@ fn first_cut_is_flat_within_its_limits_on_every_seed() {
     let geometry = parsed(FIRST_CUT);
     for seed in 0..20 {
         let problem = problem(&geometry);
-        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, seed).design_vector).corner);
+        let car = with_corner(&geometry, problem.variables.apply(&best(&problem, seed).design_vector).corner);
         let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
         let worst = swept_worst_deg(&judged);
         assert!(worst <= 0.01, "seed {seed}: {worst} deg");
@@ -149,7 +149,7 @@ fn steps_are_searched_as_well_as_by_trying_every_one() {
     links[3].chassis[1] = Some(AdjustmentRange { low: -6.0, high: 6.0, step: None });
     links[4].chassis[2] = Some(AdjustmentRange { low: -10.0, high: 10.0, step: Some(2.0) });
     let problem = problem(&geometry);
-    let worst = |setting: [f64; 3]| problem.evaluate(&setting).expect("a car that moves").worst_toe_deg();
+    let worst = |design_vector: [f64; 3]| problem.evaluate(&design_vector).expect("a car that moves").worst_toe_deg();
     let grid = (-3..=3).flat_map(|a| (-5..=5).map(move |c| (3.0 * f64::from(a), 2.0 * f64::from(c))));
     let tried = grid.map(|(a, c)| lowest(-6.0, 6.0, |b| worst([a, b, c]))).fold(f64::INFINITY, f64::min);
     let found = best(&problem, 1);
@@ -171,7 +171,7 @@ fn new_pickups_are_found_apart_and_with_links_of_a_sensible_length() {
     let answers = tuned(&problem, 5);
     assert!(!answers.is_empty());
     for answer in &answers {
-        let links = problem.freedoms.apply(&answer.design_vector).corner.links;
+        let links = problem.variables.apply(&answer.design_vector).corner.links;
         for (k, link) in links.iter().enumerate() {
             let within = geometry.adjustments.left.links[k].within;
             assert!(within.is_none() || link.length_mm() >= 120.0 - 1e-3, "{}: {} mm", link.name, link.length_mm());
@@ -191,8 +191,8 @@ fn toe_is_judged_about_every_ride_height() {
     let text = FIRST_CUT.replace("[travel]", "[travel]\nride_heights = [-15.0, 0.0, 10.0]");
     let geometry = parsed(&text);
     let rig = Rig::new(&geometry).expect("a sound design");
-    let freedoms = DesignVariables::of(&geometry, Side::Left);
-    let problem = TuneProblem::new(&geometry, Side::Left, freedoms, Some(&rig.left));
+    let variables = DesignVariables::of(&geometry, Side::Left);
+    let problem = TuneProblem::new(&geometry, Side::Left, variables, Some(&rig.left));
     let worst_about = |corner: &Corner, height_mm: f64| {
         let mut stations_mm: Vec<f64> = (-12..=12).map(|k| 5.0 * f64::from(k)).collect();
         let heights = [-15.0, 0.0, 10.0].map(|h| rig.left.bump_at_ride_height_mm(h).expect("inside the stops"));
@@ -202,10 +202,10 @@ fn toe_is_judged_about_every_ride_height() {
         let from = toe(rig.left.bump_at_ride_height_mm(height_mm).expect("inside the stops")).expect("toe");
         stations_mm.iter().map(|&bump| (toe(bump).expect("toe") - from).abs()).fold(0.0, f64::max)
     };
-    for setting in [vec![0.0; 9], best(&problem, 1).design_vector] {
-        let corner = problem.freedoms.apply(&setting).corner;
+    for design_vector in [vec![0.0; 9], best(&problem, 1).design_vector] {
+        let corner = problem.variables.apply(&design_vector).corner;
         let expected = [-15.0, 0.0, 10.0].map(|height| worst_about(&corner, height)).into_iter().fold(0.0, f64::max);
-        let ours = problem.evaluate(&setting).expect("a car that moves").worst_toe_deg();
+        let ours = problem.evaluate(&design_vector).expect("a car that moves").worst_toe_deg();
         assert!((ours - expected).abs() < 1e-10, "{ours} deg, by the path {expected} deg");
     }
     assert!(best(&problem, 1).evaluation.worst_toe_deg() <= 0.01);
@@ -261,7 +261,7 @@ fn limits_of_the_halfshaft_are_held() {
         let drawn = JudgedCar::of(Rig::new(&geometry).expect("a sound design"));
         let broken = drawn.verdicts.iter().filter(|verdict| verdict.state == State::Fail);
         assert!(broken.map(|verdict| verdict.quantity).any(|quantity| quantity != Quantity::BumpSteer), "{close}");
-        let car = with_corner(&geometry, problem.freedoms.apply(&best(&problem, 1).design_vector).corner);
+        let car = with_corner(&geometry, problem.variables.apply(&best(&problem, 1).design_vector).corner);
         let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
         for verdict in &judged.verdicts {
             assert!(verdict.limit.is_none() || verdict.state == State::Pass, "{close}: {verdict:?}");

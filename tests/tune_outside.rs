@@ -54,9 +54,9 @@ fn each(mut see: impl FnMut(&Problem, &TuneProblem, &Geometry)) {
     assert!(expected.case.len() >= 6);
     for case in &expected.case {
         let geometry = case.geometry();
-        let freedoms = DesignVariables::of(&geometry, Side::Left);
-        assert_eq!(freedoms.list.len(), case.free.len(), "{}", case.name);
-        see(case, &TuneProblem::new(&geometry, Side::Left, freedoms, None), &geometry);
+        let variables = DesignVariables::of(&geometry, Side::Left);
+        assert_eq!(variables.list.len(), case.free.len(), "{}", case.name);
+        see(case, &TuneProblem::new(&geometry, Side::Left, variables, None), &geometry);
     }
 }
 
@@ -70,12 +70,12 @@ fn searched(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
 }
 
 fn bounds(problem: &TuneProblem) -> Bounds {
-    problem.freedoms.list.iter().map(|f| Interval { low: f.play.low, high: f.play.high }).collect()
+    problem.variables.list.iter().map(|f| Interval { low: f.range.low, high: f.range.high }).collect()
 }
 
 /// Worst bump steer by a sweep of the moved car, and whether it keeps all its limits but that of bump steer.
-fn swept(geometry: &Geometry, problem: &TuneProblem, setting: &[f64]) -> (f64, bool) {
-    let left = problem.freedoms.apply(setting).corner;
+fn swept(geometry: &Geometry, problem: &TuneProblem, design_vector: &[f64]) -> (f64, bool) {
+    let left = problem.variables.apply(design_vector).corner;
     let right = Corner { side: Side::Right, ..left.clone() };
     let car = Geometry { left, right, ..geometry.clone() };
     let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
@@ -90,7 +90,7 @@ fn good_enough(ours: f64, theirs: f64) -> bool {
 #[test]
 fn drawn_cars_and_outside_answers_have_the_same_worst_toe_change() {
     each(|case, problem, _| {
-        let worst = |setting: &[f64]| problem.evaluate(setting).expect("a car that moves").worst_toe_deg();
+        let worst = |design_vector: &[f64]| problem.evaluate(design_vector).expect("a car that moves").worst_toe_deg();
         let drawn = worst(&vec![0.0; case.free.len()]);
         assert!((drawn - case.drawn).abs() < 1e-9, "{}: drawn {drawn}", case.name);
         let best = worst(&case.best_setting);
@@ -127,8 +127,8 @@ fn the_search_is_as_good_as_any_outside_optimum() {
 fn no_setting_leaves_its_bounds_by_a_single_bit() {
     each(|case, problem, _| {
         for answer in searched(problem, 2) {
-            for (x, freedom) in answer.design_vector.iter().zip(&problem.freedoms.list) {
-                assert!((freedom.play.low..=freedom.play.high).contains(x), "{}: {freedom:?} at {x}", case.name);
+            for (x, variable) in answer.design_vector.iter().zip(&problem.variables.list) {
+                assert!((variable.range.low..=variable.range.high).contains(x), "{}: {variable:?} at {x}", case.name);
             }
         }
     });

@@ -122,8 +122,8 @@ fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
             "say what may move with `free` in a [[link]], for example:\n\
              free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }",
         ),
-        TuneError::ChangesNothing { side, place: at } => Failure::input(
-            format!("the {} changes nothing that is wanted or limited", words::place(geometry.corner(*side), at)),
+        TuneError::ChangesNothing { side, variable: at } => Failure::input(
+            format!("the {} changes nothing that is wanted or limited", words::variable(geometry.corner(*side), at)),
             "take it out of `free`, or add a target or limit that it serves",
         ),
         TuneError::NotMeasurable { quantity, .. } => Failure::input(

@@ -11,7 +11,7 @@ pub struct WheelStance {
     /// Wheel centre, forward positive, mm.
     pub wheel_centre_x_mm: f64,
     /// Contact point moved outboard along the road from design, mm.
-    pub scrub_mm: f64,
+    pub lateral_mm: f64,
 }
 
 /// Thrust angle of the axle, deg: `(toe right − toe left) / 2`; positive when the rear axle steers left.
@@ -31,7 +31,7 @@ pub fn setback_mm(PerSide { left, right }: PerSide<WheelStance>) -> f64 {
 ///
 /// Source: definition in `docs/conventions.md`. Tested by `tests/kinematics/properties.rs` (distance of the contact points).
 pub fn track_change_mm(now: PerSide<WheelStance>, design: PerSide<WheelStance>) -> f64 {
-    now.left.scrub_mm + now.right.scrub_mm - design.left.scrub_mm - design.right.scrub_mm
+    now.left.lateral_mm + now.right.lateral_mm - design.left.lateral_mm - design.right.lateral_mm
 }
 
 /// Roll steer of the axle, deg: the mean of the steer angles minus its design value; positive steers left.

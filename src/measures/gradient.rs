@@ -205,7 +205,7 @@ impl Partials<'_, '_> {
         Some(())
     }
 
-    pub(super) fn scrub(&mut self) -> Option<()> {
+    pub(super) fn contact_lateral(&mut self) -> Option<()> {
         self.contact(&Vector3::y());
         // The place at design is taken off: it goes with the tyre radius.
         let s = self.at.corner.wheel.spin_axis;

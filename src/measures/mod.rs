@@ -98,7 +98,7 @@ pub struct RoadMeasures {
     /// Contact point, side axes, measured against the chassis.
     pub contact: Point3<f64>,
     /// Along the road from the design contact point, outboard positive.
-    pub scrub_mm: f64,
+    pub lateral_mm: f64,
     /// The line on which this wheel puts the roll centre.
     pub roll_centre_line: RollCentreLine,
     /// See [`anti_lift_pct`].
@@ -113,7 +113,7 @@ impl RoadMeasures {
         Self {
             inclination_deg: camber_to_road_deg(&s, road),
             contact,
-            scrub_mm: road.lateral_mm(&contact) - design_lateral_mm,
+            lateral_mm: road.lateral_mm(&contact) - design_lateral_mm,
             roll_centre_line: RollCentreLine::new(posture, &contact, road),
             anti_lift_pct: anti_lift_pct(posture, &contact, car),
         }

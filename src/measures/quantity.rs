@@ -51,7 +51,7 @@ measures! {
     ContactX: "contact_x_mm", |r| Some(r.road.contact.x), None, Some(|p| p.contact_x());
     ContactY: "contact_y_mm", |r| Some(r.side.to_car(r.road.contact).y), None, None;
     ContactZ: "contact_z_mm", |r| Some(r.road.contact.z), None, Some(|p| p.contact_z());
-    Scrub: "scrub_mm", |r| Some(r.road.scrub_mm), Some(|p| Some(p.contact().y)), Some(|p| p.scrub());
+    Scrub: "scrub_mm", |r| Some(r.road.lateral_mm), Some(|p| Some(p.contact().y)), Some(|p| p.contact_lateral());
     Recession: "recession_mm", |r| Some(r.wheel.recession_mm), Some(|p| Some(-p.displacement.x)), Some(|p| p.recession());
     UprightPitch: "upright_pitch_deg", |r| Some(r.wheel.upright_pitch_deg), None, Some(|p| p.upright_pitch());
     WheelCentreX: "wheel_centre_x_mm", |r| Some(r.wheel.wheel_centre.x), None, None;

@@ -105,7 +105,7 @@ impl Row {
         WheelStance {
             toe_deg: self.wheel.toe_deg,
             wheel_centre_x_mm: self.wheel.wheel_centre.x,
-            scrub_mm: self.road.scrub_mm,
+            lateral_mm: self.road.lateral_mm,
         }
     }
 }

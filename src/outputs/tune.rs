@@ -157,14 +157,14 @@ fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMe
         moves: answer.moves.iter().map(move_member).collect(),
         settings: answer.settings.iter().map(|(what, by)| setting_member(what, *by, corner)).collect(),
         targets: answer
-            .list
+            .targets
             .iter()
-            .map(|wish| TargetMember {
-                target: wish.quantity.name(),
-                unit: wish.quantity.unit().symbol(),
-                value: wish.value,
-                wanted: target(wish.quantity).map(|target| target.band),
-                reached: wish.reached,
+            .map(|reached| TargetMember {
+                target: reached.quantity.name(),
+                unit: reached.quantity.unit().symbol(),
+                value: reached.value,
+                wanted: target(reached.quantity).map(|target| target.band),
+                reached: reached.reached,
             })
             .collect(),
         held_back: answer.held_back.iter().map(|held| held_back_member(held, corner)).collect(),
@@ -182,14 +182,14 @@ fn move_member(made: &Move) -> MoveMember {
 }
 
 fn setting_member(what: &VariableKind, by: f64, corner: &Corner) -> SettingMember {
-    SettingMember { what: words::place(corner, what), by, unit: words::unit(LENGTHS, what) }
+    SettingMember { what: words::variable(corner, what), by, unit: words::unit(LENGTHS, what) }
 }
 
 fn held_back_member(held: &HeldBack, corner: &Corner) -> HeldBackMember {
     HeldBackMember {
-        what: words::place(corner, &held.place),
+        what: words::variable(corner, &held.variable),
         at: held.at,
-        unit: words::unit(LENGTHS, &held.place),
+        unit: words::unit(LENGTHS, &held.variable),
         subject: words::subject(held.subject),
         buys_per_unit: held.buys,
     }

@@ -81,8 +81,8 @@ pub fn wheel(mirrored: bool, side: Side) -> &'static str {
 }
 
 /// Something that may move: `"toe link" inner bracket, up-down`.
-pub fn place(corner: &Corner, place: &VariableKind) -> String {
-    match *place {
+pub fn variable(corner: &Corner, kind: &VariableKind) -> String {
+    match *kind {
         VariableKind::Pickup { link, end, axis } => format!("{}, {}", pickup(corner, link, end), axis.line()),
         VariableKind::Bolt { link, end } => format!("spacer of the {}", pickup(corner, link, end)),
         VariableKind::OnTube { link, way, .. } => {
@@ -101,20 +101,20 @@ pub fn place(corner: &Corner, place: &VariableKind) -> String {
     }
 }
 
-/// True for a freedom that is counted in degrees.
-fn is_turn(place: &VariableKind) -> bool {
-    matches!(place, VariableKind::Clock | VariableKind::OnTube { way: TubeWay::Turn, .. })
+/// True for a variable that is counted in degrees.
+fn is_turn(kind: &VariableKind) -> bool {
+    matches!(kind, VariableKind::Clock | VariableKind::OnTube { way: TubeWay::Turn, .. })
 }
 
-/// The unit in which a freedom is counted.
-pub fn unit(lengths: LengthFormat, place: &VariableKind) -> &'static str {
-    if is_turn(place) { "deg" } else { lengths.symbol() }
+/// The unit in which a variable is counted.
+pub fn unit(lengths: LengthFormat, kind: &VariableKind) -> &'static str {
+    if is_turn(kind) { "deg" } else { lengths.symbol() }
 }
 
 /// How far something moved, with its sign: `+3.1 mm`, `-0.40 deg`.
-pub fn moved(lengths: LengthFormat, place: &VariableKind, by: f64) -> String {
+pub fn moved(lengths: LengthFormat, kind: &VariableKind, by: f64) -> String {
     let sign = if by < 0.0 { "-" } else { "+" };
-    let size = if is_turn(place) { format!("{} deg", rounded(by.abs(), 2)) } else { lengths.with_unit(by.abs()) };
+    let size = if is_turn(kind) { format!("{} deg", rounded(by.abs(), 2)) } else { lengths.with_unit(by.abs()) };
     format!("{sign}{size}")
 }
 

@@ -118,10 +118,10 @@ fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate
     let range = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
     let list = coordinates
         .iter()
-        .map(|c| DesignVariable { place: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, play: range })
+        .map(|c| DesignVariable { kind: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, range })
         .collect();
-    let freedoms = DesignVariables::chosen(rig.geometry.corner(side), list);
-    let problem = TuneProblem::new(rig.geometry, side, freedoms, Some(rig.wheel(side)));
+    let variables = DesignVariables::chosen(rig.geometry.corner(side), list);
+    let problem = TuneProblem::new(rig.geometry, side, variables, Some(rig.wheel(side)));
     let bounds = vec![range.interval(); coordinates.len()];
     let start = vec![0.0; coordinates.len()];
     let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;

@@ -150,22 +150,22 @@ impl Screen<'_> {
     /// Spacers, brackets on tubes, link lengths and the clock angle, counted as in the file.
     fn settings(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let corner = self.geometry.corner(side.side);
-        let set = |(at, by): &(VariableKind, f64)| (words::place(corner, at), words::moved(self.lengths(), at, *by));
+        let set = |(at, by): &(VariableKind, f64)| (words::variable(corner, at), words::moved(self.lengths(), at, *by));
         let shown = best.settings.iter().map(set).filter(|(_, by)| !shows_nothing(by));
         let all: Vec<String> = shown.map(|(at, by)| format!("{at} {by}")).collect();
         if all.is_empty() { Ok(()) } else { writeln!(out, "{}", wrapped("  ", &format!("Set: {}.", all.join("; ")))) }
     }
 
     fn list(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
-        for wish in &best.list {
-            let reached = if wish.reached { "reached" } else { "MISSED" };
-            let wanted = self.geometry.targets.list.iter().find(|given| given.quantity == wish.quantity);
-            let amount = |value: f64| words::amount(self.lengths(), ResidualOf::Target(wish.quantity), value);
+        for target in &best.targets {
+            let reached = if target.reached { "reached" } else { "MISSED" };
+            let wanted = self.geometry.targets.list.iter().find(|given| given.quantity == target.quantity);
+            let amount = |value: f64| words::amount(self.lengths(), ResidualOf::Target(target.quantity), value);
             let wanted = wanted.map_or_else(String::new, |given| match given.band {
                 Interval { low, high } if low == high => format!(" (wanted {})", amount(low)),
                 Interval { low, high } => format!(" (wanted {} to {})", amount(low), amount(high)),
             });
-            let line = format!("Target {}: {}, {reached}{wanted}", wish.quantity.name(), amount(wish.value));
+            let line = format!("Target {}: {}, {reached}{wanted}", target.quantity.name(), amount(target.value));
             writeln!(out, "{}", wrapped("  ", &line))?;
         }
         Ok(())
@@ -174,9 +174,9 @@ impl Screen<'_> {
     /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
-        for HeldBack { place, at, subject, buys } in best.held_back.iter().take(MAX_HELD) {
-            let unit = words::unit(lengths, place);
-            // A freedom in millimetres is priced per millimetre, in the builder's unit.
+        for HeldBack { variable, at, subject, buys } in best.held_back.iter().take(MAX_HELD) {
+            let unit = words::unit(lengths, variable);
+            // A variable in millimetres is priced per millimetre, in the builder's unit.
             let per_unit = if unit == "deg" { *buys } else { buys * lengths.0.in_mm() };
             let buys = words::amount(lengths, *subject, per_unit);
             if shows_nothing(&buys) {
@@ -184,8 +184,8 @@ impl Screen<'_> {
             }
             let sentence = format!(
                 "Held back: {} is at the end of its room ({}); one more {unit} would improve {} by about {buys}.",
-                words::place(corner, place),
-                words::moved(lengths, place, *at),
+                words::variable(corner, variable),
+                words::moved(lengths, variable, *at),
                 words::subject(*subject)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
@@ -194,7 +194,7 @@ impl Screen<'_> {
             let names: Vec<&str> = best.at_limits.iter().map(|&on| words::subject(on)).collect();
             writeln!(out, "{}", wrapped("  ", &format!("Held back by limits just kept: {}.", names.join(", "))))?;
         }
-        if best.held_back.is_empty() && best.at_limits.is_empty() && best.list.iter().any(|wish| !wish.reached) {
+        if best.held_back.is_empty() && best.at_limits.is_empty() && best.targets.iter().any(|target| !target.reached) {
             writeln!(out, "  No room or limit is in the way: the targets pull against each other.")?;
         }
         Ok(())

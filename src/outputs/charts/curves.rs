@@ -192,7 +192,7 @@ pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
         title: "Scrub in bump and droop",
         value: &format!("scrub, {unit} per wheel (contact point moved outward: positive)"),
         least: context.length(2.0),
-        curves: curves(context, |row| Some(context.length(row.road.scrub_mm))),
+        curves: curves(context, |row| Some(context.length(row.road.lateral_mm))),
         limits: limits(context, Quantity::Scrub, "scrub limit", |_| 0.0),
         baselines: vec![0.0],
         marks: Vec::new(),

@@ -50,21 +50,21 @@ const TRIED: usize = 9;
 
 /// The cheapest sets of jigs for a car with a bump-steer limit; `None` without one, or when the drawing itself breaks it.
 pub fn jig_budget(
-    shop: &ToleranceStudy,
+    weld_study: &ToleranceStudy,
     options: &MonteCarlo,
     jig_sd_mm: f64,
 ) -> Result<Option<JigBudget>, NoLastBracket> {
-    let Some(limit_deg) = shop.geometry.bump_steer_limit_deg() else { return Ok(None) };
-    if shop.breaks_bump_steer_as_drawn() {
+    let Some(limit_deg) = weld_study.geometry.bump_steer_limit_deg() else { return Ok(None) };
+    if weld_study.breaks_bump_steer_as_drawn() {
         return Ok(None);
     }
-    let samples = Samples::new(shop, options, jig_sd_mm, limit_deg);
-    let coordinates: Vec<usize> = samples.strongest(shop, options).into_iter().take(TRIED).collect();
+    let samples = Samples::new(weld_study, options, jig_sd_mm, limit_deg);
+    let coordinates: Vec<usize> = samples.strongest(weld_study, options).into_iter().take(TRIED).collect();
     let coordinates: Vec<Vec<usize>> = coordinates.into_iter().map(|k| vec![k]).collect();
     let pickups: Vec<Vec<usize>> = (0..Coordinate::COUNT).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
     let confirm = |held: Vec<Jigged>, all: &[usize]| -> Result<JigSet, NoLastBracket> {
         let error_models = options.error_models.as_ref().map(|error_model| error_model.jigged(all, jig_sd_mm));
-        let built = shop.build(&MonteCarlo { error_models, ..options.clone() })?;
+        let built = weld_study.build(&MonteCarlo { error_models, ..options.clone() })?;
         Ok(JigSet { held, predicted: samples.share(all), chance: both_wheels(&built) })
     };
     let mut few = Vec::new();
@@ -142,17 +142,17 @@ struct Wheel {
 }
 
 impl Samples {
-    fn new(shop: &ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
+    fn new(weld_study: &ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
         let wheels = PerSide::of(|side| {
-            Wheel::new(&shop.sensitivities[side], &options.error_models[side], options.seed, side, jig_sd_mm)
+            Wheel::new(&weld_study.sensitivities[side], &options.error_models[side], options.seed, side, jig_sd_mm)
         });
         Self { wheels, limit_deg }
     }
 
     /// Coordinates by what they do to the variance of the toe curves, the strongest first.
-    fn strongest(&self, shop: &ToleranceStudy, options: &MonteCarlo) -> Vec<usize> {
+    fn strongest(&self, weld_study: &ToleranceStudy, options: &MonteCarlo) -> Vec<usize> {
         let mut strength = [0.0; Coordinate::COUNT];
-        for (_, (sensitivity, error_model)) in shop.sensitivities.as_ref().zip(options.error_models.as_ref()) {
+        for (_, (sensitivity, error_model)) in weld_study.sensitivities.as_ref().zip(options.error_models.as_ref()) {
             for row in &sensitivity.toe_by_coordinate {
                 for (k, by) in row.iter().enumerate() {
                     let mut alone = [0.0; Coordinate::COUNT];

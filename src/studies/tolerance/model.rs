@@ -150,7 +150,7 @@ impl<'g> WheelModel<'g> {
         WheelStance {
             toe_deg: curve.toe_deg(station),
             wheel_centre_x_mm: self.corner.wheel.centre.x + curve.displacement(station).x,
-            scrub_mm: 0.0,
+            lateral_mm: 0.0,
         }
     }
 
@@ -197,9 +197,9 @@ impl<'g> WheelModel<'g> {
 
     /// Where the wheel stands at every row of the heave study; scrub counts from its own place at the drawn wheel height.
     fn travel(&self, curve: &BuiltCurve<'_>, placed: &[Placed<'_>]) -> Vec<WheelStance> {
-        let lateral_mm = |row: usize| Measure::Scrub.placed(&placed[row]).unwrap_or(f64::NAN);
-        let scrub_mm = |row: usize| lateral_mm(row) - lateral_mm(self.design);
-        (0..placed.len()).map(|row| WheelStance { scrub_mm: scrub_mm(row), ..self.stance(curve, row) }).collect()
+        let place_mm = |row: usize| Measure::Scrub.placed(&placed[row]).unwrap_or(f64::NAN);
+        let moved_mm = |row: usize| place_mm(row) - place_mm(self.design);
+        (0..placed.len()).map(|row| WheelStance { lateral_mm: moved_mm(row), ..self.stance(curve, row) }).collect()
     }
 
     /// The wheel at every row of the heave study.

@@ -41,10 +41,12 @@ impl Iterate {
     pub(super) fn merit(&self, bounds: &Bounds, objective: Objective) -> f64 {
         let moves: f64 = self.design_vector.iter().zip(bounds).map(|(x, bound)| (x / span(bound)).powi(2)).sum();
         let residuals = match objective {
-            Objective::Squares => self.evaluation.wants.iter().map(|term| 0.5 * term.scaled().powi(2)).sum(),
-            Objective::Worst => self.evaluation.worst_want(),
+            Objective::Squares => {
+                self.evaluation.objective.iter().map(|residual| 0.5 * residual.scaled().powi(2)).sum()
+            }
+            Objective::Worst => self.evaluation.worst_residual(),
         };
-        residuals + 0.5 * objective.move_weight() * moves + LIMIT_PENALTY * self.evaluation.worst_break()
+        residuals + 0.5 * objective.move_weight() * moves + LIMIT_PENALTY * self.evaluation.worst_violation()
     }
 }
 

@@ -4,21 +4,21 @@
 //! [`descend`] goes downhill from one design vector, [`search`] does so from many and keeps the good ends.
 
 mod descent;
+mod design_variable;
 mod findings;
-mod freedom;
 mod iterate;
 mod odds;
 mod outcome;
 mod problem;
 mod qp;
-mod room;
 mod search;
+mod spacing;
 
 pub use descent::{Descent, NoPosture, descend};
+pub use design_variable::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
-pub use freedom::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind};
 pub use iterate::{Bounds, Iterate, Objective};
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};
-pub use outcome::{Answer, HeldBack, Move, TuneError, TunedSide, WishReached, freedoms, tune, tuned_geometry};
+pub use outcome::{Answer, HeldBack, Move, TargetReached, TuneError, TunedSide, tune, tuned_geometry, variables};
 pub use problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 pub use search::{SearchOptions, SearchResult, bounds_of, search};

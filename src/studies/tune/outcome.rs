@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Unit};
 
 use super::descent::Descent;
-use super::freedom::{DesignVariables, Moved, VariableKind};
+use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::qp::bound_multipliers;
@@ -53,7 +53,7 @@ pub struct Answer {
     pub moves: Vec<Move>,
     /// DesignVariables that are no coordinate, in mm or deg from the drawn place, counted as in the file.
     pub settings: Vec<(VariableKind, f64)>,
-    pub list: Vec<WishReached>,
+    pub targets: Vec<TargetReached>,
     pub held_back: Vec<HeldBack>,
     /// Limits that an answer short of perfect stands at.
     pub at_limits: Vec<ResidualOf>,
@@ -81,19 +81,19 @@ impl Move {
     }
 }
 
-/// How far a wish was met.
+/// How far a target was met.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WishReached {
+pub struct TargetReached {
     pub quantity: Quantity,
     /// The value furthest from its band.
     pub value: f64,
     pub reached: bool,
 }
 
-/// A freedom that stands at an end of its room and keeps the worst figure from getting better.
+/// A variable that stands at an end of its room and keeps the worst figure from getting better.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldBack {
-    pub place: VariableKind,
+    pub variable: VariableKind,
     /// The end it stands at, mm or deg from the drawn place.
     pub at: f64,
     /// The worst figure: a broken limit when there is one, else what misses its target most.
@@ -107,8 +107,8 @@ pub struct HeldBack {
 pub enum TuneError {
     /// Nothing is free on any side asked for.
     NothingFree,
-    /// A freedom changes no figure that is wanted or limited.
-    ChangesNothing { side: Side, place: VariableKind },
+    /// A variable changes no figure that is wanted or limited.
+    ChangesNothing { side: Side, variable: VariableKind },
     /// A target on a figure that the file lacks the data for.
     NotMeasurable { side: Side, quantity: Quantity },
     /// No start could be moved through its travel.
@@ -120,7 +120,7 @@ impl std::fmt::Display for TuneError {
         match self {
             TuneError::NothingFree => write!(f, "nothing is free to move"),
             TuneError::ChangesNothing { side, .. } => {
-                write!(f, "a freedom of the {} side changes nothing that is wanted or limited", side.name())
+                write!(f, "a variable of the {} side changes nothing that is wanted or limited", side.name())
             }
             TuneError::NotMeasurable { side, .. } => {
                 write!(f, "a target of the {} side cannot be measured for want of data", side.name())
@@ -134,7 +134,7 @@ impl std::fmt::Display for TuneError {
 
 impl std::error::Error for TuneError {}
 
-/// Miss below which a wish counts as reached: a hundredth of what matters in the shop.
+/// Miss below which a target counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
 /// Limits may be violated by this proportion of a hundredth of their width, through rounding.
 const LIMIT_TOLERANCE: f64 = 1e-3;
@@ -144,35 +144,35 @@ const WORTH_TELLING: f64 = 0.01;
 const PERFECT: f64 = 0.05;
 /// A value this near to its limit, in hundredths of the limit's width, stands at it.
 const AT_LIMIT: f64 = 0.01;
-/// A freedom within this of its bound stands at it, mm or deg.
+/// A variable within this of its bound stands at it, mm or deg.
 const AT_BOUND: f64 = 1e-3;
 /// Moves shorter than this are none, mm: half a last digit of a written file.
 const MOVED_MM: f64 = 5e-5;
 
-/// Tunes every side of a car that has freedoms of its own; a mirrored car is tuned on the left.
+/// Tunes every side of a car that has variables of its own; a mirrored car is tuned on the left.
 pub fn tune(geometry: &Geometry, sides: &[Side], options: &SearchOptions) -> Result<Vec<TunedSide>, TuneError> {
     let sides = if geometry.mirrored { &[Side::Left][..] } else { sides };
-    let free = sides.iter().copied().filter(|&side| !freedoms(geometry, side).list.is_empty());
+    let free = sides.iter().copied().filter(|&side| !variables(geometry, side).list.is_empty());
     let tuned = free.map(|side| tune_side(geometry, side, options)).collect::<Result<Vec<_>, _>>()?;
     if tuned.is_empty() { Err(TuneError::NothingFree) } else { Ok(tuned) }
 }
 
 /// How many numbers of the sides asked for are free.
-pub fn freedoms(geometry: &Geometry, side: Side) -> DesignVariables<'_> {
+pub fn variables(geometry: &Geometry, side: Side) -> DesignVariables<'_> {
     DesignVariables::of(geometry, side)
 }
 
 fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
-    if let Some(wish) = geometry.targets.list.iter().find(|wish| !geometry.has_data_for(wish.quantity, side)) {
-        return Err(TuneError::NotMeasurable { side, quantity: wish.quantity });
+    if let Some(target) = geometry.targets.list.iter().find(|target| !geometry.has_data_for(target.quantity, side)) {
+        return Err(TuneError::NotMeasurable { side, quantity: target.quantity });
     }
     let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
-    let problem = TuneProblem::new(geometry, side, freedoms(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
-    let idle = (0..problem.freedoms.list.len()).find(|&index| is_idle(&problem, index) == Some(true));
+    let problem = TuneProblem::new(geometry, side, variables(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
+    let idle = (0..problem.variables.list.len()).find(|&index| is_idle(&problem, index) == Some(true));
     if let Some(index) = idle {
-        return Err(TuneError::ChangesNothing { side, place: problem.freedoms.list[index].place });
+        return Err(TuneError::ChangesNothing { side, variable: problem.variables.list[index].kind });
     }
-    let drawn = vec![0.0; problem.freedoms.list.len()];
+    let drawn = vec![0.0; problem.variables.list.len()];
     let before_deg = rig.as_ref().and_then(|_| problem.evaluate(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
     let bounds = bounds_of(&problem);
     let found = search(&problem, options);
@@ -187,15 +187,15 @@ fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result
 
 fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {
     let Descent { iterate, termination } = end;
-    let corner = at_rest(problem.freedoms.apply(&iterate.design_vector))?;
+    let corner = at_rest(problem.variables.apply(&iterate.design_vector))?;
     Some(Answer {
-        moves: moves(&problem.freedoms, &corner),
+        moves: moves(&problem.variables, &corner),
         corner,
         worst_toe_deg: iterate.evaluation.worst_toe_deg(),
         termination: *termination,
-        limits_hold: iterate.evaluation.worst_break() <= LIMIT_TOLERANCE,
+        limits_hold: iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE,
         settings: settings(problem, iterate),
-        list: list(&iterate.evaluation.wants),
+        targets: targets(&iterate.evaluation.objective),
         at_limits: at_limits(&iterate.evaluation),
         held_back: held_back(problem, bounds, iterate),
     })
@@ -215,25 +215,25 @@ fn at_rest(moved: Moved) -> Option<Corner> {
 }
 
 fn settings(problem: &TuneProblem, iterate: &Iterate) -> Vec<(VariableKind, f64)> {
-    let is_coordinate = |place: &VariableKind| {
+    let is_coordinate = |kind: &VariableKind| {
         matches!(
-            place,
+            kind,
             VariableKind::Pickup { .. }
                 | VariableKind::SpringChassis { .. }
                 | VariableKind::SpringMount { .. }
                 | VariableKind::FinalDrive { .. }
         )
     };
-    let all = problem.freedoms.list.iter().map(|freedom| freedom.place).zip(iterate.design_vector.iter().copied());
-    all.filter(|(place, by)| !is_coordinate(place) && by.abs() > MOVED_MM).collect()
+    let all = problem.variables.list.iter().map(|variable| variable.kind).zip(iterate.design_vector.iter().copied());
+    all.filter(|(kind, by)| !is_coordinate(kind) && by.abs() > MOVED_MM).collect()
 }
 
-fn moves(freedoms: &DesignVariables, tuned: &Corner) -> Vec<Move> {
-    let drawn = freedoms.drawn();
+fn moves(variables: &DesignVariables, tuned: &Corner) -> Vec<Move> {
+    let drawn = variables.drawn();
     let pairs = drawn.points().into_iter().zip(tuned.points());
     pairs
         .filter_map(|((point, from), (_, to))| {
-            let is_new = is_unplaced(freedoms, point);
+            let is_new = is_unplaced(variables, point);
             (is_new || (to - from).norm() > MOVED_MM).then(|| Move {
                 point: drawn.name_of(point),
                 from: (!is_new).then(|| drawn.side.to_car(from)),
@@ -244,19 +244,19 @@ fn moves(freedoms: &DesignVariables, tuned: &Corner) -> Vec<Move> {
 }
 
 /// The point stands for a pickup that the file does not have yet.
-fn is_unplaced(freedoms: &DesignVariables, point: CornerPoint) -> bool {
-    matches!(point, CornerPoint::Pickup(Pickup { link, end: End::Chassis }) if freedoms.unplaced[link])
+fn is_unplaced(variables: &DesignVariables, point: CornerPoint) -> bool {
+    matches!(point, CornerPoint::Pickup(Pickup { link, end: End::Chassis }) if variables.unplaced[link])
 }
 
-/// One line a wish: the worst of its figures.
-fn list(wants: &[Residual]) -> Vec<WishReached> {
-    let mut reached: Vec<WishReached> = Vec::new();
+/// One line a target: the worst of its figures.
+fn targets(objective: &[Residual]) -> Vec<TargetReached> {
+    let mut reached: Vec<TargetReached> = Vec::new();
     let mut misses: Vec<f64> = Vec::new();
-    for term in wants {
-        let ResidualOf::Target(quantity) = term.subject else { continue };
-        let miss = term.scaled().abs();
-        let this = WishReached { quantity, value: term.value, reached: miss <= REACHED };
-        match reached.iter().position(|wish| wish.quantity == quantity) {
+    for residual in objective {
+        let ResidualOf::Target(quantity) = residual.subject else { continue };
+        let miss = residual.scaled().abs();
+        let this = TargetReached { quantity, value: residual.value, reached: miss <= REACHED };
+        match reached.iter().position(|target| target.quantity == quantity) {
             None => {
                 reached.push(this);
                 misses.push(miss);
@@ -273,9 +273,9 @@ fn list(wants: &[Residual]) -> Vec<WishReached> {
 
 fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<HeldBack> {
     let asked = what_is_wrong(iterate);
-    let size = |term: &&Residual| term.scaled().abs();
-    let worst = asked.evaluation.wants.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
-    let Some(worst) = worst.filter(|term| size(term) > PERFECT) else { return Vec::new() };
+    let size = |residual: &&Residual| residual.scaled().abs();
+    let worst = asked.evaluation.objective.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
+    let Some(worst) = worst.filter(|residual| size(residual) > PERFECT) else { return Vec::new() };
     let Some(multipliers) = bound_multipliers(&asked, bounds) else { return Vec::new() };
     let mut list: Vec<(HeldBack, f64)> = multipliers
         .iter()
@@ -285,8 +285,8 @@ fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<H
                 [(bounds[k].high, *upper), (bounds[k].low, *lower)].into_iter().find(|(end, multiplier)| {
                     (iterate.design_vector[k] - end).abs() < AT_BOUND && *multiplier > WORTH_TELLING
                 })?;
-            let place = problem.freedoms.list[k].place;
-            Some((HeldBack { place, at, subject: worst.subject, buys: multiplier / worst.scale }, multiplier))
+            let variable = problem.variables.list[k].kind;
+            Some((HeldBack { variable, at, subject: worst.subject, buys: multiplier / worst.scale }, multiplier))
         })
         .collect();
     list.sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -295,28 +295,28 @@ fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<H
 
 /// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
 fn what_is_wrong(iterate: &Iterate) -> Iterate {
-    if iterate.evaluation.worst_break() <= LIMIT_TOLERANCE {
+    if iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE {
         return iterate.clone();
     }
     let (broken, held): (Vec<Residual>, Vec<Residual>) =
-        iterate.evaluation.limits.iter().cloned().partition(|term| term.scaled().abs() > LIMIT_TOLERANCE);
-    Iterate { design_vector: iterate.design_vector.clone(), evaluation: Evaluation { wants: broken, limits: held } }
+        iterate.evaluation.limits.iter().cloned().partition(|residual| residual.scaled().abs() > LIMIT_TOLERANCE);
+    Iterate { design_vector: iterate.design_vector.clone(), evaluation: Evaluation { objective: broken, limits: held } }
 }
 
 /// Limits that stand in the way of an answer that misses something.
 fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
-    if evaluation.worst_want() <= PERFECT {
+    if evaluation.worst_residual() <= PERFECT {
         return Vec::new();
     }
-    let is_at = |term: &Residual| {
-        [term.value - term.band.low, term.band.high - term.value]
+    let is_at = |residual: &Residual| {
+        [residual.value - residual.band.low, residual.band.high - residual.value]
             .iter()
-            .any(|room| (room * term.scale).abs() < AT_LIMIT)
+            .any(|room| (room * residual.scale).abs() < AT_LIMIT)
     };
     let mut list = Vec::new();
-    for term in evaluation.limits.iter().filter(|term| is_at(term)) {
-        if !list.contains(&term.subject) {
-            list.push(term.subject);
+    for residual in evaluation.limits.iter().filter(|residual| is_at(residual)) {
+        if !list.contains(&residual.subject) {
+            list.push(residual.subject);
         }
     }
     list

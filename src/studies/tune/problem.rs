@@ -1,9 +1,9 @@
-//! One setting judged: every wanted and every limited figure, with its derivatives.
+//! One design vector judged: every wanted and every limited figure, with its derivatives.
 
 use std::collections::HashMap;
 
-use super::freedom::{DesignVariables, Moved, VariableKind};
-use super::room::{Clearance, clearances};
+use super::design_variable::{DesignVariables, Moved, VariableKind};
+use super::spacing::{PickupSpacing, spacings};
 use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, PerSide, Quantity, Side, Whose};
 use crate::measures::{DesignContact, Measure, Reading, Row, WheelStance, camber_deg, gradient, toe_deg};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
@@ -30,7 +30,7 @@ pub enum ResidualOf {
     LinkLength,
 }
 
-/// A figure, the band it should keep, and how it changes with each number of the setting.
+/// A figure, the band it should keep, and how it changes with each number of the design vector.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Residual {
     pub subject: ResidualOf,
@@ -38,7 +38,7 @@ pub struct Residual {
     pub band: Interval,
     /// Makes misses of different units comparable: 1 is a miss that matters in the shop.
     pub scale: f64,
-    pub slopes: Vec<f64>,
+    pub gradient: Vec<f64>,
 }
 
 impl Residual {
@@ -56,28 +56,28 @@ impl Residual {
     }
 }
 
-/// Everything that is wanted and everything that is held, at one setting.
+/// Everything that is wanted and everything that is held, at one design vector.
 #[derive(Debug, Clone)]
 pub struct Evaluation {
-    pub wants: Vec<Residual>,
+    pub objective: Vec<Residual>,
     pub limits: Vec<Residual>,
 }
 
 impl Evaluation {
     /// The worst wanted figure, scaled.
-    pub fn worst_want(&self) -> f64 {
-        self.wants.iter().map(|term| term.scaled().abs()).fold(0.0, f64::max)
+    pub fn worst_residual(&self) -> f64 {
+        self.objective.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
 
     /// The worst broken limit, scaled; 0 when all hold.
-    pub fn worst_break(&self) -> f64 {
-        self.limits.iter().map(|term| term.scaled().abs()).fold(0.0, f64::max)
+    pub fn worst_violation(&self) -> f64 {
+        self.limits.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
 
     /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
     pub fn worst_toe_deg(&self) -> f64 {
-        let toe = self.wants.iter().filter(|term| matches!(term.subject, ResidualOf::Toe { .. }));
-        toe.map(|term| (term.value - term.band.low).abs()).fold(0.0, f64::max)
+        let toe = self.objective.iter().filter(|residual| matches!(residual.subject, ResidualOf::Toe { .. }));
+        toe.map(|residual| (residual.value - residual.band.low).abs()).fold(0.0, f64::max)
     }
 }
 
@@ -92,7 +92,7 @@ const TOE_DEG: f64 = 0.01;
 
 /// The question put to one corner.
 pub struct TuneProblem<'g> {
-    pub freedoms: DesignVariables<'g>,
+    pub variables: DesignVariables<'g>,
     car: &'g Car,
     geometry: &'g Geometry,
     stations_mm: Vec<f64>,
@@ -107,7 +107,7 @@ pub struct TuneProblem<'g> {
 
 impl<'g> TuneProblem<'g> {
     /// For one side of a car; `drawn` follows the drawn path when there is one (ride heights are places on it).
-    pub fn new(geometry: &'g Geometry, side: Side, freedoms: DesignVariables<'g>, drawn: Option<&RigWheel>) -> Self {
+    pub fn new(geometry: &'g Geometry, side: Side, variables: DesignVariables<'g>, drawn: Option<&RigWheel>) -> Self {
         let travel = &geometry.travel;
         let mut references_mm: Vec<f64> = travel
             .ride_heights_mm
@@ -121,9 +121,9 @@ impl<'g> TuneProblem<'g> {
         stations_mm.extend(&references_mm);
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
-        debug_assert_eq!(freedoms.drawn().side, side);
+        debug_assert_eq!(variables.drawn().side, side);
         let other_wheel = other_wheel(geometry, side, &stations_mm).unwrap_or_default();
-        Self { freedoms, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, forgiven: None }
+        Self { variables, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, forgiven: None }
     }
 
     /// The same question, but for the least expected square of the toe changes of wheels that are built with these errors:
@@ -133,9 +133,9 @@ impl<'g> TuneProblem<'g> {
         Self { forgiven: Some(errors), ..self }
     }
 
-    /// `None` when the setting cannot be moved through the whole travel.
-    pub fn evaluate(&self, setting: &[f64]) -> Option<Evaluation> {
-        let moved = self.freedoms.apply(setting);
+    /// `None` when the design vector cannot be moved through the whole travel.
+    pub fn evaluate(&self, design_vector: &[f64]) -> Option<Evaluation> {
+        let moved = self.variables.apply(design_vector);
         let linkage = moved.linkage();
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
         if path.binds_in_bump.is_some() || path.binds_in_droop.is_some() {
@@ -152,42 +152,42 @@ impl<'g> TuneProblem<'g> {
                 Some(SolvedStation { bump_mm, posture, sensitivity, row })
             })
             .collect::<Option<Vec<SolvedStation>>>()?;
-        let mut view = Evaluator { problem: self, setting, moved, stops, known: HashMap::new() };
-        let mut wants = view.wants()?;
+        let mut view = Evaluator { problem: self, design_vector, moved, stops, known: HashMap::new() };
+        let mut objective = view.objective()?;
         let mut limits: Vec<Residual> = view.limits()?.into_iter().map(Residual::inside).collect();
         limits.extend(view.as_set()?);
         if let Some(errors) = &self.forgiven {
-            wants.extend(self.spread_terms(errors, setting)?);
+            objective.extend(self.spread_residuals(errors, design_vector)?);
         }
-        Some(Evaluation { wants, limits })
+        Some(Evaluation { objective, limits })
     }
 
-    /// What each independent error makes of the toe curve, as figures to be kept small. How they change with the setting is a
+    /// What each independent error makes of the toe curve, as figures to be kept small. How they change with the design vector is a
     /// second derivative of the mechanism; it only steers the descent, so differences serve.
-    fn spread_terms(&self, errors: &ErrorModel, setting: &[f64]) -> Option<Vec<Residual>> {
+    fn spread_residuals(&self, errors: &ErrorModel, design_vector: &[f64]) -> Option<Vec<Residual>> {
         const STEP: f64 = 0.05;
-        let here = self.spread_deg(errors, setting)?;
-        let beside = (0..setting.len())
+        let here = self.spread_deg(errors, design_vector)?;
+        let beside = (0..design_vector.len())
             .map(|k| {
-                let mut moved = setting.to_vec();
+                let mut moved = design_vector.to_vec();
                 moved[k] += STEP;
                 self.spread_deg(errors, &moved)
             })
             .collect::<Option<Vec<_>>>()?;
         let scale = self.toe_weight() / TOE_DEG;
-        let term = |(i, &value): (usize, &f64)| Residual {
+        let residual = |(i, &value): (usize, &f64)| Residual {
             subject: ResidualOf::Spread,
             value,
             band: Interval::single(0.0),
             scale,
-            slopes: beside.iter().map(|moved| (moved[i] - value) / STEP).collect(),
+            gradient: beside.iter().map(|moved| (moved[i] - value) / STEP).collect(),
         };
-        Some(here.iter().enumerate().map(term).collect())
+        Some(here.iter().enumerate().map(residual).collect())
     }
 
     /// Change of toe that one standard deviation of each independent error makes at each station, deg.
-    fn spread_deg(&self, errors: &ErrorModel, setting: &[f64]) -> Option<Vec<f64>> {
-        let moved = self.freedoms.apply(setting);
+    fn spread_deg(&self, errors: &ErrorModel, design_vector: &[f64]) -> Option<Vec<f64>> {
+        let moved = self.variables.apply(design_vector);
         let linkage = moved.linkage();
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
         let by_toe = |bump_mm: f64| {
@@ -225,30 +225,30 @@ struct SolvedStation {
 #[derive(Debug, Clone)]
 struct Differentiated {
     value: f64,
-    slopes: Vec<f64>,
+    gradient: Vec<f64>,
 }
 
 impl Differentiated {
     fn minus(&self, other: &Differentiated) -> Differentiated {
-        let slopes = self.slopes.iter().zip(&other.slopes).map(|(a, b)| a - b).collect();
-        Differentiated { value: self.value - other.value, slopes }
+        let gradient = self.gradient.iter().zip(&other.gradient).map(|(a, b)| a - b).collect();
+        Differentiated { value: self.value - other.value, gradient }
     }
 
     fn times(mut self, factor: f64) -> Differentiated {
         self.value *= factor;
-        self.slopes.iter_mut().for_each(|slope| *slope *= factor);
+        self.gradient.iter_mut().for_each(|slope| *slope *= factor);
         self
     }
 
-    fn term(self, subject: ResidualOf, band: Interval, scale: f64) -> Residual {
-        Residual { subject, value: self.value, band, scale, slopes: self.slopes }
+    fn residual(self, subject: ResidualOf, band: Interval, scale: f64) -> Residual {
+        Residual { subject, value: self.value, band, scale, gradient: self.gradient }
     }
 }
 
 /// A moved car with the figures taken so far.
 struct Evaluator<'a, 'g> {
     problem: &'a TuneProblem<'g>,
-    setting: &'a [f64],
+    design_vector: &'a [f64],
     moved: Moved,
     stops: Vec<SolvedStation>,
     known: HashMap<Measure, Vec<Option<Differentiated>>>,
@@ -266,8 +266,8 @@ impl Evaluator<'_, '_> {
             .iter()
             .map(|stop| {
                 let gradient = gradient(measure, corner, car, &stop.posture, &stop.sensitivity)?;
-                let slopes = self.problem.freedoms.slopes(self.setting, &self.moved, &gradient);
-                Some(Differentiated { value: measure.of(&stop.row)?, slopes })
+                let gradient = self.problem.variables.by_variable(self.design_vector, &self.moved, &gradient);
+                Some(Differentiated { value: measure.of(&stop.row)?, gradient })
             })
             .collect();
         self.known.insert(measure, figures.clone());
@@ -285,16 +285,18 @@ impl Evaluator<'_, '_> {
         Some(self.over_travel(measure).iter().flatten().map(|figure| figure.minus(&design)).collect())
     }
 
-    fn wants(&mut self) -> Option<Vec<Residual>> {
+    fn objective(&mut self) -> Option<Vec<Residual>> {
         let problem = self.problem;
-        let mut wants = self.toe_terms(None)?;
+        let mut objective = self.toe_residuals(None)?;
         for target in &problem.geometry.targets.list {
             let matters = target.quantity.definition().target.map_or(1.0, |key| key.matters);
             let subject = ResidualOf::Target(target.quantity);
             let figures = self.read(target.quantity)?;
-            wants.extend(figures.into_iter().map(|figure| figure.term(subject, target.band, target.weight / matters)));
+            objective.extend(
+                figures.into_iter().map(|figure| figure.residual(subject, target.band, target.weight / matters)),
+            );
         }
-        Some(wants)
+        Some(objective)
     }
 
     /// Every value of a quantity of the wheel over its travel, or the one at design; `None` without one.
@@ -322,12 +324,12 @@ impl Evaluator<'_, '_> {
     /// A figure of the axle at every stop: the other wheel mirrors this one, or stays as drawn. Such figures are linear in
     /// where the wheels stand, so a difference over one unit is their derivative.
     fn axle(&mut self, value: fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64) -> Option<Vec<Differentiated>> {
-        let (problem, side) = (self.problem, self.problem.freedoms.drawn().side);
+        let (problem, side) = (self.problem, self.problem.variables.drawn().side);
         const PARTS: [Measure; 3] = [Measure::Toe, Measure::Recession, Measure::Scrub];
         let one_more = |measure: Measure, stance: WheelStance| match measure {
             Measure::Toe => WheelStance { toe_deg: stance.toe_deg + 1.0, ..stance },
             Measure::Recession => WheelStance { wheel_centre_x_mm: stance.wheel_centre_x_mm - 1.0, ..stance },
-            _ => WheelStance { scrub_mm: stance.scrub_mm + 1.0, ..stance },
+            _ => WheelStance { lateral_mm: stance.lateral_mm + 1.0, ..stance },
         };
         let slopes = PARTS.map(|measure| self.over_travel(measure));
         let design_at = self.stops.iter().position(|stop| stop.bump_mm == 0.0)?;
@@ -339,13 +341,14 @@ impl Evaluator<'_, '_> {
         let design = axle(design_at, own(design_at))?;
         let figure = |index: usize| {
             let now = axle(index, own(index))?;
-            let mut figure = Differentiated { value: value(now, design), slopes: vec![0.0; self.setting.len()] };
+            let mut figure =
+                Differentiated { value: value(now, design), gradient: vec![0.0; self.design_vector.len()] };
             for (measure, slopes) in PARTS.into_iter().zip(&slopes) {
                 for (at, is_design) in [(index, false), (design_at, true)] {
                     let moved = axle(at, one_more(measure, own(at)))?;
                     let by = if is_design { value(now, moved) } else { value(moved, design) } - figure.value;
                     let slopes = slopes[at].as_ref()?;
-                    figure.slopes.iter_mut().zip(&slopes.slopes).for_each(|(sum, slope)| *sum += by * slope);
+                    figure.gradient.iter_mut().zip(&slopes.gradient).for_each(|(sum, slope)| *sum += by * slope);
                 }
             }
             Some(figure)
@@ -354,53 +357,53 @@ impl Evaluator<'_, '_> {
     }
 
     /// The toe curve about every ride height: as wanted, or against the limit.
-    fn toe_terms(&mut self, limit_deg: Option<Interval>) -> Option<Vec<Residual>> {
+    fn toe_residuals(&mut self, limit_deg: Option<Interval>) -> Option<Vec<Residual>> {
         let problem = self.problem;
         let toe = self.over_travel(Measure::Toe);
-        let mut terms = Vec::with_capacity(problem.references_mm.len() * problem.stations_mm.len());
+        let mut residuals = Vec::with_capacity(problem.references_mm.len() * problem.stations_mm.len());
         for &reference_mm in &problem.references_mm {
             let reference = self.at(Measure::Toe, reference_mm)?;
             for (stop, figure) in self.stops.iter().zip(&toe) {
                 let change = figure.as_ref()?.minus(&reference);
                 let about_mm = stop.bump_mm - reference_mm;
-                let term = match limit_deg {
-                    Some(limit) => change.term(ResidualOf::Limit(Quantity::BumpSteer), limit, 1.0 / TOE_DEG),
+                let residual = match limit_deg {
+                    Some(limit) => change.residual(ResidualOf::Limit(Quantity::BumpSteer), limit, 1.0 / TOE_DEG),
                     None => {
                         let target = problem.toe_target_deg(about_mm) - problem.toe_target_deg(0.0);
                         let band = Interval::single(target);
-                        change.term(ResidualOf::Toe { bump_mm: stop.bump_mm }, band, problem.toe_weight() / TOE_DEG)
+                        change.residual(ResidualOf::Toe { bump_mm: stop.bump_mm }, band, problem.toe_weight() / TOE_DEG)
                     }
                 };
-                terms.push(term);
+                residuals.push(residual);
             }
         }
-        Some(terms)
+        Some(residuals)
     }
 
     /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
     fn as_set(&mut self) -> Option<Vec<Residual>> {
         let lengths =
-            self.problem.freedoms.list.iter().any(|freedom| matches!(freedom.place, VariableKind::Length { .. }));
+            self.problem.variables.list.iter().any(|variable| matches!(variable.kind, VariableKind::Length { .. }));
         if !lengths {
             return Some(Vec::new());
         }
-        let spin = self.problem.freedoms.drawn().wheel.spin_axis;
+        let spin = self.problem.variables.drawn().wheel.spin_axis;
         let drawn = [(Measure::Toe, toe_deg(&spin)), (Measure::Camber, camber_deg(&spin))];
-        let term = |(measure, deg): (Measure, f64)| {
+        let residual = |(measure, deg): (Measure, f64)| {
             let band = Interval { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
-            Some(self.at(measure, 0.0)?.term(ResidualOf::AsSet(measure), band, 1.0 / SET_WITHIN_DEG))
+            Some(self.at(measure, 0.0)?.residual(ResidualOf::AsSet(measure), band, 1.0 / SET_WITHIN_DEG))
         };
-        drawn.into_iter().map(term).collect()
+        drawn.into_iter().map(residual).collect()
     }
 
     fn limits(&mut self) -> Option<Vec<Residual>> {
         let problem = self.problem;
-        let side = problem.freedoms.drawn().side;
-        let mut terms = Vec::new();
+        let side = problem.variables.drawn().side;
+        let mut residuals = Vec::new();
         for quantity in Quantity::limited(Whose::Wheel).chain(Quantity::limited(Whose::Axle)) {
             let Some(limit) = problem.geometry.limit(quantity, side) else { continue };
             if quantity == Quantity::BumpSteer {
-                terms.extend(self.toe_terms(Some(limit))?);
+                residuals.extend(self.toe_residuals(Some(limit))?);
                 continue;
             }
             // What is never negative has no lower side to keep away from.
@@ -408,19 +411,19 @@ impl Evaluator<'_, '_> {
             let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
             let figures = self.read(quantity).unwrap_or_default();
             let subject = ResidualOf::Limit(quantity);
-            terms.extend(figures.into_iter().map(|figure| figure.term(subject, limit, limit_scale(&limit))));
+            residuals.extend(figures.into_iter().map(|figure| figure.residual(subject, limit, limit_scale(&limit))));
         }
-        terms.extend(self.room_terms());
-        Some(terms)
+        residuals.extend(self.spacing_residuals());
+        Some(residuals)
     }
 
-    fn room_terms(&self) -> Vec<Residual> {
-        let term = |room: Clearance| {
-            let slopes = self.problem.freedoms.slopes(self.setting, &self.moved, &room.gradient);
-            let band = Interval { low: room.least_mm, high: f64::INFINITY };
-            Differentiated { value: room.mm, slopes }.term(room.on, band, 1.0)
+    fn spacing_residuals(&self) -> Vec<Residual> {
+        let residual = |spacing: PickupSpacing| {
+            let gradient = self.problem.variables.by_variable(self.design_vector, &self.moved, &spacing.gradient);
+            let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
+            Differentiated { value: spacing.mm, gradient }.residual(spacing.on, band, 1.0)
         };
-        clearances(&self.moved.corner, &self.problem.freedoms.unplaced).into_iter().map(term).collect()
+        spacings(&self.moved.corner, &self.problem.variables.unplaced).into_iter().map(residual).collect()
     }
 }
 

@@ -71,18 +71,19 @@ impl<'a> QpSubproblem<'a> {
     }
 
     /// Scaled gradient of a residual, per whole adjustment range of each variable.
-    fn scaled_gradient(&self, term: &Residual) -> Vec<f64> {
-        term.slopes.iter().zip(self.bounds).map(|(by, bound)| by * term.scale * span(bound)).collect()
+    fn scaled_gradient(&self, residual: &Residual) -> Vec<f64> {
+        residual.gradient.iter().zip(self.bounds).map(|(by, bound)| by * residual.scale * span(bound)).collect()
     }
 
     /// Limits that a step inside the trust region could violate; the others cannot matter.
     fn add_limits(&mut self) {
-        for term in &self.here.evaluation.limits {
-            let gradient = self.scaled_gradient(term);
+        for residual in &self.here.evaluation.limits {
+            let gradient = self.scaled_gradient(residual);
             let reach: f64 = gradient.iter().map(|by| by.abs() * self.radius).sum();
-            for (sign, room) in
-                [(1.0, (term.band.high - term.value) * term.scale), (-1.0, (term.value - term.band.low) * term.scale)]
-            {
+            for (sign, room) in [
+                (1.0, (residual.band.high - residual.value) * residual.scale),
+                (-1.0, (residual.value - residual.band.low) * residual.scale),
+            ] {
                 if room < reach {
                     let entries = gradient.iter().enumerate().map(|(k, by)| (k, sign * by));
                     self.add(entries.chain([(self.slack(), -1.0)]), room);
@@ -92,11 +93,12 @@ impl<'a> QpSubproblem<'a> {
     }
 
     fn add_worst(&mut self) {
-        for term in &self.here.evaluation.wants {
-            let gradient = self.scaled_gradient(term);
-            for (sign, room) in
-                [(1.0, (term.band.high - term.value) * term.scale), (-1.0, (term.value - term.band.low) * term.scale)]
-            {
+        for residual in &self.here.evaluation.objective {
+            let gradient = self.scaled_gradient(residual);
+            for (sign, room) in [
+                (1.0, (residual.band.high - residual.value) * residual.scale),
+                (-1.0, (residual.value - residual.band.low) * residual.scale),
+            ] {
                 let entries = gradient.iter().enumerate().map(|(k, by)| (k, sign * by));
                 self.add(entries.chain([(self.worst(), -1.0)]), room);
             }
@@ -116,10 +118,10 @@ impl<'a> QpSubproblem<'a> {
         linear[self.slack()] = LIMIT_PENALTY;
         linear[self.worst()] = 1.0;
         if self.objective == Objective::Squares {
-            for term in self.here.evaluation.wants.iter().filter(|term| term.scaled() != 0.0) {
-                let gradient = self.scaled_gradient(term);
+            for residual in self.here.evaluation.objective.iter().filter(|residual| residual.scaled() != 0.0) {
+                let gradient = self.scaled_gradient(residual);
                 for i in 0..n {
-                    linear[i] += term.scaled() * gradient[i];
+                    linear[i] += residual.scaled() * gradient[i];
                     for j in i..n {
                         quadratic[i][j] += gradient[i] * gradient[j];
                     }
@@ -139,12 +141,12 @@ impl<'a> QpSubproblem<'a> {
 
     /// Merit of the linearised car after a step.
     fn predicted_merit(&self, by: &[f64]) -> f64 {
-        let linearised = |term: &Residual| {
-            let change: f64 = term.slopes.iter().zip(by).map(|(gradient, by)| gradient * by).sum();
-            Residual { value: term.value + change, slopes: Vec::new(), ..*term }
+        let linearised = |residual: &Residual| {
+            let change: f64 = residual.gradient.iter().zip(by).map(|(gradient, by)| gradient * by).sum();
+            Residual { value: residual.value + change, gradient: Vec::new(), ..*residual }
         };
         let evaluation = Evaluation {
-            wants: self.here.evaluation.wants.iter().map(linearised).collect(),
+            objective: self.here.evaluation.objective.iter().map(linearised).collect(),
             limits: self.here.evaluation.limits.iter().map(linearised).collect(),
         };
         let design_vector = moved(&self.here.design_vector, by, self.bounds);

@@ -9,7 +9,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use super::descent::{Descent, NoPosture, descend};
 use super::iterate::{Bounds, Iterate, Objective};
 use super::problem::TuneProblem;
-use super::room::{Clearance, clearances};
+use super::spacing::{PickupSpacing, spacings};
 use crate::geometry::Interval;
 use crate::studies::termination::Termination;
 
@@ -55,7 +55,7 @@ const BEAM: usize = 6;
 /// Descends from every start and keeps the good ends.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let bounds = bounds_of(problem);
-    let placed = !problem.freedoms.unplaced.contains(&true);
+    let placed = !problem.variables.unplaced.contains(&true);
     let descents: Vec<Result<Descent, NoPosture>> = (0..options.starts)
         .into_par_iter()
         .map(|index| {
@@ -72,7 +72,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let starts = descents.iter().map(termination).collect();
     let mut ends: Vec<Descent> = descents.into_iter().flatten().collect();
     ends.sort_by(better);
-    if problem.freedoms.list.iter().any(|freedom| freedom.play.step.is_some()) {
+    if problem.variables.list.iter().any(|variable| variable.range.step.is_some()) {
         ends = ends.into_iter().take(BEAM).flat_map(|end| on_steps(problem, &bounds, end, options)).collect();
         ends.sort_by(better);
     }
@@ -81,7 +81,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
 
 /// The adjustment range of every design variable.
 pub fn bounds_of(problem: &TuneProblem) -> Bounds {
-    problem.freedoms.list.iter().map(|freedom| freedom.play.interval()).collect()
+    problem.variables.list.iter().map(|variable| variable.range.interval()).collect()
 }
 
 /// Least squares first; then the largest residual, unless it is already below anything that can be told apart.
@@ -92,29 +92,30 @@ fn squares_then_worst(
     options: &SearchOptions,
 ) -> Result<Descent, NoPosture> {
     let squares = descend(problem, bounds, start, Objective::Squares, options.stop)?;
-    let violated = squares.evaluation().worst_break() > LIMIT_TOLERANCE;
-    if squares.evaluation().worst_want() <= FLAT && !violated {
+    let violated = squares.evaluation().worst_violation() > LIMIT_TOLERANCE;
+    if squares.evaluation().worst_residual() <= FLAT && !violated {
         return Ok(squares);
     }
     let worst = descend(problem, bounds, &squares.iterate.design_vector, Objective::Worst, options.stop)?;
     // Where one target is out of reach it is the largest residual, and lowering it takes no care of the others.
-    let gains = worst.evaluation().worst_want() < (1.0 - MIN_GAIN) * squares.evaluation().worst_want();
+    let gains = worst.evaluation().worst_residual() < (1.0 - MIN_GAIN) * squares.evaluation().worst_residual();
     Ok(if gains || violated { worst } else { squares })
 }
 
 /// The least expected square among descents from the flat answers; `problem` must be a robust one. `None` when none of
 /// them holds the limits, or when design variables have steps, which would need a search of their own.
 pub fn most_robust(problem: &TuneProblem, from: &[Descent], options: &SearchOptions) -> Option<Descent> {
-    if problem.freedoms.list.iter().any(|freedom| freedom.play.step.is_some()) {
+    if problem.variables.list.iter().any(|variable| variable.range.step.is_some()) {
         return None;
     }
     let bounds = bounds_of(problem);
-    let square = |end: &Descent| end.evaluation().wants.iter().map(|term| term.scaled().powi(2)).sum::<f64>();
+    let square =
+        |end: &Descent| end.evaluation().objective.iter().map(|residual| residual.scaled().powi(2)).sum::<f64>();
     from.iter()
         .filter_map(|start| {
             descend(problem, &bounds, &start.iterate.design_vector, Objective::Squares, options.stop).ok()
         })
-        .filter(|end| end.evaluation().worst_break() <= LIMIT_TOLERANCE)
+        .filter(|end| end.evaluation().worst_violation() <= LIMIT_TOLERANCE)
         .min_by(|a, b| square(a).total_cmp(&square(b)))
 }
 
@@ -123,8 +124,8 @@ fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<V
     (0..MAX_DRAWS)
         .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
         .find(|design_vector| {
-            let corner = problem.freedoms.apply(design_vector).corner;
-            clearances(&corner, &problem.freedoms.unplaced).iter().all(Clearance::is_there)
+            let corner = problem.variables.apply(design_vector).corner;
+            spacings(&corner, &problem.variables.unplaced).iter().all(PickupSpacing::is_there)
                 && problem.evaluate(design_vector).is_some()
         })
         .ok_or(NoPosture)
@@ -133,11 +134,11 @@ fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<V
 /// Held limits first; then the smaller largest residual, or the smaller move among equals.
 fn better(a: &Descent, b: &Descent) -> Ordering {
     let violation = |end: &Descent| {
-        let size = end.evaluation().worst_break();
+        let size = end.evaluation().worst_violation();
         if size <= LIMIT_TOLERANCE { 0.0 } else { size }
     };
     violation(a).total_cmp(&violation(b)).then_with(|| {
-        let (worst_a, worst_b) = (a.evaluation().worst_want(), b.evaluation().worst_want());
+        let (worst_a, worst_b) = (a.evaluation().worst_residual(), b.evaluation().worst_residual());
         let flat = worst_a.max(worst_b) <= FLAT;
         if flat || (worst_a - worst_b).abs() <= EQUAL * worst_a.min(worst_b) {
             move_square(a).total_cmp(&move_square(b))
@@ -159,9 +160,9 @@ fn distinct(ends: Vec<Descent>) -> Vec<Descent> {
             pairs.into_iter().any(|(a, b)| (a - b).abs() > SAME)
         };
         let good = kept.first().is_none_or(|best| {
-            let limit = (STILL_GOOD * best.evaluation().worst_want()).max(1.0);
-            end.evaluation().worst_want() <= limit
-                && end.evaluation().worst_break() <= LIMIT_TOLERANCE.max(best.evaluation().worst_break())
+            let limit = (STILL_GOOD * best.evaluation().worst_residual()).max(1.0);
+            end.evaluation().worst_residual() <= limit
+                && end.evaluation().worst_violation() <= LIMIT_TOLERANCE.max(best.evaluation().worst_violation())
         });
         if kept.len() < MAX_ANSWERS && good && kept.iter().all(differs) {
             kept.push(end);
@@ -174,11 +175,11 @@ fn distinct(ends: Vec<Descent>) -> Vec<Descent> {
 /// is tuned again around them, and the best few go on. At the end each is tried one step to either side.
 fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &SearchOptions) -> Vec<Descent> {
     let steps: Vec<(usize, f64)> = problem
-        .freedoms
+        .variables
         .list
         .iter()
         .enumerate()
-        .filter_map(|(index, freedom)| freedom.play.step.map(|step| (index, step)))
+        .filter_map(|(index, variable)| variable.range.step.map(|step| (index, step)))
         .collect();
     let mut beam = vec![(end, bounds.clone())];
     for &(index, step) in &steps {
@@ -204,7 +205,7 @@ fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &Sear
                 let at = best.iterate.design_vector[index] + by;
                 if let Some((end, bounds)) = held_at(problem, &best.iterate, &free, index, at, options)
                     && better(&end, &best) == Ordering::Less
-                    && end.evaluation().worst_want() < best.evaluation().worst_want()
+                    && end.evaluation().worst_residual() < best.evaluation().worst_residual()
                 {
                     (best, held, improved) = (end, bounds, true);
                 }
@@ -235,7 +236,7 @@ fn held_at(
 
 /// True when a design variable acts on no target and no limit at all at the car as drawn, so that it is there by mistake.
 pub fn is_idle(problem: &TuneProblem, index: usize) -> Option<bool> {
-    let evaluation = problem.evaluate(&vec![0.0; problem.freedoms.list.len()])?;
-    let terms = evaluation.wants.iter().chain(&evaluation.limits);
-    Some(terms.into_iter().all(|term| term.slopes[index].abs() < 1e-12))
+    let evaluation = problem.evaluate(&vec![0.0; problem.variables.list.len()])?;
+    let residuals = evaluation.objective.iter().chain(&evaluation.limits);
+    Some(residuals.into_iter().all(|residual| residual.gradient[index].abs() < 1e-12))
 }

@@ -1,6 +1,6 @@
 //! What a builder can really move, as numbers with bounds.
 //!
-//! A *setting* is one number per freedom, mm or deg from the drawn place; all zero is the car as drawn. Coordinates,
+//! A design vector is one number per variable, mm or deg from the drawn place; all zero is the car as drawn. Coordinates,
 //! spacers and tube brackets move single points; the clock angle turns every point of the upright about the spindle.
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
@@ -12,11 +12,11 @@ use crate::mechanism::{LinkGradient, Linkage};
 /// One thing that may move, and how far.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DesignVariable {
-    pub place: VariableKind,
-    pub play: AdjustmentRange,
+    pub kind: VariableKind,
+    pub range: AdjustmentRange,
 }
 
-/// Where a freedom acts.
+/// Where a variable acts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum VariableKind {
     /// A coordinate of a pickup: x, y (outboard) or z.
@@ -61,7 +61,7 @@ pub enum TubeWay {
     Turn,
 }
 
-/// A corner with a setting applied.
+/// A corner with a design vector applied.
 #[derive(Debug, Clone)]
 pub struct Moved {
     pub corner: Corner,
@@ -76,7 +76,7 @@ impl Moved {
     }
 }
 
-/// All freedoms of one corner.
+/// All variables of one corner.
 #[derive(Debug, Clone)]
 pub struct DesignVariables<'g> {
     drawn: &'g Corner,
@@ -87,13 +87,13 @@ pub struct DesignVariables<'g> {
 }
 
 impl<'g> DesignVariables<'g> {
-    /// Every freedom that the file gives one side, in file order.
+    /// Every variable that the file gives one side, in file order.
     pub fn of(geometry: &'g Geometry, side: Side) -> Self {
         let (drawn, may) = (geometry.corner(side), &geometry.adjustments[side]);
         let mut list = Vec::new();
-        let mut add = |place: VariableKind, play: Option<AdjustmentRange>| {
-            if let Some(play) = play {
-                list.push(DesignVariable { place, play });
+        let mut add = |kind: VariableKind, range: Option<AdjustmentRange>| {
+            if let Some(range) = range {
+                list.push(DesignVariable { kind, range });
             }
         };
         for (index, (link, may)) in drawn.links.iter().zip(&may.links).enumerate() {
@@ -108,10 +108,10 @@ impl<'g> DesignVariables<'g> {
             }
             add(VariableKind::Bolt { link: index, end: End::Chassis }, may.chassis_bolt);
             if let Some(tube) = &may.tube {
-                for (way, play) in
+                for (way, range) in
                     [(TubeWay::Slide, tube.slide), (TubeWay::StandOff, tube.stand_off), (TubeWay::Turn, tube.turn)]
                 {
-                    add(VariableKind::OnTube { link: index, tube: tube.tube, way }, play);
+                    add(VariableKind::OnTube { link: index, tube: tube.tube, way }, range);
                 }
             }
             for axis in Axis::ALL {
@@ -139,13 +139,13 @@ impl<'g> DesignVariables<'g> {
         self.drawn
     }
 
-    /// The corner with a setting applied. Points of the upright are first moved, then clocked.
-    pub fn apply(&self, setting: &[f64]) -> Moved {
+    /// The corner with a design vector applied. Points of the upright are first moved, then clocked.
+    pub fn apply(&self, design_vector: &[f64]) -> Moved {
         let mut moved = Moved { corner: self.drawn.clone(), longer_mm: [0.0; 5] };
         let mut clock_deg = 0.0;
         let corner = &mut moved.corner;
-        for (freedom, &by) in self.list.iter().zip(setting) {
-            match freedom.place {
+        for (variable, &by) in self.list.iter().zip(design_vector) {
+            match variable.kind {
                 VariableKind::Pickup { link, end: End::Chassis, axis } => {
                     corner.links[link].chassis[axis.index()] += by
                 }
@@ -174,7 +174,7 @@ impl<'g> DesignVariables<'g> {
             }
         }
         for link in 0..5 {
-            if let Some(bracket) = self.bracket(link, setting) {
+            if let Some(bracket) = self.bracket(link, design_vector) {
                 corner.links[link].chassis += bracket.place - self.drawn.links[link].chassis;
             }
         }
@@ -185,18 +185,18 @@ impl<'g> DesignVariables<'g> {
         moved
     }
 
-    /// Derivatives of a measure with respect to each number of a setting, from its gradient at that setting.
-    pub fn slopes(&self, setting: &[f64], at: &Moved, gradient: &Gradient) -> Vec<f64> {
-        let clock_deg = self.clock_deg(setting);
+    /// Derivatives of a measure with respect to each number of a design vector, from its gradient at that design vector.
+    pub fn by_variable(&self, design_vector: &[f64], at: &Moved, gradient: &Gradient) -> Vec<f64> {
+        let clock_deg = self.clock_deg(design_vector);
         let turned = |v: Vector3<f64>| Rotation3::from_axis_angle(&self.spindle(), clock_deg.to_radians()) * v;
         let LinkGradient { chassis, upright, length } = &gradient.links;
-        let slope = |freedom: &DesignVariable| match freedom.place {
+        let slope = |variable: &DesignVariable| match variable.kind {
             VariableKind::Pickup { link, end: End::Chassis, axis } => chassis[link][axis.index()],
             VariableKind::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(axis.direction())),
             VariableKind::Bolt { link, end: End::Chassis } => chassis[link].dot(&self.bolt(link, End::Chassis)),
             VariableKind::Bolt { link, end: End::Upright } => upright[link].dot(&turned(self.bolt(link, End::Upright))),
             VariableKind::OnTube { link, way, .. } => {
-                self.bracket(link, setting).map_or(0.0, |bracket| chassis[link].dot(&bracket.along(way)))
+                self.bracket(link, design_vector).map_or(0.0, |bracket| chassis[link].dot(&bracket.along(way)))
             }
             VariableKind::Length { link } => length[link],
             VariableKind::Clock => self.clock_slope(at, gradient),
@@ -207,8 +207,8 @@ impl<'g> DesignVariables<'g> {
         self.list.iter().map(slope).collect()
     }
 
-    fn clock_deg(&self, setting: &[f64]) -> f64 {
-        let clock = self.list.iter().zip(setting).find(|(freedom, _)| freedom.place == VariableKind::Clock);
+    fn clock_deg(&self, design_vector: &[f64]) -> f64 {
+        let clock = self.list.iter().zip(design_vector).find(|(variable, _)| variable.kind == VariableKind::Clock);
         clock.map_or(0.0, |(_, &deg)| deg)
     }
 
@@ -242,8 +242,8 @@ impl<'g> DesignVariables<'g> {
     }
 
     /// Where the tube bracket of a link stands; `None` when the link rides on no tube.
-    fn bracket(&self, link: usize, setting: &[f64]) -> Option<Bracket> {
-        let mut ways = self.list.iter().zip(setting).filter_map(|(freedom, &by)| match freedom.place {
+    fn bracket(&self, link: usize, design_vector: &[f64]) -> Option<Bracket> {
+        let mut ways = self.list.iter().zip(design_vector).filter_map(|(variable, &by)| match variable.kind {
             VariableKind::OnTube { link: of, tube, way } if of == link => Some((tube, way, by)),
             _ => None,
         });

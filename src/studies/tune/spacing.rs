@@ -11,40 +11,40 @@ const PICKUPS_APART_MM: f64 = 30.0;
 const MIN_LINK_MM: f64 = 120.0;
 
 /// A distance that may not fall below its least, with its derivatives.
-pub(super) struct Clearance {
+pub(super) struct PickupSpacing {
     pub on: ResidualOf,
     pub mm: f64,
     pub least_mm: f64,
     pub gradient: Gradient,
 }
 
-impl Clearance {
+impl PickupSpacing {
     pub fn is_there(&self) -> bool {
         self.mm >= self.least_mm
     }
 }
 
-/// The room round every link whose chassis point the file leaves to tuning; the others stand as the builder has them.
-pub(super) fn clearances(corner: &Corner, unplaced: &[bool; 5]) -> Vec<Clearance> {
+/// The distances round every link whose chassis point the file leaves to tuning; the others stand as the builder has them.
+pub(super) fn spacings(corner: &Corner, unplaced: &[bool; 5]) -> Vec<PickupSpacing> {
     let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
     lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).collect()
 }
 
-fn length(corner: &Corner, i: usize) -> Clearance {
+fn length(corner: &Corner, i: usize) -> PickupSpacing {
     let along = corner.links[i].upright - corner.links[i].chassis;
     let mut gradient = Gradient::default();
     gradient.links.upright[i] = along.normalize();
     gradient.links.chassis[i] = -along.normalize();
-    Clearance { on: ResidualOf::LinkLength, mm: along.norm(), least_mm: MIN_LINK_MM, gradient }
+    PickupSpacing { on: ResidualOf::LinkLength, mm: along.norm(), least_mm: MIN_LINK_MM, gradient }
 }
 
-fn apart(corner: &Corner, i: usize, j: usize) -> Clearance {
+fn apart(corner: &Corner, i: usize, j: usize) -> PickupSpacing {
     let between = corner.links[i].chassis - corner.links[j].chassis;
     let mut gradient = Gradient::default();
     // Two pickups in one place are apart in no direction yet; any will do to part them.
     let away = between.try_normalize(0.0).unwrap_or_else(Vector3::x);
     gradient.links.chassis[i] = away;
     gradient.links.chassis[j] = -away;
-    Clearance { on: ResidualOf::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
+    PickupSpacing { on: ResidualOf::PickupsApart, mm: between.norm(), least_mm: PICKUPS_APART_MM, gradient }
 }
