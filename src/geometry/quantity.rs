@@ -234,7 +234,7 @@ quantities! {
     /// Sideways move of one contact point along the road.
     Scrub: "scrub", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("scrub"), aim("scrub", Form::EitherWay, 0.5), "scrub_mm";
     /// Fore-and-aft move of the wheel centre.
-    Recession: "recession", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("recession"), None, "recession_mm";
+    Recession: "recession", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("recession"), aim("recession", Form::EitherWay, 0.5), "recession_mm";
     Plunge: "halfshaft plunge", Millimetres, 1, BumpAndDroop, Wheel, Halfshaft, PlungeWindow, aim("plunge", Form::EitherWay, 0.5), "plunge_mm";
     InnerJointAngle: "inner joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, InnerLimit, aim("inner_joint_angle", Form::UpTo, 0.5), "inner_joint_angle_deg";
     OuterJointAngle: "outer joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, OuterLimit, aim("outer_joint_angle", Form::UpTo, 0.5), "outer_joint_angle_deg";

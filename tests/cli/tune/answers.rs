@@ -160,6 +160,21 @@ fn targets_that_can_be_reached_are_told_as_reached() {
     ran.ends_with(0).assert_shows(&["mm, reached (wanted 60.00 mm to 75.00 mm)"]);
 }
 
+/// Every link free: there is room to keep the wheel centre from going forward and back.
+#[test]
+fn a_target_on_recession_lessens_the_move_of_the_wheel_centre() {
+    let worst_mm = |targets: &str| {
+        let (_, ran) = tuned(Car::demo_with_rooms("[-15.0, 15.0]").to_string() + targets);
+        assert!(ran.worst_deg("left") < 0.05, "{ran}");
+        ran.table("heave.csv")
+            .of_side("left", "recession_mm")
+            .into_iter()
+            .fold(0.0, |worst: f64, mm| worst.max(mm.abs()))
+    };
+    let (without, with) = (worst_mm(""), worst_mm("\n[targets]\nrecession = 0.5\n"));
+    assert!(with < 0.5 * without, "{with} against {without}");
+}
+
 #[test]
 fn an_asymmetric_car_is_tuned_on_the_side_that_has_room() {
     let free = "{ chassis = { y = [-20.0, 20.0], z = [-20.0, 20.0] } }";
