@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use hubtrace::geometry::{Geometry, Side};
-use hubtrace::outputs::{OutputFolder, charts, rows_csv, sha256_hex, summary_json};
+use hubtrace::outputs::{CarShown, ChartSource, OutputFolder, charts, rows_csv, sha256_hex, summary_json};
 use hubtrace::present::{self, LengthFormat};
 use hubtrace::studies::{Rig, SweepFindings};
 
@@ -32,13 +32,15 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let found = SweepFindings::of(rig, sides);
-    let summary = summary_json(&found, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
+    let input_sha256 = sha256_hex(file.text.as_bytes());
+    let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
 
     let mut folder = OutputFolder::new();
     for (name, rows) in ["heave.csv", "roll.csv", "grid.csv"].into_iter().zip(found.rows()) {
         folder.add(name, rows_csv(rows, sides).map_err(Failure::unwritable)?);
     }
-    let drawn = charts(&found.car.judged, sides).map_err(Failure::unwritable)?;
+    let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
+    let drawn = charts(&found.car.judged, sides, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;

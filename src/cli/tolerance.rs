@@ -8,7 +8,8 @@ use clap::{Args, ValueEnum};
 
 use hubtrace::geometry::{Geometry, Side, Weld};
 use hubtrace::outputs::{
-    OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts, tolerance_csv,
+    CarShown, ChartSource, OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts,
+    tolerance_csv,
 };
 use hubtrace::present::rounded;
 use hubtrace::studies::errors::{ErrorSource, WeldClass};
@@ -91,14 +92,15 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
                 "leave --last out; `hubtrace check` shows how the links lie",
             ),
         })?;
-    let summary =
-        summary_json(&ToleranceSummary::of(&found), &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
+    let input_sha256 = sha256_hex(file.text.as_bytes());
+    let summary = summary_json(&ToleranceSummary::of(&found), &input_sha256).map_err(Failure::unwritable)?;
 
     let mut folder = OutputFolder::new();
     let effects: Vec<_> = sides.iter().map(|&side| (geometry.corner(side), &found.sensitivities[side])).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
     folder.add("tolerance.csv", tolerance_csv(&found.study, sides).map_err(Failure::unwritable)?);
-    let drawn = tolerance_charts(&found.car, &found.study, sides).map_err(Failure::unwritable)?;
+    let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::Welded };
+    let drawn = tolerance_charts(&found, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;

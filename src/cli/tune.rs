@@ -11,7 +11,8 @@ use clap::Args;
 use hubtrace::file::{GeometryFile, rewrite};
 use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{
-    OutputFolder, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
+    CarShown, ChartSource, OutputFolder, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
+    summary_json,
 };
 use hubtrace::present::words;
 use hubtrace::studies::Sensitivity;
@@ -66,8 +67,8 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let others = other_answers(&file, &geometry, &tuned, args.robust)?;
     let found = TuneFindings::of(&geometry, tuned, &after, sides, run)
         .map_err(|singular| load::singular(&file, singular.side))?;
-    let summary = summary_json(&TuneSummary::of(&found, &geometry), &sha256_hex(file.text.as_bytes()))
-        .map_err(Failure::unwritable)?;
+    let input_sha256 = sha256_hex(file.text.as_bytes());
+    let summary = summary_json(&TuneSummary::of(&found, &geometry), &input_sha256).map_err(Failure::unwritable)?;
 
     let mut folder = OutputFolder::new();
     folder.add("tuned.toml", text);
@@ -80,7 +81,8 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let effects = found.sides.iter().filter_map(|side| side.sensitivity.as_ref());
     let effects: Vec<_> = effects.map(|sensitivity| (corner(sensitivity), sensitivity)).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
-    let before_after = before_after(found.drawn.as_ref(), car, sides).map_err(Failure::unwritable)?;
+    let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::BeforeAndAfterTuning };
+    let before_after = before_after(found.drawn.as_ref(), car, sides, source).map_err(Failure::unwritable)?;
     folder.add("toe-before-after.svg", before_after);
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;

@@ -12,7 +12,7 @@ mod tables;
 mod tolerance;
 mod tune;
 
-pub use charts::{ChartError, before_after, charts, tolerance_charts};
+pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, tolerance_charts};
 pub use csv::rows_csv;
 pub use error::WriteError;
 pub use folder::{OutputFolder, Written};

@@ -7,7 +7,7 @@ use super::stations::stations;
 use super::toe_curve::ToeCurve;
 use super::verdicts::{State, Verdict, verdicts};
 use crate::geometry::{Geometry, PerSide, Quantity, Side};
-use crate::measures::Row;
+use crate::measures::{RodEndMeasures, Row, rod_ends};
 
 /// Steps between the ends of a curve that make it smooth in print.
 const STEPS_OF_A_CURVE: f64 = 120.0;
@@ -27,6 +27,8 @@ pub struct JudgedCar<'g> {
 pub struct Curves {
     /// Each wheel between the ends of its reach.
     pub travel: PerSide<Vec<Row>>,
+    /// Bump travel, mm, and the misalignment of the rod ends of each link there.
+    pub rod_ends: PerSide<Vec<(f64, [RodEndMeasures; 5])>>,
     pub roll: Roll,
 }
 
@@ -56,13 +58,23 @@ impl<'g> JudgedCar<'g> {
 
 impl Curves {
     fn of(rig: &Rig) -> Self {
-        let travel = PerSide::of(|side| {
+        let travel: PerSide<Vec<Row>> = PerSide::of(|side| {
             let wheel = rig.wheel(side);
             let (low_mm, high_mm) = wheel.path.reach_mm();
             let travel_mm = stations(low_mm, high_mm, (high_mm - low_mm) / STEPS_OF_A_CURVE);
             travel_mm.into_iter().filter_map(|bump_mm| wheel.level_row_at(bump_mm)).collect()
         });
+        let misalignment = |side: Side| {
+            let wheel = rig.wheel(side);
+            let at = |bump_mm: f64| Some((bump_mm, rod_ends(wheel.corner, &wheel.path.at(bump_mm)?)));
+            travel[side].iter().filter_map(|row| at(row.bump_mm)).collect()
+        };
+        let rod_ends = PerSide::of(misalignment);
         let most_deg = rig.geometry.travel.roll_deg;
-        Self { travel, roll: Roll::at(rig, &stations(-most_deg, most_deg, 2.0 * most_deg / STEPS_OF_A_CURVE)) }
+        Self {
+            travel,
+            rod_ends,
+            roll: Roll::at(rig, &stations(-most_deg, most_deg, 2.0 * most_deg / STEPS_OF_A_CURVE)),
+        }
     }
 }

@@ -1,8 +1,9 @@
 //! What the charts are about: a moved car, the wheels asked for, and the builder's unit of length.
 
+use super::ChartSource;
 use super::scale::short;
 use super::stroke::Stroke;
-use crate::geometry::Side;
+use crate::geometry::{Quantity, Side, Unit};
 use crate::measures::Row;
 use crate::present::LengthFormat;
 use crate::studies::{JudgedCar, Roll};
@@ -31,26 +32,27 @@ pub struct ChartContext<'s> {
     pub car: &'s JudgedCar<'s>,
     /// The sides asked for.
     pub asked: Vec<Side>,
+    pub source: ChartSource<'s>,
     /// The wheels with a curve of their own against wheel travel.
     pub wheels: Vec<WheelStyle>,
 }
 
 impl<'s> ChartContext<'s> {
-    pub fn new(car: &'s JudgedCar<'s>, sides: &[Side]) -> Self {
+    pub fn new(car: &'s JudgedCar<'s>, sides: &[Side], source: ChartSource<'s>) -> Self {
         let asked: Vec<Side> = Side::BOTH.into_iter().filter(|side| sides.contains(side)).collect();
         let mut wheels: Vec<WheelStyle> = asked.iter().copied().map(WheelStyle::of).collect();
         if let ([first, _], true) = (&mut wheels[..], car.geometry().mirrored) {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { car, asked, wheels }
+        Self { car, asked, source, wheels }
     }
 
     pub fn name(&self) -> &'s str {
         &self.car.geometry().name
     }
 
-    fn lengths(&self) -> LengthFormat {
+    pub fn lengths(&self) -> LengthFormat {
         LengthFormat(self.car.geometry().units)
     }
 
@@ -62,6 +64,14 @@ impl<'s> ChartContext<'s> {
     /// A length in the unit of the file.
     pub fn length(&self, mm: f64) -> f64 {
         self.lengths().value(mm)
+    }
+
+    /// A value of a quantity in the unit of the file, as short as it can be written.
+    pub fn short_number(&self, quantity: Quantity, value: f64) -> String {
+        match quantity.unit() {
+            Unit::Millimetres => short(self.length(value), self.lengths().decimals() + 1),
+            _ => short(value, 3),
+        }
     }
 
     /// A length with its unit, as fine as callipers read.
@@ -78,7 +88,7 @@ impl<'s> ChartContext<'s> {
         format!("{} {}", short(self.length(mm), decimals), self.unit_name())
     }
 
-    /// WheelStyle travel as the shop says it: `12.5 mm of bump`.
+    /// Wheel travel as the shop says it: `12.5 mm of bump`.
     pub fn travel_words(&self, bump_mm: f64) -> String {
         if bump_mm == 0.0 {
             return "design height".to_owned();

@@ -1,14 +1,17 @@
 //! Curves against wheel travel, which stands upright as it does at the car: bump above, droop below.
 
+use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
-use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
+use super::frame::{CHART, Frame, Limit, PANEL};
 use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::{Halfshaft, LimitKey, Quantity, Side, Unit};
-use crate::measures::{Row, ShaftMeasures, toe_mm};
+use crate::measures::{Measure, Row, ShaftMeasures, toe_mm};
+use crate::present::unit;
 use crate::present::words::sentence_start;
+use crate::studies::RideHeightSteer;
 
 /// Values against wheel travel, in the units of the axes; `None` breaks the curve.
 pub struct Curve {
@@ -20,12 +23,16 @@ pub struct Curve {
 /// One chart against wheel travel.
 pub struct TravelChart<'t> {
     pub title: &'t str,
+    /// Quantities whose verdicts stand under the title.
+    pub judged: &'t [Quantity],
     /// Title of the horizontal axis, with its unit.
     pub value: &'t str,
     /// The axis shows at least this much.
     pub least: f64,
     pub curves: Vec<Curve>,
     pub limits: Vec<Limit>,
+    /// Limits that hold at design height alone.
+    pub design_limits: Vec<Limit>,
     /// Values at design, or zero.
     pub baselines: Vec<f64>,
     pub marks: Vec<((f64, f64), String)>,
@@ -35,16 +42,16 @@ pub struct TravelChart<'t> {
 impl TravelChart<'_> {
     fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
         draw(CHART, |sheet| {
-            heading(sheet, self.title, context.name())?;
-            self.panel(context, sheet, PANEL, 13.0)?;
-            notes(sheet, 598.0, &self.notes)
+            let caption = Caption { title: self.title, judged: self.judged, notes: self.notes.clone() };
+            caption.write(context, sheet, CHART.1)?;
+            self.panel(context, sheet, PANEL, 13.0)
         })
     }
 
     /// Axes, curves and limits in a part of the sheet, with about so many numbers along the horizontal axis.
     pub fn panel(&self, context: &ChartContext, sheet: &Sheet, area: Area, marks: f64) -> Result<(), PenError> {
         let points = || self.curves.iter().flat_map(|curve| curve.points.iter().flatten());
-        let limits = self.limits.iter().map(|limit| limit.value);
+        let limits = self.limits.iter().chain(&self.design_limits).map(|limit| limit.value);
         let values = points().map(|p| p.0).chain(limits).chain(self.baselines.iter().copied());
         let across = Scale::covering(values, self.least, marks);
         let travel = &context.car.geometry().travel;
@@ -56,6 +63,7 @@ impl TravelChart<'_> {
         self.baselines.iter().try_for_each(|&value| frame.baseline_at(value))?;
         self.curves.iter().try_for_each(|curve| frame.curve(&curve.points, curve.stroke))?;
         frame.limits_across(&self.limits)?;
+        frame.limits_at(0.0, &self.design_limits)?;
         self.marks.iter().try_for_each(|(at, words)| frame.mark(*at, words))?;
         let name = |curve: &Curve| (curve.name.clone(), curve.points.iter().rev().flatten().next().copied());
         frame.names_above(&self.curves.iter().map(name).collect::<Vec<_>>())
@@ -81,7 +89,7 @@ pub fn curves(context: &ChartContext, value: impl Fn(&Row) -> Option<f64>) -> Ve
 /// they are. The lower end of what is never negative is no limit.
 pub fn limits(context: &ChartContext, quantity: Quantity, name: &str, about: impl Fn(Side) -> f64) -> Vec<Limit> {
     let millimetres = quantity.unit() == Unit::Millimetres;
-    let unit = if millimetres { context.unit_name() } else { "deg" };
+    let unit = unit(context.lengths(), quantity.unit());
     let ends = |side: Side| {
         let ends = context.car.geometry().limit(quantity, side).into_iter().flat_map(|limit| [limit.low, limit.high]);
         let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
@@ -104,6 +112,8 @@ pub fn toe_change(context: &ChartContext, wheel: &WheelStyle) -> Curve {
     curve(context, wheel, |row| Some(row.wheel.toe_deg - design_deg))
 }
 
+/// A toe chart shows the curves about so many other ride heights; the table of the sweep has all.
+const MAX_HEIGHTS: usize = 4;
 const TOE_AXIS: &str = "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)";
 
 /// The drawn curves pale, the tuned ones in front of them.
@@ -119,10 +129,12 @@ pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Resu
     let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "tuned", wheel.stroke));
     TravelChart {
         title: "Bump steer before and after tuning",
+        judged: &[Quantity::BumpSteer],
         value: TOE_AXIS,
         least: 0.02,
         curves: drawn.chain(tuned).collect(),
         limits: limits(after, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
+        design_limits: Vec::new(),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: after.binds(),
@@ -141,10 +153,16 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     };
     TravelChart {
         title: "Bump steer: change of toe in bump and droop",
+        judged: &[Quantity::BumpSteer],
         value: TOE_AXIS,
         least: 0.02,
-        curves: context.wheels.iter().map(|wheel| toe_change(context, wheel)).collect(),
+        curves: context
+            .wheels
+            .iter()
+            .flat_map(|wheel| about_ride_heights(context, wheel).into_iter().chain([toe_change(context, wheel)]))
+            .collect(),
         limits: limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
+        design_limits: Vec::new(),
         baselines: vec![0.0],
         marks: context.wheels.iter().filter_map(mark).collect(),
         notes: context
@@ -155,6 +173,22 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
             .collect(),
     }
     .draw(context)
+}
+
+/// Change of toe from where the wheel stands at the other ride heights of the file, a pale curve each.
+fn about_ride_heights(context: &ChartContext, wheel: &WheelStyle) -> Vec<Curve> {
+    let heave = &context.car.heave;
+    let about = |height: &RideHeightSteer| {
+        let worst = heave.row_at(wheel.side, height.worst_at_bump_mm)?;
+        let toe_there_deg = worst.wheel.toe_deg - height.worst_change_deg;
+        let way = if height.ride_height_mm < 0.0 { "lower" } else { "higher" };
+        Some(Curve {
+            name: format!("{}, {} {way}", wheel.name, context.length_words(height.ride_height_mm.abs())),
+            stroke: Stroke { width: 1.6, ..wheel.pale },
+            ..curve(context, wheel, |row| Some(row.wheel.toe_deg - toe_there_deg))
+        })
+    };
+    heave.ride_heights[wheel.side].iter().take(MAX_HEIGHTS).filter_map(about).collect()
 }
 
 /// The worst change in degrees and in millimetres, and what a millimetre is in degrees.
@@ -175,10 +209,12 @@ pub fn camber(context: &ChartContext) -> Result<String, PenError> {
     let design_deg = |side| context.design(side).wheel.camber_deg;
     TravelChart {
         title: "Camber in bump and droop",
+        judged: &[Quantity::CamberChange],
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
         limits: limits(context, Quantity::CamberChange, "camber-change limit", design_deg),
+        design_limits: Vec::new(),
         baselines: context.wheels.iter().map(|wheel| design_deg(wheel.side)).collect(),
         marks: Vec::new(),
         notes: context.binds(),
@@ -190,10 +226,12 @@ pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
     let unit = context.unit_name();
     TravelChart {
         title: "Scrub in bump and droop",
+        judged: &[Quantity::Scrub],
         value: &format!("scrub, {unit} per wheel (contact point moved outward: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.road.lateral_mm))),
         limits: limits(context, Quantity::Scrub, "scrub limit", |_| 0.0),
+        design_limits: Vec::new(),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: context.binds(),
@@ -201,14 +239,54 @@ pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
     .draw(context)
 }
 
+pub fn recession(context: &ChartContext) -> Result<String, PenError> {
+    let unit = context.unit_name();
+    TravelChart {
+        title: "Recession in bump and droop",
+        judged: &[Quantity::Recession],
+        value: &format!("recession, {unit} (wheel centre moved back: positive)"),
+        least: context.length(2.0),
+        curves: curves(context, |row| Measure::Recession.of(row).map(|mm| context.length(mm))),
+        limits: limits(context, Quantity::Recession, "recession limit", |_| 0.0),
+        design_limits: Vec::new(),
+        baselines: vec![0.0],
+        marks: Vec::new(),
+        notes: context.binds(),
+    }
+    .draw(context)
+}
+
+pub fn anti_squat(context: &ChartContext) -> Result<String, PenError> {
+    TravelChart {
+        title: "Anti-squat in bump and droop",
+        judged: &[Quantity::AntiSquat],
+        value: "anti-squat, % (resisting squat: positive)",
+        least: 2.0,
+        curves: curves(context, |row| row.wheel.anti_squat_pct),
+        limits: Vec::new(),
+        design_limits: limits(context, Quantity::AntiSquat, "limit at design", |_| 0.0),
+        baselines: Vec::new(),
+        marks: Vec::new(),
+        notes: context.binds(),
+    }
+    .draw(context)
+}
+
+/// Whether a wheel shown has a value of anti-squat.
+pub fn has_anti_squat(context: &ChartContext) -> bool {
+    context.wheels.iter().any(|wheel| context.design(wheel.side).wheel.anti_squat_pct.is_some())
+}
+
 pub fn plunge(context: &ChartContext) -> Result<String, PenError> {
     let unit = context.unit_name();
     TravelChart {
         title: "Halfshaft plunge in bump and droop",
+        judged: &[Quantity::Plunge],
         value: &format!("plunge from design, {unit} (joint pulled apart: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.wheel.shaft?.plunge_mm))),
         limits: limits(context, Quantity::Plunge, "plunge window", |_| 0.0),
+        design_limits: Vec::new(),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: context.binds(),
@@ -230,10 +308,12 @@ pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
     let outer = limits(context, Quantity::OuterJointAngle, "outer joint limit", |_| 0.0);
     TravelChart {
         title: "Angles of the halfshaft joints in bump and droop",
+        judged: &[Quantity::InnerJointAngle, Quantity::OuterJointAngle],
         value: "joint angle, deg (0: shaft straight)",
         least: 5.0,
         curves: context.wheels.iter().flat_map(both).collect(),
         limits: inner.into_iter().chain(outer).collect(),
+        design_limits: Vec::new(),
         baselines: vec![0.0],
         marks: Vec::new(),
         notes: context.binds(),

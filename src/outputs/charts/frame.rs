@@ -1,6 +1,6 @@
-//! The look that all charts share: heading, axes with round numbers, limit lines, labels at curve ends, notes.
+//! The look that all charts share: axes with round numbers, limit lines, labels at curve ends.
 
-use super::labels::{Area, LabelPlacer, broken, spread, width_of};
+use super::labels::{Area, LabelPlacer, spread, width_of};
 use super::scale::Scale;
 use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle};
 use super::stroke::Stroke;
@@ -9,22 +9,11 @@ use super::stroke::Stroke;
 pub const CHART: (u32, u32) = (900, 660);
 /// Where the axes of a chart with one panel stand.
 pub const PANEL: Area = Area { left: 92.0, top: 100.0, right: 872.0, bottom: 536.0 };
+/// Half the height of the bar of a limit that holds at one travel.
+const LIMIT_BAR: f64 = 16.0;
 /// Height of a row of labels, and the room beside a word.
 const ROW: f64 = 17.0;
 const BESIDE: f64 = 10.0;
-
-/// Title and, below it, whose car this is.
-pub fn heading(sheet: &Sheet, title: &str, car: &str) -> Result<(), PenError> {
-    sheet.words(title, (24.0, 24.0), TextStyle::TITLE)?;
-    let car = broken(car, 110, 1);
-    sheet.words(car.first().map_or("", |line| line), (24.0, 46.0), TextStyle::PLAIN)
-}
-
-/// Lines of explanation under the chart.
-pub fn notes(sheet: &Sheet, top: f64, notes: &[String]) -> Result<(), PenError> {
-    let lines = notes.iter().flat_map(|note| broken(note, 112, 2)).enumerate();
-    lines.into_iter().try_for_each(|(k, line)| sheet.words(&line, (24.0, top + 15.0 * k as f64), TextStyle::PLAIN))
-}
 
 /// A limit or a mark that goes across the whole chart.
 #[derive(Debug, Clone, PartialEq)]
@@ -116,10 +105,12 @@ impl<'s, 'b> Frame<'s, 'b> {
         Ok(())
     }
 
-    /// A grey region; what is drawn later lies on it.
+    /// A grey region with a thin edge; what is drawn later lies on it.
     pub fn region(&self, outline: &[(f64, f64)], level: u8) -> Result<(), PenError> {
-        let outline: Vec<SheetPoint> = outline.iter().map(|&point| self.place(point)).collect();
-        self.sheet.region(&outline, level)
+        let mut outline: Vec<SheetPoint> = outline.iter().map(|&point| self.place(point)).collect();
+        self.sheet.region(&outline, level)?;
+        outline.extend(outline.first().copied());
+        self.sheet.line(&outline, Stroke::EDGE)
     }
 
     /// Limits as upright lines with their labels alongside.
@@ -135,10 +126,33 @@ impl<'s, 'b> Frame<'s, 'b> {
             let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
             let room = self.area.height() - long;
             let places = [outward, -outward].into_iter().flat_map(|side| {
-                [0.97, 0.03, 0.75, 0.25, 0.5]
+                [0.97, 0.03, 0.85, 0.15, 0.7, 0.3, 0.5]
                     .map(|share| Area::around((x + side * 11.0, top + long / 2.0 + share * room), ROW, long))
             });
             let letters = TextStyle::PLAIN.anchored(Anchor::Middle).upwards();
+            self.taken.write(self.sheet, &limit.label, letters, places, &self.area)?;
+        }
+        Ok(())
+    }
+
+    /// Limits that hold at one value of the vertical axis alone, as short upright bars there.
+    pub fn limits_at(&mut self, up: f64, limits: &[Limit]) -> Result<(), PenError> {
+        let y = self.y(up);
+        for limit in limits {
+            let x = self.x(limit.value);
+            let bar = [(x, y - LIMIT_BAR), (x, y + LIMIT_BAR)];
+            self.sheet.line(&bar, Stroke::LIMIT_BAR)?;
+            self.taken.add_path(&bar);
+        }
+        for limit in limits {
+            let (x, long) = (self.x(limit.value), width_of(&limit.label, TextStyle::PLAIN) + BESIDE);
+            let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
+            let places = [-1.0, 1.0].into_iter().flat_map(|down| {
+                [0.0, outward, -outward].map(|aside| {
+                    Area::around((x + aside * long / 2.0, y + down * (LIMIT_BAR + ROW / 2.0 + 1.0)), long, ROW)
+                })
+            });
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
             self.taken.write(self.sheet, &limit.label, letters, places, &self.area)?;
         }
         Ok(())
@@ -157,7 +171,7 @@ impl<'s, 'b> Frame<'s, 'b> {
             let outward = if y < self.area.middle().1 { -1.0 } else { 1.0 };
             let room = self.area.width() - long;
             let places = [outward, -outward].into_iter().flat_map(|side| {
-                [0.02, 0.98, 0.25, 0.75, 0.5]
+                [0.02, 0.98, 0.15, 0.85, 0.3, 0.7, 0.5]
                     .map(|share| Area::around((left + long / 2.0 + share * room, y + side * 11.0), long, ROW))
             });
             self.taken.write(

@@ -91,7 +91,7 @@ impl LabelPlacer {
         places.into_iter().min_by_key(covered)
     }
 
-    /// Writes words on the clearest of these places, the paper white under them, and says where.
+    /// Writes words on the clearest of these places and says where.
     pub fn write(
         &mut self,
         sheet: &Sheet,
@@ -102,7 +102,6 @@ impl LabelPlacer {
     ) -> Result<Option<Area>, PenError> {
         let Some(area) = self.clearest(places, inside) else { return Ok(None) };
         self.add_area(area);
-        sheet.clear((area.left + 1.0, area.top + 1.0), (area.right - 1.0, area.bottom - 1.0))?;
         sheet.words(words, area.middle(), letters)?;
         Ok(Some(area))
     }

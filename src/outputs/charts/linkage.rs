@@ -43,6 +43,8 @@ impl View {
 pub struct Drawn {
     /// Chassis and upright pickup of each link.
     pub links: [[Seen; 2]; 5],
+    /// The outline of the upright: round its pickups and the wheel centre, closed.
+    pub upright: Vec<Seen>,
     pub tyre: Vec<Seen>,
     pub rim: Option<Vec<Seen>>,
     pub centre: Seen,
@@ -58,8 +60,10 @@ impl Drawn {
         let wheel = &corner.wheel;
         let (centre, s) = (posture.wheel_centre(), spin_axis(corner, posture));
         let disc = |radius_mm| circle(&centre, &s, radius_mm).iter().map(see).collect::<Vec<_>>();
+        let links = corner.links.each_ref().map(|link| [see(&link.chassis), see(&posture.point(&link.upright))]);
         Self {
-            links: corner.links.each_ref().map(|link| [see(&link.chassis), see(&posture.point(&link.upright))]),
+            upright: outline(links.iter().map(|[_, upright]| *upright).chain([see(&centre)]).collect()),
+            links,
             tyre: disc(wheel.tyre_radius_mm),
             rim: wheel.rim_radius_mm.map(disc),
             centre: see(&centre),
@@ -85,6 +89,28 @@ fn circle(centre: &Point3<f64>, s: &Vector3<f64>, radius_mm: f64) -> Vec<Point3<
     let along = across.cross(s);
     let turn = |k: u32| f64::from(k) / f64::from(TYRE_CORNERS) * TAU;
     (0..=TYRE_CORNERS).map(|k| centre + (along * turn(k).cos() + across * turn(k).sin()) * radius_mm).collect()
+}
+
+/// The convex outline of some places, closed (Andrew's monotone chain).
+fn outline(mut places: Vec<Seen>) -> Vec<Seen> {
+    places.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let turns_right = |a: Seen, b: Seen, c: Seen| (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0) <= 0.0;
+    let half = |places: &mut dyn Iterator<Item = Seen>| {
+        let mut chain: Vec<Seen> = Vec::new();
+        for place in places {
+            while let [.., a, b] = chain[..] {
+                if !turns_right(a, b, place) {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(place);
+        }
+        chain
+    };
+    let mut around = half(&mut places.iter().copied());
+    around.extend(half(&mut places.iter().rev().copied()).into_iter().skip(1));
+    around
 }
 
 /// A zigzag between two eyes.

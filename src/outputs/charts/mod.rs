@@ -1,13 +1,17 @@
 //! The charts of a moved car, as SVG that can be printed in grey.
 //!
-//! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves` and `roll` hold one
-//! function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the paper in `sheet`.
+//! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves`, `rod_ends` and `roll` hold
+//! one function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the words round them in
+//! `caption`, the paper in `sheet`.
 
+mod caption;
 mod context;
 mod curves;
 mod frame;
 mod labels;
 mod linkage;
+mod points;
+mod rod_ends;
 mod roll;
 mod scale;
 mod sheet;
@@ -20,7 +24,7 @@ use std::fmt;
 
 use crate::geometry::Side;
 use crate::studies::JudgedCar;
-use crate::studies::tolerance::Tolerance;
+use crate::studies::tolerance::ToleranceFindings;
 
 use context::ChartContext;
 use sheet::PenError;
@@ -44,23 +48,57 @@ impl Error for ChartError {
     }
 }
 
+/// What charts were made from; their last line tells it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ChartSource<'s> {
+    /// Name of the geometry file, or of the demo car.
+    pub file: &'s str,
+    /// Hash of its text, hexadecimal.
+    pub input_sha256: &'s str,
+    pub car: CarShown,
+}
+
+/// Which car a chart shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CarShown {
+    AsInFile,
+    /// As in the file, and tuned.
+    BeforeAndAfterTuning,
+    /// Many cars welded to the file.
+    Welded,
+}
+
+impl CarShown {
+    fn words(self) -> &'static str {
+        match self {
+            CarShown::AsInFile => "the car as in this file",
+            CarShown::BeforeAndAfterTuning => "the car as in this file, and tuned",
+            CarShown::Welded => "the car as in this file, with weld errors",
+        }
+    }
+}
+
 /// Bump steer before and after tuning on one chart; `before` is missing for a car that had no pickups yet.
-pub fn before_after(before: Option<&JudgedCar>, after: &JudgedCar, sides: &[Side]) -> Result<String, ChartError> {
-    let before = before.map(|car| ChartContext::new(car, sides));
-    curves::before_after(before.as_ref(), &ChartContext::new(after, sides))
+pub fn before_after(
+    before: Option<&JudgedCar>,
+    after: &JudgedCar,
+    sides: &[Side],
+    source: ChartSource,
+) -> Result<String, ChartError> {
+    let before = before.map(|car| ChartContext::new(car, sides, source));
+    curves::before_after(before.as_ref(), &ChartContext::new(after, sides, source))
         .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
 }
 
-/// The charts of a tolerance study of a car: file name and SVG text.
+/// The charts of a weld study: file name and SVG text.
 pub fn tolerance_charts(
-    car: &JudgedCar,
-    study: &Tolerance,
-    sides: &[Side],
+    found: &ToleranceFindings,
+    source: ChartSource,
 ) -> Result<Vec<(&'static str, String)>, ChartError> {
-    let context = ChartContext::new(car, sides);
+    let context = ChartContext::new(&found.car, &found.sides, source);
     let drawn = [
-        ("tolerance-band.svg", tolerance::band(&context, study)),
-        ("tolerance-worst.svg", tolerance::worst(&context, study)),
+        ("tolerance-band.svg", tolerance::band(&context, found)),
+        ("tolerance-worst.svg", tolerance::worst(&context, found)),
     ];
     let named = |(chart, svg): (&'static str, Result<String, PenError>)| match svg {
         Ok(svg) => Ok((chart, svg)),
@@ -71,10 +109,11 @@ pub fn tolerance_charts(
 
 type Draw = fn(&ChartContext) -> Result<String, PenError>;
 
-const ALWAYS: [(&str, Draw); 8] = [
+const ALWAYS: [(&str, Draw); 9] = [
     ("toe.svg", curves::toe),
     ("camber.svg", curves::camber),
     ("scrub.svg", curves::scrub),
+    ("recession.svg", curves::recession),
     ("roll-centre.svg", roll::roll_centre),
     ("roll-steer.svg", roll::steer),
     ("view-front.svg", views::front),
@@ -82,15 +121,23 @@ const ALWAYS: [(&str, Draw); 8] = [
     ("view-plan.svg", views::plan),
 ];
 const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
+const WITH_BOLTS: [(&str, Draw); 1] = [("rod-ends.svg", rod_ends::rod_ends)];
+const WITH_ANTI_SQUAT: [(&str, Draw); 1] = [("anti-squat.svg", curves::anti_squat)];
 
 /// Every chart of a car for the wheels asked for: file name and SVG text.
-pub fn charts(car: &JudgedCar, sides: &[Side]) -> Result<Vec<(String, String)>, ChartError> {
-    let context = ChartContext::new(car, sides);
+pub fn charts(car: &JudgedCar, sides: &[Side], source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
+    let context = ChartContext::new(car, sides, source);
     let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(&context, wheel.side).is_some());
-    let with_shaft = if has_shaft { &WITH_HALFSHAFT[..] } else { &[] };
-    ALWAYS
-        .iter()
-        .chain(with_shaft)
+    let groups: [(bool, &[(&'static str, Draw)]); 4] = [
+        (true, &ALWAYS),
+        (has_shaft, &WITH_HALFSHAFT),
+        (rod_ends::has_bolts(&context), &WITH_BOLTS),
+        (curves::has_anti_squat(&context), &WITH_ANTI_SQUAT),
+    ];
+    groups
+        .into_iter()
+        .filter_map(|(has_data, charts)| has_data.then_some(charts))
+        .flatten()
         .map(|&(chart, draw)| match draw(&context) {
             Ok(svg) => Ok((chart.to_owned(), svg)),
             Err(cause) => Err(ChartError { chart, cause }),

@@ -1,14 +1,15 @@
 //! The axle in body roll: where its roll centre goes, and how it steers.
 
+use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{TravelChart, curves, limits};
-use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
+use super::frame::{CHART, Frame, Limit, PANEL};
 use super::labels::Area;
 use super::scale::{Scale, round_step, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::{Quantity, Side};
-use crate::measures::Row;
+use crate::measures::{Row, steer_deg};
 use crate::studies::{Roll, RollStop};
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
@@ -23,7 +24,6 @@ const MAX_HALF_TRACKS: f64 = 2.0;
 
 pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Roll centre in body roll, and in bump and droop", context.name())?;
         let all_in_roll = migration(context, sheet)?;
         let all_in_travel = height_in_travel(context, sheet)?;
         let key = "Left panel: seen from the front. Numbers at the curve: body roll in deg, left side of the body up \
@@ -31,7 +31,8 @@ pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
         let far = "Where the roll centre lies far outside of the car it is not drawn.";
         let far = (!all_in_roll || !all_in_travel).then_some(far);
         let lines = [key].into_iter().chain(far).map(str::to_owned).chain(context.binds());
-        notes(sheet, 598.0, &lines.collect::<Vec<_>>())
+        let title = "Roll centre in body roll, and in bump and droop";
+        Caption { title, judged: &[Quantity::RollCentreHeight], notes: lines.collect() }.write(context, sheet, CHART.1)
     })
 }
 
@@ -79,10 +80,12 @@ fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenEr
     let is_near = |mm: &f64| mm.abs() <= furthest_mm(context);
     TravelChart {
         title: "",
+        judged: &[],
         value: &format!("height above the road, body level, {unit}"),
         least: context.length(20.0),
         curves: curves(context, |row| row.roll_centre_height_mm.filter(is_near).map(|mm| context.length(mm))),
-        limits: limits(context, Quantity::RollCentreHeight, "limit at design height", |_| 0.0),
+        limits: Vec::new(),
+        design_limits: limits(context, Quantity::RollCentreHeight, "at design", |_| 0.0),
         baselines: Vec::new(),
         marks: Vec::new(),
         notes: Vec::new(),
@@ -93,19 +96,19 @@ fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenEr
 
 pub fn steer(context: &ChartContext) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Roll steer: toe and steer of the axle in body roll", context.name())?;
         let (roll, wheels) = (context.roll_curve(), shown_in_roll(context));
-        let toe =
-            wheels.iter().map(|wheel| (format!("toe, {}", wheel.side.name()), toe_changes(roll, wheel), wheel.pale));
+        let each =
+            wheels.iter().map(|wheel| (format!("{} wheel", wheel.side.name()), steer_changes(roll, wheel), wheel.pale));
         let axle = roll.axle(Quantity::RollSteer).into_iter().map(Some).collect();
-        let curves: Vec<_> = toe.chain([("axle roll steer".to_owned(), axle, Stroke::CURVE)]).collect();
+        let curves: Vec<_> = each.chain([("axle".to_owned(), axle, Stroke::CURVE)]).collect();
         let limit = context.car.geometry().limit(Quantity::RollSteer, Side::Left);
         let either_way: Vec<f64> = limit.map_or(Vec::new(), |limit| vec![limit.low, limit.high]);
         let roll_deg = context.car.geometry().travel.roll_deg;
         let values = curves.iter().flat_map(|curve| curve.1.iter().flatten().map(|p| p.1));
         let across = Scale::covering([-roll_deg, roll_deg], 1.0, 13.0);
         let up = Scale::covering(values.chain(either_way.iter().copied()).chain([0.0]), 0.02, 13.0);
-        let titles = ["body roll, deg (left side of the body up: positive)", "change from design, deg"];
+        let titles =
+            ["body roll, deg (left side of the body up: positive)", "steer from design, deg (to the left: positive)"];
         let mut frame = Frame::new(sheet, STEER_PANEL, (across, titles[0]), (up, titles[1]))?;
         frame.baseline_at(0.0)?;
         frame.baseline_up(0.0)?;
@@ -119,10 +122,13 @@ pub fn steer(context: &ChartContext) -> Result<String, PenError> {
             (name.clone(), points.iter().rev().flatten().next().copied())
         };
         frame.names_beside(&curves.iter().map(end).collect::<Vec<_>>())?;
-        let signs = "Roll steer: the axle steers left, positive. Toe: change of toe-in of each wheel, positive toe-in.";
+        let signs =
+            "The axle is the mean of both wheels. Steered left, a left wheel toes out and a right wheel toes in.";
         let stops: Vec<String> = beyond.into_iter().map(stop_words).collect();
         let stops = (!stops.is_empty()).then(|| format!("Stops outside of this chart: {}.", stops.join("; ")));
-        notes(sheet, 598.0, &std::iter::once(signs.to_owned()).chain(stops).collect::<Vec<_>>())
+        let notes = std::iter::once(signs.to_owned()).chain(stops).collect();
+        let title = "Roll steer: steer of both wheels and of the axle in body roll";
+        Caption { title, judged: &[Quantity::RollSteer], notes }.write(context, sheet, CHART.1)
     })
 }
 
@@ -131,10 +137,11 @@ fn shown_in_roll(context: &ChartContext) -> Vec<WheelStyle> {
     context.asked.iter().copied().map(WheelStyle::of).collect()
 }
 
-fn toe_changes(roll: &Roll, wheel: &WheelStyle) -> Vec<Option<(f64, f64)>> {
+/// Change of steer of a wheel from design, to the left positive.
+fn steer_changes(roll: &Roll, wheel: &WheelStyle) -> Vec<Option<(f64, f64)>> {
     let design_deg = roll.design[wheel.side].wheel.toe_deg;
     let rows = roll.rows.of(wheel.side);
-    rows.map(|row| Some((row.body_roll_deg, row.wheel.toe_deg - design_deg))).collect()
+    rows.map(|row| Some((row.body_roll_deg, steer_deg(wheel.side, row.wheel.toe_deg - design_deg)))).collect()
 }
 
 fn stop_line(stop: &RollStop) -> Limit {
@@ -143,4 +150,27 @@ fn stop_line(stop: &RollStop) -> Limit {
 
 fn stop_words(stop: &RollStop) -> String {
     format!("{} wheel in {} at {} deg", stop.side.name(), stop.stop.name(), short(stop.body_roll_deg, 2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::steer_changes;
+    use crate::geometry::Side;
+    use crate::outputs::charts::context::WheelStyle;
+    use crate::studies::{JudgedCar, Rig};
+
+    /// Body roll one way is the mirror image of the other: the left wheel then steers right as the right one steers left.
+    #[test]
+    fn both_wheels_of_a_mirrored_car_are_drawn_in_one_sign() {
+        let text = include_str!("../../../geometries/first-cut.toml");
+        let file = crate::file::GeometryFile::parse("first-cut.toml", text).expect("a sound file");
+        let car = JudgedCar::of(Rig::new(&file.geometry).expect("a car that moves"));
+        let curve = |side| steer_changes(&car.roll, &WheelStyle::of(side)).into_iter().flatten().collect::<Vec<_>>();
+        let (left, mut right) = (curve(Side::Left), curve(Side::Right));
+        right.reverse();
+        assert!(left.len() > 10 && left.len() == right.len());
+        for ((left_roll, left_deg), (right_roll, right_deg)) in left.into_iter().zip(right) {
+            assert!((left_roll + right_roll).abs() < 1e-9 && (left_deg + right_deg).abs() < 1e-9);
+        }
+    }
 }

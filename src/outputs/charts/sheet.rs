@@ -5,7 +5,7 @@ use std::io;
 use plotters::backend::SVGBackend;
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind, IntoDrawingArea};
-use plotters::element::{Circle, PathElement, Polygon, Rectangle};
+use plotters::element::{Circle, PathElement, Polygon};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, FontStyle, FontTransform, RGBColor, ShapeStyle, WHITE};
 
@@ -18,6 +18,8 @@ pub type PenError = DrawingAreaErrorKind<io::Error>;
 
 /// The drawing library places ink on whole dots; this many to a point keep curves smooth in print.
 const DOTS: f64 = 10.0;
+/// Size of a point of the page in print, mm: the widest sheet then fits A4 and Letter.
+pub const POINT_MM: f64 = 0.27;
 /// The library divides the size of letters by this before it writes it.
 const LETTER_SIZE_FACTOR: f64 = 1.24;
 
@@ -41,6 +43,7 @@ pub struct TextStyle {
 
 impl TextStyle {
     pub const TITLE: Self = Self { size: 18.0, bold: true, grey: 0, anchor: Anchor::Start, upwards: false };
+    pub const SMALL: Self = Self { size: 10.5, bold: false, grey: 70, anchor: Anchor::Start, upwards: false };
     pub const PLAIN: Self = Self { size: 12.5, bold: false, grey: 40, anchor: Anchor::Start, upwards: false };
 
     pub fn anchored(self, anchor: Anchor) -> Self {
@@ -70,9 +73,10 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
     ink(&sheet)?;
     sheet.area.present()?;
     drop(sheet);
-    // The view box counts dots; the size on the page is in points.
+    // The view box counts dots; the size in print is in millimetres.
     let in_dots = format!("width=\"{}\" height=\"{}\"", dots(width), dots(height));
-    Ok(svg.replacen(&in_dots, &format!("width=\"{width}\" height=\"{height}\""), 1))
+    let mm = |points: u32| format!("{:.2}mm", f64::from(points) * POINT_MM);
+    Ok(svg.replacen(&in_dots, &format!("width=\"{}\" height=\"{}\"", mm(width), mm(height)), 1))
 }
 
 impl Sheet<'_> {
@@ -114,11 +118,6 @@ impl Sheet<'_> {
         let font = FontDesc::new(FontFamily::SansSerif, letters.size * DOTS * LETTER_SIZE_FACTOR, weight);
         let look = font.transform(turn).color(&grey(letters.grey)).pos(Pos::new(h_pos, VPos::Center));
         self.area.draw_text(words, &look, dots(at))
-    }
-
-    /// Clears a rectangle to white, so that words on it can be read.
-    pub fn clear(&self, from: SheetPoint, to: SheetPoint) -> Result<(), PenError> {
-        self.area.draw(&Rectangle::new([dots(from), dots(to)], WHITE.filled()))
     }
 }
 

@@ -16,6 +16,8 @@ impl Stroke {
     pub const PALE: Self = Self { grey: 130, width: 3.2, dash: &[] };
     pub const PALE_DASHED: Self = Self { grey: 130, width: 3.2, dash: &[9.0, 5.0] };
     pub const LIMIT: Self = Self { grey: 90, width: 1.2, dash: &[12.0, 4.0, 2.0, 4.0] };
+    pub const LIMIT_BAR: Self = Self { grey: 90, width: 2.4, dash: &[] };
+    pub const EDGE: Self = Self { grey: 120, width: 0.8, dash: &[] };
     pub const GRID: Self = Self { grey: 222, width: 0.8, dash: &[] };
     pub const BASELINE: Self = Self { grey: 120, width: 1.0, dash: &[] };
     pub const THIN: Self = Self { grey: 60, width: 1.0, dash: &[] };

@@ -1,15 +1,17 @@
 //! The charts of a tolerance study: the band of toe curves, and how the worst of them spread.
 
+use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::toe_change;
-use super::frame::{CHART, Frame, Limit, PANEL, heading, notes};
+use super::frame::{CHART, Frame, Limit, PANEL};
 use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::Quantity;
-use crate::present::words::sentence_start;
-use crate::studies::tolerance::{CurveBand, Histogram, Tolerance};
+use crate::present::{weld_study, words};
+use crate::studies::errors::Proportion;
+use crate::studies::tolerance::{CurveBand, Histogram, Tolerance, ToleranceFindings};
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
@@ -17,16 +19,18 @@ const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
 const OUTER_GREY: u8 = 228;
 const INNER_GREY: u8 = 190;
 
-/// The toe curves of nearly all cars, with that of the drawing in them.
-pub fn band(context: &ChartContext, study: &Tolerance) -> Result<String, PenError> {
+/// The toe curves of nearly all wheels, with that of the drawing in them.
+pub fn band(context: &ChartContext, found: &ToleranceFindings) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Bump steer once welded: where the toe curves lie", context.name())?;
+        let key = "Dark band: half of the wheels. Light band: 9 of 10. Line: as drawn. Toe counts from that at the drawn wheel \
+                   height.";
+        let notes = [key.to_owned()].into_iter().chain(study_notes(context, found)).collect();
+        let title = "Bump steer once welded: where the toe curves lie";
+        Caption { title, judged: &[], notes }.write(context, sheet, CHART.1)?;
         for (wheel, area) in context.wheels.iter().zip(areas(context)) {
-            band_panel(context, study, sheet, wheel, area)?;
+            band_panel(context, &found.study, sheet, wheel, area)?;
         }
-        let key = "Dark band: half of the cars. Light band: 9 of 10. Line: as drawn. Each car counts from its own toe \
-                   at the drawn wheel height.";
-        notes(sheet, 598.0, &[key.to_owned(), cars(study)])
+        Ok(())
     })
 }
 
@@ -34,8 +38,22 @@ fn areas(context: &ChartContext) -> Vec<Area> {
     if context.wheels.len() == 1 { vec![PANEL] } else { vec![LEFT_PANEL, RIGHT_PANEL] }
 }
 
-fn cars(study: &Tolerance) -> String {
-    format!("{} cars, seed {}.", study.cars, study.seed)
+/// How the cars were built, and the chances of one wheel and of a car.
+fn study_notes(context: &ChartContext, found: &ToleranceFindings) -> Vec<String> {
+    let study = &found.study;
+    let errors = words::errors(context.lengths(), &found.request.errors, context.car.geometry().tape.as_ref());
+    let how = format!("{} cars, {errors}, {}, seed {}.", study.cars, weld_study::finish(&study.finish), study.seed);
+    let percent = |share: Proportion| words::percent(share.value());
+    let one = |wheel: &WheelStyle| {
+        let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;
+        Some(format!("{} of {} wheels", percent(chance), wheel.name))
+    };
+    let both = study.within_bump_steer.map(|share| format!("{} of cars with both", percent(share)));
+    let bump_steer: Vec<String> = context.wheels.iter().filter_map(one).chain(both).collect();
+    let every = study.within_all_limits.map(|share| format!(" Every limit: {} of cars.", percent(share)));
+    let chances = (!bump_steer.is_empty())
+        .then(|| format!("Bump steer is inside its limit: {}.{}", bump_steer.join(", "), every.unwrap_or_default()));
+    std::iter::once(how).chain(chances).collect()
 }
 
 fn band_panel(
@@ -86,21 +104,17 @@ fn limit(context: &ChartContext) -> Vec<Limit> {
     limit_deg.map_or(Vec::new(), |deg| vec![line(-deg), line(deg)])
 }
 
-/// How many cars come out with which worst bump steer.
-pub fn worst(context: &ChartContext, study: &Tolerance) -> Result<String, PenError> {
+/// The share of wheels whose worst bump steer stays below a value.
+pub fn worst(context: &ChartContext, found: &ToleranceFindings) -> Result<String, PenError> {
     draw(CHART, |sheet| {
-        heading(sheet, "Worst bump steer once welded: how the cars spread", context.name())?;
+        let key = "The curve tells how many of the wheels stay below a worst bump steer; it ends where nearly all do.";
+        let notes = [key.to_owned()].into_iter().chain(study_notes(context, found)).collect();
+        let title = "Worst bump steer once welded: how the wheels spread";
+        Caption { title, judged: &[], notes }.write(context, sheet, CHART.1)?;
         for (wheel, area) in context.wheels.iter().zip(areas(context)) {
-            worst_panel(context, study, sheet, wheel, area)?;
+            worst_panel(context, &found.study, sheet, wheel, area)?;
         }
-        let chance = |wheel: &WheelStyle| {
-            let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;
-            let percent = short(100.0 * chance.value(), 1);
-            Some(format!("{}: {percent} % of the wheels keep the limit.", sentence_start(wheel.name)))
-        };
-        let beyond = "The last bar holds all that lie beyond it.".to_owned();
-        let lines: Vec<String> = context.wheels.iter().filter_map(chance).chain([beyond, cars(study)]).collect();
-        notes(sheet, 598.0, &lines)
+        Ok(())
     })
 }
 
@@ -111,25 +125,44 @@ fn worst_panel(
     wheel: &WheelStyle,
     area: Area,
 ) -> Result<(), PenError> {
-    let bars = &study.worst_deg[wheel.side];
-    let outline = outline(bars, study.cars);
+    let curve = cumulative(&study.worst_deg[wheel.side], study.cars);
+    let spread = study.spread(Quantity::BumpSteer, wheel.side);
     let limits: Vec<Limit> = limit(context).into_iter().filter(|limit| limit.value > 0.0).collect();
     let one_panel = context.wheels.len() == 1;
-    let across = Scale::covering(outline.iter().map(|point| point.0), 0.01, if one_panel { 13.0 } else { 6.0 });
-    let up = Scale::covering(outline.iter().map(|point| point.1), 1.0, 10.0);
+    let values = curve.iter().map(|point| point.0).chain(limits.iter().map(|limit| limit.value));
+    let across = Scale::covering(values, 0.01, if one_panel { 13.0 } else { 6.0 });
+    let up = Scale::covering([0.0, 100.0], 100.0, 10.0);
     let across_title = format!("worst bump steer, deg per wheel, {}", wheel.name);
-    let mut frame = Frame::new(sheet, area, (across, &across_title), (up, "cars in each bar, %"))?;
-    frame.region(&outline, OUTER_GREY)?;
-    frame.curve(&outline.iter().copied().map(Some).collect::<Vec<_>>(), Stroke::CURVE)?;
-    frame.limits_across(&limits)
+    let mut frame = Frame::new(sheet, area, (across, &across_title), (up, "wheels that stay below, %"))?;
+    frame.baseline_up(0.0)?;
+    frame.curve(&curve.iter().copied().map(Some).collect::<Vec<_>>(), Stroke::CURVE)?;
+    frame.limits_across(&limits)?;
+    if let Some((limit, chance)) = limits.first().zip(spread.and_then(|spread| spread.chance)) {
+        frame.mark((limit.value, 100.0 * chance.value()), &words::percent(chance.value()))?;
+    }
+    Ok(())
 }
 
-/// Bars as one line, in per cent of all cars.
-fn outline(bars: &Histogram, cars: usize) -> Vec<(f64, f64)> {
-    let percent = |count: u32| 100.0 * f64::from(count) / cars as f64;
-    let ends =
-        |(bar, &count): (usize, &u32)| [bar, bar + 1].map(|edge| (bars.low + bars.width * edge as f64, percent(count)));
-    let last = bars.low + bars.width * bars.counts.len() as f64;
-    let tops = bars.counts.iter().enumerate().flat_map(ends);
-    std::iter::once((bars.low, 0.0)).chain(tops).chain([(last, 0.0)]).collect()
+/// Shares of all wheels below the edges of the bars, %; the last bar holds all that lie beyond, so it has no upper edge.
+fn cumulative(bars: &Histogram, wheels: usize) -> Vec<(f64, f64)> {
+    let mut below = 0;
+    let edge = |(bar, &count): (usize, &u32)| {
+        below += count;
+        (bars.low + bars.width * (bar + 1) as f64, 100.0 * f64::from(below) / wheels as f64)
+    };
+    let inner = bars.counts.len().saturating_sub(1);
+    std::iter::once((bars.low, 0.0)).chain(bars.counts.iter().take(inner).enumerate().map(edge)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::cumulative;
+    use crate::studies::tolerance::Histogram;
+
+    /// Ten wheels: one below 1, three more below 2, two bind and are in no bar, the rest lie beyond.
+    #[test]
+    fn shares_add_up_and_leave_out_what_lies_beyond_the_last_edge() {
+        let bars = Histogram { low: 0.0, width: 1.0, counts: vec![1, 3, 4] };
+        assert_eq!(cumulative(&bars, 10), [(0.0, 0.0), (1.0, 10.0), (2.0, 40.0)]);
+    }
 }

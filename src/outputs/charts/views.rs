@@ -1,36 +1,35 @@
-//! The linkage drawn to scale at design height and at both ends of travel: front, side and plan view.
+//! The linkage drawn to scale at design height and at both ends of travel: front, side and plan view, all to one scale.
 
+use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
-use super::frame::{heading, notes};
-use super::labels::{Area, broken, spread, width_of};
+use super::labels::{Area, LabelPlacer, width_of};
 use super::linkage::{Drawn, Seen, View};
+use super::points::PointTable;
 use super::scale::{round_step, short};
-use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle, draw};
+use super::sheet::{Anchor, POINT_MM, PenError, Sheet, SheetPoint, TextStyle, draw};
 use super::stroke::Stroke;
 use crate::mechanism::Posture;
 use crate::present::words::sentence_start;
 
-const HEIGHT: u32 = 750;
+const HEIGHT: u32 = 735;
 /// Width of a view of one wheel, and of two beside each other.
-const WIDTHS: [u32; 2] = [900, 1240];
-/// Upper and lower end of the drawing on the sheet.
-const TOP: f64 = 98.0;
-const BOTTOM: f64 = 640.0;
+const WIDTHS: [u32; 2] = [900, 1040];
+/// Upper and lower end of the drawing on the sheet, and of its caption and key.
+const TOP: f64 = 106.0;
+const BOTTOM: f64 = 526.0;
+const CAPTION: f64 = 86.0;
+const KEY_TOP: f64 = 550.0;
+const TABLE_TOP: f64 = 596.0;
 const MARGIN: f64 = 24.0;
-/// Longest line of a name beside the drawing, letters, and how many lines it may take.
-const NAME_LETTERS: usize = 18;
-const NAME_LINES: usize = 3;
-const LINE_HEIGHT: f64 = 15.0;
-/// Names are led to a link at this share of its length from the chassis; further out when another link begins so near
-/// to it, mm, that they could not be told apart.
-const NAMED_AT: f64 = 0.22;
-const NAMED_FURTHER_OUT_AT: f64 = 0.5;
-const TOO_NEAR_MM: f64 = 8.0;
-/// Room for the lines from the names to the links.
-const LEADER_ROOM: f64 = 56.0;
+/// The drawing is so many times smaller than the car: the first that fits the paper.
+const REDUCTIONS: [f64; 14] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 50.0];
+/// Places along a link, as shares from the chassis, where its number can stand, and how far off it.
+const NUMBERED_AT: [f64; 7] = [0.35, 0.5, 0.2, 0.65, 0.8, 0.1, 0.9];
+const NUMBER_OFF: f64 = 14.0;
+const NUMBER: f64 = 9.0;
 /// Radius of the circle round a pickup.
 const PICKUP: f64 = 4.2;
-const KEY_TOP: f64 = 668.0;
+const UPRIGHT_GREY: u8 = 232;
 const BUMP: Stroke = Stroke { grey: 105, width: 1.0, dash: &[7.0, 4.0] };
 const DROOP: Stroke = Stroke { grey: 105, width: 1.2, dash: &[2.0, 4.0] };
 const LINK: Stroke = Stroke { grey: 0, width: 2.6, dash: &[] };
@@ -52,26 +51,50 @@ pub fn plan(context: &ChartContext) -> Result<String, PenError> {
 
 fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenError> {
     let width = WIDTHS[usize::from(context.wheels.len() > 1)];
+    let areas = areas(width, context.wheels.len());
+    let reduction = reduction(context, &areas);
+    let printed = context.length_words(f64::from(width) * POINT_MM);
+    let scale = format!("{title}, scale 1:{} when printed {printed} wide", short(reduction, 1));
+    draw((width, HEIGHT), |sheet| {
+        Caption { title: &scale, judged: &[], notes: context.binds() }.write(context, sheet, HEIGHT)?;
+        for (panel, area) in panels(context, view).iter().zip(&areas) {
+            panel.draw(sheet, area, 1.0 / (reduction * POINT_MM))?;
+        }
+        key(context, sheet, f64::from(width), 1.0 / (reduction * POINT_MM))?;
+        let wheels: Vec<_> = context.wheels.iter().map(|wheel| context.car.geometry().corner(wheel.side)).collect();
+        PointTable { context, corners: &wheels }.write(sheet, (MARGIN, TABLE_TOP), f64::from(width) - 2.0 * MARGIN)
+    })
+}
+
+/// Where the wheels stand beside each other.
+fn areas(width: u32, wheels: usize) -> Vec<Area> {
+    let share = (f64::from(width) - 2.0 * MARGIN) / wheels.max(1) as f64;
+    let area = |k: usize| {
+        let left = MARGIN + share * k as f64;
+        Area { left, right: left + share, top: TOP, bottom: BOTTOM }
+    };
+    (0..wheels).map(area).collect()
+}
+
+/// The least reduction at which every view of every wheel fits: all views of a car have one scale.
+fn reduction(context: &ChartContext, areas: &[Area]) -> f64 {
+    let fits = |view: View| {
+        let each =
+            panels(context, view).into_iter().zip(areas).map(|(panel, area)| panel.fits(area)).collect::<Vec<_>>();
+        each.into_iter().fold(f64::INFINITY, f64::min)
+    };
+    let most = [View::Front, View::Side, View::Plan].map(fits).into_iter().fold(f64::INFINITY, f64::min);
+    let least = 1.0 / (most * POINT_MM);
+    REDUCTIONS.into_iter().find(|&reduction| reduction >= least).unwrap_or(least)
+}
+
+fn panels(context: &ChartContext, view: View) -> Vec<Panel> {
     let mut panels: Vec<Panel> = context.wheels.iter().map(|wheel| Panel::new(context, view, *wheel)).collect();
     if view == View::Front {
         // From the front the right wheel is on the left.
         panels.reverse();
     }
-    let share = (f64::from(width) - 2.0 * MARGIN) / panels.len().max(1) as f64;
-    let area = |k: usize| {
-        let left = MARGIN + share * k as f64;
-        Area { left, right: left + share, top: TOP, bottom: BOTTOM }
-    };
-    // One scale for all panels.
-    let points_per_mm = panels.iter().enumerate().map(|(k, panel)| panel.fits(&area(k))).fold(f64::INFINITY, f64::min);
-    draw((width, HEIGHT), |sheet| {
-        heading(sheet, title, context.name())?;
-        for (k, panel) in panels.iter().enumerate() {
-            panel.draw(sheet, &area(k), points_per_mm)?;
-        }
-        key(context, sheet, f64::from(width), points_per_mm)?;
-        notes(sheet, 712.0, &context.binds())
-    })
+    panels
 }
 
 /// One wheel in one view.
@@ -82,9 +105,6 @@ struct Panel {
     ends: Vec<(Drawn, Stroke)>,
     /// The road at design height; not to be seen from above.
     road: Option<f64>,
-    /// Names with the place that each belongs to.
-    names: Vec<(Vec<String>, Seen)>,
-    columns: Columns,
 }
 
 fn caption(view: View, wheel: &WheelStyle) -> String {
@@ -98,56 +118,19 @@ fn caption(view: View, wheel: &WheelStyle) -> String {
     format!("{} wheel, {seen}{mirrored}", sentence_start(side))
 }
 
-/// Where the names stand.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Columns {
-    Left,
-    Right,
-    Both,
-}
-
 impl Panel {
     fn new(context: &ChartContext, view: View, wheel: WheelStyle) -> Self {
         let on_rig = context.car.rig.wheel(wheel.side);
         let (corner, postures) = (on_rig.corner, on_rig.path.postures());
         let drawn = |posture: &Posture| Drawn::new(view, corner, posture);
-        let design = drawn(on_rig.design_posture());
         let ends = postures.first().map(|lowest| (lowest, DROOP)).into_iter();
         let ends = ends.chain(postures.last().map(|highest| (highest, BUMP)));
         let moved = ends.filter(|(posture, _)| posture.bump_mm != 0.0);
-        let ends = moved.map(|(posture, stroke)| (drawn(posture), stroke)).collect();
-        let mut names: Vec<(&str, Seen)> = corner
-            .links
-            .iter()
-            .zip(&design.links)
-            .map(|(link, ends)| (link.name.as_str(), named_at(ends, &design.links)))
-            .collect();
-        names.extend(design.halfshaft.map(|[inner, outer]| ("halfshaft", between(inner, outer, 0.1))));
-        names.extend(design.spring.as_ref().and_then(|coil| Some(("spring", *coil.get(3)?))));
-        let outboard_is_right = view.see(wheel.side, &corner.wheel.centre).0 > 0.0;
-        let columns = match view {
-            View::Side => Columns::Both,
-            _ if outboard_is_right => Columns::Left,
-            _ => Columns::Right,
-        };
         Self {
             caption: caption(view, &wheel),
-            ends,
+            ends: moved.map(|(posture, stroke)| (drawn(posture), stroke)).collect(),
             road: (view != View::Plan).then_some(on_rig.design_contact.ground_mm),
-            names: names.into_iter().map(|(name, at)| (broken(name, NAME_LETTERS, NAME_LINES), at)).collect(),
-            design,
-            columns,
-        }
-    }
-
-    /// Room for the names on the left and on the right.
-    fn margins(&self) -> (f64, f64) {
-        let lines = self.names.iter().flat_map(|(lines, _)| lines);
-        let room = lines.map(|line| width_of(line, TextStyle::PLAIN)).fold(0.0, f64::max) + LEADER_ROOM;
-        match self.columns {
-            Columns::Left => (room, 0.0),
-            Columns::Right => (0.0, room),
-            Columns::Both => (room, room),
+            design: drawn(on_rig.design_posture()),
         }
     }
 
@@ -162,45 +145,88 @@ impl Panel {
     /// The largest scale at which the drawing fits, points of the page a millimetre.
     fn fits(&self, area: &Area) -> f64 {
         let [left, lower, right, upper] = self.extent();
-        let (on_left, on_right) = self.margins();
-        let across = (area.width() - on_left - on_right - MARGIN) / (right - left);
+        let across = (area.width() - 2.0 * MARGIN) / (right - left);
         across.min(area.height() / (upper - lower))
     }
 
     fn draw(&self, sheet: &Sheet, area: &Area, points_per_mm: f64) -> Result<(), PenError> {
         let [left, lower, right, upper] = self.extent();
-        let (on_left, on_right) = self.margins();
-        let inner = Area { left: area.left + on_left, right: area.right - on_right, ..*area };
-        let (x, y) = inner.middle();
+        let (x, y) = area.middle();
         let origin = (x - (left + right) / 2.0 * points_per_mm, y + (lower + upper) / 2.0 * points_per_mm);
         let ink = Canvas { sheet, origin, points_per_mm };
-        sheet.words(&self.caption, (area.left, TOP - 26.0), TextStyle::PLAIN.bold())?;
+        sheet.words(&self.caption, (area.left, CAPTION), TextStyle::PLAIN.bold())?;
+        let upright: Vec<SheetPoint> = self.design.upright.iter().map(|&at| ink.place(at)).collect();
+        sheet.region(&upright, UPRIGHT_GREY)?;
+        sheet.line(&upright, Stroke::EDGE)?;
         self.ends.iter().try_for_each(|(drawn, stroke)| ink.moved(drawn, *stroke))?;
+        let mut taken = self.taken(&ink);
         if let Some(road_mm) = self.road {
-            ink.line(&[(left, road_mm), (right, road_mm)], Stroke::BASELINE)?;
-            let (end, beside, anchor) = match self.columns {
-                Columns::Right => (right, 7.0, Anchor::Start),
-                _ => (left, -7.0, Anchor::End),
-            };
-            let (x, y) = ink.place((end, road_mm));
-            sheet.words("road", (x + beside, y), TextStyle::PLAIN.anchored(anchor))?;
+            let road = [(left, road_mm), (right, road_mm)];
+            ink.line(&road, Stroke::BASELINE)?;
+            taken.add_path(&road.map(|at| ink.place(at)));
         }
         ink.design(&self.design)?;
-        self.write_names(&ink, &inner)
+        self.write_numbers(&ink, area, &mut taken)?;
+        self.write_names(&ink, area, &mut taken)
     }
 
-    fn write_names(&self, ink: &Canvas, inner: &Area) -> Result<(), PenError> {
-        let mut names: Vec<(&[String], SheetPoint)> =
-            self.names.iter().map(|(lines, at)| (lines.as_slice(), ink.place(*at))).collect();
-        names.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
-        let on_left = match self.columns {
-            Columns::Left => names.len(),
-            Columns::Right => 0,
-            Columns::Both => names.len().div_ceil(2),
-        };
-        let (left, right) = names.split_at(on_left);
-        ink.column(left, inner.left - LEADER_ROOM / 2.0, Anchor::End)?;
-        ink.column(right, inner.right + LEADER_ROOM / 2.0, Anchor::Start)
+    /// What numbers and names keep clear of.
+    fn taken(&self, ink: &Canvas) -> LabelPlacer {
+        let mut taken = LabelPlacer::default();
+        let mut add = |path: &[Seen]| taken.add_path(&path.iter().map(|&at| ink.place(at)).collect::<Vec<_>>());
+        for drawn in self.ends.iter().map(|(drawn, _)| drawn).chain([&self.design]) {
+            drawn.links.iter().chain(&drawn.halfshaft).for_each(|line| add(line));
+            add(&drawn.tyre);
+        }
+        self.design.spring.iter().for_each(|coil| add(coil));
+        taken
+    }
+
+    /// The number of each link beside it, led to the link where it stands off.
+    fn write_numbers(&self, ink: &Canvas, area: &Area, taken: &mut LabelPlacer) -> Result<(), PenError> {
+        for (k, link) in self.design.links.iter().enumerate() {
+            let [from, to] = link.map(|at| ink.place(at));
+            let along = (to.0 - from.0, to.1 - from.1);
+            let length = along.0.hypot(along.1).max(1.0);
+            let square = (-along.1 / length, along.0 / length);
+            let on_link = |share: f64| (from.0 + share * along.0, from.1 + share * along.1);
+            let places = NUMBERED_AT.into_iter().flat_map(|share| {
+                [-1.0, 1.0, -2.0, 2.0].map(|off| {
+                    let (x, y) = on_link(share);
+                    Area::around(
+                        (x + off * NUMBER_OFF * square.0, y + off * NUMBER_OFF * square.1),
+                        2.0 * NUMBER,
+                        2.0 * NUMBER,
+                    )
+                })
+            });
+            let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
+            if let Some(at) = taken.write(ink.sheet, &(k + 1).to_string(), letters, places, area)? {
+                let (x, y) = at.middle();
+                let share = ((x - from.0) * along.0 + (y - from.1) * along.1) / (length * length);
+                ink.sheet.line(&[at.nearest(on_link(share)), on_link(share)], Stroke::LEADER)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Names of halfshaft, spring and road.
+    fn write_names(&self, ink: &Canvas, area: &Area, taken: &mut LabelPlacer) -> Result<(), PenError> {
+        let shaft = self.design.halfshaft.map(|[inner, outer]| ("halfshaft", between(inner, outer, 0.2)));
+        let spring = self.design.spring.as_ref().and_then(|coil| Some(("spring", *coil.first()?)));
+        let [left, ..] = self.extent();
+        let road = self.road.map(|road_mm| ("road", (left, road_mm)));
+        for (name, at) in [shaft, spring, road].into_iter().flatten() {
+            let (x, y) = ink.place(at);
+            let long = width_of(name, TextStyle::PLAIN) + 6.0;
+            let offsets = [14.0, -14.0, 24.0, -24.0, 40.0, -40.0];
+            let places = offsets.into_iter().flat_map(|down| {
+                [0.0, 0.5, -0.5, 1.0, -1.0].map(|aside| Area::around((x + aside * long, y + down), long, 16.0))
+            });
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
+            taken.write(ink.sheet, name, letters, places, area)?;
+        }
+        Ok(())
     }
 }
 
@@ -240,22 +266,6 @@ impl Canvas<'_, '_> {
         }
         cross(self.sheet, self.place(drawn.centre))
     }
-
-    /// Names in a column, each led to its place.
-    fn column(&self, names: &[(&[String], SheetPoint)], x: f64, anchor: Anchor) -> Result<(), PenError> {
-        let height = |lines: &[String]| lines.len() as f64 * LINE_HEIGHT;
-        let wanted: Vec<(f64, f64)> = names.iter().map(|(lines, at)| (at.1, height(lines) + 8.0)).collect();
-        let towards = if anchor == Anchor::End { 4.0 } else { -4.0 };
-        for ((lines, at), y) in names.iter().zip(spread(&wanted, TOP, BOTTOM)) {
-            self.sheet.line(&[(x + towards, y), *at], Stroke::LEADER)?;
-            self.sheet.circle(*at, 1.6, Stroke::LEADER, true)?;
-            let top = y - (height(lines) - LINE_HEIGHT) / 2.0;
-            for (k, line) in lines.iter().enumerate() {
-                self.sheet.words(line, (x, top + k as f64 * LINE_HEIGHT), TextStyle::PLAIN.anchored(anchor))?;
-            }
-        }
-        Ok(())
-    }
 }
 
 /// The sign of a wheel centre.
@@ -282,11 +292,17 @@ fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) ->
         x += width_of(&words, TextStyle::PLAIN) + 68.0;
     }
     let second = KEY_TOP + 22.0;
-    let signs = ["pickup on the chassis", "pickup on the upright", "wheel centre"];
+    let signs = ["pickup on the chassis", "pickup on the upright", "wheel centre", "upright"];
     for (k, words) in signs.into_iter().enumerate() {
-        let at = (MARGIN + 10.0 + 200.0 * k as f64, second);
+        let at = (MARGIN + 10.0 + 175.0 * k as f64, second);
         match k {
             2 => cross(sheet, at)?,
+            3 => {
+                let patch = [(-8.0, -6.0), (8.0, -6.0), (8.0, 6.0), (-8.0, 6.0), (-8.0, -6.0)];
+                let patch = patch.map(|(right, down)| (at.0 + right, at.1 + down));
+                sheet.region(&patch, UPRIGHT_GREY)?;
+                sheet.line(&patch, Stroke::EDGE)?;
+            }
             _ => sheet.circle(at, PICKUP, TYRE, k == 1)?,
         }
         sheet.words(words, (at.0 + 14.0, second), TextStyle::PLAIN)?;
@@ -309,14 +325,6 @@ fn scale_bar(
     sheet.line(&[(left, y), (right, y)], TYRE)?;
     let words = format!("{} {}", short(length, 2), context.unit_name());
     sheet.words(&words, ((left + right) / 2.0, y - 13.0), TextStyle::PLAIN.anchored(Anchor::Middle))
-}
-
-/// The place on a link to which its name is led.
-fn named_at([chassis, upright]: &[Seen; 2], links: &[[Seen; 2]; 5]) -> Seen {
-    let near = links.iter().filter(|[other, _]| (other.0 - chassis.0).hypot(other.1 - chassis.1) < TOO_NEAR_MM);
-    // The link itself is one of them.
-    let share = if near.count() > 1 { NAMED_FURTHER_OUT_AT } else { NAMED_AT };
-    between(*chassis, *upright, share)
 }
 
 fn between(from: Seen, to: Seen, share: f64) -> Seen {

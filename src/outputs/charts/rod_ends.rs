@@ -1,0 +1,81 @@
+//! Misalignment of the rod ends against wheel travel, a panel for each end of the links.
+
+use super::caption::Caption;
+use super::context::{ChartContext, WheelStyle};
+use super::curves::{Curve, TravelChart};
+use super::frame::{CHART, Limit, PANEL};
+use super::labels::Area;
+use super::scale::short;
+use super::sheet::{PenError, draw};
+use crate::geometry::{Corner, End, Quantity};
+use crate::measures::RodEndMeasures;
+
+const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
+const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
+
+/// Whether a link of a wheel shown has a bolt.
+pub fn has_bolts(context: &ChartContext) -> bool {
+    let has = |corner: &Corner| corner.links.iter().any(|l| l.chassis_bolt.is_some() || l.upright_bolt.is_some());
+    context.wheels.iter().any(|wheel| has(context.car.geometry().corner(wheel.side)))
+}
+
+pub fn rod_ends(context: &ChartContext) -> Result<String, PenError> {
+    draw(CHART, |sheet| {
+        let notes = vec![
+            "Curves carry the numbers of the links. The rod end is clocked at its best; 0 is square to its \
+                          bolt."
+                .to_owned(),
+        ];
+        let title = "Misalignment of the rod ends in bump and droop";
+        Caption { title, judged: &[Quantity::RodEndAngle], notes }.write(context, sheet, CHART.1)?;
+        for (end, area) in [(End::Chassis, LEFT_PANEL), (End::Upright, RIGHT_PANEL)] {
+            panel(context, end).panel(context, sheet, area, 7.0)?;
+        }
+        Ok(())
+    })
+}
+
+fn panel(context: &ChartContext, end: End) -> TravelChart<'static> {
+    let wheels = || context.wheels.iter();
+    TravelChart {
+        title: "",
+        judged: &[],
+        value: match end {
+            End::Chassis => "at the bracket on the frame, deg",
+            End::Upright => "at the upright, deg",
+        },
+        least: 2.0,
+        curves: wheels().flat_map(|wheel| (0..5).filter_map(|link| link_curve(context, wheel, link, end))).collect(),
+        limits: limits(context),
+        design_limits: Vec::new(),
+        baselines: vec![0.0],
+        marks: Vec::new(),
+        notes: Vec::new(),
+    }
+}
+
+/// `None` at an end without a bolt.
+fn link_curve(context: &ChartContext, wheel: &WheelStyle, link: usize, end: End) -> Option<Curve> {
+    let deg = |ends: &RodEndMeasures| match end {
+        End::Chassis => ends.chassis_deg,
+        End::Upright => ends.upright_deg,
+    };
+    let rows = &context.car.curves.rod_ends[wheel.side];
+    let point = |(bump_mm, ends): &(f64, [RodEndMeasures; 5])| Some((deg(&ends[link])?, context.length(*bump_mm)));
+    let points: Vec<Option<(f64, f64)>> = rows.iter().map(point).collect();
+    let of = if context.wheels.len() > 1 { wheel.side.name().get(..1).unwrap_or_default() } else { "" };
+    points.iter().any(Option::is_some).then(|| Curve {
+        name: format!("{}{of}", link + 1),
+        points,
+        stroke: wheel.stroke,
+    })
+}
+
+/// Each limit of a link once.
+fn limits(context: &ChartContext) -> Vec<Limit> {
+    let links = context.wheels.iter().flat_map(|wheel| &context.car.geometry().corner(wheel.side).links);
+    let mut all: Vec<f64> = links.filter_map(|link| link.rod_end_limit_deg).collect();
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    all.into_iter().map(|value| Limit { value, label: format!("rod-end limit {} deg", short(value, 2)) }).collect()
+}
