@@ -6,7 +6,7 @@ use ::csv::{Error, Terminator, WriterBuilder};
 use serde::Serialize;
 
 use super::csv::cell;
-use crate::geometry::{End, Geometry, Interval, Side};
+use crate::geometry::{End, Geometry, Side};
 use crate::present::weld_study;
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
@@ -121,7 +121,8 @@ struct SpreadMember {
     p50: f64,
     p90: f64,
     p99: f64,
-    limit: Option<Interval>,
+    limit_low: Option<f64>,
+    limit_high: Option<f64>,
     chance: Option<f64>,
     chance_low: Option<f64>,
     chance_high: Option<f64>,
@@ -254,7 +255,8 @@ fn figures(study: &Tolerance, side: Option<Side>) -> BTreeMap<&'static str, Spre
 fn spread_member(spread: &Spread) -> SpreadMember {
     let [chance, chance_low, chance_high] = chances(spread.chance);
     let &Spread { nominal, p50, p90, p99, limit, .. } = spread;
-    SpreadMember { nominal, p50, p90, p99, limit, chance, chance_low, chance_high }
+    let [limit_low, limit_high] = [limit.map(|limit| limit.low), limit.map(|limit| limit.high)];
+    SpreadMember { nominal, p50, p90, p99, limit_low, limit_high, chance, chance_low, chance_high }
 }
 
 fn last_bracket_member(gain: &LastBracketGain) -> LastBracketMember<'_> {

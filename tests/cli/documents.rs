@@ -4,11 +4,18 @@
 //! A `console` block holds commands behind `$ ` and the output that follows; a line of `...` stands for lines left out,
 //! and a command that does not end with 0 is followed by `$ echo $?`. A `diff` block changes `rear.toml`.
 
-use crate::program::{Folder, Ran};
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use hubtrace::geometry::Quantity;
+use serde_json::Value;
+
+use crate::car::Car;
+use crate::program::{Folder, Ran};
+
 const README: &str = include_str!("../../README.md");
+const RESULTS: &str = include_str!("../../docs/results.md");
 
 /// A folder that begins with the example geometries, as a clone does.
 fn folder_with_geometries() -> Folder {
@@ -149,4 +156,49 @@ fn every_test_that_the_source_names_is_there() {
         }
     }
     assert!(named > 50, "only {named} found");
+}
+
+/// Every member of every summary and every column of `tolerance.csv` stands in `docs/results.md` in code letters, those that
+/// are named after a quantity in the catalogue.
+#[test]
+fn every_member_of_a_summary_is_documented() {
+    let folder = Folder::new();
+    let held = Car::demo().set("limits.bump_steer", "0.55").set("travel.ride_heights", "[-20.0]");
+    folder.write("car.toml", held.to_string() + "\n[tape]\nsd = 0.5\n\n[targets]\nroll_centre_height = 90.0\n");
+    folder.write("binds.toml", Car::read("tests/outside/near-fold.toml"));
+    let mut summaries: Vec<Value> = [
+        "tune car.toml --starts 2",
+        "tolerance car.toml --cars 100",
+        "tolerance car.toml --cars 100 --last",
+        "sweep car.toml",
+        "check car.toml",
+    ]
+    .iter()
+    .map(|command| folder.run(&format!("{command} --json")))
+    .map(|ran| serde_json::from_str(&ran.out).expect("JSON"))
+    .collect();
+    summaries.push(folder.run("sweep binds.toml --bump 60").summary());
+    let documented: BTreeSet<&str> = RESULTS.split('`').skip(1).step_by(2).flat_map(|code| code.split('.')).collect();
+    let quantities: BTreeSet<&str> = Quantity::ALL.iter().map(|quantity| quantity.definition().member).collect();
+    let mut members = BTreeSet::new();
+    summaries.iter().for_each(|summary| add_members(summary, &mut members));
+    assert!(members.len() > 80, "{members:?}");
+    for member in members {
+        let short = member.strip_prefix("share_inside_bump_steer").filter(|rest| documented.contains(rest));
+        let known = documented.contains(member.as_str()) || quantities.contains(member.as_str()) || short.is_some();
+        assert!(known, "docs/results.md does not tell what `{member}` is");
+    }
+    let columns = folder.run("tolerance car.toml --cars 100").table("tolerance.csv").columns;
+    columns.iter().for_each(|column| assert!(documented.contains(column.as_str()), "{column}"));
+}
+
+fn add_members(value: &Value, members: &mut BTreeSet<String>) {
+    match value {
+        Value::Array(values) => values.iter().for_each(|value| add_members(value, members)),
+        Value::Object(of) => of.iter().for_each(|(name, value)| {
+            members.insert(name.clone());
+            add_members(value, members);
+        }),
+        _ => {}
+    }
 }
