@@ -47,11 +47,14 @@ impl Residual {
         (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
     }
 
-    /// The same limit a little narrower, so that rounding of the answer cannot take it across.
+    /// The same limit a little narrower, so that rounding of the answer cannot take it across; one that is too narrow for
+    /// that stays as the file has it.
     fn inside(mut self) -> Residual {
         let width = self.band.width().min(100.0 / self.scale);
         let margin = INSIDE * width + WRITTEN;
-        self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
+        if 2.0 * margin < self.band.width() {
+            self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
+        }
         self
     }
 }
@@ -443,4 +446,28 @@ fn other_wheel(geometry: &Geometry, side: Side, stations_mm: &[f64]) -> Option<V
 fn limit_scale(band: &Interval) -> f64 {
     let width = if band.low.is_finite() { band.width() } else { band.high };
     1.0 / (0.01 * width.max(1e-6))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Interval, Residual, ResidualOf};
+
+    fn held(band: Interval) -> Interval {
+        Residual { subject: ResidualOf::LinkLength, value: 0.0, band, scale: 1.0, gradient: Vec::new() }.inside().band
+    }
+
+    #[test]
+    fn a_limit_is_held_a_little_inside() {
+        let wide = held(Interval::either_way(0.05));
+        assert!(wide.high < 0.05 && wide.high > 0.0499 && wide.low == -wide.high, "{wide:?}");
+        let open = held(Interval { low: 30.0, high: f64::INFINITY });
+        assert!(open.low > 30.0 && open.low < 30.01 && open.high == f64::INFINITY, "{open:?}");
+    }
+
+    #[test]
+    fn a_limit_that_is_narrower_than_the_margin_loses_the_margin_and_not_the_limit() {
+        for size in [0.0, 5e-324, 1e-6, 2e-5] {
+            assert_eq!(held(Interval::either_way(size)), Interval::either_way(size));
+        }
+    }
 }

@@ -131,6 +131,19 @@ fn an_answer_at_its_limit_passes() {
     ]);
 }
 
+/// Too narrow for the margin that tuning keeps inside a limit.
+#[test]
+fn a_limit_narrower_than_the_margin_is_held_without_it() {
+    for (key, limit) in [("bump_steer", "0.00002"), ("recession", "1e-6"), ("roll_centre_height", "[65.0, 65.00001]")] {
+        let folder = Folder::with(Car::demo().set(&format!("limits.{key}"), limit));
+        let swept = folder.run("sweep car.toml --out swept").ends_with(1);
+        assert!(swept.summary()["heave"]["left"].is_object());
+        let ran = folder.run("tune car.toml --starts 2");
+        assert!(matches!(ran.code, Some(0 | 1)), "{key}: {ran}");
+        assert_sweeps_to_the_same(&folder, &ran, "left");
+    }
+}
+
 #[test]
 fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
     let (_, ran) = tuned(Car::demo_with_rooms("[-1.0, 1.0]"));
