@@ -73,7 +73,7 @@ fn every_quantity_has_a_value_on_the_demo_car_or_lacks_data_that_it_names() {
             match verdict.range {
                 Some(range) => assert!(range.low <= range.high, "{verdict:?}"),
                 None => assert_eq!(
-                    (verdict.state, verdict.reason),
+                    (verdict.state, verdict.reason()),
                     (State::NotChecked, quantity.definition().needs.lacking())
                 ),
             }

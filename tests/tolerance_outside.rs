@@ -8,11 +8,11 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Coordinate, End, Pickup, Quantity, Side, Weld, WeldGroup};
 use hubtrace::measures::{spin_axis, toe_deg};
 use hubtrace::mechanism::{LinkSetting, Linkage, WheelPath};
-use hubtrace::studies::Rig;
 use hubtrace::studies::errors::{ErrorModel, ErrorSource, pickup_errors};
 use hubtrace::studies::tolerance::{
     BuiltWheel, Finish, MonteCarlo, ToleranceStudy, WheelModel, WorstBumpSteer, move_of, percentile,
 };
+use hubtrace::studies::{JudgedCar, Rig};
 
 /// mm, deg, deg/mm: far below any gauge, above what rounding leaves in two ways of working.
 const AGREES: f64 = 1e-8;
@@ -33,7 +33,7 @@ fn table(name: &str) -> Vec<Vec<f64>> {
 fn with_study(work: impl FnOnce(&ToleranceStudy)) {
     let file = GeometryFile::read(&outside("static-set.toml")).expect("the geometry is sound");
     let rig = Rig::new(&file.geometry).expect("the drawing holds its wheels");
-    work(&ToleranceStudy::new(&rig).expect("the drawing moves through its travel"));
+    work(&ToleranceStudy::new(&JudgedCar::of(rig)).expect("the drawing moves through its travel"));
 }
 
 fn errors_of(row: &[f64]) -> [f64; Coordinate::COUNT] {

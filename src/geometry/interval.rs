@@ -32,6 +32,16 @@ impl Interval {
         values.into_iter().filter(|value| !value.is_nan()).map(Self::single).reduce(Self::with)
     }
 
+    /// The same where every entry counts: `None` when one of them is lacking or no finite number, or when there are none.
+    pub fn of_all(values: impl IntoIterator<Item = Option<f64>>) -> Option<Self> {
+        let mut all: Option<Self> = None;
+        for value in values {
+            let this = Self::single(value.filter(|value| value.is_finite())?);
+            all = Some(all.map_or(this, |all| all.with(this)));
+        }
+        all
+    }
+
     /// The shortest interval that holds both.
     fn with(self, other: Self) -> Self {
         Self { low: self.low.min(other.low), high: self.high.max(other.high) }
@@ -72,6 +82,15 @@ mod tests {
         assert_eq!(Interval::of([2.0, -1.0, f64::NAN, 0.5]), Some(Interval { low: -1.0, high: 2.0 }));
         assert_eq!(Interval::of([]), None);
         assert_eq!(Interval::of([f64::NAN]), None);
+    }
+
+    #[test]
+    fn where_every_value_counts_one_that_is_lacking_leaves_none() {
+        assert_eq!(Interval::of_all([Some(2.0), Some(-1.0)]), Some(Interval { low: -1.0, high: 2.0 }));
+        for lacking in [None, Some(f64::NAN), Some(f64::INFINITY)] {
+            assert_eq!(Interval::of_all([Some(2.0), lacking, Some(-1.0)]), None);
+        }
+        assert_eq!(Interval::of_all([]), None);
     }
 
     #[test]

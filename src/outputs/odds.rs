@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::tolerance::chances;
 use crate::geometry::Side;
+use crate::studies::tolerance::LimitCount;
 use crate::studies::tune::BuildOdds;
 
 /// Of one answer: shares of cars, and the worst bump steer of one wheel.
@@ -14,6 +15,8 @@ pub(super) struct OddsSummary {
     chance: Option<f64>,
     chance_low: Option<f64>,
     chance_high: Option<f64>,
+    /// Of those in the file, how many the chance is of.
+    limits: LimitCount,
     left: WheelOdds,
     right: WheelOdds,
 }
@@ -29,7 +32,7 @@ struct WheelOdds {
 
 impl OddsSummary {
     pub fn of(odds: &BuildOdds) -> Self {
-        let [chance, chance_low, chance_high] = chances(odds.chance);
+        let [chance, chance_low, chance_high] = chances(odds.chance.share);
         let wheel = |side: Side| {
             let worst = odds.worst[side];
             WheelOdds {
@@ -45,6 +48,7 @@ impl OddsSummary {
             chance,
             chance_low,
             chance_high,
+            limits: odds.chance.limits,
             left: wheel(Side::Left),
             right: wheel(Side::Right),
         }

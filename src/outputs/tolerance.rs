@@ -10,8 +10,8 @@ use crate::geometry::{End, Geometry, Side};
 use crate::present::weld_study;
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
-    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LostCars, Spread, TARGET_YIELD, Tolerance,
-    ToleranceFindings,
+    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, Spread, TARGET_YIELD,
+    Tolerance, ToleranceFindings,
 };
 
 /// `tolerance.csv`: a row for each figure of each side, then those of the axle, then all limits together.
@@ -46,7 +46,10 @@ pub fn tolerance_csv(study: &Tolerance, sides: &[Side]) -> Result<Vec<u8>, Error
         writer.write_record(names.map(str::to_owned).into_iter().chain(cells).chain(counts))?;
     }
     if let Some(inside) = study.within_all_limits {
-        let names = ["every limit", "both", ""].map(str::to_owned);
+        let LimitCount { checked, set } = study.limits;
+        let all =
+            if checked == set { "every limit".to_owned() } else { format!("limits checked ({checked} of {set})") };
+        let names = [all, "both".to_owned(), String::new()];
         let counts = [study.cars.to_string(), lost(study, &Side::BOTH).to_string()];
         let numbers = [None; 6].into_iter().chain(chances(Some(inside)));
         writer.write_record(names.into_iter().chain(numbers.map(cell)).chain(counts))?;
@@ -83,16 +86,18 @@ struct Member<'f> {
     #[serde(skip_serializing_if = "Option::is_none")]
     right: Option<WheelMember>,
     axle: BTreeMap<&'static str, SpreadMember>,
-    /// Of cars: both wheels, every limit that can be checked.
+    /// Of cars: both wheels, every limit that is tried on them.
     share_inside: Option<f64>,
     share_inside_low: Option<f64>,
     share_inside_high: Option<f64>,
+    /// Of those in the file, how many the share is of.
+    limits: LimitCount,
     /// Of cars: both wheels, bump steer alone.
     share_inside_bump_steer: Option<f64>,
     share_inside_bump_steer_low: Option<f64>,
     share_inside_bump_steer_high: Option<f64>,
     drawing_breaks_bump_steer: bool,
-    not_checked: NotCheckedMember,
+    not_checked: Vec<NotCheckedMember>,
     last_bracket: Option<LastBracketMember<'f>>,
     jigs: Option<JigsMember>,
 }
@@ -137,9 +142,8 @@ struct LostMember {
 
 #[derive(Debug, Serialize)]
 struct NotCheckedMember {
-    /// A sweep checks them.
-    see_sweep: Vec<&'static str>,
-    lacking_data: Vec<&'static str>,
+    what: &'static str,
+    reason: &'static str,
 }
 
 #[derive(Debug, Serialize)]
@@ -217,14 +221,15 @@ fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
         share_inside,
         share_inside_low,
         share_inside_high,
+        limits: study.limits,
         share_inside_bump_steer,
         share_inside_bump_steer_low,
         share_inside_bump_steer_high,
         drawing_breaks_bump_steer: found.drawing_breaks_bump_steer,
-        not_checked: NotCheckedMember {
-            see_sweep: weld_study::checked_by_sweep(&found.not_checked),
-            lacking_data: found.not_checked.lacking_data.iter().map(|quantity| quantity.name()).collect(),
-        },
+        not_checked: weld_study::not_checked(&found.not_checked)
+            .into_iter()
+            .map(|(what, reason)| NotCheckedMember { what, reason })
+            .collect(),
         last_bracket: found.last_bracket.as_ref().map(last_bracket_member),
         jigs: found.jigs.as_ref().map(|budget| jigs_member(geometry, budget)),
     }

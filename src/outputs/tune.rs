@@ -25,7 +25,7 @@ struct TuneMember<'f> {
     seed: u64,
     starts: usize,
     stopped_early: bool,
-    /// Share of cars, both wheels and every limit, of the answer in `tuned.toml`.
+    /// Share of cars, both wheels and every limit that is tried on them, of the answer in `tuned.toml`.
     chance: Option<f64>,
     sides: Vec<SideMember<'f>>,
     odds: OddsMember,
@@ -119,7 +119,7 @@ impl<'f> TuneSummary<'f> {
             seed: found.run.seed,
             starts: found.run.starts,
             stopped_early: found.run.stopped_early,
-            chance: odds.written().and_then(|odds| odds.chance).map(Proportion::value),
+            chance: odds.written().and_then(|odds| odds.chance.share).map(Proportion::value),
             sides: found.sides.iter().map(|side| side_member(found, side, drawn)).collect(),
             odds: OddsMember {
                 flattest: odds.flattest.as_ref().map(OddsSummary::of),

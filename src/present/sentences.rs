@@ -4,7 +4,9 @@ use super::length::{LengthFormat, rounded};
 use super::quantity::unit;
 use super::words;
 use crate::geometry::{Interval, Quantity, Side, Unit};
-use crate::studies::{Cure, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand, Verdict};
+use crate::studies::{
+    Cure, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand, Verdict,
+};
 
 /// Goes with every study of a drawing.
 pub const STUDY_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed. Guidance, not approval: the rulebook, the \
@@ -106,6 +108,37 @@ pub fn grid_left_out(positions: usize) -> Option<String> {
     (positions > 0).then(|| {
         format!("The stops forbid {positions} of the positions of ride height and roll; grid.csv leaves them out.")
     })
+}
+
+/// How many limits of the file hold.
+pub fn limit_totals(totals: &LimitTotals) -> String {
+    let LimitTotals { set, pass, fail, not_checked } = totals;
+    match set {
+        0 => "no limit in the file, so nothing was checked.".to_owned(),
+        1 => format!("1 limit in the file: {pass} pass, {fail} fail, {not_checked} not checked."),
+        _ => format!("{set} limits in the file: {pass} pass, {fail} fail, {not_checked} not checked."),
+    }
+}
+
+/// What was not checked and why, told of each quantity once; `None` when all was.
+pub fn not_checked<'v>(verdicts: impl IntoIterator<Item = &'v Verdict>) -> Option<String> {
+    let unchecked = verdicts.into_iter().filter(|verdict| verdict.state == State::NotChecked);
+    by_reason("Not checked", unchecked.map(|verdict| (verdict.quantity.name(), verdict.reason())))
+}
+
+/// `Not checked: scrub, recession (no travel); anti-squat (needs wheelbase).` of names with their reasons, those of one reason
+/// together; `None` of nothing.
+pub(super) fn by_reason(head: &str, all: impl IntoIterator<Item = (&'static str, &'static str)>) -> Option<String> {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (name, reason) in all {
+        match groups.iter_mut().find(|(known, _)| *known == reason) {
+            Some((_, names)) if names.contains(&name) => {}
+            Some((_, names)) => names.push(name),
+            None => groups.push((reason, vec![name])),
+        }
+    }
+    let told: Vec<String> = groups.iter().map(|(reason, names)| format!("{} ({reason})", names.join(", "))).collect();
+    (!told.is_empty()).then(|| format!("{head}: {}.", told.join("; ")))
 }
 
 /// The worse of the verdicts of both wheels on one quantity, naming the side when one of two fails.

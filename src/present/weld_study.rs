@@ -1,12 +1,13 @@
 //! What a weld study says, in whole sentences. A chance is of wheels or of cars, and each sentence says of which.
 
 use super::length::{LengthFormat, rounded};
+use super::sentences::by_reason;
 use super::words;
 use crate::geometry::{Corner, Quantity, Side};
 use crate::studies::errors::Proportion;
 use crate::studies::tolerance::{
-    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LostCars, NotChecked, Spread, TARGET_YIELD,
-    Tolerance,
+    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, NotChecked, SEE_SWEEP,
+    Spread, TARGET_YIELD, Tolerance,
 };
 
 /// Jig sets name this many dimensions and count the rest.
@@ -21,15 +22,30 @@ pub fn finish(finish: &Finish) -> String {
     }
 }
 
+/// `inside all 7 limits`, or `inside 6 of the 7 limits` when one is not tried on built cars.
+pub fn inside(LimitCount { checked, set }: LimitCount) -> String {
+    match set - checked {
+        0 if set == 1 => "inside the one limit".to_owned(),
+        0 => format!("inside all {set} limits"),
+        _ => format!("inside {checked} of the {set} limits"),
+    }
+}
+
 /// The chance of a car.
 pub fn car_chance(study: &Tolerance) -> String {
-    let Some(inside) = study.within_all_limits else {
-        return "The file has no [limits], so there is nothing to pass: not checked.".to_owned();
+    let Some(chance) = study.within_all_limits else {
+        return match study.limits {
+            LimitCount { checked: 0, set } if set > 0 => {
+                format!("Built cars are held to none of the limits in the file ({set}), so there is no chance to tell.")
+            }
+            _ => "The file has no [limits], so there is nothing to pass: not checked.".to_owned(),
+        };
     };
-    let (low, high) = inside.interval();
+    let (low, high) = chance.interval();
     format!(
-        "Chance that yours passes, both wheels inside every limit: {} ({} to {}, 19 times of 20).",
-        words::percent(inside.value()),
+        "Chance that yours passes, both wheels {}: {} ({} to {}, 19 times of 20).",
+        inside(study.limits),
+        words::percent(chance.value()),
         words::percent(low),
         words::percent(high)
     )
@@ -48,7 +64,8 @@ pub fn kept_by_all(study: &Tolerance, sides: &[Side]) -> Option<String> {
         study.spreads.iter().filter(of_sides).any(|spread| spread.quantity == quantity && has_a_line(spread))
     };
     let mut names: Vec<&str> = Vec::new();
-    for spread in study.spreads.iter().filter(of_sides).filter(|spread| !shown(spread.quantity)) {
+    let is_kept = |spread: &&Spread| spread.chance.is_some() && !shown(spread.quantity);
+    for spread in study.spreads.iter().filter(of_sides).filter(is_kept) {
         if !names.contains(&spread.quantity.name()) {
             names.push(spread.quantity.name());
         }
@@ -73,24 +90,15 @@ pub fn lost(study: &Tolerance, side: Side) -> Option<String> {
     })
 }
 
-/// Names of the limits that a sweep checks and welds are not tried against.
-pub fn checked_by_sweep(not_checked: &NotChecked) -> Vec<&'static str> {
-    let all = [
-        (not_checked.rod_ends, "rod-end misalignment"),
-        (not_checked.ride_heights, "bump steer about other ride heights"),
-    ];
-    all.into_iter().filter_map(|(is_there, name)| is_there.then_some(name)).collect()
+/// What of the file's limits built cars are not held to, and why.
+pub fn not_checked(not_checked: &NotChecked) -> Vec<(&'static str, &'static str)> {
+    let heights = not_checked.ride_heights.then_some(("bump steer about other ride heights", SEE_SWEEP));
+    not_checked.limits.iter().map(|limit| (limit.quantity.name(), limit.reason)).chain(heights).collect()
 }
 
-/// Limits of the file that welds are not tried against.
-pub fn not_checked(not_checked: &NotChecked) -> Vec<String> {
-    let elsewhere = checked_by_sweep(not_checked);
-    let lacking: Vec<&str> = not_checked.lacking_data.iter().map(|quantity| quantity.name()).collect();
-    let sentences = [
-        (!elsewhere.is_empty()).then(|| format!("Not checked here, see `hubtrace sweep`: {}.", elsewhere.join(", "))),
-        (!lacking.is_empty()).then(|| format!("Not checked, the file lacks the data: {}.", lacking.join(", "))),
-    ];
-    sentences.into_iter().flatten().collect()
+/// The same as a sentence; `None` when they are held to everything.
+pub fn not_checked_sentence(found: &NotChecked) -> Option<String> {
+    by_reason("Not checked on built cars", not_checked(found))
 }
 
 /// What the last bracket last gains, and how to do it.

@@ -8,6 +8,7 @@ use super::axles_on_road::MissingRow;
 use super::cure::{Cure, cure};
 use super::heave::SideBind;
 use super::judged_car::JudgedCar;
+use super::limit_totals::LimitTotals;
 use super::rig::Rig;
 use super::roll::RollStop;
 use super::sensitivity::Sensitivity;
@@ -29,6 +30,7 @@ pub struct CarFindings<'g> {
     pub heave: BTreeMap<Side, ToeFindings>,
     pub roll: RollFindings,
     pub limits: Vec<Verdict>,
+    pub limit_totals: LimitTotals,
     /// What a builder should look at again, one sentence each; empty for a sound car.
     pub warnings: Vec<String>,
 }
@@ -74,6 +76,8 @@ impl<'g> CarFindings<'g> {
         let geometry = judged.geometry();
         let travel = &geometry.travel;
         let (roll, shown) = (&judged.roll, |side: Side| sides.contains(&side));
+        let limits: Vec<Verdict> =
+            judged.verdicts.iter().filter(|verdict| verdict.side.is_none_or(shown)).cloned().collect();
         Self {
             sides: sides.to_vec(),
             name: geometry.name.clone(),
@@ -93,7 +97,8 @@ impl<'g> CarFindings<'g> {
                 stops: roll.stops.clone(),
                 missing_rows: roll.missing.iter().filter(|row| shown(row.side)).copied().collect(),
             },
-            limits: judged.verdicts.iter().filter(|verdict| verdict.side.is_none_or(shown)).cloned().collect(),
+            limit_totals: LimitTotals::of(&limits),
+            limits,
             warnings: warnings(geometry),
             judged,
         }

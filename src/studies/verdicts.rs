@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::heave::Heave;
 use super::rig::{Rig, RigWheel};
 use super::roll::Roll;
-use crate::geometry::{Geometry, Interval, Over, Quantity, Side, Whose};
+use crate::geometry::{Geometry, Interval, Link, Needs, Over, PerSide, Quantity, Side, Whose};
 use crate::measures::{Measure, Reading, Row, rod_ends};
 
 /// Pass, fail, or not checked because there is no limit, no data, or no travel.
@@ -36,13 +36,24 @@ pub struct Verdict {
     pub quantity: Quantity,
     /// `None` for a quantity of the whole axle.
     pub side: Option<Side>,
-    /// Lowest and highest value over the study; `None` when the geometry lacks the data.
+    /// Lowest and highest value that was seen; `None` when there is none.
     pub range: Option<Interval>,
     /// The band that the values must keep; `None` when the file sets none.
     pub limit: Option<Interval>,
     pub state: State,
+    /// Why the range is not all that a limit is about: such a range can fail but cannot pass.
+    pub gap: Option<&'static str>,
+}
+
+impl Verdict {
     /// Why it was not checked; empty otherwise.
-    pub reason: &'static str,
+    pub fn reason(&self) -> &'static str {
+        match (self.state, self.gap) {
+            (State::Pass | State::Fail, _) => "",
+            (State::NotChecked, Some(gap)) if self.limit.is_some() || self.range.is_none() => gap,
+            (State::NotChecked, _) => "no limit in the file",
+        }
+    }
 }
 
 /// A verdict as `summary.json` has it.
@@ -61,6 +72,7 @@ struct VerdictRecord {
 
 impl From<Verdict> for VerdictRecord {
     fn from(verdict: Verdict) -> Self {
+        let reason = verdict.reason();
         Self {
             quantity: verdict.quantity.title(),
             side: verdict.side,
@@ -70,7 +82,7 @@ impl From<Verdict> for VerdictRecord {
             limit_low: verdict.limit.map(|limit| limit.low),
             limit_high: verdict.limit.map(|limit| limit.high),
             state: verdict.state,
-            reason: verdict.reason,
+            reason,
         }
     }
 }
@@ -85,84 +97,139 @@ pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll) -> Vec<Verdict> {
         .collect()
 }
 
+const NO_TRAVEL: &str = "no travel";
+const NO_BODY_ROLL: &str = "no body roll";
+const BINDS: &str = "binds before the end of travel";
+const NO_VALUE: &str = "no value over part of the travel";
+const NO_SUCH_HEIGHT: &str = "cannot stand at one of the ride heights";
+const NO_BOLT: &str = "a rod end with a limit has no bolt axis";
+
 fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict {
-    let side = wheel.corner.side;
+    let (geometry, side) = (wheel.geometry, wheel.corner.side);
     let (design, rows) = (&heave.design[side], heave.rows.of(side));
-    let bound = quantity.definition().over == Over::BumpAndDroop && heave.binds_of(side).next().is_some();
+    let gap = match quantity.definition().over {
+        Over::BumpAndDroop if heave.binds_of(side).next().is_some() => Some(BINDS),
+        Over::BumpAndDroop if rows.clone().all(|row| row.bump_mm == 0.0) => Some(NO_TRAVEL),
+        Over::BumpAndDroop | Over::Roll | Over::Design => None,
+    };
+    let lacking = why_no_value(geometry, quantity, side);
     let change = |measure: Measure| {
         let from = measure.of(design);
-        rows.clone().filter_map(move |row| Some(measure.of(row)? - from?))
+        rows.clone().map(move |row| Some(measure.of(row)? - from?))
     };
-    let values = |measure: Measure| Interval::of(rows.clone().filter_map(move |row| measure.of(row)));
-    let range = match quantity.reading() {
+    let seen = match quantity.reading() {
         Reading::ChangeAboutHeights(measure) => {
-            Interval::of(change(measure).chain(heave.ride_heights[side].iter().map(|about| about.worst_change_deg)))
+            let about = &heave.ride_heights[side];
+            let is_everywhere = about.len() == geometry.travel.ride_heights_mm.len();
+            let gap = gap.or((!is_everywhere).then_some(NO_SUCH_HEIGHT));
+            Seen::of(change(measure).chain(about.iter().map(|about| Some(about.worst_change_deg))), lacking, gap)
         }
-        Reading::Change(measure) => Interval::of(change(measure)),
-        Reading::Value(measure) => values(measure),
-        Reading::Migration(measure) => values(measure).map(|range| Interval::single(range.width())),
-        Reading::Design(measure, factor) => measure.of(design).map(|value| Interval::single(factor * value)),
-        Reading::RodEnds => return rod_end_verdict(wheel, bound),
+        Reading::Change(measure) => Seen::of(change(measure), lacking, gap),
+        Reading::Value(measure) => Seen::of(rows.map(|row| measure.of(row)), lacking, gap),
+        Reading::Migration(measure) => Seen::of(rows.map(|row| measure.of(row)), lacking, gap).spread(),
+        Reading::Design(measure, factor) => {
+            Seen::of([measure.of(design).map(|value| factor * value)].into_iter(), lacking, gap)
+        }
+        Reading::RodEnds => return rod_end_verdict(wheel, lacking, gap),
         Reading::Slope(_)
         | Reading::Bow(_)
         | Reading::AxleAtDesign(_)
         | Reading::AxleOverTravel(_)
-        | Reading::AxleInRoll(_) => None,
+        | Reading::AxleInRoll(_) => Seen::nothing(lacking),
     };
-    judge(quantity, Some(side), range, wheel.geometry.limit(quantity, side), bound)
+    judge(quantity, Some(side), seen, geometry.limit(quantity, side))
 }
 
 /// The rod end that comes nearest to its own limit; without limits, the one that is furthest out of square.
-fn rod_end_verdict(wheel: &RigWheel, bound: bool) -> Verdict {
+fn rod_end_verdict(wheel: &RigWheel, lacking: &'static str, gap: Option<&'static str>) -> Verdict {
+    let links = &wheel.corner.links;
+    let limits = || links.iter().filter_map(|link| link.rod_end_limit_deg);
+    let is_limited = limits().next().is_some();
+    let is_told = |link: &Link| !is_limited || link.rod_end_limit_deg.is_some();
     let worst = wheel
         .path
         .postures()
         .iter()
-        .flat_map(|posture| rod_ends(wheel.corner, posture).into_iter().zip(&wheel.corner.links))
+        .flat_map(|posture| rod_ends(wheel.corner, posture).into_iter().zip(links))
+        .filter(|(_, link)| is_told(link))
         .flat_map(|(ends, link)| {
             [ends.chassis_deg, ends.upright_deg].into_iter().flatten().map(|deg| (deg, link.rod_end_limit_deg))
         })
         .max_by(|a, b| {
-            let share = |(deg, limit): &(f64, Option<f64>)| limit.map_or(deg * 1e-9, |limit| deg / limit);
+            let share = |(deg, limit): &(f64, Option<f64>)| limit.map_or(*deg, |limit| deg / limit);
             share(a).total_cmp(&share(b))
         });
-    let limit = worst.and_then(|(_, limit)| limit).map(Interval::up_to);
-    let range = worst.map(|(deg, _)| Interval::up_to(deg));
-    judge(Quantity::RodEndAngle, Some(wheel.corner.side), range, limit, bound)
+    let has_no_bolt = |link: &Link| link.chassis_bolt.is_none() || link.upright_bolt.is_none();
+    let is_open = is_limited && links.iter().any(|link| is_told(link) && has_no_bolt(link));
+    let seen = match worst {
+        None if is_open => Seen::nothing(NO_BOLT),
+        None => Seen::nothing(lacking),
+        Some((deg, _)) => Seen { range: Some(Interval::up_to(deg)), gap: gap.or(is_open.then_some(NO_BOLT)) },
+    };
+    let limit_deg = worst.map_or_else(|| limits().reduce(f64::min), |(_, limit_deg)| limit_deg);
+    judge(Quantity::RodEndAngle, Some(wheel.corner.side), seen, limit_deg.map(Interval::up_to))
 }
 
 fn axle_verdict(geometry: &Geometry, heave: &Heave, roll: &Roll, quantity: Quantity) -> Verdict {
-    let range = match quantity.reading() {
+    let is_still = |axle: PerSide<&Row>| axle.iter().all(|(_, row)| row.bump_mm == 0.0);
+    let gap = match quantity.definition().over {
+        Over::BumpAndDroop if !heave.binds.is_empty() => Some(BINDS),
+        Over::BumpAndDroop if heave.rows.axles().all(is_still) => Some(NO_TRAVEL),
+        Over::Roll if roll.cut_short => Some(BINDS),
+        Over::Roll if roll.rows.axles().all(|axle| axle.left.body_roll_deg == 0.0) => Some(NO_BODY_ROLL),
+        Over::BumpAndDroop | Over::Roll | Over::Design => None,
+    };
+    let lacking = why_no_value(geometry, quantity, Side::Left);
+    let design = heave.design.as_ref().map(Row::stance);
+    let seen = match quantity.reading() {
         Reading::AxleOverTravel(value) => {
-            let design = heave.design.as_ref().map(Row::stance);
-            Interval::of(heave.rows.axles().map(|axle| value(axle.map(Row::stance), design)))
+            Seen::of(heave.rows.axles().map(|axle| Some(value(axle.map(Row::stance), design))), lacking, gap)
         }
-        Reading::AxleAtDesign(value) => Some(Interval::single(value(roll.design.as_ref().map(Row::stance)))),
-        Reading::AxleInRoll(_) => Interval::of(roll.axle(quantity).into_iter().map(|(_, value)| value)),
-        _ => None,
+        Reading::AxleAtDesign(value) => Seen::of([Some(value(design))].into_iter(), lacking, gap),
+        Reading::AxleInRoll(_) => Seen::of(roll.axle(quantity).into_iter().map(|(_, value)| Some(value)), lacking, gap),
+        _ => Seen::nothing(lacking),
     };
-    let cut_short = match quantity.definition().over {
-        Over::BumpAndDroop => !heave.binds.is_empty(),
-        Over::Roll => roll.cut_short,
-        Over::Design => false,
-    };
-    judge(quantity, None, range, geometry.limit(quantity, Side::Left), cut_short)
+    judge(quantity, None, seen, geometry.limit(quantity, Side::Left))
 }
 
-/// A range that covers only part of the travel can fail but cannot pass.
-fn judge(
-    quantity: Quantity,
-    side: Option<Side>,
+/// The data are not in the file, or what they make has no value.
+fn why_no_value(geometry: &Geometry, quantity: Quantity, side: Side) -> &'static str {
+    let needs = if geometry.has_data_for(quantity, side) { Needs::Nothing } else { quantity.definition().needs };
+    needs.lacking()
+}
+
+/// What was seen of a quantity, and why that is not all of it.
+struct Seen {
     range: Option<Interval>,
-    limit: Option<Interval>,
-    travel_cut_short: bool,
-) -> Verdict {
-    let (state, reason) = match (range, limit) {
-        (None, _) => (State::NotChecked, quantity.definition().needs.lacking()),
-        (_, None) => (State::NotChecked, "no limit in the file"),
-        (Some(range), Some(limit)) if !limit.holds(&range) => (State::Fail, ""),
-        _ if travel_cut_short => (State::NotChecked, "binds before the end of travel"),
-        _ => (State::Pass, ""),
+    gap: Option<&'static str>,
+}
+
+impl Seen {
+    /// Of the value at every row; an entry is `None` where there is none, and a value that is no finite number is none.
+    fn of(values: impl Iterator<Item = Option<f64>>, lacking: &'static str, gap: Option<&'static str>) -> Self {
+        let values: Vec<Option<f64>> = values.map(|value| value.filter(|value| value.is_finite())).collect();
+        match Interval::of(values.iter().copied().flatten()) {
+            None => Self::nothing(lacking),
+            range => Self { range, gap: gap.or(values.contains(&None).then_some(NO_VALUE)) },
+        }
+    }
+
+    fn nothing(lacking: &'static str) -> Self {
+        Self { range: None, gap: Some(lacking) }
+    }
+
+    /// Highest minus lowest.
+    fn spread(self) -> Self {
+        Self { range: self.range.map(|range| Interval::single(range.width())), ..self }
+    }
+}
+
+/// A range that is not all of it can fail but cannot pass.
+fn judge(quantity: Quantity, side: Option<Side>, Seen { range, gap }: Seen, limit: Option<Interval>) -> Verdict {
+    let state = match (range, limit) {
+        (Some(range), Some(limit)) if !limit.holds(&range) => State::Fail,
+        (Some(_), Some(_)) if gap.is_none() => State::Pass,
+        _ => State::NotChecked,
     };
-    Verdict { quantity, side, range, limit, state, reason }
+    Verdict { quantity, side, range, limit, state, gap }
 }

@@ -83,19 +83,57 @@ fn every_car_of_the_folder_fits_the_screen_whatever_is_done_about_the_links() {
     }
 }
 
+/// A corner without wheelbase, halfshaft or bolts, held to these limits.
+fn corner_with(limits: &str) -> String {
+    format!("{}\n[limits]\n{limits}\n", Car::read("tests/good/corner.toml"))
+}
+
 #[test]
 fn without_limits_there_is_nothing_to_pass() {
-    let ran = tolerance(Car::read("tests/good/corner.toml"), "--cars 100 --json").ends_with(0);
+    let ran = tolerance(Car::read("tests/good/corner.toml"), "--cars 100").ends_with(0);
     assert!(ran.summary()["tolerance"]["share_inside"].is_null());
+    ran.assert_shows(&["The file has no [limits], so there is nothing to pass: not checked."]);
 }
 
 /// A limit on what the file lacks the data for is neither passed nor broken.
 #[test]
 fn a_limit_without_data_is_not_checked_and_sinks_no_car() {
-    let limits = "\n[limits]\ncamber_change = 20.0\nanti_squat = [0.0, 90.0]\n";
-    let ran = tolerance(Car::read("tests/good/corner.toml").to_string() + limits, "--cars 100");
-    assert!(ran.out.contains("the file lacks the data: anti-squat"), "{ran}");
-    assert!(ran.out.contains("every limit: 100 %"), "{ran}");
+    let ran = tolerance(corner_with("camber_change = 20.0\nanti_squat = [0.0, 90.0]"), "--cars 100");
+    ran.assert_shows(&[
+        "inside 1 of the 2 limits: 100 %",
+        "Not checked on built cars: anti-squat (needs wheelbase, cg_height, rear_drive_share).",
+    ]);
+    let study = &ran.summary()["tolerance"];
+    assert_eq!(study["limits"], serde_json::json!({"checked": 1, "set": 2}));
+    assert_eq!(study["not_checked"][0]["what"], "anti-squat");
+    assert!(ran.text("tolerance.csv").contains("\nlimits checked (1 of 2),both,"), "{ran}");
+}
+
+#[test]
+fn there_is_no_chance_where_no_limit_can_be_checked() {
+    let roll = "roll_steer = 0.001\nbump_steer = 0.001\nanti_squat = [0.0, 90.0]";
+    for (limits, options, set) in [
+        ("anti_squat = [0.0, 90.0]", "", 1),
+        ("bump_steer = 0.001\nroll_steer = 0.001", "--bump 0 --droop 0", 2),
+        (roll, "--bump 0 --droop 0 --roll 0", 3),
+    ] {
+        let ran = tolerance(corner_with(limits), &format!("--cars 100 {options}")).ends_with(0);
+        let study = ran.summary()["tolerance"].clone();
+        assert!(study["share_inside"].is_null() && study["share_inside_bump_steer"].is_null(), "{ran}");
+        assert_eq!(study["limits"], serde_json::json!({"checked": 0, "set": set}));
+        ran.assert_shows(&[&format!("held to none of the limits in the file ({set})")]);
+        assert!(!ran.screen().contains("100 %") && !ran.text("tolerance.csv").contains("limits checked"), "{ran}");
+    }
+}
+
+#[test]
+fn a_limit_over_roll_is_not_kept_without_roll() {
+    let car = corner_with("camber_change = 20.0\nroll_steer = 20.0");
+    for (options, checked, said) in [("", 2, "inside all 2 limits"), ("--roll 0", 1, "inside 1 of the 2 limits")] {
+        let ran = tolerance(&car, &format!("--cars 100 {options}")).ends_with(0);
+        assert_eq!(ran.number("/tolerance/limits/checked"), f64::from(checked), "{ran}");
+        ran.assert_shows(&[said]);
+    }
 }
 
 /// Gauged and placed last, a bracket makes up for the errors of all the others.

@@ -6,7 +6,7 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Over, Quantity, Side};
 use hubtrace::outputs::Written;
 use hubtrace::present::{self, LengthFormat, rounded, trimmed, words};
-use hubtrace::studies::{CarFindings, State, SweepFindings, ToeFindings, Verdict};
+use hubtrace::studies::{CarFindings, SweepFindings, ToeFindings, Verdict};
 
 use crate::cli::layout::wrapped;
 
@@ -95,7 +95,6 @@ impl Screen<'_> {
         let two_sided = self.sides.len() == 2;
         let heads = if two_sided { format!("{:>15}{:>16}", "left", "right") } else { format!("{:>15}", "value") };
         writeln!(out, "{:<25}{heads}{:>11} verdict", "", "limit")?;
-        let mut unchecked = Vec::new();
         let shown: Vec<&Verdict> = self.car.limits.iter().filter(|v| self.shows(v)).collect();
         let mut quantities: Vec<Quantity> = Vec::new();
         for verdict in &shown {
@@ -106,14 +105,10 @@ impl Screen<'_> {
         for quantity in quantities {
             let of_it: Vec<&Verdict> = shown.iter().filter(|v| v.quantity == quantity).copied().collect();
             writeln!(out, "{}", self.limit_line(quantity, &of_it).trim_end())?;
-            if let Some(verdict) = of_it.iter().find(|v| v.state == State::NotChecked) {
-                unchecked.push(format!("{} ({})", quantity.name(), verdict.reason));
-            }
         }
-        if !unchecked.is_empty() {
-            writeln!(out, "{}", wrapped("", &format!("Not checked: {}.", unchecked.join("; "))))?;
-        }
-        Ok(())
+        writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
+        let not_checked = present::not_checked(shown);
+        not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))
     }
 
     fn shows(&self, verdict: &Verdict) -> bool {

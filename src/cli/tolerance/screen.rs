@@ -113,7 +113,7 @@ impl Screen<'_> {
         let mut said = vec![weld_study::car_chance(&found.study)];
         said.extend(weld_study::kept_by_all(&found.study, &found.sides));
         said.extend(Side::BOTH.iter().filter_map(|&side| weld_study::lost(&found.study, side)));
-        said.extend(weld_study::not_checked(&found.not_checked));
+        said.extend(weld_study::not_checked_sentence(&found.not_checked));
         said.extend(found.last_bracket.as_ref().map(|gain| weld_study::last_bracket(self.lengths(), gain)));
         said.extend(found.drawing_breaks_bump_steer.then(|| weld_study::TUNE_FIRST.to_owned()));
         said

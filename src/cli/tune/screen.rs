@@ -5,7 +5,7 @@ use std::fmt::Write;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Geometry, Interval, Quantity};
 use hubtrace::outputs::Written;
-use hubtrace::present::{self, LengthFormat, PAPER_CAUTION, rounded, words};
+use hubtrace::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
 use hubtrace::studies::errors::ErrorSource;
 use hubtrace::studies::tune::{
     Answer, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
@@ -97,14 +97,16 @@ impl Screen<'_> {
         let answers = [(flattest, &self.found.odds.flattest), ("most forgiving", &self.found.odds.most_forgiving)];
         for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds.as_ref()?))) {
             let WorstOfWheel { as_drawn_deg, p90_deg, .. } = odds.worst[side.side];
-            let passes = odds.chance.map(|chance| words::percent(chance.value())).unwrap_or_default();
+            let passes = odds.chance.share.map(|chance| words::percent(chance.value())).unwrap_or_default();
             let (drawn, most) = (rounded(as_drawn_deg, 3), rounded(p90_deg, 3));
             writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
         }
         let written = if self.found.run.robust { "most forgiving" } else { flattest };
         let other = if self.found.run.robust { "" } else { "; --robust writes the most forgiving" };
-        let cars = self.found.odds.written().map_or(0, |odds| odds.cars);
-        let passes = if self.geometry.limits.is_empty() { "" } else { ", both wheels inside every limit" };
+        let odds = self.found.odds.written();
+        let cars = odds.map_or(0, |odds| odds.cars);
+        let inside = odds.filter(|odds| odds.chance.share.is_some()).map(|odds| weld_study::inside(odds.chance.limits));
+        let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}"));
         let note = format!("{cars} cars ({}){passes}. In tuned.toml: {written}{other}.", self.errors());
         writeln!(out, "{}", wrapped("    ", &note))
     }
@@ -221,15 +223,9 @@ impl Screen<'_> {
     }
 
     fn limits(&self, out: &mut String) -> std::fmt::Result {
-        let verdicts = &self.found.car.judged.verdicts;
-        let of = |state: State| verdicts.iter().filter(move |v| v.state == state);
-        let passed = of(State::Pass).count();
-        writeln!(
-            out,
-            "Limits of the file on the tuned car: {passed} pass, {} fail, {} not checked.",
-            of(State::Fail).count(),
-            of(State::NotChecked).count()
-        )?;
+        let car = &self.found.car;
+        let of = |state: State| car.limits.iter().filter(move |v| v.state == state);
+        writeln!(out, "{}", wrapped("", &format!("On the tuned car, {}", present::limit_totals(&car.limit_totals))))?;
         let mut told: Vec<Quantity> = Vec::new();
         for failed in of(State::Fail) {
             if !told.contains(&failed.quantity) {
@@ -239,7 +235,8 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
-        Ok(())
+        let not_checked = present::not_checked(car.limits.iter().filter(|verdict| verdict.limit.is_some()));
+        not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     /// Said once when the answer is flatter than a shop can measure and weld.

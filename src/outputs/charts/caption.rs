@@ -8,7 +8,7 @@ use super::labels::broken;
 use super::sheet::{PenError, Sheet, TextStyle};
 use crate::geometry::Quantity;
 use crate::present::{limit_band, unit, verdict};
-use crate::studies::Verdict;
+use crate::studies::{State, Verdict};
 
 /// Distance of the notes and of the last line from the lower end of the sheet, and of two lines from each other.
 const NOTES_UP: f64 = 66.0;
@@ -65,6 +65,8 @@ fn verdict_words(context: &ChartContext, quantity: Quantity) -> Option<String> {
         let words = limit_band(number, limit);
         format!(", limit {words} {}{}", unit(lengths, quantity.unit()), if alike { "" } else { " (left)" })
     });
-    let reason = if first.reason.is_empty() { String::new() } else { format!(" ({})", first.reason) };
-    Some(format!("{}{}: {}{reason}", quantity.name(), limit.unwrap_or_default(), verdict(&verdicts)))
+    let said = verdict(&verdicts);
+    let reasons = verdicts.iter().filter(|_| said == State::NotChecked.words()).map(|verdict| verdict.reason());
+    let reason = reasons.into_iter().find(|reason| !reason.is_empty()).map(|reason| format!(" ({reason})"));
+    Some(format!("{}{}: {said}{}", quantity.name(), limit.unwrap_or_default(), reason.unwrap_or_default()))
 }

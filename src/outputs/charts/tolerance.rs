@@ -50,7 +50,9 @@ fn study_notes(context: &ChartContext, found: &ToleranceFindings) -> Vec<String>
     };
     let both = study.within_bump_steer.map(|share| format!("{} of cars with both", percent(share)));
     let bump_steer: Vec<String> = context.wheels.iter().filter_map(one).chain(both).collect();
-    let every = study.within_all_limits.map(|share| format!(" Every limit: {} of cars.", percent(share)));
+    let every = study
+        .within_all_limits
+        .map(|share| format!(" Both wheels {}: {} of cars.", weld_study::inside(study.limits), percent(share)));
     let chances = (!bump_steer.is_empty())
         .then(|| format!("Bump steer is inside its limit: {}.{}", bump_steer.join(", "), every.unwrap_or_default()));
     std::iter::once(how).chain(chances).collect()

@@ -2,12 +2,21 @@
 
 use super::model::NoWheelModel;
 use super::study::{Finish, MonteCarlo, ToleranceStudy};
+use super::tried::LimitCount;
 use crate::geometry::{Geometry, PerSide};
 use crate::studies::errors::{ErrorModel, Proportion};
+use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
 
-/// Share of cars, built with these errors and links adjusted, whose two wheels and axle keep every limit of the file that can
-/// be checked; `None` without `[limits]`.
+/// Share of cars whose two wheels and axle keep every limit that was tried on them, and how many of the file's those are.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CarChance {
+    /// `None` without `[limits]`, or when none of them can be tried.
+    pub share: Option<Proportion>,
+    pub limits: LimitCount,
+}
+
+/// Of cars that are built with these errors and links adjusted.
 ///
 /// The same cars as those of a tolerance study with this seed, so that both say the same. Tested by
 /// `tests/cli/tune/odds.rs`.
@@ -16,8 +25,9 @@ pub fn chance_of(
     error_models: PerSide<ErrorModel>,
     cars: usize,
     seed: u64,
-) -> Result<Option<Proportion>, NoWheelModel> {
+) -> Result<CarChance, NoWheelModel> {
     let rig = Rig::new(geometry).map_err(|singular| NoWheelModel::Singular { side: singular.side })?;
+    let study = ToleranceStudy::new(&JudgedCar::of(rig))?;
     let options = MonteCarlo { cars, seed, error_models, finish: Finish::Adjusted };
-    Ok(ToleranceStudy::new(&rig)?.share_within_all_limits(&options))
+    Ok(CarChance { share: study.share_within_all_limits(&options), limits: study.limits.count() })
 }

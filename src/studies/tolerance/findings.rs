@@ -5,6 +5,7 @@ use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
 use super::last_bracket::{LastBracket, NoLastBracket, best_last_bracket};
 use super::model::NoWheelModel;
 use super::study::{Finish, MonteCarlo, Tolerance, ToleranceStudy};
+use super::tried::NotTried;
 use crate::geometry::{PerSide, Quantity, Side};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::judged_car::JudgedCar;
@@ -94,21 +95,18 @@ pub struct BumpSteerOdds {
     pub median_deg: PerSide<Option<f64>>,
 }
 
-/// Limits of the file that no built car is held to.
+/// What of the file's limits no built car is held to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct NotChecked {
-    /// The file lacks the data for them.
-    pub lacking_data: Vec<Quantity>,
-    /// Misalignment of the rod ends.
-    pub rod_ends: bool,
-    /// Bump steer about the other ride heights.
+    pub limits: Vec<NotTried>,
+    /// Bump steer about the other ride heights: the limit is tried about the drawn one.
     pub ride_heights: bool,
 }
 
 impl<'g> ToleranceFindings<'g> {
     /// Of a drawn car, for these wheels.
     pub fn of(car: JudgedCar<'g>, sides: &[Side], request: ToleranceRequest) -> Result<Self, NoTolerance> {
-        let weld_study = ToleranceStudy::new(&car.rig).map_err(NoTolerance::NotMovable)?;
+        let weld_study = ToleranceStudy::new(&car).map_err(NoTolerance::NotMovable)?;
         let finish = finish(&weld_study, &request)?;
         let options = MonteCarlo::new(car.geometry(), &request.errors, request.cars, request.seed, finish);
         let study = weld_study.build(&options).map_err(|why| useless(&options.finish, why))?;
@@ -203,16 +201,10 @@ fn fewer(options: &MonteCarlo) -> MonteCarlo {
 }
 
 fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
-    let geometry = weld_study.geometry;
-    let limits_rod_ends = |side: &Side| {
-        geometry.corner(*side).links.iter().any(|link| {
-            link.rod_end_limit_deg.is_some() && (link.chassis_bolt.is_some() || link.upright_bolt.is_some())
-        })
-    };
     NotChecked {
-        lacking_data: weld_study.unchecked(),
-        rod_ends: Side::BOTH.iter().any(limits_rod_ends),
-        ride_heights: geometry.bump_steer_limit_deg().is_some() && !geometry.travel.ride_heights_mm.is_empty(),
+        limits: weld_study.limits.not_tried.clone(),
+        ride_heights: weld_study.limits.has(Quantity::BumpSteer)
+            && !weld_study.geometry.travel.ride_heights_mm.is_empty(),
     }
 }
 

@@ -13,9 +13,10 @@ mod last_bracket;
 mod model;
 mod statistics;
 mod study;
+mod tried;
 mod worst;
 
-pub use chance::chance_of;
+pub use chance::{CarChance, chance_of};
 pub use findings::{
     BumpSteerOdds, LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest,
 };
@@ -25,4 +26,5 @@ pub use last_bracket::{LastBracket, NoLastBracket, best_last_bracket, move_of, p
 pub use model::{BuiltWheel, NoWheelModel, WheelModel};
 pub use statistics::{CurveBand, Histogram, percentile};
 pub use study::{Finish, LostCars, MonteCarlo, Spread, Tolerance, ToleranceStudy};
+pub use tried::{LimitCount, NotTried, SEE_SWEEP, TriedLimits};
 pub use worst::WorstBumpSteer;

@@ -168,21 +168,21 @@ impl<'g> WheelModel<'g> {
         for quantity in &self.tracked {
             ranges.push(match quantity.reading() {
                 Reading::ChangeAboutHeights(Measure::Toe) | Reading::Change(Measure::Toe) => {
-                    Interval::of(toe_curve.iter().map(|(_, change)| *change))
+                    Interval::of_all(toe_curve.iter().map(|(_, change)| Some(*change)))
                 }
                 Reading::ChangeAboutHeights(measure) | Reading::Change(measure) => {
                     let design = measure.placed(&placed[self.design]);
-                    Interval::of(placed.iter().filter_map(|at| Some(measure.placed(at)? - design?)))
+                    Interval::of_all(placed.iter().map(|at| Some(measure.placed(at)? - design?)))
                 }
-                Reading::Value(measure) => Interval::of(placed.iter().filter_map(|at| measure.placed(at))),
+                Reading::Value(measure) => Interval::of_all(placed.iter().map(|at| measure.placed(at))),
                 Reading::Slope(_) => Some(Interval::single(slope)),
-                Reading::Bow(_) => Interval::of(toe_curve.iter().map(|(bump, change)| change - slope * bump)),
+                Reading::Bow(_) => Interval::of_all(toe_curve.iter().map(|(bump, change)| Some(change - slope * bump))),
                 Reading::Design(measure, factor) => {
                     let row = match design_row {
                         Some(row) => row,
                         None => *design_row.insert(self.design_row(car, lengths)?),
                     };
-                    measure.of(&row).map(|value| Interval::single(factor * value))
+                    Interval::of_all([measure.of(&row).map(|value| factor * value)])
                 }
                 Reading::Migration(_)
                 | Reading::RodEnds

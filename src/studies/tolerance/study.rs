@@ -3,15 +3,15 @@
 use rayon::prelude::*;
 
 use super::columns::Columns;
-
 use super::last_bracket::{LastBracket, NoLastBracket};
 use super::model::{BuiltWheel, NoWheelModel, WheelModel};
 use super::statistics::{BandCounter, CurveBand, Histogram, percentile};
-use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side, Whose};
+use super::tried::{LimitCount, TriedLimits};
+use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
 use crate::measures::{Reading, WheelStance};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors};
 use crate::studies::errors::{ErrorModel, ErrorSource, Proportion};
-use crate::studies::rig::Rig;
+use crate::studies::judged_car::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
 
 /// Cars that one thread builds at a time.
@@ -55,9 +55,7 @@ pub struct ToleranceStudy<'g> {
     pub models: PerSide<WheelModel<'g>>,
     pub sensitivities: PerSide<Sensitivity>,
     drawn: BuiltCar,
-    /// Limits of each wheel and of the axle on what the drawing has data for.
-    wheel_limits: PerSide<Vec<(Quantity, Interval)>>,
-    axle_limits: Vec<(Quantity, Interval)>,
+    pub limits: TriedLimits,
 }
 
 /// How one figure spreads over the cars that move through their whole travel.
@@ -114,9 +112,10 @@ pub struct Tolerance {
     pub finish: Finish,
     /// Left, right, then the axle.
     pub spreads: Vec<Spread>,
-    /// Cars whose wheels and axle keep every limit that can be checked; `None` when there is none.
+    /// Cars whose wheels and axle keep every limit that is tried on them; `None` without `[limits]`, or when none is tried.
     pub within_all_limits: Option<Proportion>,
-    /// Cars with both wheels inside the bump-steer limit; `None` without one.
+    pub limits: LimitCount,
+    /// Cars with both wheels inside the bump-steer limit; `None` when it is not tried.
     pub within_bump_steer: Option<Proportion>,
     pub lost: PerSide<LostCars>,
     /// Toe curves.
@@ -137,7 +136,7 @@ impl Tolerance {
 #[derive(Debug, Clone)]
 struct BuiltCar {
     wheels: PerSide<Result<BuiltWheel, BuildFailure>>,
-    /// What the file limits of the axle, in the order of the study's `axle_limits`; none when a wheel is lost.
+    /// What is tried of the axle, in the order of the study's limits; none when a wheel is lost.
     axle: Vec<f64>,
 }
 
@@ -194,33 +193,17 @@ struct Counted {
 type LastLinks = Option<PerSide<usize>>;
 
 impl<'g> ToleranceStudy<'g> {
-    pub fn new(rig: &Rig<'g>) -> Result<Self, NoWheelModel> {
+    pub fn new(car: &JudgedCar<'g>) -> Result<Self, NoWheelModel> {
+        let (rig, geometry) = (&car.rig, car.geometry());
         let models = PerSide::try_of(|side| WheelModel::new(rig, side))?;
         let sensitivity = |side| Sensitivity::of(rig, side).ok_or(NoWheelModel::Singular { side });
         let sensitivities = PerSide::try_of(sensitivity)?;
-        let geometry = rig.geometry;
         let drawn = PerSide::try_of(|side| drawn(&models[side]).ok_or(NoWheelModel::Singular { side }))?;
-        let wheel_limits = PerSide::of(|side| {
-            let limits = limits_of(geometry, Whose::Wheel, side).into_iter();
-            limits.filter(|(quantity, _)| models[side].range(&drawn[side].0, *quantity).is_some()).collect()
-        });
-        let axle_limits = limits_of(geometry, Whose::Axle, Side::Left);
+        let limits = TriedLimits::of(car);
         let in_roll = drawn.as_ref().map(|(_, in_roll)| &in_roll[..]);
-        let axle = axle_values(&axle_limits, drawn.as_ref().map(|(built, _)| built), in_roll);
+        let axle = axle_values(&limits.axle, drawn.as_ref().map(|(built, _)| built), in_roll);
         let drawn = BuiltCar { wheels: drawn.map(|(built, _)| Ok(built)), axle };
-        Ok(Self { geometry, models, sensitivities, drawn, wheel_limits, axle_limits })
-    }
-
-    /// Limits of the file on what the drawing lacks the data for: nothing can be said of them.
-    pub fn unchecked(&self) -> Vec<Quantity> {
-        let lacking = |side: Side| {
-            let known = &self.wheel_limits[side];
-            let all = limits_of(self.geometry, Whose::Wheel, side);
-            all.into_iter().filter(|limit| !known.contains(limit)).map(|(quantity, _)| quantity)
-        };
-        let mut list: Vec<Quantity> = lacking(Side::Left).collect();
-        list.extend(lacking(Side::Right).filter(|quantity| !list.contains(quantity)).collect::<Vec<_>>());
-        list
+        Ok(Self { geometry, models, sensitivities, drawn, limits })
     }
 
     /// Whether a wheel is outside the bump-steer limit before anything is welded.
@@ -246,7 +229,8 @@ impl<'g> ToleranceStudy<'g> {
             finish: options.finish.clone(),
             spreads: self.spreads(&columns, &counts),
             within_all_limits: self.has_limits().then(|| counts.of(counts.within_all_limits)),
-            within_bump_steer: self.geometry.bump_steer_limit_deg().map(|_| counts.of(counts.within_bump_steer)),
+            limits: self.limits.count(),
+            within_bump_steer: self.limits.has(Quantity::BumpSteer).then(|| counts.of(counts.within_bump_steer)),
             lost: counts.lost,
             worst_deg: PerSide::of(|side| self.worst_histogram(&columns, side)),
             last_moves_mm: PerSide::of(moves).both(),
@@ -254,16 +238,15 @@ impl<'g> ToleranceStudy<'g> {
         })
     }
 
-    /// Share of cars with adjusted links that keep every limit that can be checked; `None` when there is none.
+    /// Share of cars with adjusted links that keep every limit that is tried on them; `None` when there is none.
     pub(super) fn share_within_all_limits(&self, options: &MonteCarlo) -> Option<Proportion> {
         let Counted { counts, .. } = self.count(options, None, &|_, _, _| {});
         self.has_limits().then(|| counts.of(counts.within_all_limits))
     }
 
-    /// The file has `[limits]`, and at least one of its limits can be checked.
+    /// The file has `[limits]`, and at least one limit is tried on the cars.
     fn has_limits(&self) -> bool {
-        let checked = self.wheel_limits.iter().any(|(_, limits)| !limits.is_empty()) || !self.axle_limits.is_empty();
-        !self.geometry.limits.is_empty() && checked
+        !self.geometry.limits.is_empty() && !self.limits.is_empty()
     }
 
     /// Builds every car; `toe_change` is told every change of toe by side and row, in no order.
@@ -301,7 +284,7 @@ impl<'g> ToleranceStudy<'g> {
 
     /// Column of the length of the last bracket's move.
     fn move_column(&self, side: Side) -> usize {
-        let first = self.axle_column(self.axle_limits.len());
+        let first = self.axle_column(self.limits.axle.len());
         match side {
             Side::Left => first,
             Side::Right => first + 1,
@@ -327,8 +310,8 @@ impl<'g> ToleranceStudy<'g> {
     fn no_counts(&self) -> Counts {
         Counts {
             cars: 0,
-            wheels: self.wheel_limits.as_ref().map(|limits| vec![0; limits.len()]),
-            axle: vec![0; self.axle_limits.len()],
+            wheels: self.limits.wheels.as_ref().map(|limits| vec![0; limits.len()]),
+            axle: vec![0; self.limits.axle.len()],
             within_all_limits: 0,
             within_bump_steer: 0,
             lost: PerSide::default(),
@@ -346,14 +329,14 @@ impl<'g> ToleranceStudy<'g> {
                 (within_all, within_bump_steer) = (false, false);
                 continue;
             }
-            for (&(quantity, limit), kept) in self.wheel_limits[side].iter().zip(&mut counts.wheels[side]) {
+            for (&(quantity, limit), kept) in self.limits.wheels[side].iter().zip(&mut counts.wheels[side]) {
                 let keeps = self.wheel_keeps(car, side, quantity, limit);
                 *kept += usize::from(keeps);
                 within_all &= keeps;
                 within_bump_steer &= keeps || quantity != Quantity::BumpSteer;
             }
         }
-        for (index, &(_, limit)) in self.axle_limits.iter().enumerate() {
+        for (index, &(_, limit)) in self.limits.axle.iter().enumerate() {
             let keeps = car.axle.get(index).is_some_and(|&value| limit.holds(&Interval::single(value)));
             counts.axle[index] += usize::from(keeps);
             within_all &= keeps;
@@ -408,7 +391,7 @@ impl<'g> ToleranceStudy<'g> {
         }
         for (k, car) in cars.iter_mut().enumerate() {
             if let Some(wheels) = car.moving() {
-                car.axle = axle_values(&self.axle_limits, wheels, in_roll.as_ref().map(|rows| &rows[k][..]));
+                car.axle = axle_values(&self.limits.axle, wheels, in_roll.as_ref().map(|rows| &rows[k][..]));
             }
         }
     }
@@ -417,7 +400,7 @@ impl<'g> ToleranceStudy<'g> {
         let mut spreads = Vec::new();
         for (side, model) in self.models.iter() {
             for (index, &quantity) in model.tracked.iter().enumerate() {
-                let kept = self.wheel_limits[side].iter().zip(&counts.wheels[side]);
+                let kept = self.limits.wheels[side].iter().zip(&counts.wheels[side]);
                 let limit = kept.clone().find(|((limited, _), _)| *limited == quantity);
                 let limit = limit.map(|((_, limit), kept)| (*limit, counts.of(*kept)));
                 let drawn = self.drawn.wheels[side].as_ref().ok().and_then(|drawn| model.size(drawn, quantity));
@@ -425,7 +408,7 @@ impl<'g> ToleranceStudy<'g> {
                 spreads.extend(drawn.and_then(|drawn| spread(quantity, Some(side), drawn, sizes, limit)));
             }
         }
-        for (index, &(quantity, limit)) in self.axle_limits.iter().enumerate() {
+        for (index, &(quantity, limit)) in self.limits.axle.iter().enumerate() {
             let limit = Some((limit, counts.of(counts.axle[index])));
             let drawn = self.drawn.axle.get(index).map(|value| value.abs());
             let sizes = columns.values(self.axle_column(index));
@@ -458,12 +441,6 @@ fn drawn(model: &WheelModel) -> Option<(BuiltWheel, Vec<WheelStance>)> {
         drawn = built.ok().map(|(built, curve)| (built, model.stances_in_roll(&curve).collect()));
     });
     drawn
-}
-
-/// The limits that the file sets on wheels or axle, as far as a built car shows them.
-fn limits_of(geometry: &Geometry, whose: Whose, side: Side) -> Vec<(Quantity, Interval)> {
-    let shown = Quantity::limited(whose).filter(|quantity| !matches!(quantity.reading(), Reading::RodEnds));
-    shown.filter_map(|quantity| Some((quantity, geometry.limit(quantity, side)?))).collect()
 }
 
 /// What is limited of the axle of a built car: at design, or its largest size in roll.

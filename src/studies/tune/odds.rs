@@ -2,9 +2,9 @@
 
 use super::outcome::{TunedSide, tuned_geometry};
 use crate::geometry::{Geometry, Interval, PerSide};
-use crate::studies::errors::{ErrorModel, Proportion};
+use crate::studies::errors::ErrorModel;
 use crate::studies::rig::Rig;
-use crate::studies::tolerance::{WorstBumpSteer, chance_of};
+use crate::studies::tolerance::{CarChance, WorstBumpSteer, chance_of};
 
 /// Cars that are built: a chance is then known to one per cent.
 const CARS: usize = 10_000;
@@ -16,8 +16,8 @@ const SEED: u64 = 1;
 pub struct BuildOdds {
     pub cars: usize,
     pub seed: u64,
-    /// Share of cars, both wheels and every limit that can be checked; `None` without `[limits]`.
-    pub chance: Option<Proportion>,
+    /// Of cars: both wheels, every limit that is tried on them.
+    pub chance: CarChance,
     /// Worst bump steer of one wheel.
     pub worst: PerSide<WorstOfWheel>,
 }

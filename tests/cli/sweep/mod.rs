@@ -2,6 +2,7 @@
 
 mod advice;
 mod exit_codes;
+mod not_checked;
 mod odd_files;
 mod screen;
 mod summary;

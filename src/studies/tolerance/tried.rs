@@ -1,0 +1,72 @@
+//! Which limits of the file the built cars are held to, and which they are not.
+
+use serde::Serialize;
+
+use crate::geometry::{Interval, PerSide, Quantity, Side};
+use crate::studies::judged_car::JudgedCar;
+use crate::studies::limit_totals::LimitTotals;
+
+/// Limits of a file as a weld study takes them: what was not seen on the drawing is not tried on the cars either.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TriedLimits {
+    pub(super) wheels: PerSide<Vec<(Quantity, Interval)>>,
+    pub(super) axle: Vec<(Quantity, Interval)>,
+    /// The limits that no car is held to, each once, in the order of the catalogue of their side.
+    pub not_tried: Vec<NotTried>,
+    set: usize,
+}
+
+/// A limit of the file that no built car is held to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NotTried {
+    pub quantity: Quantity,
+    pub reason: &'static str,
+}
+
+/// How many limits were tried on the cars, of those in the file; each quantity counts once for both wheels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct LimitCount {
+    pub checked: usize,
+    pub set: usize,
+}
+
+/// Why a limit is left to the sweep of the drawing.
+pub const SEE_SWEEP: &str = "see `hubtrace sweep`";
+
+impl TriedLimits {
+    /// Of a drawn car. Rod-end misalignment is not tried: half a millimetre at the end of a link turns it by a tenth of a
+    /// degree.
+    pub fn of(car: &JudgedCar) -> Self {
+        let tried = |side: Option<Side>| {
+            let of_side = car.verdicts.iter().filter(|verdict| verdict.side == side);
+            let tried = of_side.filter(|verdict| verdict.gap.is_none() && verdict.quantity != Quantity::RodEndAngle);
+            tried.filter_map(|verdict| Some((verdict.quantity, verdict.limit?))).collect()
+        };
+        let mut not_tried: Vec<NotTried> = Vec::new();
+        for verdict in car.verdicts.iter().filter(|verdict| verdict.limit.is_some()) {
+            let reason = verdict.gap.or((verdict.quantity == Quantity::RodEndAngle).then_some(SEE_SWEEP));
+            let is_new = not_tried.iter().all(|known| known.quantity != verdict.quantity);
+            not_tried.extend(reason.filter(|_| is_new).map(|reason| NotTried { quantity: verdict.quantity, reason }));
+        }
+        Self {
+            wheels: PerSide::of(|side| tried(Some(side))),
+            axle: tried(None),
+            not_tried,
+            set: LimitTotals::of(&car.verdicts).set,
+        }
+    }
+
+    pub fn count(&self) -> LimitCount {
+        LimitCount { checked: self.set - self.not_tried.len(), set: self.set }
+    }
+
+    /// The limit of a quantity is tried on the cars.
+    pub(super) fn has(&self, quantity: Quantity) -> bool {
+        self.wheels.iter().any(|(_, limits)| limits.iter().any(|(tried, _)| *tried == quantity))
+    }
+
+    /// No car is held to anything.
+    pub(super) fn is_empty(&self) -> bool {
+        self.wheels.iter().all(|(_, limits)| limits.is_empty()) && self.axle.is_empty()
+    }
+}

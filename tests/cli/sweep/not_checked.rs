@@ -1,0 +1,125 @@
+//! What was not seen over the whole travel, or lacks its data, is never told as kept.
+
+use serde_json::Value;
+
+use super::sweep_with;
+use crate::car::Car;
+use crate::program::Ran;
+
+/// The first cut with every limit so wide that it keeps them all.
+fn wide() -> Car {
+    Car::demo().set("limits.bump_steer", "5.0").set("limits.track_change", "90.0")
+}
+
+/// States and reasons of a quantity, both wheels or the axle.
+fn told(ran: &Ran, quantity: &str) -> Vec<(String, String)> {
+    let limits = ran.summary()["limits"].as_array().expect("a list").clone();
+    let named = |limit: &Value| limit["quantity"].as_str().is_some_and(|name| name.starts_with(quantity));
+    let text = |value: &Value| value.as_str().expect("text").to_owned();
+    let told: Vec<_> = limits.iter().filter(|v| named(v)).map(|v| (text(&v["state"]), text(&v["reason"]))).collect();
+    assert!(!told.is_empty(), "no {quantity}");
+    told
+}
+
+fn assert_not_checked(ran: &Ran, quantity: &str, reason: &str) {
+    for (state, why) in told(ran, quantity) {
+        assert_eq!((state.as_str(), why.as_str()), ("not checked", reason), "{quantity}: {ran}");
+    }
+}
+
+fn assert_state(ran: &Ran, quantity: &str, state: &str) {
+    assert!(told(ran, quantity).iter().all(|(is, _)| is == state), "{quantity}: {ran}");
+}
+
+const OVER_TRAVEL: [&str; 8] = [
+    "bump steer",
+    "camber change",
+    "scrub",
+    "recession",
+    "halfshaft plunge",
+    "inner joint angle",
+    "rod-end misalignment",
+    "track change",
+];
+
+#[test]
+fn without_travel_nothing_is_kept_over_travel() {
+    let ran = sweep_with(wide(), "--bump 0 --droop 0").ends_with(0);
+    OVER_TRAVEL.iter().for_each(|quantity| assert_not_checked(&ran, quantity, "no travel"));
+    // The stops are where the wheels stand, so the body cannot roll either.
+    assert_not_checked(&ran, "roll steer", "no body roll");
+    assert_state(&ran, "roll-centre height", "pass");
+    ran.assert_shows(&["14 limits in the file: 4 pass, 0 fail, 10 not checked.", "bump steer, camber change, scrub"]);
+    let totals = &ran.summary()["limit_totals"];
+    assert_eq!(*totals, serde_json::json!({"set": 14, "pass": 4, "fail": 0, "not_checked": 10}));
+}
+
+#[test]
+fn travel_one_way_is_travel() {
+    let ran = sweep_with(wide(), "--droop 0").ends_with(0);
+    OVER_TRAVEL.iter().for_each(|quantity| assert_state(&ran, quantity, "pass"));
+}
+
+#[test]
+fn without_body_roll_roll_steer_is_not_checked() {
+    let ran = sweep_with(wide(), "--roll 0").ends_with(0);
+    assert_not_checked(&ran, "roll steer", "no body roll");
+    OVER_TRAVEL.iter().for_each(|quantity| assert_state(&ran, quantity, "pass"));
+    ran.assert_shows(&["roll steer (no body roll)"]);
+}
+
+/// What is broken where the wheel stands needs no travel to be broken.
+#[test]
+fn a_limit_that_is_broken_without_travel_is_broken() {
+    let car = wide().set("halfshaft.inner_limit", "0.1");
+    let ran = sweep_with(car, "--bump 0 --droop 0").ends_with(1);
+    assert_state(&ran, "inner joint angle", "fail");
+}
+
+#[test]
+fn a_rod_end_with_a_limit_and_no_bolt_axis_is_not_checked() {
+    let one_lacks = wide().without("toe link.upright_bolt");
+    assert_not_checked(&sweep_with(&one_lacks, ""), "rod-end", "a rod end with a limit has no bolt axis");
+    // The others are still held to theirs.
+    let tight = one_lacks.set("upper front.rod_end_limit", "0.01");
+    assert_state(&sweep_with(tight, "").ends_with(1), "rod-end", "fail");
+}
+
+#[test]
+fn the_only_rod_ends_with_a_limit_may_be_those_without_bolts() {
+    let links = ["upper front", "upper rear", "lower front", "lower rear"];
+    let car = links.iter().fold(wide(), |car, link| car.without(&format!("{link}.rod_end_limit")));
+    let car = car.without("toe link.chassis_bolt").without("toe link.upright_bolt");
+    let ran = sweep_with(car, "").ends_with(0);
+    assert_not_checked(&ran, "rod-end", "a rod end with a limit has no bolt axis");
+    ran.assert_shows(&["13 pass, 0 fail, 1 not checked"]);
+}
+
+#[test]
+fn a_value_that_is_no_number_never_passes() {
+    for share in ["1.0", "0.0"] {
+        let car = wide().set("car.cg_height", "5e-324").set("car.rear_drive_share", share);
+        let ran = sweep_with(car, "").ends_with(0);
+        assert_not_checked(&ran, "anti-squat", "no value here");
+        let lower = ran.out.to_lowercase();
+        assert!(!lower.contains("nan") && !lower.contains("inf "), "{ran}");
+    }
+}
+
+/// A tyre that leans does not rise as the wheel does: one end of the travel is not quite that ride height.
+#[test]
+fn a_ride_height_at_which_the_wheel_cannot_stand_leaves_bump_steer_unchecked() {
+    // It leans out as drawn, and stands straighter in bump.
+    let car = wide().set("wheel.camber", "1.0");
+    let mut reached = Vec::new();
+    for height in ["-60.0", "60.0"] {
+        let ran = sweep_with(car.clone().set("travel.ride_heights", &format!("[{height}]")), "").ends_with(0);
+        let about = ran.summary()["heave"]["left"]["ride_heights"].as_array().expect("a list").len();
+        match about {
+            0 => assert_not_checked(&ran, "bump steer", "cannot stand at one of the ride heights"),
+            _ => assert_state(&ran, "bump steer", "pass"),
+        }
+        reached.push(about);
+    }
+    assert!(reached.contains(&0), "{reached:?}");
+}
