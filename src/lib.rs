@@ -21,5 +21,6 @@ pub mod geometry;
 pub mod measures;
 pub mod mechanism;
 pub mod outputs;
+mod plain_text;
 pub mod present;
 pub mod studies;

@@ -1,16 +1,31 @@
 //! The output folder: all files or none, and nothing of the user's is lost.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::thread;
 
-use hubtrace::outputs::{MANIFEST_NAME, OutputFolder, WriteError, sha256_hex};
+use hubtrace::outputs::{Origin, OutputFolder, WriteError, list_name, sha256_hex, write_file};
 use tempfile::{TempDir, tempdir};
 
-fn folder_of(files: &[(&str, &str)]) -> OutputFolder {
-    let mut folder = OutputFolder::new();
+/// Results of a command, made from a geometry of that name and text.
+fn results_of(command: &'static str, geometry: &str, files: &[(&str, &str)]) -> OutputFolder {
+    reading(command, geometry, &[], files)
+}
+
+/// The same of a run that has read these files.
+fn reading(command: &'static str, geometry: &str, inputs: &[&Path], files: &[(&str, &str)]) -> OutputFolder {
+    let mut folder = OutputFolder::new(Origin {
+        command,
+        geometry: geometry.to_owned(),
+        geometry_sha256: sha256_hex(geometry.as_bytes()),
+        inputs: inputs.iter().map(|path| PathBuf::from(path)).collect(),
+    });
     files.iter().for_each(|&(name, contents)| folder.add(name, contents));
     folder
+}
+
+fn folder_of(files: &[(&str, &str)]) -> OutputFolder {
+    results_of("sweep", "rear.toml", files)
 }
 
 fn read(dir: &TempDir, name: &str) -> String {
@@ -21,6 +36,12 @@ fn names_in(dir: &Path) -> Vec<String> {
     let mut names: Vec<_> = fs::read_dir(dir).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     names
+}
+
+/// Names in a folder without the lists.
+fn results_in(dir: &Path) -> Vec<String> {
+    let is_list = |name: &String| name.ends_with(".sha256");
+    names_in(dir).into_iter().filter(|name| !is_list(name)).collect()
 }
 
 /// The message and advice of a write that must be refused.
@@ -35,9 +56,10 @@ fn a_missing_folder_is_created_with_its_files_and_their_list() {
     let out = dir.path().join("a/b");
     let written = folder_of(&[("roll.csv", "r\n"), ("heave.csv", "h\n")]).write(&out, false).unwrap();
     assert_eq!(written.names, ["heave.csv", "roll.csv"]);
-    assert_eq!(names_in(&out), ["heave.csv", MANIFEST_NAME, "roll.csv"]);
-    let list = fs::read_to_string(out.join(MANIFEST_NAME)).unwrap();
-    assert_eq!(list, format!("{}  heave.csv\n{}  roll.csv\n", sha256_hex(b"h\n"), sha256_hex(b"r\n")));
+    assert_eq!(names_in(&out), ["heave.csv", "hubtrace-sweep.sha256", "roll.csv"]);
+    let list = fs::read_to_string(out.join(list_name("sweep"))).unwrap();
+    let [car, heave, roll] = ["rear.toml", "h\n", "r\n"].map(|text| sha256_hex(text.as_bytes()));
+    assert_eq!(list, format!("# made from {car}  rear.toml\n{heave}  heave.csv\n{roll}  roll.csv\n"));
 }
 
 #[test]
@@ -49,12 +71,100 @@ fn the_own_files_of_an_earlier_run_are_replaced() {
 }
 
 #[test]
-fn the_list_keeps_the_files_of_other_commands() {
+fn what_the_same_command_wrote_before_and_no_more_is_removed() {
     let dir = tempdir().unwrap();
-    folder_of(&[("sensitivity.csv", "s")]).write(dir.path(), false).unwrap();
+    folder_of(&[("heave.csv", "h"), ("plunge.svg", "p")]).write(dir.path(), false).unwrap();
+    let written = folder_of(&[("heave.csv", "h2")]).write(dir.path(), false).unwrap();
+    assert_eq!(written.removed, ["plunge.svg"]);
+    assert_eq!(results_in(dir.path()), ["heave.csv"]);
+}
+
+#[test]
+fn what_the_user_changed_since_is_left_and_told() {
+    let dir = tempdir().unwrap();
+    folder_of(&[("heave.csv", "h"), ("plunge.svg", "p")]).write(dir.path(), false).unwrap();
+    fs::write(dir.path().join("plunge.svg"), "p, and my notes").unwrap();
+    let written = folder_of(&[("heave.csv", "h2")]).write(dir.path(), false).unwrap();
+    assert_eq!((written.removed, written.left), (vec![], vec!["plunge.svg".to_owned()]));
+    assert_eq!(read(&dir, "plunge.svg"), "p, and my notes");
+}
+
+#[test]
+fn the_results_of_other_commands_stay() {
+    let dir = tempdir().unwrap();
+    results_of("tune", "rear.toml", &[("tuned.toml", "t"), ("moves.csv", "m")]).write(dir.path(), false).unwrap();
+    folder_of(&[("heave.csv", "h"), ("roll.csv", "r")]).write(dir.path(), false).unwrap();
     folder_of(&[("heave.csv", "h")]).write(dir.path(), false).unwrap();
-    folder_of(&[("sensitivity.csv", "s2")]).write(dir.path(), false).unwrap();
-    assert_eq!(read(&dir, MANIFEST_NAME).lines().count(), 2);
+    assert_eq!(results_in(dir.path()), ["heave.csv", "moves.csv", "tuned.toml"]);
+    results_of("tune", "rear.toml", &[("tuned.toml", "t2")]).write(dir.path(), false).unwrap();
+    assert_eq!(results_in(dir.path()), ["heave.csv", "tuned.toml"]);
+}
+
+#[test]
+fn a_name_of_two_commands_is_of_the_one_that_wrote_it_last() {
+    let dir = tempdir().unwrap();
+    folder_of(&[("heave.csv", "h"), ("summary.json", "of sweep")]).write(dir.path(), false).unwrap();
+    results_of("tune", "rear.toml", &[("summary.json", "of tune")]).write(dir.path(), false).unwrap();
+    assert_eq!(read(&dir, "summary.json"), "of tune");
+    assert!(!read(&dir, "hubtrace-sweep.sha256").contains("summary.json"));
+    folder_of(&[("heave.csv", "h2")]).write(dir.path(), false).unwrap();
+    assert_eq!(read(&dir, "summary.json"), "of tune");
+    folder_of(&[("summary.json", "of sweep")]).write(dir.path(), false).unwrap();
+    assert_eq!(names_in(dir.path()), ["hubtrace-sweep.sha256", "summary.json"]);
+}
+
+#[test]
+fn results_of_another_geometry_are_told() {
+    let dir = tempdir().unwrap();
+    results_of("tune", "rear.toml", &[("tuned.toml", "t")]).write(dir.path(), false).unwrap();
+    let written = folder_of(&[("heave.csv", "h")]).write(dir.path(), false).unwrap();
+    assert_eq!(written.others, []);
+    let written = results_of("sweep", "tuned.toml", &[("heave.csv", "h")]).write(dir.path(), false).unwrap();
+    let others: Vec<_> = written.others.iter().map(|o| (o.command.as_str(), o.geometry.as_deref())).collect();
+    assert_eq!(others, [("tune", Some("rear.toml"))]);
+}
+
+#[test]
+fn a_result_never_takes_the_place_of_an_input() {
+    let dir = tempdir().unwrap();
+    let input = dir.path().join("tuned.toml");
+    results_of("tune", "rear.toml", &[("tuned.toml", "t")]).write(dir.path(), false).unwrap();
+    for force in [false, true] {
+        let run = reading("tune", "tuned.toml", &[&input], &[("tuned.toml", "t2")]);
+        let (what, advice) = refused(run.write(dir.path(), force));
+        assert!(what.contains("overwrite their own source") && what.ends_with("tuned.toml"), "{what}");
+        assert!(advice.contains("--out"), "{advice}");
+        assert_eq!(read(&dir, "tuned.toml"), "t");
+    }
+}
+
+#[test]
+fn an_input_of_an_earlier_run_is_not_removed_and_stays_an_own_file() {
+    let dir = tempdir().unwrap();
+    let second = dir.path().join("tuned-2.toml");
+    let tune = |names: &[(&str, &str)]| results_of("tune", "rear.toml", names);
+    tune(&[("tuned.toml", "t"), ("tuned-2.toml", "t2")]).write(dir.path(), false).unwrap();
+    let from_second = reading("tune", "tuned-2.toml", &[&second], &[("tuned.toml", "better")]);
+    let written = from_second.write(dir.path(), false).unwrap();
+    assert_eq!((written.removed, read(&dir, "tuned-2.toml").as_str()), (vec![], "t2"));
+    tune(&[("tuned.toml", "t3")]).write(dir.path(), false).unwrap();
+    assert_eq!(results_in(dir.path()), ["tuned.toml"]);
+}
+
+#[test]
+fn unfinished_work_of_a_killed_run_is_cleared_away() {
+    let dir = tempdir().unwrap();
+    let leave = || {
+        fs::create_dir(dir.path().join(".hubtrace-abc.part")).unwrap();
+        fs::write(dir.path().join(".hubtrace-abc.part/heave.csv"), "half").unwrap();
+        fs::write(dir.path().join(".hubtrace-xyz.part"), "half").unwrap();
+    };
+    leave();
+    folder_of(&[("heave.csv", "h")]).write(dir.path(), false).unwrap();
+    assert_eq!(names_in(dir.path()), ["heave.csv", "hubtrace-sweep.sha256"]);
+    leave();
+    write_file(&dir.path().join("rear.toml"), "r", false).unwrap();
+    assert_eq!(names_in(dir.path()), ["heave.csv", "hubtrace-sweep.sha256", "rear.toml"]);
 }
 
 #[test]
@@ -98,13 +208,13 @@ fn force_overwrites_a_foreign_file_and_owns_it_from_then_on() {
 #[test]
 fn a_list_that_is_none_is_told_and_kept() {
     let dir = tempdir().unwrap();
-    fs::write(dir.path().join(MANIFEST_NAME), "shopping list\n").unwrap();
+    fs::write(dir.path().join(list_name("sweep")), "shopping list\n").unwrap();
     let (what, advice) = refused(folder_of(&[("heave.csv", "h")]).write(dir.path(), false));
     assert!(what.ends_with("is not the list of files that hubtrace keeps there"), "{what}");
     assert!(advice.contains("own files cannot be told from yours"), "{advice}");
-    assert_eq!(read(&dir, MANIFEST_NAME), "shopping list\n");
+    assert_eq!(read(&dir, &list_name("sweep")), "shopping list\n");
     folder_of(&[("heave.csv", "h")]).write(dir.path(), true).unwrap();
-    assert_eq!(read(&dir, MANIFEST_NAME), format!("{}  heave.csv\n", sha256_hex(b"h")));
+    assert!(read(&dir, &list_name("sweep")).ends_with(&format!("{}  heave.csv\n", sha256_hex(b"h"))));
 }
 
 #[test]
@@ -160,7 +270,7 @@ fn runs_that_share_a_folder_leave_whole_files_and_a_true_list() {
             scope.spawn(move || folder_of(&[("heave.csv", &text), ("roll.csv", &text)]).write(path, false).unwrap());
         }
     });
-    assert_eq!(names_in(dir.path()), ["heave.csv", MANIFEST_NAME, "roll.csv"]);
+    assert_eq!(names_in(dir.path()), ["heave.csv", "hubtrace-sweep.sha256", "roll.csv"]);
     assert_eq!(read(&dir, "heave.csv"), read(&dir, "roll.csv"));
-    assert!(read(&dir, MANIFEST_NAME).contains(&sha256_hex(read(&dir, "heave.csv").as_bytes())));
+    assert!(read(&dir, &list_name("sweep")).contains(&sha256_hex(read(&dir, "heave.csv").as_bytes())));
 }

@@ -6,6 +6,7 @@ mod layout;
 mod load;
 mod new;
 mod options;
+mod results;
 mod sweep;
 mod terminal;
 mod tolerance;

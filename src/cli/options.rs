@@ -1,11 +1,13 @@
 //! Options that several commands share.
 
 use std::ops::RangeBounds;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
+use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Side, Travel};
+use hubtrace::outputs::{Origin, OutputFolder, sha256_hex};
 
 use super::failure::Failure;
 use super::terminal;
@@ -31,6 +33,16 @@ pub struct StudyArgs {
 }
 
 impl StudyArgs {
+    /// The results of a command, empty as yet; they never take the place of its input.
+    pub fn results(&self, command: &'static str, input: Option<&Path>, file: &GeometryFile) -> OutputFolder {
+        OutputFolder::new(Origin {
+            command,
+            geometry: file.source.clone(),
+            geometry_sha256: sha256_hex(file.text.as_bytes()),
+            inputs: input.map(Path::to_owned).into_iter().collect(),
+        })
+    }
+
     /// Tells the result in the way that was asked for: as JSON, as text, or not at all.
     pub fn tell(&self, json: &str, text: impl FnOnce() -> String) -> Result<(), Failure> {
         match (self.json, self.quiet) {

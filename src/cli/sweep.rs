@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use hubtrace::geometry::{Geometry, Side};
-use hubtrace::outputs::{CarShown, ChartSource, OutputFolder, charts, rows_csv, sha256_hex, summary_json};
+use hubtrace::outputs::{CarShown, ChartSource, charts, rows_csv, sha256_hex, summary_json};
 use hubtrace::present::{self, LengthFormat};
 use hubtrace::studies::{Rig, SweepFindings};
 
@@ -35,7 +35,7 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
 
-    let mut folder = OutputFolder::new();
+    let mut folder = args.study.results("sweep", args.file.as_deref(), &file);
     for (name, rows) in ["heave.csv", "roll.csv", "grid.csv"].into_iter().zip(found.rows()) {
         folder.add(name, rows_csv(rows, sides).map_err(Failure::unwritable)?);
     }

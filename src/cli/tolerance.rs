@@ -8,8 +8,7 @@ use clap::{Args, ValueEnum};
 
 use hubtrace::geometry::{Geometry, Side, Weld};
 use hubtrace::outputs::{
-    CarShown, ChartSource, OutputFolder, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts,
-    tolerance_csv,
+    CarShown, ChartSource, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts, tolerance_csv,
 };
 use hubtrace::present::rounded;
 use hubtrace::studies::errors::{ErrorSource, WeldClass};
@@ -95,7 +94,7 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&ToleranceSummary::of(&found), &input_sha256).map_err(Failure::unwritable)?;
 
-    let mut folder = OutputFolder::new();
+    let mut folder = args.study.results("tolerance", args.file.as_deref(), &file);
     let effects: Vec<_> = sides.iter().map(|&side| (geometry.corner(side), &found.sensitivities[side])).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
     folder.add("tolerance.csv", tolerance_csv(&found.study, sides).map_err(Failure::unwritable)?);

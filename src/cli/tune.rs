@@ -3,7 +3,7 @@
 mod screen;
 
 use std::io::{IsTerminal, stderr};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use clap::Args;
@@ -11,8 +11,7 @@ use clap::Args;
 use hubtrace::file::{GeometryFile, rewrite};
 use hubtrace::geometry::{Geometry, Side};
 use hubtrace::outputs::{
-    CarShown, ChartSource, OutputFolder, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex,
-    summary_json,
+    CarShown, ChartSource, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
 use hubtrace::present::words;
 use hubtrace::studies::Sensitivity;
@@ -49,7 +48,8 @@ static STOPPED: AtomicBool = AtomicBool::new(false);
 
 pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let file = load::geometry_for_tuning(args.file.as_deref(), args.study.quiet)?;
-    refuse_to_overwrite_source(args)?;
+    let mut folder = args.study.results("tune", args.file.as_deref(), &file);
+    folder.refuse_input(&args.study.out, &tuned_names())?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let sides = args.study.side.sides();
     let tuned = searched(&geometry, sides, args)?;
@@ -70,13 +70,12 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&TuneSummary::of(&found, &geometry), &input_sha256).map_err(Failure::unwritable)?;
 
-    let mut folder = OutputFolder::new();
     folder.add("tuned.toml", text);
     others.into_iter().for_each(|(name, text)| folder.add(name, text));
     let moves: Vec<_> = found.sides.iter().map(|side| (side.tuned.side, &found.chosen(side).moves[..])).collect();
     folder.add("moves.csv", moves_csv(&moves).map_err(Failure::unwritable)?);
     let car = &found.car.judged;
-    folder.add("heave.csv", rows_csv(&car.heave.rows, sides).map_err(Failure::unwritable)?);
+    folder.add("tuned-heave.csv", rows_csv(&car.heave.rows, sides).map_err(Failure::unwritable)?);
     let corner = |sensitivity: &Sensitivity| found.reference().rig.wheel(sensitivity.side).corner;
     let effects = found.sides.iter().filter_map(|side| side.sensitivity.as_ref());
     let effects: Vec<_> = effects.map(|sensitivity| (corner(sensitivity), sensitivity)).collect();
@@ -170,16 +169,7 @@ fn other_name(rank: usize) -> String {
     format!("tuned-{}.toml", rank + 2)
 }
 
-/// A tuned file must never take the place of the file that it was made from.
-fn refuse_to_overwrite_source(args: &TuneArgs) -> Result<(), Failure> {
-    let Some(source) = args.file.as_deref().and_then(|path| path.canonicalize().ok()) else { return Ok(()) };
-    let is_source = |name: &str| args.study.out.join(name).canonicalize().is_ok_and(|path| path == source);
-    let names = std::iter::once("tuned.toml".to_owned()).chain((0..MAX_OTHERS).map(other_name));
-    match names.into_iter().find(|name| is_source(name)) {
-        None => Ok(()),
-        Some(name) => Err(Failure::output(
-            format!("the tuned car would overwrite its own source {}", Path::new(&args.study.out).join(name).display()),
-            "give another folder with --out, or copy the source elsewhere first",
-        )),
-    }
+/// What a long search must not find standing in its way: a tuned car never takes the place of its own source.
+fn tuned_names() -> Vec<String> {
+    std::iter::once("tuned.toml".to_owned()).chain((0..MAX_OTHERS).map(other_name)).collect()
 }

@@ -5,8 +5,6 @@ use std::fmt::{self, Display, Formatter};
 use std::io::{self, ErrorKind};
 use std::path::PathBuf;
 
-use super::manifest::MANIFEST_NAME;
-
 /// Why something could not be written. Whatever it is, no file that was there before has been lost.
 #[derive(Debug)]
 pub enum WriteError {
@@ -14,8 +12,10 @@ pub enum WriteError {
     Exists { path: PathBuf },
     /// The output folder holds files of these names that this program did not write, or that were changed since.
     Foreign { folder: PathBuf, names: Vec<String> },
-    /// The list of own files in the output folder is not one, so that no file can be told from the user's.
-    ManifestUnreadable { path: PathBuf },
+    /// A list of own files in the output folder is none, so that no file can be told from the user's.
+    ListUnreadable { path: PathBuf },
+    /// A result would take the place of the file that it was made from.
+    Input { path: PathBuf },
     /// Something other than a plain file stands in the place of a file.
     NotAFile { path: PathBuf, found: &'static str },
     /// The output folder's name belongs to something that is no folder.
@@ -30,6 +30,7 @@ pub enum Action {
     CreateFolder,
     Read,
     Write,
+    Remove,
 }
 
 impl WriteError {
@@ -42,10 +43,14 @@ impl WriteError {
                  or overwrite with --force"
                     .into()
             }
-            Self::ManifestUnreadable { .. } => format!(
+            Self::ListUnreadable { path } => format!(
                 "without it own files cannot be told from yours; nothing was written\n\
-                 choose another folder with --out, move {MANIFEST_NAME} away, or overwrite with --force"
+                 choose another folder with --out, move {} away, or overwrite with --force",
+                path.file_name().unwrap_or_default().display()
             ),
+            Self::Input { .. } => {
+                "nothing was written; choose another folder with --out, or copy this file elsewhere first".into()
+            }
             Self::NotAFile { .. } => "move it away or choose another place; --force does not replace it".into(),
             Self::NotAFolder { path } => {
                 format!("choose another folder with --out, or move {} away", path.display())
@@ -73,9 +78,10 @@ impl Display for WriteError {
                 write!(f, "{} holds {noun} that {verb} not written by hubtrace, or changed since: ", folder.display())?;
                 f.write_str(&names.join(", "))
             }
-            Self::ManifestUnreadable { path } => {
+            Self::ListUnreadable { path } => {
                 write!(f, "{} is not the list of files that hubtrace keeps there", path.display())
             }
+            Self::Input { path } => write!(f, "the results would overwrite their own source {}", path.display()),
             Self::NotAFile { path, found } => write!(f, "{} is {found}, not a plain file", path.display()),
             Self::NotAFolder { path } => write!(f, "{} is not a folder", path.display()),
             Self::System { action, path, source } => {
@@ -83,6 +89,7 @@ impl Display for WriteError {
                     Action::CreateFolder => "create the folder",
                     Action::Read => "read",
                     Action::Write => "write",
+                    Action::Remove => "remove",
                 };
                 write!(f, "cannot {action} {}: {source}", path.display())
             }

@@ -1,22 +1,24 @@
 //! A finished study written down. Computes nothing; knows files and folders, nothing of how numbers were found.
 
 mod charts;
+mod commit;
 mod csv;
 mod error;
+mod file_list;
 mod folder;
-mod manifest;
 mod odds;
 mod staged;
 mod summary;
 mod tables;
 mod tolerance;
 mod tune;
+mod turn;
 
 pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, tolerance_charts};
 pub use csv::rows_csv;
 pub use error::WriteError;
-pub use folder::{OutputFolder, Written};
-pub use manifest::{MANIFEST_NAME, sha256_hex};
+pub use file_list::{list_name, sha256_hex};
+pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use staged::write_file;
 pub use summary::summary_json;
 pub use tables::{moves_csv, sensitivity_csv};

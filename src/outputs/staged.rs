@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use tempfile::{Builder, NamedTempFile};
 
 use super::error::{Action, WriteError};
+use super::turn::{PART, PREFIX, Turn};
 
 /// A file complete on disk under a temporary name; dropped without a rename, it is removed.
 pub(super) struct Staged {
@@ -45,6 +46,7 @@ impl Staged {
 
 /// Writes one file of the user's choice; one that exists is overwritten only with `force`.
 pub fn write_file(path: &Path, contents: &str, force: bool) -> Result<(), WriteError> {
+    let _turn = Turn::take(folder_of(path));
     let exists = plain_file_at(path)?;
     if exists && !force {
         return Err(WriteError::Exists { path: path.to_owned() });
@@ -63,6 +65,14 @@ pub(super) fn plain_file_at(path: &Path) -> Result<bool, WriteError> {
     }
 }
 
+pub(super) fn is_plain_file(path: &Path) -> bool {
+    path.symlink_metadata().is_ok_and(|found| found.is_file())
+}
+
+pub(super) fn read(path: &Path) -> Result<Vec<u8>, WriteError> {
+    fs::read(path).map_err(|source| WriteError::System { action: Action::Read, path: path.to_owned(), source })
+}
+
 fn kind_of(found: FileType) -> &'static str {
     match found {
         t if t.is_dir() => "a folder",
@@ -75,14 +85,14 @@ fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
-fn cannot_write(path: &Path, source: io::Error) -> WriteError {
+pub(super) fn cannot_write(path: &Path, source: io::Error) -> WriteError {
     WriteError::System { action: Action::Write, path: path.to_owned(), source }
 }
 
 /// A temporary file of a name nobody else has, readable by whom the user lets read new files.
 fn temporary_in(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
-    builder.prefix(".hubtrace-").suffix(".part");
+    builder.prefix(PREFIX).suffix(PART);
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder.tempfile_in(folder)

@@ -8,6 +8,7 @@ mod new;
 mod options;
 mod outside;
 mod program;
+mod results;
 mod screen;
 mod streams;
 mod sweep;

@@ -9,6 +9,7 @@ use hubtrace::present::{self, LengthFormat, rounded, trimmed, words};
 use hubtrace::studies::{CarFindings, SweepFindings, ToeFindings, Verdict};
 
 use crate::cli::layout::wrapped;
+use crate::cli::results;
 
 pub fn text(found: &SweepFindings, file: &GeometryFile, written: &Written) -> String {
     let car = &found.car;
@@ -56,8 +57,7 @@ impl Screen<'_> {
         }
         let check = &self.found.solver_check;
         writeln!(out, "Solver check: {} rows, links and road met to {:.0e} mm.", check.rows, check.worst_mm)?;
-        let files = format!("Written to {}: {}", written.folder.display(), written.names.join(", "));
-        writeln!(out, "{}", wrapped("", &files))?;
+        out.push_str(&results::text(written, &file.source));
         writeln!(out, "{}", wrapped("", present::STUDY_CAUTION))
     }
 

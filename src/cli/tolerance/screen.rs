@@ -9,6 +9,7 @@ use hubtrace::present::{LengthFormat, rounded, weld_study, words};
 use hubtrace::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 
 use crate::cli::layout::wrapped;
+use crate::cli::results;
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
@@ -66,7 +67,7 @@ impl Screen<'_> {
         if let Some(budget) = &self.found.jigs {
             self.jigs(out, budget)?;
         }
-        say(out, &format!("Written to {}: {}", written.folder.display(), written.names.join(", ")))?;
+        out.push_str(&results::text(written, &self.file.source));
         say(out, weld_study::WELD_CAUTION)
     }
 

@@ -15,6 +15,7 @@ use nalgebra::Point3;
 use textwrap::core::display_width;
 
 use crate::cli::layout::{column, wrapped};
+use crate::cli::results;
 
 /// Ends of clearances that are told; the rest buys less.
 const MAX_HELD: usize = 2;
@@ -53,8 +54,7 @@ impl Screen<'_> {
         writeln!(out)?;
         self.limits(out)?;
         self.flatter_than_welded(out)?;
-        let files = format!("Written to {}: {}", written.folder.display(), written.names.join(", "));
-        writeln!(out, "{}", wrapped("", &files))?;
+        out.push_str(&results::text(written, &self.file.source));
         writeln!(out, "{}", wrapped("", PAPER_CAUTION))
     }
 

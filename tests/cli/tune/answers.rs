@@ -17,10 +17,12 @@ fn the_demo_car_becomes_flat_inside_its_limits() {
     let ran = folder.run("tune").ends_with(0);
     assert_eq!(ran.err, DEMO_NOTE);
     assert!(ran.worst_deg("left") <= 0.01 && ran.worst_deg("right") <= 0.01);
-    for name in ["moves.csv", "sensitivity.csv", "toe-before-after.svg", "heave.csv", "summary.json", "tuned.toml"] {
+    for name in
+        ["moves.csv", "sensitivity.csv", "toe-before-after.svg", "tuned-heave.csv", "summary.json", "tuned.toml"]
+    {
         assert!(ran.out.contains(name) && !ran.text(name).is_empty(), "{name}");
     }
-    assert!(ran.text("hubtrace-files.sha256").contains("tuned.toml"));
+    assert!(ran.text("hubtrace-tune.sha256").contains("tuned.toml"));
     assert_sweeps_to_the_same(&folder, &ran, "left");
 }
 
@@ -91,7 +93,7 @@ fn json_has_the_pinned_members_and_the_tuning() {
 #[test]
 fn the_same_seed_gives_the_same_bytes() {
     let folder = Folder::with(Car::demo());
-    let all = ["tuned.toml", "moves.csv", "sensitivity.csv", "toe-before-after.svg", "heave.csv", "summary.json"];
+    let all = ["tuned.toml", "moves.csv", "sensitivity.csv", "toe-before-after.svg", "tuned-heave.csv", "summary.json"];
     let [one, other] =
         ["one", "other"].map(|out| folder.run(&format!("tune car.toml --seed 5 --out {out}")).ends_with(0));
     for name in all {
@@ -179,7 +181,7 @@ fn a_target_on_recession_lessens_the_move_of_the_wheel_centre() {
     let worst_mm = |targets: &str| {
         let (_, ran) = tuned(Car::demo_with_rooms("[-15.0, 15.0]").to_string() + targets);
         assert!(ran.worst_deg("left") < 0.05, "{ran}");
-        ran.table("heave.csv")
+        ran.table("tuned-heave.csv")
             .of_side("left", "recession_mm")
             .into_iter()
             .fold(0.0, |worst: f64, mm| worst.max(mm.abs()))
