@@ -20,7 +20,7 @@ use tempfile::tempdir;
 const WRITER: &str = "HUBTRACE_TEST_WRITES_INTO";
 const SEED: u64 = 20;
 /// Of each command, less every third: enough for the renaming to last a millisecond.
-const FILES: usize = 45;
+const FILES: usize = 24;
 
 /// Names that differ from one generation to the next, and one that both commands write.
 fn names(command: &str, generation: usize) -> Vec<String> {

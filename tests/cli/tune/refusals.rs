@@ -57,7 +57,7 @@ fn a_tuned_file_never_takes_the_place_of_its_source() {
         folder.write(&format!("work/{name}"), &source);
         for force in ["", "--force"] {
             let ran = folder.run(&format!("tune work/{name} --out work {force}")).ends_with(4);
-            ran.assert_tells(&["would overwrite its own source", "--out"]);
+            ran.assert_tells(&["would overwrite their own source", "--out"]);
         }
         assert_eq!(folder.text(&format!("work/{name}")), source);
         assert_eq!(folder.names("work"), [name]);
