@@ -18,7 +18,7 @@ fn reading(command: &'static str, geometry: &str, inputs: &[&Path], files: &[(&s
         command,
         geometry: geometry.to_owned(),
         geometry_sha256: sha256_hex(geometry.as_bytes()),
-        inputs: inputs.iter().map(|path| PathBuf::from(path)).collect(),
+        inputs: inputs.iter().map(PathBuf::from).collect(),
     });
     files.iter().for_each(|&(name, contents)| folder.add(name, contents));
     folder
