@@ -25,7 +25,7 @@ const FILES: usize = 24;
 /// Names that differ from one generation to the next, and one that both commands write.
 fn names(command: &str, generation: usize) -> Vec<String> {
     let name = |at: usize| format!("{command}-{at}.csv");
-    (0..FILES).filter(|at| (generation + at) % 3 != 0).map(name).chain(["summary.json".to_owned()]).collect()
+    (0..FILES).filter(|at| !(generation + at).is_multiple_of(3)).map(name).chain(["summary.json".to_owned()]).collect()
 }
 
 fn write(folder: &Path, command: &'static str, generation: usize) {
@@ -43,7 +43,7 @@ fn write(folder: &Path, command: &'static str, generation: usize) {
 fn writer() {
     let Some(folder) = env::var_os(WRITER) else { return };
     for generation in 0.. {
-        write(Path::new(&folder), if generation % 2 == 0 { "sweep" } else { "tune" }, generation);
+        write(Path::new(&folder), if generation.is_multiple_of(2) { "sweep" } else { "tune" }, generation);
     }
 }
 
@@ -63,7 +63,7 @@ fn the_next_run_leaves_whole_results_after_a_kill_at_any_moment() {
         fs::write(dir.path().join("mine.csv"), "mine").expect("my file");
         let mut writer = start_writer(dir.path());
         wait_until(|| dir.path().join(list_name("sweep")).exists());
-        if kill % 2 == 0 {
+        if kill.is_multiple_of(2) {
             sleep(Duration::from_micros(random.random_range(0..100_000)));
         } else {
             wait_until(|| all_names(dir.path()).iter().any(|name| name.ends_with(".commit")));
