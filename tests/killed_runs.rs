@@ -42,7 +42,7 @@ fn write(folder: &Path, command: &'static str, generation: usize) {
 #[test]
 fn writer() {
     let Some(folder) = env::var_os(WRITER) else { return };
-    for generation in 0.. {
+    for generation in 0_usize.. {
         write(Path::new(&folder), if generation.is_multiple_of(2) { "sweep" } else { "tune" }, generation);
     }
 }
