@@ -9,13 +9,16 @@
 //! 5. [`batch`]: many built corners of one drawing, solved side by side;
 //! 6. [`studies`]: many postures, one question;
 //! 7. [`present`]: a finding in numbers, names and sentences, for any surface;
-//! 8. [`outputs`]: a finding written down.
+//! 8. [`outputs`]: a finding written down;
+//! 9. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
 //! Axes as in ISO 8855: x forward, y left, z up; lengths mm, angles degrees at every boundary and radians inside. One
 //! corner is worked in *side axes* (y outboard), so a right wheel uses the formulas of the left one. The definitions and
 //! signs of everything printed are in `docs/conventions.md`, the equations in `docs/theory.md`.
 
 pub mod batch;
+#[cfg(feature = "cli")]
+pub mod cli;
 pub mod file;
 pub mod geometry;
 pub mod measures;

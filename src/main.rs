@@ -1,9 +1,12 @@
-//! The command line of hubtrace.
+//! The program: the command line of the library around the streams of the process.
 
-mod cli;
-
+use std::env::args_os;
+use std::io::{IsTerminal, stderr, stdout};
 use std::process::ExitCode;
 
+use hubtrace::cli::{Terminal, run};
+
 fn main() -> ExitCode {
-    cli::run()
+    let (out, err, err_is_terminal) = (&mut stdout(), &mut stderr(), stderr().is_terminal());
+    ExitCode::from(run(args_os(), &mut Terminal { out, err, err_is_terminal, owns_process: true }))
 }

@@ -7,17 +7,16 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use hubtrace::geometry::{Geometry, Side};
-use hubtrace::outputs::{sha256_hex, summary_json};
-use hubtrace::present::LengthFormat;
-use hubtrace::studies::CheckFindings;
+use crate::geometry::{Geometry, Side};
+use crate::outputs::{sha256_hex, summary_json};
+use crate::present::LengthFormat;
+use crate::studies::CheckFindings;
 
-use super::Outcome;
 use super::failure::Failure;
 use super::layout::wrapped;
 use super::load;
 use super::options::Sides;
-use super::terminal;
+use super::{Outcome, Terminal};
 
 /// Read a geometry and print what it amounts to: lengths to check with tape and callipers, toe, camber, binding
 #[derive(Debug, Args)]
@@ -35,13 +34,13 @@ pub struct CheckArgs {
     quiet: bool,
 }
 
-pub fn run(args: &CheckArgs) -> Result<Outcome, Failure> {
-    let file = load::geometry(args.file.as_deref(), args.quiet)?;
+pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    let file = load::geometry(args.file.as_deref(), args.quiet, terminal)?;
     let geometry = &file.geometry;
     let found = CheckFindings::of(geometry).map_err(|singular| load::singular(&file, singular.side))?;
     if args.json {
         let summary = summary_json(&found, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
-        terminal::print(&summary)?;
+        terminal.print(&summary)?;
         return Ok(Outcome::InsideLimits);
     }
     let shown = found.wheels.iter().filter(|(side, _)| is_shown(*side, args.side, geometry));
@@ -49,7 +48,7 @@ pub fn run(args: &CheckArgs) -> Result<Outcome, Failure> {
     page.extend(shown.flat_map(|(_, wheel)| corner::lines(wheel, &geometry.travel, LengthFormat(geometry.units))));
     page.push(String::new());
     page.extend(doubts::lines(&found, geometry));
-    terminal::print(&(page.join("\n") + "\n"))?;
+    terminal.print(&(page.join("\n") + "\n"))?;
     Ok(Outcome::InsideLimits)
 }
 

@@ -1,10 +1,9 @@
 //! Why a command could not do its work: what the builder reads, and the exit code.
 
 use std::fmt::{self, Display, Formatter};
-use std::process::ExitCode;
 
-use hubtrace::file::{ReadError, listing};
-use hubtrace::outputs::WriteError;
+use crate::file::{ReadError, listing};
+use crate::outputs::WriteError;
 
 use super::layout::{quoted, wrapped};
 
@@ -43,6 +42,11 @@ impl Failure {
         Self::output(format!("a result cannot be written: {error}"), "report this")
     }
 
+    /// A command line that cannot be read, told as `clap` lays it out.
+    pub fn usage(error: &clap::Error) -> Self {
+        Self { cause: Cause::Input, text: error.render().to_string() }
+    }
+
     /// One failure for several of the same cause, each told in full.
     pub fn several(failures: impl Iterator<Item = Failure>) -> Self {
         failures
@@ -50,12 +54,12 @@ impl Failure {
             .unwrap_or_else(|| Self { cause: Cause::Mechanism, text: String::new() })
     }
 
-    pub fn exit_code(&self) -> ExitCode {
-        ExitCode::from(match self.cause {
+    pub fn exit_code(&self) -> u8 {
+        match self.cause {
             Cause::Input => 2,
             Cause::Mechanism => 3,
             Cause::Output => 4,
-        })
+        }
     }
 
     fn new(cause: Cause, what: impl Display, advice: impl Display) -> Self {

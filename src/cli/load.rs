@@ -2,21 +2,21 @@
 
 use std::path::Path;
 
-use hubtrace::file::{GeometryFile, ReadError};
-use hubtrace::geometry::Side;
-use hubtrace::present::loose_design;
-use hubtrace::studies::LooseDesign;
+use crate::file::{GeometryFile, ReadError};
+use crate::geometry::Side;
+use crate::present::loose_design;
+use crate::studies::LooseDesign;
 
 use super::failure::Failure;
-use super::terminal;
+use super::terminal::Terminal;
 
 /// A first cut with bump steer worth curing.
 const DEMO: &str = include_str!("../../geometries/first-cut.toml");
 const DEMO_NAME: &str = "demo car";
 
 /// Reads the file, or the demo car when none is given (and says so, unless `quiet`); refuses what cannot be moved.
-pub fn geometry(path: Option<&Path>, quiet: bool) -> Result<GeometryFile, Failure> {
-    let file = geometry_for_tuning(path, quiet)?;
+pub fn geometry(path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) -> Result<GeometryFile, Failure> {
+    let file = geometry_for_tuning(path, quiet, terminal)?;
     let unplaced = file.geometry.unplaced();
     if unplaced.is_empty() {
         return Ok(file);
@@ -27,12 +27,16 @@ pub fn geometry(path: Option<&Path>, quiet: bool) -> Result<GeometryFile, Failur
 }
 
 /// The same, where links may lack their chassis points: a side that lacks one cannot be moved yet, and is not tried.
-pub fn geometry_for_tuning(path: Option<&Path>, quiet: bool) -> Result<GeometryFile, Failure> {
+pub fn geometry_for_tuning(
+    path: Option<&Path>,
+    quiet: bool,
+    terminal: &mut Terminal<'_>,
+) -> Result<GeometryFile, Failure> {
     let file = match path {
         Some(path) => GeometryFile::read(path)?,
         None => {
             if !quiet {
-                terminal::note("No geometry file given: working on the built-in demo car.\n");
+                terminal.note("No geometry file given: working on the built-in demo car.\n");
             }
             GeometryFile::parse(DEMO_NAME, DEMO)?
         }

@@ -1,7 +1,10 @@
-//! Arguments → library call → text and exit code; one file per command.
+//! The command line: arguments → library call → text and exit code; one file per command.
+//!
+//! [`run_with`] runs a whole command line in process, so that other code can drive what the program does.
 
 mod check;
 mod failure;
+mod interrupts;
 mod layout;
 mod load;
 mod new;
@@ -12,12 +15,16 @@ mod terminal;
 mod tolerance;
 mod tune;
 
-use std::process::ExitCode;
+use std::ffi::OsString;
+use std::io::Write;
 
 use clap::{Parser, Subcommand};
 
-use hubtrace::geometry::Side;
-use hubtrace::studies::JudgedCar;
+use crate::geometry::Side;
+use crate::studies::JudgedCar;
+
+use failure::Failure;
+pub use terminal::Terminal;
 
 /// Rear five-link suspension for a one-off car: move it, read it, tune it before a bracket is welded.
 ///
@@ -41,7 +48,7 @@ enum Command {
 
 /// How a command that did its work ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Outcome {
+enum Outcome {
     InsideLimits,
     LimitBroken,
 }
@@ -53,20 +60,40 @@ impl Outcome {
     }
 }
 
-pub fn run() -> ExitCode {
-    let outcome = match Cli::parse().command {
-        Command::New(args) => new::run(&args),
-        Command::Check(args) => check::run(&args),
-        Command::Sweep(args) => sweep::run(&args),
-        Command::Tune(args) => tune::run(&args),
-        Command::Tolerance(args) => tolerance::run(&args),
+/// Runs a command line whose first word is the name of the program, without progress and leaving Ctrl-C to the caller;
+/// the exit code: 0 done and inside the limits, 1 done but a limit of the file is broken, 2 wrong input or usage, 3 the
+/// mechanism cannot do what was asked, 4 the output could not be written.
+pub fn run_with(
+    args: impl IntoIterator<Item = impl Into<OsString> + Clone>,
+    out: &mut (dyn Write + Send),
+    err: &mut (dyn Write + Send),
+) -> u8 {
+    run(args, &mut Terminal { out, err, err_is_terminal: false, owns_process: false })
+}
+
+/// The same on a terminal.
+pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, terminal: &mut Terminal<'_>) -> u8 {
+    let outcome = match Cli::try_parse_from(args) {
+        Ok(cli) => obey(&cli.command, terminal),
+        Err(usage) if usage.use_stderr() => Err(Failure::usage(&usage)),
+        Err(help) => terminal.print(&help.render().to_string()).map(|()| Outcome::InsideLimits),
     };
     match outcome {
-        Ok(Outcome::InsideLimits) => ExitCode::SUCCESS,
-        Ok(Outcome::LimitBroken) => ExitCode::from(1),
+        Ok(Outcome::InsideLimits) => 0,
+        Ok(Outcome::LimitBroken) => 1,
         Err(failure) => {
-            terminal::note(&failure.to_string());
+            terminal.note(&failure.to_string());
             failure.exit_code()
         }
+    }
+}
+
+fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    match command {
+        Command::New(args) => new::run(args, terminal),
+        Command::Check(args) => check::run(args, terminal),
+        Command::Sweep(args) => sweep::run(args, terminal),
+        Command::Tune(args) => tune::run(args, terminal),
+        Command::Tolerance(args) => tolerance::run(args, terminal),
     }
 }

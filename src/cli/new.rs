@@ -4,12 +4,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use hubtrace::file::{StarterRequest, Tyre, starter_text};
-use hubtrace::outputs::write_file;
+use crate::file::{StarterRequest, Tyre, starter_text};
+use crate::outputs::write_file;
 
-use super::Outcome;
 use super::failure::Failure;
-use super::terminal;
+use super::{Outcome, Terminal};
 
 /// Write a commented starter geometry whose numbers fit your wheel
 #[derive(Debug, Args)]
@@ -30,12 +29,12 @@ pub struct NewArgs {
     quiet: bool,
 }
 
-pub fn run(args: &NewArgs) -> Result<Outcome, Failure> {
+pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let request = StarterRequest::new(args.tyre, args.track).map_err(|error| Failure::input(error, ""))?;
     write_file(&args.path, &starter_text(&request), args.force)?;
     if !args.quiet {
         let path = args.path.display();
-        terminal::print(&format!(
+        terminal.print(&format!(
             "Wrote {path}: starter numbers for {request}.\n\
              Write your own over them, then run `hubtrace check {path}`.\n"
         ))?;

@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Side, Travel};
-use hubtrace::outputs::{Origin, OutputFolder, sha256_hex};
+use crate::file::GeometryFile;
+use crate::geometry::{Side, Travel};
+use crate::outputs::{Origin, OutputFolder, sha256_hex};
 
 use super::failure::Failure;
-use super::terminal;
+use super::terminal::Terminal;
 
 /// Where the results go and how they are told.
 #[derive(Debug, Args)]
@@ -44,11 +44,11 @@ impl StudyArgs {
     }
 
     /// Tells the result in the way that was asked for: as JSON, as text, or not at all.
-    pub fn tell(&self, json: &str, text: impl FnOnce() -> String) -> Result<(), Failure> {
+    pub fn tell(&self, terminal: &mut Terminal<'_>, json: &str, text: impl FnOnce() -> String) -> Result<(), Failure> {
         match (self.json, self.quiet) {
-            (true, _) => terminal::print(json),
+            (true, _) => terminal.print(json),
             (false, true) => Ok(()),
-            (false, false) => terminal::print(&text()),
+            (false, false) => terminal.print(&text()),
         }
     }
 }

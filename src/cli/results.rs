@@ -1,6 +1,6 @@
 //! What became of the output folder, for the end of a screen.
 
-use hubtrace::outputs::{OtherResults, Written};
+use crate::outputs::{OtherResults, Written};
 
 use super::layout::wrapped;
 

@@ -6,14 +6,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use hubtrace::geometry::{Geometry, Side};
-use hubtrace::outputs::{CarShown, ChartSource, charts, rows_csv, sha256_hex, summary_json};
-use hubtrace::present::{self, LengthFormat};
-use hubtrace::studies::{Rig, SweepFindings};
+use crate::geometry::{Geometry, Side};
+use crate::outputs::{CarShown, ChartSource, charts, rows_csv, sha256_hex, summary_json};
+use crate::present::{self, LengthFormat};
+use crate::studies::{Rig, SweepFindings};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, load};
+use super::{Outcome, Terminal, load};
 
 /// Move both wheels through bump and droop, roll and both together; write tables and charts
 #[derive(Debug, Args)]
@@ -26,8 +26,8 @@ pub struct SweepArgs {
     pub travel: TravelArgs,
 }
 
-pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
-    let file = load::geometry(args.file.as_deref(), args.study.quiet)?;
+pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    let file = load::geometry(args.file.as_deref(), args.study.quiet, terminal)?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
@@ -45,7 +45,7 @@ pub fn run(args: &SweepArgs) -> Result<Outcome, Failure> {
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;
 
-    args.study.tell(&summary, || screen::text(&found, &file, &written))?;
+    args.study.tell(terminal, &summary, || screen::text(&found, &file, &written))?;
     outcome(&found)
 }
 

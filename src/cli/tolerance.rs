@@ -6,20 +6,20 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use hubtrace::geometry::{Geometry, Side, Weld};
-use hubtrace::outputs::{
+use crate::geometry::{Geometry, Side, Weld};
+use crate::outputs::{
     CarShown, ChartSource, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts, tolerance_csv,
 };
-use hubtrace::present::rounded;
-use hubtrace::studies::errors::{ErrorSource, WeldClass};
-use hubtrace::studies::tolerance::{
+use crate::present::rounded;
+use crate::studies::errors::{ErrorSource, WeldClass};
+use crate::studies::tolerance::{
     LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest,
 };
-use hubtrace::studies::{JudgedCar, Rig};
+use crate::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs, number};
-use super::{Outcome, load};
+use super::{Outcome, Terminal, load};
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
 #[derive(Debug, Args)]
@@ -76,8 +76,8 @@ pub enum LinksArg {
     Cut,
 }
 
-pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
-    let file = load::geometry(args.file.as_deref(), args.study.quiet)?;
+pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    let file = load::geometry(args.file.as_deref(), args.study.quiet, terminal)?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
@@ -105,7 +105,7 @@ pub fn run(args: &ToleranceArgs) -> Result<Outcome, Failure> {
     let written = folder.write(&args.study.out, args.study.force)?;
 
     let screen = screen::Screen { file: &file, found: &found };
-    args.study.tell(&summary, || screen.text(&written))?;
+    args.study.tell(terminal, &summary, || screen.text(&written))?;
     Ok(Outcome::of(&found.car, sides))
 }
 

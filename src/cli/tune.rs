@@ -2,26 +2,24 @@
 
 mod screen;
 
-use std::io::{IsTerminal, stderr};
 use std::path::PathBuf;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 use clap::Args;
 
-use hubtrace::file::{GeometryFile, rewrite};
-use hubtrace::geometry::{Geometry, Side};
-use hubtrace::outputs::{
+use crate::file::{GeometryFile, rewrite};
+use crate::geometry::{Geometry, Side};
+use crate::outputs::{
     CarShown, ChartSource, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
-use hubtrace::present::words;
-use hubtrace::studies::Sensitivity;
-use hubtrace::studies::tune::{
-    Answer, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry,
-};
+use crate::present::words;
+use crate::studies::Sensitivity;
+use crate::studies::tune::{Answer, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
 
 use super::failure::Failure;
+use super::interrupts::Interrupts;
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, load, terminal};
+use super::{Outcome, Terminal, load};
 
 /// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
 #[derive(Debug, Args)]
@@ -43,16 +41,14 @@ pub struct TuneArgs {
     pub travel: TravelArgs,
 }
 
-/// Set by Ctrl-C; the search then ends with the best so far.
-static STOPPED: AtomicBool = AtomicBool::new(false);
-
-pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
-    let file = load::geometry_for_tuning(args.file.as_deref(), args.study.quiet)?;
+pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    let file = load::geometry_for_tuning(args.file.as_deref(), args.study.quiet, terminal)?;
     let mut folder = args.study.results("tune", args.file.as_deref(), &file);
     folder.refuse_input(&args.study.out, &tuned_names())?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let sides = args.study.side.sides();
-    let tuned = searched(&geometry, sides, args)?;
+    let interrupts = Interrupts::from_now(terminal.owns_process);
+    let tuned = searched(&geometry, sides, args, interrupts, terminal)?;
 
     let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(args.robust))).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
@@ -62,7 +58,7 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
         seed: args.seed,
         starts: args.starts as usize,
         robust: args.robust,
-        stopped_early: STOPPED.load(Ordering::Relaxed),
+        stopped_early: interrupts.came(),
     };
     let others = other_answers(&file, &geometry, &tuned, args.robust)?;
     let found = TuneFindings::of(&geometry, tuned, &after, sides, run)
@@ -87,31 +83,36 @@ pub fn run(args: &TuneArgs) -> Result<Outcome, Failure> {
     let written = folder.write(&args.study.out, args.study.force)?;
 
     let screen = screen::Screen { file: &file, geometry: &geometry, found: &found };
-    args.study.tell(&summary, || screen.text(&written))?;
+    args.study.tell(terminal, &summary, || screen.text(&written))?;
     Ok(Outcome::of(car, sides))
 }
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.
-fn searched(geometry: &Geometry, sides: &[Side], args: &TuneArgs) -> Result<Vec<TunedSide>, Failure> {
-    // A second handler cannot be set; without one Ctrl-C ends the program before anything is written, which loses nothing.
-    let _ = ctrlc::set_handler(|| STOPPED.store(true, Ordering::Relaxed));
-    let done = AtomicUsize::new(0);
-    let shows = stderr().is_terminal() && !args.study.quiet;
+fn searched(
+    geometry: &Geometry,
+    sides: &[Side],
+    args: &TuneArgs,
+    interrupts: Interrupts,
+    terminal: &mut Terminal<'_>,
+) -> Result<Vec<TunedSide>, Failure> {
+    let shows = terminal.err_is_terminal && !args.study.quiet;
+    let done = Mutex::new((0, &mut *terminal));
     let progress = || {
-        let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+        let (done, terminal) = &mut *done.lock().unwrap_or_else(PoisonError::into_inner);
+        *done += 1;
         if shows {
-            terminal::note(&format!("\rtuning: {done} of {} starts done (Ctrl-C keeps the best so far) ", args.starts));
+            terminal.note(&format!("\rtuning: {done} of {} starts done (Ctrl-C keeps the best so far) ", args.starts));
         }
     };
     let options = SearchOptions {
         seed: args.seed,
         starts: args.starts as usize,
-        stop: &|| STOPPED.load(Ordering::Relaxed),
+        stop: &|| interrupts.came(),
         progress: &progress,
     };
     let tuned = tune(geometry, sides, &options);
     if shows {
-        terminal::note("\n");
+        terminal.note("\n");
     }
     tuned.map_err(|error| failure(geometry, &error))
 }

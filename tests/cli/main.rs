@@ -4,6 +4,7 @@ mod car;
 mod check;
 mod documents;
 mod help;
+mod in_process;
 mod new;
 mod options;
 mod outside;

@@ -1,9 +1,9 @@
 //! One corner at design: the wheel, the lengths to compare with the car, and how near it is to binding.
 
-use hubtrace::geometry::Travel;
-use hubtrace::present::words::sentence_start;
-use hubtrace::present::{LengthFormat, rounded};
-use hubtrace::studies::{Health, Inspection, LinkInspection, OVERTRAVEL_MM, SideBind};
+use crate::geometry::Travel;
+use crate::present::words::sentence_start;
+use crate::present::{LengthFormat, rounded};
+use crate::studies::{Health, Inspection, LinkInspection, OVERTRAVEL_MM, SideBind};
 
 use super::super::layout::{column, wrapped};
 

@@ -1,8 +1,8 @@
 //! What to doubt: warnings, starter numbers, and what the file leaves open.
 
-use hubtrace::file::{StarterRequest, untouched_points};
-use hubtrace::geometry::Geometry;
-use hubtrace::studies::CheckFindings;
+use crate::file::{StarterRequest, untouched_points};
+use crate::geometry::Geometry;
+use crate::studies::CheckFindings;
 
 use super::super::layout::wrapped;
 

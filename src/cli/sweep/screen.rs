@@ -2,11 +2,11 @@
 
 use std::fmt::{Result, Write};
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Over, Quantity, Side};
-use hubtrace::outputs::Written;
-use hubtrace::present::{self, LengthFormat, rounded, trimmed, words};
-use hubtrace::studies::{CarFindings, SweepFindings, ToeFindings, Verdict};
+use crate::file::GeometryFile;
+use crate::geometry::{Over, Quantity, Side};
+use crate::outputs::Written;
+use crate::present::{self, LengthFormat, rounded, trimmed, words};
+use crate::studies::{CarFindings, SweepFindings, ToeFindings, Verdict};
 
 use crate::cli::layout::wrapped;
 use crate::cli::results;

@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Geometry, Interval, Quantity, Side, Unit};
-use hubtrace::outputs::Written;
-use hubtrace::present::{LengthFormat, rounded, weld_study, words};
-use hubtrace::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
+use crate::file::GeometryFile;
+use crate::geometry::{Geometry, Interval, Quantity, Side, Unit};
+use crate::outputs::Written;
+use crate::present::{LengthFormat, rounded, weld_study, words};
+use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 
 use crate::cli::layout::wrapped;
 use crate::cli::results;

@@ -2,15 +2,15 @@
 
 use std::fmt::Write;
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Geometry, Interval, Quantity};
-use hubtrace::outputs::Written;
-use hubtrace::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
-use hubtrace::studies::errors::ErrorSource;
-use hubtrace::studies::tune::{
+use crate::file::GeometryFile;
+use crate::geometry::{Geometry, Interval, Quantity};
+use crate::outputs::Written;
+use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
+use crate::studies::errors::ErrorSource;
+use crate::studies::tune::{
     Answer, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
 };
-use hubtrace::studies::{State, Verdict};
+use crate::studies::{State, Verdict};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
