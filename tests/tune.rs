@@ -44,7 +44,7 @@ fn with_corner(geometry: &Geometry, left: Corner) -> Geometry {
 
 /// Worst bump steer of a car as `sweep` finds it, deg.
 fn swept_worst_deg(car: &JudgedCar) -> f64 {
-    ToeCurve::of(&car.heave, Side::Left).worst_change_deg.abs()
+    ToeCurve::of(&car.heave.rows, &car.heave.design.left).worst_change_deg.abs()
 }
 
 #[test]

@@ -79,7 +79,7 @@ fn swept(geometry: &Geometry, problem: &TuneProblem, design_vector: &[f64]) -> (
     let right = Corner { side: Side::Right, ..left.clone() };
     let car = Geometry { left, right, ..geometry.clone() };
     let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
-    let worst = ToeCurve::of(&judged.heave, Side::Left).worst_change_deg.abs();
+    let worst = ToeCurve::of(&judged.heave.rows, &judged.heave.design.left).worst_change_deg.abs();
     (worst, judged.verdicts.iter().all(|verdict| verdict.state != State::Fail))
 }
 

@@ -35,7 +35,7 @@ pub struct Curves {
 impl<'g> JudgedCar<'g> {
     pub fn of(rig: Rig<'g>) -> Self {
         let (heave, roll, curves) = (Heave::run(&rig), Roll::run(&rig), Curves::of(&rig));
-        let toe = PerSide::of(|side| ToeCurve::of(&heave, side));
+        let toe = PerSide::of(|side| ToeCurve::of(&heave.rows, &heave.design[side]));
         Self { verdicts: verdicts(&rig, &heave, &roll), rig, heave, roll, toe, curves }
     }
 

@@ -2,10 +2,8 @@
 
 use serde::Serialize;
 
-use super::heave::Heave;
 use super::rig::RigWheel;
 use super::rows::Rows;
-use crate::geometry::Side;
 use crate::measures::{Row, toe_mm};
 
 /// Bump steer of one wheel: the change of toe from design over the heave travel.
@@ -28,11 +26,11 @@ pub struct ToeCurve {
 }
 
 impl ToeCurve {
-    /// From a heave study.
-    pub fn of(heave: &Heave, side: Side) -> Self {
-        let design = &heave.design[side].wheel;
+    /// From the rows of a heave study and the wheel at design.
+    pub fn of(heave: &Rows, design: &Row) -> Self {
+        let (side, design) = (design.side, &design.wheel);
         let change = |row: &Row| (row.bump_mm, row.wheel.toe_deg - design.toe_deg);
-        let changes: Vec<(f64, f64)> = heave.rows.of(side).map(change).collect();
+        let changes: Vec<(f64, f64)> = heave.of(side).map(change).collect();
         let (worst_at_bump_mm, worst_change_deg) = worst(changes.iter().copied());
         let slope_deg_per_mm = slope_through_design(&changes);
         let bow_deg = changes.iter().map(|(bump, change)| (change - slope_deg_per_mm * bump).abs()).fold(0.0, f64::max);

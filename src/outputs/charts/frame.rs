@@ -2,8 +2,8 @@
 
 use super::labels::{Area, LabelPlacer, spread, width_of};
 use super::scale::Scale;
-use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle};
-use super::stroke::Stroke;
+use super::sheet::{Anchor, PenError, Sheet, TextStyle};
+use super::stroke::{SheetPoint, Stroke};
 
 /// Width and height of a chart on the page.
 pub const CHART: (u32, u32) = (900, 660);

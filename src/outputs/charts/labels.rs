@@ -1,6 +1,7 @@
 //! Where words can stand without covering each other or the curves.
 
-use super::sheet::{PenError, Sheet, SheetPoint, TextStyle};
+use super::sheet::{PenError, Sheet, TextStyle};
+use super::stroke::SheetPoint;
 
 /// Width of an average letter of a sans-serif face over its size, plain and bold; on the wide side.
 const LETTER_WIDTH: f64 = 0.58;

@@ -4,7 +4,8 @@ use nalgebra::Point3;
 
 use super::context::ChartContext;
 use super::labels::broken;
-use super::sheet::{Anchor, PenError, Sheet, SheetPoint, TextStyle};
+use super::sheet::{Anchor, PenError, Sheet, TextStyle};
+use super::stroke::SheetPoint;
 use crate::geometry::Corner;
 use crate::present::words::sentence_start;
 

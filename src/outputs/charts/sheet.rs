@@ -9,10 +9,8 @@ use plotters::element::{Circle, PathElement, Polygon};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, FontStyle, FontTransform, RGBColor, ShapeStyle, WHITE};
 
-use super::stroke::{Stroke, dashes, thinned};
+use super::stroke::{SheetPoint, Stroke, dashes, thinned};
 
-/// A place on the sheet: right and down from its upper left corner.
-pub type SheetPoint = (f64, f64);
 /// What the pen can fail with.
 pub type PenError = DrawingAreaErrorKind<io::Error>;
 

@@ -1,6 +1,7 @@
 //! Line styles that can be told apart in grey, and what a path needs before it is drawn.
 
-use super::sheet::SheetPoint;
+/// A place on the sheet: right and down from its upper left corner, in points of the page.
+pub type SheetPoint = (f64, f64);
 
 /// How a line looks: grey (0 is black), width and the lengths of its dashes and gaps in turn, in points.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -6,8 +6,8 @@ use super::labels::{Area, LabelPlacer, width_of};
 use super::linkage::{Drawn, Seen, View};
 use super::points::PointTable;
 use super::scale::{round_step, short};
-use super::sheet::{Anchor, POINT_MM, PenError, Sheet, SheetPoint, TextStyle, draw};
-use super::stroke::Stroke;
+use super::sheet::{Anchor, POINT_MM, PenError, Sheet, TextStyle, draw};
+use super::stroke::{SheetPoint, Stroke};
 use crate::mechanism::Posture;
 use crate::present::words::sentence_start;
 
