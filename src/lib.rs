@@ -16,6 +16,8 @@
 //! corner is worked in *side axes* (y outboard), so a right wheel uses the formulas of the left one. The definitions and
 //! signs of everything printed are in `docs/conventions.md`, the equations in `docs/theory.md`.
 
+#![warn(missing_docs)]
+
 pub mod batch;
 #[cfg(feature = "cli")]
 pub mod cli;

@@ -9,19 +9,48 @@ use std::path::PathBuf;
 #[derive(Debug)]
 pub enum WriteError {
     /// The file to be written exists already, and nobody said that it may be overwritten.
-    Exists { path: PathBuf },
+    Exists {
+        /// That was to be written.
+        path: PathBuf,
+    },
     /// The output folder holds files of these names that this program did not write, or that were changed since.
-    Foreign { folder: PathBuf, names: Vec<String> },
+    Foreign {
+        /// The output folder.
+        folder: PathBuf,
+        /// Of its files that this program did not write, or that were changed since.
+        names: Vec<String>,
+    },
     /// A list of own files in the output folder is none, so that no file can be told from the user's.
-    ListUnreadable { path: PathBuf },
+    ListUnreadable {
+        /// Of the list.
+        path: PathBuf,
+    },
     /// A result would take the place of the file that it was made from.
-    Input { path: PathBuf },
+    Input {
+        /// Of the input that a result would replace.
+        path: PathBuf,
+    },
     /// Something other than a plain file stands in the place of a file.
-    NotAFile { path: PathBuf, found: &'static str },
+    NotAFile {
+        /// Where a result was to go.
+        path: PathBuf,
+        /// What stands there instead.
+        found: &'static str,
+    },
     /// The output folder's name belongs to something that is no folder.
-    NotAFolder { path: PathBuf },
+    NotAFolder {
+        /// Given as a folder.
+        path: PathBuf,
+    },
     /// The system refused.
-    System { action: Action, path: PathBuf, source: io::Error },
+    System {
+        /// What was tried.
+        action: Action,
+        /// On which file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
 }
 
 /// What was being done when the system refused.

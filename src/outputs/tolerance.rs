@@ -195,6 +195,7 @@ struct JigSetMember {
 }
 
 impl<'f> ToleranceSummary<'f> {
+    /// Of a finished weld study.
     pub fn of(found: &'f ToleranceFindings) -> Self {
         let geometry = found.car.geometry();
         Self { name: &geometry.name, tolerance: member(found, geometry) }

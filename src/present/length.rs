@@ -40,6 +40,7 @@ impl LengthFormat {
         format!("{} {}", self.finer(mm), self.symbol())
     }
 
+    /// In the unit of the file, with its symbol: `12.5 mm`.
     pub fn with_unit(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.symbol())
     }

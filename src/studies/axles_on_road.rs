@@ -10,8 +10,11 @@ use crate::measures::{Row, roll_centre};
 /// A place of the road on which a wheel cannot stand, though neither a stop nor a bind forbids it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MissingRow {
+    /// Of the wheel that finds no place.
     pub side: Side,
+    /// Deg, left side of the body up positive.
     pub body_roll_deg: f64,
+    /// Mm, body up positive.
     pub ride_height_change_mm: f64,
 }
 

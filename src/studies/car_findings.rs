@@ -20,16 +20,23 @@ use crate::geometry::{Quantity, Side, warnings};
 /// Of a sweep or a tuning, as far as the wheels asked for go. As JSON it is most of `summary.json`.
 #[derive(Debug, Clone, Serialize)]
 pub struct CarFindings<'g> {
+    /// The car with the rows of its studies, for tables and charts.
     #[serde(skip)]
     pub judged: JudgedCar<'g>,
     /// The wheels asked for, left before right.
     #[serde(skip)]
     pub sides: Vec<Side>,
+    /// Of the car.
     pub name: String,
+    /// How far it was moved.
     pub travel: TravelFindings,
+    /// The toe curve of each wheel asked for.
     pub heave: BTreeMap<Side, ToeFindings>,
+    /// The axle in body roll.
     pub roll: RollFindings,
+    /// Every verdict on the wheels asked for and on the axle.
     pub limits: Vec<Verdict>,
+    /// How many limits of the file hold.
     pub limit_totals: LimitTotals,
     /// What a builder should look at again, one sentence each; empty for a sound car.
     pub warnings: Vec<String>,
@@ -38,7 +45,9 @@ pub struct CarFindings<'g> {
 /// How far the car was moved.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TravelFindings {
+    /// Up to the bump stop.
     pub bump_mm: f64,
+    /// Down to the droop stop.
     pub droop_mm: f64,
     /// Both ways.
     pub body_roll_deg: f64,
@@ -47,11 +56,14 @@ pub struct TravelFindings {
 /// The toe curve of one wheel and what follows from it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ToeFindings {
+    /// The curve itself.
     #[serde(flatten)]
     pub curve: ToeCurve,
+    /// The same in mm over the span at which toe is read.
     pub over_span: ToeOverSpan,
     /// Rows of the heave study.
     pub rows: usize,
+    /// Where the wheel binds inside its travel.
     pub binds: Vec<SideBind>,
     /// About the other ride heights of the file.
     pub ride_heights: Vec<RideHeightSteer>,
@@ -64,14 +76,18 @@ pub struct ToeFindings {
 /// The axle in body roll.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RollFindings {
+    /// Of the roll study, for the wheels asked for.
     pub rows: usize,
     /// Largest roll steer either way, deg; `None` when no row has both wheels.
     pub worst_roll_steer_deg: Option<f64>,
+    /// Where a wheel meets its stop in roll.
     pub stops: Vec<RollStop>,
+    /// Roads on which a tyre finds no place.
     pub missing_rows: Vec<MissingRow>,
 }
 
 impl<'g> CarFindings<'g> {
+    /// Of a judged car, as far as these wheels go.
     pub fn of(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
         let geometry = judged.geometry();
         let travel = &geometry.travel;

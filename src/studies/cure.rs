@@ -15,13 +15,16 @@ use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Side};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Mostly {
+    /// More of it is slope.
     Slope,
+    /// More of it is bow.
     Bow,
 }
 
 /// Where one bracket must go, and what is then left.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cure {
+    /// What the curve is mostly made of.
     pub mostly: Mostly,
     /// Name of the link whose chassis bracket moves.
     pub link: String,
@@ -38,6 +41,7 @@ pub struct Cure {
 pub struct BracketMove {
     /// y is outboard on both sides.
     pub axis: Axis,
+    /// How far, mm; x forward, y outboard, z up.
     pub by_mm: f64,
 }
 

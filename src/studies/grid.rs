@@ -9,6 +9,7 @@ use super::stations::stations;
 /// The grid study: both wheels on the road at every ride height with every angle of roll.
 #[derive(Debug, Clone)]
 pub struct Grid {
+    /// Ride height and roll together.
     pub rows: Rows,
     /// Positions that a stop forbids.
     pub left_out: usize,

@@ -13,6 +13,7 @@ use crate::mechanism::Bind;
 /// The first bind met on one side in one direction.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SideBind {
+    /// Of the wheel.
     #[serde(skip)]
     pub side: Side,
     /// The stop that the wheel was on its way to; a bind at design has no sign to tell it by.
@@ -34,6 +35,7 @@ impl SideBind {
 /// The heave study: each wheel along its own path, from full droop to full bump.
 #[derive(Debug, Clone)]
 pub struct Heave {
+    /// Of both wheels, from full droop to full bump.
     pub rows: Rows,
     /// The row at design height, which every wheel has.
     pub design: PerSide<Row>,
@@ -44,6 +46,7 @@ pub struct Heave {
 }
 
 impl Heave {
+    /// Moves both wheels through the travel of the file.
     pub fn run(rig: &Rig) -> Self {
         let travel = &rig.geometry.travel;
         let stations_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);

@@ -18,10 +18,13 @@ const CLOSE_TO_BINDING: f64 = 0.02;
 /// Everything that `check` tells of a car.
 #[derive(Debug, Clone, Serialize)]
 pub struct CheckFindings {
+    /// Of the car.
     pub name: String,
+    /// The right side is the mirror image of the left.
     pub mirrored: bool,
     /// Distance between the contact points at design, across the car, mm.
     pub track_mm: f64,
+    /// Both corners at design.
     pub wheels: PerSide<Inspection>,
     /// What a builder should look at again, one sentence each; empty for a sound car.
     pub warnings: Vec<String>,
@@ -34,27 +37,36 @@ pub struct CheckFindings {
 /// One corner at design.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Inspection {
+    /// Which corner.
     pub side: Side,
+    /// Per wheel, toe-in positive.
     pub toe_deg: f64,
     /// Toe of the wheel over [`crate::geometry::Wheel::toe_span_mm`].
     pub toe_mm: f64,
+    /// Over which toe is stated in mm.
     pub toe_span_mm: f64,
+    /// Top of the wheel leaning out positive.
     pub camber_deg: f64,
     /// Contact point on a level road, car axes.
     pub contact_mm: [f64; 3],
+    /// In the order of the file.
     pub links: Vec<LinkInspection>,
     /// Margin against binding at design, see [`margin_at_design`]; no unit.
     pub margin: f64,
+    /// The margin in words.
     pub health: Health,
     /// Where the wheel binds when driven on to [`OVERTRAVEL_MM`], if it does.
     pub binds_in_droop: Option<SideBind>,
+    /// The same on the way up.
     pub binds_in_bump: Option<SideBind>,
 }
 
 /// One link as tape and callipers show it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LinkInspection {
+    /// Of the link.
     pub name: String,
+    /// Between its two points.
     pub eye_to_eye_mm: f64,
     /// From its upright hole to those of the links after it, in the order of the file.
     pub holes_mm: Vec<f64>,
@@ -64,15 +76,20 @@ pub struct LinkInspection {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Health {
+    /// Binding at design or so near to it that a step further binds.
     AllButBinding,
+    /// A little error of the points can make it bind.
     CloseToBinding,
+    /// Far from it.
     WellClear,
 }
 
 /// Something that is not checked, and the table or keys that would give it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Lacking {
+    /// What cannot be told.
     pub what: &'static str,
+    /// The keys that would tell it.
     pub needs: String,
 }
 

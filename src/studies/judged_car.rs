@@ -12,13 +12,20 @@ use crate::measures::{RodEndMeasures, Row, rod_ends};
 /// Steps between the ends of a curve that make it smooth in print.
 const STEPS_OF_A_CURVE: f64 = 120.0;
 
+/// A car with its heave and roll studies, toe curves and verdicts.
 #[derive(Debug, Clone)]
 pub struct JudgedCar<'g> {
+    /// The wheels on their paths.
     pub rig: Rig<'g>,
+    /// Bump and droop, the body level.
     pub heave: Heave,
+    /// Body roll, the ride height unchanged.
     pub roll: Roll,
+    /// Of each wheel.
     pub toe: PerSide<ToeCurve>,
+    /// Both wheels, then the axle.
     pub verdicts: Vec<Verdict>,
+    /// For charts.
     pub curves: Curves,
 }
 
@@ -29,16 +36,19 @@ pub struct Curves {
     pub travel: PerSide<Vec<Row>>,
     /// Bump travel, mm, and the misalignment of the rod ends of each link there.
     pub rod_ends: PerSide<Vec<(f64, [RodEndMeasures; 5])>>,
+    /// Both wheels in body roll.
     pub roll: Roll,
 }
 
 impl<'g> JudgedCar<'g> {
+    /// Moves a car and judges it.
     pub fn of(rig: Rig<'g>) -> Self {
         let (heave, roll, curves) = (Heave::run(&rig), Roll::run(&rig), Curves::of(&rig));
         let toe = PerSide::of(|side| ToeCurve::of(&heave.rows, &heave.design[side]));
         Self { verdicts: verdicts(&rig, &heave, &roll), rig, heave, roll, toe, curves }
     }
 
+    /// What was moved.
     pub fn geometry(&self) -> &'g Geometry {
         self.rig.geometry
     }

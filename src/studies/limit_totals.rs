@@ -10,12 +10,16 @@ use crate::geometry::Quantity;
 pub struct LimitTotals {
     /// In the file.
     pub set: usize,
+    /// Kept.
     pub pass: usize,
+    /// Broken.
     pub fail: usize,
+    /// Neither, for want of data or travel.
     pub not_checked: usize,
 }
 
 impl LimitTotals {
+    /// Of a list of verdicts.
     pub fn of(verdicts: &[Verdict]) -> Self {
         let mut totals = Self::default();
         for quantity in Quantity::ALL {

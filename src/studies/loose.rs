@@ -14,7 +14,10 @@ pub enum LooseDesign {
     /// All five are parallel.
     Parallel,
     /// Only so many of the five hold the wheel, the rest repeat them.
-    Repeated { holding: usize },
+    Repeated {
+        /// How many of the five hold the wheel.
+        holding: usize,
+    },
 }
 
 impl LooseDesign {

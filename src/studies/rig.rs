@@ -13,15 +13,20 @@ pub const STOP_TOLERANCE_MM: f64 = 1e-6;
 /// One wheel: its corner and its path between the stops.
 #[derive(Debug, Clone)]
 pub struct RigWheel<'g> {
+    /// The drawn corner.
     pub corner: &'g Corner,
+    /// Its wheel through all travel.
     pub path: WheelPath,
+    /// Where its tyre meets the road at design.
     pub design_contact: DesignContact,
+    /// The car that it belongs to.
     pub geometry: &'g Geometry,
 }
 
 /// A wheel standing on a road.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WheelOnRoad {
+    /// Of the wheel there.
     pub posture: Posture,
     /// Error of the height of the contact point over the road, mm.
     pub contact_error_mm: f64,
@@ -196,14 +201,18 @@ fn room_mm(bind: Option<Bind>) -> f64 {
     if bind.is_some() { 0.0 } else { STOP_TOLERANCE_MM }
 }
 
+/// An end of the wheel travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum WheelStop {
+    /// Up.
     Bump,
+    /// Down.
     Droop,
 }
 
 impl WheelStop {
+    /// `bump` or `droop`.
     pub fn name(self) -> &'static str {
         match self {
             WheelStop::Bump => "bump",
@@ -215,6 +224,7 @@ impl WheelStop {
 /// A design posture that cannot be moved: the links leave a freedom, or bump travel cannot drive the wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct SingularDesign {
+    /// Of the corner.
     pub side: Side,
 }
 
@@ -233,8 +243,11 @@ impl std::error::Error for SingularDesign {}
 /// Both wheels of a car with their paths.
 #[derive(Debug, Clone)]
 pub struct Rig<'g> {
+    /// The drawn car.
     pub geometry: &'g Geometry,
+    /// Its left wheel.
     pub left: RigWheel<'g>,
+    /// Its right wheel.
     pub right: RigWheel<'g>,
 }
 
@@ -246,6 +259,7 @@ impl<'g> Rig<'g> {
         Ok(Self { geometry, left, right })
     }
 
+    /// The wheel of a side.
     pub fn wheel(&self, side: Side) -> &RigWheel<'g> {
         match side {
             Side::Left => &self.left,

@@ -14,13 +14,16 @@ use crate::measures::{Reading, Row};
 pub struct RollStop {
     /// ISO 8855 sign.
     pub body_roll_deg: f64,
+    /// Of the wheel.
     pub side: Side,
+    /// Which of its stops.
     pub stop: WheelStop,
 }
 
 /// The roll study: both wheels on the road while the body rolls.
 #[derive(Debug, Clone)]
 pub struct Roll {
+    /// Of both wheels, by rising body roll.
     pub rows: Rows,
     /// The row of each wheel at design height, as the heave study has it: what changes in roll are counted from.
     pub design: PerSide<Row>,

@@ -9,6 +9,7 @@ use crate::mechanism::{Linkage, Posture, PostureSensitivity};
 /// What one millimetre of one coordinate changes, the link following its points.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Effect {
+    /// That is one millimetre off.
     pub coordinate: Coordinate,
     /// Slope of the toe curve, deg per 25 mm, per mm.
     pub slope_deg_per_25mm: f64,
@@ -27,6 +28,7 @@ pub struct Effect {
 /// The toe curve of a wheel with its derivatives by all 30 coordinates, and what they do to the rest.
 #[derive(Debug, Clone)]
 pub struct Sensitivity {
+    /// Of the wheel.
     pub side: Side,
     /// Bump travel of each row, mm.
     pub bump_mm: Vec<f64>,
@@ -34,6 +36,7 @@ pub struct Sensitivity {
     pub toe_change_deg: Vec<f64>,
     /// Its derivatives at each row, deg per mm, in the order of [`Coordinate::all`].
     pub toe_by_coordinate: Vec<Vec<f64>>,
+    /// One for each coordinate of each pickup.
     pub effects: Vec<Effect>,
 }
 

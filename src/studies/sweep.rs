@@ -10,13 +10,18 @@ use super::rig::Rig;
 use super::rows::Rows;
 use crate::geometry::Side;
 
+/// Everything that `sweep` tells of a car.
 #[derive(Debug, Clone, Serialize)]
 pub struct SweepFindings<'g> {
+    /// The moved car.
     #[serde(flatten)]
     pub car: CarFindings<'g>,
+    /// Of ride height and roll together.
     #[serde(rename = "grid")]
     pub grid_findings: GridFindings,
+    /// How exactly the rows were solved.
     pub solver_check: SolverCheck,
+    /// For its table.
     #[serde(skip)]
     pub grid: Grid,
 }
@@ -24,15 +29,18 @@ pub struct SweepFindings<'g> {
 /// Ride height and body roll together.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GridFindings {
+    /// For the wheels asked for.
     pub rows: usize,
     /// Positions that a stop forbids.
     pub positions_left_out: usize,
+    /// Roads on which a tyre finds no place.
     pub missing_rows: Vec<MissingRow>,
 }
 
 /// How well the equations of every row of both wheels are met.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SolverCheck {
+    /// Of all studies.
     pub rows: usize,
     /// Largest error of any link, of the driving equation and of the height over the road.
     pub worst_mm: f64,

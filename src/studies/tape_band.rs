@@ -16,9 +16,11 @@ const SEED: u64 = 20;
 pub struct TapeBand {
     /// One standard deviation of each measured coordinate, mm.
     pub tape_sd_mm: f64,
+    /// Worst bump steer of the points as measured.
     pub as_drawn_deg: f64,
     /// 19 of 20 wheels that move lie in it.
     pub band_deg: Interval,
+    /// Built to find it.
     pub wheels: usize,
     /// Wheels that do not get through their travel, and are not in the band.
     pub lost: usize,

@@ -21,6 +21,7 @@ pub enum Termination {
 }
 
 impl Termination {
+    /// In words.
     pub fn name(self) -> &'static str {
         match self {
             Termination::Converged => "converged",

@@ -49,11 +49,15 @@ impl ToeCurve {
 /// The angles of a toe curve as they are read at the wheel, mm over a span; signs as in [`ToeCurve`].
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ToeOverSpan {
+    /// Over which toe is read.
     pub span_mm: f64,
+    /// The largest change of toe.
     pub worst_change_mm: f64,
     /// mm per 25 mm of bump.
     pub slope_mm_per_25mm: f64,
+    /// See [`ToeCurve::bow_deg`].
     pub bow_mm: f64,
+    /// At design height.
     pub design_toe_mm: f64,
 }
 

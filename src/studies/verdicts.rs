@@ -11,15 +11,19 @@ use crate::measures::{Measure, Reading, Row, rod_ends};
 /// Pass, fail, or not checked because there is no limit, no data, or no travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum State {
+    /// Inside the limit wherever it applies.
     #[serde(rename = "pass")]
     Pass,
+    /// Outside it somewhere.
     #[serde(rename = "fail")]
     Fail,
+    /// Neither can be said.
     #[serde(rename = "not checked")]
     NotChecked,
 }
 
 impl State {
+    /// As screens show it.
     pub fn words(self) -> &'static str {
         match self {
             State::Pass => "pass",
@@ -33,6 +37,7 @@ impl State {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(into = "VerdictRecord")]
 pub struct Verdict {
+    /// What is judged.
     pub quantity: Quantity,
     /// `None` for a quantity of the whole axle.
     pub side: Option<Side>,
@@ -40,6 +45,7 @@ pub struct Verdict {
     pub range: Option<Interval>,
     /// The band that the values must keep; `None` when the file sets none.
     pub limit: Option<Interval>,
+    /// What it comes to.
     pub state: State,
     /// Why the range is not all that a limit is about: such a range can fail but cannot pass.
     pub gap: Option<&'static str>,

@@ -55,12 +55,14 @@ pub struct ChartSource<'s> {
     pub file: &'s str,
     /// Hash of its text, hexadecimal.
     pub input_sha256: &'s str,
+    /// Which car of it.
     pub car: CarShown,
 }
 
 /// Which car a chart shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CarShown {
+    /// As the file has it.
     AsInFile,
     /// As in the file, and tuned.
     BeforeAndAfterTuning,

@@ -3,9 +3,13 @@
 /// A class of the standard, A the finest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum WeldClass {
+    /// The finest.
     A,
+    /// Second.
     B,
+    /// Third.
     C,
+    /// The coarsest.
     D,
 }
 
@@ -13,6 +17,7 @@ pub enum WeldClass {
 const UP_TO_MM: [f64; 6] = [30.0, 120.0, 400.0, 1000.0, 2000.0, f64::INFINITY];
 
 impl WeldClass {
+    /// Its letter.
     pub fn name(self) -> &'static str {
         match self {
             WeldClass::A => "A",

@@ -3,7 +3,9 @@
 /// How many cars of a number did something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Proportion {
+    /// So many.
     pub count: usize,
+    /// Of so many.
     pub of: usize,
 }
 

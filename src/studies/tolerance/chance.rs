@@ -13,6 +13,7 @@ use crate::studies::rig::Rig;
 pub struct CarChance {
     /// `None` without `[limits]`, or when none of them can be tried.
     pub share: Option<Proportion>,
+    /// How many limits of the file were tried.
     pub limits: LimitCount,
 }
 

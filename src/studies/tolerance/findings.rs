@@ -17,10 +17,13 @@ const CARS_BESIDE: usize = 2000;
 /// What is asked of a weld study.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToleranceRequest {
+    /// How many are built.
     pub cars: usize,
+    /// The same seed gives the same cars.
     pub seed: u64,
     /// How far pickups are off; the same on both wheels.
     pub errors: ErrorSource,
+    /// What is done about them.
     pub links: LinksAfterWelding,
     /// One standard deviation of a toe reading, deg, for a last bracket.
     pub gauge_sd_deg: f64,
@@ -47,7 +50,12 @@ pub enum NoTolerance {
     /// Nothing can be built from the drawing.
     NotMovable(NoWheelModel),
     /// The bracket of this link cannot be the last.
-    NoLastBracket { link: String, why: NoLastBracket },
+    NoLastBracket {
+        /// Named or found.
+        link: String,
+        /// On one of its two sides.
+        why: NoLastBracket,
+    },
     /// No bracket at all can be the last: moving them changes toe next to nothing.
     NothingFlattens,
 }
@@ -55,12 +63,15 @@ pub enum NoTolerance {
 /// A finished weld study of a car.
 #[derive(Debug, Clone)]
 pub struct ToleranceFindings<'g> {
+    /// What was asked.
     pub request: ToleranceRequest,
     /// As drawn.
     pub car: JudgedCar<'g>,
     /// The wheels asked for, left before right.
     pub sides: Vec<Side>,
+    /// What each millimetre of a pickup does.
     pub sensitivities: PerSide<Sensitivity>,
+    /// The built cars.
     pub study: Tolerance,
     /// What the last bracket gains, or would gain; `None` with links as cut, when enough cars pass without, or when no bracket
     /// serves both wheels.
@@ -69,16 +80,20 @@ pub struct ToleranceFindings<'g> {
     pub jigs: Option<JigBudget>,
     /// A wheel is outside the bump-steer limit before anything is welded.
     pub drawing_breaks_bump_steer: bool,
+    /// What of the file's limits was not tried.
     pub not_checked: NotChecked,
 }
 
 /// Bump steer of the same cars with and without a bracket that is welded last.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LastBracketGain {
+    /// Which one, and how well it is placed.
     pub bracket: LastBracket,
     /// The study itself was built so; otherwise these are fewer cars, built to tell the gain.
     pub in_study: bool,
+    /// All brackets welded before the curve is gauged.
     pub without: BumpSteerOdds,
+    /// This bracket welded after it.
     pub with: BumpSteerOdds,
     /// Length of the move, mm: half of the cars and 95 of 100 stay below.
     pub moves_mm: PerSide<(f64, f64)>,
@@ -98,6 +113,7 @@ pub struct BumpSteerOdds {
 /// What of the file's limits no built car is held to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct NotChecked {
+    /// Each with its reason.
     pub limits: Vec<NotTried>,
     /// Bump steer about the other ride heights: the limit is tried about the drawn one.
     pub ride_heights: bool,

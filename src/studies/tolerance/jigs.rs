@@ -15,6 +15,7 @@ use crate::studies::sensitivity::Sensitivity;
 /// What a jig holds, on both wheels alike.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Jigged {
+    /// A single dimension.
     Coordinate(Coordinate),
     /// All three coordinates of one pickup.
     Pickup(Pickup),
@@ -23,6 +24,7 @@ pub enum Jigged {
 /// A set of dimensions and what it brings.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JigSet {
+    /// In the order in which they help.
     pub held: Vec<Jigged>,
     /// Proportion that keeps the bump-steer limit with both wheels, to first order.
     pub predicted: f64,

@@ -36,12 +36,16 @@ pub struct LastBracket {
 /// Why a bracket cannot be the last.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoLastBracket {
+    /// No link has that name.
     NoSuchLink {
+        /// Where it is missing.
         side: Side,
     },
     /// Moving it changes toe by no more than this anywhere, deg per mm.
     ChangesNothing {
+        /// Where it does so little.
         side: Side,
+        /// The most that it does.
         deg_per_mm: f64,
     },
 }

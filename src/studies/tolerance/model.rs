@@ -14,12 +14,16 @@ use crate::studies::toe_curve::slope_through_design;
 /// Why a drawing cannot be built many times.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoWheelModel {
+    /// The links do not hold or move the wheel.
     Singular {
+        /// Of the wheel.
         side: Side,
     },
     /// It binds as drawn, inside its travel.
     Binds {
+        /// Of the wheel.
         side: Side,
+        /// Where it binds.
         bind: Bind,
     },
 }
@@ -40,8 +44,11 @@ pub struct BuiltWheel {
 /// One wheel of a drawing, ready to be built.
 #[derive(Debug, Clone)]
 pub struct WheelModel<'g> {
+    /// The drawn car.
     pub geometry: &'g Geometry,
+    /// The drawn corner.
     pub corner: &'g Corner,
+    /// Its links as drawn.
     pub linkage: Linkage,
     /// Bump travel of the rows of the heave study, mm.
     pub bump_mm: Vec<f64>,
@@ -60,6 +67,7 @@ pub struct WheelModel<'g> {
 const SAME_STATION_MM: f64 = 1e-6;
 
 impl<'g> WheelModel<'g> {
+    /// Of one side; refused when the drawn wheel cannot be moved through its travel.
     pub fn new(rig: &Rig<'g>, side: Side) -> Result<Self, NoWheelModel> {
         let geometry = rig.geometry;
         let corner = geometry.corner(side);

@@ -14,17 +14,21 @@ pub fn percentile(values: &mut [f64], share: f64) -> Option<f64> {
 /// Numbers counted in equal bins. Those beyond the ends are counted in the first and the last.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Histogram {
+    /// Lower edge of the first bin.
     pub low: f64,
     /// Width of a bin.
     pub width: f64,
+    /// How many numbers are in each bin.
     pub counts: Vec<u32>,
 }
 
 impl Histogram {
+    /// Empty bins between two numbers.
     pub fn new(low: f64, high: f64, bins: usize) -> Self {
         Self { low, width: (high - low) / bins as f64, counts: vec![0; bins] }
     }
 
+    /// Counts a number.
     pub fn add(&mut self, value: f64) {
         let bin = self.bin(value);
         self.counts[bin] += 1;
@@ -56,7 +60,9 @@ const ROOM: f64 = 2.0;
 /// Toe curves of any number of cars, counted at every travel: its size does not depend on the number of cars.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CurveBand {
+    /// Of each row.
     pub bump_mm: Vec<f64>,
+    /// The changes of toe counted at each row.
     pub toe_change_deg: Vec<Histogram>,
 }
 

@@ -33,10 +33,13 @@ pub enum Finish {
 /// How many cars to build, and how.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MonteCarlo {
+    /// How many are built.
     pub cars: usize,
+    /// The same seed gives the same cars.
     pub seed: u64,
     /// Errors of the left and of the right wheel, drawn independently of each other.
     pub error_models: PerSide<ErrorModel>,
+    /// What is done about the links.
     pub finish: Finish,
 }
 
@@ -51,24 +54,33 @@ impl MonteCarlo {
 /// A drawing ready to be built any number of times.
 #[derive(Debug, Clone)]
 pub struct ToleranceStudy<'g> {
+    /// The drawn car.
     pub geometry: &'g Geometry,
+    /// Of both wheels.
     pub models: PerSide<WheelModel<'g>>,
+    /// Of both wheels as drawn.
     pub sensitivities: PerSide<Sensitivity>,
     drawn: BuiltCar,
+    /// To which built cars are held.
     pub limits: TriedLimits,
 }
 
 /// How one figure spreads over the cars that move through their whole travel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spread {
+    /// What spreads.
     pub quantity: Quantity,
     /// `None` for a figure of the whole axle.
     pub side: Option<Side>,
     /// As drawn; its size, or the value itself of what is read at design.
     pub nominal: f64,
+    /// Half of them stay below.
     pub p50: f64,
+    /// 90 of 100 stay below.
     pub p90: f64,
+    /// 99 of 100 stay below.
     pub p99: f64,
+    /// Of the file.
     pub limit: Option<Interval>,
     /// Cars that keep the limit, of all cars: one that binds keeps none.
     pub chance: Option<Proportion>,
@@ -77,8 +89,11 @@ pub struct Spread {
 /// Wheels that could not be moved through their travel, by the reason.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct LostCars {
+    /// The links as cut do not reach.
     pub does_not_assemble: usize,
+    /// They bind inside their travel.
     pub binds: usize,
+    /// The links do not hold the wheel.
     pub singular: usize,
 }
 
@@ -99,6 +114,7 @@ impl LostCars {
         }
     }
 
+    /// For whatever reason.
     pub fn all(self) -> usize {
         self.does_not_assemble + self.binds + self.singular
     }
@@ -107,16 +123,21 @@ impl LostCars {
 /// The finished study.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tolerance {
+    /// Built.
     pub cars: usize,
+    /// Of their errors.
     pub seed: u64,
+    /// What was done about the links.
     pub finish: Finish,
     /// Left, right, then the axle.
     pub spreads: Vec<Spread>,
     /// Cars whose wheels and axle keep every limit that is tried on them; `None` without `[limits]`, or when none is tried.
     pub within_all_limits: Option<Proportion>,
+    /// How many limits of the file were tried.
     pub limits: LimitCount,
     /// Cars with both wheels inside the bump-steer limit; `None` when it is not tried.
     pub within_bump_steer: Option<Proportion>,
+    /// Wheels that are in no figure.
     pub lost: PerSide<LostCars>,
     /// Toe curves.
     pub bands: PerSide<CurveBand>,
@@ -127,6 +148,7 @@ pub struct Tolerance {
 }
 
 impl Tolerance {
+    /// How a quantity of one wheel spreads; `None` when it is not followed.
     pub fn spread(&self, quantity: Quantity, side: Side) -> Option<&Spread> {
         self.spreads.iter().find(|spread| spread.quantity == quantity && spread.side == Some(side))
     }
@@ -193,6 +215,7 @@ struct Counted {
 type LastLinks = Option<PerSide<usize>>;
 
 impl<'g> ToleranceStudy<'g> {
+    /// Of a judged car; refused when a drawn wheel cannot be moved through its travel.
     pub fn new(car: &JudgedCar<'g>) -> Result<Self, NoWheelModel> {
         let (rig, geometry) = (&car.rig, car.geometry());
         let models = PerSide::try_of(|side| WheelModel::new(rig, side))?;

@@ -19,14 +19,18 @@ pub struct TriedLimits {
 /// A limit of the file that no built car is held to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NotTried {
+    /// With a limit in the file.
     pub quantity: Quantity,
+    /// Why built cars are not held to it.
     pub reason: &'static str,
 }
 
 /// How many limits were tried on the cars, of those in the file; each quantity counts once for both wheels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct LimitCount {
+    /// Tried on built cars.
     pub checked: usize,
+    /// In the file.
     pub set: usize,
 }
 
@@ -56,6 +60,7 @@ impl TriedLimits {
         }
     }
 
+    /// How many are tried, of how many.
     pub fn count(&self) -> LimitCount {
         LimitCount { checked: self.set - self.not_tried.len(), set: self.set }
     }

@@ -29,11 +29,14 @@ const MIN_GAIN: f64 = 1e-6;
 /// Where a descent ended, and why there.
 #[derive(Debug, Clone)]
 pub struct Descent {
+    /// Where it ended.
     pub iterate: Iterate,
+    /// Why it ended.
     pub termination: Termination,
 }
 
 impl Descent {
+    /// What the car there comes to.
     pub fn evaluation(&self) -> &Evaluation {
         &self.iterate.evaluation
     }

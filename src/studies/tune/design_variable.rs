@@ -12,7 +12,9 @@ use crate::mechanism::{LinkGradient, Linkage};
 /// One thing that may move, and how far.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DesignVariable {
+    /// What it moves.
     pub kind: VariableKind,
+    /// How far, mm or deg from the drawn place.
     pub range: AdjustmentRange,
 }
 
@@ -21,55 +23,75 @@ pub struct DesignVariable {
 pub enum VariableKind {
     /// A coordinate of a pickup: x, y (outboard) or z.
     Pickup {
+        /// Index of the link.
         link: usize,
+        /// Which end of it.
         end: End,
+        /// Along which axis.
         axis: Axis,
     },
     /// A spacer along the bolt of a rod end.
     Bolt {
+        /// Index of the link.
         link: usize,
+        /// Which end of it.
         end: End,
     },
     /// Along a frame tube, off it, or round it.
     OnTube {
+        /// Index of the link.
         link: usize,
+        /// Index of the tube.
         tube: usize,
+        /// Which way.
         way: TubeWay,
     },
     /// The length of a link, its points staying where they are.
     Length {
+        /// Index of the link.
         link: usize,
     },
     /// The clock angle of the upright about the spindle, deg.
     Clock,
+    /// The spring's end on the frame.
     SpringChassis {
+        /// Along which axis.
         axis: Axis,
     },
+    /// The spring's moving end.
     SpringMount {
+        /// Along which axis.
         axis: Axis,
     },
     /// The final drive: the inner joint of the halfshaft.
     FinalDrive {
+        /// Along which axis.
         axis: Axis,
     },
 }
 
+/// How a bracket moves on its frame tube.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TubeWay {
+    /// Along it, mm.
     Slide,
+    /// Away from it, mm.
     StandOff,
+    /// Round it, deg.
     Turn,
 }
 
 /// A corner with a design vector applied.
 #[derive(Debug, Clone)]
 pub struct Moved {
+    /// With its points moved.
     pub corner: Corner,
     /// What each link is longer than its points are apart, mm.
     pub longer_mm: [f64; 5],
 }
 
 impl Moved {
+    /// Its links, of the lengths that they then have.
     pub fn linkage(&self) -> Linkage {
         let drawn = Linkage::new(&self.corner);
         (0..5).filter(|&i| self.longer_mm[i] != 0.0).fold(drawn, |linkage, i| linkage.lengthened(i, self.longer_mm[i]))
@@ -83,6 +105,7 @@ pub struct DesignVariables<'g> {
     tubes: &'g [Tube],
     /// Links whose chassis point the file leaves to be found.
     pub(super) unplaced: [bool; 5],
+    /// In file order.
     pub list: Vec<DesignVariable>,
 }
 
@@ -135,6 +158,7 @@ impl<'g> DesignVariables<'g> {
         Self { drawn, tubes: &[], unplaced: [false; 5], list }
     }
 
+    /// The corner that they move.
     pub fn drawn(&self) -> &'g Corner {
         self.drawn
     }

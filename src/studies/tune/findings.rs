@@ -12,32 +12,41 @@ use crate::studies::sensitivity::Sensitivity;
 /// How a tuning was run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TuneRun {
+    /// The same seed gives the same answers.
     pub seed: u64,
+    /// Places that the search started from.
     pub starts: usize,
     /// The most forgiving answer is wanted in place of the flattest.
     pub robust: bool,
+    /// By the user.
     pub stopped_early: bool,
 }
 
+/// Everything that `tune` tells of a car.
 #[derive(Debug, Clone)]
 pub struct TuneFindings<'g> {
+    /// How it was run.
     pub run: TuneRun,
     /// `None` for a car that has no pickups yet or cannot be moved.
     pub drawn: Option<JudgedCar<'g>>,
     /// Of the tuned car.
     pub car: CarFindings<'g>,
+    /// Those that were tuned.
     pub sides: Vec<SideFindings>,
+    /// Of the answers, once welded.
     pub odds: TunedOdds,
 }
 
 /// One side, tuned.
 #[derive(Debug, Clone)]
 pub struct SideFindings {
+    /// The search and its answers.
     pub tuned: TunedSide,
     /// Of the drawn car, or of the tuned one when the drawn one has no pickups; `None` when a posture is singular.
     pub sensitivity: Option<Sensitivity>,
     /// Coordinates on which toe depends most, the strongest first, and least, the weakest first.
     pub most: Vec<Strength>,
+    /// The weakest first.
     pub least: Vec<Strength>,
     /// What one bracket alone would do to the drawn car.
     pub cure: Option<Cure>,
@@ -46,7 +55,9 @@ pub struct SideFindings {
 /// Largest change of toe anywhere in the travel with one millimetre of a coordinate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strength {
+    /// That is moved.
     pub coordinate: Coordinate,
+    /// Size of the change of toe.
     pub deg_per_mm: f64,
 }
 

@@ -32,7 +32,9 @@ pub type Bounds = Vec<Interval>;
 /// A design vector and what it comes to.
 #[derive(Debug, Clone)]
 pub struct Iterate {
+    /// Mm or deg from the drawn place.
     pub design_vector: Vec<f64>,
+    /// At that vector.
     pub evaluation: Evaluation,
 }
 

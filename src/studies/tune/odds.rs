@@ -14,7 +14,9 @@ const SEED: u64 = 1;
 /// The odds of a car that is built with adjusted links.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildOdds {
+    /// Built.
     pub cars: usize,
+    /// Of their errors.
     pub seed: u64,
     /// Of cars: both wheels, every limit that is tried on them.
     pub chance: CarChance,
@@ -25,6 +27,7 @@ pub struct BuildOdds {
 /// How the worst bump steer of one wheel of a side spreads, deg.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WorstOfWheel {
+    /// Without errors.
     pub as_drawn_deg: f64,
     /// 9 of 10 wheels stay below.
     pub p90_deg: f64,
@@ -58,6 +61,7 @@ impl BuildOdds {
 /// The odds of the two answers that a tuning offers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TunedOdds {
+    /// Of the flattest answer.
     pub flattest: Option<BuildOdds>,
     /// `None` when no side has such an answer.
     pub most_forgiving: Option<BuildOdds>,

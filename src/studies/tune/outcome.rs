@@ -16,6 +16,7 @@ use crate::studies::termination::Termination;
 /// One side of a car, tuned.
 #[derive(Debug, Clone)]
 pub struct TunedSide {
+    /// Which side.
     pub side: Side,
     /// Worst bump steer as drawn, deg per wheel; `None` when the drawn car has no pickups yet or cannot be moved.
     pub before_deg: Option<f64>,
@@ -45,15 +46,19 @@ impl TunedSide {
 pub struct Answer {
     /// The corner at its new drawn posture.
     pub corner: Corner,
+    /// Worst bump steer over the travel, per wheel.
     pub worst_toe_deg: f64,
     /// How the descent to it ended.
     pub termination: Termination,
     /// True when every limit that tuning knows holds.
     pub limits_hold: bool,
+    /// Points that moved.
     pub moves: Vec<Move>,
     /// DesignVariables that are no coordinate, in mm or deg from the drawn place, counted as in the file.
     pub settings: Vec<(VariableKind, f64)>,
+    /// In file order.
     pub targets: Vec<TargetReached>,
+    /// What more room would better, the most first.
     pub held_back: Vec<HeldBack>,
     /// Limits that an answer short of perfect stands at.
     pub at_limits: Vec<ResidualOf>,
@@ -69,13 +74,16 @@ impl Answer {
 /// A point that went somewhere else, car axes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Move {
+    /// Its name.
     pub point: String,
     /// `None` for a pickup that the file did not have yet.
     pub from: Option<Point3<f64>>,
+    /// Where it belongs now, car axes, mm.
     pub to: Point3<f64>,
 }
 
 impl Move {
+    /// Between both places; `None` for a point that is new.
     pub fn distance_mm(&self) -> Option<f64> {
         self.from.map(|from| (self.to - from).norm())
     }
@@ -84,15 +92,18 @@ impl Move {
 /// How far a target was met.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TargetReached {
+    /// What was aimed at.
     pub quantity: Quantity,
     /// The value furthest from its band.
     pub value: f64,
+    /// Inside its band, but for a hundredth of what matters.
     pub reached: bool,
 }
 
 /// A variable that stands at an end of its room and keeps the worst figure from getting better.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldBack {
+    /// What stands at the end of its range.
     pub variable: VariableKind,
     /// The end it stands at, mm or deg from the drawn place.
     pub at: f64,
@@ -108,11 +119,24 @@ pub enum TuneError {
     /// Nothing is free on any side asked for.
     NothingFree,
     /// A variable changes no figure that is wanted or limited.
-    ChangesNothing { side: Side, variable: VariableKind },
+    ChangesNothing {
+        /// Of the corner.
+        side: Side,
+        /// What does nothing.
+        variable: VariableKind,
+    },
     /// A target on a figure that the file lacks the data for.
-    NotMeasurable { side: Side, quantity: Quantity },
+    NotMeasurable {
+        /// Of the corner.
+        side: Side,
+        /// What cannot be measured.
+        quantity: Quantity,
+    },
     /// No start could be moved through its travel.
-    NoStart { side: Side },
+    NoStart {
+        /// Of the corner.
+        side: Side,
+    },
 }
 
 impl std::fmt::Display for TuneError {

@@ -16,10 +16,12 @@ use crate::studies::stations::stations;
 pub enum ResidualOf {
     /// Change of toe at a bump travel, mm, from a ride height's own place on the path.
     Toe {
+        /// Up positive.
         bump_mm: f64,
     },
     /// Change of toe that one standard deviation of one independent error of the pickups makes at a bump travel.
     Spread,
+    /// A target of the file.
     Target(Quantity),
     /// A limit of the file.
     Limit(Quantity),
@@ -27,17 +29,22 @@ pub enum ResidualOf {
     AsSet(Measure),
     /// Room of pickups that tuning places itself.
     PickupsApart,
+    /// The least length of a link whose pickup tuning places.
     LinkLength,
 }
 
 /// A figure, the band it should keep, and how it changes with each number of the design vector.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Residual {
+    /// What it is about.
     pub subject: ResidualOf,
+    /// In the unit of its subject.
     pub value: f64,
+    /// Inside it the residual is zero.
     pub band: Interval,
     /// Makes misses of different units comparable: 1 is a miss that matters in the shop.
     pub scale: f64,
+    /// Derivative of the value by each design variable, per mm or deg.
     pub gradient: Vec<f64>,
 }
 
@@ -62,7 +69,9 @@ impl Residual {
 /// Everything that is wanted and everything that is held, at one design vector.
 #[derive(Debug, Clone)]
 pub struct Evaluation {
+    /// Residuals to be minimised.
     pub objective: Vec<Residual>,
+    /// Residuals to be held at zero.
     pub limits: Vec<Residual>,
 }
 
@@ -95,6 +104,7 @@ const TOE_DEG: f64 = 0.01;
 
 /// The question put to one corner.
 pub struct TuneProblem<'g> {
+    /// What may move.
     pub variables: DesignVariables<'g>,
     car: &'g Car,
     geometry: &'g Geometry,

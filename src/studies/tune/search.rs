@@ -15,6 +15,7 @@ use crate::studies::termination::Termination;
 
 /// How a search is run. The same seed gives the same answer on any number of threads.
 pub struct SearchOptions<'a> {
+    /// The same seed gives the same starts.
     pub seed: u64,
     /// Descents, the first of them from the car as drawn.
     pub starts: usize,
