@@ -4,6 +4,7 @@
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
+use super::least_squares::Directions;
 use super::rig::Rig;
 use super::sensitivity::Sensitivity;
 use super::termination::Termination;
@@ -51,6 +52,8 @@ const MAX_MM: f64 = 40.0;
 const TRIED: usize = 3;
 /// A second coordinate must at least halve what the first one leaves.
 const WORTH_A_SECOND: f64 = 0.5;
+/// A direction of a bracket that does less than this, against its strongest, does nothing that rounding leaves to be seen.
+const MIN_SINGULAR_RATIO: f64 = 1e-9;
 
 /// The cure of one wheel's present curve, other limits held; `None` when no single bracket helps.
 pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
@@ -103,10 +106,9 @@ fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
     let rows = sensitivity.toe_change_deg.len();
     let slopes = DMatrix::from_fn(rows, columns.len(), |i, j| sensitivity.toe_by_coordinate[i][columns[j]]);
     let curve = DVector::from_column_slice(&sensitivity.toe_change_deg);
-    // A set that does not act on toe at all leaves the curve as it is.
-    let by_mm = (slopes.tr_mul(&slopes)).try_inverse().map(|inverse| inverse * slopes.tr_mul(&-&curve));
-    by_mm.map_or(f64::INFINITY, |by| {
-        let reached = by.map(|mm| mm.clamp(-MAX_MM, MAX_MM));
+    let directions = Directions::new(&slopes, &DVector::from_element(columns.len(), 1.0), MIN_SINGULAR_RATIO);
+    directions.map_or(f64::INFINITY, |directions| {
+        let reached = directions.solve(&curve).map(|mm| mm.clamp(-MAX_MM, MAX_MM));
         (curve + slopes * reached).norm_squared()
     })
 }

@@ -8,6 +8,7 @@ mod grid;
 mod heave;
 mod inspection;
 mod judged_car;
+pub mod least_squares;
 mod limit_totals;
 mod loose;
 mod rig;

@@ -8,10 +8,10 @@
 //! reading_k + toe change of the car itself at height k, bracket moved, less the same with it unmoved
 //! ```
 //!
-//! is least (Gauss–Newton with exact derivatives); a direction that does next to nothing is left alone. Welding it then
-//! leaves a placing error. Tested by `tests/tolerance_outside.rs` against an independent least-squares fit.
+//! is least (with exact derivatives); a direction that does next to nothing is left alone. Welding it then leaves a placing
+//! error. Tested by `tests/tolerance_outside.rs` against an independent least-squares fit.
 
-use nalgebra::{Matrix2, SymmetricEigen, Vector2, Vector3};
+use nalgebra::{DMatrix, DVector, Vector3};
 
 use super::model::WheelModel;
 use super::statistics::percentile;
@@ -20,6 +20,7 @@ use crate::measures::{Measure, gradient};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
 use crate::studies::errors::ErrorModel;
 use crate::studies::errors::random::{Purpose, UnitDeviates, normal_pair, stream};
+use crate::studies::least_squares::{Directions, FitOptions, LeastSquaresProblem, Linearisation, NoFit, fit};
 use crate::studies::sensitivity::Sensitivity;
 
 /// The bracket that is welded last, and how well that is done.
@@ -56,7 +57,7 @@ const MIN_EFFECT_DEG: f64 = 1e-3;
 const MIN_SHARE: f64 = 0.02;
 /// A move this short is the last, mm; the next would be a few per cent of it.
 const SETTLED_MM: f64 = 1e-6;
-const MAX_STEPS: usize = 30;
+const MAX_STEPS: u64 = 30;
 /// Slots and shims of a bracket seldom give more than this either way, mm.
 const MAX_MM: f64 = 10.0;
 /// Cars in which every bracket is tried to first order.
@@ -132,70 +133,63 @@ pub fn move_of(
     errors: &PickupErrors,
     gauge_errors_deg: &[f64],
 ) -> Result<[f64; 2], BuildFailure> {
-    let mut move_mm = Vector2::zeros();
-    for _ in 0..MAX_STEPS {
-        let car = moved(model.corner, link, errors, move_mm.into());
-        let step = flattening(&curve(model, link, &car)?, gauge_errors_deg, model.design);
-        move_mm += step;
-        if step.norm() <= SETTLED_MM {
-            break;
+    let placing = Placing { model, link, errors, gauge_errors_deg };
+    // A bracket that has not settled after so many rounds of gauging is welded where it is.
+    let fit = fit(&placing, DVector::zeros(2), &fit_options()).map_err(|why| match why {
+        NoFit::Start(why) => why,
+        NoFit::NotFinite => BuildFailure::Singular,
+    })?;
+    Ok([fit.parameters[0], fit.parameters[1]])
+}
+
+fn fit_options() -> FitOptions {
+    FitOptions {
+        scale: DVector::from_element(2, 1.0),
+        min_singular_ratio: MIN_SHARE,
+        settled: SETTLED_MM,
+        max_steps: MAX_STEPS,
+    }
+}
+
+/// A bracket placed to the gauge: the parameters are its moves in its plane, mm, a residual is the change of toe from the
+/// drawn wheel height at a row with the error of its reading, deg.
+struct Placing<'m> {
+    model: &'m WheelModel<'m>,
+    link: usize,
+    errors: &'m PickupErrors,
+    gauge_errors_deg: &'m [f64],
+}
+
+impl LeastSquaresProblem for Placing<'_> {
+    type Failure = BuildFailure;
+
+    fn linearised(&self, move_mm: &DVector<f64>) -> Result<Linearisation, BuildFailure> {
+        let Self { model, link, .. } = *self;
+        let car = moved(model.corner, link, self.errors, [move_mm[0], move_mm[1]]);
+        let path = WheelPath::follow_built(&model.linkage, &car, LinkSetting::Adjusted, &model.bump_mm)?;
+        let built = model.linkage.built(&car, LinkSetting::Adjusted);
+        let plane = plane_of(model.corner, link);
+        let singular = |_: SolveError| BuildFailure::Singular;
+        let rows = model.bump_mm.len();
+        let (mut residuals, mut jacobian) = (DVector::zeros(rows), DMatrix::zeros(rows, 2));
+        for (row, &bump_mm) in model.bump_mm.iter().enumerate() {
+            let posture = path.at(bump_mm).ok_or(BuildFailure::Singular)?;
+            let sensitivity = PostureSensitivity::new(&built, &posture).map_err(singular)?;
+            let by = gradient(Measure::Toe, model.corner, &model.geometry.car, &posture, &sensitivity)
+                .ok_or(BuildFailure::Singular)?;
+            residuals[row] = model.toe_at(&posture);
+            plane.iter().enumerate().for_each(|(k, way)| jacobian[(row, k)] = by.links.chassis[link].dot(way));
         }
-    }
-    Ok(move_mm.into())
-}
-
-/// Change of toe from the drawn wheel height at one row, deg, and its derivatives in the plane, deg per mm.
-struct Reading {
-    change_deg: f64,
-    by_move: Vector2<f64>,
-}
-
-fn curve(model: &WheelModel, link: usize, car: &PickupErrors) -> Result<Vec<Reading>, BuildFailure> {
-    let path = WheelPath::follow_built(&model.linkage, car, LinkSetting::Adjusted, &model.bump_mm)?;
-    let built = model.linkage.built(car, LinkSetting::Adjusted);
-    let [first, second] = plane_of(model.corner, link);
-    let singular = |_: SolveError| BuildFailure::Singular;
-    let mut readings = Vec::with_capacity(model.bump_mm.len());
-    for &bump_mm in &model.bump_mm {
-        let posture = path.at(bump_mm).ok_or(BuildFailure::Singular)?;
-        let sensitivity = PostureSensitivity::new(&built, &posture).map_err(singular)?;
-        let by = gradient(Measure::Toe, model.corner, &model.geometry.car, &posture, &sensitivity)
-            .ok_or(BuildFailure::Singular)?;
-        let by = by.links.chassis[link];
-        readings.push(Reading {
-            change_deg: model.toe_at(&posture),
-            by_move: Vector2::new(by.dot(&first), by.dot(&second)),
-        });
-    }
-    let Reading { change_deg, by_move } = readings[model.design];
-    for reading in &mut readings {
-        reading.change_deg -= change_deg;
-        reading.by_move -= by_move;
-    }
-    Ok(readings)
-}
-
-/// The move that flattens the readings to first order.
-fn flattening(readings: &[Reading], gauge_errors_deg: &[f64], design: usize) -> Vector2<f64> {
-    let (mut squares, mut product) = (Matrix2::zeros(), Vector2::zeros());
-    for (row, (reading, error)) in readings.iter().zip(gauge_errors_deg).enumerate() {
-        if row != design {
-            squares += reading.by_move * reading.by_move.transpose();
-            product += reading.by_move * (reading.change_deg + error);
+        let (design_deg, by_design) = (residuals[model.design], jacobian.row(model.design).into_owned());
+        for (row, error_deg) in self.gauge_errors_deg.iter().enumerate().filter(|(row, _)| *row != model.design) {
+            residuals[row] += error_deg - design_deg;
+            let mut by = jacobian.row_mut(row);
+            by -= &by_design;
         }
+        residuals[model.design] = 0.0;
+        jacobian.row_mut(model.design).fill(0.0);
+        Ok(Linearisation { residuals, jacobian })
     }
-    least_squares(squares, product)
-}
-
-/// `−S⁻¹ p` in the directions that do something.
-fn least_squares(squares: Matrix2<f64>, product: Vector2<f64>) -> Vector2<f64> {
-    let eigen = SymmetricEigen::new(squares);
-    let most = eigen.eigenvalues.max();
-    let parts = (0..2).filter(|&k| eigen.eigenvalues[k] > MIN_SHARE * MIN_SHARE * most).map(|k| {
-        let way = eigen.eigenvectors.column(k);
-        way * (-way.dot(&product) / eigen.eigenvalues[k])
-    });
-    parts.sum()
 }
 
 /// Derivative of toe at one row along a direction of a bracket.
@@ -217,7 +211,7 @@ pub fn best_last_bracket(
     let able = corner.links.iter().filter_map(|link| {
         let bracket = LastBracket { link: link.name.clone(), ..trial.clone() };
         let index = bracket.on(sensitivity, corner).ok()?;
-        Some((first_order(sensitivity, corner, error_model, seed, index, &bracket), bracket.link))
+        Some((first_order(sensitivity, corner, error_model, seed, index, &bracket)?, bracket.link))
     });
     let rank = |trial: &Trial| if trial.move_mm <= MAX_MM { (0, trial.worst_deg) } else { (1, trial.move_mm) };
     let better = |a: &(Trial, String), b: &(Trial, String)| {
@@ -242,30 +236,26 @@ fn first_order(
     seed: u64,
     link: usize,
     bracket: &LastBracket,
-) -> Trial {
+) -> Option<Trial> {
     let plane = plane_of(corner, link);
-    let ways: Vec<Vector2<f64>> = sensitivity
-        .toe_by_coordinate
-        .iter()
-        .map(|row| Vector2::new(along(row, link, &plane[0]), along(row, link, &plane[1])))
-        .collect();
-    let squares: Matrix2<f64> = ways.iter().map(|way| way * way.transpose()).sum();
+    let rows = &sensitivity.toe_by_coordinate;
+    let by_move = DMatrix::from_fn(rows.len(), 2, |row, k| along(&rows[row], link, &plane[k]));
+    let directions = Directions::new(&by_move, &fit_options().scale, MIN_SHARE)?;
     let one = |car: u64| {
         let errors_mm = error_model.draw(seed, car, corner.side);
-        let gauge = gauge_errors_deg(seed, car, corner.side, bracket.gauge_sd_deg, ways.len());
-        let rows = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate);
-        let changes: Vec<f64> = rows
-            .map(|(drawn, by)| drawn + by.iter().zip(&errors_mm).map(|(by, error)| by * error).sum::<f64>())
-            .collect();
-        let product = ways.iter().zip(&changes).zip(&gauge).map(|((way, change), error)| way * (change + error)).sum();
-        let move_mm = least_squares(squares, product);
-        let placed = move_mm + Vector2::from(placing_errors_mm(seed, car, corner.side, bracket.placing_sd_mm));
-        let left = ways.iter().zip(&changes).map(|(way, change)| (change + way.dot(&placed)).abs());
-        (left.fold(0.0, f64::max), move_mm.norm())
+        let gauge = gauge_errors_deg(seed, car, corner.side, bracket.gauge_sd_deg, rows.len());
+        let change = |(drawn, by): (&f64, &Vec<f64>)| {
+            drawn + by.iter().zip(&errors_mm).map(|(by, error)| by * error).sum::<f64>()
+        };
+        let changes = DVector::from_iterator(rows.len(), sensitivity.toe_change_deg.iter().zip(rows).map(change));
+        let move_mm = directions.solve(&(&changes + DVector::from_vec(gauge)));
+        let placing_mm = placing_errors_mm(seed, car, corner.side, bracket.placing_sd_mm);
+        let left = changes + &by_move * (&move_mm + DVector::from_row_slice(&placing_mm));
+        (left.amax(), move_mm.norm())
     };
     let (worst, mut moves): (Vec<f64>, Vec<f64>) = (0..TRIAL_CARS).map(one).unzip();
-    Trial {
+    Some(Trial {
         worst_deg: worst.iter().sum::<f64>() / TRIAL_CARS as f64,
         move_mm: percentile(&mut moves, 0.95).unwrap_or(0.0),
-    }
+    })
 }

@@ -1,0 +1,6 @@
+//! Least squares against certified values, an independent network adjustment, answers on paper, and problems that trap plain
+//! Gauss–Newton.
+
+mod certified;
+mod distances;
+mod traps;
