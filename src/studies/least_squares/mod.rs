@@ -32,6 +32,7 @@ pub trait LeastSquaresProblem {
 /// Residuals, each over the standard deviation of its reading, and their derivatives.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Linearisation {
+    /// What the parameters leave of each reading.
     pub residuals: DVector<f64>,
     /// A row for each residual, a column for each parameter.
     pub jacobian: DMatrix<f64>,
@@ -46,14 +47,18 @@ pub struct FitOptions {
     pub min_singular_ratio: f64,
     /// A step no longer than this, in `scale`, is the last.
     pub settled: f64,
+    /// Steps that are tried at most.
     pub max_steps: u64,
 }
 
 /// Fitted parameters, and how well the residuals determine them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
+    /// Each in its unit.
     pub parameters: DVector<f64>,
+    /// Why the iteration ended.
     pub termination: Termination,
+    /// What the parameters leave of each reading, over its standard deviation.
     pub residuals: DVector<f64>,
     /// Directions in which the parameters are determined.
     pub rank: usize,
@@ -66,6 +71,7 @@ pub struct Fit {
 }
 
 impl Fit {
+    /// What has been made least.
     pub fn sum_of_squares(&self) -> f64 {
         self.residuals.norm_squared()
     }
