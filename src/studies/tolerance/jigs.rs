@@ -129,22 +129,23 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
 
 /// Sampled toe curves to first order, and what each jig takes away from them.
 #[derive(Clone)]
-struct Samples {
-    wheels: PerSide<Wheel>,
+struct Samples<'s> {
+    wheels: PerSide<Wheel<'s>>,
     limit_deg: f64,
 }
 
 #[derive(Clone)]
-struct Wheel {
-    rows: usize,
+struct Wheel<'s> {
+    /// Derivatives of the change of toe by the coordinates, a row after the other, deg per mm.
+    toe_by_coordinate: &'s [Vec<f64>],
     /// Change of toe, a car after the other.
     toe_deg: Vec<f64>,
-    /// What is gone from each when a coordinate is held, in the same order.
-    gone_deg: Vec<Vec<f64>>,
+    /// How much of the error of each coordinate is gone when it is held, a car after the other, mm.
+    gone_mm: Vec<[f64; Coordinate::COUNT]>,
 }
 
-impl Samples {
-    fn new(weld_study: &ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
+impl<'s> Samples<'s> {
+    fn new(weld_study: &'s ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
         let wheels = PerSide::of(|side| {
             Wheel::new(&weld_study.sensitivities[side], &options.error_models[side], options.seed, side, jig_sd_mm)
         });
@@ -195,32 +196,37 @@ impl Samples {
     /// Holds a coordinate in all that follows.
     fn hold(&mut self, k: usize) {
         for (_, wheel) in self.wheels.as_mut() {
-            wheel.toe_deg.iter_mut().zip(&wheel.gone_deg[k]).for_each(|(toe, gone)| *toe -= gone);
+            let cars = wheel.toe_deg.chunks_mut(wheel.toe_by_coordinate.len()).zip(&wheel.gone_mm);
+            for (toe_deg, gone_mm) in cars {
+                for (toe, by) in toe_deg.iter_mut().zip(wheel.toe_by_coordinate) {
+                    *toe -= by[k] * gone_mm[k];
+                }
+            }
         }
     }
 }
 
-impl Wheel {
-    fn new(sensitivity: &Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
-        let rows = sensitivity.bump_mm.len();
+impl<'s> Wheel<'s> {
+    fn new(sensitivity: &'s Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
+        let toe_by_coordinate = &sensitivity.toe_by_coordinate[..];
         let all: Vec<usize> = (0..Coordinate::COUNT).collect();
         let jigged = error_model.jigged(&all, jig_sd_mm);
-        let mut wheel = Self { rows, toe_deg: Vec::new(), gone_deg: vec![Vec::new(); Coordinate::COUNT] };
+        let (mut toe_deg, mut gone_mm) = (Vec::new(), Vec::new());
         for car in 0..SAMPLED {
             let (free_mm, held_mm) = (error_model.draw(seed, car, side), jigged.draw(seed, car, side));
-            for (drawn, by) in sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate) {
-                wheel.toe_deg.push(drawn + by.iter().zip(&free_mm).map(|(by, error)| by * error).sum::<f64>());
-                for k in 0..Coordinate::COUNT {
-                    wheel.gone_deg[k].push(by[k] * (free_mm[k] - held_mm[k]));
-                }
+            for (drawn, by) in sensitivity.toe_change_deg.iter().zip(toe_by_coordinate) {
+                toe_deg.push(drawn + by.iter().zip(&free_mm).map(|(by, error)| by * error).sum::<f64>());
             }
+            gone_mm.push(std::array::from_fn(|k| free_mm[k] - held_mm[k]));
         }
-        wheel
+        Self { toe_by_coordinate, toe_deg, gone_mm }
     }
 
     fn changes<'a>(&'a self, car: usize, held: &'a [usize]) -> impl Iterator<Item = f64> + 'a {
-        let rows = car * self.rows..(car + 1) * self.rows;
-        rows.map(|row| (self.toe_deg[row] - held.iter().map(|&k| self.gone_deg[k][row]).sum::<f64>()).abs())
+        let rows = self.toe_by_coordinate.len();
+        let (toe_deg, gone_mm) = (&self.toe_deg[car * rows..(car + 1) * rows], &self.gone_mm[car]);
+        let left = move |(toe, by): (&f64, &Vec<f64>)| toe - held.iter().map(|&k| by[k] * gone_mm[k]).sum::<f64>();
+        toe_deg.iter().zip(self.toe_by_coordinate).map(left).map(f64::abs)
     }
 
     fn passes(&self, car: usize, held: &[usize], limit_deg: f64) -> bool {
@@ -234,11 +240,53 @@ impl Wheel {
 
 #[cfg(test)]
 mod tests {
-    use super::subsets;
+    use std::path::Path;
+
+    use super::{Samples, subsets};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Coordinate, Pickup, Side, Weld, WeldGroup};
+    use crate::studies::errors::ErrorSource;
+    use crate::studies::judged_car::JudgedCar;
+    use crate::studies::rig::Rig;
+    use crate::studies::tolerance::{Finish, MonteCarlo, ToleranceStudy};
 
     #[test]
     fn every_set_is_there_once() {
         assert_eq!(subsets(4, 2), [[0, 1], [0, 2], [1, 2], [0, 3], [1, 3], [2, 3]]);
         assert_eq!(subsets(9, 3).len(), 84);
+    }
+
+    /// The same cars, drawn with just these coordinates held, each curve summed anew.
+    #[test]
+    fn a_sampled_car_with_jigs_is_the_car_drawn_with_these_jigs() {
+        const JIG_SD_MM: f64 = 0.1;
+        let file = GeometryFile::read(Path::new("tests/outside/static-set.toml")).expect("the geometry is sound");
+        let rig = Rig::new(&file.geometry).expect("the drawing holds its wheels");
+        let study = ToleranceStudy::new(&JudgedCar::of(rig)).expect("the drawing moves");
+        let pickups: Vec<Pickup> = [0, 3, 7].map(|k| Coordinate::nth(3 * k).pickup()).to_vec();
+        let group = WeldGroup { name: "box".into(), pickups, sd_mm: 0.8, together: true };
+        let errors = ErrorSource::Weld(Weld { sd_mm: 0.4, groups: vec![group], uniform: false });
+        let options = MonteCarlo::new(study.geometry, &errors, 2, 9, Finish::Adjusted);
+        let mut samples = Samples::new(&study, &options, JIG_SD_MM, 0.1);
+        let held = [2, 9, 10, 23];
+        let worst_deg = |side: Side, car: u64| {
+            let errors_mm = options.error_models[side].jigged(&held, JIG_SD_MM).draw(options.seed, car, side);
+            let rows =
+                study.sensitivities[side].toe_change_deg.iter().zip(&study.sensitivities[side].toe_by_coordinate);
+            let change =
+                |(drawn, by): (&f64, &Vec<f64>)| drawn + (0..by.len()).map(|k| by[k] * errors_mm[k]).sum::<f64>();
+            rows.map(change).fold(0.0, |worst, change| f64::max(worst, change.abs()))
+        };
+        let compare = |samples: &Samples, held: &[usize]| {
+            for car in [0, 1, 500, 999] {
+                for (side, wheel) in samples.wheels.iter() {
+                    let (got, expected) = (wheel.worst_deg(car, held), worst_deg(side, car as u64));
+                    assert!((got - expected).abs() < 1e-12, "{side:?}, car {car}: {got} for {expected}");
+                }
+            }
+        };
+        compare(&samples, &held);
+        held.iter().for_each(|&k| samples.hold(k));
+        compare(&samples, &[]);
     }
 }
