@@ -33,9 +33,10 @@ fn assert_contains(words: &str, expected: &[&str]) {
     }
 }
 
-const ALL: [&str; 13] = [
+const ALL: [&str; 14] = [
     "anti-squat.svg",
     "camber.svg",
+    "clearance.svg",
     "joint-angles.svg",
     "plunge.svg",
     "recession.svg",
@@ -72,6 +73,7 @@ fn titles_say_what_whose_and_in_which_unit() {
     assert_contains(&words(&charts, "camber.svg"), &[car, "Camber", "deg ("]);
     assert_contains(&words(&charts, "scrub.svg"), &[car, "Scrub", "mm per wheel"]);
     assert_contains(&words(&charts, "plunge.svg"), &[car, "plunge", "mm (joint pulled apart"]);
+    assert_contains(&words(&charts, "clearance.svg"), &["gap between surfaces, mm", "lower front / lower rear"]);
     assert_contains(&words(&charts, "joint-angles.svg"), &[car, "inner joint", "outer joint", "deg (0"]);
     assert_contains(&words(&charts, "roll-steer.svg"), &[car, "axle", "left wheel", "right wheel", "deg"]);
     assert_contains(&words(&charts, "roll-centre.svg"), &[car, "height above the road", "mm"]);
@@ -85,6 +87,7 @@ fn limits_are_drawn_with_their_numbers() {
     assert_contains(&words(&charts, "camber.svg"), &["camber-change limit −3.1 deg", "camber-change limit 0.1 deg"]);
     assert_contains(&words(&charts, "scrub.svg"), &["scrub limit 13 mm"]);
     assert_contains(&words(&charts, "plunge.svg"), &["plunge window −10 mm", "plunge window 10 mm"]);
+    assert_contains(&words(&charts, "clearance.svg"), &["gap between surfaces, mm", "lower front / lower rear"]);
     assert_contains(&words(&charts, "joint-angles.svg"), &["inner joint limit 14 deg", "outer joint limit 14 deg"]);
     assert_contains(&words(&charts, "roll-steer.svg"), &["roll-steer limit 0.3 deg"]);
 }
@@ -207,6 +210,7 @@ fn every_chart_says_whose_file_it_shows_and_whether_it_passed() {
         ("toe.svg", "bump steer, limit ±0.05 deg: FAIL"),
         ("camber.svg", "camber change, limit ±1.6 deg: pass"),
         ("scrub.svg", "scrub, limit ±13 mm: pass"),
+        ("clearance.svg", "clearance, limit ≥5 mm: pass"),
         ("recession.svg", "recession, limit ±5 mm: pass"),
         ("roll-centre.svg", "roll-centre height, limit 40 to 110 mm: pass"),
         ("anti-squat.svg", "anti-squat, limit 10 to 40 %: pass"),

@@ -2,7 +2,8 @@
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{
-    AdjustmentRange, End, Geometry, Interval, Pickup, Quantity, Tape, Target, Targets, Tube, TubeAdjustment, warnings,
+    AdjustmentRange, Boots, Clearance, End, Geometry, Interval, Pickup, Quantity, Tape, Target, Targets, Tube,
+    TubeAdjustment, warnings,
 };
 use nalgebra::Point3;
 
@@ -42,13 +43,14 @@ fn a_link_moves_as_its_free_says() {
         TubeAdjustment { tube: 0, slide: play(-40.0, 40.0), stand_off: play(-10.0, 20.0), turn: play(-5.0, 5.0) };
     assert_eq!(free.tube, Some(ride));
     let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
-    assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to }]);
+    assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to, od_mm: None }]);
     assert_eq!(car.adjustments.right.links[4], free);
 }
 
 #[test]
 fn a_point_stands_along_a_tube_and_off_it() {
-    let tube = Tube { name: "brace".into(), from: Point3::new(10.0, 20.0, 30.0), to: Point3::new(10.0, 60.0, 60.0) };
+    let (from, to) = (Point3::new(10.0, 20.0, 30.0), Point3::new(10.0, 60.0, 60.0));
+    let tube = Tube { name: "brace".into(), from, to, od_mm: None };
     assert_eq!(tube.length_mm(), 50.0);
     // 20 mm along (0, 0.8, 0.6), then 5 mm square to it along (0, −0.6, 0.8), then 12 mm along x: 13 mm off.
     let point = Point3::new(22.0, 20.0 + 16.0 - 3.0, 30.0 + 12.0 + 4.0);
@@ -150,6 +152,25 @@ fn tape_and_ride_heights_are_lengths() {
     assert_eq!((car.travel.ride_heights_mm, car.tape), (vec![-15.0, 0.0, 10.0], Some(Tape { sd_mm: 1.5 })));
     let car = read(CORNER);
     assert!(car.tape.is_none() && car.travel.ride_heights_mm.is_empty());
+}
+
+#[test]
+fn bodies_have_the_thickness_that_the_file_gives_or_a_default() {
+    let bare = read(CORNER);
+    assert_eq!(bare.clearance, Clearance::default());
+    assert_eq!((bare.clearance.least_mm(), bare.clearance.shaft_radius_mm()), (5.0, 14.0));
+    assert_eq!((bare.left.links[4].radius_mm(), bare.left.wheel.tyre_width_mm), (12.7, None));
+    let keys = "tube = { od = 22.2, wall = 2.1, material = \"4130\" }\n";
+    let tables = "[clearance]\nleast = 6\nshaft_radius = 13\nspring_radius = 32\nboot_radius = 40\nboot_length = 100\n";
+    let text =
+        format!("{}{TUBE}od = 38.1\n{tables}", with_toe_link(keys)).replace("toe = ", "tyre_width = 205\ntoe = ");
+    let car = read(&text);
+    assert_eq!(car.clearance.boots, Some(Boots { radius_mm: 40.0, length_mm: 100.0 }));
+    assert_eq!((car.clearance.least_mm(), car.clearance.shaft_radius_mm()), (6.0, 13.0));
+    assert_eq!((car.clearance.spring_radius_mm, car.tubes[0].od_mm), (Some(32.0), Some(38.1)));
+    assert_eq!((car.left.wheel.tyre_width_mm, car.right.links[4].radius_mm()), (Some(205.0), 11.1));
+    let tube = car.left.links[4].tube.as_ref().expect("a tube");
+    assert_eq!((tube.wall_mm, tube.material.as_deref()), (Some(2.1), Some("4130")));
 }
 
 #[test]

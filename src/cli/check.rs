@@ -45,7 +45,9 @@ pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     }
     let shown = found.wheels.iter().filter(|(side, _)| is_shown(*side, args.side, geometry));
     let mut page = head(&found, geometry);
-    page.extend(shown.flat_map(|(_, wheel)| corner::lines(wheel, &geometry.travel, LengthFormat(geometry.units))));
+    page.extend(
+        shown.flat_map(|(_, wheel)| corner::lines(wheel, &found, &geometry.travel, LengthFormat(geometry.units))),
+    );
     page.push(String::new());
     page.extend(doubts::lines(&found, geometry));
     terminal.print(&(page.join("\n") + "\n"))?;

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::geometry::{Geometry, Side};
-use crate::outputs::{CarShown, ChartSource, charts, rows_csv, sha256_hex, summary_json};
+use crate::outputs::{CarShown, ChartSource, charts, clearance_csv, rows_csv, sha256_hex, summary_json};
 use crate::present::{self, LengthFormat};
 use crate::studies::{Rig, SweepFindings};
 
@@ -39,6 +39,7 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     for (name, rows) in ["heave.csv", "roll.csv", "grid.csv"].into_iter().zip(found.rows()) {
         folder.add(name, rows_csv(rows, sides).map_err(Failure::unwritable)?);
     }
+    folder.add("clearance.csv", clearance_csv(&found.car.heave).map_err(Failure::unwritable)?);
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
     let drawn = charts(&found.car.judged, sides, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));

@@ -6,6 +6,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
+use super::clearance::LinkTube;
 use super::interval::Interval;
 use super::side::Side;
 
@@ -47,6 +48,9 @@ pub struct Wheel {
     pub toe_span_mm: f64,
     /// Inside radius of the rim, mm, when the file gives it.
     pub rim_radius_mm: Option<f64>,
+    /// Width of the tyre or the rim, whichever is wider, half of it either side of the centre plane, mm, when the file
+    /// gives it.
+    pub tyre_width_mm: Option<f64>,
 }
 
 impl Wheel {
@@ -56,7 +60,14 @@ impl Wheel {
     /// Tested by `a_wheel_set_in_code_is_that_of_the_file` in `tests/geometry_file.rs`.
     pub fn new(centre: Point3<f64>, toe_deg: f64, camber_deg: f64, tyre_radius_mm: f64) -> Self {
         let spin_axis = hub_rotation(toe_deg.to_radians(), camber_deg.to_radians()) * Vector3::y_axis();
-        Self { centre, spin_axis, tyre_radius_mm, toe_span_mm: 2.0 * tyre_radius_mm, rim_radius_mm: None }
+        Self {
+            centre,
+            spin_axis,
+            tyre_radius_mm,
+            toe_span_mm: 2.0 * tyre_radius_mm,
+            rim_radius_mm: None,
+            tyre_width_mm: None,
+        }
     }
 }
 
@@ -84,6 +95,8 @@ pub struct Link {
     pub upright_bolt: Option<Unit<Vector3<f64>>>,
     /// Largest misalignment that the rod ends of this link allow, degrees.
     pub rod_end_limit_deg: Option<f64>,
+    /// The tube it is made of, when given.
+    pub tube: Option<LinkTube>,
 }
 
 impl Link {
@@ -97,7 +110,13 @@ impl Link {
             chassis_bolt: None,
             upright_bolt: None,
             rod_end_limit_deg: None,
+            tube: None,
         }
+    }
+
+    /// Half of the outside diameter of its tube, mm.
+    pub fn radius_mm(&self) -> f64 {
+        0.5 * self.tube.as_ref().map_or(LinkTube::DEFAULT_OD_MM, |tube| tube.od_mm)
     }
 
     /// Eye to eye, mm.

@@ -2,11 +2,12 @@
 //!
 //! In reading order: `side`, `axis`, `interval`, `units` (the small types), `corner` (one wheel with its links) and `points`
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
-//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `tube` and `adjustments` (what is asked of it,
+//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube` and `adjustments` (what is asked of it,
 //! how exactly it is made, what of it may move), `warnings` (what a sound car may still have wrong).
 
 mod adjustments;
 mod axis;
+mod clearance;
 mod corner;
 mod interval;
 mod model;
@@ -22,6 +23,7 @@ mod weld;
 
 pub use adjustments::{AdjustmentRange, Adjustments, LinkAdjustments, PointAdjustment, TubeAdjustment};
 pub use axis::{Axis, Coordinate, End, Pickup};
+pub use clearance::{Boots, Clearance, LinkTube};
 pub(crate) use corner::hub_rotation;
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
 pub use interval::Interval;

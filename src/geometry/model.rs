@@ -1,6 +1,7 @@
 //! A checked geometry: what the file said, in millimetres and degrees, ready to be moved.
 
 use super::adjustments::{Adjustments, LinkAdjustments};
+use super::clearance::Clearance;
 use super::corner::Corner;
 use super::quantity::Limits;
 use super::side::{PerSide, Side};
@@ -35,7 +36,9 @@ pub struct Geometry {
     pub weld: Option<Weld>,
     /// How exactly the points were measured, when the file says so.
     pub tape: Option<Tape>,
-    /// Members of the frame that brackets ride on.
+    /// How near parts may come to each other.
+    pub clearance: Clearance,
+    /// Members of the frame.
     pub tubes: Vec<Tube>,
     /// What tuning may move.
     pub adjustments: PerSide<Adjustments>,
@@ -62,6 +65,7 @@ impl Geometry {
             limits: Limits::default(),
             weld: None,
             tape: None,
+            clearance: Clearance::default(),
             tubes: Vec::new(),
             adjustments: PerSide::default(),
             targets: Targets::default(),

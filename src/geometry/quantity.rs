@@ -134,6 +134,8 @@ pub enum LimitKey {
     OuterLimit,
     /// Each rod end has its own, on its link.
     RodEnd,
+    /// In `[clearance]`: the least gap, which has a default.
+    LeastGap,
     /// It is shown, and has no limit.
     NotLimited,
 }
@@ -211,7 +213,7 @@ macro_rules! quantities {
 
             /// Its line of the catalogue.
             pub const fn definition(self) -> Definition {
-                use LimitKey::{EitherWay, InnerLimit, NotLimited, OuterLimit, Pair, PlungeWindow, RodEnd};
+                use LimitKey::{EitherWay, InnerLimit, LeastGap, NotLimited, OuterLimit, Pair, PlungeWindow, RodEnd};
                 match self { $(Quantity::$id => Definition {
                     name: $name, unit: Unit::$unit, decimals: $decimals, over: Over::$over, whose: Whose::$whose,
                     needs: Needs::$needs, limit: $limit, target: $target, member: $member,
@@ -240,6 +242,8 @@ quantities! {
     OuterJointAngle: "outer joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, OuterLimit, aim("outer_joint_angle", Form::UpTo, 0.5), "outer_joint_angle_deg";
     /// Of the rod end that comes nearest to its own limit.
     RodEndAngle: "rod-end misalignment", Degrees, 2, BumpAndDroop, Wheel, BoltAxes, RodEnd, None, "rod_end_angle_deg";
+    /// Least gap between the surfaces of two parts, overlap negative.
+    Clearance: "clearance", Millimetres, 1, BumpAndDroop, Wheel, Nothing, LeastGap, None, "clearance_mm";
     /// Change of camber per 25 mm of bump.
     CamberGain: "camber gain", DegreesPer25Millimetres, 3, Design, Wheel, Nothing, NotLimited, aim("camber_gain", Form::Exactly, 0.02), "camber_gain_deg_per_25mm";
     RollCentreHeight: "roll-centre height", Millimetres, 1, Design, Wheel, Nothing, Pair("roll_centre_height"), aim("roll_centre_height", Form::Exactly, 2.0), "roll_centre_height_mm";
@@ -321,6 +325,7 @@ impl Geometry {
             LimitKey::PlungeWindow => shaft?.plunge_window_mm,
             LimitKey::InnerLimit => shaft?.inner_limit_deg.map(Interval::up_to),
             LimitKey::OuterLimit => shaft?.outer_limit_deg.map(Interval::up_to),
+            LimitKey::LeastGap => Some(Interval { low: self.clearance.least_mm(), high: f64::INFINITY }),
             LimitKey::RodEnd | LimitKey::NotLimited => None,
         }
     }

@@ -11,6 +11,8 @@ pub struct Tube {
     pub from: Point3<f64>,
     /// The other end.
     pub to: Point3<f64>,
+    /// Outside diameter, mm; without it the tube has no body.
+    pub od_mm: Option<f64>,
 }
 
 impl Tube {

@@ -13,7 +13,7 @@ use nalgebra::{Point3, Vector3};
 use super::quantity::Measure;
 use super::spring::spring_mount_point;
 use super::wheel::spin_axis;
-use crate::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
+use crate::geometry::{Car, Corner, CornerPoint, End, Halfshaft, Pickup, Spring, SpringMount};
 use crate::mechanism::{LinkGradient, PoseGradient, Posture, PostureSensitivity};
 
 const DEG: f64 = 180.0 / PI;
@@ -118,6 +118,51 @@ impl<'a> Derivatives<'a> {
         to.spring_mount = direct.spring_mount;
         to.tyre_radius = direct.tyre_radius;
         true
+    }
+
+    /// Derivatives of a figure that depends on places of points of the corner and on the spin axis; `None` when the corner
+    /// lacks one of the points.
+    pub(super) fn of_places(
+        &self,
+        points: &[(CornerPoint, Vector3<f64>)],
+        by_spin_axis: &Vector3<f64>,
+    ) -> Option<Gradient> {
+        let mut parts = Partials { at: self, pose: PoseGradient::default(), direct: Direct::default() };
+        let mut links = LinkGradient::default();
+        for (point, by) in points {
+            match *point {
+                CornerPoint::WheelCentre => parts.pose.place += by,
+                CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => links.chassis[link] += by,
+                CornerPoint::Pickup(Pickup { link, end: End::Upright }) => {
+                    links.upright[link] += parts.carried(&self.corner.links[link].upright, by);
+                }
+                CornerPoint::HalfshaftInner => parts.direct.halfshaft_inner += by,
+                CornerPoint::HalfshaftOuter => {
+                    let by = parts.carried(&self.corner.halfshaft.as_ref()?.outer, by);
+                    parts.direct.halfshaft_outer += by;
+                }
+                CornerPoint::SpringChassis => parts.direct.spring_chassis += by,
+                CornerPoint::SpringMount => match self.corner.spring.as_ref()?.on {
+                    SpringMount::Upright => {
+                        let by = parts.carried(&self.corner.spring.as_ref()?.mount, by);
+                        parts.direct.spring_mount += by;
+                    }
+                    SpringMount::Link { index, share } => {
+                        links.chassis[index] += by * (1.0 - share);
+                        links.upright[index] += parts.carried(&self.corner.links[index].upright, &(by * share));
+                    }
+                },
+            }
+        }
+        parts.direction(&self.s, by_spin_axis);
+        let mut gradient = Gradient::default();
+        self.sensitivity.write(&parts.pose, &mut gradient.links);
+        for link in 0..5 {
+            gradient.links.chassis[link] += links.chassis[link];
+            gradient.links.upright[link] += links.upright[link];
+        }
+        let Direct { halfshaft_inner, halfshaft_outer, spring_chassis, spring_mount, .. } = parts.direct;
+        Some(Gradient { halfshaft_inner, halfshaft_outer, spring_chassis, spring_mount, ..gradient })
     }
 
     /// From the wheel centre to the contact point of a level road, mm.
@@ -242,6 +287,12 @@ impl Partials<'_, '_> {
     fn point(&mut self, arm: &Vector3<f64>, by_place: &Vector3<f64>) {
         self.pose.place += by_place;
         self.pose.turn += arm.cross(by_place);
+    }
+
+    /// A dependence on the place of a point of the upright by way of the pose; returns that by the drawn point itself.
+    fn carried(&mut self, at_design: &Point3<f64>, by_place: &Vector3<f64>) -> Vector3<f64> {
+        self.point(&self.at.arm(at_design), by_place);
+        self.at.posture.direction_at_design(by_place)
     }
 
     /// A dependence on the rate `ω × a` of a direction or an arm.

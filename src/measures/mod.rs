@@ -6,6 +6,8 @@
 
 mod axle;
 mod centres;
+mod clearance;
+mod closest;
 mod gradient;
 mod placed;
 mod quantity;
@@ -26,6 +28,8 @@ pub use centres::{
     InstantAxis, RollCentre, RollCentreLine, anti_lift_pct, anti_squat_pct, instant_axis, roll_centre,
     wheel_centre_path_deg,
 };
+pub use clearance::{Bodies, Pair};
+pub use closest::{LeastPlace, least_places};
 pub use gradient::{Derivatives, Gradient, gradient};
 pub use placed::Placed;
 pub use quantity::{Measure, Reading};

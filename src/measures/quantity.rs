@@ -125,6 +125,8 @@ pub enum Reading {
     Bow(Measure),
     /// The rod end that comes nearest to its own limit.
     RodEnds,
+    /// The two bodies that come nearest to each other.
+    LeastGap,
     /// From both wheels, left first, at design.
     AxleAtDesign(fn(PerSide<WheelStance>) -> f64),
     /// From both wheels at one bump travel, and at design.
@@ -148,6 +150,7 @@ impl Quantity {
             Quantity::InnerJointAngle => Value(Measure::InnerJointAngle),
             Quantity::OuterJointAngle => Value(Measure::OuterJointAngle),
             Quantity::RodEndAngle => Reading::RodEnds,
+            Quantity::Clearance => Reading::LeastGap,
             Quantity::CamberGain => Design(Measure::CamberGradient, 25.0),
             Quantity::RollCentreHeight => Design(Measure::RollCentreHeight, 1.0),
             Quantity::RollCentreMigration => Migration(Measure::RollCentreHeight),

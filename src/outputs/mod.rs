@@ -21,6 +21,6 @@ pub use file_list::{list_name, sha256_hex};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use staged::write_file;
 pub use summary::summary_json;
-pub use tables::{moves_csv, sensitivity_csv};
+pub use tables::{clearance_csv, moves_csv, sensitivity_csv};
 pub use tolerance::{ToleranceSummary, tolerance_csv};
 pub use tune::TuneSummary;

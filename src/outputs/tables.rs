@@ -1,11 +1,13 @@
 //! The tables of a tuning: what moved, and what a millimetre of each pickup does.
 
+use std::collections::BTreeMap;
+
 use ::csv::{Error, Terminator, Writer, WriterBuilder};
 
 use super::csv::cell;
 use crate::geometry::{Axis, Corner, Side};
-use crate::studies::Sensitivity;
 use crate::studies::tune::Move;
+use crate::studies::{Sensitivity, ToeFindings};
 
 /// `moves.csv`: every point that moved, car axes; a new pickup comes from nowhere.
 pub fn moves_csv(moves: &[(Side, &[Move])]) -> Result<Vec<u8>, Error> {
@@ -27,6 +29,19 @@ pub fn moves_csv(moves: &[(Side, &[Move])]) -> Result<Vec<u8>, Error> {
             let numbers = from.chain(made.to.iter().copied().map(Some)).chain([made.distance_mm()]);
             let names = [side.name().to_owned(), made.point.clone()];
             writer.write_record(names.into_iter().chain(numbers.map(cell)))?;
+        }
+    }
+    finished(writer)
+}
+
+/// `clearance.csv`: the least gap of every pair of bodies over bump and droop, the nearest first.
+pub fn clearance_csv(wheels: &BTreeMap<Side, ToeFindings>) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["side", "pair", "least_mm", "at_bump_mm"])?;
+    for (side, wheel) in wheels {
+        for pair in &wheel.clearance.pairs {
+            let numbers = [pair.least_mm, pair.at_bump_mm].map(|mm| cell(Some(mm)));
+            writer.write_record([side.name().to_owned(), pair.pair.clone()].into_iter().chain(numbers))?;
         }
     }
     finished(writer)

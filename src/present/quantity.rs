@@ -26,8 +26,11 @@ pub fn band(number: impl Fn(f64) -> String, band: Interval) -> String {
     if low == high { high } else { format!("{low} to {high}") }
 }
 
-/// As [`band`], one that holds either way as `±0.05`.
+/// As [`band`], one that holds either way as `±0.05`, one without an upper end as `≥5`.
 pub fn limit_band(number: impl Fn(f64) -> String, limit: Interval) -> String {
     let Interval { low, high } = limit;
+    if high == f64::INFINITY {
+        return format!("≥{}", number(low));
+    }
     if low == -high { format!("±{}", number(high)) } else { band(number, limit) }
 }

@@ -5,7 +5,8 @@ use super::quantity::unit;
 use super::words;
 use crate::geometry::{Interval, Quantity, Side, Unit};
 use crate::studies::{
-    Cure, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand, Verdict,
+    AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand,
+    Verdict,
 };
 
 /// Goes with every study of a drawing.
@@ -41,6 +42,21 @@ pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
         rounded(band.band_deg.high, 2),
         lengths.with_unit(band.tape_sd_mm)
     )
+}
+
+/// Thicknesses and the least gap that were taken because the file gives none; `None` when it gives all.
+pub fn assumed_sizes(lengths: LengthFormat, sizes: &[AssumedSize], default_gap_mm: Option<f64>) -> Option<String> {
+    let sizes = sizes.iter().map(|size| format!("{} {}", size.part, lengths.with_unit(size.diameter_mm)));
+    let gap = default_gap_mm.map(|mm| format!("least gap {}", lengths.with_unit(mm)));
+    let taken: Vec<String> = sizes.chain(gap).collect();
+    (!taken.is_empty()).then(|| format!("Taken, for the file gives none: {}.", taken.join(", ")))
+}
+
+/// Parts whose gaps are not known; `None` when every part has a body.
+pub fn without_body(parts: &[Lacking]) -> Option<String> {
+    let names: Vec<String> = parts.iter().map(|part| part.what.clone()).collect();
+    let names = words::listed(&names);
+    (!parts.is_empty()).then(|| format!("No gap is checked to {names}: no size in the file, see `hubtrace check`."))
 }
 
 /// Where the links take a wheel no further.
@@ -114,9 +130,9 @@ pub fn grid_left_out(positions: usize) -> Option<String> {
 pub fn limit_totals(totals: &LimitTotals) -> String {
     let LimitTotals { set, pass, fail, not_checked } = totals;
     match set {
-        0 => "no limit in the file, so nothing was checked.".to_owned(),
-        1 => format!("1 limit in the file: {pass} pass, {fail} fail, {not_checked} not checked."),
-        _ => format!("{set} limits in the file: {pass} pass, {fail} fail, {not_checked} not checked."),
+        0 => "no limit, so nothing was checked.".to_owned(),
+        1 => format!("1 limit: {pass} pass, {fail} fail, {not_checked} not checked."),
+        _ => format!("{set} limits: {pass} pass, {fail} fail, {not_checked} not checked."),
     }
 }
 

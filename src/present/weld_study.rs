@@ -35,8 +35,9 @@ pub fn inside(LimitCount { checked, set }: LimitCount) -> String {
 pub fn car_chance(study: &Tolerance) -> String {
     let Some(chance) = study.within_all_limits else {
         return match study.limits {
-            LimitCount { checked: 0, set } if set > 0 => {
-                format!("Built cars are held to none of the limits in the file ({set}), so there is no chance to tell.")
+            // The least gap between parts is one of them, whatever the file says.
+            LimitCount { checked: 0, set } if set > 1 => {
+                format!("Built cars are held to none of the {set} limits, so there is no chance to tell.")
             }
             _ => "The file has no [limits], so there is nothing to pass: not checked.".to_owned(),
         };

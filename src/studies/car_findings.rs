@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::axles_on_road::MissingRow;
+use super::clearance::ClearanceFindings;
 use super::cure::{Cure, cure};
 use super::heave::SideBind;
 use super::judged_car::JudgedCar;
@@ -71,6 +72,8 @@ pub struct ToeFindings {
     pub tape_band: Option<TapeBand>,
     /// The shortest cure of a curve that breaks its limit; `None` when it keeps it, or no single bracket helps.
     pub cure: Option<Cure>,
+    /// Gaps between the bodies of this wheel over its travel.
+    pub clearance: ClearanceFindings,
 }
 
 /// The axle in body roll.
@@ -144,6 +147,7 @@ fn toe_findings(judged: &JudgedCar, sides: &[Side]) -> BTreeMap<Side, ToeFinding
             ride_heights: judged.heave.ride_heights[side].clone(),
             tape_band,
             cure,
+            clearance: judged.clearance[side].clone(),
         };
         found.insert(side, toe);
     }

@@ -4,6 +4,7 @@
 use nalgebra::Vector3;
 use serde::Serialize;
 
+use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
 use super::heave::SideBind;
 use super::rig::{SingularDesign, WheelStop};
 use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side, warnings};
@@ -30,6 +31,10 @@ pub struct CheckFindings {
     pub warnings: Vec<String>,
     /// What no command can tell for want of data.
     pub lacking: Vec<Lacking>,
+    /// Gap that every pair of bodies must keep, mm.
+    pub least_gap_mm: f64,
+    /// The file names none.
+    pub least_gap_is_default: bool,
     /// Keys of `[limits]` that the file leaves out.
     pub limits_not_set: Vec<&'static str>,
 }
@@ -51,6 +56,10 @@ pub struct Inspection {
     pub contact_mm: [f64; 3],
     /// In the order of the file.
     pub links: Vec<LinkInspection>,
+    /// Gap of every pair of bodies as drawn, the nearest first, mm.
+    pub clearance: Vec<GapAtDesign>,
+    /// Thicknesses that were taken because the file gives none.
+    pub assumed: Vec<AssumedSize>,
     /// Margin against binding at design, see [`margin_at_design`]; no unit.
     pub margin: f64,
     /// The margin in words.
@@ -88,7 +97,7 @@ pub enum Health {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Lacking {
     /// What cannot be told.
-    pub what: &'static str,
+    pub what: String,
     /// The keys that would tell it.
     pub needs: String,
 }
@@ -96,7 +105,7 @@ pub struct Lacking {
 impl CheckFindings {
     /// The only error is a design that is singular, the left side first.
     pub fn of(geometry: &Geometry) -> Result<Self, SingularDesign> {
-        let wheels = PerSide::try_of(|side| Inspection::of(geometry.corner(side)))?;
+        let wheels = PerSide::try_of(|side| Inspection::of(geometry, side))?;
         let [_, left_mm, _] = wheels.left.contact_mm;
         let [_, right_mm, _] = wheels.right.contact_mm;
         let absent = Quantity::ALL.iter().filter(|quantity| geometry.limits.get(**quantity).is_none());
@@ -107,6 +116,8 @@ impl CheckFindings {
             wheels,
             warnings: warnings(geometry),
             lacking: lacking(geometry),
+            least_gap_mm: geometry.clearance.least_mm(),
+            least_gap_is_default: geometry.clearance.least_mm.is_none(),
             limits_not_set: absent.filter_map(|quantity| quantity.limit_key()).collect(),
         })
     }
@@ -114,9 +125,9 @@ impl CheckFindings {
 
 impl Inspection {
     /// The only error is a design that is singular.
-    pub fn of(corner: &Corner) -> Result<Self, SingularDesign> {
+    pub fn of(geometry: &Geometry, side: Side) -> Result<Self, SingularDesign> {
+        let corner = geometry.corner(side);
         let linkage = Linkage::new(corner);
-        let side = corner.side;
         let path =
             WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM]).map_err(|_| SingularDesign { side })?;
         let wheel = &corner.wheel;
@@ -131,6 +142,8 @@ impl Inspection {
             camber_deg: camber_deg(&wheel.spin_axis),
             contact_mm: side.to_car(contact).into(),
             links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link)).collect(),
+            clearance: GapAtDesign::all(geometry, corner, &path),
+            assumed: assumed(geometry, side),
             margin,
             health: Health::of(margin),
             binds_in_droop: path.binds_in_droop.map(|bind| SideBind::of(corner, WheelStop::Droop, bind)),
@@ -178,5 +191,16 @@ fn lacking(geometry: &Geometry) -> Vec<Lacking> {
         ("anti-lift", keys(&[wheelbase, height, ("rear_brake_share", car.rear_brake_share)])),
         ("rod-end angles", table(bolts, "`chassis_bolt` and `upright_bolt` on every link")),
     ];
-    all.into_iter().filter_map(|(what, needs)| needs.map(|needs| Lacking { what, needs })).collect()
+    let all = all.into_iter().filter_map(|(what, needs)| needs.map(|needs| Lacking { what: what.to_owned(), needs }));
+    all.chain(no_clearance(geometry)).collect()
+}
+
+/// Parts of either side that have no body, in one line.
+fn no_clearance(geometry: &Geometry) -> Option<Lacking> {
+    let mut parts = without_body(geometry, Side::Left);
+    parts.extend(
+        without_body(geometry, Side::Right).into_iter().filter(|part| !parts.contains(part)).collect::<Vec<_>>(),
+    );
+    let (names, keys): (Vec<String>, Vec<String>) = parts.into_iter().map(|part| (part.what, part.needs)).unzip();
+    (!names.is_empty()).then(|| Lacking { what: format!("clearance of {}", names.join(", ")), needs: keys.join(", ") })
 }

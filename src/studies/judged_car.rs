@@ -1,5 +1,6 @@
 //! A car moved through its travel and judged: what a swept, a tuned and a welded car have in common.
 
+use super::clearance::ClearanceFindings;
 use super::heave::Heave;
 use super::rig::Rig;
 use super::roll::Roll;
@@ -23,6 +24,8 @@ pub struct JudgedCar<'g> {
     pub roll: Roll,
     /// Of each wheel.
     pub toe: PerSide<ToeCurve>,
+    /// Gaps between the parts of each wheel.
+    pub clearance: PerSide<ClearanceFindings>,
     /// Both wheels, then the axle.
     pub verdicts: Vec<Verdict>,
     /// For charts.
@@ -45,7 +48,9 @@ impl<'g> JudgedCar<'g> {
     pub fn of(rig: Rig<'g>) -> Self {
         let (heave, roll, curves) = (Heave::run(&rig), Roll::run(&rig), Curves::of(&rig));
         let toe = PerSide::of(|side| ToeCurve::of(&heave.rows, &heave.design[side]));
-        Self { verdicts: verdicts(&rig, &heave, &roll), rig, heave, roll, toe, curves }
+        let clearance = PerSide::of(|side| ClearanceFindings::of(rig.wheel(side)));
+        let verdicts = verdicts(&rig, &heave, &roll, clearance.as_ref());
+        Self { verdicts, rig, heave, roll, toe, clearance, curves }
     }
 
     /// What was moved.

@@ -8,7 +8,7 @@ use crate::geometry::Quantity;
 /// Each quantity with a limit counts once, for all wheels together; the worst of its verdicts is what it comes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct LimitTotals {
-    /// In the file.
+    /// In the file, or by default.
     pub set: usize,
     /// Kept.
     pub pass: usize,

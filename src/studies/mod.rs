@@ -2,6 +2,7 @@
 
 mod axles_on_road;
 mod car_findings;
+mod clearance;
 mod cure;
 pub mod errors;
 mod grid;
@@ -26,6 +27,7 @@ mod verdicts;
 
 pub use axles_on_road::MissingRow;
 pub use car_findings::{CarFindings, RollFindings, ToeFindings, TravelFindings};
+pub use clearance::{AssumedSize, ClearanceFindings, GapAtDesign, PairClearance};
 pub use cure::{BracketMove, Cure, Mostly, cure};
 pub use grid::Grid;
 pub use heave::{Heave, SideBind};

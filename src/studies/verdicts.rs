@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::clearance::ClearanceFindings;
 use super::heave::Heave;
 use super::rig::{Rig, RigWheel};
 use super::roll::Roll;
@@ -94,9 +95,10 @@ impl From<Verdict> for VerdictRecord {
 }
 
 /// Every verdict on a car that was moved, in the order in which a builder acts on them: both wheels, then the axle.
-pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll) -> Vec<Verdict> {
+pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll, clearance: PerSide<&ClearanceFindings>) -> Vec<Verdict> {
     let wheels = Side::BOTH.into_iter().flat_map(|side| {
-        Quantity::limited(Whose::Wheel).map(move |quantity| wheel_verdict(rig.wheel(side), heave, quantity))
+        Quantity::limited(Whose::Wheel)
+            .map(move |quantity| wheel_verdict(rig.wheel(side), heave, clearance[side], quantity))
     });
     wheels
         .chain(Quantity::limited(Whose::Axle).map(|quantity| axle_verdict(rig.geometry, heave, roll, quantity)))
@@ -110,7 +112,7 @@ const NO_VALUE: &str = "no value over part of the travel";
 const NO_SUCH_HEIGHT: &str = "cannot stand at one of the ride heights";
 const NO_BOLT: &str = "a rod end with a limit has no bolt axis";
 
-fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict {
+fn wheel_verdict(wheel: &RigWheel, heave: &Heave, clearance: &ClearanceFindings, quantity: Quantity) -> Verdict {
     let (geometry, side) = (wheel.geometry, wheel.corner.side);
     let (design, rows) = (&heave.design[side], heave.rows.of(side));
     let gap = match quantity.definition().over {
@@ -136,6 +138,7 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, quantity: Quantity) -> Verdict
         Reading::Design(measure, factor) => {
             Seen::of([measure.of(design).map(|value| factor * value)].into_iter(), lacking, gap)
         }
+        Reading::LeastGap => Seen::of([clearance.least_mm].into_iter(), lacking, gap),
         Reading::RodEnds => return rod_end_verdict(wheel, lacking, gap),
         Reading::Slope(_)
         | Reading::Bow(_)

@@ -34,7 +34,8 @@ fn planar_double_wishbone_agrees_with_the_outside_solver() {
 
 #[test]
 fn semi_trailing_hinge_agrees_with_the_outside_solver() {
-    agrees("fl-b", AGREES);
+    // One of its links runs through the halfshaft: a broken limit, and no matter of kinematics.
+    agrees_and_ends_with("fl-b", AGREES, 1);
 }
 
 #[test]
@@ -74,7 +75,11 @@ fn corner_that_nearly_binds_agrees_with_the_outside_solver() {
 
 /// Sweeps one geometry with the real program and compares its three tables cell by cell.
 fn agrees(geometry: &str, allowed_in_rates: f64) {
-    let ran = Folder::with(Car::read(&format!("tests/outside/{geometry}.toml"))).run("sweep car.toml").ends_with(0);
+    agrees_and_ends_with(geometry, allowed_in_rates, 0);
+}
+
+fn agrees_and_ends_with(geometry: &str, allowed_in_rates: f64, code: i32) {
+    let ran = Folder::with(Car::read(&format!("tests/outside/{geometry}.toml"))).run("sweep car.toml").ends_with(code);
     for study in ["heave", "roll", "grid"] {
         let expected = fs::read_to_string(format!("tests/outside/{geometry}.{study}.csv")).expect("a table");
         let differences = differences(&Table::of(&expected), &ran.table(&format!("{study}.csv")), allowed_in_rates);

@@ -1,6 +1,7 @@
 //! The moving corner: answers on paper, random corners, what a solve may cost.
 
 mod cars;
+mod clearance;
 mod closed_form;
 mod no_allocation;
 mod properties;

@@ -2,19 +2,37 @@
 
 use crate::geometry::Travel;
 use crate::present::words::sentence_start;
-use crate::present::{LengthFormat, rounded};
-use crate::studies::{Health, Inspection, LinkInspection, OVERTRAVEL_MM, SideBind};
+use crate::present::{LengthFormat, assumed_sizes, rounded};
+use crate::studies::{CheckFindings, GapAtDesign, Health, Inspection, LinkInspection, OVERTRAVEL_MM, SideBind, State};
 
 use super::super::layout::{column, wrapped};
 
 const NAME_COLUMNS: usize = 28;
+/// Gaps that are told beside those that are too small.
+const GAPS: usize = 2;
 
-pub fn lines(inspection: &Inspection, travel: &Travel, lengths: LengthFormat) -> Vec<String> {
+pub fn lines(inspection: &Inspection, found: &CheckFindings, travel: &Travel, lengths: LengthFormat) -> Vec<String> {
     let mut lines = vec![String::new()];
     lines.extend(wheel(inspection, lengths));
     lines.extend(links(inspection, lengths));
     lines.extend(binding(inspection, travel, lengths));
+    lines.extend(clearance(inspection, found, lengths));
     lines
+}
+
+/// The nearest bodies as drawn, and every pair that is too near.
+fn clearance(inspection: &Inspection, found: &CheckFindings, lengths: LengthFormat) -> Vec<String> {
+    let shown = inspection.clearance.iter().enumerate().filter(|(k, gap)| *k < GAPS || gap.state == State::Fail);
+    let gap = |gap: &GapAtDesign| {
+        let verdict = if gap.state == State::Fail { " (FAIL)" } else { "" };
+        format!("{} {}{verdict}", gap.pair, lengths.number(gap.gap_mm))
+    };
+    let gaps: Vec<String> = shown.map(|(_, pair)| gap(pair)).collect();
+    let (unit, least) = (lengths.symbol(), lengths.number(found.least_gap_mm));
+    let told = format!("nearest bodies at design, {unit} (at least {least}): {}", gaps.join("; "));
+    let default_mm = found.least_gap_is_default.then_some(found.least_gap_mm);
+    let taken = assumed_sizes(lengths, &inspection.assumed, default_mm);
+    [Some(told), taken].into_iter().flatten().map(|sentence| wrapped("  ", &sentence)).collect()
 }
 
 fn wheel(inspection: &Inspection, lengths: LengthFormat) -> Vec<String> {

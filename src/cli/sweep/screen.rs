@@ -6,10 +6,13 @@ use crate::file::GeometryFile;
 use crate::geometry::{Over, Quantity, Side};
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, rounded, trimmed, words};
-use crate::studies::{CarFindings, SweepFindings, ToeFindings, Verdict};
+use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings, Verdict};
 
 use crate::cli::layout::wrapped;
 use crate::cli::results;
+
+/// Gaps that are told of a wheel beside those that are too small.
+const GAPS: usize = 2;
 
 pub fn text(found: &SweepFindings, file: &GeometryFile, written: &Written) -> String {
     let car = &found.car;
@@ -48,6 +51,7 @@ impl Screen<'_> {
         }
         writeln!(out)?;
         self.limits(out)?;
+        self.clearance(out)?;
         writeln!(out)?;
         for stop in &self.car.roll.stops {
             writeln!(out, "{}", wrapped("", &present::roll_stop(stop, travel.body_roll_deg)))?;
@@ -109,6 +113,27 @@ impl Screen<'_> {
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
         let not_checked = present::not_checked(shown);
         not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))
+    }
+
+    /// The nearest pairs of bodies of each wheel, and every pair that is too near; then what was taken and what is open.
+    fn clearance(&self, out: &mut String) -> Result {
+        let lengths = self.lengths;
+        let of_sides = || self.car.heave.iter().filter(|(side, _)| self.sides.contains(side));
+        let Some((_, ToeFindings { clearance: first, .. })) = of_sides().next() else { return Ok(()) };
+        writeln!(out, "\nGaps between parts, {}; at least {}", lengths.symbol(), lengths.number(first.limit_mm))?;
+        for (&side, ToeFindings { clearance, .. }) in of_sides() {
+            let who = if self.mirrored { String::new() } else { format!("{:<6}", side.name()) };
+            let is_shown = |(k, pair): &(usize, &PairClearance)| *k < GAPS || pair.state == State::Fail;
+            for (_, pair) in clearance.pairs.iter().enumerate().filter(is_shown) {
+                let (gap, at) = (lengths.number(pair.least_mm), words::travel(lengths, pair.at_bump_mm));
+                let place = format!("{who}{gap:>6} at {at:<15}");
+                writeln!(out, "{}", wrapped("  ", &format!("{place} {}: {}", pair.state.words(), pair.pair)))?;
+            }
+        }
+        let default_mm = first.limit_is_default.then_some(first.limit_mm);
+        let taken = present::assumed_sizes(lengths, &first.assumed, default_mm);
+        let open = present::without_body(&first.without_body);
+        taken.iter().chain(&open).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     fn shows(&self, verdict: &Verdict) -> bool {

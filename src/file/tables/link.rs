@@ -4,11 +4,12 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::link_free::{RawFree, read_within};
+use super::tube::DIAMETER;
 use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Frame, LENGTH, PointKind, Span, Table, Text};
 use crate::file::upright_frame::UprightFrame;
-use crate::geometry::{Interval, Link};
+use crate::geometry::{Interval, Link, LinkTube};
 
 #[derive(Clone)]
 pub(super) struct RawLink {
@@ -22,6 +23,7 @@ pub(super) struct RawLink {
     chassis_bolt: Option<Unit<Vector3<f64>>>,
     upright_bolt: Option<Unit<Vector3<f64>>>,
     rod_end_limit_deg: Option<f64>,
+    tube: Option<LinkTube>,
     pub(super) free: RawFree,
 }
 
@@ -37,6 +39,7 @@ impl RawLink {
         let chassis_bolt = table.value("chassis_bolt", &Direction(Frame::Car));
         let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
         let rod_end_limit_deg = table.value("rod_end_limit", &ANGLE);
+        let tube = table.table("tube").and_then(read_tube);
         let chassis_tube = table.optional("chassis_tube", &Text);
         let free = table.table("free").map(RawFree::read).unwrap_or_default();
         free.note_missing_bolts(&table);
@@ -51,6 +54,7 @@ impl RawLink {
             chassis_bolt,
             upright_bolt,
             rod_end_limit_deg,
+            tube,
             free,
         })
     }
@@ -64,6 +68,7 @@ impl RawLink {
             chassis_bolt: self.chassis_bolt,
             upright_bolt: self.upright_bolt.map(|bolt| frame.direction(bolt)),
             rod_end_limit_deg: self.rod_end_limit_deg,
+            tube: self.tube.clone(),
         }
     }
 }
@@ -86,6 +91,20 @@ fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval
         At { value: Point3::new(x, y, z), span: at.span.clone() }
     });
     (chassis.or(middle), within.map(|at| at.value))
+}
+
+/// The tube that the link is made of.
+fn read_tube(mut table: Table) -> Option<LinkTube> {
+    table.rename("`tube`".into());
+    let od = table.required("od", &DIAMETER, "its outside diameter");
+    let wall = table.optional("wall", &LENGTH);
+    let material = table.value("material", &Text);
+    if let Some((od, wall)) = od.as_ref().zip(wall.as_ref()).filter(|(od, wall)| wall.value > 0.5 * od.value) {
+        let what = "`wall` is more than half of `od`";
+        table.note(&wall.span, what, format!("write a wall up to {}", table.scope.units.show(0.5 * od.value)));
+    }
+    table.finish();
+    Some(LinkTube { od_mm: od?.value, wall_mm: wall.map(|at| at.value), material })
 }
 
 /// Five tables, when there are any; none at all is a missing key.

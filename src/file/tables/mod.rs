@@ -6,6 +6,7 @@
 //! geometry. A new key touches the file of its table; a new table is a file and a line in [`RawFile`].
 
 mod car;
+mod clearance;
 mod free;
 mod halfshaft;
 mod limits;
@@ -29,7 +30,7 @@ use self::weld::RawWeld;
 use super::edits::Edits;
 use super::reader::{Diagnostics, Schema, Scope, Span, Table, Text, Word, nearest};
 use super::upright_frame::UprightAxes;
-use crate::geometry::{Car, Geometry, LengthUnit, Limits, PerSide, Side, Tape, Targets, Travel};
+use crate::geometry::{Car, Clearance, Geometry, LengthUnit, Limits, PerSide, Side, Tape, Targets, Travel};
 
 /// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
 /// at both ends.
@@ -52,6 +53,7 @@ pub(super) struct RawFile {
     limits: Limits,
     weld: Option<RawWeld>,
     tape: Option<Tape>,
+    clearance: Clearance,
     /// None for one that could not be read.
     tubes: Vec<Option<RawTube>>,
     targets: Targets,
@@ -81,6 +83,7 @@ impl RawFile {
             limits: top.table("limits").map(limits::read).unwrap_or_default(),
             weld: top.table("weld").and_then(RawWeld::read),
             tape: top.table("tape").and_then(weld::read_tape),
+            clearance: top.table("clearance").map(clearance::read).unwrap_or_default(),
             tubes: top.tables("tube").into_iter().map(RawTube::read).collect(),
             targets: top.table("targets").map(targets::read).unwrap_or_default(),
         };
@@ -124,6 +127,7 @@ impl RawFile {
             limits: self.limits,
             weld,
             tape: self.tape,
+            clearance: self.clearance,
             tubes: tubes.unwrap_or_default(),
             adjustments: PerSide { left: may_left, right: may_right },
             targets: self.targets,

@@ -1,15 +1,19 @@
-//! `[[tube]]`: members of the frame that brackets ride on.
+//! `[[tube]]`: members of the frame, on which brackets ride and which links must clear.
 
 use nalgebra::Point3;
 
 use super::SAME_POINT_MM;
-use crate::file::reader::{At, Diagnostics, Frame, PointKind, Table, Text};
+use crate::file::reader::{At, Diagnostics, Frame, LENGTH, Number, PointKind, Table, Text};
 use crate::geometry::Tube;
+
+/// Outside diameter of a tube, of the frame or of a link.
+pub(super) const DIAMETER: Number = Number { most: 400.0, ..LENGTH };
 
 pub(super) struct RawTube {
     name: At<String>,
     from: Point3<f64>,
     to: At<Point3<f64>>,
+    od_mm: Option<f64>,
 }
 
 impl RawTube {
@@ -20,8 +24,9 @@ impl RawTube {
         }
         let from = table.required("from", &PointKind(Frame::Car), "one end of its centre line");
         let to = table.required("to", &PointKind(Frame::Car), "the other end of its centre line");
+        let od_mm = table.value("od", &DIAMETER);
         table.finish();
-        Some(Self { name: name?, from: from?.value, to: to? })
+        Some(Self { name: name?, from: from?.value, to: to?, od_mm })
     }
 }
 
@@ -39,6 +44,7 @@ pub(super) fn checked(raw: &[Option<RawTube>], diagnostics: &Diagnostics) -> Opt
             diagnostics.add(&tube.to.span, what, "the same point as `from`; write the two ends of its centre line");
         }
     }
-    let tube = |raw: &RawTube| Tube { name: raw.name.value.clone(), from: raw.from, to: raw.to.value };
+    let tube =
+        |raw: &RawTube| Tube { name: raw.name.value.clone(), from: raw.from, to: raw.to.value, od_mm: raw.od_mm };
     raw.iter().map(|raw| raw.as_ref().map(tube)).collect()
 }

@@ -12,6 +12,7 @@ use crate::geometry::{AdjustmentRange, Side, Wheel};
 
 /// No tyre of a road or race car is half as large.
 const TYRE_RADIUS: Number = Number { most: 1000.0, ..LENGTH };
+const TYRE_WIDTH: Number = Number { most: 600.0, ..LENGTH };
 /// Toe or camber; a wheel that leans more rolls on its side wall.
 const TOE_AND_CAMBER: Number = Number { measure: NumberUnit::Degrees, least: -20.0, most: 20.0, least_included: true };
 
@@ -23,6 +24,7 @@ pub(super) struct RawWheel {
     camber_deg: f64,
     toe_span_mm: Option<f64>,
     rim_radius_mm: Option<At<f64>>,
+    tyre_width_mm: Option<f64>,
     pub(super) clock: Option<AdjustmentRange>,
 }
 
@@ -34,10 +36,20 @@ impl RawWheel {
         let camber_deg = table.value("camber", &TOE_AND_CAMBER).unwrap_or(0.0);
         let toe_span_mm = table.value("toe_span", &LENGTH);
         let rim_radius_mm = table.optional("rim_radius", &LENGTH);
+        let tyre_width_mm = table.value("tyre_width", &TYRE_WIDTH);
         let clock = table.value("clock", &ABOUT);
         table.finish();
         let tyre_radius_mm = tyre_radius?.value;
-        Some(Self { centre: centre?, tyre_radius_mm, toe_deg, camber_deg, toe_span_mm, rim_radius_mm, clock })
+        Some(Self {
+            centre: centre?,
+            tyre_radius_mm,
+            toe_deg,
+            camber_deg,
+            toe_span_mm,
+            rim_radius_mm,
+            tyre_width_mm,
+            clock,
+        })
     }
 
     pub(super) fn checked(&self, diagnostics: &Diagnostics) -> Wheel {
@@ -52,6 +64,7 @@ impl RawWheel {
         Wheel {
             toe_span_mm: self.toe_span_mm.unwrap_or(wheel.toe_span_mm),
             rim_radius_mm: self.rim_radius_mm.as_ref().map(|at| at.value),
+            tyre_width_mm: self.tyre_width_mm,
             ..wheel
         }
     }

@@ -40,7 +40,7 @@ pub struct TravelChart<'t> {
 }
 
 impl TravelChart<'_> {
-    fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
+    pub fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
         draw(CHART, |sheet| {
             let caption = Caption { title: self.title, judged: self.judged, notes: self.notes.clone() };
             caption.write(context, sheet, CHART.1)?;

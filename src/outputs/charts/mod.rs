@@ -1,10 +1,11 @@
 //! The charts of a moved car, as SVG that can be printed in grey.
 //!
-//! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves`, `rod_ends` and `roll` hold
-//! one function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the words round them in
+//! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves`, `clearance`, `rod_ends` and
+//! `roll` hold one function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the words round them in
 //! `caption`, the paper in `sheet`.
 
 mod caption;
+mod clearance;
 mod context;
 mod curves;
 mod frame;
@@ -111,11 +112,12 @@ pub fn tolerance_charts(
 
 type Draw = fn(&ChartContext) -> Result<String, PenError>;
 
-const ALWAYS: [(&str, Draw); 9] = [
+const ALWAYS: [(&str, Draw); 10] = [
     ("toe.svg", curves::toe),
     ("camber.svg", curves::camber),
     ("scrub.svg", curves::scrub),
     ("recession.svg", curves::recession),
+    ("clearance.svg", clearance::gaps),
     ("roll-centre.svg", roll::roll_centre),
     ("roll-steer.svg", roll::steer),
     ("view-front.svg", views::front),

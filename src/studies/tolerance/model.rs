@@ -194,6 +194,7 @@ impl<'g> WheelModel<'g> {
                 }
                 Reading::Migration(_)
                 | Reading::RodEnds
+                | Reading::LeastGap
                 | Reading::AxleAtDesign(_)
                 | Reading::AxleOverTravel(_)
                 | Reading::AxleInRoll(_) => None,
@@ -252,14 +253,21 @@ fn is_axle_limited(geometry: &Geometry, over: Over) -> bool {
         .any(|quantity| quantity.definition().over == over && geometry.limit(quantity, Side::Left).is_some())
 }
 
-/// What is told of every built wheel, and what the file limits, as far as a built wheel shows it. Rod-end misalignment is not
-/// among it: half a millimetre at the end of a link turns it by a tenth of a degree.
+/// Whether a quantity is read from built cars. Rod-end misalignment and clearance are not: an error of half a millimetre turns
+/// a link by a tenth of a degree and takes its surface half a millimetre nearer, and both are told by a sweep.
+pub(super) fn is_read_from_built(quantity: Quantity) -> bool {
+    !matches!(quantity.reading(), Reading::RodEnds | Reading::LeastGap)
+}
+
+/// What is told of every built wheel, and what the file limits, as far as a built wheel shows it.
 fn tracked(geometry: &Geometry, corner: &Corner) -> Vec<Quantity> {
     const ALWAYS: [Quantity; 5] =
         [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
     let is_tracked = |quantity: &Quantity| {
         ALWAYS.contains(quantity)
-            || quantity.definition().whose == Whose::Wheel && geometry.limit(*quantity, corner.side).is_some()
+            || quantity.definition().whose == Whose::Wheel
+                && is_read_from_built(*quantity)
+                && geometry.limit(*quantity, corner.side).is_some()
     };
     Quantity::ALL.iter().copied().filter(is_tracked).collect()
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::model::is_read_from_built;
 use crate::geometry::{Interval, PerSide, Quantity, Side};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::limit_totals::LimitTotals;
@@ -38,17 +39,16 @@ pub struct LimitCount {
 pub const SEE_SWEEP: &str = "see `hubtrace sweep`";
 
 impl TriedLimits {
-    /// Of a drawn car. Rod-end misalignment is not tried: half a millimetre at the end of a link turns it by a tenth of a
-    /// degree.
+    /// Of a drawn car.
     pub fn of(car: &JudgedCar) -> Self {
         let tried = |side: Option<Side>| {
             let of_side = car.verdicts.iter().filter(|verdict| verdict.side == side);
-            let tried = of_side.filter(|verdict| verdict.gap.is_none() && verdict.quantity != Quantity::RodEndAngle);
+            let tried = of_side.filter(|verdict| verdict.gap.is_none() && is_read_from_built(verdict.quantity));
             tried.filter_map(|verdict| Some((verdict.quantity, verdict.limit?))).collect()
         };
         let mut not_tried: Vec<NotTried> = Vec::new();
         for verdict in car.verdicts.iter().filter(|verdict| verdict.limit.is_some()) {
-            let reason = verdict.gap.or((verdict.quantity == Quantity::RodEndAngle).then_some(SEE_SWEEP));
+            let reason = verdict.gap.or((!is_read_from_built(verdict.quantity)).then_some(SEE_SWEEP));
             let is_new = not_tried.iter().all(|known| known.quantity != verdict.quantity);
             not_tried.extend(reason.filter(|_| is_new).map(|reason| NotTried { quantity: verdict.quantity, reason }));
         }

@@ -329,6 +329,7 @@ impl Evaluator<'_, '_> {
             | Reading::Slope(_)
             | Reading::Bow(_)
             | Reading::RodEnds
+            | Reading::LeastGap
             | Reading::AxleAtDesign(_)
             | Reading::AxleInRoll(_) => None,
         }

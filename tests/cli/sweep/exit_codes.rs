@@ -24,6 +24,15 @@ fn the_demo_car_breaks_its_limit_and_says_which_car_it_is() {
 }
 
 #[test]
+fn parts_that_are_too_near_break_a_limit_that_the_file_need_not_name() {
+    let ran = sweep(Car::read("tests/outside/fl-b.toml")).ends_with(1);
+    ran.assert_shows(&["≥5 FAIL", "FAIL: three / halfshaft", "links 25.4 mm, halfshaft 28.0 mm, least gap 5.0 mm"]);
+    let clearance = &ran.summary()["heave"]["left"]["clearance"];
+    assert_eq!(clearance["limit_is_default"], true);
+    assert!(clearance["least_mm"].as_f64().is_some_and(|mm| mm < 5.0), "{clearance}");
+}
+
+#[test]
 fn a_broken_limit_of_the_other_side_does_not_count() {
     let car = Car::read("geometries/as-built.toml").set("limits.bump_steer", "0.07");
     sweep_with(&car, "--side left").ends_with(0);

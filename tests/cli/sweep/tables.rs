@@ -19,6 +19,27 @@ fn the_columns_are_those_of_the_contract() {
 }
 
 #[test]
+fn the_table_of_gaps_has_every_pair_once_the_nearest_first() {
+    let ran = sweep(Car::read("tests/outside/clearance/car.toml"));
+    assert_eq!(ran.text("clearance.csv").lines().next(), Some("side,pair,least_mm,at_bump_mm"));
+    let rows = ran.table("clearance.csv").rows;
+    let number = |cell: &str| cell.parse::<f64>().expect("a number");
+    for side in ["left", "right"] {
+        let gaps: Vec<f64> = rows.iter().filter(|row| row[0] == side).map(|row| number(&row[2])).collect();
+        assert!(gaps.len() > 50 && gaps.is_sorted(), "{side}: {gaps:?}");
+        let pairs = ran.summary()["heave"][side]["clearance"]["pairs"].as_array().expect("pairs").clone();
+        for (row, pair) in rows.iter().filter(|row| row[0] == side).zip(&pairs) {
+            assert_eq!(pair["pair"], row[1].as_str());
+            assert_eq!(
+                (pair["least_mm"].as_f64(), pair["at_bump_mm"].as_f64()),
+                (Some(number(&row[2])), Some(number(&row[3])))
+            );
+        }
+        assert_eq!(pairs.len(), gaps.len());
+    }
+}
+
+#[test]
 fn lines_end_with_a_line_feed_and_nothing_else() {
     let ran = sweep(Car::read(SOUND));
     for name in TABLES {

@@ -1,0 +1,311 @@
+//! Parts with thickness, and the gaps between their surfaces.
+//!
+//! A link, the halfshaft, its boots, the spring and a frame tube are **bars**: everything within a radius of the line between
+//! two points, round at both ends. Tyre and rim are a **ring**. Each point of a body is a point of the corner, so that a
+//! body goes where the upright takes it, and a gap has derivatives by all that a builder can move.
+
+use nalgebra::{Point3, Vector3};
+
+use super::closest::{self, Ring, Segment};
+use super::gradient::{Derivatives, Gradient};
+use super::spring::spring_mount_point;
+use super::wheel::spin_axis;
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
+use crate::mechanism::Posture;
+
+/// Ends of two parts this near to each other at design share a joint, mm: one hole that was measured twice.
+const SAME_JOINT_MM: f64 = 2.0;
+/// Lines nearer than this cross, mm: they are apart in no direction.
+const CROSSING_MM: f64 = 1e-9;
+
+/// What a body is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Link(usize),
+    Halfshaft,
+    Boot,
+    Spring,
+    /// Index into [`Geometry::tubes`].
+    FrameTube(usize),
+    Wheel,
+}
+
+/// An end of a bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum BarEnd {
+    At(CornerPoint),
+    /// So far from one joint of the halfshaft towards the other.
+    AlongShaft {
+        from: CornerPoint,
+        to: CornerPoint,
+        mm: f64,
+    },
+    OnFrame(Point3<f64>),
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Shape {
+    Bar {
+        ends: [BarEnd; 2],
+        radius_mm: f64,
+    },
+    /// Round the spin axis of the wheel.
+    Ring {
+        inner_mm: f64,
+        outer_mm: f64,
+        half_width_mm: f64,
+    },
+}
+
+#[derive(Debug, Clone, PartialEq)]
+struct Body {
+    part: Part,
+    name: String,
+    shape: Shape,
+}
+
+/// The bodies of one side and every pair of them that could touch.
+///
+/// Bodies that share a joint are no pair: links in one hole, a spring and the link that carries it, shaft, boots and wheel, a
+/// bracket's link and its tube, and whatever ends so near to a tube that it must be bolted to it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bodies {
+    list: Vec<Body>,
+    pairs: Vec<[usize; 2]>,
+}
+
+/// Two bodies by their place in [`Bodies::pairs`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pair(usize);
+
+impl Bodies {
+    /// As drawn; parts without a thickness have no body.
+    pub fn of(geometry: &Geometry, side: Side) -> Self {
+        let corner = geometry.corner(side);
+        let list = bodies(geometry, corner);
+        let pairs = (0..list.len()).flat_map(|i| (0..i).map(move |j| [j, i]));
+        let pairs = pairs.filter(|&[a, b]| !share_a_joint(geometry, corner, [&list[a], &list[b]])).collect();
+        Self { list, pairs }
+    }
+
+    /// Every pair that could touch.
+    pub fn pairs(&self) -> impl Iterator<Item = Pair> + use<> {
+        (0..self.pairs.len()).map(Pair)
+    }
+
+    fn both(&self, pair: Pair) -> [&Body; 2] {
+        self.pairs[pair.0].map(|index| &self.list[index])
+    }
+
+    /// `toe link / halfshaft`.
+    pub fn name(&self, pair: Pair) -> String {
+        let [a, b] = self.both(pair);
+        format!("{} / {}", a.name, b.name)
+    }
+
+    /// Gap between the surfaces of a pair at a posture of this corner, mm; negative where they overlap. The corner is the one
+    /// that the bodies were made for, its points moved or not. `None` when it lacks one of the parts.
+    ///
+    /// Source: definition in `docs/conventions.md`, "Clearance". Tested by `tests/kinematics/clearance.rs` and
+    /// `tests/outside/clearance/clearance.csv`.
+    pub fn gap_mm(&self, pair: Pair, corner: &Corner, posture: &Posture) -> Option<f64> {
+        let [a, b] = self.both(pair);
+        Some(match [&a.shape, &b.shape] {
+            [Shape::Bar { ends: a, radius_mm: ra }, Shape::Bar { ends: b, radius_mm: rb }] => {
+                let (a, b) = (placed(a, corner, posture)?, placed(b, corner, posture)?);
+                let [s, t] = closest::of_segments(&a, &b);
+                (closest::along(&a, s) - closest::along(&b, t)).norm() - ra - rb
+            }
+            [Shape::Bar { ends, radius_mm }, Shape::Ring { .. }] => {
+                let (bar, ring) = (placed(ends, corner, posture)?, ring(&b.shape, corner, posture)?);
+                ring.from(&closest::along(&bar, ring.nearest_on(&bar))).mm - radius_mm
+            }
+            [Shape::Ring { .. }, _] => return None,
+        })
+    }
+
+    /// Derivatives of the gap of a pair, mm per mm; where the nearest points jump from one place to another, those of one of
+    /// the places.
+    ///
+    /// Source: the nearest points may be held while the bodies move, for the gap is least there. Tested by
+    /// `tests/kinematics/clearance.rs` (central differences).
+    pub fn gradient(&self, pair: Pair, corner: &Corner, posture: &Posture, at: &Derivatives) -> Option<Gradient> {
+        let [a, b] = self.both(pair);
+        let mut by = Places::default();
+        match [&a.shape, &b.shape] {
+            [Shape::Bar { ends: a, .. }, Shape::Bar { ends: b, .. }] => {
+                let (on_a, on_b) = (placed(a, corner, posture)?, placed(b, corner, posture)?);
+                let [s, t] = closest::of_segments(&on_a, &on_b);
+                let away = closest::along(&on_a, s) - closest::along(&on_b, t);
+                let away = away.try_normalize(CROSSING_MM).unwrap_or_else(|| across(&on_a, &on_b));
+                by.add_bar(a, s, &away, corner, posture)?;
+                by.add_bar(b, t, &-away, corner, posture)?;
+            }
+            [Shape::Bar { ends, .. }, Shape::Ring { .. }] => {
+                let (bar, ring) = (placed(ends, corner, posture)?, ring(&b.shape, corner, posture)?);
+                let share = ring.nearest_on(&bar);
+                let from = ring.from(&closest::along(&bar, share));
+                by.add_bar(ends, share, &from.by_point, corner, posture)?;
+                by.points.push((CornerPoint::WheelCentre, -from.by_point));
+                by.spin_axis = from.by_axis;
+            }
+            [Shape::Ring { .. }, _] => return None,
+        }
+        at.of_places(&by.points, &by.spin_axis)
+    }
+}
+
+/// What a gap depends on, to first order: places of points and the direction of the spin axis.
+#[derive(Default)]
+struct Places {
+    points: Vec<(CornerPoint, Vector3<f64>)>,
+    spin_axis: Vector3<f64>,
+}
+
+impl Places {
+    /// A dependence on the place of the point at a share of a bar.
+    fn add_bar(
+        &mut self,
+        ends: &[BarEnd; 2],
+        share: f64,
+        by: &Vector3<f64>,
+        corner: &Corner,
+        posture: &Posture,
+    ) -> Option<()> {
+        for (end, by) in ends.iter().zip([by * (1.0 - share), by * share]) {
+            match *end {
+                BarEnd::OnFrame(_) => {}
+                BarEnd::At(point) => self.points.push((point, by)),
+                BarEnd::AlongShaft { from, to, mm } => {
+                    let line = place_of(to, corner, posture)? - place_of(from, corner, posture)?;
+                    let unit = line.normalize();
+                    let turned = (by - unit * unit.dot(&by)) * (mm / line.norm());
+                    self.points.extend([(from, by - turned), (to, turned)]);
+                }
+            }
+        }
+        Some(())
+    }
+}
+
+fn bodies(geometry: &Geometry, corner: &Corner) -> Vec<Body> {
+    let clearance = &geometry.clearance;
+    let bar =
+        |part, name: &str, ends, radius_mm| Body { part, name: name.to_owned(), shape: Shape::Bar { ends, radius_mm } };
+    let mut list = Vec::new();
+    for (index, link) in corner.links.iter().enumerate() {
+        let ends = End::BOTH.map(|end| BarEnd::At(CornerPoint::Pickup(Pickup { link: index, end })));
+        list.push(bar(Part::Link(index), &link.name, ends, link.radius_mm()));
+    }
+    if corner.halfshaft.is_some() {
+        let (inner, outer) = (CornerPoint::HalfshaftInner, CornerPoint::HalfshaftOuter);
+        let ends = [inner, outer].map(BarEnd::At);
+        list.push(bar(Part::Halfshaft, "halfshaft", ends, clearance.shaft_radius_mm()));
+        if let Some(boots) = clearance.boots {
+            for (name, from, to) in [("inner boot", inner, outer), ("outer boot", outer, inner)] {
+                let ends = [BarEnd::At(from), BarEnd::AlongShaft { from, to, mm: boots.length_mm }];
+                list.push(bar(Part::Boot, name, ends, boots.radius_mm));
+            }
+        }
+    }
+    if let (Some(_), Some(radius_mm)) = (&corner.spring, clearance.spring_radius_mm) {
+        let ends = [CornerPoint::SpringChassis, CornerPoint::SpringMount].map(BarEnd::At);
+        list.push(bar(Part::Spring, "spring", ends, radius_mm));
+    }
+    for (index, tube) in geometry.tubes.iter().enumerate() {
+        if let Some(od_mm) = tube.od_mm {
+            let ends = [tube.from, tube.to].map(BarEnd::OnFrame);
+            list.push(bar(Part::FrameTube(index), &format!("tube {}", tube.name), ends, 0.5 * od_mm));
+        }
+    }
+    if let (Some(inner_mm), Some(width_mm)) = (corner.wheel.rim_radius_mm, corner.wheel.tyre_width_mm) {
+        let shape = Shape::Ring { inner_mm, outer_mm: corner.wheel.tyre_radius_mm, half_width_mm: 0.5 * width_mm };
+        list.push(Body { part: Part::Wheel, name: "tyre and rim".to_owned(), shape });
+    }
+    list
+}
+
+/// Whether two bodies of a drawn corner hang together; `bodies` in the order of the list.
+fn share_a_joint(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bool {
+    use Part::{Boot, FrameTube, Halfshaft, Link, Spring, Wheel};
+    match bodies.map(|body| body.part) {
+        [FrameTube(_), FrameTube(_)] | [Halfshaft | Boot, Boot | Wheel] => true,
+        [Link(index), Spring] if is_on_link(corner, index) => true,
+        [Link(_), Link(_) | Spring] => ends_meet(corner, bodies),
+        [Link(link), FrameTube(tube)] if rides_on(geometry, corner.side, link, tube) => true,
+        [Link(_) | Spring, FrameTube(tube)] => is_bolted_to(geometry, corner, bodies[0], tube),
+        _ => false,
+    }
+}
+
+fn is_on_link(corner: &Corner, link: usize) -> bool {
+    let on = corner.spring.as_ref().map(|spring| spring.on);
+    matches!(on, Some(SpringMount::Link { index, .. }) if index == link)
+}
+
+fn rides_on(geometry: &Geometry, side: Side, link: usize, tube: usize) -> bool {
+    geometry.adjustments[side].links[link].tube.is_some_and(|ride| ride.tube == tube)
+}
+
+/// Two bars end in one place.
+fn ends_meet(corner: &Corner, bodies: [&Body; 2]) -> bool {
+    let [a, b] = bodies.map(|body| drawn_ends(corner, body));
+    a.iter().any(|a| b.iter().any(|b| (a - b).norm() < SAME_JOINT_MM))
+}
+
+/// The end of a bar on the frame is nearer to a tube than any part that is not bolted to it may be.
+fn is_bolted_to(geometry: &Geometry, corner: &Corner, bar: &Body, tube: usize) -> bool {
+    let tube = &geometry.tubes[tube];
+    let (Shape::Bar { radius_mm, .. }, Some(od_mm)) = (bar.shape, tube.od_mm) else { return false };
+    let Some(end) = drawn_ends(corner, bar).first().copied() else { return false };
+    let share = (tube.along_mm(&end) / tube.length_mm()).clamp(0.0, 1.0);
+    let apart_mm = (end - closest::along(&[tube.from, tube.to], share)).norm();
+    apart_mm - radius_mm - 0.5 * od_mm < geometry.clearance.least_mm()
+}
+
+/// Ends of a bar at points of the corner, at design, that on the frame first.
+fn drawn_ends(corner: &Corner, body: &Body) -> Vec<Point3<f64>> {
+    let Shape::Bar { ends, .. } = body.shape else { return Vec::new() };
+    let points = corner.points();
+    let drawn = |end: BarEnd| match end {
+        BarEnd::At(point) => points.iter().find(|(of, _)| *of == point).map(|(_, place)| *place),
+        BarEnd::AlongShaft { .. } | BarEnd::OnFrame(_) => None,
+    };
+    ends.into_iter().filter_map(drawn).collect()
+}
+
+/// Where a bar is at a posture.
+fn placed(ends: &[BarEnd; 2], corner: &Corner, posture: &Posture) -> Option<Segment> {
+    let place = |end: BarEnd| match end {
+        BarEnd::OnFrame(point) => Some(point),
+        BarEnd::At(point) => place_of(point, corner, posture),
+        BarEnd::AlongShaft { from, to, mm } => {
+            let start = place_of(from, corner, posture)?;
+            Some(start + (place_of(to, corner, posture)? - start).normalize() * mm)
+        }
+    };
+    Some([place(ends[0])?, place(ends[1])?])
+}
+
+fn ring(shape: &Shape, corner: &Corner, posture: &Posture) -> Option<Ring> {
+    let Shape::Ring { inner_mm, outer_mm, half_width_mm } = *shape else { return None };
+    Some(Ring { centre: posture.wheel_centre(), axis: spin_axis(corner, posture), inner_mm, outer_mm, half_width_mm })
+}
+
+/// Where a point of the corner is at a posture, side axes; `None` when the corner lacks it.
+fn place_of(point: CornerPoint, corner: &Corner, posture: &Posture) -> Option<Point3<f64>> {
+    Some(match point {
+        CornerPoint::WheelCentre => posture.wheel_centre(),
+        CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => corner.links[link].chassis,
+        CornerPoint::Pickup(Pickup { link, end: End::Upright }) => posture.point(&corner.links[link].upright),
+        CornerPoint::HalfshaftInner => corner.halfshaft.as_ref()?.inner,
+        CornerPoint::HalfshaftOuter => posture.point(&corner.halfshaft.as_ref()?.outer),
+        CornerPoint::SpringChassis => corner.spring.as_ref()?.chassis,
+        CornerPoint::SpringMount => spring_mount_point(corner, corner.spring.as_ref()?, posture),
+    })
+}
+
+/// A direction that parts two lines that cross; parallel ones by any.
+fn across(a: &Segment, b: &Segment) -> Vector3<f64> {
+    (a[1] - a[0]).cross(&(b[1] - b[0])).try_normalize(0.0).unwrap_or_else(Vector3::z)
+}

@@ -1,0 +1,60 @@
+//! The gaps between parts against wheel travel.
+
+use super::context::{ChartContext, WheelStyle};
+use super::curves::{Curve, TravelChart};
+use super::frame::Limit;
+use super::scale::short;
+use super::sheet::PenError;
+use crate::geometry::Quantity;
+use crate::present::words::sentence_start;
+use crate::studies::PairClearance;
+
+/// Pairs of a wheel that are drawn; the others are further apart and stand in the table.
+const DRAWN: usize = 3;
+
+/// The nearest pairs of each wheel, numbered; what the numbers mean stands under the chart.
+pub fn gaps(context: &ChartContext) -> Result<String, PenError> {
+    let unit = context.unit_name();
+    let least = context.wheels.first().map(|wheel| context.car.clearance[wheel.side].limit_mm);
+    let limit = |mm: f64| {
+        let value = context.length(mm);
+        Limit { value, label: format!("least gap {} {unit}", short(value, 3)) }
+    };
+    TravelChart {
+        title: "Gaps between parts in bump and droop",
+        judged: &[Quantity::Clearance],
+        value: &format!("gap between surfaces, {unit} (overlap: negative)"),
+        least: context.length(20.0),
+        curves: context.wheels.iter().flat_map(|wheel| curves(context, wheel)).collect(),
+        limits: least.into_iter().map(limit).collect(),
+        design_limits: Vec::new(),
+        baselines: vec![0.0],
+        marks: Vec::new(),
+        notes: context.wheels.iter().map(|wheel| legend(context, wheel)).chain(context.binds()).collect(),
+    }
+    .draw(context)
+}
+
+fn nearest<'s>(context: &ChartContext<'s>, wheel: &WheelStyle) -> impl Iterator<Item = (usize, &'s PairClearance)> {
+    (1..).zip(context.car.clearance[wheel.side].pairs.iter().take(DRAWN))
+}
+
+fn curves(context: &ChartContext, wheel: &WheelStyle) -> Vec<Curve> {
+    let of = if context.wheels.len() > 1 { wheel.side.name().get(..1).unwrap_or_default() } else { "" };
+    let point = |&(bump_mm, gap_mm): &(f64, f64)| Some((context.length(gap_mm), context.length(bump_mm)));
+    let curve = |(number, pair): (usize, &PairClearance)| Curve {
+        name: format!("{number}{of}"),
+        points: pair.curve.iter().map(point).collect(),
+        stroke: if number == 1 { wheel.stroke } else { wheel.pale },
+    };
+    nearest(context, wheel).map(curve).collect()
+}
+
+/// What the numbers of one wheel stand for, with the least gap of each.
+fn legend(context: &ChartContext, wheel: &WheelStyle) -> String {
+    let pair = |(number, pair): (usize, &PairClearance)| {
+        format!("{number} {}, least {}", pair.pair, context.length_words(pair.least_mm))
+    };
+    let pairs: Vec<String> = nearest(context, wheel).map(pair).collect();
+    format!("{}: {}.", sentence_start(wheel.name), pairs.join("; "))
+}

@@ -1,0 +1,183 @@
+//! The gaps between the bodies of one wheel over its travel: where each pair comes nearest, and whether that is enough.
+
+use serde::Serialize;
+
+use super::inspection::Lacking;
+use super::rig::RigWheel;
+use super::verdicts::State;
+use crate::geometry::{Clearance, Corner, Geometry, LinkTube, Side};
+use crate::measures::{Bodies, LeastPlace, Pair, least_places};
+use crate::mechanism::WheelPath;
+
+/// Every pair of one side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClearanceFindings {
+    /// Least gap that every pair must keep, mm.
+    pub limit_mm: f64,
+    /// The file names no least gap.
+    pub limit_is_default: bool,
+    /// Least gap of all pairs over the travel, mm.
+    pub least_mm: Option<f64>,
+    /// The nearest over the travel first.
+    pub pairs: Vec<PairClearance>,
+    /// Thicknesses that were taken because the file gives none.
+    pub assumed: Vec<AssumedSize>,
+    /// Parts that have no body, and what would give them one.
+    pub without_body: Vec<Lacking>,
+}
+
+/// Two bodies over bump and droop; gaps in mm, negative where they overlap.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PairClearance {
+    /// `toe link / halfshaft`.
+    pub pair: String,
+    /// Over the whole travel.
+    pub least_mm: f64,
+    /// Bump travel at which the gap is least, mm, up positive.
+    pub at_bump_mm: f64,
+    /// As drawn.
+    pub at_design_mm: f64,
+    /// Against the least gap.
+    pub state: State,
+    /// Bump travel and gap, mm, at every posture of the path and where the gap is least, rising.
+    #[serde(skip)]
+    pub curve: Vec<(f64, f64)>,
+}
+
+/// A thickness that the file does not give.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct AssumedSize {
+    /// Of which part.
+    pub part: &'static str,
+    /// That was taken.
+    pub diameter_mm: f64,
+}
+
+/// A pair of a corner at design.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GapAtDesign {
+    /// `toe link / halfshaft`.
+    pub pair: String,
+    /// Between the surfaces; negative where they overlap.
+    pub gap_mm: f64,
+    /// Against the least gap.
+    pub state: State,
+}
+
+/// A least gap is found at a bump travel to this, mm: to a hundredth of a millimetre with room to spare.
+const SETTLED_MM: f64 = 1e-3;
+
+/// Gaps that differ by less are equal to rounding, mm.
+const SAME_GAP_MM: f64 = 1e-9;
+
+impl ClearanceFindings {
+    /// Of one wheel through its travel.
+    pub fn of(wheel: &RigWheel) -> Self {
+        let (geometry, side) = (wheel.geometry, wheel.corner.side);
+        let limit_mm = geometry.clearance.least_mm();
+        let bodies = Bodies::of(geometry, side);
+        let (low_mm, high_mm) = wheel.path.reach_mm();
+        let bound = wheel.path.binds_in_bump.or(wheel.path.binds_in_droop).is_some() || low_mm == high_mm;
+        let mut pairs: Vec<PairClearance> =
+            bodies.pairs().filter_map(|pair| PairClearance::of(&bodies, pair, wheel, limit_mm, bound)).collect();
+        pairs.sort_by(|a, b| a.least_mm.total_cmp(&b.least_mm));
+        Self {
+            limit_mm,
+            limit_is_default: geometry.clearance.least_mm.is_none(),
+            least_mm: pairs.first().map(|pair| pair.least_mm),
+            pairs,
+            assumed: assumed(geometry, side),
+            without_body: without_body(geometry, side),
+        }
+    }
+
+    /// Pairs that are nearer than they may be.
+    pub fn failing(&self) -> impl Iterator<Item = &PairClearance> {
+        self.pairs.iter().filter(|pair| pair.state == State::Fail)
+    }
+}
+
+impl PairClearance {
+    /// `bound`: the wheel binds before the end of its travel or has none, so that no gap of it can pass.
+    fn of(bodies: &Bodies, pair: Pair, wheel: &RigWheel, limit_mm: f64, bound: bool) -> Option<Self> {
+        let gap_at = |posture| bodies.gap_mm(pair, wheel.corner, posture);
+        let least_places = places_of_least_gap(bodies, pair, wheel.corner, &wheel.path);
+        let least = least_places.iter().min_by(|a, b| a.value.total_cmp(&b.value))?;
+        let at_design_mm = gap_at(wheel.design_posture())?;
+        // A gap that is the same everywhere is told where the car stands.
+        let at_bump_mm = if at_design_mm - least.value < SAME_GAP_MM { 0.0 } else { least.at };
+        let postures = wheel.path.postures().iter();
+        let mut curve: Vec<(f64, f64)> =
+            postures.filter_map(|posture| Some((posture.bump_mm, gap_at(posture)?))).collect();
+        curve.extend(least_places.iter().map(|place| (place.at, place.value)));
+        curve.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let state = match least.value < limit_mm {
+            true => State::Fail,
+            false if bound => State::NotChecked,
+            false => State::Pass,
+        };
+        Some(Self { pair: bodies.name(pair), least_mm: least.value, at_bump_mm, at_design_mm, state, curve })
+    }
+}
+
+impl GapAtDesign {
+    /// Every pair of one wheel as drawn, the nearest first.
+    pub(super) fn all(geometry: &Geometry, corner: &Corner, path: &WheelPath) -> Vec<Self> {
+        let bodies = Bodies::of(geometry, corner.side);
+        let gap = |pair: Pair| {
+            let gap_mm = bodies.gap_mm(pair, corner, &path.at(0.0)?)?;
+            let state = if gap_mm < geometry.clearance.least_mm() { State::Fail } else { State::Pass };
+            Some(Self { pair: bodies.name(pair), gap_mm, state })
+        };
+        let mut gaps: Vec<Self> = bodies.pairs().filter_map(gap).collect();
+        gaps.sort_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
+        gaps
+    }
+}
+
+/// Every place of a path where a pair is nearer than on either side of it, the ends of the path among them; bump travel and
+/// gap in mm.
+pub(super) fn places_of_least_gap(bodies: &Bodies, pair: Pair, corner: &Corner, path: &WheelPath) -> Vec<LeastPlace> {
+    let stations_mm: Vec<f64> = path.postures().iter().map(|posture| posture.bump_mm).collect();
+    let gap_mm = |bump_mm: f64| path.at(bump_mm).and_then(|posture| bodies.gap_mm(pair, corner, &posture));
+    // Where there is no posture there is no gap, and never the least one.
+    least_places(&stations_mm, |bump_mm| gap_mm(bump_mm).unwrap_or(f64::INFINITY), SETTLED_MM)
+}
+
+/// Thicknesses of one side that the file leaves open.
+pub(super) fn assumed(geometry: &Geometry, side: Side) -> Vec<AssumedSize> {
+    let corner = geometry.corner(side);
+    let links = corner.links.iter().any(|link| link.tube.is_none());
+    let shaft = corner.halfshaft.is_some() && geometry.clearance.shaft_radius_mm.is_none();
+    let sizes = [
+        (links, AssumedSize { part: "links", diameter_mm: LinkTube::DEFAULT_OD_MM }),
+        (shaft, AssumedSize { part: "halfshaft", diameter_mm: 2.0 * Clearance::DEFAULT_SHAFT_RADIUS_MM }),
+    ];
+    sizes.into_iter().filter(|(is_open, _)| *is_open).map(|(_, size)| size).collect()
+}
+
+/// Parts of one side without a thickness, and the keys that would give them one.
+pub(super) fn without_body(geometry: &Geometry, side: Side) -> Vec<Lacking> {
+    let (corner, clearance) = (geometry.corner(side), &geometry.clearance);
+    let wheel = &corner.wheel;
+    let tyre = match (wheel.rim_radius_mm, wheel.tyre_width_mm) {
+        (None, None) => "rim_radius and tyre_width in [wheel]",
+        (None, Some(_)) => "rim_radius in [wheel]",
+        (Some(_), None) => "tyre_width in [wheel]",
+        (Some(_), Some(_)) => "",
+    };
+    let boots = corner.halfshaft.is_some() && clearance.boots.is_none();
+    let spring = corner.spring.is_some() && clearance.spring_radius_mm.is_none();
+    let tubes = geometry.tubes.iter().any(|tube| tube.od_mm.is_none());
+    let parts = [
+        (boots, "boots", "boot_radius and boot_length in [clearance]"),
+        (spring, "spring", "spring_radius in [clearance]"),
+        (!tyre.is_empty(), "tyre and rim", tyre),
+        (tubes, "frame tubes", "od in every [[tube]]"),
+    ];
+    parts
+        .into_iter()
+        .filter(|(lacks, ..)| *lacks)
+        .map(|(_, what, needs)| Lacking { what: what.to_owned(), needs: needs.to_owned() })
+        .collect()
+}
