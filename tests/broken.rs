@@ -4,7 +4,8 @@ use std::error::Error;
 use std::fs;
 use std::path::Path;
 
-use hubtrace::file::{GeometryFile, ReadError, listing};
+use hubtrace::cli::listing;
+use hubtrace::file::{GeometryFile, ReadError};
 use hubtrace::geometry::Side;
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};

@@ -35,7 +35,7 @@ fn write(folder: &Path, command: &'static str, generation: usize) {
     for name in names(command, generation) {
         results.add(name, format!("{generation}\n").repeat(200));
     }
-    results.write(folder, false).unwrap_or_else(|error| panic!("{command} {generation}: {error}\n{}", error.advice()));
+    results.write(folder, false).unwrap_or_else(|error| panic!("{command} {generation}: {error}"));
 }
 
 /// Not a test of its own: the process that is killed, writing one generation after the other.

@@ -2,10 +2,12 @@
 
 use std::fmt::{self, Display, Formatter};
 
-use crate::file::{ReadError, listing};
+use crate::file::ReadError;
 use crate::outputs::WriteError;
 
+use super::advice::after_no_write;
 use super::layout::{quoted, wrapped};
+use super::listing::listing;
 
 /// What happened with advice on what to do, laid out for the terminal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -76,7 +78,7 @@ impl Display for Failure {
 
 impl From<WriteError> for Failure {
     fn from(error: WriteError) -> Self {
-        Self::output(&error, error.advice())
+        Self::output(&error, after_no_write(&error))
     }
 }
 

@@ -2,10 +2,12 @@
 //!
 //! [`run_with`] runs a whole command line in process, so that other code can drive what the program does.
 
+mod advice;
 mod check;
 mod failure;
 mod interrupts;
 mod layout;
+mod listing;
 mod load;
 mod new;
 mod options;
@@ -24,6 +26,7 @@ use crate::geometry::Side;
 use crate::studies::JudgedCar;
 
 use failure::Failure;
+pub use listing::listing;
 pub use terminal::Terminal;
 
 /// Rear five-link suspension for a one-off car: move it, read it, tune it before a bracket is welded.

@@ -2,13 +2,12 @@
 //!
 //! In reading order: `geometry_file` (path → text → [`GeometryFile`]), `tables` (one file a table: its keys, its checks, what
 //! it means, how it is written back), `reader` (the walk over a table, the kinds of value, the list of mistakes),
-//! `upright_frame` (hub axes), `problem`, `error` and `listing` (how mistakes look), `rewrite` and `edits` (a changed
+//! `upright_frame` (hub axes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
 //! geometry back into its file), `starter` (the file to begin with).
 
 mod edits;
 mod error;
 mod geometry_file;
-mod listing;
 mod problem;
 mod reader;
 mod rewrite;
@@ -18,7 +17,6 @@ mod upright_frame;
 
 pub use error::ReadError;
 pub use geometry_file::GeometryFile;
-pub use listing::listing;
 pub use problem::Problem;
 pub use rewrite::{RewriteError, rewrite};
 pub use starter::{

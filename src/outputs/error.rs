@@ -2,7 +2,7 @@
 
 use std::error::Error;
 use std::fmt::{self, Display, Formatter};
-use std::io::{self, ErrorKind};
+use std::io;
 use std::path::PathBuf;
 
 /// Why something could not be written. Whatever it is, no file that was there before has been lost.
@@ -60,42 +60,6 @@ pub enum Action {
     Read,
     Write,
     Remove,
-}
-
-impl WriteError {
-    /// What to do next, one sentence a line.
-    pub fn advice(&self) -> String {
-        match self {
-            Self::Exists { .. } => "choose another name, or overwrite it with --force".into(),
-            Self::Foreign { .. } => {
-                "nothing was written; move what you want to keep, choose another folder with --out, \
-                 or overwrite with --force"
-                    .into()
-            }
-            Self::ListUnreadable { path } => format!(
-                "without it own files cannot be told from yours; nothing was written\n\
-                 choose another folder with --out, move {} away, or overwrite with --force",
-                path.file_name().unwrap_or_default().display()
-            ),
-            Self::Input { .. } => {
-                "nothing was written; choose another folder with --out, or copy this file elsewhere first".into()
-            }
-            Self::NotAFile { .. } => "move it away or choose another place; --force does not replace it".into(),
-            Self::NotAFolder { path } => {
-                format!("choose another folder with --out, or move {} away", path.display())
-            }
-            Self::System { source, path, .. } => match source.kind() {
-                ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
-                    "make room there, or choose a place that has some, and run the command again".into()
-                }
-                ErrorKind::NotFound => match path.parent().filter(|p| !p.as_os_str().is_empty()) {
-                    Some(parent) => format!("make sure that the folder {} exists, or choose another", parent.display()),
-                    None => "choose a folder that exists".into(),
-                },
-                _ => "choose a place where you may write".into(),
-            },
-        }
-    }
 }
 
 impl Display for WriteError {

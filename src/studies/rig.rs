@@ -1,5 +1,8 @@
 //! A car on the rig: each wheel's path followed once, ready to be set on any road.
 
+use std::error::Error;
+use std::fmt;
+
 use serde::Serialize;
 
 use super::stations::stations;
@@ -42,6 +45,20 @@ pub enum NoContact {
     /// The tyre does not rise with the wheel: its lean changes so fast that bump lowers it.
     NotLifted,
 }
+
+impl fmt::Display for NoContact {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoContact::BeyondStop => f.write_str("the wheel meets its stop before it stands there; give more travel"),
+            NoContact::Binds(bind) => write!(f, "the corner {bind}; move one of these links, or ask for less"),
+            NoContact::NotLifted => {
+                f.write_str("the tyre does not rise with its wheel, so fast does it lean; ask for less roll or travel")
+            }
+        }
+    }
+}
+
+impl Error for NoContact {}
 
 impl<'g> RigWheel<'g> {
     fn new(geometry: &'g Geometry, side: Side) -> Result<Self, SingularDesign> {
@@ -228,17 +245,13 @@ pub struct SingularDesign {
     pub side: Side,
 }
 
-impl std::fmt::Display for SingularDesign {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(
-            f,
-            "the {} side is singular as drawn: its links do not hold the wheel; see `hubtrace check`",
-            self.side.name()
-        )
+impl fmt::Display for SingularDesign {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the {} side is singular as drawn: its links do not hold the wheel; move a pickup", self.side.name())
     }
 }
 
-impl std::error::Error for SingularDesign {}
+impl Error for SingularDesign {}
 
 /// Both wheels of a car with their paths.
 #[derive(Debug, Clone)]

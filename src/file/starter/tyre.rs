@@ -95,7 +95,7 @@ impl FromStr for Tyre {
         let tyre = size(text).ok_or_else(|| TyreError::form(text))?;
         let within = |what, value, range: RangeInclusive<u16>| match range.contains(&value) {
             true => Ok(()),
-            false => Err(TyreError { text: text.to_owned(), fault: Fault::IntervalKind { what, value, range } }),
+            false => Err(TyreError { text: text.to_owned(), fault: Fault::Range { what, value, range } }),
         };
         within("section width in mm", tyre.width_mm, WIDTHS_MM)?;
         within("aspect ratio in per cent", tyre.aspect_pct, ASPECTS_PCT)?;
@@ -145,7 +145,7 @@ pub struct TyreError {
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Fault {
     Form,
-    IntervalKind { what: &'static str, value: u16, range: RangeInclusive<u16> },
+    Range { what: &'static str, value: u16, range: RangeInclusive<u16> },
 }
 
 impl TyreError {
@@ -163,7 +163,7 @@ impl fmt::Display for TyreError {
                  rim diameter in inches, as in 205/50R15",
                 self.text
             ),
-            Fault::IntervalKind { what, value, range } => write!(
+            Fault::Range { what, value, range } => write!(
                 f,
                 "tyre {:?}: {value} is no {what} of a car tyre ({} to {}); write the size as the sidewall has it, for \
                  example 205/50R15",

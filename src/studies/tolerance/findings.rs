@@ -1,6 +1,9 @@
 //! Everything that a weld study tells: how the built cars spread, what a last bracket or jigs would gain, and what was not
 //! checked.
 
+use std::error::Error;
+use std::fmt;
+
 use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
 use super::last_bracket::{LastBracket, NoLastBracket, best_last_bracket};
 use super::model::NoWheelModel;
@@ -49,15 +52,37 @@ pub enum LinksAfterWelding {
 pub enum NoTolerance {
     /// Nothing can be built from the drawing.
     NotMovable(NoWheelModel),
-    /// The bracket of this link cannot be the last.
+    /// The bracket of a link cannot be the last.
     NoLastBracket {
-        /// Named or found.
+        /// Name of the link.
         link: String,
-        /// On one of its two sides.
+        /// What is against it.
         why: NoLastBracket,
     },
     /// No bracket at all can be the last: moving them changes toe next to nothing.
     NothingFlattens,
+}
+
+impl fmt::Display for NoTolerance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoTolerance::NotMovable(why) => why.fmt(f),
+            NoTolerance::NoLastBracket { link, why } => write!(f, "the bracket of {link:?} cannot be the last: {why}"),
+            NoTolerance::NothingFlattens => {
+                f.write_str("no bracket can flatten the toe curve; leave the links adjusted, without a last bracket")
+            }
+        }
+    }
+}
+
+impl Error for NoTolerance {
+    fn source(&self) -> Option<&(dyn Error + 'static)> {
+        match self {
+            NoTolerance::NotMovable(why) => Some(why),
+            NoTolerance::NoLastBracket { why, .. } => Some(why),
+            NoTolerance::NothingFlattens => None,
+        }
+    }
 }
 
 /// A finished weld study of a car.

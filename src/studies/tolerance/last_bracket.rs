@@ -11,6 +11,9 @@
 //! is least (with exact derivatives); a direction that does next to nothing is left alone. Welding it then leaves a placing
 //! error. Tested by `tests/tolerance_outside.rs` against an independent least-squares fit.
 
+use std::error::Error;
+use std::fmt;
+
 use nalgebra::{DMatrix, DVector, Vector3};
 
 use super::model::WheelModel;
@@ -37,19 +40,36 @@ pub struct LastBracket {
 /// Why a bracket cannot be the last.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoLastBracket {
-    /// No link has that name.
+    /// No link has its name.
     NoSuchLink {
-        /// Where it is missing.
+        /// On this wheel.
         side: Side,
     },
-    /// Moving it changes toe by no more than this anywhere, deg per mm.
+    /// Moving it changes toe too little to flatten a toe curve.
     ChangesNothing {
-        /// Where it does so little.
+        /// Of this wheel.
         side: Side,
-        /// The most that it does.
+        /// The most that it changes toe by, anywhere in the travel, deg per mm.
         deg_per_mm: f64,
     },
 }
+
+impl fmt::Display for NoLastBracket {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoLastBracket::NoSuchLink { side } => {
+                write!(f, "no link of the {} side has that name; name one of its five", side.name())
+            }
+            NoLastBracket::ChangesNothing { side, deg_per_mm } => write!(
+                f,
+                "moving it changes toe of the {} wheel by {deg_per_mm:.4} deg per mm at most; name another link",
+                side.name()
+            ),
+        }
+    }
+}
+
+impl Error for NoLastBracket {}
 
 /// A bracket whose millimetre does less to toe than this, deg, cannot flatten anything.
 const MIN_EFFECT_DEG: f64 = 1e-3;

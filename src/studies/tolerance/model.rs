@@ -1,12 +1,15 @@
 //! One wheel ready to be built many times: its drawing, its batch solver, and the figures of each built one.
 
+use std::error::Error;
+use std::fmt;
+
 use super::worst::WorstBumpSteer;
 use crate::batch::{Batch, BatchError, BuiltCurve};
 use crate::geometry::{Corner, Geometry, Interval, Over, Quantity, Side, Travel, Whose};
 use crate::measures::{DesignContact, Measure, Placed, Reading, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
 use crate::studies::errors::ErrorModel;
-use crate::studies::rig::Rig;
+use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::roll::Roll;
 use crate::studies::stations::stations;
 use crate::studies::toe_curve::slope_through_design;
@@ -14,19 +17,32 @@ use crate::studies::toe_curve::slope_through_design;
 /// Why a drawing cannot be built many times.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoWheelModel {
-    /// The links do not hold or move the wheel.
+    /// Its links do not hold the wheel.
     Singular {
-        /// Of the wheel.
+        /// Of this wheel.
         side: Side,
     },
     /// It binds as drawn, inside its travel.
     Binds {
-        /// Of the wheel.
+        /// This wheel.
         side: Side,
-        /// Where it binds.
+        /// Where, and which links carry it.
         bind: Bind,
     },
 }
+
+impl fmt::Display for NoWheelModel {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoWheelModel::Singular { side } => SingularDesign { side: *side }.fmt(f),
+            NoWheelModel::Binds { side, bind } => {
+                write!(f, "as drawn the {} wheel {bind}; reduce the travel or move one of these links", side.name())
+            }
+        }
+    }
+}
+
+impl Error for NoWheelModel {}
 
 /// What one built wheel does over bump and droop. Changes count from the wheel's own place at the drawn wheel height.
 #[derive(Debug, Clone, PartialEq)]

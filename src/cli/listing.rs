@@ -2,8 +2,7 @@
 
 use std::io;
 
-use super::error::ReadError;
-use super::problem::Problem;
+use crate::file::{Problem, ReadError};
 
 /// Everything that is wrong with a file, with the line of each mistake and advice behind a bar; no newline at the end.
 pub fn listing(error: &ReadError) -> String {
