@@ -12,6 +12,22 @@
 //! 8. [`outputs`]: a finding written down;
 //! 9. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
+//! ```
+//! use std::path::Path;
+//!
+//! use hubtrace::file::GeometryFile;
+//! use hubtrace::geometry::Side;
+//! use hubtrace::studies::{JudgedCar, Rig};
+//!
+//! let file = GeometryFile::read(Path::new("geometries/first-cut.toml"))?;
+//! let car = JudgedCar::of(Rig::new(&file.geometry)?);
+//! let curve = &car.toe[Side::Left];
+//! assert!(curve.worst_bump_steer_deg > 0.05, "the first cut steers on purpose");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! Every error says what was found and carries its values; a value that cannot be known is `None`, never a zero.
+//!
 //! Axes as in ISO 8855: x forward, y left, z up; lengths mm, angles degrees at every boundary and radians inside. One
 //! corner is worked in *side axes* (y outboard), so a right wheel uses the formulas of the left one. The definitions and
 //! signs of everything printed are in `docs/conventions.md`, the equations in `docs/theory.md`.

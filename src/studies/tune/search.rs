@@ -25,6 +25,13 @@ pub struct SearchOptions<'a> {
     pub progress: &'a (dyn Fn() + Sync),
 }
 
+/// Eight starts from seed 1 that nobody stops and nobody watches.
+impl Default for SearchOptions<'_> {
+    fn default() -> Self {
+        Self { seed: 1, starts: 8, stop: &|| false, progress: &|| () }
+    }
+}
+
 /// What a search has found.
 #[derive(Debug, Clone)]
 pub struct SearchResult {
