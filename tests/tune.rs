@@ -9,7 +9,9 @@ use hubtrace::measures::{Measure, gradient};
 use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use hubtrace::studies::errors::ErrorModel;
 use hubtrace::studies::tolerance::expected_square_bump_steer;
-use hubtrace::studies::tune::{Answer, DesignVariables, Iterate, SearchOptions, TuneProblem, search, tune};
+use hubtrace::studies::tune::{
+    Answer, AsDrawn, AsWritten, DesignVariables, Iterate, SearchOptions, TuneError, TuneProblem, distinct, search, tune,
+};
 use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
 use nalgebra::{Point3, Unit, Vector3};
 
@@ -29,7 +31,7 @@ fn problem(geometry: &Geometry) -> TuneProblem<'_> {
 
 fn tuned(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
     let options = SearchOptions { seed, starts: 8, stop: &|| false, progress: &|| {} };
-    search(problem, &options).answers.into_iter().map(|answer| answer.iterate).collect()
+    distinct(search(problem, &options).ends, |_| true).into_iter().map(|answer| answer.iterate).collect()
 }
 
 fn best(problem: &TuneProblem, seed: u64) -> Iterate {
@@ -293,7 +295,7 @@ fn a_spin_axis_that_leans_keeps_its_toe_on_a_hinge_along_it() {
 fn the_most_forgiving_answer_is_expected_to_steer_less_than_the_flattest() {
     let geometry = parsed(FIRST_CUT);
     let options = SearchOptions { seed: 1, starts: 8, stop: &|| false, progress: &|| {} };
-    let side = tune(&geometry, &[Side::Left], &options).expect("an answer").swap_remove(0);
+    let side = tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
     let expected = |answer: &Answer| {
         let car = with_corner(&geometry, answer.corner.clone());
         let rig = Rig::new(&car).expect("a sound design");
@@ -305,4 +307,39 @@ fn the_most_forgiving_answer_is_expected_to_steer_less_than_the_flattest() {
     let forgiving = side.forgiving.as_ref().expect("a forgiving answer");
     let (flattest, forgiving) = (expected(&side.answers[0]), expected(forgiving));
     assert!(forgiving < 0.95 * flattest, "{forgiving} against {flattest} deg²");
+}
+
+/// As it comes back from a file in which it binds: the wheel has further to go than it can.
+fn bound(car: &Geometry) -> Geometry {
+    let mut bound = car.clone();
+    bound.travel.droop_mm = 400.0;
+    bound
+}
+
+#[test]
+fn an_answer_that_binds_as_it_is_written_gives_way_to_the_next_best() {
+    let geometry = parsed(FIRST_CUT);
+    let options = SearchOptions { seed: 1, starts: 4, stop: &|| false, progress: &|| {} };
+    let tuned = |as_written: AsWritten| tune(&geometry, &[Side::Left], &options, as_written);
+    let all = tuned(&|car| Some(car.clone())).expect("answers").swap_remove(0);
+    assert!(all.answers.len() > 1 && matches!(all.as_drawn, AsDrawn::Moves { .. }));
+    let best = all.answers[0].corner.clone();
+    let without = |car: &Geometry| Some(if car.left == best { bound(car) } else { car.clone() });
+    let rest = tuned(&without).expect("answers").swap_remove(0);
+    assert!(rest.answers.iter().all(|answer| answer.corner != best));
+    assert!(rest.answers[0].worst_toe_deg >= all.answers[0].worst_toe_deg && rest.answers[0].worst_toe_deg < 0.05);
+    // The most forgiving one is asked as well.
+    let forgiving = all.forgiving.expect("a forgiving answer").corner;
+    let none = tuned(&|car| Some(if car.left == forgiving { bound(car) } else { car.clone() })).expect("answers");
+    assert!(none[0].forgiving.as_ref().is_none_or(|answer| answer.corner != forgiving));
+}
+
+#[test]
+fn answers_that_all_bind_as_they_are_written_are_none() {
+    let geometry = parsed(FIRST_CUT);
+    let options = SearchOptions { seed: 1, starts: 2, stop: &|| false, progress: &|| {} };
+    match tune(&geometry, &[Side::Left], &options, &|car| Some(bound(car))) {
+        Err(TuneError::BindsAsWritten { bind }) => assert!(bind.at_bump_mm < -60.0 && !bind.links.is_empty(), "{bind:?}"),
+        other => panic!("{other:?}"),
+    }
 }

@@ -8,7 +8,7 @@ use std::path::Path;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Corner, Geometry, Interval, Side};
 use hubtrace::studies::tune::{
-    Bounds, DesignVariables, Iterate, Objective, SearchOptions, TuneProblem, descend, search,
+    Bounds, DesignVariables, Iterate, Objective, SearchOptions, TuneProblem, descend, distinct, search,
 };
 use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
 use serde::Deserialize;
@@ -66,7 +66,7 @@ fn never() -> bool {
 
 fn searched(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
     let options = SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} };
-    search(problem, &options).answers.into_iter().map(|answer| answer.iterate).collect()
+    distinct(search(problem, &options).ends, |_| true).into_iter().map(|answer| answer.iterate).collect()
 }
 
 fn bounds(problem: &TuneProblem) -> Bounds {

@@ -23,7 +23,8 @@ use std::io::Write;
 use clap::{Parser, Subcommand};
 
 use crate::geometry::Side;
-use crate::studies::JudgedCar;
+use crate::present;
+use crate::studies::{CarFindings, JudgedCar};
 
 use failure::Failure;
 pub use listing::listing;
@@ -61,6 +62,13 @@ impl Outcome {
     fn of(car: &JudgedCar, sides: &[Side]) -> Self {
         if car.breaks_a_limit(sides) { Outcome::LimitBroken } else { Outcome::InsideLimits }
     }
+}
+
+/// What is told of the binds of the wheels asked for, with the table that holds the rows before them; a bind outweighs a
+/// broken limit.
+fn bind_failures(found: &CarFindings, table: &str) -> Vec<Failure> {
+    let failure = |bind| Failure::mechanism(present::bind(bind), present::bind_advice(table, bind));
+    found.binds().map(failure).collect()
 }
 
 /// Runs a command line whose first word is the name of the program, without progress and leaving Ctrl-C to the caller;

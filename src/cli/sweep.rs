@@ -13,7 +13,7 @@ use crate::studies::{Rig, SweepFindings};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, Terminal, load};
+use super::{Outcome, Terminal, bind_failures, load};
 
 /// Move both wheels through bump and droop, roll and both together; write tables and charts
 #[derive(Debug, Args)]
@@ -52,9 +52,8 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
 
 /// Inside the limits, a limit broken, or a bind, which outweighs both.
 fn outcome(found: &SweepFindings) -> Result<Outcome, Failure> {
-    let binds = found.car.binds().map(|bind| Failure::mechanism(present::bind(bind), present::bind_advice(bind)));
-    let lost = found.car.sides.iter().filter_map(|&side| off_road_failure(found, side));
-    let failures: Vec<Failure> = binds.chain(lost).collect();
+    let mut failures = bind_failures(&found.car, "heave.csv");
+    failures.extend(found.car.sides.iter().filter_map(|&side| off_road_failure(found, side)));
     if !failures.is_empty() {
         return Err(Failure::several(failures.into_iter()));
     }

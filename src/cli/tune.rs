@@ -8,18 +8,18 @@ use std::sync::{Mutex, PoisonError};
 use clap::Args;
 
 use crate::file::{GeometryFile, rewrite};
-use crate::geometry::{Geometry, Side};
+use crate::geometry::{Corner, Geometry, Side};
 use crate::outputs::{
     CarShown, ChartSource, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
-use crate::present::words;
+use crate::present::{self, words};
 use crate::studies::Sensitivity;
-use crate::studies::tune::{Answer, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
+use crate::studies::tune::{SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
 
 use super::failure::Failure;
 use super::interrupts::Interrupts;
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, Terminal, load};
+use super::{Outcome, Terminal, bind_failures, load};
 
 /// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
 #[derive(Debug, Args)]
@@ -48,9 +48,9 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let sides = args.study.side.sides();
     let interrupts = Interrupts::from_now(terminal.owns_process);
-    let tuned = searched(&geometry, sides, args, interrupts, terminal)?;
+    let tuned = searched(&file, &geometry, args, interrupts, terminal)?;
 
-    let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(args.robust))).collect();
+    let best: Vec<(Side, &Corner)> = tuned.iter().map(|side| (side.side, &side.chosen(args.robust).corner)).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
     let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
@@ -84,13 +84,14 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
 
     let screen = screen::Screen { file: &file, geometry: &geometry, found: &found };
     args.study.tell(terminal, &summary, || screen.text(&written))?;
-    Ok(Outcome::of(car, sides))
+    let binds = bind_failures(&found.car, "tuned-heave.csv");
+    if binds.is_empty() { Ok(Outcome::of(car, sides)) } else { Err(Failure::several(binds.into_iter())) }
 }
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.
 fn searched(
+    file: &GeometryFile,
     geometry: &Geometry,
-    sides: &[Side],
     args: &TuneArgs,
     interrupts: Interrupts,
     terminal: &mut Terminal<'_>,
@@ -110,7 +111,11 @@ fn searched(
         stop: &|| interrupts.came(),
         progress: &progress,
     };
-    let tuned = tune(geometry, sides, &options);
+    let as_written = |changed: &Geometry| {
+        let read = GeometryFile::parse("tuned.toml", &rewrite(file, changed).ok()?).ok()?;
+        Some(Geometry { travel: geometry.travel.clone(), ..read.geometry })
+    };
+    let tuned = tune(geometry, args.study.side.sides(), &options, &as_written);
     if shows {
         terminal.note("\n");
     }
@@ -136,6 +141,14 @@ fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
             format!("{error}"),
             "make the boxes larger or move them, or write less `bump` and `droop` in [travel]",
         ),
+        TuneError::BindsAsWritten { bind } => Failure::mechanism(
+            format!("{error}; {} carry the bind", present::carriers(bind)),
+            format!(
+                "what is wanted draws the car to the edge of what moves; write less `{}` in [travel], or a target or \
+                 limit that is nearer to the drawn car",
+                bind.towards.name()
+            ),
+        ),
     }
 }
 
@@ -153,10 +166,8 @@ fn other_answers(
     let most = tuned.iter().map(|side| side.others(robust).len()).max().unwrap_or(0);
     (0..most)
         .map(|rank| {
-            let answers: Vec<(Side, &Answer)> = tuned
-                .iter()
-                .map(|side| (side.side, side.others(robust).get(rank).unwrap_or(side.chosen(robust))))
-                .collect();
+            let others = tuned.iter().map(|side| (side, side.others(robust).get(rank).unwrap_or(side.chosen(robust))));
+            let answers: Vec<(Side, &Corner)> = others.map(|(side, answer)| (side.side, &answer.corner)).collect();
             Ok((other_name(rank), rewritten(file, &tuned_geometry(geometry, &answers))?))
         })
         .collect()

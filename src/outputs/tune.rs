@@ -6,8 +6,8 @@ use super::odds::OddsSummary;
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 use crate::present::{LengthFormat, words};
 use crate::studies::errors::Proportion;
-use crate::studies::tune::{Answer, HeldBack, Move, SideFindings, Strength, TuneFindings, VariableKind};
-use crate::studies::{CarFindings, Cure, Termination};
+use crate::studies::tune::{Answer, AsDrawn, HeldBack, Move, SideFindings, Strength, TuneFindings, VariableKind};
+use crate::studies::{CarFindings, Cure, SideBind, Termination};
 
 /// Lengths of the summary are in millimetres.
 const LENGTHS: LengthFormat = LengthFormat(LengthUnit::Millimetre);
@@ -40,7 +40,11 @@ struct OddsMember {
 #[derive(Debug, Serialize)]
 struct SideMember<'f> {
     side: Side,
+    /// What the drawn wheel does.
+    before: &'static str,
     before_worst_bump_steer_deg: Option<f64>,
+    /// Where the drawn wheel binds inside its travel.
+    before_binds: Option<&'f SideBind>,
     /// The one in `tuned.toml`.
     written: AnswerMember,
     /// Best first, without the most forgiving one.
@@ -136,7 +140,12 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
     let strengths = |list: &[Strength]| list.iter().map(|strength| strength_member(strength, corner)).collect();
     SideMember {
         side: side.tuned.side,
-        before_worst_bump_steer_deg: side.tuned.before_deg,
+        before: before(&side.tuned.as_drawn),
+        before_worst_bump_steer_deg: side.tuned.as_drawn.worst_deg(),
+        before_binds: match &side.tuned.as_drawn {
+            AsDrawn::Binds(bind) => Some(bind),
+            _ => None,
+        },
         written: answer(found.chosen(side)),
         answers: side.tuned.answers.iter().map(answer).collect(),
         most_forgiving: side.tuned.forgiving.as_ref().map(answer),
@@ -144,6 +153,15 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
         toe_depends_most_on: strengths(&side.most),
         toe_depends_least_on: strengths(&side.least),
         cure: side.cure.as_ref(),
+    }
+}
+
+fn before(as_drawn: &AsDrawn) -> &'static str {
+    match as_drawn {
+        AsDrawn::Moves { .. } => "moves",
+        AsDrawn::NoPickups => "no pickups",
+        AsDrawn::Binds(_) => "binds",
+        AsDrawn::NoValue => "no value",
     }
 }
 

@@ -4,6 +4,7 @@ use super::length::{LengthFormat, rounded};
 use super::quantity::unit;
 use super::words;
 use crate::geometry::{Interval, Quantity, Side, Unit};
+use crate::studies::tune::AsDrawn;
 use crate::studies::{
     AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand,
     Verdict,
@@ -61,20 +62,34 @@ pub fn without_body(parts: &[Lacking]) -> Option<String> {
 
 /// Where the links take a wheel no further.
 pub fn bind(bind: &SideBind) -> String {
-    let names: Vec<String> = bind.links.iter().map(|name| format!("{name:?}")).collect();
-    format!(
-        "the {} side binds at {} mm of {}; {} carry the bind",
-        bind.side.name(),
-        rounded(bind.at_bump_mm.abs(), 1),
-        bind.towards.name(),
-        words::listed(&names)
-    )
+    format!("the {} side binds at {}; {} carry the bind", bind.side.name(), bind_place(bind), carriers(bind))
 }
 
-/// What to do about a bind.
-pub fn bind_advice(bind: &SideBind) -> String {
+/// `53.0 mm of droop`.
+fn bind_place(bind: &SideBind) -> String {
+    format!("{} mm of {}", rounded(bind.at_bump_mm.abs(), 1), bind.towards.name())
+}
+
+/// `"toe link" and "upper rear"`.
+pub fn carriers(bind: &SideBind) -> String {
+    let names: Vec<String> = bind.links.iter().map(|name| format!("{name:?}")).collect();
+    words::listed(&names)
+}
+
+/// What the drawn wheel does, before what the tuned one does: `0.518 deg`.
+pub fn as_drawn(drawn: &AsDrawn) -> String {
+    match drawn {
+        AsDrawn::Moves { worst_deg } => format!("{} deg", rounded(*worst_deg, 3)),
+        AsDrawn::NoPickups => "no pickups yet".to_owned(),
+        AsDrawn::Binds(bind) => format!("as drawn it binds at {}", bind_place(bind)),
+        AsDrawn::NoValue => "as drawn a target has no value".to_owned(),
+    }
+}
+
+/// What to do about a bind; `table` holds the rows of bump and droop.
+pub fn bind_advice(table: &str, bind: &SideBind) -> String {
     let way = bind.towards.name();
-    format!("heave.csv holds every row before it; reduce `{way}` in [travel] or move one of these links")
+    format!("{table} holds every row before it; reduce `{way}` in [travel] or move one of these links")
 }
 
 /// What is wrong with links that do not hold or move their wheel, and what to do.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::rig::{Rig, WheelStop};
+use super::rig::{Rig, RigWheel, WheelStop};
 use super::rows::Rows;
 use super::stations::stations;
 use super::toe_curve::RideHeightSteer;
@@ -30,6 +30,13 @@ impl SideBind {
         let links = links.map(|(link, _)| link.name.clone()).collect();
         Self { side: corner.side, towards, at_bump_mm: bind.at_bump_mm, links }
     }
+
+    /// The binds inside the travel of a wheel, droop first.
+    pub(super) fn of_wheel(wheel: &RigWheel) -> Vec<Self> {
+        let (corner, path) = (wheel.corner, &wheel.path);
+        let ways = [(WheelStop::Droop, path.binds_in_droop), (WheelStop::Bump, path.binds_in_bump)];
+        ways.into_iter().filter_map(|(towards, bind)| Some(Self::of(corner, towards, bind?))).collect()
+    }
 }
 
 /// The heave study: each wheel along its own path, from full droop to full bump.
@@ -54,7 +61,7 @@ impl Heave {
             stations_mm.iter().map(|&bump_mm| PerSide::of(|side| rig.wheel(side).level_row_at(bump_mm))).collect();
         Self {
             design: PerSide::of(|side| rig.wheel(side).design_row()),
-            binds: binds(rig),
+            binds: Side::BOTH.into_iter().flat_map(|side| SideBind::of_wheel(rig.wheel(side))).collect(),
             ride_heights: PerSide::of(|side| RideHeightSteer::all(rig.wheel(side), &rows)),
             rows,
         }
@@ -69,15 +76,4 @@ impl Heave {
     pub fn binds_of(&self, side: Side) -> impl Iterator<Item = &SideBind> {
         self.binds.iter().filter(move |bind| bind.side == side)
     }
-}
-
-fn binds(rig: &Rig) -> Vec<SideBind> {
-    Side::BOTH
-        .into_iter()
-        .flat_map(|side| {
-            let (corner, path) = (rig.wheel(side).corner, &rig.wheel(side).path);
-            let ways = [(WheelStop::Droop, path.binds_in_droop), (WheelStop::Bump, path.binds_in_bump)];
-            ways.into_iter().filter_map(move |(towards, bind)| Some(SideBind::of(corner, towards, bind?)))
-        })
-        .collect()
 }

@@ -61,7 +61,7 @@ impl fmt::Display for NoContact {
 impl Error for NoContact {}
 
 impl<'g> RigWheel<'g> {
-    fn new(geometry: &'g Geometry, side: Side) -> Result<Self, SingularDesign> {
+    pub(super) fn new(geometry: &'g Geometry, side: Side) -> Result<Self, SingularDesign> {
         let (corner, travel) = (geometry.corner(side), &geometry.travel);
         let heave_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
         let path =

@@ -61,8 +61,9 @@ impl Screen<'_> {
     fn side(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
         let (side, best) = (&found.tuned, self.found.chosen(found));
         let who = words::wheel(self.geometry.mirrored, side.side);
-        let before = side.before_deg.map_or("no pickups yet".to_owned(), |deg| format!("{} deg", rounded(deg, 3)));
-        writeln!(out, "\nWorst bump steer per wheel ({who}): {before} -> {} deg", rounded(best.worst_toe_deg, 3))?;
+        let (before, after) = (present::as_drawn(&side.as_drawn), rounded(best.worst_toe_deg, 3));
+        let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
+        writeln!(out, "\n{}", wrapped("", &head))?;
         self.moves(out, best)?;
         self.settings(out, side, best)?;
         self.list(out, best)?;
@@ -211,7 +212,7 @@ impl Screen<'_> {
         if found.sensitivity.is_some() {
             let strong = |s: &Strength| format!("{} ({} deg per mm)", name(s), rounded(s.deg_per_mm, 3));
             let most: Vec<String> = found.most.iter().map(strong).collect();
-            let of_car = if found.tuned.before_deg.is_some() { "As drawn" } else { "As tuned" };
+            let of_car = if self.found.drawn.is_some() { "As drawn" } else { "As tuned" };
             writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
             let least: Vec<String> = found.least.iter().map(name).collect();
             writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on {}.", least.join("; "))))?;

@@ -102,7 +102,7 @@ impl SideFindings {
     fn of(tuned: TunedSide, drawn: Option<&JudgedCar>, after: &JudgedCar) -> Self {
         let sensitivity = Sensitivity::of(&drawn.unwrap_or(after).rig, tuned.side);
         let ranked = sensitivity.as_ref().map(ranked).unwrap_or_default();
-        let drawn = drawn.filter(|_| tuned.before_deg.is_some());
+        let drawn = drawn.filter(|_| tuned.as_drawn.worst_deg().is_some());
         Self {
             cure: drawn.zip(sensitivity.as_ref()).and_then(|(car, sensitivity)| cure(&car.rig, sensitivity)),
             most: ranked.iter().take(MOST).copied().collect(),

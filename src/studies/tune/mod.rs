@@ -13,6 +13,7 @@ mod problem;
 mod qp;
 mod search;
 mod spacing;
+mod through_travel;
 
 pub use descent::{Descent, NoPosture, descend};
 pub use design_variable::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind};
@@ -21,4 +22,5 @@ pub use iterate::{Bounds, Iterate, Objective};
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};
 pub use outcome::{Answer, HeldBack, Move, TargetReached, TuneError, TunedSide, tune, tuned_geometry, variables};
 pub use problem::{Evaluation, Residual, ResidualOf, TuneProblem};
-pub use search::{SearchOptions, SearchResult, bounds_of, search};
+pub use search::{SearchOptions, SearchResult, bounds_of, distinct, search};
+pub use through_travel::{AsDrawn, AsWritten};

@@ -77,7 +77,7 @@ impl TunedOdds {
             if forgiving == robust {
                 return BuildOdds::of(written);
             }
-            let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(forgiving))).collect();
+            let answers: Vec<_> = tuned.iter().map(|side| (side.side, &side.chosen(forgiving).corner)).collect();
             BuildOdds::of(&tuned_geometry(geometry, &answers))
         };
         let most_forgiving = has_forgiving.then(|| odds(true)).flatten();

@@ -7,10 +7,12 @@ use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::qp::bound_multipliers;
-use super::search::{SearchOptions, bounds_of, is_idle, most_robust, search};
+use super::search::{SearchOptions, bounds_of, distinct, is_idle, most_robust, search};
+use super::through_travel::{AsDrawn, AsWritten, bind_as_written};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Quantity, Side};
 use crate::studies::errors::ErrorModel;
-use crate::studies::rig::Rig;
+use crate::studies::heave::SideBind;
+use crate::studies::rig::RigWheel;
 use crate::studies::termination::Termination;
 
 /// One side of a car, tuned.
@@ -18,8 +20,8 @@ use crate::studies::termination::Termination;
 pub struct TunedSide {
     /// Which side.
     pub side: Side,
-    /// Worst bump steer as drawn, deg per wheel; `None` when the drawn car has no pickups yet or cannot be moved.
-    pub before_deg: Option<f64>,
+    /// What the drawn wheel does.
+    pub as_drawn: AsDrawn,
     /// Distinct good answers, best first; at least one.
     pub answers: Vec<Answer>,
     /// The answer that forgives the weld error best, when it could be found.
@@ -137,6 +139,11 @@ pub enum TuneError {
         /// Of the corner.
         side: Side,
     },
+    /// Every answer binds inside its travel once it is written down.
+    BindsAsWritten {
+        /// Where the best one does.
+        bind: SideBind,
+    },
 }
 
 impl std::fmt::Display for TuneError {
@@ -151,6 +158,10 @@ impl std::fmt::Display for TuneError {
             }
             TuneError::NoStart { side } => {
                 write!(f, "no place inside the boxes lets the {} wheel move through its travel", side.name())
+            }
+            TuneError::BindsAsWritten { bind } => {
+                let (side, way) = (bind.side.name(), bind.towards.name());
+                write!(f, "the {side} side of every answer binds, the best at {:.1} mm of {way}", bind.at_bump_mm.abs())
             }
         }
     }
@@ -173,11 +184,17 @@ const AT_BOUND: f64 = 1e-3;
 /// Moves shorter than this are none, mm: half a last digit of a written file.
 const MOVED_MM: f64 = 5e-5;
 
-/// Tunes every side of a car that has variables of its own; a mirrored car is tuned on the left.
-pub fn tune(geometry: &Geometry, sides: &[Side], options: &SearchOptions) -> Result<Vec<TunedSide>, TuneError> {
+/// Tunes every side of a car that has variables of its own; a mirrored car is tuned on the left. An answer that binds
+/// inside its travel once it is written down is none.
+pub fn tune(
+    geometry: &Geometry,
+    sides: &[Side],
+    options: &SearchOptions,
+    as_written: AsWritten,
+) -> Result<Vec<TunedSide>, TuneError> {
     let sides = if geometry.mirrored { &[Side::Left][..] } else { sides };
     let free = sides.iter().copied().filter(|&side| !variables(geometry, side).list.is_empty());
-    let tuned = free.map(|side| tune_side(geometry, side, options)).collect::<Result<Vec<_>, _>>()?;
+    let tuned = free.map(|side| tune_side(geometry, side, options, as_written)).collect::<Result<Vec<_>, _>>()?;
     if tuned.is_empty() { Err(TuneError::NothingFree) } else { Ok(tuned) }
 }
 
@@ -186,27 +203,44 @@ pub fn variables(geometry: &Geometry, side: Side) -> DesignVariables<'_> {
     DesignVariables::of(geometry, side)
 }
 
-fn tune_side(geometry: &Geometry, side: Side, options: &SearchOptions) -> Result<TunedSide, TuneError> {
+fn tune_side(
+    geometry: &Geometry,
+    side: Side,
+    options: &SearchOptions,
+    as_written: AsWritten,
+) -> Result<TunedSide, TuneError> {
     if let Some(target) = geometry.targets.list.iter().find(|target| !geometry.has_data_for(target.quantity, side)) {
         return Err(TuneError::NotMeasurable { side, quantity: target.quantity });
     }
-    let rig = Rig::new(geometry).ok().filter(|_| geometry.unplaced().is_empty());
-    let problem = TuneProblem::new(geometry, side, variables(geometry, side), rig.as_ref().map(|rig| rig.wheel(side)));
+    let drawn = geometry.is_placed(side).then(|| RigWheel::new(geometry, side).ok()).flatten();
+    let problem = TuneProblem::new(geometry, side, variables(geometry, side), drawn.as_ref());
     let idle = (0..problem.variables.list.len()).find(|&index| is_idle(&problem, index) == Some(true));
     if let Some(index) = idle {
         return Err(TuneError::ChangesNothing { side, variable: problem.variables.list[index].kind });
     }
-    let drawn = vec![0.0; problem.variables.list.len()];
-    let before_deg = rig.as_ref().and_then(|_| problem.evaluate(&drawn)).map(|evaluation| evaluation.worst_toe_deg());
+    let as_drawn = AsDrawn::of(&problem, drawn.as_ref());
     let bounds = bounds_of(&problem);
+    let bind_of = |end: &Descent| {
+        let corner = at_rest(problem.variables.apply(&end.iterate.design_vector))?;
+        bind_as_written(geometry, side, &corner, as_written)
+    };
     let found = search(&problem, options);
-    let answers: Vec<Answer> = found.answers.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
+    let mut first_bind = None;
+    let good = distinct(found.ends, |end| {
+        let bind = bind_of(end);
+        let moves = bind.is_none();
+        first_bind = first_bind.take().or(bind);
+        moves
+    });
+    let answers: Vec<Answer> = good.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
     if answers.is_empty() {
-        return Err(TuneError::NoStart { side });
+        return Err(first_bind.map_or(TuneError::NoStart { side }, |bind| TuneError::BindsAsWritten { bind }));
     }
-    let problem = problem.forgiving(ErrorModel::of_file(geometry)[side].clone());
-    let forgiving = most_robust(&problem, &found.answers, options).and_then(|end| answer(&problem, &bounds, &end));
-    Ok(TunedSide { side, before_deg, answers, forgiving, starts: found.starts })
+    let robust = TuneProblem::new(geometry, side, variables(geometry, side), drawn.as_ref());
+    let robust = robust.forgiving(ErrorModel::of_file(geometry)[side].clone());
+    let forgiving = most_robust(&robust, &good, options, |end| bind_of(end).is_none());
+    let forgiving = forgiving.and_then(|end| answer(&robust, &bounds, &end));
+    Ok(TunedSide { side, as_drawn, answers, forgiving, starts: found.starts })
 }
 
 fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {
@@ -347,10 +381,10 @@ fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
 }
 
 /// A geometry with some of its sides tuned.
-pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
+pub fn tuned_geometry(geometry: &Geometry, corners: &[(Side, &Corner)]) -> Geometry {
     let mut tuned = geometry.clone();
-    for (side, answer) in answers {
-        *tuned.corner_mut(*side) = answer.corner.clone();
+    for &(side, corner) in corners {
+        *tuned.corner_mut(side) = corner.clone();
     }
     for (_, may) in tuned.adjustments.as_mut() {
         may.links.iter_mut().for_each(|link| link.within = None);

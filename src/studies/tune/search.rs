@@ -35,8 +35,8 @@ impl Default for SearchOptions<'_> {
 /// What a search has found.
 #[derive(Debug, Clone)]
 pub struct SearchResult {
-    /// The good ends, best first: only such as hold the limits when there are any, distinct, few.
-    pub answers: Vec<Descent>,
+    /// Where the descents ended, best first.
+    pub ends: Vec<Descent>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
 }
@@ -60,7 +60,7 @@ const MAX_DRAWS: usize = 50;
 /// Candidates kept from one stepped variable to the next.
 const BEAM: usize = 6;
 
-/// Descends from every start and keeps the good ends.
+/// Descends from every start; [`distinct`] keeps the good ends.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let bounds = bounds_of(problem);
     let placed = !problem.variables.unplaced.contains(&true);
@@ -84,7 +84,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
         ends = ends.into_iter().take(BEAM).flat_map(|end| on_steps(problem, &bounds, end, options)).collect();
         ends.sort_by(better);
     }
-    SearchResult { answers: distinct(ends), starts }
+    SearchResult { ends, starts }
 }
 
 /// The adjustment range of every design variable.
@@ -111,8 +111,13 @@ fn squares_then_worst(
 }
 
 /// The least expected square among descents from the flat answers; `problem` must be a robust one. `None` when none of
-/// them holds the limits, or when design variables have steps, which would need a search of their own.
-pub fn most_robust(problem: &TuneProblem, from: &[Descent], options: &SearchOptions) -> Option<Descent> {
+/// them holds the limits and is accepted, or when design variables have steps, which would need a search of their own.
+pub fn most_robust(
+    problem: &TuneProblem,
+    from: &[Descent],
+    options: &SearchOptions,
+    accepts: impl Fn(&Descent) -> bool,
+) -> Option<Descent> {
     if problem.variables.list.iter().any(|variable| variable.range.step.is_some()) {
         return None;
     }
@@ -123,7 +128,7 @@ pub fn most_robust(problem: &TuneProblem, from: &[Descent], options: &SearchOpti
         .filter_map(|start| {
             descend(problem, &bounds, &start.iterate.design_vector, Objective::Squares, options.stop).ok()
         })
-        .filter(|end| end.evaluation().worst_violation() <= LIMIT_TOLERANCE)
+        .filter(|end| end.evaluation().worst_violation() <= LIMIT_TOLERANCE && accepts(end))
         .min_by(|a, b| square(a).total_cmp(&square(b)))
 }
 
@@ -160,7 +165,9 @@ fn move_square(end: &Descent) -> f64 {
     end.iterate.design_vector.iter().map(|x| x * x).sum()
 }
 
-fn distinct(ends: Vec<Descent>) -> Vec<Descent> {
+/// The good ones of ends that are sorted, best first: only such as hold the limits when there are any, distinct, few, and
+/// such as are accepted; it is asked of no more than it must be.
+pub fn distinct(ends: Vec<Descent>, mut accepts: impl FnMut(&Descent) -> bool) -> Vec<Descent> {
     let mut kept: Vec<Descent> = Vec::new();
     for end in ends {
         let differs = |other: &Descent| {
@@ -172,7 +179,7 @@ fn distinct(ends: Vec<Descent>) -> Vec<Descent> {
             end.evaluation().worst_residual() <= limit
                 && end.evaluation().worst_violation() <= LIMIT_TOLERANCE.max(best.evaluation().worst_violation())
         });
-        if kept.len() < MAX_ANSWERS && good && kept.iter().all(differs) {
+        if kept.len() < MAX_ANSWERS && good && kept.iter().all(differs) && accepts(&end) {
             kept.push(end);
         }
     }

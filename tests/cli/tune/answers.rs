@@ -213,3 +213,24 @@ fn the_toe_curve_is_tuned_about_every_ride_height() {
     assert_eq!(about.len(), 3);
     assert!(about.iter().all(|height| number(height, "/worst_bump_steer_deg") <= 0.01), "{about:?}");
 }
+
+#[test]
+fn a_drawn_car_that_binds_is_told_as_such() {
+    let ran = Folder::with(Car::demo()).run("tune car.toml --droop 255 --starts 2 --step 15");
+    ran.assert_shows(&["per wheel (left and right alike): as drawn it binds at 248.7 mm of droop ->"]);
+    let side = &ran.summary()["tune"]["sides"][0];
+    assert_eq!((&side["before"], &side["before_binds"]["towards"]), (&"binds".into(), &"droop".into()));
+    assert!(side["before_worst_bump_steer_deg"].is_null() && !ran.screen().contains("no pickups"), "{ran}");
+}
+
+/// The left side is tuned; the right one, of points of its own, stays and binds.
+#[test]
+fn a_wheel_that_is_not_tuned_and_binds_ends_with_3_after_everything_is_written() {
+    let own =
+        "\n[[right.link]]\nname = \"toe link\"\nchassis = [-150.0, -560.0, 255.0]\nupright = [-120.0, -668.0, 254.0]\n";
+    let folder = Folder::with(Car::demo().to_string() + own);
+    let ran = folder.run("tune car.toml --side both --starts 2").ends_with(3);
+    ran.assert_tells(&["the right side binds at 53.0 mm of droop", "tuned-heave.csv holds every row before it"]);
+    assert!(ran.written().contains(&"tuned.toml".to_owned()));
+    folder.run("tune car.toml --side left --starts 2 --out left").ends_with(0);
+}
