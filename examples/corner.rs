@@ -20,11 +20,11 @@ fn main() -> Result<(), SingularDesign> {
 fn toe_curve(raised_mm: f64) -> Result<ToeCurve, SingularDesign> {
     let link = |name: &str, chassis: [f64; 3], upright: [f64; 3]| Link::new(name, chassis.into(), upright.into());
     let links = [
-        link("lower front", [150.0, 300.0, 180.0], [60.0, 690.0, 170.0]),
-        link("lower rear", [-150.0, 300.0, 180.0], [-60.0, 690.0, 170.0]),
-        link("upper front", [120.0, 380.0, 430.0], [30.0, 650.0, 450.0]),
-        link("upper rear", [-120.0, 380.0, 430.0], [-30.0, 650.0, 450.0]),
-        link("toe link", [-260.0, 300.0, 180.0 + raised_mm], [-140.0, 690.0, 170.0]),
+        link("lower front", [150.0, 300.0, 180.0], [0.0, 690.0, 170.0]),
+        link("lower rear", [-150.0, 300.0, 180.0], [0.0, 690.0, 170.0]),
+        link("upper front", [120.0, 380.0, 430.0], [0.0, 650.0, 450.0]),
+        link("upper rear", [-120.0, 380.0, 430.0], [0.0, 650.0, 450.0]),
+        link("toe link", [-140.0, 300.0, 180.0 + raised_mm], [-140.0, 690.0, 170.0]),
     ];
     let (toe_deg, camber_deg, tyre_radius_mm) = (0.0, 0.0, 300.0);
     let wheel = Wheel::new(Point3::new(0.0, 740.0, 300.0), toe_deg, camber_deg, tyre_radius_mm);
@@ -34,7 +34,8 @@ fn toe_curve(raised_mm: f64) -> Result<ToeCurve, SingularDesign> {
     Ok(JudgedCar::of(Rig::new(&car)?).toe.left)
 }
 
-/// On paper: the outer end of the toe link falls behind by 5 mm in 390 mm, 140 mm behind the axle line.
+/// On paper: a link of 390 mm whose slope is off by 5 mm pulls its outer end by 5/390 mm for each mm of bump, and turns the
+/// wheel with a lever of 140 mm about the ball joints. The end rises a little less than the wheel, which stands further out.
 #[test]
 fn a_toe_link_beside_its_arm_does_not_steer_and_a_raised_one_does() -> Result<(), SingularDesign> {
     assert!(toe_curve(0.0)?.worst_bump_steer_deg < 1e-9);

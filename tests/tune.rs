@@ -339,7 +339,9 @@ fn answers_that_all_bind_as_they_are_written_are_none() {
     let geometry = parsed(FIRST_CUT);
     let options = SearchOptions { seed: 1, starts: 2, stop: &|| false, progress: &|| {} };
     match tune(&geometry, &[Side::Left], &options, &|car| Some(bound(car))) {
-        Err(TuneError::BindsAsWritten { bind }) => assert!(bind.at_bump_mm < -60.0 && !bind.links.is_empty(), "{bind:?}"),
+        Err(TuneError::BindsAsWritten { bind }) => {
+            assert!(bind.at_bump_mm < -60.0 && !bind.links.is_empty(), "{bind:?}")
+        }
         other => panic!("{other:?}"),
     }
 }
