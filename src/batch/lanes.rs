@@ -4,7 +4,7 @@
 //! function around it is compiled (`width`).
 
 use super::plan::{Plan, Station, equation, pose_of};
-use crate::mechanism::kernel::{Lu5, Triple, dot, gibbs_rate, link_residual, rotation, turned};
+use crate::mechanism::kernel::{Lu5, Triple, dot, link_residual, rodrigues_rate, rotation, turned};
 use crate::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, ROTATION_SCALE_MM};
 
 /// Cars solved together: a multiple of every width, and few enough to stay in the nearest cache.
@@ -42,7 +42,7 @@ struct Links {
 #[derive(Debug, Clone)]
 #[repr(align(64))]
 struct Results {
-    /// Pose of the car less that of the drawn one: x, y (mm), Gibbs vector.
+    /// Pose of the car less that of the drawn one: x, y (mm), Rodrigues parameters.
     deviation: [Row; 5],
     toe_deg: Row,
     camber_deg: Row,
@@ -96,7 +96,7 @@ impl LaneBlock {
         self.results[row].camber_deg[lane]
     }
 
-    /// x, y of the wheel centre's displacement (mm) and Gibbs vector of a car at a station.
+    /// x, y of the wheel centre's displacement (mm) and Rodrigues parameters of a car at a station.
     pub(super) fn pose(&self, row: usize, lane: usize, station: &Station) -> [f64; 5] {
         std::array::from_fn(|c| station.pose[c] + self.results[row].deviation[c][lane])
     }
@@ -189,8 +189,8 @@ fn newton_step(
     for lane in 0..LANES {
         let displacement =
             [station.pose[0] + deviation[0][lane], station.pose[1] + deviation[1][lane], station.bump_mm];
-        let gibbs = gibbs_of(station, deviation, lane);
-        let turn = rotation(gibbs);
+        let rodrigues = rodrigues_of(station, deviation, lane);
+        let turn = rotation(rodrigues);
         let mut rows = [[0.0; 6]; 5];
         for (row, link) in rows.iter_mut().zip(links) {
             let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
@@ -198,7 +198,7 @@ fn newton_step(
         }
         let lu = Lu5::of(rows);
         let [x, y, omega @ ..] = lu.solution(5);
-        let rate = gibbs_rate(gibbs, omega);
+        let rate = rodrigues_rate(rodrigues, omega);
         let moves = before[lane] > last_step_square;
         for (c, change) in [x, y, rate[0], rate[1], rate[2]].into_iter().enumerate() {
             deviation[c][lane] += if moves { change } else { 0.0 };
@@ -229,8 +229,8 @@ fn toe_and_camber(plan: &Plan, station: &Station, results: &mut Results, valid: 
     let drawn_level = (drawn_x * drawn_x + drawn_y * drawn_y).sqrt();
     let (mut toe, mut camber) = (ZERO, ZERO);
     for lane in 0..LANES {
-        let gibbs = gibbs_of(station, &results.deviation, lane);
-        let [x, y, z] = turned(&rotation(gibbs), plan.spin_axis);
+        let rodrigues = rodrigues_of(station, &results.deviation, lane);
+        let [x, y, z] = turned(&rotation(rodrigues), plan.spin_axis);
         let level = (x * x + y * y).sqrt();
         let (ahead, beside) = (x * drawn_y - y * drawn_x, x * drawn_x + y * drawn_y);
         let (over, along) = (drawn_z * level - z * drawn_level, level * drawn_level + z * drawn_z);
@@ -244,7 +244,7 @@ fn toe_and_camber(plan: &Plan, station: &Station, results: &mut Results, valid: 
 }
 
 #[inline(always)]
-fn gibbs_of(station: &Station, deviation: &[Row; 5], lane: usize) -> Triple {
+fn rodrigues_of(station: &Station, deviation: &[Row; 5], lane: usize) -> Triple {
     [station.pose[2] + deviation[2][lane], station.pose[3] + deviation[3][lane], station.pose[4] + deviation[4][lane]]
 }
 

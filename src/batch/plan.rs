@@ -33,7 +33,7 @@ pub(super) struct Plan {
 #[derive(Debug, Clone)]
 pub(super) struct Station {
     pub(super) bump_mm: f64,
-    /// x, y of the wheel centre's displacement (mm) and Gibbs vector.
+    /// x, y of the wheel centre's displacement (mm) and Rodrigues parameters.
     pub(super) pose: [f64; 5],
     /// Spin axis, outboard, side axes.
     pub(super) spin_axis: [f64; 3],
@@ -80,9 +80,9 @@ impl Plan {
     }
 }
 
-/// x, y of the wheel centre's displacement (mm) and Gibbs vector of a posture.
+/// x, y of the wheel centre's displacement (mm) and Rodrigues parameters of a posture.
 pub(super) fn pose_of(posture: &Posture) -> [f64; 5] {
-    let (d, g) = (&posture.displacement, &posture.gibbs);
+    let (d, g) = (&posture.displacement, &posture.rodrigues);
     [d.x, d.y, g.x, g.y, g.z]
 }
 

@@ -101,7 +101,7 @@ fn assemble(drawn: &Linkage, errors: &PickupErrors) -> Result<Posture, BuildFail
     while done < 1.0 {
         let next = f64::min(done + part, 1.0);
         let linkage = drawn.built(&errors.scaled(next), LinkSetting::Cut);
-        let solved = solve(&linkage, 0.0, &here.displacement, &here.gibbs).ok().filter(|solved| {
+        let solved = solve(&linkage, 0.0, &here.displacement, &here.rodrigues).ok().filter(|solved| {
             let ratio = solved.posture.determinant / here.determinant;
             solved.first_correction_mm <= MAX_CORRECTION_MM
                 && (1.0 / MAX_DETERMINANT_RATIO..=MAX_DETERMINANT_RATIO).contains(&ratio)

@@ -17,18 +17,18 @@ pub(crate) fn cross(a: Triple, b: Triple) -> Triple {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
-/// Rows of the rotation matrix of a Gibbs vector: `((1 − g²) I + 2 g gᵀ + 2 [g]×) / (1 + g²)`.
+/// Rows of the rotation matrix of Rodrigues parameters `p` (modified: axis times the tangent of a quarter of the angle):
+/// `I + 2 w [q]× + 2 ([q]×)²` with the quaternion `w = (1 − p²) / (1 + p²)`, `q = 2 p / (1 + p²)`.
 #[inline(always)]
-pub(crate) fn rotation(g: Triple) -> [Triple; 3] {
-    let square = dot(g, g);
-    let k = 2.0 / (1.0 + square);
-    let [x, y, z] = [k * g[0], k * g[1], k * g[2]];
-    let diagonal = 1.0 - k * square;
-    [
-        [diagonal + x * g[0], x * g[1] - z, x * g[2] + y],
-        [x * g[1] + z, diagonal + y * g[1], y * g[2] - x],
-        [x * g[2] - y, y * g[2] + x, diagonal + z * g[2]],
-    ]
+pub(crate) fn rotation(p: Triple) -> [Triple; 3] {
+    let k = 2.0 / (1.0 + dot(p, p));
+    let q = [k * p[0], k * p[1], k * p[2]];
+    let [x, y, z] = [2.0 * q[0], 2.0 * q[1], 2.0 * q[2]];
+    let w = k - 1.0;
+    let (xx, yy, zz) = (x * q[0], y * q[1], z * q[2]);
+    let (xy, xz, yz) = (x * q[1], x * q[2], y * q[2]);
+    let (wx, wy, wz) = (w * x, w * y, w * z);
+    [[1.0 - (yy + zz), xy - wz, xz + wy], [xy + wz, 1.0 - (xx + zz), yz - wx], [xz - wy, yz + wx, 1.0 - (xx + yy)]]
 }
 
 /// `R v`.
@@ -37,12 +37,13 @@ pub(crate) fn turned(rotation: &[Triple; 3], v: Triple) -> Triple {
     [dot(rotation[0], v), dot(rotation[1], v), dot(rotation[2], v)]
 }
 
-/// Rate of a Gibbs vector under the angular velocity `omega` (chassis frame): `½ (ω + ω × g + (ω·g) g)`.
+/// Rate of Rodrigues parameters under the angular velocity `omega` (chassis frame): `½ (½ (1 − p²) ω + ω × p + (ω·p) p)`.
 #[inline(always)]
-pub(crate) fn gibbs_rate(g: Triple, omega: Triple) -> Triple {
-    let along = dot(omega, g);
-    let across = cross(omega, g);
-    std::array::from_fn(|i| 0.5 * (omega[i] + across[i] + along * g[i]))
+pub(crate) fn rodrigues_rate(p: Triple, omega: Triple) -> Triple {
+    let straight = 0.5 - 0.5 * dot(p, p);
+    let along = dot(omega, p);
+    let across = cross(omega, p);
+    std::array::from_fn(|i| 0.5 * (straight * omega[i] + across[i] + along * p[i]))
 }
 
 /// One link at a posture, not yet divided by its length.

@@ -1,8 +1,8 @@
 //! The closure equations of one corner and their Jacobian.
 //!
-//! The upright is placed by six coordinates: the displacement `d` of the wheel centre from design, mm, and the Gibbs
-//! vector `g` of its rotation from design (axis times the tangent of half the angle, no unit). A link runs from
-//! `c_i` on the chassis to `W + d + R(g) a_i` on the upright, with `a_i` its arm from the wheel centre at design. Its
+//! The upright is placed by six coordinates: the displacement `d` of the wheel centre from design, mm, and the
+//! Rodrigues parameters `p` of its rotation from design (the modified ones: axis times the tangent of a quarter of the
+//! angle, no unit; good for nearly a whole turn). A link runs from `c_i` on the chassis to `W + d + R(p) a_i` on the upright, with `a_i` its arm from the wheel centre at design. Its
 //! closure error is
 //!
 //! ```text
@@ -14,7 +14,7 @@
 //! and works with five equations in `(v_x, v_y, ω)`; [`Linkage::jacobian`] is the full 6 × 6 matrix for everything that
 //! is done once. Rotations are scaled by [`ROTATION_SCALE_MM`], so that all unknowns and residuals are millimetres.
 //!
-//! Source: loop closure of links of fixed length, any text on spatial mechanisms; the Gibbs (Rodrigues) vector as in
+//! Source: loop closure of links of fixed length, any text on spatial mechanisms; modified Rodrigues parameters as in
 //! M. D. Shuster, "A survey of attitude representations", 1993 (from memory). Tested by
 //! `tests/kinematics/closed_form.rs`.
 
@@ -177,10 +177,10 @@ impl Linkage {
     }
 }
 
-/// Rotation matrix of a Gibbs vector.
+/// Rotation matrix of Rodrigues parameters.
 #[inline]
-pub(super) fn rotation_of(g: &Vector3<f64>) -> Matrix3<f64> {
-    let [a, b, c] = kernel::rotation((*g).into());
+pub(super) fn rotation_of(p: &Vector3<f64>) -> Matrix3<f64> {
+    let [a, b, c] = kernel::rotation((*p).into());
     Matrix3::new(a[0], a[1], a[2], b[0], b[1], b[2], c[0], c[1], c[2])
 }
 
@@ -190,31 +190,40 @@ pub(super) fn rows_of(m: &Matrix3<f64>) -> [kernel::Triple; 3] {
     std::array::from_fn(|i| [m[(i, 0)], m[(i, 1)], m[(i, 2)]])
 }
 
-/// Rate of a Gibbs vector under the angular velocity `omega` (chassis frame).
+/// Rate of Rodrigues parameters under the angular velocity `omega` (chassis frame).
 #[inline]
-pub(super) fn gibbs_rate(g: &Vector3<f64>, omega: &Vector3<f64>) -> Vector3<f64> {
-    kernel::gibbs_rate((*g).into(), (*omega).into()).into()
+pub(super) fn rodrigues_rate(p: &Vector3<f64>, omega: &Vector3<f64>) -> Vector3<f64> {
+    kernel::rodrigues_rate((*p).into(), (*omega).into()).into()
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{gibbs_rate, rotation_of};
+    use super::{rodrigues_rate, rotation_of};
     use nalgebra::{Rotation3, Vector3};
 
-    #[test]
-    fn a_gibbs_vector_is_its_axis_angle_rotation() {
-        let axis = Vector3::new(0.3, -0.7, 0.2).normalize();
-        let angle = 0.83_f64;
-        let expected = Rotation3::from_scaled_axis(axis * angle);
-        let got = rotation_of(&(axis * (angle / 2.0).tan()));
-        assert!((got - expected.matrix()).norm() < 1e-15);
+    const AXIS: Vector3<f64> = Vector3::new(0.3, -0.7, 0.2);
+    /// Below and above half a turn, rad.
+    const ANGLES: [f64; 4] = [0.83, -2.9, 3.3, 5.1];
+
+    fn rodrigues_of(angle: f64) -> Vector3<f64> {
+        AXIS.normalize() * (angle / 4.0).tan()
     }
 
     #[test]
-    fn the_rate_of_the_gibbs_vector_turns_the_matrix_by_omega() {
-        let (g, omega, h) = (Vector3::new(0.2, 0.1, -0.3), Vector3::new(0.5, -1.1, 0.7), 1e-6);
-        let rate = gibbs_rate(&g, &omega);
-        let difference = (rotation_of(&(g + rate * h)) - rotation_of(&(g - rate * h))) / (2.0 * h);
-        assert!((difference - omega.cross_matrix() * rotation_of(&g)).norm() < 1e-9);
+    fn rodrigues_parameters_are_the_rotation_by_axis_and_angle() {
+        for angle in ANGLES {
+            let expected = Rotation3::from_scaled_axis(AXIS.normalize() * angle);
+            assert!((rotation_of(&rodrigues_of(angle)) - expected.matrix()).norm() < 2e-15, "{angle}");
+        }
+    }
+
+    #[test]
+    fn the_rate_of_rodrigues_parameters_turns_the_matrix_by_omega() {
+        let (omega, h) = (Vector3::new(0.5, -1.1, 0.7), 1e-6);
+        for p in ANGLES.map(rodrigues_of) {
+            let rate = rodrigues_rate(&p, &omega);
+            let difference = (rotation_of(&(p + rate * h)) - rotation_of(&(p - rate * h))) / (2.0 * h);
+            assert!((difference - omega.cross_matrix() * rotation_of(&p)).norm() < 1e-9, "{p}");
+        }
     }
 }

@@ -25,6 +25,9 @@ use super::walker::{Predictor, Walker, stayed_on_branch};
 /// How far beyond its ends a path may be asked for, mm: the room that a study's tolerance at a stop needs.
 const BEYOND_END_MM: f64 = 1e-3;
 
+/// Stations this near each other are one posture of a path, mm: a step between them would be lost in rounding.
+const SAME_STATION_MM: f64 = 1e-6;
+
 /// Where a wheel's path ends because the links can take the wheel no further.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bind {
@@ -57,7 +60,7 @@ pub struct WheelPath {
 impl WheelPath {
     /// Follows the path from design through the given stations (mm of bump travel, up positive, in any order).
     ///
-    /// Every station that can be reached is a posture of the path. The only error is a design posture that is singular.
+    /// Every station that can be reached is a posture of the path, or within a millionth of a millimetre of one. The only error is a design posture that is singular.
     pub fn follow(linkage: &Linkage, stations_mm: &[f64]) -> Result<Self, SolveError> {
         Ok(Self::follow_from(linkage, linkage.design()?, stations_mm))
     }
@@ -130,8 +133,16 @@ impl WheelPath {
             Predictor::tangent(if bump_mm < before.bump_mm { before } else { after }, bump_mm)
         };
         let span_mm = (after.bump_mm - before.bump_mm).max(BEYOND_END_MM);
-        let solved = solve(&self.linkage, bump_mm, &pose.displacement, &pose.gibbs).ok()?;
-        stayed_on_branch(inner, &solved, span_mm).then_some(solved.posture)
+        match solve(&self.linkage, bump_mm, &pose.displacement, &pose.rodrigues) {
+            Ok(solved) if stayed_on_branch(inner, &solved, span_mm) => Some(solved.posture),
+            // The motion between two postures can differ from that at both; smaller steps lead there.
+            _ => self.walk(inner, bump_mm),
+        }
+    }
+
+    fn walk(&self, from: &Posture, bump_mm: f64) -> Option<Posture> {
+        let mut walker = Walker::new(&self.linkage, *from);
+        walker.walk_to(bump_mm, |_| ()).then(|| *walker.here())
     }
 }
 
@@ -144,12 +155,12 @@ fn follow_one_way(
 ) -> Option<Bind> {
     let mut walker = Walker::new(linkage, design);
     for station_mm in stations_mm {
-        while walker.here().bump_mm != station_mm {
-            if !walker.step_towards(station_mm) {
-                let links = links_that_bind(linkage, walker.here());
-                return Some(Bind { at_bump_mm: walker.here().bump_mm, links });
-            }
-            postures.push(*walker.here());
+        if (station_mm - walker.here().bump_mm).abs() <= SAME_STATION_MM {
+            continue;
+        }
+        if !walker.walk_to(station_mm, |posture| postures.push(*posture)) {
+            let links = links_that_bind(linkage, walker.here());
+            return Some(Bind { at_bump_mm: walker.here().bump_mm, links });
         }
     }
     None

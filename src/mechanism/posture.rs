@@ -44,8 +44,8 @@ pub struct Posture {
     pub determinant: f64,
     /// Wheel centre in the drawing.
     pub(super) design_centre: Point3<f64>,
-    /// Gibbs vector of `rotation`.
-    pub(crate) gibbs: Vector3<f64>,
+    /// Modified Rodrigues parameters of `rotation`: its axis times the tangent of a quarter of its angle, no unit.
+    pub(crate) rodrigues: Vector3<f64>,
 }
 
 impl Posture {

@@ -5,14 +5,15 @@ use std::fmt;
 use nalgebra::Vector3;
 
 use super::kernel::Lu5;
-use super::linkage::{Linkage, LoopClosure, ROTATION_SCALE_MM, gibbs_rate, rotation_of};
+use super::linkage::{Linkage, LoopClosure, ROTATION_SCALE_MM, rodrigues_rate, rotation_of};
 use super::pivot_order::PivotOrder;
 use super::posture::{Motion, Posture};
 
 /// A Newton step this short is not worth taking, mm: the posture and its Jacobian are then good to a part in 10¹².
 const LAST_CORRECTION_MM: f64 = 1e-10;
-/// Closure error that is rounding at the size of a car, mm.
-const CLOSED_MM: f64 = 1e-11;
+/// Closure error that is rounding, as a share of the distances of a link's ends from the wheel centre: of the order of a
+/// hundred units in the last place.
+const ROUNDING: f64 = 2e-14;
 /// Largest closure error of any link in a posture that the solver returns, mm: below any gauge, above rounding at 1 m.
 pub const MAX_CLOSURE_ERROR_MM: f64 = 1e-9;
 /// Newton converges quadratically or not at all here; a good prediction needs two evaluations.
@@ -61,7 +62,7 @@ pub(super) struct Solved {
     pub(super) first_correction_mm: f64,
 }
 
-/// Newton's method at a given bump travel from a predicted pose: x and y of `displacement` (its z is not used) and `gibbs`.
+/// Newton's method at a given bump travel from a predicted pose: x and y of `displacement` (its z is not used) and `rodrigues`.
 ///
 /// Every returned posture closes to [`MAX_CLOSURE_ERROR_MM`]; whether it is on the right branch is for the caller to
 /// judge, from [`Solved::first_correction_mm`] and the determinant. Allocates nothing.
@@ -69,14 +70,14 @@ pub(super) fn solve(
     linkage: &Linkage,
     bump_mm: f64,
     displacement: &Vector3<f64>,
-    gibbs: &Vector3<f64>,
+    rodrigues: &Vector3<f64>,
 ) -> Result<Solved, SolveError> {
     let mut displacement = Vector3::new(displacement.x, displacement.y, bump_mm);
-    let mut gibbs = *gibbs;
+    let mut rodrigues = *rodrigues;
     let mut first_correction_mm = 0.0;
     let mut last_correction_mm = f64::INFINITY;
     for iteration in 0..=MAX_ITERATIONS {
-        let rotation = rotation_of(&gibbs);
+        let rotation = rotation_of(&rodrigues);
         let closure = linkage.closure(&displacement, &rotation);
         let system = ReducedSystem::of(&closure, &linkage.order).ok_or(SolveError::Singular { bump_mm })?;
         let step = system.solution(ReducedSystem::CLOSING);
@@ -87,7 +88,7 @@ pub(super) fn solve(
         let shrinks = correction_mm <= 0.5 * last_correction_mm;
         // Near a turning point rounding is magnified: there the links close long before the corrections vanish.
         let closure_error_mm = closure.worst_mm();
-        let at_rounding = !shrinks && closure_error_mm <= CLOSED_MM;
+        let at_rounding = !shrinks && closure_error_mm <= rounding_mm(linkage);
         if (correction_mm <= LAST_CORRECTION_MM || at_rounding) && closure_error_mm <= MAX_CLOSURE_ERROR_MM {
             let rate = system.solution(ReducedSystem::DRIVING);
             let motion = Motion {
@@ -102,7 +103,7 @@ pub(super) fn solve(
                 closure_error_mm,
                 determinant: system.determinant,
                 design_centre: linkage.wheel_centre,
-                gibbs,
+                rodrigues,
             };
             return Ok(Solved { posture, first_correction_mm });
         }
@@ -112,9 +113,16 @@ pub(super) fn solve(
         last_correction_mm = correction_mm;
         displacement.x += step[0];
         displacement.y += step[1];
-        gibbs += gibbs_rate(&gibbs, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
+        rodrigues += rodrigues_rate(&rodrigues, &(Vector3::new(step[2], step[3], step[4]) / ROTATION_SCALE_MM));
     }
     Err(SolveError::NotConverging { bump_mm })
+}
+
+/// Closure error that rounding can leave, mm; it grows with the links.
+#[cold]
+fn rounding_mm(linkage: &Linkage) -> f64 {
+    let reaches_mm = linkage.links.iter().map(|link| link.base.norm() + link.arm.norm());
+    ROUNDING * reaches_mm.fold(0.0, f64::max)
 }
 
 /// The five link rows without the vertical column, unknowns `(v_x, v_y, ω·100 mm)`, factorised together with two

@@ -2,19 +2,25 @@
 
 use nalgebra::Vector3;
 
-use super::linkage::{Linkage, ROTATION_SCALE_MM, gibbs_rate};
+use super::linkage::{Linkage, ROTATION_SCALE_MM, rodrigues_rate};
 use super::posture::Posture;
 use super::solve::{Solved, solve};
 
 /// Longest step along the path, mm of bump travel.
 const MAX_STEP_MM: f64 = 10.0;
-/// A step this short that still fails means a turning point; bind travels are shown to 0.1 mm.
-const MIN_STEP_MM: f64 = 1e-4;
+/// A step this short that still fails means a turning point, mm: far below the 0.1 mm to which bind travels are told,
+/// because a path can turn nearly as sharply and go on.
+const MIN_STEP_MM: f64 = 1e-8;
 /// Near the start the shortest step is this share of the way come: a design that nearly binds stands as near to its
 /// turning point, and away from it the motion settles over no more than the way from it.
 const MIN_STEP_SHARE: f64 = 0.1;
 /// The first step may have to be this short, mm; below it bump is lost in the rounding of the coordinates.
 const MIN_FIRST_STEP_MM: f64 = 1e-12;
+/// A step may be longer than its limit by this share: nothing is divided in two for the rounding of a station.
+const STEP_SLACK: f64 = 1e-6;
+/// The cubic predictor goes on from its two postures by at most this many times their distance; their rounding grows with
+/// the cube of it.
+const MAX_EXTRAPOLATION: f64 = 4.0;
 /// Largest first correction of a predicted posture, as a share of the length of the step.
 const MAX_CORRECTION: f64 = 0.1;
 /// Largest change of the motion over a step, as a share of the motion.
@@ -29,7 +35,7 @@ pub struct Walker<'a> {
     start_mm: f64,
     here: Posture,
     before: Option<Posture>,
-    /// Longest next step, mm: twice the last one, whose tests were passed.
+    /// Longest next step, mm: halved when a step fails, doubled when one as long is kept.
     step_limit_mm: f64,
 }
 
@@ -44,36 +50,55 @@ impl<'a> Walker<'a> {
         &self.here
     }
 
+    /// Walks to a bump travel, mm, and shows every posture on the way to `visit`; false when the mechanism binds before.
+    pub fn walk_to(&mut self, bump_mm: f64, mut visit: impl FnMut(&Posture)) -> bool {
+        while self.here.bump_mm != bump_mm {
+            if !self.step_towards(bump_mm) {
+                return false;
+            }
+            visit(&self.here);
+        }
+        true
+    }
+
     /// Takes one step towards a bump travel, mm, and lands on it when one step is enough; false when the mechanism binds
     /// before.
     pub fn step_towards(&mut self, bump_mm: f64) -> bool {
         let gap_mm = bump_mm - self.here.bump_mm;
         let way_mm = (self.here.bump_mm - self.start_mm).abs();
         let min_step_mm = (MIN_STEP_SHARE * way_mm).clamp(MIN_FIRST_STEP_MM, MIN_STEP_MM);
-        let mut step_mm = self.step_limit_mm.min(gap_mm.abs());
         loop {
-            let target_mm =
-                if step_mm >= gap_mm.abs() { bump_mm } else { self.here.bump_mm + step_mm.copysign(gap_mm) };
+            // Equal steps: no rest is left over that is much shorter than they are.
+            let steps = (gap_mm.abs() / self.step_limit_mm - STEP_SLACK).ceil();
+            let (step_mm, target_mm) = if steps > 1.0 {
+                let step_mm = gap_mm.abs() / steps;
+                (step_mm, self.here.bump_mm + step_mm.copysign(gap_mm))
+            } else {
+                (gap_mm.abs(), bump_mm)
+            };
             if let Some(posture) = self.try_step(target_mm) {
                 self.before = Some(self.here);
                 self.here = posture;
-                self.step_limit_mm = MAX_STEP_MM.min(2.0 * step_mm.max(min_step_mm));
+                self.step_limit_mm = MAX_STEP_MM.min(self.step_limit_mm.max(2.0 * step_mm));
                 return true;
             }
-            step_mm *= 0.5;
-            if step_mm < min_step_mm {
+            self.step_limit_mm = 0.5 * step_mm;
+            if self.step_limit_mm < min_step_mm {
                 return false;
             }
         }
     }
 
     fn try_step(&self, bump_mm: f64) -> Option<Posture> {
-        let pose = match &self.before {
+        let step_mm = (bump_mm - self.here.bump_mm).abs();
+        let is_far_enough =
+            |before: &&Posture| step_mm <= MAX_EXTRAPOLATION * (self.here.bump_mm - before.bump_mm).abs();
+        let pose = match self.before.as_ref().filter(is_far_enough) {
             Some(before) => Predictor::cubic(before, &self.here, bump_mm),
             None => Predictor::tangent(&self.here, bump_mm),
         };
-        let solved = solve(self.linkage, bump_mm, &pose.displacement, &pose.gibbs).ok()?;
-        stayed_on_branch(&self.here, &solved, (bump_mm - self.here.bump_mm).abs()).then_some(solved.posture)
+        let solved = solve(self.linkage, bump_mm, &pose.displacement, &pose.rodrigues).ok()?;
+        stayed_on_branch(&self.here, &solved, step_mm).then_some(solved.posture)
     }
 }
 
@@ -97,7 +122,7 @@ fn scaled_norm(velocity: &Vector3<f64>, angular: &Vector3<f64>) -> f64 {
 /// A predicted pose of the upright, from which Newton starts.
 pub(super) struct Predictor {
     pub(super) displacement: Vector3<f64>,
-    pub(super) gibbs: Vector3<f64>,
+    pub(super) rodrigues: Vector3<f64>,
 }
 
 impl Predictor {
@@ -107,7 +132,7 @@ impl Predictor {
         let step_mm = bump_mm - from.bump_mm;
         Self {
             displacement: from.displacement + from.motion.velocity * step_mm,
-            gibbs: from.gibbs + gibbs_rate(&from.gibbs, &from.motion.angular) * step_mm,
+            rodrigues: from.rodrigues + rodrigues_rate(&from.rodrigues, &from.motion.angular) * step_mm,
         }
     }
 
@@ -124,11 +149,11 @@ impl Predictor {
         };
         Self {
             displacement: blend(&a.displacement, &a.motion.velocity, &b.displacement, &b.motion.velocity),
-            gibbs: blend(
-                &a.gibbs,
-                &gibbs_rate(&a.gibbs, &a.motion.angular),
-                &b.gibbs,
-                &gibbs_rate(&b.gibbs, &b.motion.angular),
+            rodrigues: blend(
+                &a.rodrigues,
+                &rodrigues_rate(&a.rodrigues, &a.motion.angular),
+                &b.rodrigues,
+                &rodrigues_rate(&b.rodrigues, &b.motion.angular),
             ),
         }
     }

@@ -2,13 +2,13 @@
 
 /// Multiples of `step` counted from 0 inside `[low, high]`, with both ends added, rising.
 ///
-/// `low ≤ 0 ≤ high` and `step > 0`; 0 is always among them. A multiple that is an end to within a billionth of the step
-/// is shown once, as the end.
+/// `low ≤ 0 ≤ high` and `step > 0`; 0 is always among them. A multiple that is an end to within a millionth of the step
+/// is shown once, as the end: a step in inches with nine digits is that far off.
 pub fn stations(low: f64, high: f64, step: f64) -> Vec<f64> {
     let one_way = |end: f64| {
         (1..)
             .map(move |k| f64::from(k) * step)
-            .take_while(move |value| *value < end - 1e-9 * step)
+            .take_while(move |value| *value < end - 1e-6 * step)
             .chain((end > 0.0).then_some(end))
     };
     let mut values: Vec<f64> = one_way(-low).map(|value| -value).collect();

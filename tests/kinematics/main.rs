@@ -10,3 +10,4 @@ mod rates;
 mod sensitivities;
 mod support;
 mod tables;
+mod walking;

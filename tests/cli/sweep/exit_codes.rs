@@ -60,6 +60,17 @@ fn links_that_all_meet_the_vertical_of_the_wheel_end_with_2_and_show_their_line(
     sweep(all_meet_one_line(0.0)).ends_with(2).assert_tells(&["all meet one line", "line 5, column 1"]);
 }
 
+/// 0.393700788 in is 10.0000000152 mm.
+#[test]
+fn a_step_a_hair_longer_than_ten_millimetres_is_no_bind() {
+    sweep_with(Car::read(SOUND), "--step 10.000000001").ends_with(0);
+    let in_inches = |step: &str| {
+        let ran = sweep(Car::read("tests/outside/inch-hub-axes.toml").set("travel.step", step));
+        (ran.code, ran.err)
+    };
+    assert_eq!(in_inches("0.393700788"), in_inches("0.4"));
+}
+
 #[test]
 fn a_wheel_that_binds_ends_with_3_and_names_side_travel_and_links() {
     let ran = sweep(right_side_binds()).ends_with(3);
