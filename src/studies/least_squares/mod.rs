@@ -7,7 +7,7 @@
 //!
 //! Source: Å. Björck, *Numerical Methods for Least Squares Problems*, ch. 9; the rule of the damping from K. Madsen,
 //! H. B. Nielsen and O. Tingleff, *Methods for Non-Linear Least Squares Problems* (both from memory). Tested by
-//! `tests/least_squares.rs`.
+//! `tests/least_squares/main.rs`.
 
 mod directions;
 mod levenberg_marquardt;

@@ -226,11 +226,13 @@ fn a_drawn_car_that_binds_is_told_as_such() {
 /// The left side is tuned; the right one, of points of its own, stays and binds.
 #[test]
 fn a_wheel_that_is_not_tuned_and_binds_ends_with_3_after_everything_is_written() {
-    let own =
-        "\n[[right.link]]\nname = \"toe link\"\nchassis = [-150.0, -560.0, 255.0]\nupright = [-120.0, -668.0, 254.0]\n";
-    let folder = Folder::with(Car::demo().to_string() + own);
+    let free = "{ chassis = { y = [-20.0, 20.0], z = [-20.0, 20.0] } }";
+    let car = Car::read("geometries/as-built.toml").set("toe link.free", free);
+    let folder = Folder::with(car.set("right.toe link.chassis", "[-149.0, -560.0, 260.0]"));
     let ran = folder.run("tune car.toml --side both --starts 2").ends_with(3);
-    ran.assert_tells(&["the right side binds at 53.0 mm of droop", "tuned-heave.csv holds every row before it"]);
+    ran.assert_tells(&["the right side binds at 49.6 mm of droop", "tuned-heave.csv holds every row before it"]);
     assert!(ran.written().contains(&"tuned.toml".to_owned()));
-    folder.run("tune car.toml --side left --starts 2 --out left").ends_with(0);
+    let swept = folder.run("sweep hubtrace-out/tuned.toml --out again").ends_with(3);
+    swept.assert_tells(&["the right side binds at 49.6 mm of droop"]);
+    folder.run("tune car.toml --side left --starts 2 --out left").ends_with(1);
 }
