@@ -32,7 +32,7 @@ fn least_gaps_are_those_that_scipy_finds() {
     let geometry = truth_car();
     let car = judged(&geometry);
     let mut reader = csv::Reader::from_path("tests/outside/clearance/clearance.csv").expect("the table is there");
-    let mut compared = [0, 0];
+    let mut compared = [0, 0, 0];
     for record in reader.records().map(|record| record.expect("the table is sound")) {
         let side = if &record[0] == "left" { Side::Left } else { Side::Right };
         let number = |column: usize| record[column].parse::<f64>().ok();
@@ -46,6 +46,8 @@ fn least_gaps_are_those_that_scipy_finds() {
             if let Some(at_mm) = number(3) {
                 assert!((ours.at_bump_mm - at_mm).abs() < AT_WITHIN_MM, "{side:?} {ours:?}, expected at {at_mm}");
                 compared[1] += 1;
+                let is_inside = -geometry.travel.droop_mm < at_mm && at_mm < geometry.travel.bump_mm;
+                compared[2] += usize::from(is_inside);
             }
         } else {
             assert!(ours.least_mm < 0.0, "{side:?} {}: {} mm, expected an overlap", ours.pair, ours.least_mm);
@@ -54,7 +56,7 @@ fn least_gaps_are_those_that_scipy_finds() {
     }
     let ours: usize = Side::BOTH.iter().map(|&side| car.clearance[side].pairs.len()).sum();
     assert_eq!(compared[0], ours, "every pair of the car has a line in the table");
-    assert!(compared[1] > 40, "{} places compared", compared[1]);
+    assert!(compared[1] > 40 && compared[2] > 5, "{compared:?} pairs, places, places between the stops");
 }
 
 /// A corner moved by a small step of one of its numbers, and what a gradient says of that number.

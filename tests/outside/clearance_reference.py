@@ -3,7 +3,7 @@
 Reads `clearance/car.toml`, solves postures with `natural_corner.py` (no rotation anywhere) and writes `clearance/clearance.csv`.
 Two bars: the nearest points of their lines by `scipy.optimize.lsq_linear`. A bar and the ring of tyre and rim: the nearest
 of a point of the line and a point of the ring, all four coordinates free, by SLSQP from many starts. Over the travel: every
-two millimetres, then a bounded minimisation about the least. `at_bump_mm` is empty where the gap is the same everywhere.
+eight millimetres, then a bounded minimisation about the least. `at_bump_mm` is empty where the gap is the same everywhere.
 """
 
 import csv
@@ -20,7 +20,7 @@ CAR = HERE / "car.toml"
 # Parts that hang together; the brace carries the bracket of the upper front link.
 JOINED = [
     {"halfshaft", "inner boot", "outer boot", "tyre and rim"},
-    {"tube lower rail", "tube brace"},
+    {"tube lower rail", "tube brace", "tube floor bar", "tube tray"},
     {"upper front", "tube brace"},
 ]
 SAME = 1e-3  # mm by which a gap must change over the travel to have a place: above what SLSQP leaves
@@ -107,7 +107,7 @@ class Side:
     def least(self, first, second):
         travel, corner = self.corner.travel, self.corner
         path = [(bump, q) for bump, q in corner.path if -travel["droop"] <= bump <= travel["bump"]]
-        path = path[:-1:4] + path[-1:]
+        path = path[:-1:16] + path[-1:]
         gaps = [self.gap(first, second, q) for _, q in path]
         if max(gaps) - min(gaps) < SAME:
             return min(gaps), None
@@ -120,7 +120,7 @@ class Side:
             return self.gap(first, second, q)
 
         low, high = path[k - 1][0], path[k + 1][0]
-        found = minimize_scalar(at, bounds=(low, high), method="bounded", options={"xatol": 1e-7})
+        found = minimize_scalar(at, bounds=(low, high), method="bounded", options={"xatol": 1e-6})
         return float(found.fun), float(found.x)
 
 
