@@ -100,6 +100,29 @@ fn scales_say_which_of_two_directions_is_weak() {
     assert_eq!((rank([1.0, 1e-3]), rank([1.0, 1.0])), (2, 1));
 }
 
+/// Each refusal makes λ 2, 4, 8 … times larger, from a thousandth: 0.002, 0.008, 0.064, 1.024; the step from 1 is −1 / (1 + λ).
+#[test]
+fn a_step_beyond_a_wall_is_shortened_until_it_stays_before_it() {
+    let walled: Formula = |b| if b[0] < 0.3 { Err("beyond the wall") } else { Ok((vec![b[0]], vec![1.0])) };
+    let steps = |max_steps: u64| {
+        let options = FitOptions { max_steps, ..options(1) };
+        fit(&OnPaper(walled), DVector::from_element(1, 1.0), &options).expect("it starts").parameters[0]
+    };
+    assert_eq!(steps(4), 1.0);
+    assert!((steps(5) - 1.024 / 2.024).abs() < 1e-12, "{}", steps(5));
+}
+
+/// Residuals x − 1 and x − 3 from 10: the first step, shorter than asked, is the last and goes to 2.
+#[test]
+fn the_last_step_is_taken_and_its_residuals_are_told() {
+    let options = FitOptions { settled: 100.0, ..options(1) };
+    let formula: Formula = |b| Ok((vec![b[0] - 1.0, b[0] - 3.0], vec![1.0, 1.0]));
+    let fit = fit(&OnPaper(formula), DVector::from_element(1, 10.0), &options).expect("it starts");
+    assert_eq!(fit.termination, Termination::Converged);
+    assert!((fit.parameters[0] - 2.0).abs() < 1e-12, "{}", fit.parameters[0]);
+    assert!((fit.residuals[0] - 1.0).abs() < 1e-12 && (fit.residuals[1] + 1.0).abs() < 1e-12, "{}", fit.residuals);
+}
+
 #[test]
 fn a_fit_tells_why_it_ended() {
     let three_steps = FitOptions { max_steps: 3, ..options(1) };

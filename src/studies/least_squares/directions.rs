@@ -98,3 +98,28 @@ impl Directions {
         &roots * roots.transpose()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{DMatrix, DVector};
+
+    use super::Directions;
+
+    #[test]
+    fn a_damped_step_gains_what_is_predicted_and_solves_the_damped_normal_equations() {
+        let jacobian = DMatrix::from_row_slice(4, 2, &[1.0, 2.0, -3.0, 0.5, 0.0, 4.0, 2.0, -1.0]);
+        let residuals = DVector::from_vec(vec![1.0, -2.0, 0.5, 3.0]);
+        let scale = DVector::from_vec(vec![0.5, 2.0]);
+        let directions = Directions::new(&jacobian, &scale, 1e-9).expect("finite numbers");
+        let parts = directions.parts(&residuals);
+        for damping in [0.0, 0.3, 20.0] {
+            let step = directions.step(&parts, damping);
+            let there = &residuals + &jacobian * directions.in_units(&step);
+            let gain = residuals.norm_squared() - there.norm_squared();
+            assert!((directions.predicted_gain(&parts, damping) - gain).abs() < 1e-12, "{gain} with {damping}");
+            // (J D)ᵀ (r + J p) + λ step = 0
+            let gradient = jacobian.tr_mul(&there).component_mul(&scale) + damping * step;
+            assert!(gradient.amax() < 1e-12, "{gradient} with {damping}");
+        }
+    }
+}
