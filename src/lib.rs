@@ -32,7 +32,9 @@
 //! corner is worked in *side axes* (y outboard), so a right wheel uses the formulas of the left one. The definitions and
 //! signs of everything printed are in `docs/conventions.md`, the equations in `docs/theory.md`.
 
-#![warn(missing_docs)]
+#![warn(unnameable_types)]
+// A test may unwrap; what a user can cause may not.
+#![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
 pub mod batch;
 #[cfg(feature = "cli")]

@@ -103,7 +103,7 @@ impl Linkage {
 
     /// The linkage of a corner that was built from this drawing with its pickups off by `errors`.
     ///
-    /// Tested by `tests/batch.rs`, `tests/tolerance_outside.rs`.
+    /// Tested by `tests/batch.rs`, `src/studies/tolerance/outside.rs`.
     pub fn built(&self, errors: &PickupErrors, lengths: LinkSetting) -> Self {
         let links = std::array::from_fn(|i| {
             let base = self.links[i].base - errors.chassis[i];

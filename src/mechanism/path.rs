@@ -69,7 +69,7 @@ impl WheelPath {
     /// posture at the drawn wheel height that is connected to the drawn one.
     ///
     /// An error when the corner does not go together, is singular at the drawn wheel height, or binds before it has
-    /// reached every station. Tested by `tests/batch.rs`, `tests/tolerance_outside.rs`.
+    /// reached every station. Tested by `tests/batch.rs`, `src/studies/tolerance/outside.rs`.
     pub fn follow_built(
         drawn: &Linkage,
         errors: &PickupErrors,

@@ -56,9 +56,13 @@ pub enum WriteError {
 /// What was being done when the system refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Action {
+    /// The output folder was to be made.
     CreateFolder,
+    /// A file was to be read.
     Read,
+    /// A file was to be written.
     Write,
+    /// A file of an earlier run was to be removed.
     Remove,
 }
 

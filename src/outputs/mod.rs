@@ -16,7 +16,7 @@ mod turn;
 
 pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, tolerance_charts};
 pub use csv::rows_csv;
-pub use error::WriteError;
+pub use error::{Action, WriteError};
 pub use file_list::{list_name, sha256_hex};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use staged::write_file;

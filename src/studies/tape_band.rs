@@ -27,7 +27,7 @@ pub struct TapeBand {
 }
 
 /// Builds many wheels of one side with the errors of the tape alone, links adjusted; `None` without `[tape]`, or when the
-/// side is singular or binds as drawn. Tested by `tests/tolerance_outside.rs`.
+/// side is singular or binds as drawn. Tested by `src/studies/tolerance/outside.rs`.
 pub fn tape_band(rig: &Rig, side: Side) -> Option<TapeBand> {
     let tape = rig.geometry.tape?;
     let worst = WorstBumpSteer::of(rig, side, &ErrorModel::of_tape(tape), WHEELS, SEED)?;

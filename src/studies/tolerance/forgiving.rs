@@ -1,4 +1,4 @@
-//! How forgiving a drawing is: the bump steer to expect once it is welded.
+//! For tests: how forgiving a drawing is, the bump steer to expect once it is welded, worked out row by row.
 
 use crate::geometry::{Car, Coordinate, Corner};
 use crate::measures::{Measure, gradient, spin_axis, toe_deg};

@@ -248,7 +248,8 @@ mod tests {
     use crate::studies::errors::ErrorSource;
     use crate::studies::judged_car::JudgedCar;
     use crate::studies::rig::Rig;
-    use crate::studies::tolerance::{Finish, MonteCarlo, ToleranceStudy};
+    use crate::studies::tolerance::Finish;
+    use crate::studies::tolerance::study::{MonteCarlo, ToleranceStudy};
 
     #[test]
     fn every_set_is_there_once() {

@@ -9,7 +9,7 @@
 //! ```
 //!
 //! is least (with exact derivatives); a direction that does next to nothing is left alone. Welding it then leaves a placing
-//! error. Tested by `tests/tolerance_outside.rs` against an independent least-squares fit.
+//! error. Tested by `src/studies/tolerance/outside.rs` against an independent least-squares fit.
 
 use std::error::Error;
 use std::fmt;

@@ -133,13 +133,6 @@ impl<'g> WheelModel<'g> {
         });
     }
 
-    /// The figures of one car.
-    pub fn figures_of(&self, car: &PickupErrors, lengths: LinkSetting) -> Result<BuiltWheel, BuildFailure> {
-        let mut figures = Err(BuildFailure::Singular);
-        self.build(std::slice::from_ref(car), lengths, |_, built| figures = built.map(|(figures, _)| figures));
-        figures
-    }
-
     /// Worst change of toe from the drawn wheel height of many built wheels, links adjusted, deg: wheel `i` is that of car
     /// `i` of a study with this seed and these errors.
     pub fn worst_bump_steer(&self, errors: &ErrorModel, wheels: usize, seed: u64) -> WorstBumpSteer {

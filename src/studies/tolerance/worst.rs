@@ -4,7 +4,7 @@ use super::statistics::percentile;
 use crate::geometry::{Interval, Side};
 use crate::studies::errors::ErrorModel;
 use crate::studies::rig::Rig;
-use crate::studies::tolerance::WheelModel;
+use crate::studies::tolerance::model::WheelModel;
 
 /// A band leaves out one wheel in twenty, half of them at either end.
 const OUTSIDE_BAND: f64 = 0.05;

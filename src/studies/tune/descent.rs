@@ -195,7 +195,9 @@ mod tests {
     use crate::file::GeometryFile;
     use crate::geometry::{AdjustmentRange, Geometry, Interval, Side, ToeTarget};
     use crate::studies::termination::Termination;
-    use crate::studies::tune::{Bounds, DesignVariables, Objective, TuneProblem, bounds_of};
+    use crate::studies::tune::iterate::Bounds;
+    use crate::studies::tune::search::bounds_of;
+    use crate::studies::tune::{DesignVariables, Objective, TuneProblem};
 
     fn read(path: &str) -> Geometry {
         GeometryFile::read(Path::new(path)).unwrap_or_else(|error| panic!("{error}")).geometry

@@ -1,7 +1,7 @@
 //! Moves what is free until the wheel does not steer and everything else that is wanted holds.
 //!
-//! [`DesignVariables`] turn a car into numbers with bounds, [`TuneProblem`] turns a design vector into residuals with exact gradients,
-//! [`descend`] goes downhill from one design vector, [`search`] does so from many and keeps the good ends.
+//! `DesignVariables` turn a car into numbers with bounds, `TuneProblem` turns a design vector into residuals with exact gradients,
+//! `descend` goes downhill from one design vector, `search` does so from many and keeps the good ends.
 
 mod descent;
 mod design_variable;
@@ -13,14 +13,18 @@ mod problem;
 mod qp;
 mod search;
 mod spacing;
+#[cfg(test)]
+mod tests;
 mod through_travel;
 
-pub use descent::{Descent, NoPosture, descend};
-pub use design_variable::{DesignVariable, DesignVariables, Moved, TubeWay, VariableKind};
+pub(super) use descent::{Descent, NoPosture, descend};
+pub(super) use design_variable::{DesignVariable, DesignVariables};
+pub use design_variable::{TubeWay, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
-pub use iterate::{Bounds, Iterate, Objective};
+pub(super) use iterate::Objective;
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};
-pub use outcome::{Answer, HeldBack, Move, TargetReached, TuneError, TunedSide, tune, tuned_geometry, variables};
-pub use problem::{Evaluation, Residual, ResidualOf, TuneProblem};
-pub use search::{SearchOptions, SearchResult, bounds_of, distinct, search};
+pub use outcome::{Answer, HeldBack, Move, TargetReached, TuneError, TunedSide, tune, tuned_geometry};
+pub use problem::ResidualOf;
+pub(super) use problem::TuneProblem;
+pub use search::SearchOptions;
 pub use through_travel::{AsDrawn, AsWritten};

@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{AdjustmentRange, Adjustments, End, Geometry, Side, SpringMount, Tube, TubeAdjustment};
-use hubtrace::measures::{Measure, gradient};
-use hubtrace::mechanism::{PostureSensitivity, WheelPath};
-use hubtrace::studies::tune::{DesignVariables, TubeWay, VariableKind};
+use crate::file::GeometryFile;
+use crate::geometry::{AdjustmentRange, Adjustments, End, Geometry, Side, SpringMount, Tube, TubeAdjustment};
+use crate::measures::{Measure, gradient};
+use crate::mechanism::{PostureSensitivity, WheelPath};
+use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::{TubeWay, VariableKind};
 use nalgebra::{Point3, Unit, Vector3};
 
 fn read(path: &str) -> Geometry {

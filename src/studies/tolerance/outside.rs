@@ -4,15 +4,20 @@
 
 use std::path::PathBuf;
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Coordinate, End, Pickup, Quantity, Side, Weld, WeldGroup};
-use hubtrace::measures::{spin_axis, toe_deg};
-use hubtrace::mechanism::{LinkSetting, Linkage, WheelPath};
-use hubtrace::studies::errors::{ErrorModel, ErrorSource, pickup_errors};
-use hubtrace::studies::tolerance::{
-    BuiltWheel, Finish, MonteCarlo, ToleranceStudy, WheelModel, WorstBumpSteer, move_of, percentile,
-};
-use hubtrace::studies::{JudgedCar, Rig};
+use crate::file::GeometryFile;
+use crate::geometry::{Coordinate, End, Pickup, Quantity, Side, Weld, WeldGroup};
+use crate::measures::{spin_axis, toe_deg};
+use crate::mechanism::{BuildFailure, LinkSetting, Linkage, PickupErrors, WheelPath};
+use crate::studies::errors::model::pickup_errors;
+use crate::studies::errors::{ErrorModel, ErrorSource};
+use crate::studies::tolerance::Finish;
+use crate::studies::tolerance::forgiving::expected_square_bump_steer;
+use crate::studies::tolerance::last_bracket::move_of;
+use crate::studies::tolerance::model::{BuiltWheel, WheelModel};
+use crate::studies::tolerance::statistics::percentile;
+use crate::studies::tolerance::study::{MonteCarlo, ToleranceStudy};
+use crate::studies::tolerance::worst::WorstBumpSteer;
+use crate::studies::{JudgedCar, Rig};
 
 /// mm, deg, deg/mm: far below any gauge, above what rounding leaves in two ways of working.
 const AGREES: f64 = 1e-8;
@@ -21,6 +26,13 @@ const FITTED_MM: f64 = 1e-6;
 
 fn outside(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/outside").join(name)
+}
+
+/// The figures of one built wheel.
+fn figures_of(model: &WheelModel, car: &PickupErrors, lengths: LinkSetting) -> Result<BuiltWheel, BuildFailure> {
+    let mut figures = Err(BuildFailure::Singular);
+    model.build(std::slice::from_ref(car), lengths, |_, built| figures = built.map(|(figures, _)| figures));
+    figures
 }
 
 /// The rows of a table of numbers; cells that are no number are NaN.
@@ -54,7 +66,7 @@ fn two_hundred_shared_cars_agree_number_by_number() {
         for (car, row) in rows.iter().enumerate() {
             let errors = pickup_errors(&errors_of(row));
             for (k, lengths) in [LinkSetting::Adjusted, LinkSetting::Cut].into_iter().enumerate() {
-                let figures = study.models.left.figures_of(&errors, lengths).expect("the car moves");
+                let figures = figures_of(&study.models.left, &errors, lengths).expect("the car moves");
                 let expected = &row[Coordinate::COUNT + 4 * k..];
                 for (got, expected) in compared(&study.models.left, &figures).into_iter().zip(expected) {
                     assert!((got - expected).abs() < AGREES, "car {car}, {lengths:?}: {got} for {expected}");
@@ -197,7 +209,7 @@ fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
 
 #[test]
 fn at_small_errors_the_linear_prediction_is_what_is_built() {
-    // ST-04 of the method: standard deviations of a first-options estimate and of a built run.
+    // Each car is built, and its toe curve is also worked out from derivatives alone.
     const CARS: u64 = 2000;
     with_study(|study| {
         let (model, sensitivity) = (&study.models.left, &study.sensitivities.left);
@@ -210,7 +222,7 @@ fn at_small_errors_the_linear_prediction_is_what_is_built() {
                 (drawn + change).abs()
             });
             let predicted = predicted.fold(0.0, f64::max);
-            let built = model.figures_of(&pickup_errors(&errors_mm), LinkSetting::Adjusted).expect("the car moves");
+            let built = figures_of(model, &pickup_errors(&errors_mm), LinkSetting::Adjusted).expect("the car moves");
             assert!(
                 (model.size(&built, Quantity::BumpSteer).expect("it is always told") - predicted).abs() < 2e-5,
                 "car {car}: {predicted}"
@@ -221,8 +233,7 @@ fn at_small_errors_the_linear_prediction_is_what_is_built() {
 
 #[test]
 fn the_expected_square_is_that_of_built_cars() {
-    use hubtrace::mechanism::Linkage;
-    use hubtrace::studies::tolerance::expected_square_bump_steer;
+    use crate::mechanism::Linkage;
     const CARS: usize = 20_000;
     with_study(|study| {
         let (model, corner) = (&study.models.left, &study.geometry.left);

@@ -5,12 +5,15 @@
 use std::fs;
 use std::path::Path;
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Corner, Geometry, Interval, Side};
-use hubtrace::studies::tune::{
-    Bounds, DesignVariables, Iterate, Objective, SearchOptions, TuneProblem, descend, distinct, search,
-};
-use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
+use crate::file::GeometryFile;
+use crate::geometry::{Corner, Geometry, Interval, Side};
+use crate::studies::tune::SearchOptions;
+use crate::studies::tune::descent::descend;
+use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::iterate::{Bounds, Iterate, Objective};
+use crate::studies::tune::problem::TuneProblem;
+use crate::studies::tune::search::{distinct, search};
+use crate::studies::{JudgedCar, Rig, State, ToeCurve};
 use serde::Deserialize;
 
 /// Ours may be worse than theirs by this share …

@@ -3,19 +3,21 @@
 use std::collections::HashSet;
 use std::path::Path;
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
-use hubtrace::measures::{Measure, gradient};
-use hubtrace::mechanism::{Linkage, PostureSensitivity, WheelPath};
-use hubtrace::studies::errors::ErrorModel;
-use hubtrace::studies::tolerance::expected_square_bump_steer;
-use hubtrace::studies::tune::{
-    Answer, AsDrawn, AsWritten, DesignVariables, Iterate, SearchOptions, TuneError, TuneProblem, distinct, search, tune,
-};
-use hubtrace::studies::{JudgedCar, Rig, State, ToeCurve};
+use crate::file::GeometryFile;
+use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
+use crate::measures::{Measure, gradient};
+use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
+use crate::studies::errors::ErrorModel;
+use crate::studies::tolerance::forgiving::expected_square_bump_steer;
+use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::iterate::Iterate;
+use crate::studies::tune::problem::TuneProblem;
+use crate::studies::tune::search::{distinct, search};
+use crate::studies::tune::{Answer, AsDrawn, AsWritten, SearchOptions, TuneError, tune};
+use crate::studies::{JudgedCar, Rig, State, ToeCurve};
 use nalgebra::{Point3, Unit, Vector3};
 
-const FIRST_CUT: &str = include_str!("../geometries/first-cut.toml");
+const FIRST_CUT: &str = include_str!("../../../../geometries/first-cut.toml");
 
 fn parsed(text: &str) -> Geometry {
     GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry

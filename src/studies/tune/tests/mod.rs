@@ -1,0 +1,5 @@
+//! Tuning from inside: what design variables do to a car, and where the searches end.
+
+mod answers;
+mod freedoms;
+mod outside;
