@@ -231,7 +231,7 @@ fn share_a_joint(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bo
     match bodies.map(|body| body.part) {
         [FrameTube(_), FrameTube(_)] | [Halfshaft | Boot, Boot | Wheel] => true,
         [Link(index), Spring] if is_on_link(corner, index) => true,
-        [Link(_), Link(_) | Spring] => ends_meet(corner, bodies),
+        [Link(_), Link(_) | Spring] => ends_meet(geometry, corner, bodies),
         [Link(link), FrameTube(tube)] if rides_on(geometry, corner.side, link, tube) => true,
         [Link(_) | Spring, FrameTube(tube)] => is_bolted_to(geometry, corner, bodies[0], tube),
         _ => false,
@@ -248,30 +248,32 @@ fn rides_on(geometry: &Geometry, side: Side, link: usize, tube: usize) -> bool {
 }
 
 /// Two bars end in one place.
-fn ends_meet(corner: &Corner, bodies: [&Body; 2]) -> bool {
-    let [a, b] = bodies.map(|body| drawn_ends(corner, body));
-    a.iter().any(|a| b.iter().any(|b| (a - b).norm() < SAME_JOINT_MM))
+fn ends_meet(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bool {
+    let [a, b] = bodies.map(|body| drawn_ends(geometry, corner, body));
+    a.iter().flatten().any(|a| b.iter().flatten().any(|b| (a - b).norm() < SAME_JOINT_MM))
 }
 
 /// The end of a bar on the frame is nearer to a tube than any part that is not bolted to it may be.
 fn is_bolted_to(geometry: &Geometry, corner: &Corner, bar: &Body, tube: usize) -> bool {
     let tube = &geometry.tubes[tube];
     let (Shape::Bar { radius_mm, .. }, Some(od_mm)) = (bar.shape, tube.od_mm) else { return false };
-    let Some(end) = drawn_ends(corner, bar).first().copied() else { return false };
+    let [Some(end), _] = drawn_ends(geometry, corner, bar) else { return false };
     let share = (tube.along_mm(&end) / tube.length_mm()).clamp(0.0, 1.0);
     let apart_mm = (end - closest::along(&[tube.from, tube.to], share)).norm();
     apart_mm - radius_mm - 0.5 * od_mm < geometry.clearance.least_mm()
 }
 
-/// Ends of a bar at points of the corner, at design, that on the frame first.
-fn drawn_ends(corner: &Corner, body: &Body) -> Vec<Point3<f64>> {
-    let Shape::Bar { ends, .. } = body.shape else { return Vec::new() };
+/// Ends of a bar that are points of the corner, at design, that on the frame first; one that tuning is still to place has no
+/// place to meet another in.
+fn drawn_ends(geometry: &Geometry, corner: &Corner, body: &Body) -> [Option<Point3<f64>>; 2] {
+    let Shape::Bar { ends, .. } = body.shape else { return [None; 2] };
     let points = corner.points();
-    let drawn = |end: BarEnd| match end {
+    let is_placed = |link: usize| geometry.adjustments[corner.side].links[link].is_placed();
+    ends.map(|end| match end {
+        BarEnd::At(CornerPoint::Pickup(Pickup { link, end: End::Chassis })) if !is_placed(link) => None,
         BarEnd::At(point) => points.iter().find(|(of, _)| *of == point).map(|(_, place)| *place),
         BarEnd::AlongShaft { .. } | BarEnd::OnFrame(_) => None,
-    };
-    ends.into_iter().filter_map(drawn).collect()
+    })
 }
 
 /// Where a bar is at a posture.

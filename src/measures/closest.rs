@@ -104,7 +104,7 @@ impl Ring {
     pub fn nearest_on(&self, segment: &Segment) -> f64 {
         let distance = |share: f64| self.distance_mm(&along(segment, share));
         let places = std::array::from_fn::<f64, { PLACES + 1 }, _>(|i| i as f64 / PLACES as f64);
-        least_places(&places, distance, SETTLED)
+        least_places(&places, distance, f64::INFINITY, SETTLED)
             .into_iter()
             .min_by(|a, b| a.value.total_cmp(&b.value))
             .map_or(0.0, |least| least.at)
@@ -121,15 +121,16 @@ pub struct LeastPlace {
 }
 
 /// Every place of a range where a function is less than on either side of it, the ends of the range among them; `places`
-/// rise, and between three neighbours the function has one least value at most. Found to `settled`, in the unit of `places`.
-pub fn least_places(places: &[f64], value: impl Fn(f64) -> f64, settled: f64) -> Vec<LeastPlace> {
+/// rise, and between three neighbours the function has one least value at most. Found to `settled`, in the unit of `places`;
+/// one that is not below `worth` stays at the nearest of the `places`.
+pub fn least_places(places: &[f64], value: impl Fn(f64) -> f64, worth: f64, settled: f64) -> Vec<LeastPlace> {
     let known: Vec<f64> = places.iter().map(|&at| value(at)).collect();
     let last = known.len().saturating_sub(1);
     let is_least = |i: usize| (i == 0 || known[i] < known[i - 1]) && (i == last || known[i] <= known[i + 1]);
     let find = |i: usize| {
         let (low, high) = (places[i.saturating_sub(1)], places[(i + 1).min(last)]);
         let here = LeastPlace { at: places[i], value: known[i] };
-        golden_section(low, high, &value, settled, here)
+        if here.value < worth { golden_section(low, high, &value, settled, here) } else { here }
     };
     (0..known.len()).filter(|&i| is_least(i)).map(find).collect()
 }
@@ -200,10 +201,12 @@ mod tests {
     #[test]
     fn a_function_is_least_at_its_ends_and_between_its_places() {
         let places: Vec<f64> = (-6..=6).map(f64::from).collect();
-        let least = least_places(&places, |x| (x - 0.3).abs().min((x + 5.7).abs() + 0.5) - 1e-3 * x, 1e-6);
+        let least = least_places(&places, |x| (x - 0.3).abs().min((x + 5.7).abs() + 0.5) - 1e-3 * x, 9.0, 1e-6);
         let at: Vec<f64> = least.iter().map(|place| (place.at * 1e4).round() / 1e4).collect();
         assert_eq!(at, [-5.7, 0.3]);
-        assert_eq!(least_places(&places, |x| -x * x, 1e-6).len(), 2);
-        assert_eq!(least_places(&[0.0], |x| x, 1e-6).len(), 1);
+        let coarse = least_places(&places, |x| (x - 0.3).abs(), 0.25, 1e-6);
+        assert_eq!(coarse, [super::LeastPlace { at: 0.0, value: 0.3 }]);
+        assert_eq!(least_places(&places, |x| -x * x, 0.0, 1e-6).len(), 2);
+        assert_eq!(least_places(&[0.0], |x| x, 1.0, 1e-6).len(), 1);
     }
 }

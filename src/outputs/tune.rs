@@ -50,6 +50,8 @@ struct SideMember<'f> {
     /// Best first, without the most forgiving one.
     answers: Vec<AnswerMember>,
     most_forgiving: Option<AnswerMember>,
+    /// Too near as drawn, and nothing free can part them.
+    uncleared: Vec<UnclearedMember<'f>>,
     /// How the descent from each start ended.
     starts_ended: &'f [Termination],
     toe_depends_most_on: Vec<StrengthMember>,
@@ -70,6 +72,12 @@ struct AnswerMember {
     held_back: Vec<HeldBackMember>,
     /// Limits that it just keeps.
     at_limits: Vec<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct UnclearedMember<'f> {
+    pair: &'f str,
+    gap_mm: f64,
 }
 
 /// Car axes.
@@ -149,6 +157,12 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
         written: answer(found.chosen(side)),
         answers: side.tuned.answers.iter().map(answer).collect(),
         most_forgiving: side.tuned.forgiving.as_ref().map(answer),
+        uncleared: side
+            .tuned
+            .uncleared
+            .iter()
+            .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm })
+            .collect(),
         starts_ended: &side.tuned.starts,
         toe_depends_most_on: strengths(&side.most),
         toe_depends_least_on: strengths(&side.least),

@@ -70,6 +70,9 @@ const SETTLED_MM: f64 = 1e-3;
 /// Gaps that differ by less are equal to rounding, mm.
 const SAME_GAP_MM: f64 = 1e-9;
 
+/// A gap that changes by less between two places where it is least stays the same, mm.
+const STAYS_MM: f64 = 1e-6;
+
 impl ClearanceFindings {
     /// Of one wheel through its travel.
     pub fn of(wheel: &RigWheel) -> Self {
@@ -101,7 +104,7 @@ impl PairClearance {
     /// `bound`: the wheel binds before the end of its travel or has none, so that no gap of it can pass.
     fn of(bodies: &Bodies, pair: Pair, wheel: &RigWheel, limit_mm: f64, bound: bool) -> Option<Self> {
         let gap_at = |posture| bodies.gap_mm(pair, wheel.corner, posture);
-        let least_places = places_of_least_gap(bodies, pair, wheel.corner, &wheel.path);
+        let least_places = places_of_least_gap(bodies, pair, wheel.corner, &wheel.path, f64::INFINITY);
         let least = least_places.iter().min_by(|a, b| a.value.total_cmp(&b.value))?;
         let at_design_mm = gap_at(wheel.design_posture())?;
         // A gap that is the same everywhere is told where the car stands.
@@ -136,12 +139,22 @@ impl GapAtDesign {
 }
 
 /// Every place of a path where a pair is nearer than on either side of it, the ends of the path among them; bump travel and
-/// gap in mm.
-pub(super) fn places_of_least_gap(bodies: &Bodies, pair: Pair, corner: &Corner, path: &WheelPath) -> Vec<LeastPlace> {
+/// gap in mm. One that is not below `worth_mm` stays at the nearest posture of the path.
+pub(super) fn places_of_least_gap(
+    bodies: &Bodies,
+    pair: Pair,
+    corner: &Corner,
+    path: &WheelPath,
+    worth_mm: f64,
+) -> Vec<LeastPlace> {
     let stations_mm: Vec<f64> = path.postures().iter().map(|posture| posture.bump_mm).collect();
     let gap_mm = |bump_mm: f64| path.at(bump_mm).and_then(|posture| bodies.gap_mm(pair, corner, &posture));
     // Where there is no posture there is no gap, and never the least one.
-    least_places(&stations_mm, |bump_mm| gap_mm(bump_mm).unwrap_or(f64::INFINITY), SETTLED_MM)
+    let mut places =
+        least_places(&stations_mm, |bump_mm| gap_mm(bump_mm).unwrap_or(f64::INFINITY), worth_mm, SETTLED_MM);
+    // A gap that stays the same is least nowhere but by rounding.
+    places.dedup_by(|a, b| (a.value - b.value).abs() < STAYS_MM);
+    places
 }
 
 /// Thicknesses of one side that the file leaves open.

@@ -1,6 +1,6 @@
 //! Gaps between parts: against scipy's minimisation of the same bodies, and their derivatives against differences.
 
-use hubtrace::geometry::{Clearance, Corner, Geometry, Link, Quantity, Side, SpringMount, Tube};
+use hubtrace::geometry::{Clearance, Corner, Geometry, Interval, Link, Quantity, Side, SpringMount, Tube};
 use hubtrace::measures::{Bodies, Derivatives, Gradient, Pair};
 use hubtrace::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
 use hubtrace::studies::{JudgedCar, PairClearance, Rig, State};
@@ -140,6 +140,9 @@ fn parts_that_share_a_joint_are_no_pair() {
     let left = names(&geometry);
     assert_eq!(left.len(), 8);
     assert!(!left.contains(&"link 1 / link 2".into()) && !left.contains(&"link 2 / link 5".into()), "{left:?}");
+    // A pickup that tuning is still to place meets no other yet.
+    geometry.adjustments.left.links[4].within = Some([Interval::either_way(400.0); 3]);
+    assert!(names(&geometry).contains(&"link 2 / link 5".into()));
 }
 
 /// A tube under an inner end: that link is bolted to it, and the others are not.

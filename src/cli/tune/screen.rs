@@ -68,6 +68,7 @@ impl Screen<'_> {
         self.settings(out, side, best)?;
         self.list(out, best)?;
         self.held_back(out, side, best)?;
+        self.uncleared(out, side)?;
         self.forgiving(out, side)?;
         self.others(out, side)?;
         self.what_matters(out, found)
@@ -199,6 +200,19 @@ impl Screen<'_> {
         }
         if best.held_back.is_empty() && best.at_limits.is_empty() && best.targets.iter().any(|target| !target.reached) {
             writeln!(out, "  No room or limit is in the way: the targets pull against each other.")?;
+        }
+        Ok(())
+    }
+
+    /// Parts that stay too near whatever is moved.
+    fn uncleared(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
+        for of in &side.uncleared {
+            let sentence = format!(
+                "Not held: {} stand {} apart as drawn, too near, and nothing that is free can part them.",
+                of.pair,
+                self.lengths().with_unit(of.gap_mm)
+            );
+            writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
         Ok(())
     }

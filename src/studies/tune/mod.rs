@@ -3,6 +3,7 @@
 //! `DesignVariables` turn a car into numbers with bounds, `TuneProblem` turns a design vector into residuals with exact gradients,
 //! `descend` goes downhill from one design vector, `search` does so from many and keeps the good ends.
 
+mod clearance;
 mod descent;
 mod design_variable;
 mod findings;
@@ -17,6 +18,7 @@ mod spacing;
 mod tests;
 mod through_travel;
 
+pub use clearance::UnclearedPair;
 pub(super) use descent::{Descent, NoPosture, descend};
 pub(super) use design_variable::{DesignVariable, DesignVariables};
 pub use design_variable::{TubeWay, VariableKind};

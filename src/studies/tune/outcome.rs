@@ -2,6 +2,7 @@
 
 use nalgebra::{Point3, Unit};
 
+use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::iterate::{Bounds, Iterate};
@@ -28,6 +29,8 @@ pub struct TunedSide {
     pub forgiving: Option<Answer>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
+    /// Parts that are too near as drawn and that nothing free can part; they were not held.
+    pub uncleared: Vec<UnclearedPair>,
 }
 
 impl TunedSide {
@@ -240,7 +243,7 @@ fn tune_side(
     let robust = robust.forgiving(ErrorModel::of_file(geometry)[side].clone());
     let forgiving = most_robust(&robust, &good, options, |end| bind_of(end).is_none());
     let forgiving = forgiving.and_then(|end| answer(&robust, &bounds, &end));
-    Ok(TunedSide { side, as_drawn, answers, forgiving, starts: found.starts })
+    Ok(TunedSide { side, as_drawn, answers, forgiving, starts: found.starts, uncleared: problem.gaps.uncleared })
 }
 
 fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {

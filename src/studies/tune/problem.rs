@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use super::clearance::{Gap, HeldGaps};
 use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::spacing::{PickupSpacing, spacings};
 use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, PerSide, Quantity, Side, Whose};
@@ -99,6 +100,8 @@ const INSIDE: f64 = 5e-5;
 const WRITTEN: f64 = 2e-5;
 /// What a setting of static toe and camber is worth in a shop, deg.
 const SET_WITHIN_DEG: f64 = 0.01;
+/// A gap that is short by this matters, mm.
+const GAP_MM: f64 = 0.5;
 /// A toe change that matters: a hundredth of a degree.
 const TOE_DEG: f64 = 0.01;
 
@@ -114,6 +117,8 @@ pub struct TuneProblem<'g> {
     /// Where the other wheel stands as drawn at each station, for figures of the axle; empty when it cannot be moved, or
     /// mirrors this one.
     other_wheel: Vec<WheelStance>,
+    /// Gaps between parts that are held, and those that nothing free can open.
+    pub(super) gaps: HeldGaps,
     /// The errors that the answer should forgive; `None` asks for the flattest.
     forgiven: Option<ErrorModel>,
 }
@@ -136,7 +141,8 @@ impl<'g> TuneProblem<'g> {
         stations_mm.dedup();
         debug_assert_eq!(variables.drawn().side, side);
         let other_wheel = other_wheel(geometry, side, &stations_mm).unwrap_or_default();
-        Self { variables, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, forgiven: None }
+        let gaps = HeldGaps::new(geometry, side, &variables, &stations_mm);
+        Self { variables, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, gaps, forgiven: None }
     }
 
     /// The same question, but for the least expected square of the toe changes of wheels that are built with these errors:
@@ -165,14 +171,22 @@ impl<'g> TuneProblem<'g> {
                 Some(SolvedStation { bump_mm, posture, sensitivity, row })
             })
             .collect::<Option<Vec<SolvedStation>>>()?;
+        let gaps = self.gaps.gaps(self.car, &self.variables, design_vector, (&moved, &linkage, &path))?;
         let mut view = Evaluator { problem: self, design_vector, moved, stops, known: HashMap::new() };
         let mut objective = view.objective()?;
-        let mut limits: Vec<Residual> = view.limits()?.into_iter().map(Residual::inside).collect();
+        let gaps = gaps.into_iter().map(|gap| self.gap_residual(gap));
+        let mut limits: Vec<Residual> = view.limits()?.into_iter().chain(gaps).map(Residual::inside).collect();
         limits.extend(view.as_set()?);
         if let Some(errors) = &self.forgiven {
             objective.extend(self.spread_residuals(errors, design_vector)?);
         }
         Some(Evaluation { objective, limits })
+    }
+
+    fn gap_residual(&self, gap: Gap) -> Residual {
+        let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
+        let subject = ResidualOf::Limit(Quantity::Clearance);
+        Residual { subject, value: gap.mm, band, scale: 1.0 / GAP_MM, gradient: gap.gradient }
     }
 
     /// What each independent error makes of the toe curve, as figures to be kept small. How they change with the design vector is a

@@ -4,14 +4,14 @@ use std::collections::HashSet;
 use std::path::Path;
 
 use crate::file::GeometryFile;
-use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
+use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, LinkTube, Quantity, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::errors::ErrorModel;
 use crate::studies::tolerance::forgiving::expected_square_bump_steer;
 use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::iterate::Iterate;
-use crate::studies::tune::problem::TuneProblem;
+use crate::studies::tune::problem::{Residual, ResidualOf, TuneProblem};
 use crate::studies::tune::search::{distinct, search};
 use crate::studies::tune::{Answer, AsDrawn, AsWritten, SearchOptions, TuneError, tune};
 use crate::studies::{JudgedCar, Rig, State, ToeCurve};
@@ -346,4 +346,80 @@ fn answers_that_all_bind_as_they_are_written_are_none() {
         }
         other => panic!("{other:?}"),
     }
+}
+
+/// The first cut with a thick shaft that the lower rear link comes too near to.
+fn with_a_thick_shaft(radius_mm: f64) -> Geometry {
+    let mut geometry = parsed(FIRST_CUT);
+    geometry.clearance.shaft_radius_mm = Some(radius_mm);
+    geometry
+}
+
+fn least_gap_mm(geometry: &Geometry, corner: &Corner, pair: &str) -> f64 {
+    let car = with_corner(geometry, corner.clone());
+    let found = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+    found.clearance.left.pairs.iter().find(|of| of.pair == pair).expect("a pair").least_mm
+}
+
+#[test]
+fn a_tuned_car_keeps_its_parts_apart() {
+    let pair = "lower rear / halfshaft";
+    let geometry = with_a_thick_shaft(14.0);
+    let free = best(&problem(&geometry), 1);
+    let corner = |geometry: &Geometry, end: &Iterate| problem(geometry).variables.apply(&end.design_vector).corner;
+    let flattest = corner(&geometry, &free);
+    // A shaft so thick that the flattest answer has the lower rear link too near to it.
+    let thick = with_a_thick_shaft(14.0 + least_gap_mm(&geometry, &flattest, pair) - 3.0);
+    assert!(least_gap_mm(&thick, &flattest, pair) < 5.0);
+    let held = best(&problem(&thick), 1);
+    assert!(held.evaluation.worst_violation() <= 1e-3);
+    let gap_mm = least_gap_mm(&thick, &corner(&thick, &held), pair);
+    assert!(gap_mm >= 5.0, "{gap_mm} mm");
+}
+
+#[test]
+fn derivatives_of_held_gaps_are_those_of_moved_cars() {
+    let geometry = with_a_thick_shaft(85.0);
+    let problem = problem(&geometry);
+    let gaps = |design_vector: &[f64]| -> Vec<(f64, Vec<f64>)> {
+        let evaluation = problem.evaluate(design_vector).expect("a car that moves");
+        let of_gaps = |residual: &&Residual| residual.subject == ResidualOf::Limit(Quantity::Clearance);
+        evaluation.limits.iter().filter(of_gaps).map(|residual| (residual.value, residual.gradient.clone())).collect()
+    };
+    let at: Vec<f64> = (0..problem.variables.list.len()).map(|k| 3.0 * (1.0 + k as f64).sin()).collect();
+    let here = gaps(&at);
+    let mut compared = 0;
+    for k in 0..at.len() {
+        let stepped = |by: f64| {
+            let mut to = at.clone();
+            to[k] += by;
+            gaps(&to)
+        };
+        let (above, below) = (stepped(1e-3), stepped(-1e-3));
+        // A lowest gap can come and go where a gap hardly changes; one that is there on both sides is told by its value.
+        let same = |gaps: &[(f64, Vec<f64>)], mm: f64| gaps.iter().map(|gap| gap.0).find(|gap| (gap - mm).abs() < 2e-3);
+        for (mm, gradient) in &here {
+            let Some((above, below)) = same(&above, *mm).zip(same(&below, *mm)) else { continue };
+            let difference = (above - below) / 2e-3;
+            assert!((difference - gradient[k]).abs() < 1e-4, "{mm} mm by {k}: {difference}, {}", gradient[k]);
+            compared += usize::from(gradient[k].abs() > 1e-3);
+        }
+    }
+    assert!(compared > 20, "{compared}");
+}
+
+/// The two lower links stand in holes of the upright that are too near for tubes as thick as these; neither hole is free.
+#[test]
+fn parts_that_nothing_can_part_are_told_and_hide_no_limit() {
+    let mut geometry = parsed(FIRST_CUT);
+    for link in [2, 3] {
+        geometry.left.links[link].tube = Some(LinkTube { od_mm: 68.0, wall_mm: None, material: None });
+    }
+    let options = SearchOptions { seed: 1, starts: 4, stop: &|| false, progress: &|| {} };
+    let sides = tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("a tuned side");
+    let uncleared: Vec<&str> = sides[0].uncleared.iter().map(|of| of.pair.as_str()).collect();
+    assert_eq!(uncleared, ["lower front / lower rear"]);
+    assert!((sides[0].uncleared[0].gap_mm - 2.2).abs() < 0.1, "{:?}", sides[0].uncleared);
+    let best = &sides[0].answers[0];
+    assert!(best.limits_hold && best.worst_toe_deg < 0.01, "{} deg", best.worst_toe_deg);
 }

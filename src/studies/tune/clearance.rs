@@ -1,0 +1,99 @@
+//! Gaps between parts, held while a car is tuned.
+
+use super::design_variable::{DesignVariables, Moved};
+use crate::geometry::{Car, Geometry, Side};
+use crate::measures::{Bodies, Derivatives, Pair};
+use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
+use crate::studies::clearance::places_of_least_gap;
+
+/// A gap this much above the least one is no residual, mm: a step that closes it is judged where it ends, and taken back.
+const WORTH_MM: f64 = 25.0;
+
+/// The pairs of bodies of one side, and those that tuning keeps apart.
+pub(super) struct HeldGaps {
+    bodies: Bodies,
+    held: Vec<Pair>,
+    pub least_mm: f64,
+    pub uncleared: Vec<UnclearedPair>,
+}
+
+/// A pair that is too near as drawn, and that nothing free can part: it is told and not held, so that it hides no other limit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnclearedPair {
+    /// `toe link / halfshaft`.
+    pub pair: String,
+    /// Its least gap over the travel as drawn, mm.
+    pub gap_mm: f64,
+}
+
+/// A lowest gap of a pair along the path, with its derivatives by the design vector.
+pub(super) struct Gap {
+    pub pair: Pair,
+    pub mm: f64,
+    pub gradient: Vec<f64>,
+}
+
+impl HeldGaps {
+    /// `stations_mm` are those of the path that is judged.
+    pub fn new(geometry: &Geometry, side: Side, variables: &DesignVariables, stations_mm: &[f64]) -> Self {
+        let bodies = Bodies::of(geometry, side);
+        let least_mm = geometry.clearance.least_mm();
+        let mut all = Self { held: bodies.pairs().collect(), bodies, least_mm, uncleared: Vec::new() };
+        // Without a drawn path there is nothing to tell yet, and everything is held.
+        for (pair, gap_mm) in all.beyond_reach(&geometry.car, variables, stations_mm).unwrap_or_default() {
+            all.held.retain(|held| *held != pair);
+            let name = all.bodies.name(pair);
+            match all.uncleared.iter_mut().find(|known| known.pair == name) {
+                Some(known) => known.gap_mm = known.gap_mm.min(gap_mm),
+                None => all.uncleared.push(UnclearedPair { pair: name, gap_mm }),
+            }
+        }
+        all
+    }
+
+    /// Gaps of the drawn car that stay too small, to first order, though everything free goes to whichever end parts them.
+    fn beyond_reach(&self, car: &Car, variables: &DesignVariables, stations_mm: &[f64]) -> Option<Vec<(Pair, f64)>> {
+        if variables.unplaced.contains(&true) {
+            return None;
+        }
+        let drawn = vec![0.0; variables.list.len()];
+        let moved = variables.apply(&drawn);
+        let linkage = moved.linkage();
+        let path = WheelPath::follow(&linkage, stations_mm).ok()?;
+        let reach_mm = |gap: &Gap| {
+            let parts = |(by, range): (&f64, f64)| (by * range).max(0.0);
+            let ends = variables.list.iter().map(|variable| variable.range);
+            let high = gap.gradient.iter().zip(ends.clone().map(|range| range.high)).map(parts);
+            let low = gap.gradient.iter().zip(ends.map(|range| range.low)).map(parts);
+            high.zip(low).map(|(high, low)| high.max(low)).sum::<f64>()
+        };
+        let gaps = self.gaps(car, variables, &drawn, (&moved, &linkage, &path))?;
+        let stays = |gap: &Gap| gap.mm < self.least_mm && gap.mm + reach_mm(gap) < self.least_mm;
+        Some(gaps.iter().filter(|gap| stays(gap)).map(|gap| (gap.pair, gap.mm)).collect())
+    }
+
+    /// Every lowest gap of the held pairs of a moved car that is small enough to be worth a look; `None` where a posture is singular.
+    pub fn gaps(
+        &self,
+        car: &Car,
+        variables: &DesignVariables,
+        design_vector: &[f64],
+        (moved, linkage, path): (&Moved, &Linkage, &WheelPath),
+    ) -> Option<Vec<Gap>> {
+        let corner = &moved.corner;
+        let mut gaps = Vec::new();
+        for &pair in &self.held {
+            let worth_mm = self.least_mm + WORTH_MM;
+            let places = places_of_least_gap(&self.bodies, pair, corner, path, worth_mm);
+            for place in places.into_iter().filter(|place| place.value < worth_mm) {
+                let posture = path.at(place.at)?;
+                let sensitivity = PostureSensitivity::new(linkage, &posture).ok()?;
+                let at = Derivatives::at(corner, car, &posture, &sensitivity);
+                let gradient = self.bodies.gradient(pair, corner, &posture, &at)?;
+                let gradient = variables.by_variable(design_vector, moved, &gradient);
+                gaps.push(Gap { pair, mm: place.value, gradient });
+            }
+        }
+        Some(gaps)
+    }
+}
