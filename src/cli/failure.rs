@@ -6,6 +6,7 @@ use crate::file::ReadError;
 use crate::outputs::WriteError;
 
 use super::advice::after_no_write;
+use super::fault::FAULT;
 use super::layout::{quoted, wrapped};
 use super::listing::listing;
 
@@ -21,6 +22,7 @@ enum Cause {
     Input,
     Mechanism,
     Output,
+    Program,
 }
 
 impl Failure {
@@ -39,9 +41,17 @@ impl Failure {
         Self::new(Cause::Output, what, advice)
     }
 
-    /// A result that could not be put into its file's form: a fault of the program.
+    /// A fault of the program itself.
+    pub fn fault(what: impl Display, advice: impl Display) -> Self {
+        Self::new(Cause::Program, what, advice)
+    }
+
+    /// A result that could not be put into its file's form.
     pub fn unwritable(error: impl Display) -> Self {
-        Self::output(format!("a result cannot be written: {error}"), "report this")
+        Self::fault(
+            format!("a fault of hubtrace itself, not of your car: a result cannot be put down: {error}"),
+            "report this message and send the file",
+        )
     }
 
     /// A command line that cannot be read, told as `clap` lays it out.
@@ -61,6 +71,7 @@ impl Failure {
             Cause::Input => 2,
             Cause::Mechanism => 3,
             Cause::Output => 4,
+            Cause::Program => FAULT,
         }
     }
 

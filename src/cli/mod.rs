@@ -5,6 +5,7 @@
 mod advice;
 mod check;
 mod failure;
+mod fault;
 mod interrupts;
 mod layout;
 mod listing;
@@ -27,13 +28,14 @@ use crate::present;
 use crate::studies::{CarFindings, JudgedCar};
 
 use failure::Failure;
+pub use fault::{FAULT, guarded};
 pub use listing::listing;
 pub use terminal::Terminal;
 
 /// Rear five-link suspension for a one-off car: move it, read it, tune it before a bracket is welded.
 ///
 /// Exit codes: 0 done and inside the limits, 1 done but a limit of the file is broken, 2 wrong input or usage, 3 the
-/// mechanism cannot do what was asked, 4 the output could not be written.
+/// mechanism cannot do what was asked, 4 the output could not be written, 70 a fault of the program itself, to be reported.
 #[derive(Parser)]
 #[command(version)]
 struct Cli {
@@ -73,7 +75,8 @@ fn bind_failures(found: &CarFindings, table: &str) -> Vec<Failure> {
 
 /// Runs a command line whose first word is the name of the program, without progress and leaving Ctrl-C to the caller;
 /// the exit code: 0 done and inside the limits, 1 done but a limit of the file is broken, 2 wrong input or usage, 3 the
-/// mechanism cannot do what was asked, 4 the output could not be written.
+/// mechanism cannot do what was asked, 4 the output could not be written. A fault of the program panics; [`guarded`] makes
+/// exit code 70 of it.
 pub fn run_with(
     args: impl IntoIterator<Item = impl Into<OsString> + Clone>,
     out: &mut (dyn Write + Send),

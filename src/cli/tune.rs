@@ -37,6 +37,9 @@ pub struct TuneArgs {
     /// Write the answer that forgives the weld error best, in place of the flattest
     #[arg(long)]
     pub robust: bool,
+    /// How many cars to build for the chance that yours passes; ten thousand make it sure to one per cent
+    #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
+    pub cars: u32,
     #[command(flatten)]
     pub travel: TravelArgs,
 }
@@ -58,6 +61,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
         seed: args.seed,
         starts: args.starts as usize,
         robust: args.robust,
+        cars: args.cars as usize,
         stopped_early: interrupts.came(),
     };
     let others = other_answers(&file, &geometry, &tuned, args.robust)?;

@@ -3,6 +3,7 @@
 mod car;
 mod check;
 mod documents;
+mod fault;
 mod help;
 mod in_process;
 mod new;

@@ -20,6 +20,8 @@ pub struct TuneRun {
     pub robust: bool,
     /// By the user.
     pub stopped_early: bool,
+    /// Cars built for the chance that a welded one passes.
+    pub cars: usize,
 }
 
 /// Everything that `tune` tells of a car.
@@ -76,7 +78,7 @@ impl<'g> TuneFindings<'g> {
     ) -> Result<Self, SingularDesign> {
         let after = JudgedCar::of(Rig::new(written)?);
         let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
-        let odds = TunedOdds::of(geometry, &tuned, written, run.robust);
+        let odds = TunedOdds::of(geometry, &tuned, written, run.robust, run.cars);
         let sides_found = tuned.into_iter().map(|side| SideFindings::of(side, drawn.as_ref(), &after)).collect();
         Ok(Self { run, car: CarFindings::of(after, sides), sides: sides_found, odds, drawn })
     }

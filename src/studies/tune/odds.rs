@@ -6,8 +6,6 @@ use crate::studies::errors::ErrorModel;
 use crate::studies::rig::Rig;
 use crate::studies::tolerance::{CarChance, WorstBumpSteer, chance_of};
 
-/// Cars that are built: a chance is then known to one per cent.
-const CARS: usize = 10_000;
 /// Seed of a tolerance study that is given none: the same cars, hence the same figures.
 const SEED: u64 = 1;
 
@@ -44,17 +42,17 @@ impl WorstOfWheel {
 
 impl BuildOdds {
     /// Of a car with the errors of its file; `None` when it is singular or binds as drawn.
-    pub fn of(geometry: &Geometry) -> Option<Self> {
+    pub fn of(geometry: &Geometry, cars: usize) -> Option<Self> {
         let error_models = ErrorModel::of_file(geometry);
         let rig = Rig::new(geometry).ok()?;
         let worst = PerSide::of(|side| {
-            let built = WorstBumpSteer::of(&rig, side, &error_models[side], CARS, SEED)?;
+            let built = WorstBumpSteer::of(&rig, side, &error_models[side], cars, SEED)?;
             let (p90_deg, band_deg) = (built.percentile_deg(0.9)?, built.band_deg()?);
             Some(WorstOfWheel { as_drawn_deg: built.as_drawn_deg, p90_deg, band_deg })
         });
         let worst = worst.both()?;
-        let chance = chance_of(geometry, error_models, CARS, SEED).ok()?;
-        Some(Self { cars: CARS, seed: SEED, chance, worst })
+        let chance = chance_of(geometry, error_models, cars, SEED).ok()?;
+        Some(Self { cars, seed: SEED, chance, worst })
     }
 }
 
@@ -71,14 +69,14 @@ pub struct TunedOdds {
 
 impl TunedOdds {
     /// Of the car as it is written, and of the other answer.
-    pub fn of(geometry: &Geometry, tuned: &[TunedSide], written: &Geometry, robust: bool) -> Self {
+    pub fn of(geometry: &Geometry, tuned: &[TunedSide], written: &Geometry, robust: bool, cars: usize) -> Self {
         let has_forgiving = tuned.iter().any(|side| side.forgiving.is_some());
         let odds = |forgiving: bool| {
             if forgiving == robust {
-                return BuildOdds::of(written);
+                return BuildOdds::of(written, cars);
             }
             let answers: Vec<_> = tuned.iter().map(|side| (side.side, &side.chosen(forgiving).corner)).collect();
-            BuildOdds::of(&tuned_geometry(geometry, &answers))
+            BuildOdds::of(&tuned_geometry(geometry, &answers), cars)
         };
         let most_forgiving = has_forgiving.then(|| odds(true)).flatten();
         Self { flattest: odds(robust && !has_forgiving), most_forgiving, robust: robust && has_forgiving }

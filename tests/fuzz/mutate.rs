@@ -1,0 +1,172 @@
+//! Sound files with a few things wrong.
+
+use std::fs;
+use std::path::PathBuf;
+
+use rand::rngs::StdRng;
+use rand::seq::IndexedRandom;
+use rand::{Rng, SeedableRng};
+
+/// Folders of files to begin with.
+const FOLDERS: [&str; 4] = ["geometries", "tests/good", "tests/outside", "tests/broken"];
+/// In place of a number.
+const NUMBERS: [&str; 24] = [
+    "0.0",
+    "-0.0",
+    "0",
+    "1",
+    "-1",
+    "1e-300",
+    "5e-324",
+    "-5e-324",
+    "1e-9",
+    "0.00002",
+    "1e5",
+    "1e300",
+    "-1e300",
+    "nan",
+    "inf",
+    "-inf",
+    "99999999999999999999",
+    "0x10",
+    "1_0",
+    "89.99",
+    "90.0",
+    "500.0",
+    "45.0",
+    "[1.0, 2.0]",
+];
+/// Lines that a builder may add anywhere.
+const LINES: [&str; 26] = [
+    "[limits]",
+    "bump_steer = 0.00002",
+    "recession = 1e-6",
+    "roll_centre_height = [65.0, 65.00001]",
+    "roll_steer = 0.1",
+    "track_change = 0.001",
+    "thrust_angle = 5e-324",
+    "anti_squat = [0.0, 90.0]",
+    "[targets]",
+    "camber_gain = -0.5",
+    "anti_squat = 40.0",
+    "recession = 0.5",
+    "plunge = [-1.0, 1.0]",
+    "toe = [[-50.0, 0.1], [50.0, 0.0]]",
+    "[weld]",
+    "sd = 0.3",
+    "within = 1.0",
+    "shape = \"uniform\"",
+    "class = \"B\"",
+    "[tape]",
+    "units = \"in\"",
+    "upright_axes = \"hub\"",
+    "ride_heights = [-10.0, 10.0]",
+    "free = { chassis = { y = [-5.0, 5.0], z = [-5.0, 5.0] } }",
+    "rod_end_limit = 0.001",
+    "clock = [-2.0, 2.0]",
+];
+
+/// Makes files.
+pub struct Mutator {
+    seed: u64,
+    sound: Vec<String>,
+}
+
+impl Mutator {
+    pub fn new(seed: u64) -> Self {
+        let in_folder = |folder: &str| fs::read_dir(folder).unwrap_or_else(|error| panic!("{folder}: {error}"));
+        let mut paths: Vec<PathBuf> =
+            FOLDERS.iter().flat_map(|folder| in_folder(folder).map(|entry| entry.expect("an entry").path())).collect();
+        paths.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+        paths.sort();
+        let read = |path: &PathBuf| String::from_utf8_lossy(&fs::read(path).expect("a file")).into_owned();
+        let sound: Vec<String> = paths.iter().map(read).collect();
+        assert!(sound.len() > 20, "only {} files to begin with", sound.len());
+        Self { seed, sound }
+    }
+
+    /// One in sixteen comes from a file with a mistake of its own.
+    pub fn file(&self, index: u64) -> String {
+        let mut random = StdRng::seed_from_u64(self.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(index));
+        let broken = random.random_bool(1.0 / 16.0);
+        let whole = |text: &&String| broken || text.matches("[[link]]").count() == 5;
+        let begin: Vec<&String> = self.sound.iter().filter(whole).collect();
+        let mut text = begin.choose(&mut random).expect("files to begin with").to_string();
+        for _ in 0..random.random_range(1..=4) {
+            text = self.mutated(&text, &mut random);
+        }
+        text
+    }
+
+    fn mutated(&self, text: &str, random: &mut StdRng) -> String {
+        match random.random_range(0..16) {
+            0..7 => number_changed(text, random, nudged),
+            7..9 => number_changed(text, random, |_, random| NUMBERS.choose(random).expect("numbers").to_string()),
+            9 => lines_changed(text, random, |lines, at, _| _ = lines.remove(at)),
+            10 => lines_changed(text, random, |lines, at, _| lines.insert(at, lines[at].clone())),
+            11 => lines_changed(text, random, |lines, at, random| {
+                let other = random.random_range(0..lines.len());
+                lines.swap(at, other);
+            }),
+            12 | 13 => lines_changed(text, random, |lines, at, random| {
+                lines.insert(at, LINES.choose(random).expect("lines").to_string());
+            }),
+            14 => {
+                let other: Vec<String> = self.sound.choose(random).expect("files").lines().map(str::to_owned).collect();
+                lines_changed(text, random, |lines, at, random| {
+                    let from = random.random_range(0..other.len().max(1));
+                    let taken = other.iter().skip(from).take(random.random_range(1..12)).cloned();
+                    lines.splice(at..at, taken);
+                })
+            }
+            _ => character_changed(text, random),
+        }
+    }
+}
+
+/// A number with some of it added, or another sign, or another size.
+fn nudged(number: f64, random: &mut StdRng) -> String {
+    let to = match random.random_range(0..8) {
+        0..4 => number + random.random_range(-20.0..20.0),
+        4 => number * (1.0 + 1e-9),
+        5 => -number,
+        6 => number * 10.0_f64.powi(random.random_range(-6..4)),
+        _ => number.round(),
+    };
+    format!("{to:?}")
+}
+
+fn number_changed(text: &str, random: &mut StdRng, change: impl Fn(f64, &mut StdRng) -> String) -> String {
+    let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | 'e' | '_');
+    let starts: Vec<usize> = text
+        .char_indices()
+        .filter(|&(at, c)| {
+            c.is_ascii_digit() && !text[..at].ends_with(|before: char| is_part(before) || before.is_alphabetic())
+        })
+        .map(|(at, _)| at)
+        .collect();
+    let Some(&at) = starts.choose(random) else { return text.to_owned() };
+    let start = if text[..at].ends_with('-') { at - 1 } else { at };
+    let end = text[at..].find(|c| !is_part(c)).map_or(text.len(), |length| at + length);
+    let Ok(number) = text[start..end].parse() else { return text.to_owned() };
+    format!("{}{}{}", &text[..start], change(number, random), &text[end..])
+}
+
+fn lines_changed(text: &str, random: &mut StdRng, change: impl Fn(&mut Vec<String>, usize, &mut StdRng)) -> String {
+    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+    if lines.is_empty() {
+        return text.to_owned();
+    }
+    let at = random.random_range(0..lines.len());
+    change(&mut lines, at, random);
+    lines.join("\n") + "\n"
+}
+
+/// A character lost, doubled or in place of another.
+fn character_changed(text: &str, random: &mut StdRng) -> String {
+    const OTHERS: [&str; 14] =
+        ["", "\"", "[", "]", "{", "}", "=", "\n", "\u{0}", "\u{202e}", "ä", "\u{1b}[2J", ",", "#"];
+    let places: Vec<(usize, char)> = text.char_indices().collect();
+    let Some(&(at, old)) = places.choose(random) else { return text.to_owned() };
+    format!("{}{}{}", &text[..at], OTHERS.choose(random).expect("characters"), &text[at + old.len_utf8()..])
+}
