@@ -7,8 +7,10 @@ use rand::rngs::StdRng;
 use rand::seq::IndexedRandom;
 use rand::{Rng, SeedableRng};
 
-/// Folders of files to begin with.
-const FOLDERS: [&str; 4] = ["geometries", "tests/good", "tests/outside", "tests/broken"];
+/// Folders of sound files to begin with.
+const SOUND: [&str; 3] = ["geometries", "tests/good", "tests/outside"];
+/// Each with a mistake of its own.
+const BROKEN: &str = "tests/broken";
 /// In place of a number.
 const NUMBERS: [&str; 24] = [
     "0.0",
@@ -70,27 +72,20 @@ const LINES: [&str; 26] = [
 pub struct Mutator {
     seed: u64,
     sound: Vec<String>,
+    broken: Vec<String>,
 }
 
 impl Mutator {
     pub fn new(seed: u64) -> Self {
-        let in_folder = |folder: &str| fs::read_dir(folder).unwrap_or_else(|error| panic!("{folder}: {error}"));
-        let mut paths: Vec<PathBuf> =
-            FOLDERS.iter().flat_map(|folder| in_folder(folder).map(|entry| entry.expect("an entry").path())).collect();
-        paths.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
-        paths.sort();
-        let read = |path: &PathBuf| String::from_utf8_lossy(&fs::read(path).expect("a file")).into_owned();
-        let sound: Vec<String> = paths.iter().map(read).collect();
-        assert!(sound.len() > 20, "only {} files to begin with", sound.len());
-        Self { seed, sound }
+        let sound: Vec<String> = SOUND.into_iter().flat_map(files_in).collect();
+        assert!(sound.len() > 10, "only {} files to begin with", sound.len());
+        Self { seed, sound, broken: files_in(BROKEN) }
     }
 
     /// One in sixteen comes from a file with a mistake of its own.
     pub fn file(&self, index: u64) -> String {
         let mut random = StdRng::seed_from_u64(self.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(index));
-        let broken = random.random_bool(1.0 / 16.0);
-        let whole = |text: &&String| broken || text.matches("[[link]]").count() == 5;
-        let begin: Vec<&String> = self.sound.iter().filter(whole).collect();
+        let begin = if random.random_bool(1.0 / 16.0) { &self.broken } else { &self.sound };
         let mut text = begin.choose(&mut random).expect("files to begin with").to_string();
         for _ in 0..random.random_range(1..=4) {
             text = self.mutated(&text, &mut random);
@@ -122,6 +117,15 @@ impl Mutator {
             _ => character_changed(text, random),
         }
     }
+}
+
+/// The geometry files of a folder, by name.
+fn files_in(folder: &str) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap_or_else(|error| panic!("{folder}: {error}"));
+    let mut paths: Vec<PathBuf> = entries.map(|entry| entry.expect("an entry").path()).collect();
+    paths.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    paths.sort();
+    paths.iter().map(|path| String::from_utf8_lossy(&fs::read(path).expect("a file")).into_owned()).collect()
 }
 
 /// A number with some of it added, or another sign, or another size.
