@@ -2,6 +2,7 @@
 //! drawing or a table.
 
 use std::borrow::Cow;
+use std::path::Path;
 
 /// True for what is seen as it stands: no control, line end, direction mark, invisible mark or noncharacter.
 ///
@@ -28,6 +29,11 @@ pub(crate) fn plain(text: &str) -> Cow<'_, str> {
         escaped(&mut text, c);
         text
     }))
+}
+
+/// The path of a file or folder on one line.
+pub(crate) fn plain_path(path: &Path) -> String {
+    plain(&path.to_string_lossy()).into_owned()
 }
 
 #[cfg(test)]

@@ -54,6 +54,14 @@ fn a_file_that_is_not_there_keeps_its_cause() {
 
 #[cfg(unix)]
 #[test]
+fn too_many_open_files_are_told_as_that() {
+    let cause = std::io::Error::from_raw_os_error(24); // EMFILE of Linux, macOS and the BSDs
+    let listed = listing(&ReadError::Unreadable { source: "rear.toml".into(), cause });
+    assert!(listed.contains("      | too many files are open: close other programs"), "{listed}");
+}
+
+#[cfg(unix)]
+#[test]
 fn a_file_that_may_not_be_read_says_so() {
     use std::os::unix::fs::PermissionsExt;
     let file = tempfile::NamedTempFile::new().unwrap();

@@ -1,8 +1,12 @@
 //! What to do next, where it needs words of the command line.
 
 use std::io::ErrorKind;
+use std::path::Path;
 
 use crate::outputs::WriteError;
+use crate::plain_text::plain_path;
+
+use super::open_files::{OUT_OF_HANDLES, is_out_of_handles};
 
 /// After something could not be written, one sentence a line.
 pub fn after_no_write(error: &WriteError) -> String {
@@ -16,21 +20,22 @@ pub fn after_no_write(error: &WriteError) -> String {
         WriteError::ListUnreadable { path } => format!(
             "without it own files cannot be told from yours; nothing was written\n\
              choose another folder with --out, move {} away, or overwrite with --force",
-            path.file_name().unwrap_or_default().display()
+            plain_path(Path::new(path.file_name().unwrap_or_default()))
         ),
         WriteError::Input { .. } => {
             "nothing was written; choose another folder with --out, or copy this file elsewhere first".into()
         }
         WriteError::NotAFile { .. } => "move it away or choose another place; --force does not replace it".into(),
         WriteError::NotAFolder { path } => {
-            format!("choose another folder with --out, or move {} away", path.display())
+            format!("choose another folder with --out, or move {} away", plain_path(path))
         }
+        WriteError::System { source, .. } if is_out_of_handles(source) => OUT_OF_HANDLES.into(),
         WriteError::System { source, path, .. } => match source.kind() {
             ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
                 "make room there, or choose a place that has some, and run the command again".into()
             }
             ErrorKind::NotFound => match path.parent().filter(|p| !p.as_os_str().is_empty()) {
-                Some(parent) => format!("make sure that the folder {} exists, or choose another", parent.display()),
+                Some(parent) => format!("make sure that the folder {} exists, or choose another", plain_path(parent)),
                 None => "choose a folder that exists".into(),
             },
             _ => "choose a place where you may write".into(),

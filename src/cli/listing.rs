@@ -2,6 +2,7 @@
 
 use std::io;
 
+use super::open_files::{OUT_OF_HANDLES, is_out_of_handles};
 use crate::file::{Problem, ReadError};
 
 /// Everything that is wrong with a file, with the line of each mistake and advice behind a bar; no newline at the end.
@@ -18,6 +19,9 @@ pub fn listing(error: &ReadError) -> String {
 }
 
 fn unreadable_advice(cause: &io::Error) -> &'static str {
+    if is_out_of_handles(cause) {
+        return OUT_OF_HANDLES;
+    }
     match cause.kind() {
         io::ErrorKind::NotFound => "check the path; `hubtrace new rear.toml` writes a commented file to start from",
         io::ErrorKind::PermissionDenied => "allow reading of the file, or copy it to where you may read it",
@@ -35,5 +39,6 @@ fn list(problems: &[Problem], left_out: usize) -> String {
 
 fn shown(problem: &Problem) -> String {
     let Problem { line, snippet, advice, .. } = problem;
-    format!("error: {problem}\n{line:>5} | {snippet}\n      | {advice}")
+    let advice: Vec<String> = advice.lines().map(|line| format!("      | {line}")).collect();
+    format!("error: {problem}\n{line:>5} | {snippet}\n{}", advice.join("\n"))
 }

@@ -22,7 +22,8 @@ pub fn geometry(path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) -
         return Ok(file);
     }
     Err(Failure::several(unplaced.iter().map(|name| {
-        Failure::input(format!("link {name:?} has no chassis point yet"), "run `hubtrace tune` to find one")
+        let what = format!("link {name:?} has no chassis point yet");
+        file.problem_at_link(Side::Left, name, "within", &what, "run `hubtrace tune` to find one").into()
     })))
 }
 

@@ -11,6 +11,7 @@ mod layout;
 mod listing;
 mod load;
 mod new;
+mod open_files;
 mod options;
 mod results;
 mod sweep;
@@ -24,6 +25,7 @@ use std::io::Write;
 use clap::{Parser, Subcommand};
 
 use crate::geometry::Side;
+use crate::plain_text::plain;
 use crate::present;
 use crate::studies::{CarFindings, JudgedCar};
 
@@ -87,9 +89,10 @@ pub fn run_with(
 
 /// The same on a terminal.
 pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, terminal: &mut Terminal<'_>) -> u8 {
-    let outcome = match Cli::try_parse_from(args) {
+    let args: Vec<OsString> = args.into_iter().map(Into::into).collect();
+    let outcome = match Cli::try_parse_from(&args) {
         Ok(cli) => obey(&cli.command, terminal),
-        Err(usage) if usage.use_stderr() => Err(Failure::usage(&usage)),
+        Err(usage) if usage.use_stderr() => Err(Failure::usage(&told_plainly(usage, &args))),
         Err(help) => terminal.print(&help.render().to_string()).map(|()| Outcome::InsideLimits),
     };
     match outcome {
@@ -100,6 +103,12 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, terminal
             failure.exit_code()
         }
     }
+}
+
+/// The same mistake with what the words of the command line hide or steer written out.
+fn told_plainly(usage: clap::Error, args: &[OsString]) -> clap::Error {
+    let plain = args.iter().map(|word| plain(&word.to_string_lossy()).into_owned());
+    Cli::try_parse_from(plain).err().unwrap_or(usage)
 }
 
 fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {

@@ -6,6 +6,7 @@ use clap::Args;
 
 use crate::file::{StarterRequest, Tyre, starter_text};
 use crate::outputs::write_file;
+use crate::plain_text::plain_path;
 
 use super::failure::Failure;
 use super::{Outcome, Terminal};
@@ -33,7 +34,7 @@ pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
     let request = StarterRequest::new(args.tyre, args.track).map_err(|error| Failure::input(error, ""))?;
     write_file(&args.path, &starter_text(&request), args.force)?;
     if !args.quiet {
-        let path = args.path.display();
+        let path = plain_path(&args.path);
         terminal.print(&format!(
             "Wrote {path}: starter numbers for {request}.\n\
              Write your own over them, then run `hubtrace check {path}`.\n"

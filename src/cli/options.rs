@@ -111,19 +111,19 @@ impl TravelArgs {
 }
 
 fn travel_mm(text: &str) -> Result<f64, String> {
-    number(text, 0.0..=500.0, "write millimetres from 0 to 500, for example 60")
+    number(text, 0.0..=Travel::MAX_MM, "write millimetres from 0 to 500, for example 60")
 }
 
 fn step_mm(text: &str) -> Result<f64, String> {
-    number(text, f64::MIN_POSITIVE..=500.0, "write millimetres above 0, up to 500, for example 5")
+    number(text, f64::MIN_POSITIVE..=Travel::MAX_MM, "write millimetres above 0, up to 500, for example 5")
 }
 
 fn roll_deg(text: &str) -> Result<f64, String> {
-    number(text, 0.0..45.0, "write degrees from 0 to less than 45, for example 3")
+    number(text, 0.0..=Travel::MAX_ROLL_DEG, "write degrees from 0 to 45, for example 3")
 }
 
 fn step_deg(text: &str) -> Result<f64, String> {
-    number(text, f64::MIN_POSITIVE..45.0, "write degrees above 0 and less than 45, for example 0.5")
+    number(text, f64::MIN_POSITIVE..=Travel::MAX_ROLL_DEG, "write degrees above 0, up to 45, for example 0.5")
 }
 
 pub(super) fn number(text: &str, allowed: impl RangeBounds<f64>, advice: &str) -> Result<f64, String> {

@@ -1,13 +1,14 @@
 //! What became of the output folder, for the end of a screen.
 
 use crate::outputs::{OtherResults, Written};
+use crate::plain_text::plain_path;
 
 use super::layout::wrapped;
 
 /// Where the results are, what of earlier runs is gone or left, and whose results lie beside them.
 pub fn text(written: &Written, geometry: &str) -> String {
     let Written { folder, names, removed, left, others } = written;
-    let folder = folder.display();
+    let folder = plain_path(folder);
     let mut lines = vec![format!("Written to {folder}: {}", names.join(", "))];
     if !removed.is_empty() {
         lines.push(format!("Removed, of an earlier run: {}", removed.join(", ")));

@@ -14,7 +14,7 @@ use crate::outputs::{
 };
 use crate::present::{self, words};
 use crate::studies::Sensitivity;
-use crate::studies::tune::{SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
+use crate::studies::tune::{Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
 
 use super::failure::Failure;
 use super::interrupts::Interrupts;
@@ -123,24 +123,35 @@ fn searched(
     if shows {
         terminal.note("\n");
     }
-    tuned.map_err(|error| failure(geometry, &error))
+    tuned.map_err(|error| failure(file, geometry, &error))
 }
 
-fn failure(geometry: &Geometry, error: &TuneError) -> Failure {
+fn failure(file: &GeometryFile, geometry: &Geometry, error: &TuneError) -> Failure {
     match error {
-        TuneError::NothingFree => Failure::input(
-            "nothing is free to move, so there is nothing to tune",
-            "say what may move with `free` in a [[link]], for example:\n\
-             free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }",
-        ),
-        TuneError::ChangesNothing { side, variable: at } => Failure::input(
-            format!("the {} changes nothing that is wanted or limited", words::variable(geometry.corner(*side), at)),
-            "take it out of `free`, or add a target or limit that it serves",
-        ),
-        TuneError::NotMeasurable { quantity, .. } => Failure::input(
-            format!("the target {} of [targets] cannot be measured on this car", quantity.name()),
-            format!("give {}, or take the target out", quantity.definition().needs.keys()),
-        ),
+        TuneError::NothingFree => {
+            let advice = "say what may move with `free` in a [[link]], for example:\n\
+                          free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }";
+            file.problem_at_links(Side::Left, "nothing is free to move, so there is nothing to tune", advice).into()
+        }
+        TuneError::ChangesNothing { side, variable } => {
+            let corner = geometry.corner(*side);
+            let what = format!("the {} changes nothing that is wanted or limited", words::variable(corner, variable));
+            let advice = "take it out of `free`, or add a target or limit that it serves";
+            match variable.part() {
+                Part::Link(link) => file.problem_at_link(*side, &corner.links[link].name, "free", &what, advice),
+                Part::Wheel => file.problem_at_key(*side, &["wheel", "clock"], &what, advice),
+                Part::Spring => file.problem_at_key(*side, &["spring", "free"], &what, advice),
+                Part::Halfshaft => file.problem_at_key(*side, &["halfshaft", "free"], &what, advice),
+            }
+            .into()
+        }
+        TuneError::NotMeasurable { quantity, .. } => {
+            let definition = quantity.definition();
+            let what = format!("the target {} of [targets] cannot be measured on this car", quantity.name());
+            let advice = format!("give {}, or take the target out", definition.needs.keys());
+            let key = definition.target.map_or("", |target| target.key);
+            file.problem_at_key(Side::Left, &["targets", key], &what, &advice).into()
+        }
         TuneError::NoStart { .. } => Failure::mechanism(
             format!("{error}"),
             "make the boxes larger or move them, or write less `bump` and `droop` in [travel]",

@@ -7,10 +7,12 @@ use std::path::Path;
 use toml_edit::{Document, TomlError};
 
 use super::error::ReadError;
+use super::locate;
 use super::reader::{Diagnostics, Source, Span, shown};
 use super::tables::RawFile;
 use super::upright_frame::UprightAxes;
 use crate::geometry::{Geometry, PerSide, Side};
+use crate::plain_text::{plain, plain_path};
 
 /// Much more than any geometry; keeps a wrong path from filling the memory.
 const LIMIT_BYTES: u64 = 1_000_000;
@@ -32,31 +34,53 @@ pub struct GeometryFile {
 impl GeometryFile {
     /// Reads and checks a file; without a `name` the geometry is called after it.
     pub fn read(path: &Path) -> Result<Self, ReadError> {
-        let source = path.display().to_string();
+        let source = plain_path(path);
         let bytes = read_bytes(path, &source)?;
         let text = String::from_utf8(bytes).map_err(|error| not_utf8(&source, error))?;
         let stem = path.file_stem().map(|stem| stem.to_string_lossy());
-        parse_named(&source, &text, stem.as_deref().unwrap_or("unnamed"))
+        parse_named(&source, &text, &plain(stem.as_deref().unwrap_or("unnamed")))
     }
 
     /// Checks the text of a file; without a `name` the geometry is called "unnamed".
     pub fn parse(source_name: &str, text: &str) -> Result<Self, ReadError> {
-        parse_named(source_name, text, "unnamed")
+        parse_named(&plain(source_name), text, "unnamed")
     }
 
     /// A mistake of a whole side that shows only later, such as links that cannot hold the wheel: points at the side's
     /// first link table.
     pub fn problem_at_links(&self, side: Side, what: &str, advice: &str) -> ReadError {
-        let at = self.first_links[side].as_ref().or(self.first_links.left.as_ref());
+        self.problem_at(self.first_link(side), what, advice)
+    }
+
+    /// A mistake of one link: points at this key of it, or at the link when the key is not there.
+    pub fn problem_at_link(&self, side: Side, link: &str, key: &str, what: &str, advice: &str) -> ReadError {
+        let at = locate::link(without_mark(&self.text), side, link, key);
+        self.problem_at(at.unwrap_or_else(|| self.first_link(side)), what, advice)
+    }
+
+    /// A mistake of a key below tables, outermost first: points at the innermost of them that is there, on the right under
+    /// `[right]` where that has the outermost.
+    pub fn problem_at_key(&self, side: Side, path: &[&str], what: &str, advice: &str) -> ReadError {
+        let at = locate::key(without_mark(&self.text), side, path);
+        self.problem_at(at.unwrap_or_else(|| self.first_link(side)), what, advice)
+    }
+
+    fn first_link(&self, side: Side) -> Span {
+        self.first_links[side].clone().or_else(|| self.first_links.left.clone()).unwrap_or_default()
+    }
+
+    fn problem_at(&self, at: Span, what: &str, advice: &str) -> ReadError {
         let source = Source { name: &self.source, text: without_mark(&self.text) };
-        let problem = source.problem(at.unwrap_or(&(0..0)), what, advice);
-        ReadError::Problems { problems: vec![problem], left_out: 0 }
+        ReadError::Problems { problems: vec![source.problem(&at, what, advice)], left_out: 0 }
     }
 }
 
+/// The byte-order mark.
+const MARK: char = '\u{feff}';
+
 /// The text behind the byte-order mark that some editors put first.
 fn without_mark(text: &str) -> &str {
-    text.strip_prefix('\u{feff}').unwrap_or(text)
+    text.strip_prefix(MARK).unwrap_or(text)
 }
 
 fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<GeometryFile, ReadError> {
@@ -75,6 +99,11 @@ fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<
 }
 
 fn parse_noted(source_name: &str, text: &str, fallback_name: &str, diagnostics: &Diagnostics) -> Option<GeometryFile> {
+    if text.starts_with(MARK) {
+        let advice = "save the file as UTF-8 without a byte-order mark, or delete the character before the first word";
+        diagnostics.add(&(0..MARK.len_utf8()), "a second byte-order mark stands at the head of the file", advice);
+        return None;
+    }
     let document = Document::parse(text).map_err(|error| note_syntax(&error, text, diagnostics)).ok()?;
     let raw = RawFile::read(&document, diagnostics);
     let (upright_axes, first_links) = (raw.upright_axes, raw.first_links());
@@ -84,7 +113,7 @@ fn parse_noted(source_name: &str, text: &str, fallback_name: &str, diagnostics: 
 }
 
 fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnostics) {
-    let message = error.message().lines().collect::<Vec<_>>().join("; ");
+    let message = plain(&error.message().lines().collect::<Vec<_>>().join("; ")).into_owned();
     let at = error.span().unwrap_or(text.len()..text.len());
     if message == "duplicate key" {
         let key = shown(text.get(at.clone()).unwrap_or_default());

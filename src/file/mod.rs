@@ -8,6 +8,7 @@
 mod edits;
 mod error;
 mod geometry_file;
+mod locate;
 mod problem;
 mod reader;
 mod rewrite;

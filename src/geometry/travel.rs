@@ -27,6 +27,11 @@ impl Default for Travel {
 }
 
 impl Travel {
+    /// No wheel goes further from design height, mm.
+    pub const MAX_MM: f64 = 500.0;
+    /// No body rolls further, deg.
+    pub const MAX_ROLL_DEG: f64 = 45.0;
+
     /// Rows that one study may have; more is a slip of a finger.
     const MAX_ROWS: f64 = 20_000.0;
     /// Rows that the study of heave and roll together may have.

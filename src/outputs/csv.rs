@@ -18,6 +18,12 @@ pub fn rows_csv(rows: &Rows, sides: &[Side]) -> Result<Vec<u8>, Error> {
     writer.into_inner().map_err(|error| Error::from(error.into_error()))
 }
 
+/// A name as a spreadsheet shows it: one that would be worked out as a formula has an apostrophe before it.
+pub(super) fn text_cell(name: &str) -> String {
+    let is_formula = name.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+    if is_formula { format!("'{name}") } else { name.to_owned() }
+}
+
 /// Shortest text that reads back as the same number; empty where there is none. A zero has no sign.
 pub(super) fn cell(value: Option<f64>) -> String {
     value.filter(|v| v.is_finite()).map_or_else(String::new, |v| (v + 0.0).to_string())

@@ -5,6 +5,8 @@ use std::fmt::{self, Display, Formatter};
 use std::io;
 use std::path::PathBuf;
 
+use crate::plain_text::plain_path;
+
 /// Why something could not be written. Whatever it is, no file that was there before has been lost.
 #[derive(Debug)]
 pub enum WriteError {
@@ -69,18 +71,22 @@ pub enum Action {
 impl Display for WriteError {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Exists { path } => write!(f, "{} exists already", path.display()),
+            Self::Exists { path } => write!(f, "{} exists already", plain_path(path)),
             Self::Foreign { folder, names } => {
                 let (noun, verb) = if names.len() == 1 { ("a file", "was") } else { ("files", "were") };
-                write!(f, "{} holds {noun} that {verb} not written by hubtrace, or changed since: ", folder.display())?;
+                write!(
+                    f,
+                    "{} holds {noun} that {verb} not written by hubtrace, or changed since: ",
+                    plain_path(folder)
+                )?;
                 f.write_str(&names.join(", "))
             }
             Self::ListUnreadable { path } => {
-                write!(f, "{} is not the list of files that hubtrace keeps there", path.display())
+                write!(f, "{} is not the list of files that hubtrace keeps there", plain_path(path))
             }
-            Self::Input { path } => write!(f, "the results would overwrite their own source {}", path.display()),
-            Self::NotAFile { path, found } => write!(f, "{} is {found}, not a plain file", path.display()),
-            Self::NotAFolder { path } => write!(f, "{} is not a folder", path.display()),
+            Self::Input { path } => write!(f, "the results would overwrite their own source {}", plain_path(path)),
+            Self::NotAFile { path, found } => write!(f, "{} is {found}, not a plain file", plain_path(path)),
+            Self::NotAFolder { path } => write!(f, "{} is not a folder", plain_path(path)),
             Self::System { action, path, source } => {
                 let action = match action {
                     Action::CreateFolder => "create the folder",
@@ -88,7 +94,7 @@ impl Display for WriteError {
                     Action::Write => "write",
                     Action::Remove => "remove",
                 };
-                write!(f, "cannot {action} {}: {source}", path.display())
+                write!(f, "cannot {action} {}: {source}", plain_path(path))
             }
         }
     }

@@ -9,6 +9,7 @@ use sha2::{Digest, Sha256};
 
 use super::error::{Action, WriteError};
 use super::staged::{is_plain_file, plain_file_at, read};
+use crate::plain_text::is_plain;
 
 /// `hubtrace-COMMAND.sha256`; `sha256sum -c` checks a folder without this program.
 const PREFIX: &str = "hubtrace-";
@@ -67,7 +68,7 @@ impl FileList {
 fn hash_and_name(line: &str) -> Option<(String, String)> {
     let (hash, name) = line.split_once("  ")?;
     let is_hash = hash.len() == 64 && hash.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'));
-    (is_hash && !name.is_empty()).then(|| (hash.to_owned(), name.to_owned()))
+    (is_hash && !name.is_empty() && name.chars().all(is_plain)).then(|| (hash.to_owned(), name.to_owned()))
 }
 
 /// A list that was tampered with must not reach beyond its folder.
@@ -154,12 +155,13 @@ fn list_files(folder: &Path) -> Result<Vec<(String, PathBuf)>, WriteError> {
 
 /// The command whose list has this name.
 pub(super) fn command_of(name: &str) -> Option<&str> {
-    name.strip_prefix(PREFIX)?.strip_suffix(SUFFIX)
+    let command = name.strip_prefix(PREFIX)?.strip_suffix(SUFFIX)?;
+    command.bytes().all(|byte| byte.is_ascii_lowercase()).then_some(command)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{FileList, Lists, sha256_hex};
+    use super::{FileList, Lists, MADE_FROM, command_of, list_name, sha256_hex};
 
     fn list(names: &[&str]) -> FileList {
         let hash_of = names.iter().map(|name| ((*name).to_owned(), sha256_hex(name.as_bytes()))).collect();
@@ -192,6 +194,17 @@ mod tests {
         for name in ["../rear.toml", "/etc/hosts", "a/b", "..", ".", "a/"] {
             assert_eq!(FileList::parse(format!("{}  {name}\n", sha256_hex(b"")).as_bytes()), None, "{name}");
         }
+    }
+
+    #[test]
+    fn a_list_steers_no_terminal() {
+        for name in ["a\u{1b}[31m", "\u{202e}a", "a\u{fffe}"] {
+            let hash = sha256_hex(b"");
+            assert_eq!(FileList::parse(format!("{hash}  {name}\n").as_bytes()), None, "{name:?}");
+            assert_eq!(FileList::parse(format!("{MADE_FROM}{hash}  {name}\n").as_bytes()), None, "{name:?}");
+            assert_eq!(command_of(&list_name(name)), None);
+        }
+        assert_eq!(command_of(&list_name("sweep")), Some("sweep"));
     }
 
     #[test]

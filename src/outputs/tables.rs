@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use ::csv::{Error, Terminator, Writer, WriterBuilder};
 
-use super::csv::cell;
+use super::csv::{cell, text_cell};
 use crate::geometry::{Axis, Corner, Side};
 use crate::studies::tune::Move;
 use crate::studies::{Sensitivity, ToeFindings};
@@ -27,7 +27,7 @@ pub fn moves_csv(moves: &[(Side, &[Move])]) -> Result<Vec<u8>, Error> {
         for made in *moves {
             let from = (0..3).map(|axis| made.from.map(|point| point[axis]));
             let numbers = from.chain(made.to.iter().copied().map(Some)).chain([made.distance_mm()]);
-            let names = [side.name().to_owned(), made.point.clone()];
+            let names = [side.name().to_owned(), text_cell(&made.point)];
             writer.write_record(names.into_iter().chain(numbers.map(cell)))?;
         }
     }
@@ -41,7 +41,7 @@ pub fn clearance_csv(wheels: &BTreeMap<Side, ToeFindings>) -> Result<Vec<u8>, Er
     for (side, wheel) in wheels {
         for pair in &wheel.clearance.pairs {
             let numbers = [pair.least_mm, pair.at_bump_mm].map(|mm| cell(Some(mm)));
-            writer.write_record([side.name().to_owned(), pair.pair.clone()].into_iter().chain(numbers))?;
+            writer.write_record([side.name().to_owned(), text_cell(&pair.pair)].into_iter().chain(numbers))?;
         }
     }
     finished(writer)
@@ -65,7 +65,8 @@ pub fn sensitivity_csv(sides: &[(&Corner, &Sensitivity)]) -> Result<Vec<u8>, Err
     for (corner, sensitivity) in sides {
         for effect in &sensitivity.effects {
             let place = effect.coordinate;
-            let names = [corner.side.name(), &corner.links[place.link].name, place.end.name(), axis_name(place.axis)];
+            let link = text_cell(&corner.links[place.link].name);
+            let names = [corner.side.name(), &link, place.end.name(), axis_name(place.axis)];
             let numbers = [
                 Some(effect.slope_deg_per_25mm),
                 Some(effect.bow_deg),

@@ -76,7 +76,7 @@ impl Curves {
         let travel: PerSide<Vec<Row>> = PerSide::of(|side| {
             let wheel = rig.wheel(side);
             let (low_mm, high_mm) = wheel.path.reach_mm();
-            let travel_mm = stations(low_mm, high_mm, (high_mm - low_mm) / STEPS_OF_A_CURVE);
+            let travel_mm = stations(low_mm, high_mm, step_of_a_curve(high_mm - low_mm));
             travel_mm.into_iter().filter_map(|bump_mm| wheel.level_row_at(bump_mm)).collect()
         });
         let misalignment = |side: Side| {
@@ -86,10 +86,11 @@ impl Curves {
         };
         let rod_ends = PerSide::of(misalignment);
         let most_deg = rig.geometry.travel.roll_deg;
-        Self {
-            travel,
-            rod_ends,
-            roll: Roll::at(rig, &stations(-most_deg, most_deg, 2.0 * most_deg / STEPS_OF_A_CURVE)),
-        }
+        Self { travel, rod_ends, roll: Roll::at(rig, &stations(-most_deg, most_deg, step_of_a_curve(2.0 * most_deg))) }
     }
+}
+
+/// A range too short to be divided has a step all the same.
+fn step_of_a_curve(range: f64) -> f64 {
+    (range / STEPS_OF_A_CURVE).max(f64::MIN_POSITIVE)
 }

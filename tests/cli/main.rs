@@ -6,6 +6,7 @@ mod documents;
 mod fault;
 mod help;
 mod in_process;
+mod names;
 mod new;
 mod options;
 mod outside;

@@ -9,8 +9,8 @@ fn a_number_that_cannot_be_is_refused_with_what_to_write() {
         ("--droop", "nan", "write millimetres from 0 to 500, for example 60"),
         ("--step", "0", "write millimetres above 0, up to 500, for example 5"),
         ("--step", "inf", "write millimetres above 0, up to 500, for example 5"),
-        ("--roll", "three", "write degrees from 0 to less than 45, for example 3"),
-        ("--step-roll", "-0.5", "write degrees above 0 and less than 45, for example 0.5"),
+        ("--roll", "three", "write degrees from 0 to 45, for example 3"),
+        ("--step-roll", "-0.5", "write degrees above 0, up to 45, for example 0.5"),
     ] {
         let said = run(&format!("sweep {option} {value}")).ends_with(2).err;
         assert!(said.contains(advice), "{option} {value}: {said}");

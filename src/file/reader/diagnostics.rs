@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::ops::Range;
 
 use crate::file::problem::Problem;
+use crate::plain_text::is_plain;
 
 /// Bytes of the file that a mistake concerns.
 pub(crate) type Span = Range<usize>;
@@ -71,11 +72,11 @@ impl Source<'_> {
     }
 }
 
-/// A line fit for a terminal: control characters blanked, and a window around the column when it is long.
+/// A line fit for a terminal: what steers it or cannot be seen is blanked, and a window around the column when it is long.
 fn snippet(line: &str, column: usize) -> String {
     let first = if column > SNIPPET_CHARS { column - SNIPPET_CHARS / 2 } else { 0 };
     let shown = line.chars().skip(first).take(SNIPPET_CHARS);
-    let shown: String = shown.map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let shown: String = shown.map(|c| if is_plain(c) { c } else { ' ' }).collect();
     let head = if first > 0 { "…" } else { "" };
     let tail = if line.chars().nth(first + SNIPPET_CHARS).is_some() { "…" } else { "" };
     format!("{head}{}{tail}", shown.trim_end())

@@ -2,6 +2,8 @@
 
 use toml_edit::Item;
 
+use crate::plain_text::is_plain;
+
 use super::value::{Scope, ValueError, ValueKind, kind_name, shown};
 
 /// Text in quotes, on one line.
@@ -22,7 +24,10 @@ impl ValueKind for Text {
         if text.chars().any(char::is_control) || text.chars().count() > 80 {
             return Err(ValueError::new("is not one short line of text"));
         }
-        Ok(text.to_owned())
+        match text.chars().find(|&c| !is_plain(c)) {
+            Some(c) => Err(ValueError::new(format!("holds U+{:04X}, a character that cannot be seen", u32::from(c)))),
+            None => Ok(text.to_owned()),
+        }
     }
 }
 

@@ -1,12 +1,14 @@
 //! `[travel]`: how far the wheels move, and in which steps that is shown.
 
-use crate::file::reader::{At, COORDINATE, LENGTH, Number, NumberUnit, Numbers, Table};
+use crate::file::reader::{At, COORDINATE, Number, NumberUnit, Numbers, Table};
 use crate::geometry::Travel;
 
-const TRAVEL: Number = Number { least: 0.0, most: 500.0, ..COORDINATE };
+const TRAVEL: Number = Number { least: 0.0, most: Travel::MAX_MM, ..COORDINATE };
 /// Of a wheel or of the body, up or down.
-pub(super) const HEIGHT: Number = Number { least: -500.0, ..TRAVEL };
-const ROLL: Number = Number { measure: NumberUnit::Degrees, least: 0.0, most: 45.0, least_included: true };
+pub(super) const HEIGHT: Number = Number { least: -Travel::MAX_MM, ..TRAVEL };
+const STEP: Number = Number { least_included: false, ..TRAVEL };
+const ROLL: Number =
+    Number { measure: NumberUnit::Degrees, least: 0.0, most: Travel::MAX_ROLL_DEG, least_included: true };
 const ROLL_STEP: Number = Number { least_included: false, ..ROLL };
 
 pub(super) fn read(table: Option<Table>) -> Travel {
@@ -16,7 +18,7 @@ pub(super) fn read(table: Option<Table>) -> Travel {
     set(&mut travel.bump_mm, table.value("bump", &TRAVEL));
     set(&mut travel.droop_mm, table.value("droop", &TRAVEL));
     set(&mut travel.roll_deg, table.value("roll", &ROLL));
-    set(&mut travel.step_mm, table.value("step", &LENGTH));
+    set(&mut travel.step_mm, table.value("step", &STEP));
     set(&mut travel.step_roll_deg, table.value("step_roll", &ROLL_STEP));
     let heights = table.optional("ride_heights", &Numbers(HEIGHT));
     note_rows(&travel, &table);

@@ -70,6 +70,33 @@ pub enum VariableKind {
     },
 }
 
+/// The part of the car that a variable moves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// A link, by index.
+    Link(usize),
+    /// Wheel and upright.
+    Wheel,
+    /// The spring.
+    Spring,
+    /// The halfshaft, with the final drive.
+    Halfshaft,
+}
+
+impl VariableKind {
+    /// The part that moves.
+    pub fn part(&self) -> Part {
+        match *self {
+            Self::Pickup { link, .. } | Self::Bolt { link, .. } | Self::OnTube { link, .. } | Self::Length { link } => {
+                Part::Link(link)
+            }
+            Self::Clock => Part::Wheel,
+            Self::SpringChassis { .. } | Self::SpringMount { .. } => Part::Spring,
+            Self::FinalDrive { .. } => Part::Halfshaft,
+        }
+    }
+}
+
 /// How a bracket moves on its frame tube.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TubeWay {

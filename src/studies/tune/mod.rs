@@ -21,7 +21,7 @@ mod through_travel;
 pub use clearance::UnclearedPair;
 pub(super) use descent::{Descent, NoPosture, descend};
 pub(super) use design_variable::{DesignVariable, DesignVariables};
-pub use design_variable::{TubeWay, VariableKind};
+pub use design_variable::{Part, TubeWay, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
 pub(super) use iterate::Objective;
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};

@@ -22,20 +22,28 @@ fn assert_refused_at(car: &Car, at: &str) {
 
 #[test]
 fn a_car_with_nothing_free_is_refused_and_the_key_is_named() {
-    assert_refused(Car::demo_with_nothing_free(), &["nothing is free to move", "free = { chassis = {"]);
+    let car = Car::demo_with_nothing_free();
+    assert_refused(&car, &["nothing is free to move", "free = { chassis = {"]);
+    assert_refused_at(&car, "[[link]]");
 }
 
 #[test]
 fn a_freedom_that_changes_nothing_is_refused() {
-    let car = Car::demo().set("spring.free", "{ mount = { z = [-5.0, 5.0] } }");
-    assert_refused(car, &["the spring's moving end, up-down changes nothing", "take it out of `free`"]);
+    let free = "{ mount = { z = [-5.0, 5.0] } }";
+    let car = Car::demo().set("spring.free", free);
+    assert_refused(&car, &["the spring's moving end, up-down changes nothing", "take it out of `free`"]);
+    assert_refused_at(&car, free);
 }
 
 #[test]
 fn a_target_without_its_data_is_refused_and_the_keys_are_named() {
     let car = Car::demo().without("car.wheelbase").without("limits.anti_squat");
     let text = format!("{car}\n[targets]\nanti_squat = 30.0\n");
-    assert_refused(text, &["the target anti-squat", "`wheelbase`", "[car]"]);
+    let line = text.lines().position(|line| line == "anti_squat = 30.0").expect("a line") + 1;
+    assert_refused(
+        text,
+        &["the target anti-squat", "`wheelbase`", "[car]", &format!("car.toml, line {line}, column ")],
+    );
 }
 
 #[test]
