@@ -97,6 +97,36 @@ fn cars_with_half_a_millimetre_of_error_come_out_as_if_each_were_alone() {
     assert_eq!(hold_against_single_cars(&corner, &stations_mm, &cars, LinkSetting::Cut), 0);
 }
 
+/// Each car followed alone with one link a hundredth of a millimetre longer and shorter; every car stays in the batch, so that
+/// each has its derivatives.
+#[test]
+fn toe_by_the_length_of_a_link_is_what_a_turn_of_its_turnbuckle_does() {
+    const TURN_MM: f64 = 0.01;
+    let (corner, stations_mm, cars) = (first_cut(), stations(-60.0, 60.0, 15.0), built_cars(40, 0.5));
+    let (linkage, batch) = (Linkage::new(&corner), batch_of(&corner, &stations_mm));
+    for link in 0..5 {
+        let (mut seen, mut largest) = (0, 0.0);
+        batch.solve_by_length(&cars, link, |index, curve, by_length| {
+            let (curve, by_length) = (curve.expect("a car that moves"), by_length.expect("derivatives"));
+            let built = linkage.built(&cars[index], LinkSetting::Adjusted);
+            let [shorter, longer] = [-TURN_MM, TURN_MM].map(|by_mm| {
+                WheelPath::follow(&built.lengthened(link, by_mm), &stations_mm).expect("it holds the wheel")
+            });
+            for (station, &bump_mm) in stations_mm.iter().enumerate() {
+                let toe = |path: &WheelPath| toe_deg(&spin_axis(&corner, &path.at(bump_mm).expect("a station")));
+                let expected = (toe(&longer) - toe(&shorter)) / (2.0 * TURN_MM);
+                let got = by_length.deg_per_mm(station);
+                assert!((got - expected).abs() < 1e-7, "car {index}, link {link}, {bump_mm} mm: {got} for {expected}");
+                largest = f64::max(largest, expected.abs());
+                assert!((curve.toe_deg(station) - 0.5 * (toe(&longer) + toe(&shorter))).abs() < 1e-4);
+            }
+            seen += 1;
+        });
+        assert_eq!(seen, cars.len());
+        assert!(largest > 1e-3, "link {link} turns the wheel by {largest} deg/mm at most");
+    }
+}
+
 #[test]
 fn cars_with_five_millimetres_of_error_come_out_as_if_each_were_alone() {
     let (corner, stations_mm, cars) = (first_cut(), stations(-60.0, 60.0, 5.0), built_cars(3000, 5.0));

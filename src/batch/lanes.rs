@@ -4,7 +4,7 @@
 //! function around it is compiled (`width`).
 
 use super::plan::{Plan, Station, equation, pose_of};
-use crate::mechanism::kernel::{Lu5, Triple, dot, link_residual, rodrigues_rate, rotation, turned};
+use crate::mechanism::kernel::{Lu5, Triple, cross, dot, link_residual, rodrigues_rate, rotation, turned};
 use crate::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, ROTATION_SCALE_MM};
 
 /// Cars solved together: a multiple of every width, and few enough to stay in the nearest cache.
@@ -46,6 +46,8 @@ struct Results {
     deviation: [Row; 5],
     toe_deg: Row,
     camber_deg: Row,
+    /// What a millimetre of the varied link's length does to toe, deg/mm.
+    toe_by_length: Row,
 }
 
 /// Sixteen cars and their results at every station.
@@ -57,13 +59,21 @@ pub(super) struct LaneBlock {
     results: Vec<Results>,
     /// 1 while nothing about a car was out of the ordinary, else 0.
     valid: [u64; LANES],
+    /// The link by whose length toe is differentiated, by its place in the elimination.
+    varied: Option<usize>,
 }
 
 impl LaneBlock {
-    pub(super) fn new(stations: usize) -> Self {
+    /// With room for every station of the plan; `varied` is the link (file order) by whose length toe is differentiated.
+    pub(super) fn new(plan: &Plan, varied: Option<usize>) -> Self {
         let links = Links { base: [ZERO; 3], arm: [ZERO; 3], length_squared: ZERO };
-        let results = Results { deviation: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO };
-        Self { links: std::array::from_fn(|_| links.clone()), results: vec![results; stations], valid: [0; LANES] }
+        let results = Results { deviation: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO, toe_by_length: ZERO };
+        Self {
+            links: std::array::from_fn(|_| links.clone()),
+            results: vec![results; plan.stations.len()],
+            valid: [0; LANES],
+            varied: varied.and_then(|link| plan.order.iter().position(|&index| index == link)),
+        }
     }
 
     /// Takes up to sixteen cars; lanes that are left over carry the last of them once more.
@@ -94,6 +104,11 @@ impl LaneBlock {
 
     pub(super) fn camber_deg(&self, row: usize, lane: usize) -> f64 {
         self.results[row].camber_deg[lane]
+    }
+
+    /// deg/mm; of no meaning for a car that was solved by itself, or when no link is varied.
+    pub(super) fn toe_by_length(&self, row: usize, lane: usize) -> f64 {
+        self.results[row].toe_by_length[lane]
     }
 
     /// x, y of the wheel centre's displacement (mm) and Rodrigues parameters of a car at a station.
@@ -129,6 +144,9 @@ pub(super) fn solve(plan: &Plan, lanes: &mut LaneBlock) {
         let results = &mut lanes.results[row];
         results.deviation = deviation;
         toe_and_camber(plan, station, results, &mut lanes.valid);
+        if let Some(varied) = lanes.varied {
+            toe_by_length(plan, station, &lanes.links, varied, results);
+        }
     }
 }
 
@@ -241,6 +259,30 @@ fn toe_and_camber(plan: &Plan, station: &Station, results: &mut Results, valid: 
         valid[lane] &= u64::from(near);
     }
     (results.toe_deg, results.camber_deg) = (toe, camber);
+}
+
+/// Toe by the length of one link: the turn that a millimetre of it gives the upright, seen from above.
+#[inline(always)]
+fn toe_by_length(plan: &Plan, station: &Station, links: &[Links; 5], varied: usize, results: &mut Results) {
+    let mut by_length = ZERO;
+    for lane in 0..LANES {
+        let [x, y, ..] = results.deviation.each_ref().map(|row| row[lane]);
+        let displacement = [station.pose[0] + x, station.pose[1] + y, station.bump_mm];
+        let turn = rotation(rodrigues_of(station, &results.deviation, lane));
+        let mut rows = [[0.0; 6]; 5];
+        for (i, (row, link)) in rows.iter_mut().zip(links).enumerate() {
+            let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
+            *row = equation(link_residual(base, arm, link.length_squared[lane], displacement, &turn));
+            // The derivative of ½ (e·e − L²) = 0 by L.
+            row[5] = if i == varied { link.length_squared[lane].sqrt() } else { 0.0 };
+        }
+        let [_, _, omega @ ..] = Lu5::of(rows).solution(5);
+        let axis = turned(&turn, plan.spin_axis);
+        let turning = cross(omega, axis);
+        let level_square = axis[0] * axis[0] + axis[1] * axis[1];
+        by_length[lane] = (turning[0] * axis[1] - turning[1] * axis[0]) / level_square * DEGREES;
+    }
+    results.toe_by_length = by_length;
 }
 
 #[inline(always)]

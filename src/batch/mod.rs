@@ -105,14 +105,42 @@ impl Batch {
         lengths: LinkSetting,
         mut visit: impl FnMut(usize, Result<BuiltCurve<'_>, BuildFailure>),
     ) {
-        let mut lanes = LaneBlock::new(self.plan.stations.len());
+        self.solve_each(cars, lengths, None, |index, curve, _| visit(index, curve));
+    }
+
+    /// The same with links adjusted, and what the length of one link (0 to 4, file order) does to toe at every station; no
+    /// such derivatives of a car that had to be followed alone.
+    ///
+    /// Tested by `tests/batch.rs` against turned turnbuckles.
+    pub fn solve_by_length(
+        &self,
+        cars: &[PickupErrors],
+        link: usize,
+        mut visit: impl FnMut(usize, Result<BuiltCurve<'_>, BuildFailure>, Option<ToeByLength<'_>>),
+    ) {
+        self.solve_each(cars, LinkSetting::Adjusted, Some(link), |index, curve, in_batch| {
+            let by_length = curve.as_ref().ok().filter(|_| in_batch).map(|&curve| ToeByLength(curve));
+            visit(index, curve, by_length);
+        });
+    }
+
+    /// Tells of each car whether it was solved in the batch.
+    fn solve_each(
+        &self,
+        cars: &[PickupErrors],
+        lengths: LinkSetting,
+        varied: Option<usize>,
+        mut visit: impl FnMut(usize, Result<BuiltCurve<'_>, BuildFailure>, bool),
+    ) {
+        let mut lanes = LaneBlock::new(&self.plan, varied);
         for (group, few) in cars.chunks(LANES).enumerate() {
             lanes.load(&self.drawn, &self.plan, few, lengths);
             self.width.solve(&self.plan, &mut lanes);
             for (lane, car) in few.iter().enumerate() {
-                let solved =
-                    if lanes.is_valid(lane) { Ok(()) } else { self.scalar_solve(car, lengths, &mut lanes, lane) };
-                visit(group * LANES + lane, solved.map(|()| BuiltCurve { batch: self, lanes: &lanes, lane }));
+                let in_batch = lanes.is_valid(lane);
+                let solved = if in_batch { Ok(()) } else { self.scalar_solve(car, lengths, &mut lanes, lane) };
+                let curve = solved.map(|()| BuiltCurve { batch: self, lanes: &lanes, lane });
+                visit(group * LANES + lane, curve, in_batch);
             }
         }
     }
@@ -176,5 +204,18 @@ impl BuiltCurve<'_> {
 
     fn pose(&self, row: usize) -> [f64; 5] {
         self.lanes.pose(row, self.lane, &self.batch.plan.stations[row])
+    }
+}
+
+/// What a millimetre of one link's length does to toe of one car, both its points held.
+#[derive(Clone, Copy)]
+pub struct ToeByLength<'a>(BuiltCurve<'a>);
+
+impl ToeByLength<'_> {
+    /// At a station, counted as in [`BuiltCurve`], deg/mm.
+    #[inline]
+    pub fn deg_per_mm(&self, station: usize) -> f64 {
+        let BuiltCurve { batch, lanes, lane } = self.0;
+        lanes.toe_by_length(batch.rows[station], lane)
     }
 }

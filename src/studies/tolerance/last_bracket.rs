@@ -1,29 +1,19 @@
 //! The last bracket last: everything else is welded, the toe curve gauged, and one bracket placed so that it comes flat.
 //!
-//! The bracket starts where it came out with the rest. Toe is gauged at every row of the heave study against the drawn
-//! wheel height, each reading with its error. The bracket is then moved in its plane, its link adjusted along, so that the
-//! sum of squares of
-//!
-//! ```text
-//! reading_k + toe change of the car itself at height k, bracket moved, less the same with it unmoved
-//! ```
-//!
-//! is least (with exact derivatives); a direction that does next to nothing is left alone. Welding it then leaves a placing
-//! error. Tested by `src/studies/tolerance/outside.rs` against an independent least-squares fit.
+//! Where the gauge puts it is found in [`placing`](super::placing); welding it there leaves a placing error.
 
 use std::error::Error;
 use std::fmt;
 
-use nalgebra::{DMatrix, DVector, Vector3};
+use nalgebra::DVector;
 
-use super::model::WheelModel;
+use super::placing::{GaugedCar, MIN_SHARE, Placing, along, plane_of, scale, toe_by_move};
 use super::statistics::percentile;
-use crate::geometry::{Coordinate, Corner, End, Side};
-use crate::measures::{Measure, gradient};
-use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
+use crate::geometry::{Corner, Side};
+use crate::mechanism::{BuildFailure, PickupErrors};
 use crate::studies::errors::ErrorModel;
 use crate::studies::errors::random::{Purpose, UnitDeviates, normal_pair, stream};
-use crate::studies::least_squares::{Directions, FitOptions, LeastSquaresProblem, Linearisation, NoFit, fit};
+use crate::studies::least_squares::Directions;
 use crate::studies::sensitivity::Sensitivity;
 
 /// The bracket that is welded last, and how well that is done.
@@ -73,11 +63,6 @@ impl Error for NoLastBracket {}
 
 /// A bracket whose millimetre does less to toe than this, deg, cannot flatten anything.
 const MIN_EFFECT_DEG: f64 = 1e-3;
-/// A direction in the plane is used when it does at least this share of what the best one does.
-const MIN_SHARE: f64 = 0.02;
-/// A move this short is the last, mm; the next would be a few per cent of it.
-const SETTLED_MM: f64 = 1e-6;
-const MAX_STEPS: u64 = 30;
 /// Slots and shims of a bracket seldom give more than this either way, mm.
 const MAX_MM: f64 = 10.0;
 /// Cars in which every bracket is tried to first order.
@@ -98,20 +83,25 @@ impl LastBracket {
         Ok(link)
     }
 
-    /// The bracket of one car of a study, gauged, placed and welded: how far it was moved, and the car with it there.
+    /// The bracket of some cars of a study, gauged, placed and welded: how far it was moved in each, and the car with it there.
     pub(super) fn finish(
         &self,
-        model: &WheelModel,
-        link: usize,
-        errors: &PickupErrors,
-        (seed, car): (u64, u64),
-    ) -> Result<([f64; 2], PickupErrors), BuildFailure> {
-        let side = model.corner.side;
-        let readings = gauge_errors_deg(seed, car, side, self.gauge_sd_deg, model.bump_mm.len());
-        let move_mm = move_of(model, link, errors, &readings)?;
-        let placing_mm = placing_errors_mm(seed, car, side, self.placing_sd_mm);
-        let placed = [0, 1].map(|k| move_mm[k] + placing_mm[k]);
-        Ok((move_mm, moved(model.corner, link, errors, placed)))
+        placing: &Placing<'_>,
+        seed: u64,
+        cars: &[(u64, PickupErrors)],
+    ) -> Vec<Result<([f64; 2], PickupErrors), BuildFailure>> {
+        let (model, side) = (placing.model, placing.model.corner.side);
+        let read = |&(car, errors): &(u64, PickupErrors)| GaugedCar {
+            errors,
+            gauge_errors_deg: gauge_errors_deg(seed, car, side, self.gauge_sd_deg, model.bump_mm.len()),
+        };
+        let moves = placing.moves_mm(&cars.iter().map(read).collect::<Vec<_>>());
+        let weld = |(&(car, errors), move_mm): (&(u64, PickupErrors), Result<[f64; 2], BuildFailure>)| {
+            let move_mm = move_mm?;
+            let placing_mm = placing_errors_mm(seed, car, side, self.placing_sd_mm);
+            Ok((move_mm, placing.moved(&errors, [0, 1].map(|k| move_mm[k] + placing_mm[k]))))
+        };
+        cars.iter().zip(moves).map(weld).collect()
     }
 }
 
@@ -124,98 +114,6 @@ fn gauge_errors_deg(seed: u64, car: u64, side: Side, sd_deg: f64, heights: usize
 /// How far a bracket that was placed to the gauge ends up from there, in its plane, mm.
 fn placing_errors_mm(seed: u64, car: u64, side: Side, sd_mm: f64) -> [f64; 2] {
     normal_pair(&mut stream(seed, car, side, Purpose::Placing)).map(|unit| sd_mm * unit)
-}
-
-/// The two directions in which a bracket can be placed, side axes: square to its bolt, or outboard and up when the file
-/// gives none.
-pub fn plane_of(corner: &Corner, link: usize) -> [Vector3<f64>; 2] {
-    let bolt = corner.links[link].chassis_bolt.map_or(Vector3::x(), |bolt| *bolt);
-    let level = if bolt.y.abs() < 0.9 { Vector3::y() } else { Vector3::x() };
-    let first = (level - bolt * bolt.dot(&level)).normalize();
-    let second = bolt.cross(&first);
-    [first, if second.z < 0.0 { -second } else { second }]
-}
-
-fn moved(corner: &Corner, link: usize, errors: &PickupErrors, by_mm: [f64; 2]) -> PickupErrors {
-    let [first, second] = plane_of(corner, link);
-    let mut moved = *errors;
-    moved.chassis[link] += first * by_mm[0] + second * by_mm[1];
-    moved
-}
-
-/// How far, in its plane, the bracket of a link of a built wheel is moved so that the gauged curve comes flat, mm.
-///
-/// `gauge_errors_deg` holds the error of the reading at each row of the heave study; that of the drawn wheel height is not
-/// used, the gauge being set to zero there.
-pub fn move_of(
-    model: &WheelModel,
-    link: usize,
-    errors: &PickupErrors,
-    gauge_errors_deg: &[f64],
-) -> Result<[f64; 2], BuildFailure> {
-    let placing = Placing { model, link, errors, gauge_errors_deg };
-    // A bracket that has not settled after so many rounds of gauging is welded where it is.
-    let fit = fit(&placing, DVector::zeros(2), &fit_options()).map_err(|why| match why {
-        NoFit::Start(why) => why,
-        NoFit::NotFinite => BuildFailure::Singular,
-    })?;
-    Ok([fit.parameters[0], fit.parameters[1]])
-}
-
-fn fit_options() -> FitOptions {
-    FitOptions {
-        scale: DVector::from_element(2, 1.0),
-        min_singular_ratio: MIN_SHARE,
-        settled: SETTLED_MM,
-        max_steps: MAX_STEPS,
-    }
-}
-
-/// A bracket placed to the gauge: the parameters are its moves in its plane, mm, a residual is the change of toe from the
-/// drawn wheel height at a row with the error of its reading, deg.
-struct Placing<'m> {
-    model: &'m WheelModel<'m>,
-    link: usize,
-    errors: &'m PickupErrors,
-    gauge_errors_deg: &'m [f64],
-}
-
-impl LeastSquaresProblem for Placing<'_> {
-    type Failure = BuildFailure;
-
-    fn linearised(&self, move_mm: &DVector<f64>) -> Result<Linearisation, BuildFailure> {
-        let Self { model, link, .. } = *self;
-        let car = moved(model.corner, link, self.errors, [move_mm[0], move_mm[1]]);
-        let path = WheelPath::follow_built(&model.linkage, &car, LinkSetting::Adjusted, &model.bump_mm)?;
-        let built = model.linkage.built(&car, LinkSetting::Adjusted);
-        let plane = plane_of(model.corner, link);
-        let singular = |_: SolveError| BuildFailure::Singular;
-        let rows = model.bump_mm.len();
-        let (mut residuals, mut jacobian) = (DVector::zeros(rows), DMatrix::zeros(rows, 2));
-        for (row, &bump_mm) in model.bump_mm.iter().enumerate() {
-            let posture = path.at(bump_mm).ok_or(BuildFailure::Singular)?;
-            let sensitivity = PostureSensitivity::new(&built, &posture).map_err(singular)?;
-            let by = gradient(Measure::Toe, model.corner, &model.geometry.car, &posture, &sensitivity)
-                .ok_or(BuildFailure::Singular)?;
-            residuals[row] = model.toe_at(&posture);
-            plane.iter().enumerate().for_each(|(k, way)| jacobian[(row, k)] = by.links.chassis[link].dot(way));
-        }
-        let (design_deg, by_design) = (residuals[model.design], jacobian.row(model.design).into_owned());
-        for (row, error_deg) in self.gauge_errors_deg.iter().enumerate().filter(|(row, _)| *row != model.design) {
-            residuals[row] += error_deg - design_deg;
-            let mut by = jacobian.row_mut(row);
-            by -= &by_design;
-        }
-        residuals[model.design] = 0.0;
-        jacobian.row_mut(model.design).fill(0.0);
-        Ok(Linearisation { residuals, jacobian })
-    }
-}
-
-/// Derivative of toe at one row along a direction of a bracket.
-fn along(toe_by_coordinate: &[f64], link: usize, way: &Vector3<f64>) -> f64 {
-    let of_bracket = Coordinate::all().zip(toe_by_coordinate).filter(|(c, _)| c.link == link && c.end == End::Chassis);
-    of_bracket.map(|(coordinate, by)| by * way[coordinate.axis.index()]).sum()
 }
 
 /// Name of the link whose bracket is best welded last, on this wheel and to first order in a few hundred cars: of those that
@@ -257,10 +155,9 @@ fn first_order(
     link: usize,
     bracket: &LastBracket,
 ) -> Option<Trial> {
-    let plane = plane_of(corner, link);
     let rows = &sensitivity.toe_by_coordinate;
-    let by_move = DMatrix::from_fn(rows.len(), 2, |row, k| along(&rows[row], link, &plane[k]));
-    let directions = Directions::new(&by_move, &fit_options().scale, MIN_SHARE)?;
+    let by_move = toe_by_move(sensitivity, corner, link);
+    let directions = Directions::new(&by_move, &scale(), MIN_SHARE)?;
     let one = |car: u64| {
         let errors_mm = error_model.draw(seed, car, corner.side);
         let gauge = gauge_errors_deg(seed, car, corner.side, bracket.gauge_sd_deg, rows.len());

@@ -14,6 +14,7 @@ mod last_bracket;
 mod model;
 #[cfg(test)]
 mod outside;
+mod placing;
 mod statistics;
 mod study;
 mod tried;

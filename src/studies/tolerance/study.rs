@@ -1,10 +1,13 @@
 //! Many built cars of one drawing: how their figures spread, and what share keeps the limits.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use super::columns::Columns;
 use super::last_bracket::{LastBracket, NoLastBracket};
 use super::model::{BuiltWheel, NoWheelModel, WheelModel};
+use super::placing::Placing;
 use super::statistics::{BandCounter, CurveBand, Histogram, percentile};
 use super::tried::{LimitCount, TriedLimits};
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
@@ -211,8 +214,8 @@ struct Counted {
     counts: Counts,
 }
 
-/// The links of a last bracket on both wheels.
-type LastLinks = Option<PerSide<usize>>;
+/// The last bracket of both wheels, when there is one.
+type LastBrackets<'a> = Option<&'a PerSide<Placing<'a>>>;
 
 impl<'g> ToleranceStudy<'g> {
     /// Of a judged car; refused when a drawn wheel cannot be moved through its travel.
@@ -240,9 +243,10 @@ impl<'g> ToleranceStudy<'g> {
     /// Keeps a few numbers a car (`Columns`) and counts the toe curves as it goes: memory grows with the cars alone.
     pub fn build(&self, options: &MonteCarlo) -> Result<Tolerance, NoLastBracket> {
         let last = match &options.finish {
-            Finish::Last(bracket) => Some(self.links_of(bracket)?),
+            Finish::Last(bracket) => Some(self.placings_of(bracket)?),
             Finish::Cut | Finish::Adjusted => None,
         };
+        let last = last.as_ref();
         let bands = self.empty_bands(options, last);
         let Counted { columns, counts } = self.count(options, last, &|side, row, deg| bands[side].add(row, deg));
         let moves = |side| last.map(|_| moves_mm(columns.values(self.move_column(side))));
@@ -273,7 +277,12 @@ impl<'g> ToleranceStudy<'g> {
     }
 
     /// Builds every car; `toe_change` is told every change of toe by side and row, in no order.
-    fn count(&self, options: &MonteCarlo, last: LastLinks, toe_change: &(impl Fn(Side, usize, f64) + Sync)) -> Counted {
+    fn count(
+        &self,
+        options: &MonteCarlo,
+        last: LastBrackets<'_>,
+        toe_change: &(impl Fn(Side, usize, f64) + Sync),
+    ) -> Counted {
         let mut columns = Columns::new(options.cars, self.move_column(Side::Right) + 1);
         let counts = columns
             .par_rows_mut(FEW)
@@ -368,12 +377,17 @@ impl<'g> ToleranceStudy<'g> {
         counts.within_bump_steer += usize::from(within_bump_steer);
     }
 
-    fn links_of(&self, bracket: &LastBracket) -> Result<PerSide<usize>, NoLastBracket> {
-        PerSide::try_of(|side| bracket.on(&self.sensitivities[side], self.models[side].corner))
+    fn placings_of(&self, bracket: &LastBracket) -> Result<PerSide<Placing<'_>>, NoLastBracket> {
+        PerSide::try_of(|side| {
+            let (model, sensitivity) = (&self.models[side], &self.sensitivities[side]);
+            let link = bracket.on(sensitivity, model.corner)?;
+            let nothing = NoLastBracket::ChangesNothing { side, deg_per_mm: 0.0 };
+            Placing::new(model, sensitivity, link).ok_or(nothing)
+        })
     }
 
     /// Room for the toe curves, from those of the first few cars.
-    fn empty_bands(&self, options: &MonteCarlo, last: LastLinks) -> PerSide<BandCounter> {
+    fn empty_bands(&self, options: &MonteCarlo, last: LastBrackets<'_>) -> PerSide<BandCounter> {
         let mut few = vec![BuiltCar::unbuilt(); options.cars.min(FEW)];
         let models = self.models.as_ref();
         let mut changes: PerSide<Vec<Vec<f64>>> = models.map(|model| vec![Vec::new(); model.bump_mm.len()]);
@@ -385,7 +399,7 @@ impl<'g> ToleranceStudy<'g> {
     fn build_few(
         &self,
         options: &MonteCarlo,
-        last: LastLinks,
+        last: LastBrackets<'_>,
         first: usize,
         cars: &mut [BuiltCar],
         mut toe_change: impl FnMut(Side, usize, f64),
@@ -394,8 +408,11 @@ impl<'g> ToleranceStudy<'g> {
         for (side, model) in self.models.iter() {
             let mut welded: Vec<(usize, Option<[f64; 2]>)> = Vec::with_capacity(cars.len());
             let mut variations: Vec<PickupErrors> = Vec::with_capacity(cars.len());
-            for (k, car) in cars.iter_mut().enumerate() {
-                match weld(options, model, last.map(|links| links[side]), (first + k) as u64) {
+            let few = first as u64..(first + cars.len()) as u64;
+            for ((k, car), built) in
+                cars.iter_mut().enumerate().zip(weld(options, model, last.map(|last| &last[side]), few))
+            {
+                match built {
                     Ok((move_mm, variation)) => {
                         welded.push((k, move_mm));
                         variations.push(variation);
@@ -498,21 +515,19 @@ impl Finish {
     }
 }
 
-/// Where the pickups of one wheel of a car end up, and how far its last bracket was moved.
-fn weld(
-    options: &MonteCarlo,
-    model: &WheelModel,
-    last: Option<usize>,
-    car: u64,
-) -> Result<(Option<[f64; 2]>, PickupErrors), BuildFailure> {
+/// A wheel welded: how far its last bracket was moved, mm, and where its pickups end up.
+type Welded = Result<(Option<[f64; 2]>, PickupErrors), BuildFailure>;
+
+/// One wheel of some cars, by their numbers.
+fn weld(options: &MonteCarlo, model: &WheelModel, last: Option<&Placing<'_>>, cars: Range<u64>) -> Vec<Welded> {
     let side = model.corner.side;
-    let errors = options.error_models[side].draw_pickups(options.seed, car, side);
+    let errors = cars.map(|car| (car, options.error_models[side].draw_pickups(options.seed, car, side)));
     match (&options.finish, last) {
-        (Finish::Last(bracket), Some(link)) => {
-            let (move_mm, variation) = bracket.finish(model, link, &errors, (options.seed, car))?;
-            Ok((Some(move_mm), variation))
+        (Finish::Last(bracket), Some(placing)) => {
+            let finished = bracket.finish(placing, options.seed, &errors.collect::<Vec<_>>());
+            finished.into_iter().map(|car| car.map(|(move_mm, errors)| (Some(move_mm), errors))).collect()
         }
-        _ => Ok((None, errors)),
+        _ => errors.map(|(_, errors)| Ok((None, errors))).collect(),
     }
 }
 
