@@ -4,13 +4,14 @@
 //!
 //! 1. [`geometry`]: a checked car, millimetres and degrees: points, links, travel, limits, what may move;
 //! 2. [`mod@file`]: the TOML file → a [`geometry::Geometry`] or every mistake with its line, and a changed car back into it;
-//! 3. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
-//! 4. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
-//! 5. [`batch`]: many built corners of one drawing, solved side by side;
-//! 6. [`studies`]: many postures, one question;
-//! 7. [`present`]: a finding in numbers, names and sentences, for any surface;
-//! 8. [`outputs`]: a finding written down;
-//! 9. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
+//! 3. [`survey`]: tape distances and bench measurements, for the time before there is a geometry;
+//! 4. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
+//! 5. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
+//! 6. [`batch`]: many built corners of one drawing, solved side by side;
+//! 7. [`studies`]: many postures, one question;
+//! 8. [`present`]: a finding in numbers, names and sentences, for any surface;
+//! 9. [`outputs`]: a finding written down;
+//! 10. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
 //! ```
 //! use std::path::Path;
@@ -47,3 +48,4 @@ pub mod outputs;
 mod plain_text;
 pub mod present;
 pub mod studies;
+pub mod survey;

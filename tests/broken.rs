@@ -38,10 +38,7 @@ fn every_broken_file_gives_the_message_beside_it() {
 
 #[test]
 fn a_folder_is_no_geometry_file() {
-    assert_eq!(
-        message("tests/broken"),
-        "error: tests/broken is a folder, not a geometry file\n      | name the file inside it"
-    );
+    assert_eq!(message("tests/broken"), "error: tests/broken is a folder, not a file\n      | name the file inside it");
 }
 
 #[test]

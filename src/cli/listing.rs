@@ -11,9 +11,9 @@ pub fn listing(error: &ReadError) -> String {
         ReadError::Problems { problems, left_out } => return list(problems, *left_out),
         ReadError::Directory { .. } => "name the file inside it",
         ReadError::Unreadable { cause, .. } => unreadable_advice(cause),
-        ReadError::TooLarge { .. } => "a geometry is a few kilobytes of text; check that this is the right file",
+        ReadError::TooLarge { .. } => "it should be a few kilobytes of text; check that this is the right file",
         ReadError::NotUtf8 { .. } => "save the file as UTF-8 in the editor, or check that this is the right file",
-        ReadError::Empty { .. } => "`hubtrace new rear.toml` writes a commented file to start from",
+        ReadError::Empty { .. } => "`hubtrace new` writes a commented file to start from",
     };
     format!("error: {error}\n      | {advice}")
 }
@@ -23,7 +23,7 @@ fn unreadable_advice(cause: &io::Error) -> &'static str {
         return OUT_OF_HANDLES;
     }
     match cause.kind() {
-        io::ErrorKind::NotFound => "check the path; `hubtrace new rear.toml` writes a commented file to start from",
+        io::ErrorKind::NotFound => "check the path; `hubtrace new` writes a commented file to start from",
         io::ErrorKind::PermissionDenied => "allow reading of the file, or copy it to where you may read it",
         _ => "check the path and the disk, or copy the file elsewhere and try again",
     }

@@ -1,4 +1,4 @@
-//! Why a geometry file could not be used.
+//! Why a file could not be used.
 
 use std::error::Error;
 use std::fmt;
@@ -7,7 +7,7 @@ use std::str::Utf8Error;
 
 use super::problem::Problem;
 
-/// Why a geometry file could not be used; `source` is the name by which the file is called.
+/// Why a file could not be used; `source` is the name by which the file is called.
 #[derive(Debug)]
 pub enum ReadError {
     /// The path is a folder.
@@ -22,7 +22,7 @@ pub enum ReadError {
         /// What the system says.
         cause: io::Error,
     },
-    /// The file is no geometry: none is as large.
+    /// The file is none of this program's: none is as large.
     TooLarge {
         /// The path.
         source: String,
@@ -57,7 +57,7 @@ pub enum ReadError {
 impl fmt::Display for ReadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            ReadError::Directory { source } => write!(f, "{source} is a folder, not a geometry file"),
+            ReadError::Directory { source } => write!(f, "{source} is a folder, not a file"),
             ReadError::Unreadable { source, cause } => write!(f, "{source} cannot be read: {cause}"),
             ReadError::TooLarge { source, limit_bytes } => {
                 write!(f, "{source} is larger than {} MB", limit_bytes / 1_000_000)

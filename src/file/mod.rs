@@ -1,17 +1,19 @@
 //! The geometry file: TOML in, a checked [`Geometry`](crate::geometry::Geometry) out, and back.
 //!
-//! In reading order: `geometry_file` (path → text → [`GeometryFile`]), `tables` (one file a table: its keys, its checks, what
-//! it means, how it is written back), `reader` (the walk over a table, the kinds of value, the list of mistakes),
-//! `upright_frame` (hub axes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
-//! geometry back into its file), `starter` (the file to begin with).
+//! In reading order: `source_file` (path → text → document), `geometry_file` (document → [`GeometryFile`]), `tables` (one
+//! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
+//! value, the list of mistakes), `upright_frame` (hub axes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
+//! geometry back into its file), `starter` (the file to begin with). Other TOML files are read with `source_file` and
+//! `reader` too.
 
 mod edits;
 mod error;
 mod geometry_file;
 mod locate;
 mod problem;
-mod reader;
+pub(crate) mod reader;
 mod rewrite;
+pub(crate) mod source_file;
 mod starter;
 mod tables;
 mod upright_frame;

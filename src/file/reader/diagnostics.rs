@@ -56,6 +56,11 @@ pub(crate) struct Source<'a> {
 }
 
 impl Source<'_> {
+    /// The line on which something begins, counted from 1.
+    pub(crate) fn line(&self, at: &Span) -> usize {
+        self.text.get(..at.start).unwrap_or(self.text).matches('\n').count() + 1
+    }
+
     pub(crate) fn problem(&self, at: &Span, what: &str, advice: &str) -> Problem {
         let before = self.text.get(..at.start).unwrap_or(self.text);
         let line_start = before.rfind('\n').map_or(0, |i| i + 1);
@@ -63,7 +68,7 @@ impl Source<'_> {
         let line = self.text[line_start..].lines().next().unwrap_or_default();
         Problem {
             source: self.name.to_owned(),
-            line: before.matches('\n').count() + 1,
+            line: self.line(at),
             column,
             snippet: snippet(line, column),
             what: what.to_owned(),

@@ -1,0 +1,4 @@
+//! Surveys: what a file says, and every mistake in one with its line.
+
+mod broken;
+mod file;
