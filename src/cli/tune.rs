@@ -14,7 +14,9 @@ use crate::outputs::{
 };
 use crate::present::{self, words};
 use crate::studies::Sensitivity;
-use crate::studies::tune::{Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
+use crate::studies::tune::{
+    Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry,
+};
 
 use super::failure::Failure;
 use super::interrupts::Interrupts;
@@ -34,9 +36,9 @@ pub struct TuneArgs {
     /// How many places to start from, the drawn car among them
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     pub starts: u32,
-    /// Write the answer that forgives the weld error best, in place of the flattest
+    /// Write the answer with the least bump steer on paper, in place of the one that forgives the weld error best
     #[arg(long)]
-    pub robust: bool,
+    pub flattest: bool,
     /// How many cars to build for the chance that yours passes; ten thousand make it sure to one per cent
     #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
     pub cars: u32,
@@ -53,18 +55,19 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let interrupts = Interrupts::from_now(terminal.owns_process);
     let tuned = searched(&file, &geometry, args, interrupts, terminal)?;
 
-    let best: Vec<(Side, &Corner)> = tuned.iter().map(|side| (side.side, &side.chosen(args.robust).corner)).collect();
+    let choice = if args.flattest { Choice::Flattest } else { Choice::MostForgiving };
+    let best: Vec<(Side, &Corner)> = tuned.iter().map(|side| (side.side, &side.chosen(choice).corner)).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
     let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
     let run = TuneRun {
         seed: args.seed,
         starts: args.starts as usize,
-        robust: args.robust,
+        choice,
         cars: args.cars as usize,
         stopped_early: interrupts.came(),
     };
-    let others = other_answers(&file, &geometry, &tuned, args.robust)?;
+    let others = other_answers(&file, &geometry, &tuned, choice)?;
     let found = TuneFindings::of(&geometry, tuned, &after, sides, run)
         .map_err(|singular| load::singular(&file, singular.side))?;
     let input_sha256 = sha256_hex(file.text.as_bytes());
@@ -106,7 +109,7 @@ fn searched(
         let (done, terminal) = &mut *done.lock().unwrap_or_else(PoisonError::into_inner);
         *done += 1;
         if shows {
-            terminal.note(&format!("\rtuning: {done} of {} starts done (Ctrl-C keeps the best so far) ", args.starts));
+            terminal.note(&format!("\rtuning: {done} descents done (Ctrl-C keeps the best so far) "));
         }
     };
     let options = SearchOptions {
@@ -176,12 +179,12 @@ fn other_answers(
     file: &GeometryFile,
     geometry: &Geometry,
     tuned: &[TunedSide],
-    robust: bool,
+    choice: Choice,
 ) -> Result<Vec<(String, String)>, Failure> {
-    let most = tuned.iter().map(|side| side.others(robust).len()).max().unwrap_or(0);
+    let most = tuned.iter().map(|side| side.others(choice).len()).max().unwrap_or(0);
     (0..most)
         .map(|rank| {
-            let others = tuned.iter().map(|side| (side, side.others(robust).get(rank).unwrap_or(side.chosen(robust))));
+            let others = tuned.iter().map(|side| (side, side.others(choice).get(rank).unwrap_or(side.chosen(choice))));
             let answers: Vec<(Side, &Corner)> = others.map(|(side, answer)| (side.side, &answer.corner)).collect();
             Ok((other_name(rank), rewritten(file, &tuned_geometry(geometry, &answers))?))
         })

@@ -1,6 +1,6 @@
 //! Numbers of a file replaced where they stand.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::reader::Span;
@@ -8,6 +8,11 @@ use crate::geometry::LengthUnit;
 
 /// Digits behind the point of an angle in deg: below 0.00001 mm at a wheel's radius.
 const ANGLE_DECIMALS: usize = 6;
+
+/// Digits behind the point of a part of a direction.
+const DIRECTION_DECIMALS: usize = 6;
+/// Directions nearer than this, rad, are the same.
+const SAME_DIRECTION_RAD: f64 = 1e-7;
 
 /// Pieces of the text and what shall stand there.
 pub(crate) struct Edits<'a> {
@@ -30,6 +35,17 @@ impl<'a> Edits<'a> {
         }
     }
 
+    /// A direction in the axes of the file, where the file gives it and it differs, as long as the one that stood there.
+    pub(crate) fn direction(&mut self, keys: &dyn TableLike, key: &str, unit: &Unit<Vector3<f64>>) {
+        let Some(array) = keys.get(key).and_then(Item::as_array) else { return };
+        let old = Vector3::from_iterator(array.iter().filter_map(number).chain([0.0; 3]).take(3));
+        if (old.normalize() - unit.as_ref()).norm() > SAME_DIRECTION_RAD {
+            for (value, part) in array.iter().zip(unit.iter()) {
+                self.number(value, part * old.norm(), DIRECTION_DECIMALS);
+            }
+        }
+    }
+
     pub(crate) fn angle(&mut self, keys: &dyn TableLike, key: &str, rad: f64) {
         if let Some(value) = keys.get(key).and_then(Item::as_value) {
             self.number(value, rad.to_degrees(), ANGLE_DECIMALS);
@@ -37,8 +53,7 @@ impl<'a> Edits<'a> {
     }
 
     fn number(&mut self, value: &Value, new: f64, decimals: usize) {
-        let old = value.as_float().or(value.as_integer().map(|whole| whole as f64));
-        let is_same = old.is_some_and(|old| (old - new).abs() <= 0.5 / 10_f64.powi(decimals as i32));
+        let is_same = number(value).is_some_and(|old| (old - new).abs() <= 0.5 / 10_f64.powi(decimals as i32));
         if let Some(span) = value.span().filter(|_| !is_same) {
             self.replace(span, number_text(new, decimals));
         }
@@ -76,6 +91,10 @@ impl<'a> Edits<'a> {
         }
         text
     }
+}
+
+fn number(value: &Value) -> Option<f64> {
+    value.as_float().or(value.as_integer().map(|whole| whole as f64))
 }
 
 /// Digits behind the point of a length: 0.0001 mm or 0.00001 in.

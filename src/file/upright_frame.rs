@@ -51,6 +51,19 @@ impl UprightFrame {
         self.rotation * d
     }
 
+    /// A direction of the frame in side axes as the file gives it.
+    pub(crate) fn car_direction(&self, d: &Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
+        Unit::new_normalize(self.side.to_car(Point3::from(d.into_inner())).coords)
+    }
+
+    /// A direction of the upright in side axes as the file gives it.
+    pub(crate) fn direction_as_written(&self, d: &Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
+        match self.axes {
+            UprightAxes::Car => self.car_direction(d),
+            UprightAxes::Hub => self.rotation.inverse() * d,
+        }
+    }
+
     /// A point of the frame in side axes as the file gives it.
     pub(crate) fn car_point(&self, p: &Point3<f64>) -> Point3<f64> {
         self.side.to_car(*p)

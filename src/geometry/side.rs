@@ -27,6 +27,14 @@ impl Side {
         }
     }
 
+    /// The other one.
+    pub fn other(self) -> Side {
+        match self {
+            Side::Left => Side::Right,
+            Side::Right => Side::Left,
+        }
+    }
+
     /// +1 on the left, −1 on the right: the sign of the car's y axis seen in side axes.
     pub fn sign(self) -> f64 {
         match self {

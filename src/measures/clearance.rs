@@ -151,7 +151,7 @@ impl Bodies {
             }
             [Shape::Ring { .. }, _] => return None,
         }
-        at.of_places(&by.points, &by.spin_axis)
+        at.of_places(&by.points, &spin_axis(corner, posture), &by.spin_axis)
     }
 }
 

@@ -11,6 +11,7 @@ use std::f64::consts::PI;
 use nalgebra::{Point3, Vector3};
 
 use super::quantity::Measure;
+use super::road::Road;
 use super::spring::spring_mount_point;
 use super::wheel::spin_axis;
 use crate::geometry::{Car, Corner, CornerPoint, End, Halfshaft, Pickup, Spring, SpringMount};
@@ -120,12 +121,28 @@ impl<'a> Derivatives<'a> {
         true
     }
 
-    /// Derivatives of a figure that depends on places of points of the corner and on the spin axis; `None` when the corner
-    /// lacks one of the points.
+    /// Derivatives of the height of a tyre's lowest point above a road that stays, see [`Road::clearance_mm`].
+    ///
+    /// Tested by `roll_steer_has_the_derivatives_of_the_moved_car`.
+    pub fn tyre_height(&self, road: &Road) -> Gradient {
+        let n = road.normal();
+        let lean = n.dot(&self.s);
+        let by_spin_axis = n * (self.corner.wheel.tyre_radius_mm * lean / (1.0 - lean * lean).sqrt());
+        let mut parts = Partials { at: self, pose: PoseGradient::default(), direct: Direct::default() };
+        parts.pose.place += n;
+        parts.direction(&self.s, &by_spin_axis);
+        let mut gradient = Gradient::default();
+        self.sensitivity.write(&parts.pose, &mut gradient.links);
+        gradient
+    }
+
+    /// Derivatives of a figure that depends on places of points of the corner and on a direction `a` fixed to the upright;
+    /// `None` when the corner lacks one of the points.
     pub(super) fn of_places(
         &self,
         points: &[(CornerPoint, Vector3<f64>)],
-        by_spin_axis: &Vector3<f64>,
+        a: &Vector3<f64>,
+        by_a: &Vector3<f64>,
     ) -> Option<Gradient> {
         let mut parts = Partials { at: self, pose: PoseGradient::default(), direct: Direct::default() };
         let mut links = LinkGradient::default();
@@ -154,7 +171,7 @@ impl<'a> Derivatives<'a> {
                 },
             }
         }
-        parts.direction(&self.s, by_spin_axis);
+        parts.direction(a, by_a);
         let mut gradient = Gradient::default();
         self.sensitivity.write(&parts.pose, &mut gradient.links);
         for link in 0..5 {

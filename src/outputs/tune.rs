@@ -69,6 +69,8 @@ struct AnswerMember {
     moves: Vec<MoveMember>,
     settings: Vec<SettingMember>,
     targets: Vec<TargetMember>,
+    /// Of the toe curve in `[targets]`.
+    toe_curve_missed_by_deg: Option<f64>,
     held_back: Vec<HeldBackMember>,
     /// Limits that it just keeps.
     at_limits: Vec<&'static str>,
@@ -182,7 +184,7 @@ fn before(as_drawn: &AsDrawn) -> &'static str {
 fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMember {
     let target = |quantity| drawn.targets.list.iter().find(|target| target.quantity == quantity);
     AnswerMember {
-        worst_bump_steer_deg: answer.worst_toe_deg,
+        worst_bump_steer_deg: answer.worst_bump_steer_deg,
         limits_hold: answer.limits_hold,
         longest_move_mm: answer.longest_move_mm(),
         termination: answer.termination,
@@ -199,6 +201,7 @@ fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMe
                 reached: reached.reached,
             })
             .collect(),
+        toe_curve_missed_by_deg: answer.toe_curve_missed_by_deg,
         held_back: answer.held_back.iter().map(|held| held_back_member(held, corner)).collect(),
         at_limits: answer.at_limits.iter().map(|&on| words::subject(on)).collect(),
     }

@@ -131,6 +131,7 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
     };
     match subject {
         ResidualOf::Toe { .. } | ResidualOf::Spread | ResidualOf::AsSet(_) => deg(4),
+        ResidualOf::Built => format!("{} %", rounded(100.0 * by, 1)),
         ResidualOf::Limit(Quantity::BumpSteer) => deg(4),
         ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => of_quantity(quantity),
         ResidualOf::PickupsApart | ResidualOf::LinkLength => length(),
@@ -141,6 +142,7 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
 pub fn subject(subject: ResidualOf) -> &'static str {
     match subject {
         ResidualOf::Toe { .. } | ResidualOf::Spread => "bump steer",
+        ResidualOf::Built => "the chance for one wheel",
         ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => quantity.name(),
         ResidualOf::PickupsApart => "new pickups too near to another",
         ResidualOf::LinkLength => "a new link too short to make",

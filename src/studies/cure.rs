@@ -134,5 +134,5 @@ fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate
     let Descent { iterate, termination } =
         descend(&problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &|| false)?;
     let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
-    Ok(Candidate { moves, leaves_deg: iterate.evaluation.worst_toe_deg(), termination })
+    Ok(Candidate { moves, leaves_deg: iterate.evaluation.worst_bump_steer_deg, termination })
 }

@@ -151,7 +151,7 @@ impl<'g> RigWheel<'g> {
     }
 
     /// Height of the tyre above a road, mm, and its change per mm of bump travel.
-    fn clearance(&self, posture: &Posture, road: &Road) -> (f64, f64) {
+    pub(super) fn clearance(&self, posture: &Posture, road: &Road) -> (f64, f64) {
         let s = spin_axis(self.corner, posture);
         let radius_mm = self.corner.wheel.tyre_radius_mm;
         let (height_mm, _) = road.clearance_mm(&posture.wheel_centre(), &s, radius_mm);

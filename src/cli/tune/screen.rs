@@ -8,7 +8,7 @@ use crate::outputs::Written;
 use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
 use crate::studies::errors::ErrorSource;
 use crate::studies::tune::{
-    Answer, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
+    Answer, Choice, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
 };
 use crate::studies::{State, Verdict};
 use nalgebra::Point3;
@@ -61,7 +61,7 @@ impl Screen<'_> {
     fn side(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
         let (side, best) = (&found.tuned, self.found.chosen(found));
         let who = words::wheel(self.geometry.mirrored, side.side);
-        let (before, after) = (present::as_drawn(&side.as_drawn), rounded(best.worst_toe_deg, 3));
+        let (before, after) = (present::as_drawn(&side.as_drawn), rounded(best.worst_bump_steer_deg, 3));
         let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
         writeln!(out, "\n{}", wrapped("", &head))?;
         self.moves(out, best)?;
@@ -75,9 +75,10 @@ impl Screen<'_> {
     }
 
     fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
-        let others = side.others(self.found.run.robust);
+        let others = side.others(self.found.run.choice);
         let other = |(index, other): (usize, &Answer)| {
-            let (toe, moves) = (rounded(other.worst_toe_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
+            let (toe, moves) =
+                (rounded(other.worst_bump_steer_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
             format!("tuned-{}.toml, {toe} deg by {moves} at most", index + 2)
         };
         let list: Vec<String> = others.iter().enumerate().map(other).collect();
@@ -103,8 +104,10 @@ impl Screen<'_> {
             let (drawn, most) = (rounded(as_drawn_deg, 3), rounded(p90_deg, 3));
             writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
         }
-        let written = if self.found.run.robust { "most forgiving" } else { flattest };
-        let other = if self.found.run.robust { "" } else { "; --robust writes the most forgiving" };
+        let (written, other) = match self.found.odds.written {
+            Choice::MostForgiving => ("most forgiving", "; --flattest writes the other"),
+            Choice::Flattest => (flattest, ""),
+        };
         let odds = self.found.odds.written();
         let cars = odds.map_or(0, |odds| odds.cars);
         let inside = odds.filter(|odds| odds.chance.share.is_some()).map(|odds| weld_study::inside(odds.chance.limits));
@@ -172,7 +175,10 @@ impl Screen<'_> {
             let line = format!("Target {}: {}, {reached}{wanted}", target.quantity.name(), amount(target.value));
             writeln!(out, "{}", wrapped("  ", &line))?;
         }
-        Ok(())
+        let toe = best
+            .toe_curve_missed_by_deg
+            .map(|deg| format!("Toe curve wanted: missed by {} deg at most.", rounded(deg, 3)));
+        toe.iter().try_for_each(|line| writeln!(out, "{}", wrapped("  ", line)))
     }
 
     /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.

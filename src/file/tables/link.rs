@@ -176,6 +176,12 @@ pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, link: &Link, is_pla
     let chassis = frame.car_point(&link.chassis);
     edits.point(keys, "chassis", &chassis);
     edits.point(keys, "upright", &frame.as_written(&link.upright));
+    if let Some(bolt) = &link.chassis_bolt {
+        edits.direction(keys, "chassis_bolt", &frame.car_direction(bolt));
+    }
+    if let Some(bolt) = &link.upright_bolt {
+        edits.direction(keys, "upright_bolt", &frame.direction_as_written(bolt));
+    }
     if is_placed {
         replace_within(edits, keys, &chassis);
     }

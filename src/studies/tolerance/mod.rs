@@ -28,6 +28,7 @@ pub use findings::{
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD};
 pub use last_bracket::{LastBracket, NoLastBracket};
 pub use model::NoWheelModel;
+pub(super) use model::is_read_from_built;
 pub use statistics::{CurveBand, Histogram};
 pub use study::{Finish, LostCars, Spread, Tolerance};
 pub(crate) use tried::SEE_SWEEP;

@@ -281,7 +281,7 @@ fn is_axle_limited(geometry: &Geometry, over: Over) -> bool {
 
 /// Whether a quantity is read from built cars. Rod-end misalignment and clearance are not: an error of half a millimetre turns
 /// a link by a tenth of a degree and takes its surface half a millimetre nearer, and both are told by a sweep.
-pub(super) fn is_read_from_built(quantity: Quantity) -> bool {
+pub(in crate::studies) fn is_read_from_built(quantity: Quantity) -> bool {
     !matches!(quantity.reading(), Reading::RodEnds | Reading::LeastGap)
 }
 

@@ -2,7 +2,7 @@
 
 use super::design_variable::{DesignVariables, Moved};
 use crate::geometry::{Car, Geometry, Side};
-use crate::measures::{Bodies, Derivatives, Pair};
+use crate::measures::{Bodies, Derivatives, Gradient, Pair};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::clearance::places_of_least_gap;
 
@@ -10,6 +10,7 @@ use crate::studies::clearance::places_of_least_gap;
 const WORTH_MM: f64 = 25.0;
 
 /// The pairs of bodies of one side, and those that tuning keeps apart.
+#[derive(Clone)]
 pub(super) struct HeldGaps {
     bodies: Bodies,
     held: Vec<Pair>,
@@ -26,11 +27,11 @@ pub struct UnclearedPair {
     pub gap_mm: f64,
 }
 
-/// A lowest gap of a pair along the path, with its derivatives by the design vector.
-pub(super) struct Gap {
-    pub pair: Pair,
-    pub mm: f64,
-    pub gradient: Vec<f64>,
+/// A lowest gap of a pair along the path, with its derivatives.
+struct Gap {
+    pair: Pair,
+    mm: f64,
+    gradient: Gradient,
 }
 
 impl HeldGaps {
@@ -63,23 +64,23 @@ impl HeldGaps {
         let reach_mm = |gap: &Gap| {
             let parts = |(by, range): (&f64, f64)| (by * range).max(0.0);
             let ends = variables.list.iter().map(|variable| variable.range);
-            let high = gap.gradient.iter().zip(ends.clone().map(|range| range.high)).map(parts);
-            let low = gap.gradient.iter().zip(ends.map(|range| range.low)).map(parts);
+            let by = variables.by_variable(&drawn, &moved, &gap.gradient);
+            let high = by.iter().zip(ends.clone().map(|range| range.high)).map(parts);
+            let low = by.iter().zip(ends.map(|range| range.low)).map(parts);
             high.zip(low).map(|(high, low)| high.max(low)).sum::<f64>()
         };
-        let gaps = self.gaps(car, variables, &drawn, (&moved, &linkage, &path))?;
+        let gaps = self.all_gaps(car, (&moved, &linkage, &path))?;
         let stays = |gap: &Gap| gap.mm < self.least_mm && gap.mm + reach_mm(gap) < self.least_mm;
         Some(gaps.iter().filter(|gap| stays(gap)).map(|gap| (gap.pair, gap.mm)).collect())
     }
 
-    /// Every lowest gap of the held pairs of a moved car that is small enough to be worth a look; `None` where a posture is singular.
-    pub fn gaps(
-        &self,
-        car: &Car,
-        variables: &DesignVariables,
-        design_vector: &[f64],
-        (moved, linkage, path): (&Moved, &Linkage, &WheelPath),
-    ) -> Option<Vec<Gap>> {
+    /// Every lowest gap of the held pairs of a moved car that is small enough to be worth a look, mm, with its derivatives;
+    /// `None` where a posture is singular.
+    pub fn gaps(&self, car: &Car, moved: (&Moved, &Linkage, &WheelPath)) -> Option<Vec<(f64, Gradient)>> {
+        Some(self.all_gaps(car, moved)?.into_iter().map(|gap| (gap.mm, gap.gradient)).collect())
+    }
+
+    fn all_gaps(&self, car: &Car, (moved, linkage, path): (&Moved, &Linkage, &WheelPath)) -> Option<Vec<Gap>> {
         let corner = &moved.corner;
         let mut gaps = Vec::new();
         for &pair in &self.held {
@@ -90,7 +91,6 @@ impl HeldGaps {
                 let sensitivity = PostureSensitivity::new(linkage, &posture).ok()?;
                 let at = Derivatives::at(corner, car, &posture, &sensitivity);
                 let gradient = self.bodies.gradient(pair, corner, &posture, &at)?;
-                let gradient = variables.by_variable(design_vector, moved, &gradient);
                 gaps.push(Gap { pair, mm: place.value, gradient });
             }
         }

@@ -236,7 +236,8 @@ mod tests {
         assert_eq!(unbounded.termination, Termination::QpFailed);
         // Three steps either way, and the best of them is kept.
         assert_eq!(stopped.iterate.design_vector, limited.iterate.design_vector);
-        let [start, three, end] = [&unbounded, &limited, &whole].map(|descent| descent.evaluation().worst_toe_deg());
+        let [start, three, end] =
+            [&unbounded, &limited, &whole].map(|descent| descent.evaluation().worst_bump_steer_deg);
         assert!(end < three && three < start, "{start}, {three}, {end} deg");
     }
 

@@ -5,7 +5,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{AdjustmentRange, Axis, Corner, End, Geometry, Side, SpringMount, Tube};
+use crate::geometry::{AdjustmentRange, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 
@@ -224,9 +224,11 @@ impl<'g> DesignVariables<'g> {
                 }
             }
         }
-        for link in 0..5 {
-            if let Some(bracket) = self.bracket(link, design_vector) {
-                corner.links[link].chassis += bracket.place - self.drawn.links[link].chassis;
+        for index in 0..5 {
+            if let Some(bracket) = self.bracket(index, design_vector) {
+                let link = &mut corner.links[index];
+                link.chassis += bracket.place - self.drawn.links[index].chassis;
+                link.chassis_bolt = link.chassis_bolt.map(|bolt| bracket.turn() * bolt);
             }
         }
         if clock_deg != 0.0 {
@@ -254,6 +256,24 @@ impl<'g> DesignVariables<'g> {
             VariableKind::SpringChassis { axis } => gradient.spring_chassis[axis.index()],
             VariableKind::SpringMount { axis } => gradient.spring_mount.dot(&turned(axis.direction())),
             VariableKind::FinalDrive { axis } => gradient.halfshaft_inner[axis.index()],
+        };
+        self.list.iter().map(slope).collect()
+    }
+
+    /// Derivatives of a figure of a rod end by each number of a design vector, as far as they come from its bolt: `by` is that
+    /// by the unit vector along the bolt of the moved corner. A bolt turns with its bracket round a tube, and with the clock
+    /// angle of the upright.
+    pub fn by_bolt(&self, at: &Moved, pickup: Pickup, by: &Vector3<f64>) -> Vec<f64> {
+        let link = &at.corner.links[pickup.link];
+        let turns = |bolt: Option<Unit<Vector3<f64>>>, about: &Vector3<f64>| {
+            bolt.map_or(0.0, |bolt| about.cross(&bolt).dot(by).to_radians())
+        };
+        let slope = |variable: &DesignVariable| match (variable.kind, pickup.end) {
+            (VariableKind::OnTube { link: of, tube, way: TubeWay::Turn }, End::Chassis) if of == pickup.link => {
+                self.tubes.get(tube).map_or(0.0, |tube| turns(link.chassis_bolt, &along(tube)))
+            }
+            (VariableKind::Clock, End::Upright) => turns(link.upright_bolt, &self.spindle()),
+            _ => 0.0,
         };
         self.list.iter().map(slope).collect()
     }
@@ -307,6 +327,11 @@ impl<'g> DesignVariables<'g> {
     }
 }
 
+/// From a tube's `from` to its `to`.
+fn along(tube: &Tube) -> Unit<Vector3<f64>> {
+    Unit::new_normalize(tube.to - tube.from)
+}
+
 /// A bracket on a frame tube: its foot on the centre line, how far it stands off and in which direction.
 #[derive(Debug, Clone, Copy)]
 struct Bracket {
@@ -321,7 +346,7 @@ struct Bracket {
 
 impl Bracket {
     fn on(tube: &Tube, point: &Point3<f64>) -> Self {
-        let axis = Unit::new_normalize(tube.to - tube.from);
+        let axis = along(tube);
         let foot = tube.from + axis.as_ref() * axis.dot(&(point - tube.from));
         let arm = point - foot;
         let stand_off_mm = arm.norm();
@@ -338,9 +363,14 @@ impl Bracket {
     }
 
     fn placed(mut self) -> Self {
-        self.out = Rotation3::from_axis_angle(&self.axis, self.turn_deg.to_radians()) * self.out;
+        self.out = self.turn() * self.out;
         self.place = self.foot + self.axis.as_ref() * self.slide_mm + self.out * self.stand_off_mm;
         self
+    }
+
+    /// How the bracket, and its bolt with it, has turned round the tube.
+    fn turn(&self) -> Rotation3<f64> {
+        Rotation3::from_axis_angle(&self.axis, self.turn_deg.to_radians())
     }
 
     /// Velocity of the place per mm, or per degree of turn.

@@ -1,7 +1,7 @@
 //! Everything that `tune` tells: the car before and after, the answers, what matters and what a single bracket would do.
 
 use super::odds::{TunedOdds, WorstOfWheel};
-use super::outcome::{Answer, TunedSide};
+use super::outcome::{Answer, Choice, TunedSide};
 use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
@@ -16,8 +16,8 @@ pub struct TuneRun {
     pub seed: u64,
     /// Places that the search started from.
     pub starts: usize,
-    /// The most forgiving answer is wanted in place of the flattest.
-    pub robust: bool,
+    /// Which answer is written.
+    pub choice: Choice,
     /// By the user.
     pub stopped_early: bool,
     /// Cars built for the chance that a welded one passes.
@@ -78,14 +78,14 @@ impl<'g> TuneFindings<'g> {
     ) -> Result<Self, SingularDesign> {
         let after = JudgedCar::of(Rig::new(written)?);
         let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
-        let odds = TunedOdds::of(geometry, &tuned, written, run.robust, run.cars);
+        let odds = TunedOdds::of(geometry, &tuned, written, run.choice, run.cars);
         let sides_found = tuned.into_iter().map(|side| SideFindings::of(side, drawn.as_ref(), &after)).collect();
         Ok(Self { run, car: CarFindings::of(after, sides), sides: sides_found, odds, drawn })
     }
 
     /// The answer of a side that was written.
     pub fn chosen<'a>(&self, side: &'a SideFindings) -> &'a Answer {
-        side.tuned.chosen(self.run.robust)
+        side.tuned.chosen(self.run.choice)
     }
 
     /// The car whose sensitivities are told: as drawn, or as tuned when it had no pickups.

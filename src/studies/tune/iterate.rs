@@ -43,9 +43,7 @@ impl Iterate {
     pub(super) fn merit(&self, bounds: &Bounds, objective: Objective) -> f64 {
         let moves: f64 = self.design_vector.iter().zip(bounds).map(|(x, bound)| (x / span(bound)).powi(2)).sum();
         let residuals = match objective {
-            Objective::Squares => {
-                self.evaluation.objective.iter().map(|residual| 0.5 * residual.scaled().powi(2)).sum()
-            }
+            Objective::Squares => self.evaluation.half_square(),
             Objective::Worst => self.evaluation.worst_residual(),
         };
         residuals + 0.5 * objective.move_weight() * moves + LIMIT_PENALTY * self.evaluation.worst_violation()

@@ -6,7 +6,9 @@
 mod clearance;
 mod descent;
 mod design_variable;
+mod figures;
 mod findings;
+mod forgiveness;
 mod iterate;
 mod odds;
 mod outcome;
@@ -25,7 +27,7 @@ pub use design_variable::{Part, TubeWay, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
 pub(super) use iterate::Objective;
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};
-pub use outcome::{Answer, HeldBack, Move, TargetReached, TuneError, TunedSide, tune, tuned_geometry};
+pub use outcome::{Answer, Choice, HeldBack, Move, TargetReached, TuneError, TunedSide, tune, tuned_geometry};
 pub use problem::ResidualOf;
 pub(super) use problem::TuneProblem;
 pub use search::SearchOptions;

@@ -1,6 +1,6 @@
 //! What the errors of the file make of a tuned car once it is built.
 
-use super::outcome::{TunedSide, tuned_geometry};
+use super::outcome::{Choice, TunedSide, tuned_geometry};
 use crate::geometry::{Geometry, Interval, PerSide};
 use crate::studies::errors::ErrorModel;
 use crate::studies::rig::Rig;
@@ -63,27 +63,31 @@ pub struct TunedOdds {
     pub flattest: Option<BuildOdds>,
     /// `None` when no side has such an answer.
     pub most_forgiving: Option<BuildOdds>,
-    /// The most forgiving answer is the one that is written.
-    pub robust: bool,
+    /// The one that is written.
+    pub written: Choice,
 }
 
 impl TunedOdds {
     /// Of the car as it is written, and of the other answer.
-    pub fn of(geometry: &Geometry, tuned: &[TunedSide], written: &Geometry, robust: bool, cars: usize) -> Self {
+    pub fn of(geometry: &Geometry, tuned: &[TunedSide], written: &Geometry, asked: Choice, cars: usize) -> Self {
         let has_forgiving = tuned.iter().any(|side| side.forgiving.is_some());
-        let odds = |forgiving: bool| {
-            if forgiving == robust {
+        let choice = if has_forgiving { asked } else { Choice::Flattest };
+        let odds = |of: Choice| {
+            if of == choice {
                 return BuildOdds::of(written, cars);
             }
-            let answers: Vec<_> = tuned.iter().map(|side| (side.side, &side.chosen(forgiving).corner)).collect();
+            let answers: Vec<_> = tuned.iter().map(|side| (side.side, &side.chosen(of).corner)).collect();
             BuildOdds::of(&tuned_geometry(geometry, &answers), cars)
         };
-        let most_forgiving = has_forgiving.then(|| odds(true)).flatten();
-        Self { flattest: odds(robust && !has_forgiving), most_forgiving, robust: robust && has_forgiving }
+        let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();
+        Self { flattest: odds(Choice::Flattest), most_forgiving, written: choice }
     }
 
     /// Of the answer in `tuned.toml`.
     pub fn written(&self) -> Option<&BuildOdds> {
-        if self.robust { self.most_forgiving.as_ref() } else { self.flattest.as_ref() }
+        match self.written {
+            Choice::MostForgiving => self.most_forgiving.as_ref(),
+            Choice::Flattest => self.flattest.as_ref(),
+        }
     }
 }

@@ -5,16 +5,27 @@ use nalgebra::{Point3, Unit};
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::{DesignVariables, Moved, VariableKind};
+use super::forgiveness::{Forgiveness, chance_slope};
 use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::qp::bound_multipliers;
-use super::search::{SearchOptions, bounds_of, distinct, is_idle, most_robust, search};
+use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, distinct, is_idle, most_forgiving, search};
 use super::through_travel::{AsDrawn, AsWritten, bind_as_written};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Quantity, Side};
 use crate::studies::errors::ErrorModel;
 use crate::studies::heave::SideBind;
 use crate::studies::rig::RigWheel;
 use crate::studies::termination::Termination;
+
+/// Which answer is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Choice {
+    /// The one that forgives the weld error best.
+    #[default]
+    MostForgiving,
+    /// The one with the least bump steer as drawn.
+    Flattest,
+}
 
 /// One side of a car, tuned.
 #[derive(Debug, Clone)]
@@ -25,7 +36,8 @@ pub struct TunedSide {
     pub as_drawn: AsDrawn,
     /// Distinct good answers, best first; at least one.
     pub answers: Vec<Answer>,
-    /// The answer that forgives the weld error best, when it could be found.
+    /// The answer that forgives the weld error best, when it could be found: of which most built cars pass every limit, or
+    /// without a limit to pass the one of the least expected square of the toe curve.
     pub forgiving: Option<Answer>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
@@ -35,14 +47,14 @@ pub struct TunedSide {
 
 impl TunedSide {
     /// The good answers beside the chosen one, best first.
-    pub fn others(&self, forgiving: bool) -> &[Answer] {
-        let from = if forgiving && self.forgiving.is_some() { 0 } else { 1 };
+    pub fn others(&self, choice: Choice) -> &[Answer] {
+        let from = if choice == Choice::MostForgiving && self.forgiving.is_some() { 0 } else { 1 };
         &self.answers[from..]
     }
 
-    /// The flattest answer, or the most forgiving one when that is asked for and was found.
-    pub fn chosen(&self, forgiving: bool) -> &Answer {
-        self.forgiving.as_ref().filter(|_| forgiving).unwrap_or(&self.answers[0])
+    /// The answer that was asked for; the flattest when no forgiving one was found.
+    pub fn chosen(&self, choice: Choice) -> &Answer {
+        self.forgiving.as_ref().filter(|_| choice == Choice::MostForgiving).unwrap_or(&self.answers[0])
     }
 }
 
@@ -52,7 +64,7 @@ pub struct Answer {
     /// The corner at its new drawn posture.
     pub corner: Corner,
     /// Worst bump steer over the travel, per wheel.
-    pub worst_toe_deg: f64,
+    pub worst_bump_steer_deg: f64,
     /// How the descent to it ended.
     pub termination: Termination,
     /// True when every limit that tuning knows holds.
@@ -63,6 +75,8 @@ pub struct Answer {
     pub settings: Vec<(VariableKind, f64)>,
     /// In file order.
     pub targets: Vec<TargetReached>,
+    /// By how much the toe curve that the file asks for is missed at most, deg; `None` when it asks for none.
+    pub toe_curve_missed_by_deg: Option<f64>,
     /// What more room would better, the most first.
     pub held_back: Vec<HeldBack>,
     /// Limits that an answer short of perfect stands at.
@@ -174,12 +188,12 @@ impl std::error::Error for TuneError {}
 
 /// Miss below which a target counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
-/// Limits may be violated by this proportion of a hundredth of their width, through rounding.
-const LIMIT_TOLERANCE: f64 = 1e-3;
 /// A gain per mm below this share of what matters in the shop is not worth telling.
 const WORTH_TELLING: f64 = 0.01;
 /// An answer that misses by no more than this share of what matters in the shop is held back by nothing.
 const PERFECT: f64 = 0.05;
+/// A gain of the chance below this per mm or deg is not worth telling.
+const CHANCE_WORTH_TELLING: f64 = 0.002;
 /// A value this near to its limit, in hundredths of the limit's width, stands at it.
 const AT_LIMIT: f64 = 0.01;
 /// A variable within this of its bound stands at it, mm or deg.
@@ -229,7 +243,7 @@ fn tune_side(
     };
     let found = search(&problem, options);
     let mut first_bind = None;
-    let good = distinct(found.ends, |end| {
+    let good = distinct(&found.ends, |end| {
         let bind = bind_of(end);
         let moves = bind.is_none();
         first_bind = first_bind.take().or(bind);
@@ -239,11 +253,42 @@ fn tune_side(
     if answers.is_empty() {
         return Err(first_bind.map_or(TuneError::NoStart { side }, |bind| TuneError::BindsAsWritten { bind }));
     }
-    let robust = TuneProblem::new(geometry, side, variables(geometry, side), drawn.as_ref());
-    let robust = robust.forgiving(ErrorModel::of_file(geometry)[side].clone());
-    let forgiving = most_robust(&robust, &good, options, |end| bind_of(end).is_none());
-    let forgiving = forgiving.and_then(|end| answer(&robust, &bounds, &end));
+    // No limit may be broken that the flattest answer keeps.
+    let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
+    let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
+    let forgiving = most_forgiving(&stages(&problem), &found.ends, options)
+        .into_iter()
+        .filter_map(|end| Some((as_drawn_there(&problem, &end)?, end)))
+        .find(|(drawn, _)| keeps_limits(drawn) && bind_of(drawn).is_none());
+    let forgiving = forgiving.and_then(|(drawn, end)| {
+        let answer = answer(&problem, &bounds, &drawn)?;
+        let has_chance = !geometry.limits.is_empty() && answer.limits_hold;
+        let held_back = if has_chance { chance_held_back(&problem, &bounds, &end.iterate) } else { answer.held_back };
+        Some(Answer { held_back, ..answer })
+    });
     Ok(TunedSide { side, as_drawn, answers, forgiving, starts: found.starts, uncleared: problem.gaps.uncleared })
+}
+
+/// The end of a descent as the flattest answer is judged: figures of the drawing, limits as the file has them.
+fn as_drawn_there(problem: &TuneProblem, end: &Descent) -> Option<Descent> {
+    let design_vector = end.iterate.design_vector.clone();
+    let evaluation = problem.evaluate(&design_vector)?;
+    Some(Descent { iterate: Iterate { design_vector, evaluation }, ..*end })
+}
+
+/// A chance is first blurred so far that cars which fail by much count too, then nearly as sharp as it is, in standard
+/// deviations.
+const BLUR_SD: [f64; 2] = [0.6, 0.15];
+
+/// What is forgiven in turn, from the smoothest to what decides.
+fn stages<'g>(problem: &TuneProblem<'g>) -> Vec<TuneProblem<'g>> {
+    let (geometry, side) = (problem.geometry, problem.variables.drawn().side);
+    let errors = ErrorModel::of_file(geometry)[side].clone();
+    let mut forgiven = vec![Forgiveness::least_square(errors.clone())];
+    if !geometry.limits.is_empty() {
+        forgiven.extend(BLUR_SD.map(|blur_sd| Forgiveness::largest_chance(errors.clone(), side, blur_sd)));
+    }
+    forgiven.into_iter().map(|forgiven| problem.forgiving(forgiven)).collect()
 }
 
 fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {
@@ -252,11 +297,12 @@ fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answe
     Some(Answer {
         moves: moves(&problem.variables, &corner),
         corner,
-        worst_toe_deg: iterate.evaluation.worst_toe_deg(),
+        worst_bump_steer_deg: iterate.evaluation.worst_bump_steer_deg,
         termination: *termination,
         limits_hold: iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE,
         settings: settings(problem, iterate),
         targets: targets(&iterate.evaluation.objective),
+        toe_curve_missed_by_deg: problem.geometry.targets.toe.is_some().then(|| toe_miss_deg(&iterate.evaluation)),
         at_limits: at_limits(&iterate.evaluation),
         held_back: held_back(problem, bounds, iterate),
     })
@@ -332,6 +378,12 @@ fn targets(objective: &[Residual]) -> Vec<TargetReached> {
     reached
 }
 
+/// The largest departure from the toe curve that is asked for.
+fn toe_miss_deg(evaluation: &Evaluation) -> f64 {
+    let toe = evaluation.objective.iter().filter(|residual| matches!(residual.subject, ResidualOf::Toe { .. }));
+    toe.map(|residual| (residual.value - residual.band.low).abs()).fold(0.0, f64::max)
+}
+
 fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<HeldBack> {
     let asked = what_is_wrong(iterate);
     let size = |residual: &&Residual| residual.scaled().abs();
@@ -354,6 +406,23 @@ fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<H
     list.into_iter().map(|(held, _)| held).collect()
 }
 
+/// Ends of adjustment ranges that keep more built wheels from passing, by the derivatives of the chance there.
+fn chance_held_back(problem: &TuneProblem, bounds: &Bounds, end: &Iterate) -> Vec<HeldBack> {
+    let gain = |k: usize| chance_slope(&end.evaluation, k);
+    let mut list: Vec<HeldBack> = (0..bounds.len())
+        .filter_map(|k| {
+            let is_at = |bound: f64| (end.design_vector[k] - bound).abs() < AT_BOUND;
+            let (at, buys) = [(bounds[k].high, gain(k)), (bounds[k].low, -gain(k))]
+                .into_iter()
+                .find(|(bound, buys)| is_at(*bound) && *buys > CHANCE_WORTH_TELLING)?;
+            let (variable, subject) = (problem.variables.list[k].kind, ResidualOf::Built);
+            Some(HeldBack { variable, at, subject, buys })
+        })
+        .collect();
+    list.sort_by(|a, b| b.buys.total_cmp(&a.buys));
+    list
+}
+
 /// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
 fn what_is_wrong(iterate: &Iterate) -> Iterate {
     if iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE {
@@ -361,7 +430,8 @@ fn what_is_wrong(iterate: &Iterate) -> Iterate {
     }
     let (broken, held): (Vec<Residual>, Vec<Residual>) =
         iterate.evaluation.limits.iter().cloned().partition(|residual| residual.scaled().abs() > LIMIT_TOLERANCE);
-    Iterate { design_vector: iterate.design_vector.clone(), evaluation: Evaluation { objective: broken, limits: held } }
+    let evaluation = Evaluation { objective: broken, limits: held, ..iterate.evaluation };
+    Iterate { design_vector: iterate.design_vector.clone(), evaluation }
 }
 
 /// Limits that stand in the way of an answer that misses something.

@@ -1,16 +1,16 @@
 //! One design vector judged: every wanted and every limited figure, with its derivatives.
 
-use std::collections::HashMap;
-
-use super::clearance::{Gap, HeldGaps};
-use super::design_variable::{DesignVariables, Moved, VariableKind};
-use super::spacing::{PickupSpacing, spacings};
-use crate::geometry::{Car, Coordinate, Geometry, Interval, LimitKey, PerSide, Quantity, Side, Whose};
-use crate::measures::{DesignContact, Measure, Reading, Row, WheelStance, camber_deg, gradient, toe_deg};
-use crate::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
-use crate::studies::errors::ErrorModel;
+use super::clearance::HeldGaps;
+use super::design_variable::{DesignVariables, VariableKind};
+use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
+use super::forgiveness::Forgiveness;
+use super::spacing::spacings;
+use crate::geometry::{Car, Geometry, Interval, LimitKey, Over, Quantity, Side, Whose};
+use crate::measures::{DesignContact, Measure, Row, WheelStance, camber_deg, toe_deg};
+use crate::mechanism::{Linkage, WheelPath};
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
+use crate::studies::tolerance::is_read_from_built;
 
 /// What a figure is about, for the words of the result.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +22,8 @@ pub enum ResidualOf {
     },
     /// Change of toe that one standard deviation of one independent error of the pickups makes at a bump travel.
     Spread,
+    /// Whether one of the wheels that are built passes every limit.
+    Built,
     /// A target of the file.
     Target(Quantity),
     /// A limit of the file.
@@ -49,6 +51,26 @@ pub struct Residual {
     pub gradient: Vec<f64>,
 }
 
+/// A limit, and what the errors of a built car make of it.
+#[derive(Debug, Clone)]
+pub(super) struct Limited {
+    pub residual: Residual,
+    /// Derivatives of the value by the errors of this wheel's pickups and of the other wheel's, per mm; empty when it depends
+    /// on none.
+    pub by_own: Vec<f64>,
+    pub by_other: Vec<f64>,
+    /// Built cars are held to it.
+    pub is_tried: bool,
+}
+
+impl Limited {
+    fn of(subject: ResidualOf, band: Interval, scale: f64, figure: Figure) -> Self {
+        let Figure { value, gradient, by_own, by_other } = figure;
+        let is_tried = matches!(subject, ResidualOf::Limit(quantity) if is_read_from_built(quantity));
+        Self { residual: Residual { subject, value, band, scale, gradient }, by_own, by_other, is_tried }
+    }
+}
+
 impl Residual {
     /// How far outside its band, signed and scaled; 0 inside.
     pub fn scaled(&self) -> f64 {
@@ -57,12 +79,16 @@ impl Residual {
 
     /// The same limit a little narrower, so that rounding of the answer cannot take it across; one that is too narrow for
     /// that stays as the file has it.
-    fn inside(mut self) -> Residual {
+    fn inside(self) -> Residual {
         let width = self.band.width().min(100.0 / self.scale);
         let margin = INSIDE * width + WRITTEN;
-        if 2.0 * margin < self.band.width() {
-            self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
-        }
+        if 2.0 * margin < self.band.width() { self.narrower(margin) } else { self }
+    }
+
+    /// The same limit with a margin at either end, of which a band of two ends keeps at least half for itself.
+    pub(super) fn narrower(mut self, margin: f64) -> Residual {
+        let margin = margin.min(0.25 * self.band.width());
+        self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
         self
     }
 }
@@ -74,6 +100,8 @@ pub struct Evaluation {
     pub objective: Vec<Residual>,
     /// Residuals to be held at zero.
     pub limits: Vec<Residual>,
+    /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
+    pub worst_bump_steer_deg: f64,
 }
 
 impl Evaluation {
@@ -87,10 +115,9 @@ impl Evaluation {
         self.limits.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
 
-    /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
-    pub fn worst_toe_deg(&self) -> f64 {
-        let toe = self.objective.iter().filter(|residual| matches!(residual.subject, ResidualOf::Toe { .. }));
-        toe.map(|residual| (residual.value - residual.band.low).abs()).fold(0.0, f64::max)
+    /// Half the sum of squares of what is wanted.
+    pub fn half_square(&self) -> f64 {
+        self.objective.iter().map(|residual| 0.5 * residual.scaled().powi(2)).sum()
     }
 }
 
@@ -103,24 +130,29 @@ const SET_WITHIN_DEG: f64 = 0.01;
 /// A gap that is short by this matters, mm.
 const GAP_MM: f64 = 0.5;
 /// A toe change that matters: a hundredth of a degree.
-const TOE_DEG: f64 = 0.01;
+pub(super) const TOE_DEG: f64 = 0.01;
 
 /// The question put to one corner.
+#[derive(Clone)]
 pub struct TuneProblem<'g> {
     /// What may move.
     pub variables: DesignVariables<'g>,
-    car: &'g Car,
-    geometry: &'g Geometry,
-    stations_mm: Vec<f64>,
+    pub(super) car: &'g Car,
+    pub(super) geometry: &'g Geometry,
+    pub(super) stations_mm: Vec<f64>,
     /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
     references_mm: Vec<f64>,
+    /// Angles of body roll, deg; none when roll steer has no limit.
+    pub(super) rolls_deg: Vec<f64>,
     /// Where the other wheel stands as drawn at each station, for figures of the axle; empty when it cannot be moved, or
     /// mirrors this one.
-    other_wheel: Vec<WheelStance>,
+    pub(super) other_wheel: Vec<WheelStance>,
+    /// The same at each angle of roll.
+    pub(super) other_in_roll: Vec<(f64, InRoll)>,
     /// Gaps between parts that are held, and those that nothing free can open.
     pub(super) gaps: HeldGaps,
-    /// The errors that the answer should forgive; `None` asks for the flattest.
-    forgiven: Option<ErrorModel>,
+    /// What the answer should forgive; `None` asks for the flattest.
+    forgiven: Option<Forgiveness>,
 }
 
 impl<'g> TuneProblem<'g> {
@@ -142,325 +174,187 @@ impl<'g> TuneProblem<'g> {
         debug_assert_eq!(variables.drawn().side, side);
         let other_wheel = other_wheel(geometry, side, &stations_mm).unwrap_or_default();
         let gaps = HeldGaps::new(geometry, side, &variables, &stations_mm);
-        Self { variables, car: &geometry.car, geometry, stations_mm, references_mm, other_wheel, gaps, forgiven: None }
+        let is_limited_in_roll =
+            |quantity: Quantity| quantity.definition().over == Over::Roll && geometry.limit(quantity, side).is_some();
+        let rolls_deg = match Quantity::limited(Whose::Axle).any(is_limited_in_roll) {
+            true => stations(-travel.roll_deg, travel.roll_deg, travel.step_roll_deg),
+            false => Vec::new(),
+        };
+        let other = other_side(geometry, side).and_then(|side| RigWheel::new(geometry, side).ok());
+        let other_in_roll = other.map(|wheel| drawn_in_roll(&wheel, &rolls_deg)).unwrap_or_default();
+        Self {
+            variables,
+            car: &geometry.car,
+            geometry,
+            stations_mm,
+            references_mm,
+            rolls_deg,
+            other_wheel,
+            other_in_roll,
+            gaps,
+            forgiven: None,
+        }
     }
 
-    /// The same question, but for the least expected square of the toe changes of wheels that are built with these errors:
-    /// `E Σ toe² = Σ (toe² + J C Jᵀ)` to first order, with `J` the derivatives of toe by the coordinates and `C` the
-    /// covariance of the errors.
-    pub fn forgiving(self, errors: ErrorModel) -> Self {
-        Self { forgiven: Some(errors), ..self }
+    /// The same question, but for the car that forgives these errors best.
+    pub(super) fn forgiving(&self, forgiven: Forgiveness) -> Self {
+        Self { forgiven: Some(forgiven), ..self.clone() }
     }
 
     /// `None` when the design vector cannot be moved through the whole travel.
     pub fn evaluate(&self, design_vector: &[f64]) -> Option<Evaluation> {
+        self.with_figures(design_vector, |figures| {
+            let toe = self.toe_residuals(figures)?;
+            let worst = |worst: f64, residual: &Residual| worst.max(residual.value.abs());
+            let worst_bump_steer_deg = toe.iter().fold(0.0, worst);
+            let targets = self.target_residuals(figures)?;
+            let limits = self.limits(figures)?;
+            let (objective, limits) = match &self.forgiven {
+                None => (toe.into_iter().chain(targets).collect(), limits.into_iter().map(|of| of.residual).collect()),
+                Some(forgiven) => forgiven.asked(figures, (toe, targets), limits)?,
+            };
+            let limits: Vec<Residual> = limits;
+            let as_set = self.as_set(figures)?;
+            let limits = limits.into_iter().map(Residual::inside).chain(as_set).collect();
+            Some(Evaluation { objective, limits, worst_bump_steer_deg })
+        })
+    }
+
+    /// Moves the car and reads its figures; `None` when it cannot be moved through the whole travel.
+    pub(super) fn with_figures<T>(
+        &self,
+        design_vector: &[f64],
+        read: impl FnOnce(&mut Figures) -> Option<T>,
+    ) -> Option<T> {
         let moved = self.variables.apply(design_vector);
         let linkage = moved.linkage();
         let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
         if path.binds_in_bump.is_some() || path.binds_in_droop.is_some() {
             return None;
         }
-        let design = DesignContact::of(&moved.corner);
-        let stops = self
-            .stations_mm
-            .iter()
-            .map(|&bump_mm| {
-                let posture = path.at(bump_mm)?;
-                let sensitivity = PostureSensitivity::new(&linkage, &posture).ok()?;
-                let row = Row::level(&moved.corner, self.car, &posture, &design);
-                Some(SolvedStation { bump_mm, posture, sensitivity, row })
-            })
-            .collect::<Option<Vec<SolvedStation>>>()?;
-        let gaps = self.gaps.gaps(self.car, &self.variables, design_vector, (&moved, &linkage, &path))?;
-        let mut view = Evaluator { problem: self, design_vector, moved, stops, known: HashMap::new() };
-        let mut objective = view.objective()?;
-        let gaps = gaps.into_iter().map(|gap| self.gap_residual(gap));
-        let mut limits: Vec<Residual> = view.limits()?.into_iter().chain(gaps).map(Residual::inside).collect();
-        limits.extend(view.as_set()?);
-        if let Some(errors) = &self.forgiven {
-            objective.extend(self.spread_residuals(errors, design_vector)?);
+        let design_contact = DesignContact::of(&moved.corner);
+        let wheel = RigWheel { corner: &moved.corner, path, design_contact, geometry: self.geometry };
+        read(&mut Figures::new(self, design_vector, (&moved, &linkage, &wheel))?)
+    }
+
+    /// Changes of toe about every ride height: its place on the path, the row's, and the change.
+    fn toe_changes(&self, figures: &mut Figures) -> Option<Vec<(f64, f64, Figure)>> {
+        let toe = figures.over_travel(Measure::Toe);
+        let mut changes = Vec::with_capacity(self.references_mm.len() * toe.len());
+        for &reference_mm in &self.references_mm {
+            let reference = figures.at(Measure::Toe, reference_mm)?;
+            for (bump_mm, figure) in figures.bump_mm().zip(toe.iter()) {
+                changes.push((reference_mm, bump_mm, figure.as_ref()?.minus(&reference)));
+            }
         }
-        Some(Evaluation { objective, limits })
+        Some(changes)
     }
 
-    fn gap_residual(&self, gap: Gap) -> Residual {
-        let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
-        let subject = ResidualOf::Limit(Quantity::Clearance);
-        Residual { subject, value: gap.mm, band, scale: 1.0 / GAP_MM, gradient: gap.gradient }
-    }
-
-    /// What each independent error makes of the toe curve, as figures to be kept small. How they change with the design vector is a
-    /// second derivative of the mechanism; it only steers the descent, so differences serve.
-    fn spread_residuals(&self, errors: &ErrorModel, design_vector: &[f64]) -> Option<Vec<Residual>> {
-        const STEP: f64 = 0.05;
-        let here = self.spread_deg(errors, design_vector)?;
-        let beside = (0..design_vector.len())
-            .map(|k| {
-                let mut moved = design_vector.to_vec();
-                moved[k] += STEP;
-                self.spread_deg(errors, &moved)
-            })
-            .collect::<Option<Vec<_>>>()?;
-        let scale = self.toe_weight() / TOE_DEG;
-        let residual = |(i, &value): (usize, &f64)| Residual {
-            subject: ResidualOf::Spread,
-            value,
-            band: Interval::single(0.0),
-            scale,
-            gradient: beside.iter().map(|moved| (moved[i] - value) / STEP).collect(),
+    /// The toe curve as wanted.
+    fn toe_residuals(&self, figures: &mut Figures) -> Option<Vec<Residual>> {
+        let residual = |(reference_mm, bump_mm, change): (f64, f64, Figure)| {
+            let target = self.toe_target_deg(bump_mm - reference_mm) - self.toe_target_deg(0.0);
+            Residual {
+                subject: ResidualOf::Toe { bump_mm },
+                value: change.value,
+                band: Interval::single(target),
+                scale: self.toe_weight() / TOE_DEG,
+                gradient: change.gradient,
+            }
         };
-        Some(here.iter().enumerate().map(residual).collect())
+        Some(self.toe_changes(figures)?.into_iter().map(residual).collect())
     }
 
-    /// Change of toe that one standard deviation of each independent error makes at each station, deg.
-    fn spread_deg(&self, errors: &ErrorModel, design_vector: &[f64]) -> Option<Vec<f64>> {
-        let moved = self.variables.apply(design_vector);
-        let linkage = moved.linkage();
-        let path = WheelPath::follow(&linkage, &self.stations_mm).ok()?;
-        let by_toe = |bump_mm: f64| {
-            let posture = path.at(bump_mm)?;
-            let sensitivity = PostureSensitivity::new(&linkage, &posture).ok()?;
-            gradient(Measure::Toe, &moved.corner, self.car, &posture, &sensitivity)
-        };
-        let design = by_toe(0.0)?;
-        let mut spread_deg = Vec::with_capacity(Coordinate::COUNT * self.stations_mm.len());
-        for &bump_mm in &self.stations_mm {
-            let change = by_toe(bump_mm)?.minus(&design);
-            let by: Vec<f64> = Coordinate::all().map(|coordinate| change.links.by(coordinate)).collect();
-            spread_deg.extend(errors.effects(&by));
+    fn target_residuals(&self, figures: &mut Figures) -> Option<Vec<Residual>> {
+        let mut residuals = Vec::new();
+        for target in &self.geometry.targets.list {
+            let matters = target.quantity.definition().target.map_or(1.0, |key| key.matters);
+            let (subject, scale) = (ResidualOf::Target(target.quantity), target.weight / matters);
+            let residual =
+                |Figure { value, gradient, .. }| Residual { subject, value, band: target.band, scale, gradient };
+            residuals.extend(figures.read(target.quantity)?.into_iter().map(residual));
         }
-        Some(spread_deg)
+        Some(residuals)
+    }
+
+    /// Every limit that tuning holds.
+    pub(super) fn limits(&self, figures: &mut Figures) -> Option<Vec<Limited>> {
+        let mut limits = self.measured_limits(figures)?;
+        let deg_limit = |(limit_deg, figure): (f64, Figure)| {
+            let band = Interval::either_way(limit_deg);
+            Limited::of(ResidualOf::Limit(Quantity::RodEndAngle), band, limit_scale(&band), figure)
+        };
+        limits.extend(figures.rod_ends().into_iter().map(deg_limit));
+        for spacing in spacings(&figures.moved.corner, &self.variables.unplaced) {
+            let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
+            limits.push(Limited::of(spacing.on, band, 1.0, figures.figure(spacing.mm, &spacing.gradient)));
+        }
+        for (mm, gradient) in self.gaps.gaps(self.car, (figures.moved, figures.linkage, &figures.wheel.path))? {
+            let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
+            let subject = ResidualOf::Limit(Quantity::Clearance);
+            limits.push(Limited::of(subject, band, 1.0 / GAP_MM, figures.figure(mm, &gradient)));
+        }
+        Some(limits)
+    }
+
+    /// Those that are read from measures; built cars are held to them.
+    pub(super) fn measured_limits(&self, figures: &mut Figures) -> Option<Vec<Limited>> {
+        let side = self.variables.drawn().side;
+        let mut limits = Vec::new();
+        for quantity in Quantity::limited(Whose::Wheel).chain(Quantity::limited(Whose::Axle)) {
+            let Some(limit) = self.geometry.limit(quantity, side) else { continue };
+            let subject = ResidualOf::Limit(quantity);
+            if quantity == Quantity::BumpSteer {
+                for (reference_mm, _, change) in self.toe_changes(figures)? {
+                    let limited = Limited::of(subject, limit, 1.0 / TOE_DEG, change);
+                    limits.push(Limited { is_tried: reference_mm == 0.0, ..limited });
+                }
+                continue;
+            }
+            // What is never negative has no lower side to keep away from.
+            let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
+            let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
+            let read = figures.read(quantity).unwrap_or_default();
+            limits.extend(read.into_iter().map(|figure| Limited::of(subject, limit, limit_scale(&limit), figure)));
+        }
+        Some(limits)
+    }
+
+    /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
+    fn as_set(&self, figures: &mut Figures) -> Option<Vec<Residual>> {
+        let is_length = |kind: &VariableKind| matches!(kind, VariableKind::Length { .. });
+        if !self.variables.list.iter().any(|variable| is_length(&variable.kind)) {
+            return Some(Vec::new());
+        }
+        let spin = self.variables.drawn().wheel.spin_axis;
+        let mut residuals = Vec::new();
+        for (measure, deg) in [(Measure::Toe, toe_deg(&spin)), (Measure::Camber, camber_deg(&spin))] {
+            let Figure { value, gradient, .. } = figures.at(measure, 0.0)?;
+            let band = Interval { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
+            let subject = ResidualOf::AsSet(measure);
+            residuals.push(Residual { subject, value, band, scale: 1.0 / SET_WITHIN_DEG, gradient });
+        }
+        Some(residuals)
     }
 
     fn toe_target_deg(&self, bump_mm: f64) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(0.0, |toe| toe.toe_change_deg(bump_mm))
     }
 
-    fn toe_weight(&self) -> f64 {
+    pub(super) fn toe_weight(&self) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(1.0, |toe| toe.weight)
     }
 }
 
-struct SolvedStation {
-    bump_mm: f64,
-    posture: Posture,
-    sensitivity: PostureSensitivity,
-    row: Row,
-}
-
-/// A figure with its derivatives.
-#[derive(Debug, Clone)]
-struct Differentiated {
-    value: f64,
-    gradient: Vec<f64>,
-}
-
-impl Differentiated {
-    fn minus(&self, other: &Differentiated) -> Differentiated {
-        let gradient = self.gradient.iter().zip(&other.gradient).map(|(a, b)| a - b).collect();
-        Differentiated { value: self.value - other.value, gradient }
-    }
-
-    fn times(mut self, factor: f64) -> Differentiated {
-        self.value *= factor;
-        self.gradient.iter_mut().for_each(|slope| *slope *= factor);
-        self
-    }
-
-    fn residual(self, subject: ResidualOf, band: Interval, scale: f64) -> Residual {
-        Residual { subject, value: self.value, band, scale, gradient: self.gradient }
-    }
-}
-
-/// A moved car with the figures taken so far.
-struct Evaluator<'a, 'g> {
-    problem: &'a TuneProblem<'g>,
-    design_vector: &'a [f64],
-    moved: Moved,
-    stops: Vec<SolvedStation>,
-    known: HashMap<Measure, Vec<Option<Differentiated>>>,
-}
-
-impl Evaluator<'_, '_> {
-    /// A measure at every stop; an entry is `None` where the measure has no value or no derivative.
-    fn over_travel(&mut self, measure: Measure) -> Vec<Option<Differentiated>> {
-        if let Some(known) = self.known.get(&measure) {
-            return known.clone();
-        }
-        let (corner, car) = (&self.moved.corner, self.problem.car);
-        let figures: Vec<Option<Differentiated>> = self
-            .stops
-            .iter()
-            .map(|stop| {
-                let gradient = gradient(measure, corner, car, &stop.posture, &stop.sensitivity)?;
-                let gradient = self.problem.variables.by_variable(self.design_vector, &self.moved, &gradient);
-                Some(Differentiated { value: measure.of(&stop.row)?, gradient })
-            })
-            .collect();
-        self.known.insert(measure, figures.clone());
-        figures
-    }
-
-    fn at(&mut self, measure: Measure, bump_mm: f64) -> Option<Differentiated> {
-        let index = self.stops.iter().position(|stop| stop.bump_mm == bump_mm)?;
-        self.over_travel(measure).swap_remove(index)
-    }
-
-    /// Changes from the drawn height over the travel.
-    fn changes(&mut self, measure: Measure) -> Option<Vec<Differentiated>> {
-        let design = self.at(measure, 0.0)?;
-        Some(self.over_travel(measure).iter().flatten().map(|figure| figure.minus(&design)).collect())
-    }
-
-    fn objective(&mut self) -> Option<Vec<Residual>> {
-        let problem = self.problem;
-        let mut objective = self.toe_residuals(None)?;
-        for target in &problem.geometry.targets.list {
-            let matters = target.quantity.definition().target.map_or(1.0, |key| key.matters);
-            let subject = ResidualOf::Target(target.quantity);
-            let figures = self.read(target.quantity)?;
-            objective.extend(
-                figures.into_iter().map(|figure| figure.residual(subject, target.band, target.weight / matters)),
-            );
-        }
-        Some(objective)
-    }
-
-    /// Every value of a quantity of the wheel over its travel, or the one at design; `None` without one.
-    fn read(&mut self, quantity: Quantity) -> Option<Vec<Differentiated>> {
-        match quantity.reading() {
-            Reading::Change(measure) => self.changes(measure),
-            Reading::Value(measure) => Some(self.over_travel(measure).into_iter().flatten().collect()),
-            Reading::Design(measure, factor) => Some(vec![self.at(measure, 0.0)?.times(factor)]),
-            Reading::Migration(measure) => {
-                let over = self.over_travel(measure);
-                let by_value = |a: &&Differentiated, b: &&Differentiated| a.value.total_cmp(&b.value);
-                let highest = over.iter().flatten().max_by(by_value)?;
-                Some(vec![highest.minus(over.iter().flatten().min_by(by_value)?)])
-            }
-            Reading::AxleOverTravel(value) => self.axle(value),
-            Reading::ChangeAboutHeights(_)
-            | Reading::Slope(_)
-            | Reading::Bow(_)
-            | Reading::RodEnds
-            | Reading::LeastGap
-            | Reading::AxleAtDesign(_)
-            | Reading::AxleInRoll(_) => None,
-        }
-    }
-
-    /// A figure of the axle at every stop: the other wheel mirrors this one, or stays as drawn. Such figures are linear in
-    /// where the wheels stand, so a difference over one unit is their derivative.
-    fn axle(&mut self, value: fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64) -> Option<Vec<Differentiated>> {
-        let (problem, side) = (self.problem, self.problem.variables.drawn().side);
-        const PARTS: [Measure; 3] = [Measure::Toe, Measure::Recession, Measure::Scrub];
-        let one_more = |measure: Measure, stance: WheelStance| match measure {
-            Measure::Toe => WheelStance { toe_deg: stance.toe_deg + 1.0, ..stance },
-            Measure::Recession => WheelStance { wheel_centre_x_mm: stance.wheel_centre_x_mm - 1.0, ..stance },
-            _ => WheelStance { lateral_mm: stance.lateral_mm + 1.0, ..stance },
-        };
-        let slopes = PARTS.map(|measure| self.over_travel(measure));
-        let design_at = self.stops.iter().position(|stop| stop.bump_mm == 0.0)?;
-        let axle = |index: usize, own: WheelStance| {
-            let other = if problem.geometry.mirrored { own } else { *problem.other_wheel.get(index)? };
-            Some(PerSide::of(|of| if of == side { own } else { other }))
-        };
-        let own = |index: usize| self.stops[index].row.stance();
-        let design = axle(design_at, own(design_at))?;
-        let figure = |index: usize| {
-            let now = axle(index, own(index))?;
-            let mut figure =
-                Differentiated { value: value(now, design), gradient: vec![0.0; self.design_vector.len()] };
-            for (measure, slopes) in PARTS.into_iter().zip(&slopes) {
-                for (at, is_design) in [(index, false), (design_at, true)] {
-                    let moved = axle(at, one_more(measure, own(at)))?;
-                    let by = if is_design { value(now, moved) } else { value(moved, design) } - figure.value;
-                    let slopes = slopes[at].as_ref()?;
-                    figure.gradient.iter_mut().zip(&slopes.gradient).for_each(|(sum, slope)| *sum += by * slope);
-                }
-            }
-            Some(figure)
-        };
-        (0..self.stops.len()).map(figure).collect()
-    }
-
-    /// The toe curve about every ride height: as wanted, or against the limit.
-    fn toe_residuals(&mut self, limit_deg: Option<Interval>) -> Option<Vec<Residual>> {
-        let problem = self.problem;
-        let toe = self.over_travel(Measure::Toe);
-        let mut residuals = Vec::with_capacity(problem.references_mm.len() * problem.stations_mm.len());
-        for &reference_mm in &problem.references_mm {
-            let reference = self.at(Measure::Toe, reference_mm)?;
-            for (stop, figure) in self.stops.iter().zip(&toe) {
-                let change = figure.as_ref()?.minus(&reference);
-                let about_mm = stop.bump_mm - reference_mm;
-                let residual = match limit_deg {
-                    Some(limit) => change.residual(ResidualOf::Limit(Quantity::BumpSteer), limit, 1.0 / TOE_DEG),
-                    None => {
-                        let target = problem.toe_target_deg(about_mm) - problem.toe_target_deg(0.0);
-                        let band = Interval::single(target);
-                        change.residual(ResidualOf::Toe { bump_mm: stop.bump_mm }, band, problem.toe_weight() / TOE_DEG)
-                    }
-                };
-                residuals.push(residual);
-            }
-        }
-        Some(residuals)
-    }
-
-    /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
-    fn as_set(&mut self) -> Option<Vec<Residual>> {
-        let lengths =
-            self.problem.variables.list.iter().any(|variable| matches!(variable.kind, VariableKind::Length { .. }));
-        if !lengths {
-            return Some(Vec::new());
-        }
-        let spin = self.problem.variables.drawn().wheel.spin_axis;
-        let drawn = [(Measure::Toe, toe_deg(&spin)), (Measure::Camber, camber_deg(&spin))];
-        let residual = |(measure, deg): (Measure, f64)| {
-            let band = Interval { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
-            Some(self.at(measure, 0.0)?.residual(ResidualOf::AsSet(measure), band, 1.0 / SET_WITHIN_DEG))
-        };
-        drawn.into_iter().map(residual).collect()
-    }
-
-    fn limits(&mut self) -> Option<Vec<Residual>> {
-        let problem = self.problem;
-        let side = problem.variables.drawn().side;
-        let mut residuals = Vec::new();
-        for quantity in Quantity::limited(Whose::Wheel).chain(Quantity::limited(Whose::Axle)) {
-            let Some(limit) = problem.geometry.limit(quantity, side) else { continue };
-            if quantity == Quantity::BumpSteer {
-                residuals.extend(self.toe_residuals(Some(limit))?);
-                continue;
-            }
-            // What is never negative has no lower side to keep away from.
-            let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
-            let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
-            let figures = self.read(quantity).unwrap_or_default();
-            let subject = ResidualOf::Limit(quantity);
-            residuals.extend(figures.into_iter().map(|figure| figure.residual(subject, limit, limit_scale(&limit))));
-        }
-        residuals.extend(self.spacing_residuals());
-        Some(residuals)
-    }
-
-    fn spacing_residuals(&self) -> Vec<Residual> {
-        let residual = |spacing: PickupSpacing| {
-            let gradient = self.problem.variables.by_variable(self.design_vector, &self.moved, &spacing.gradient);
-            let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
-            Differentiated { value: spacing.mm, gradient }.residual(spacing.on, band, 1.0)
-        };
-        spacings(&self.moved.corner, &self.problem.variables.unplaced).into_iter().map(residual).collect()
-    }
+/// The wheel of the other side, when it is one of its own and has its pickups.
+fn other_side(geometry: &Geometry, side: Side) -> Option<Side> {
+    let other = side.other();
+    (!geometry.mirrored && geometry.is_placed(other)).then_some(other)
 }
 
 /// Where the wheel of the other side stands as drawn at each station; `None` when it cannot be moved there.
 fn other_wheel(geometry: &Geometry, side: Side, stations_mm: &[f64]) -> Option<Vec<WheelStance>> {
-    let other = geometry.corner(if side == Side::Left { Side::Right } else { Side::Left });
-    if geometry.mirrored || !geometry.unplaced().is_empty() {
-        return None;
-    }
+    let other = geometry.corner(other_side(geometry, side)?);
     let path = WheelPath::follow(&Linkage::new(other), stations_mm).ok()?;
     let design = DesignContact::of(other);
     let stance = |&bump_mm: &f64| Some(Row::level(other, &geometry.car, &path.at(bump_mm)?, &design).stance());

@@ -148,6 +148,7 @@ impl<'a> QpSubproblem<'a> {
         let evaluation = Evaluation {
             objective: self.here.evaluation.objective.iter().map(linearised).collect(),
             limits: self.here.evaluation.limits.iter().map(linearised).collect(),
+            ..self.here.evaluation
         };
         let design_vector = moved(&self.here.design_vector, by, self.bounds);
         // Where a value leaves its band, its square was not modelled: the prediction is then an estimate.

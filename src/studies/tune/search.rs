@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
-use rayon::iter::{IntoParallelIterator, ParallelIterator};
+use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
 use super::descent::{Descent, NoPosture, descend};
 use super::iterate::{Bounds, Iterate, Objective};
@@ -42,7 +42,7 @@ pub struct SearchResult {
 }
 
 /// Limits may be violated by this, scaled, through rounding of the QP subproblems: a hundred-thousandth of their width.
-const LIMIT_TOLERANCE: f64 = 1e-3;
+pub(super) const LIMIT_TOLERANCE: f64 = 1e-3;
 /// A largest scaled residual this small is none: half a thousandth of a degree of toe. Then the smaller move is the better
 /// answer.
 const FLAT: f64 = 0.05;
@@ -59,6 +59,10 @@ const MAX_ANSWERS: usize = 3;
 const MAX_DRAWS: usize = 50;
 /// Candidates kept from one stepped variable to the next.
 const BEAM: usize = 6;
+/// Distinct flat ends from which the most forgiving answer is looked for.
+const MAX_FORGIVING_STARTS: usize = 4;
+/// The most forgiving answers that are put on steps.
+const STEPPED: usize = 2;
 
 /// Descends from every start; [`distinct`] keeps the good ends.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
@@ -70,7 +74,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
             let mut random = StdRng::seed_from_u64(options.seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
             let start =
                 if index == 0 && placed { vec![0.0; bounds.len()] } else { draw(problem, &bounds, &mut random)? };
-            let end = squares_then_worst(problem, &bounds, &start, options);
+            let end = Goal::Flattest.descend(problem, &bounds, &start, options);
             (options.progress)();
             end
         })
@@ -79,12 +83,69 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
         |end: &Result<Descent, NoPosture>| end.as_ref().map_or(Termination::NoPosture, |end| end.termination);
     let starts = descents.iter().map(termination).collect();
     let mut ends: Vec<Descent> = descents.into_iter().flatten().collect();
-    ends.sort_by(better);
-    if problem.variables.list.iter().any(|variable| variable.range.step.is_some()) {
-        ends = ends.into_iter().take(BEAM).flat_map(|end| on_steps(problem, &bounds, end, options)).collect();
-        ends.sort_by(better);
+    ends.sort_by(|a, b| Goal::Flattest.order(a, b));
+    if has_steps(problem) {
+        ends = ends
+            .into_iter()
+            .take(BEAM)
+            .flat_map(|end| on_steps(problem, &bounds, end, Goal::Flattest, options))
+            .collect();
+        ends.sort_by(|a, b| Goal::Flattest.order(a, b));
     }
     SearchResult { ends, starts }
+}
+
+/// What is asked of an answer, and by what answers are compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Goal {
+    /// The least largest residual.
+    Flattest,
+    /// The least sum of squares.
+    MostForgiving,
+}
+
+impl Goal {
+    fn descend(
+        self,
+        problem: &TuneProblem,
+        bounds: &Bounds,
+        start: &[f64],
+        options: &SearchOptions,
+    ) -> Result<Descent, NoPosture> {
+        match self {
+            Goal::Flattest => squares_then_worst(problem, bounds, start, options),
+            Goal::MostForgiving => descend(problem, bounds, start, Objective::Squares, options.stop),
+        }
+    }
+
+    /// Held limits first; then the better answer, or for the flattest the smaller move among equals.
+    fn order(self, a: &Descent, b: &Descent) -> Ordering {
+        let violation = |end: &Descent| {
+            let size = end.evaluation().worst_violation();
+            if size <= LIMIT_TOLERANCE { 0.0 } else { size }
+        };
+        let cost = |end: &Descent| self.cost(end);
+        violation(a).total_cmp(&violation(b)).then_with(|| match self {
+            Goal::Flattest if are_equal(cost(a), cost(b)) => move_square(a).total_cmp(&move_square(b)),
+            Goal::Flattest | Goal::MostForgiving => cost(a).total_cmp(&cost(b)),
+        })
+    }
+
+    fn cost(self, end: &Descent) -> f64 {
+        match self {
+            Goal::Flattest => end.evaluation().worst_residual(),
+            Goal::MostForgiving => end.evaluation().half_square(),
+        }
+    }
+}
+
+/// Largest residuals that make no difference.
+fn are_equal(a: f64, b: f64) -> bool {
+    a.max(b) <= FLAT || (a - b).abs() <= EQUAL * a.min(b)
+}
+
+fn has_steps(problem: &TuneProblem) -> bool {
+    problem.variables.list.iter().any(|variable| variable.range.step.is_some())
 }
 
 /// The adjustment range of every design variable.
@@ -110,26 +171,40 @@ fn squares_then_worst(
     Ok(if gains || violated { worst } else { squares })
 }
 
-/// The least expected square among descents from the flat answers; `problem` must be a robust one. `None` when none of
-/// them holds the limits and is accepted, or when design variables have steps, which would need a search of their own.
-pub fn most_robust(
-    problem: &TuneProblem,
-    from: &[Descent],
-    options: &SearchOptions,
-    accepts: impl Fn(&Descent) -> bool,
-) -> Option<Descent> {
-    if problem.variables.list.iter().any(|variable| variable.range.step.is_some()) {
-        return None;
+/// The most forgiving of descents from these ends, each through the stages in turn; every stage is the same problem with
+/// another thing forgiven, and the last one decides. It is never worse than the ends that it starts from. Best first.
+pub fn most_forgiving(stages: &[TuneProblem], from: &[Descent], options: &SearchOptions) -> Vec<Descent> {
+    let Some(last) = stages.last() else { return Vec::new() };
+    let bounds = bounds_of(last);
+    let goal = Goal::MostForgiving;
+    let mut starts: Vec<&Descent> = Vec::new();
+    for end in from {
+        if starts.len() < MAX_FORGIVING_STARTS && starts.iter().all(|start| differ(start, end)) {
+            starts.push(end);
+        }
     }
-    let bounds = bounds_of(problem);
-    let square =
-        |end: &Descent| end.evaluation().objective.iter().map(|residual| residual.scaled().powi(2)).sum::<f64>();
-    from.iter()
-        .filter_map(|start| {
-            descend(problem, &bounds, &start.iterate.design_vector, Objective::Squares, options.stop).ok()
-        })
-        .filter(|end| end.evaluation().worst_violation() <= LIMIT_TOLERANCE && accepts(end))
-        .min_by(|a, b| square(a).total_cmp(&square(b)))
+    let through = |start: &&Descent| {
+        let stay = last.evaluate(&start.iterate.design_vector).map(|evaluation| Descent {
+            iterate: Iterate { design_vector: start.iterate.design_vector.clone(), evaluation },
+            termination: start.termination,
+        });
+        let first = start.iterate.design_vector.clone();
+        let mut end = Err(NoPosture);
+        for stage in stages {
+            let from = end.as_ref().map_or(&first, |end: &Descent| &end.iterate.design_vector).clone();
+            end = goal.descend(stage, &bounds, &from, options);
+        }
+        (options.progress)();
+        stay.into_iter().chain(end.ok())
+    };
+    let mut ends: Vec<Descent> = starts.par_iter().flat_map_iter(through).collect();
+    ends.sort_by(|a, b| goal.order(a, b));
+    if has_steps(last) {
+        let best = ends.into_iter().take(STEPPED);
+        ends = best.flat_map(|end| on_steps(last, &bounds, end, goal, options)).collect();
+        ends.sort_by(|a, b| goal.order(a, b));
+    }
+    ends
 }
 
 /// A random design vector that moves through the whole travel, its pickups apart and its links of a sensible length.
@@ -144,21 +219,9 @@ fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<V
         .ok_or(NoPosture)
 }
 
-/// Held limits first; then the smaller largest residual, or the smaller move among equals.
-fn better(a: &Descent, b: &Descent) -> Ordering {
-    let violation = |end: &Descent| {
-        let size = end.evaluation().worst_violation();
-        if size <= LIMIT_TOLERANCE { 0.0 } else { size }
-    };
-    violation(a).total_cmp(&violation(b)).then_with(|| {
-        let (worst_a, worst_b) = (a.evaluation().worst_residual(), b.evaluation().worst_residual());
-        let flat = worst_a.max(worst_b) <= FLAT;
-        if flat || (worst_a - worst_b).abs() <= EQUAL * worst_a.min(worst_b) {
-            move_square(a).total_cmp(&move_square(b))
-        } else {
-            worst_a.total_cmp(&worst_b)
-        }
-    })
+/// The answers are not the same.
+fn differ(a: &Descent, b: &Descent) -> bool {
+    a.iterate.design_vector.iter().zip(&b.iterate.design_vector).any(|(a, b)| (a - b).abs() > SAME)
 }
 
 fn move_square(end: &Descent) -> f64 {
@@ -167,20 +230,16 @@ fn move_square(end: &Descent) -> f64 {
 
 /// The good ones of ends that are sorted, best first: only such as hold the limits when there are any, distinct, few, and
 /// such as are accepted; it is asked of no more than it must be.
-pub fn distinct(ends: Vec<Descent>, mut accepts: impl FnMut(&Descent) -> bool) -> Vec<Descent> {
+pub fn distinct(ends: &[Descent], mut accepts: impl FnMut(&Descent) -> bool) -> Vec<Descent> {
     let mut kept: Vec<Descent> = Vec::new();
     for end in ends {
-        let differs = |other: &Descent| {
-            let pairs = end.iterate.design_vector.iter().zip(&other.iterate.design_vector);
-            pairs.into_iter().any(|(a, b)| (a - b).abs() > SAME)
-        };
         let good = kept.first().is_none_or(|best| {
             let limit = (STILL_GOOD * best.evaluation().worst_residual()).max(1.0);
             end.evaluation().worst_residual() <= limit
                 && end.evaluation().worst_violation() <= LIMIT_TOLERANCE.max(best.evaluation().worst_violation())
         });
-        if kept.len() < MAX_ANSWERS && good && kept.iter().all(differs) && accepts(&end) {
-            kept.push(end);
+        if kept.len() < MAX_ANSWERS && good && kept.iter().all(|other| differ(other, end)) && accepts(end) {
+            kept.push(end.clone());
         }
     }
     kept
@@ -188,7 +247,7 @@ pub fn distinct(ends: Vec<Descent>, mut accepts: impl FnMut(&Descent) -> bool) -
 
 /// Puts the variables that have steps on them, one after the other: both neighbours of each are tried, the rest of the car
 /// is tuned again around them, and the best few go on. At the end each is tried one step to either side.
-fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &SearchOptions) -> Vec<Descent> {
+fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, goal: Goal, options: &SearchOptions) -> Vec<Descent> {
     let steps: Vec<(usize, f64)> = problem
         .variables
         .list
@@ -202,10 +261,10 @@ fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &Sear
         for (end, bounds) in &beam {
             let below = (end.iterate.design_vector[index] / step).floor();
             for count in [below, below + 1.0] {
-                next.extend(held_at(problem, &end.iterate, bounds, index, count * step, options));
+                next.extend(held_at(problem, (&end.iterate, bounds), (index, count * step), goal, options));
             }
         }
-        next.sort_by(|a, b| better(&a.0, &b.0));
+        next.sort_by(|a, b| goal.order(&a.0, &b.0));
         next.truncate(BEAM);
         beam = next;
     }
@@ -218,9 +277,9 @@ fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &Sear
                 let mut free = held.clone();
                 free[index] = bounds[index];
                 let at = best.iterate.design_vector[index] + by;
-                if let Some((end, bounds)) = held_at(problem, &best.iterate, &free, index, at, options)
-                    && better(&end, &best) == Ordering::Less
-                    && end.evaluation().worst_residual() < best.evaluation().worst_residual()
+                if let Some((end, bounds)) = held_at(problem, (&best.iterate, &free), (index, at), goal, options)
+                    && goal.order(&end, &best) == Ordering::Less
+                    && goal.cost(&end) < goal.cost(&best)
                 {
                     (best, held, improved) = (end, bounds, true);
                 }
@@ -233,10 +292,9 @@ fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, options: &Sear
 /// The same car with one variable held at a value inside its range, the rest tuned again.
 fn held_at(
     problem: &TuneProblem,
-    from: &Iterate,
-    bounds: &Bounds,
-    index: usize,
-    at: f64,
+    (from, bounds): (&Iterate, &Bounds),
+    (index, at): (usize, f64),
+    goal: Goal,
     options: &SearchOptions,
 ) -> Option<(Descent, Bounds)> {
     let range = bounds[index];
@@ -245,7 +303,7 @@ fn held_at(
     }
     let mut bounds = bounds.clone();
     bounds[index] = Interval::single(at);
-    let end = squares_then_worst(problem, &bounds, &from.design_vector, options).ok()?;
+    let end = goal.descend(problem, &bounds, &from.design_vector, options).ok()?;
     Some((end, bounds))
 }
 

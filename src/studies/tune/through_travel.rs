@@ -30,7 +30,7 @@ impl AsDrawn {
             return Self::Binds(bind);
         }
         let evaluation = problem.evaluate(&vec![0.0; problem.variables.list.len()]);
-        evaluation.map_or(Self::NoValue, |evaluation| Self::Moves { worst_deg: evaluation.worst_toe_deg() })
+        evaluation.map_or(Self::NoValue, |evaluation| Self::Moves { worst_deg: evaluation.worst_bump_steer_deg })
     }
 
     /// `None` when it does not move through its travel, or cannot be judged.

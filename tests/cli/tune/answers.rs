@@ -3,7 +3,7 @@
 use crate::car::Car;
 use crate::program::{DEMO_NOTE, Folder, Ran, number};
 
-use super::tuned;
+use super::{flattest, tuned};
 
 /// Sweeps a tuned file again: the worst value of the file must be the one that was told.
 fn assert_sweeps_to_the_same(folder: &Folder, ran: &Ran, side: &str) {
@@ -14,7 +14,7 @@ fn assert_sweeps_to_the_same(folder: &Folder, ran: &Ran, side: &str) {
 #[test]
 fn the_demo_car_becomes_flat_inside_its_limits() {
     let folder = Folder::new();
-    let ran = folder.run("tune").ends_with(0);
+    let ran = folder.run("tune --flattest").ends_with(0);
     assert_eq!(ran.err, DEMO_NOTE);
     assert!(ran.worst_deg("left") <= 0.01 && ran.worst_deg("right") <= 0.01);
     for name in
@@ -102,14 +102,17 @@ fn the_same_seed_gives_the_same_bytes() {
 }
 
 #[test]
-fn robust_writes_the_most_forgiving_car_and_the_flattest_beside_it() {
+fn the_most_forgiving_car_is_written_and_the_flattest_beside_it() {
     let folder = Folder::with(Car::demo());
-    let flat = folder.run("tune car.toml --out flat").ends_with(0);
-    let robust = folder.run("tune car.toml --robust").ends_with(0);
-    robust.assert_shows(&["In tuned.toml: most forgiving.", "Other good answers: tuned-2.toml, 0.000 deg"]);
-    assert_eq!(robust.text("tuned-2.toml"), flat.text("tuned.toml"));
-    assert!(robust.worst_deg("left") > 0.001, "forgiveness costs some flatness");
-    assert_sweeps_to_the_same(&folder, &robust, "left");
+    let flat = folder.run("tune car.toml --flattest --out flat").ends_with(0);
+    flat.assert_shows(&["In tuned.toml: flattest."]);
+    let ran = folder.run("tune car.toml").ends_with(0);
+    ran.assert_shows(&["In tuned.toml: most forgiving", "Other good answers: tuned-2.toml, 0.000 deg"]);
+    assert_eq!(ran.text("tuned-2.toml"), flat.text("tuned.toml"));
+    assert!(ran.worst_deg("left") > 0.001, "forgiveness costs some flatness");
+    assert_sweeps_to_the_same(&folder, &ran, "left");
+    let [built, of_flattest] = [&ran, &flat].map(|ran| ran.number("/tune/chance"));
+    assert!(built > 1.2 * of_flattest, "{built} against {of_flattest} of cars");
 }
 
 #[test]
@@ -207,7 +210,7 @@ fn an_asymmetric_car_is_tuned_on_the_side_that_has_room() {
 
 #[test]
 fn the_toe_curve_is_tuned_about_every_ride_height() {
-    let (_, ran) = tuned(Car::demo().set("travel.ride_heights", "[-15.0, 0.0, 10.0]"));
+    let (_, ran) = flattest(Car::demo().set("travel.ride_heights", "[-15.0, 0.0, 10.0]"));
     let about = ran.ends_with(0).summary()["heave"]["left"]["ride_heights"].clone();
     let about = about.as_array().expect("a list");
     assert_eq!(about.len(), 3);

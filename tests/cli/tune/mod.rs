@@ -12,7 +12,16 @@ use crate::program::{Folder, Ran};
 
 /// Tunes a car in a folder of its own.
 fn tuned(car: impl Display) -> (Folder, Ran) {
+    tuned_with(car, "")
+}
+
+/// The same for the least bump steer on paper.
+fn flattest(car: impl Display) -> (Folder, Ran) {
+    tuned_with(car, " --flattest")
+}
+
+fn tuned_with(car: impl Display, options: &str) -> (Folder, Ran) {
     let folder = Folder::with(car);
-    let ran = folder.run("tune car.toml");
+    let ran = folder.run(&format!("tune car.toml{options}"));
     (folder, ran)
 }

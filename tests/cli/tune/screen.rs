@@ -4,7 +4,7 @@ use crate::car::Car;
 use crate::program::run;
 use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
 
-use super::tuned;
+use super::{flattest, tuned};
 
 #[test]
 fn every_kind_of_answer_fits_the_screen() {
@@ -33,13 +33,15 @@ fn long_names_fit_the_screen() {
 #[test]
 fn the_screen_says_what_a_builder_acts_on() {
     let (_, ran) = tuned(Car::demo());
+    ran.assert_shows(&["--flattest writes the other", "one more mm would improve the chance for one wheel by about"]);
+    let (_, ran) = flattest(Car::demo());
     ran.assert_shows(&[
         "per wheel (left and right alike): 0.518 deg -> 0.000 deg",
         "moves, mm",
         "toe link chassis -150.0 376.0 255.0 -150.0",
         "9 of 10 wheels below",
         "chance yours passes",
-        "--robust writes the most forgiving",
+        "In tuned.toml: flattest.",
         "toe depends most on \"toe link\" inner bracket up-down (0.134 deg per mm)",
         "It hardly depends on",
         "Cure by one bracket",

@@ -3,11 +3,15 @@
 use std::path::Path;
 
 use crate::file::GeometryFile;
-use crate::geometry::{AdjustmentRange, Adjustments, End, Geometry, Side, SpringMount, Tube, TubeAdjustment};
+use crate::geometry::{
+    AdjustmentRange, Adjustments, Corner, End, Geometry, Interval, Quantity, Side, SpringMount, Tube, TubeAdjustment,
+};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{PostureSensitivity, WheelPath};
 use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::problem::{ResidualOf, TuneProblem};
 use crate::studies::tune::{TubeWay, VariableKind};
+use crate::studies::{JudgedCar, Rig};
 use nalgebra::{Point3, Unit, Vector3};
 
 fn read(path: &str) -> Geometry {
@@ -97,6 +101,79 @@ fn every_freedom_has_the_derivatives_of_the_moved_car() {
                 let off = (exact[m][k] - difference).abs() / largest[m];
                 assert!(off < 1e-6, "{measured:?} by {:?}: {} against {difference}", variable.kind, exact[m][k]);
             }
+        }
+    }
+}
+
+/// Limits on what is read from no measure: every rod end, and the axle in roll. Both sides alike and each of its own.
+fn limited(mirrored: bool) -> Geometry {
+    let mut car = all_free();
+    car.left.links.iter_mut().for_each(|link| link.rod_end_limit_deg = Some(14.0));
+    car.limits.set(Quantity::RollSteer, Some(Interval::either_way(0.1)));
+    car.limits.set(Quantity::TrackChange, Some(Interval::either_way(1.0)));
+    car.mirrored = mirrored;
+    car.adjustments.right = Adjustments::default();
+    car.right = Corner { side: Side::Right, ..car.left.clone() };
+    car
+}
+
+fn figures_of(car: &Geometry, quantity: Quantity, design_vector: &[f64]) -> Vec<(f64, Vec<f64>)> {
+    let problem = TuneProblem::new(car, Side::Left, DesignVariables::of(car, Side::Left), None);
+    let limits = problem.evaluate(design_vector).expect("a car that moves").limits;
+    let of = limits.into_iter().filter(|residual| residual.subject == ResidualOf::Limit(quantity));
+    of.map(|residual| (residual.value, residual.gradient)).collect()
+}
+
+fn assert_gradients_are_differences(car: &Geometry, quantity: Quantity, at_least: usize) {
+    const STEP: f64 = 1e-3;
+    let variables = DesignVariables::of(car, Side::Left).list;
+    let at: Vec<f64> = (0..variables.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
+    let exact = figures_of(car, quantity, &at);
+    assert!(exact.len() >= at_least, "{quantity:?}, mirrored {}: {}", car.mirrored, exact.len());
+    let largest = exact.iter().flat_map(|(_, gradient)| gradient).fold(0.0, |most: f64, by| most.max(by.abs()));
+    for (k, variable) in variables.iter().enumerate() {
+        let stepped = |by: f64| {
+            let mut to = at.clone();
+            to[k] += by;
+            figures_of(car, quantity, &to)
+        };
+        for (row, ((_, gradient), (above, below))) in
+            exact.iter().zip(stepped(STEP).iter().zip(&stepped(-STEP))).enumerate()
+        {
+            let difference = (above.0 - below.0) / (2.0 * STEP);
+            let off = (gradient[k] - difference).abs() / largest;
+            assert!(off < 1e-6, "{quantity:?}, row {row}, {:?}: {} against {difference}", variable.kind, gradient[k]);
+        }
+    }
+}
+
+#[test]
+fn rod_ends_have_the_derivatives_of_the_moved_car() {
+    assert_gradients_are_differences(&limited(true), Quantity::RodEndAngle, 100);
+}
+
+/// Where a wheel stands in roll changes with the car too.
+#[test]
+fn figures_of_the_axle_have_the_derivatives_of_the_moved_car() {
+    for mirrored in [true, false] {
+        assert_gradients_are_differences(&limited(mirrored), Quantity::RollSteer, 3);
+        assert_gradients_are_differences(&limited(mirrored), Quantity::TrackChange, 10);
+    }
+}
+
+/// What tuning holds is what the sweep of the car judges.
+#[test]
+fn roll_steer_and_rod_ends_are_those_of_the_sweep() {
+    for mirrored in [true, false] {
+        let car = limited(mirrored);
+        let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+        let none = vec![0.0; DesignVariables::of(&car, Side::Left).list.len()];
+        for quantity in [Quantity::RollSteer, Quantity::RodEndAngle, Quantity::TrackChange] {
+            let held =
+                figures_of(&car, quantity, &none).iter().fold(0.0, |most: f64, (value, _)| most.max(value.abs()));
+            let verdict = judged.verdicts.iter().find(|verdict| verdict.quantity == quantity).expect("a verdict");
+            let told = verdict.range.expect("a range").largest();
+            assert!((held - told).abs() < 1e-9 && told > 0.01, "{quantity:?}: {held} against {told}");
         }
     }
 }

@@ -69,7 +69,7 @@ fn never() -> bool {
 
 fn searched(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
     let options = SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} };
-    distinct(search(problem, &options).ends, |_| true).into_iter().map(|answer| answer.iterate).collect()
+    distinct(&search(problem, &options).ends, |_| true).into_iter().map(|answer| answer.iterate).collect()
 }
 
 fn bounds(problem: &TuneProblem) -> Bounds {
@@ -93,7 +93,8 @@ fn good_enough(ours: f64, theirs: f64) -> bool {
 #[test]
 fn drawn_cars_and_outside_answers_have_the_same_worst_toe_change() {
     each(|case, problem, _| {
-        let worst = |design_vector: &[f64]| problem.evaluate(design_vector).expect("a car that moves").worst_toe_deg();
+        let worst =
+            |design_vector: &[f64]| problem.evaluate(design_vector).expect("a car that moves").worst_bump_steer_deg;
         let drawn = worst(&vec![0.0; case.free.len()]);
         assert!((drawn - case.drawn).abs() < 1e-9, "{}: drawn {drawn}", case.name);
         let best = worst(&case.best_setting);
