@@ -104,7 +104,7 @@ impl<'a> Derivatives<'a> {
     /// gives `None`. A gradient is large: this is for loops over many measures.
     pub fn write(&self, measure: Measure, to: &mut Gradient) -> bool {
         let mut parts = Partials { at: self, pose: PoseGradient::default(), direct: Direct::default() };
-        if measure.derivative().and_then(|add| add(&mut parts)).is_none() {
+        if measure.differentiate(&mut parts).is_none() {
             return false;
         }
         let direct = &parts.direct;

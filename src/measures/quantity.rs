@@ -15,9 +15,10 @@ struct Reader {
     row: fn(&Row) -> Option<f64>,
     /// From the place of the upright alone, where that decides it; up to a constant that a change from design loses.
     placed: Option<fn(&Placed) -> Option<f64>>,
-    /// Everything that it depends on, to first order; `None` without data, or where it has a kink.
-    derivative: Option<fn(&mut Partials) -> Option<()>>,
 }
+
+/// Adds everything that a measure depends on, to first order; `None` without data, or where it has a kink.
+type Derivative = fn(&mut Partials) -> Option<()>;
 
 macro_rules! measures {
     ($($(#[$doc:meta])* $id:ident: $column:literal, $row:expr, $placed:expr, $derivative:expr;)*) => {
@@ -32,8 +33,25 @@ macro_rules! measures {
 
             const fn reader(self) -> Reader {
                 match self { $(Measure::$id => {
-                    const READER: Reader = Reader { column: $column, row: $row, placed: $placed, derivative: $derivative };
+                    const READER: Reader = Reader { column: $column, row: $row, placed: $placed };
                     READER
+                })* }
+            }
+
+            const fn has_derivative(self) -> bool {
+                match self { $(Measure::$id => {
+                    const DERIVATIVE: Option<Derivative> = $derivative;
+                    DERIVATIVE.is_some()
+                })* }
+            }
+
+            /// Adds everything that it depends on, to first order; `None` without a derivative. Each arm calls its function
+            /// by name, not by a pointer from a table: the compiler can then build it in where the derivatives are written.
+            #[inline]
+            pub(super) fn differentiate(self, partials: &mut Partials) -> Option<()> {
+                match self { $(Measure::$id => {
+                    const DERIVATIVE: Option<Derivative> = $derivative;
+                    DERIVATIVE?(partials)
                 })* }
             }
         }
@@ -96,13 +114,14 @@ impl Measure {
         (self.reader().placed?)(at)
     }
 
-    /// Those with derivatives by everything that a builder can move.
-    pub fn differentiable() -> impl Iterator<Item = Measure> {
-        Self::ALL.iter().copied().filter(|measure| measure.reader().derivative.is_some())
+    /// Whether [`Self::placed`] can read it at all.
+    pub fn is_read_from_place(self) -> bool {
+        self.reader().placed.is_some()
     }
 
-    pub(super) fn derivative(self) -> Option<fn(&mut Partials) -> Option<()>> {
-        self.reader().derivative
+    /// Those with derivatives by everything that a builder can move.
+    pub fn differentiable() -> impl Iterator<Item = Measure> {
+        Self::ALL.iter().copied().filter(|measure| measure.has_derivative())
     }
 }
 
