@@ -209,8 +209,10 @@ impl<'g> WheelModel<'g> {
                     Interval::of_all(placed.iter().map(|at| Some(measure.placed(at)? - design?)))
                 }
                 Reading::Value(measure) => Interval::of_all(placed.iter().map(|at| measure.placed(at))),
-                Reading::Slope(_) => Some(Interval::single(slope)),
-                Reading::Bow(_) => Interval::of_all(toe_curve.iter().map(|(bump, change)| Some(change - slope * bump))),
+                Reading::Slope(Measure::Toe) => Some(Interval::single(slope)),
+                Reading::Bow(Measure::Toe) => {
+                    Interval::of_all(toe_curve.iter().map(|(bump, change)| Some(change - slope * bump)))
+                }
                 Reading::Design(measure, factor) => {
                     let row = match design_row {
                         Some(row) => row,
@@ -218,7 +220,9 @@ impl<'g> WheelModel<'g> {
                     };
                     Interval::of_all([measure.of(&row).map(|value| factor * value)])
                 }
-                Reading::Migration(_)
+                Reading::Slope(_)
+                | Reading::Bow(_)
+                | Reading::Migration(_)
                 | Reading::RodEnds
                 | Reading::LeastGap
                 | Reading::AxleAtDesign(_)
@@ -279,10 +283,24 @@ fn is_axle_limited(geometry: &Geometry, over: Over) -> bool {
         .any(|quantity| quantity.definition().over == over && geometry.limit(quantity, Side::Left).is_some())
 }
 
-/// Whether a quantity is read from built cars. Rod-end misalignment and clearance are not: an error of half a millimetre turns
-/// a link by a tenth of a degree and takes its surface half a millimetre nearer, and both are told by a sweep.
+/// Whether built cars show a quantity; a limit on one that they do not show is not checked on them.
 pub(in crate::studies) fn is_read_from_built(quantity: Quantity) -> bool {
-    !matches!(quantity.reading(), Reading::RodEnds | Reading::LeastGap)
+    shows(quantity.reading())
+}
+
+/// Whether a built wheel, or the axle of two, has a value for this reading. Away from design a built wheel is a place
+/// without its motion, so that a measure without a reader there has none. Rod-end misalignment and clearance are left out:
+/// an error of half a millimetre turns a link by a tenth of a degree and takes its surface half a millimetre nearer, and
+/// both are told by a sweep.
+fn shows(reading: Reading) -> bool {
+    match reading {
+        Reading::ChangeAboutHeights(measure) | Reading::Change(measure) | Reading::Value(measure) => {
+            measure.is_read_from_place()
+        }
+        Reading::Slope(measure) | Reading::Bow(measure) => measure == Measure::Toe,
+        Reading::Migration(_) | Reading::RodEnds | Reading::LeastGap => false,
+        Reading::Design(..) | Reading::AxleAtDesign(_) | Reading::AxleOverTravel(_) | Reading::AxleInRoll(_) => true,
+    }
 }
 
 /// What is told of every built wheel, and what the file limits, as far as a built wheel shows it.
@@ -296,4 +314,54 @@ fn tracked(geometry: &Geometry, corner: &Corner) -> Vec<Quantity> {
                 && geometry.limit(*quantity, corner.side).is_some()
     };
     Quantity::ALL.iter().copied().filter(is_tracked).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{WheelModel, shows};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Interval, LimitKey, Quantity, Side};
+    use crate::measures::{Measure, Reading};
+    use crate::mechanism::{LinkSetting, PickupErrors};
+    use crate::studies::rig::Rig;
+
+    /// Not read from built wheels: a measure that needs the motion away from design, and a spread of one.
+    #[test]
+    fn a_reading_without_a_value_on_built_wheels_is_not_checked_on_them() {
+        for reading in [
+            Reading::Change(Measure::UprightPitch),
+            Reading::Value(Measure::WheelCentrePath),
+            Reading::ChangeAboutHeights(Measure::Inclination),
+            Reading::Migration(Measure::Toe),
+            Reading::Slope(Measure::Camber),
+            Reading::Bow(Measure::Camber),
+        ] {
+            assert!(!shows(reading));
+        }
+        for reading in [Reading::Change(Measure::Camber), Reading::Value(Measure::Plunge), Reading::Bow(Measure::Toe)] {
+            assert!(shows(reading));
+        }
+    }
+
+    /// A limit on a quantity without a value would be broken by every built car.
+    #[test]
+    fn every_limit_that_built_wheels_are_held_to_has_a_value_on_the_drawn_one() {
+        let file = GeometryFile::parse("demo", include_str!("../../../geometries/first-cut.toml"));
+        let mut geometry = file.expect("the demo car is sound").geometry;
+        let with_data = |quantity: &&Quantity| geometry.has_data_for(**quantity, Side::Left);
+        let all: Vec<Quantity> = Quantity::ALL.iter().filter(with_data).copied().collect();
+        for &quantity in all.iter().filter(|quantity| quantity.limit_key().is_some()) {
+            geometry.limits.set(quantity, Some(Interval::either_way(1e3)));
+        }
+        let rig = Rig::new(&geometry).expect("the drawing holds its wheels");
+        let model = WheelModel::new(&rig, Side::Left).expect("the drawing moves");
+        model.build(&[PickupErrors::default()], LinkSetting::Adjusted, |_, built| {
+            let (built, _) = built.expect("the drawn wheel moves");
+            for (quantity, range) in model.tracked.iter().zip(&built.ranges) {
+                assert!(range.is_some(), "{quantity:?} is tracked and has no value");
+            }
+        });
+        let held = all.iter().filter(|quantity| model.tracked.contains(quantity));
+        assert!(held.filter(|quantity| quantity.definition().limit != LimitKey::NotLimited).count() >= 8);
+    }
 }
