@@ -114,8 +114,13 @@ pub(super) fn equation(link: LinkResidual) -> [f64; 6] {
 fn best_order(systems: &[[[f64; 6]; 5]]) -> [usize; 5] {
     let worst_growth =
         |order: &[usize; 5]| systems.iter().map(|system| growth(order.map(|i| system[i]))).fold(0.0_f64, f64::max);
-    let orders = systems.iter().map(|system| pivoted_order(*system));
-    orders.min_by(|a, b| worst_growth(a).total_cmp(&worst_growth(b))).unwrap_or([0, 1, 2, 3, 4])
+    let mut orders: Vec<[usize; 5]> = Vec::new();
+    for order in systems.iter().map(|system| pivoted_order(*system)) {
+        if !orders.contains(&order) {
+            orders.push(order);
+        }
+    }
+    orders.into_iter().min_by(|a, b| worst_growth(a).total_cmp(&worst_growth(b))).unwrap_or([0, 1, 2, 3, 4])
 }
 
 /// How badly an elimination in order is pivoted: the sum of its inverse pivots, each times the column it stands in.
@@ -128,9 +133,14 @@ fn growth(system: [[f64; 6]; 5]) -> f64 {
 
 /// The nearest stations solved before, with the weights of the polynomial through them.
 fn extrapolation(solved: &[Station], bump_mm: f64) -> Vec<(usize, f64)> {
+    let far_mm = |i: usize| (solved[i].bump_mm - bump_mm).abs();
+    let nearer = |a: &usize, b: &usize| far_mm(*a).total_cmp(&far_mm(*b)).then(a.cmp(b));
     let mut nearest: Vec<usize> = (0..solved.len()).collect();
-    nearest.sort_by(|&a, &b| (solved[a].bump_mm - bump_mm).abs().total_cmp(&(solved[b].bump_mm - bump_mm).abs()));
-    nearest.truncate(MAX_NODES);
+    if nearest.len() > MAX_NODES {
+        nearest.select_nth_unstable_by(MAX_NODES, nearer);
+        nearest.truncate(MAX_NODES);
+    }
+    nearest.sort_by(nearer);
     let weight = |&i: &usize| {
         let others = nearest.iter().filter(|&&j| j != i);
         others.map(|&j| (bump_mm - solved[j].bump_mm) / (solved[i].bump_mm - solved[j].bump_mm)).product::<f64>()

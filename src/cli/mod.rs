@@ -13,6 +13,7 @@ mod load;
 mod new;
 mod open_files;
 mod options;
+mod progress;
 mod results;
 mod sweep;
 mod terminal;

@@ -3,6 +3,7 @@
 mod screen;
 
 use std::path::PathBuf;
+use std::time::Instant;
 
 use clap::Args;
 
@@ -13,7 +14,7 @@ use crate::studies::{Rig, SweepFindings};
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, Terminal, bind_failures, load};
+use super::{Outcome, Terminal, bind_failures, load, progress};
 
 /// Move both wheels through bump and droop, roll and both together; write tables and charts
 #[derive(Debug, Args)]
@@ -31,7 +32,9 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
-    let found = SweepFindings::of(rig, sides);
+    let begun = Instant::now();
+    let so_far = || format!("sweeping for {} s", begun.elapsed().as_secs());
+    let found = progress::showing(terminal, args.study.quiet, so_far, || SweepFindings::of(rig, sides));
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
 

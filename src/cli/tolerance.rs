@@ -3,6 +3,7 @@
 mod screen;
 
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::{Args, ValueEnum};
 
@@ -13,13 +14,14 @@ use crate::outputs::{
 use crate::present::rounded;
 use crate::studies::errors::{ErrorSource, WeldClass};
 use crate::studies::tolerance::{
-    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest,
+    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest, Watch,
 };
 use crate::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
+use super::interrupts::Interrupts;
 use super::options::{StudyArgs, TravelArgs, number};
-use super::{Outcome, Terminal, load};
+use super::{Outcome, Terminal, load, progress};
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
 #[derive(Debug, Args)]
@@ -81,16 +83,39 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
-    let found =
-        ToleranceFindings::of(JudgedCar::of(rig), sides, request(&geometry, args)?).map_err(|why| match why {
-            NoTolerance::NotMovable(NoWheelModel::Singular { side }) => load::singular(&file, side).into(),
-            NoTolerance::NotMovable(NoWheelModel::Binds { side, bind }) => binds_as_drawn(side, bind.at_bump_mm),
-            NoTolerance::NoLastBracket { link, why } => useless_bracket(&geometry, &link, &why),
-            NoTolerance::NothingFlattens => Failure::input(
-                "no bracket can flatten the toe curve: moving them changes toe next to nothing",
-                "leave --last out; `hubtrace check` shows how the links lie",
-            ),
-        })?;
+    let request = request(&geometry, args)?;
+    let interrupts = Interrupts::from_now(terminal.owns_process);
+    let built = AtomicUsize::new(0);
+    let count = |cars| {
+        built.fetch_add(cars, Ordering::Relaxed);
+    };
+    let watch = Watch { stop: &|| interrupts.came(), built: &count };
+    let so_far = || match built.load(Ordering::Relaxed) {
+        cars if cars < request.cars => format!("{cars} of {} cars built (Ctrl-C keeps what is done)", request.cars),
+        _ => "looking for the best bracket and jigs (Ctrl-C leaves them out)".to_owned(),
+    };
+    let study = || ToleranceFindings::watched(JudgedCar::of(rig), sides, request.clone(), watch);
+    let found = progress::showing(terminal, args.study.quiet, so_far, study).map_err(|why| match why {
+        NoTolerance::TooManyRows { rows, most } => {
+            let what = format!("these steps make {rows} rows of bump and droop; a weld study takes up to {most}");
+            if geometry.travel == file.geometry.travel {
+                let advice = "write a longer `step`; 5 mm is fine enough for any chart";
+                return file.problem_at_key(Side::Left, &["travel", "step"], &what, advice).into();
+            }
+            Failure::input(what, "give a longer --step; 5 mm is fine enough for any chart")
+        }
+        NoTolerance::TooManyCars { rows, most } => Failure::input(
+            format!("{} cars of {rows} rows of bump and droop each are too many; up to {most} can be built", args.cars),
+            "give fewer --cars or a longer --step; 10000 cars tell a chance to one per cent",
+        ),
+        NoTolerance::NotMovable(NoWheelModel::Singular { side }) => load::singular(&file, side).into(),
+        NoTolerance::NotMovable(NoWheelModel::Binds { side, bind }) => binds_as_drawn(side, bind.at_bump_mm),
+        NoTolerance::NoLastBracket { link, why } => useless_bracket(&geometry, &link, &why),
+        NoTolerance::NothingFlattens => Failure::input(
+            "no bracket can flatten the toe curve: moving them changes toe next to nothing",
+            "leave --last out; `hubtrace check` shows how the links lie",
+        ),
+    })?;
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&ToleranceSummary::of(&found), &input_sha256).map_err(Failure::unwritable)?;
 

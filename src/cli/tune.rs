@@ -3,7 +3,7 @@
 mod screen;
 
 use std::path::PathBuf;
-use std::sync::{Mutex, PoisonError};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::Args;
 
@@ -21,7 +21,7 @@ use crate::studies::tune::{
 use super::failure::Failure;
 use super::interrupts::Interrupts;
 use super::options::{StudyArgs, TravelArgs};
-use super::{Outcome, Terminal, bind_failures, load};
+use super::{Outcome, Terminal, bind_failures, load, progress};
 
 /// Move what the file leaves free until the wheel does not steer in bump and droop, limits held
 #[derive(Debug, Args)]
@@ -53,7 +53,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let sides = args.study.side.sides();
     let interrupts = Interrupts::from_now(terminal.owns_process);
-    let tuned = searched(&file, &geometry, args, interrupts, terminal)?;
+    let tuned = searched(&file, &geometry, args, &interrupts, terminal)?;
 
     let choice = if args.flattest { Choice::Flattest } else { Choice::MostForgiving };
     let best: Vec<(Side, &Corner)> = tuned.iter().map(|side| (side.side, &side.chosen(choice).corner)).collect();
@@ -100,32 +100,25 @@ fn searched(
     file: &GeometryFile,
     geometry: &Geometry,
     args: &TuneArgs,
-    interrupts: Interrupts,
+    interrupts: &Interrupts,
     terminal: &mut Terminal<'_>,
 ) -> Result<Vec<TunedSide>, Failure> {
-    let shows = terminal.err_is_terminal && !args.study.quiet;
-    let done = Mutex::new((0, &mut *terminal));
-    let progress = || {
-        let (done, terminal) = &mut *done.lock().unwrap_or_else(PoisonError::into_inner);
-        *done += 1;
-        if shows {
-            terminal.note(&format!("\rtuning: {done} descents done (Ctrl-C keeps the best so far) "));
-        }
+    let done = AtomicUsize::new(0);
+    let count = || {
+        done.fetch_add(1, Ordering::Relaxed);
     };
-    let options = SearchOptions {
-        seed: args.seed,
-        starts: args.starts as usize,
-        stop: &|| interrupts.came(),
-        progress: &progress,
-    };
+    let options =
+        SearchOptions { seed: args.seed, starts: args.starts as usize, stop: &|| interrupts.came(), progress: &count };
     let as_written = |changed: &Geometry| {
         let read = GeometryFile::parse("tuned.toml", &rewrite(file, changed).ok()?).ok()?;
         Some(Geometry { travel: geometry.travel.clone(), ..read.geometry })
     };
-    let tuned = tune(geometry, args.study.side.sides(), &options, &as_written);
-    if shows {
-        terminal.note("\n");
-    }
+    let so_far = || {
+        let done = done.load(Ordering::Relaxed);
+        format!("tuning: {done} of {} starts done (Ctrl-C keeps the best so far)", args.starts)
+    };
+    let search = || tune(geometry, args.study.side.sides(), &options, &as_written);
+    let tuned = progress::showing(terminal, args.study.quiet, so_far, search);
     tuned.map_err(|error| failure(file, geometry, &error))
 }
 

@@ -31,18 +31,30 @@ impl Travel {
     pub const MAX_MM: f64 = 500.0;
     /// No body rolls further, deg.
     pub const MAX_ROLL_DEG: f64 = 45.0;
+    /// Ride heights about which one toe curve can be judged.
+    pub const MAX_RIDE_HEIGHTS: usize = 20;
 
     /// Rows that one study may have; more is a slip of a finger.
     const MAX_ROWS: f64 = 20_000.0;
     /// Rows that the study of heave and roll together may have.
-    const MAX_GRID_ROWS: f64 = 1_000_000.0;
+    const MAX_GRID_ROWS: f64 = 300_000.0;
+
+    /// Rows of bump and droop that the steps make; a remainder at an end is left out.
+    pub fn heave_rows(&self) -> f64 {
+        (self.bump_mm + self.droop_mm) / self.step_mm + 1.0
+    }
 
     /// Says how many rows the steps make when those are more than anybody can want.
     pub fn too_many_rows(&self) -> Option<String> {
-        let heave = (self.bump_mm + self.droop_mm) / self.step_mm + 1.0;
+        let heave = self.heave_rows();
         let roll = 2.0 * self.roll_deg / self.step_roll_deg + 1.0;
         let most = heave.max(roll);
-        (most > Self::MAX_ROWS || heave * roll > Self::MAX_GRID_ROWS)
-            .then(|| format!("these steps make {heave:.0} rows of heave and {roll:.0} of roll"))
+        let (max_rows, max_grid) = (Self::MAX_ROWS, Self::MAX_GRID_ROWS);
+        (most > max_rows || heave * roll > max_grid).then(|| {
+            format!(
+                "these steps make {heave:.0} rows of heave and {roll:.0} of roll; each may have {max_rows}, both together \
+                 {max_grid}"
+            )
+        })
     }
 }

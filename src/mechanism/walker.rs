@@ -28,6 +28,10 @@ const MAX_MOTION_CHANGE: f64 = 0.3;
 /// The determinant may shrink or grow by this factor over a step.
 const MAX_DETERMINANT_RATIO: f64 = 2.0;
 
+/// Steps that land on no station, on one way from design: fifty reach the largest travel of a file, a few hundred are taken
+/// near a bind. What needs more is as good as bound, and would be followed without end.
+const MAX_SPARE_STEPS: usize = 10_000;
+
 /// One end of a path being followed. Allocates nothing.
 #[derive(Debug, Clone)]
 pub struct Walker<'a> {
@@ -37,12 +41,20 @@ pub struct Walker<'a> {
     before: Option<Posture>,
     /// Longest next step, mm: halved when a step fails, doubled when one as long is kept.
     step_limit_mm: f64,
+    spare_steps: usize,
 }
 
 impl<'a> Walker<'a> {
     /// Starts from a solved posture of this linkage.
     pub fn new(linkage: &'a Linkage, start: Posture) -> Self {
-        Self { linkage, start_mm: start.bump_mm, here: start, before: None, step_limit_mm: MAX_STEP_MM }
+        Self {
+            linkage,
+            start_mm: start.bump_mm,
+            here: start,
+            before: None,
+            step_limit_mm: MAX_STEP_MM,
+            spare_steps: MAX_SPARE_STEPS,
+        }
     }
 
     /// The last posture reached.
@@ -53,9 +65,10 @@ impl<'a> Walker<'a> {
     /// Walks to a bump travel, mm, and shows every posture on the way to `visit`; false when the mechanism binds before.
     pub fn walk_to(&mut self, bump_mm: f64, mut visit: impl FnMut(&Posture)) -> bool {
         while self.here.bump_mm != bump_mm {
-            if !self.step_towards(bump_mm) {
+            if self.spare_steps == 0 || !self.step_towards(bump_mm) {
                 return false;
             }
+            self.spare_steps -= usize::from(self.here.bump_mm != bump_mm);
             visit(&self.here);
         }
         true
@@ -156,5 +169,26 @@ impl Predictor {
                 &rodrigues_rate(&b.rodrigues, &b.motion.angular),
             ),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::{Linkage, Walker};
+    use crate::file::GeometryFile;
+
+    #[test]
+    fn a_walk_ends_when_it_takes_steps_without_end() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let linkage = Linkage::new(&file.geometry.left);
+        let design = linkage.design().expect("a sound design");
+        let mut walker = Walker { spare_steps: 3, ..Walker::new(&linkage, design) };
+        // Steps of ten millimetres; those that land on a station are not counted.
+        assert!(walker.walk_to(10.0, |_| ()) && walker.walk_to(20.0, |_| ()));
+        assert!(!walker.walk_to(60.0, |_| ()));
+        assert_eq!(walker.here().bump_mm, 50.0);
+        assert!(Walker::new(&linkage, design).walk_to(60.0, |_| ()));
     }
 }

@@ -79,6 +79,7 @@ pub struct ToleranceSummary<'f> {
 struct Member<'f> {
     cars: usize,
     seed: u64,
+    stopped_early: bool,
     errors: ErrorsMember,
     links: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -211,6 +212,7 @@ fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
     Member {
         cars: study.cars,
         seed: study.seed,
+        stopped_early: found.stopped_early,
         errors: errors_member(&found.request.errors, geometry),
         links: match &study.finish {
             Finish::Cut => "cut",

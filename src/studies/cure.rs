@@ -133,6 +133,37 @@ fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate
     let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
     let Descent { iterate, termination } =
         descend(&problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &|| false)?;
+    let leaves_deg = problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation).ok_or(NoPosture)?;
     let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
-    Ok(Candidate { moves, leaves_deg: iterate.evaluation.worst_bump_steer_deg, termination })
+    Ok(Candidate { moves, leaves_deg, termination })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::{Cure, cure};
+    use crate::file::GeometryFile;
+    use crate::geometry::Side;
+    use crate::studies::judged_car::JudgedCar;
+    use crate::studies::rig::Rig;
+    use crate::studies::sensitivity::Sensitivity;
+
+    #[test]
+    fn what_a_cure_leaves_is_that_of_all_rows_of_the_moved_car() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let mut geometry = file.geometry;
+        for step_mm in [5.0, 0.02] {
+            geometry.travel.step_mm = step_mm;
+            let rig = Rig::new(&geometry).expect("a sound design");
+            let sensitivity = Sensitivity::of(&rig, Side::Left).expect("a car that moves");
+            let Cure { link, moves, leaves_deg, .. } = cure(&rig, &sensitivity).expect("a cure");
+            let mut moved = geometry.clone();
+            let link = moved.left.links.iter_mut().find(|found| found.name == link).expect("the link");
+            moves.iter().for_each(|made| link.chassis[made.axis.index()] += made.by_mm);
+            let car = JudgedCar::of(Rig::new(&moved).expect("a sound design"));
+            let worst_deg = car.toe.left.worst_bump_steer_deg;
+            assert!((worst_deg - leaves_deg).abs() < 1e-12, "step {step_mm} mm: {worst_deg} for {leaves_deg}");
+        }
+    }
 }

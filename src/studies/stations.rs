@@ -18,14 +18,30 @@ pub fn stations(low: f64, high: f64, step: f64) -> Vec<f64> {
     values
 }
 
+/// Of so many rows at most about `most`, evenly, the first and the last among them.
+pub fn thinned(rows: usize, most: usize) -> impl Iterator<Item = usize> {
+    let every = rows.div_ceil(most).max(1);
+    let last = rows.checked_sub(1).filter(|last| last % every != 0);
+    (0..rows).step_by(every).chain(last)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::stations;
+    use super::{stations, thinned};
 
     #[test]
     fn stations_count_from_zero_and_add_both_ends() {
         assert_eq!(stations(-7.0, 10.0, 5.0), [-7.0, -5.0, 0.0, 5.0, 10.0]);
         assert_eq!(stations(0.0, 0.0, 5.0), [0.0]);
+    }
+
+    #[test]
+    fn rows_are_left_out_evenly_and_never_at_the_ends() {
+        let rows = |rows, most| thinned(rows, most).collect::<Vec<_>>();
+        assert_eq!(rows(0, 3), [0; 0]);
+        assert_eq!(rows(3, 3), [0, 1, 2]);
+        assert_eq!(rows(6, 3), [0, 2, 4, 5]);
+        assert_eq!(rows(7, 3), [0, 3, 6]);
     }
 
     #[test]

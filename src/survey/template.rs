@@ -40,7 +40,7 @@ impl SurveyTemplate {
 
 /// The text of a survey file with every reading still to be taken.
 ///
-/// The file itself reads back: tested by `a_new_survey_reads_back_with_every_reading_to_be_taken` in `tests/survey.rs`.
+/// The file itself reads back: tested by `a_new_survey_reads_back_with_every_reading_to_be_taken` in `tests/survey/main.rs`.
 pub fn survey_text(template: &SurveyTemplate) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail.

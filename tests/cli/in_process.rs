@@ -1,6 +1,6 @@
 //! Command lines run in this process, as the real program runs them.
 
-use hubtrace::cli::{Terminal, run, run_with};
+use hubtrace::cli::run_with;
 
 use crate::program;
 
@@ -22,17 +22,4 @@ fn a_command_says_and_ends_as_the_real_program_does() {
         let (code, out, err) = told(format!("hubtrace {line}").trim_end());
         assert_eq!((Some(code.into()), out, err), (real.code, real.out, real.err), "{line}");
     }
-}
-
-#[test]
-fn progress_is_shown_on_a_terminal_alone() {
-    let folder = program::Folder::new();
-    let line = format!("hubtrace tune --starts 2 --out {}", folder.path("out").display());
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let args: Vec<&str> = line.split(' ').collect();
-    let terminal = &mut Terminal { out: &mut out, err: &mut err, err_is_terminal: true, owns_process: false };
-    run(&args, terminal);
-    let progress = "tuning: 2 of 2 starts done (Ctrl-C keeps the best so far) \n";
-    assert!(text(err).ends_with(progress));
-    assert_eq!(told(&line).2, program::DEMO_NOTE);
 }

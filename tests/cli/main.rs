@@ -13,6 +13,8 @@ mod outside;
 mod program;
 mod results;
 mod screen;
+#[cfg(target_os = "linux")]
+mod signals;
 mod streams;
 mod sweep;
 mod table;

@@ -40,6 +40,16 @@ impl Screen<'_> {
         let errors = words::errors(self.lengths(), &self.found.request.errors, geometry.tape.as_ref());
         let finish = weld_study::finish(&study.finish);
         say(out, &format!("{}: {} cars, {errors}, {finish}, seed {}", self.file.source, study.cars, study.seed))?;
+        if self.found.stopped_early {
+            let asked = self.found.request.cars;
+            say(
+                out,
+                &format!(
+                    "Stopped early: {} of {asked} cars are built, and the search for a last bracket and jigs is left out.",
+                    study.cars
+                ),
+            )?;
+        }
         let head = |cells: [&str; 5]| {
             let [drawn, half, nine, nearly, chance] = cells;
             format!("{:<25}{drawn:>8}{half:>9}{nine:>9}{nearly:>9}{chance:>20}", "")

@@ -48,21 +48,28 @@ impl ValueKind for Texts {
 }
 
 /// Different numbers of one kind, one or more.
-pub(crate) struct Numbers(pub(crate) Number);
+pub(crate) struct Numbers {
+    pub(crate) each: Number,
+    pub(crate) most: usize,
+}
 
 impl ValueKind for Numbers {
     type Value = Vec<f64>;
 
     fn wants(&self, scope: Scope) -> String {
-        format!("a list of numbers{}, each {}", self.0.measure.in_words(scope.units), self.0.range(scope))
+        let Self { each, most } = self;
+        format!("a list of up to {most} numbers{}, each {}", each.measure.in_words(scope.units), each.range(scope))
     }
 
     fn read(&self, item: &Item, scope: Scope) -> Result<Vec<f64>, ValueError> {
         let list =
             item.as_array().ok_or_else(|| ValueError::new(format!("is {}, not a list of numbers", kind_name(item))))?;
+        if list.len() > self.most {
+            return Err(ValueError::new(format!("holds {}", counted(list))));
+        }
         let mut numbers: Vec<f64> = Vec::new();
         for value in list {
-            let number = member(&self.0, value, scope)?;
+            let number = member(&self.each, value, scope)?;
             if numbers.contains(&number) {
                 return Err(ValueError::new("holds one number twice").at(value));
             }

@@ -69,6 +69,9 @@ pub(crate) const ANGLE_CHANGE: Number =
 /// Of a direction of any length.
 pub(super) const COMPONENT: Number = Number { measure: NumberUnit::Bare, ..COORDINATE };
 
+/// What must be above 0 is at least this: no tape and no scale tells less, and a quotient of much less is no number.
+const MIN_ABOVE_ZERO: f64 = 1e-9;
+
 impl Number {
     /// Numbers that a quantity of this unit can take.
     pub(crate) fn of_unit(unit: Unit) -> Self {
@@ -90,6 +93,9 @@ impl Number {
         let inside = if self.least_included { number >= self.least } else { number > self.least };
         if !written.is_finite() {
             return Err(ValueError::new("is not a finite number").at(value));
+        }
+        if inside && self.least == 0.0 && !self.least_included && number < MIN_ABOVE_ZERO {
+            return Err(ValueError::new(format!("is too small to be measured: {written:?}")).at(value));
         }
         if !inside || number > self.most {
             let symbol = spaced(self.measure.symbol(scope.units));

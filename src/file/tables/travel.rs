@@ -20,7 +20,7 @@ pub(super) fn read(table: Option<Table>) -> Travel {
     set(&mut travel.roll_deg, table.value("roll", &ROLL));
     set(&mut travel.step_mm, table.value("step", &STEP));
     set(&mut travel.step_roll_deg, table.value("step_roll", &ROLL_STEP));
-    let heights = table.optional("ride_heights", &Numbers(HEIGHT));
+    let heights = table.optional("ride_heights", &Numbers { each: HEIGHT, most: Travel::MAX_RIDE_HEIGHTS });
     note_rows(&travel, &table);
     if let Some(heights) = heights {
         note_heights(&travel, &heights, &table);

@@ -7,9 +7,9 @@ use std::fmt;
 use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
 use super::last_bracket::{LastBracket, NoLastBracket, best_last_bracket};
 use super::model::NoWheelModel;
-use super::study::{Finish, MonteCarlo, Tolerance, ToleranceStudy};
+use super::study::{Finish, MonteCarlo, Tolerance, ToleranceStudy, Watch};
 use super::tried::NotTried;
-use crate::geometry::{PerSide, Quantity, Side};
+use crate::geometry::{PerSide, Quantity, Side, Travel};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
@@ -61,6 +61,20 @@ pub enum NoTolerance {
     },
     /// No bracket at all can be the last: moving them changes toe next to nothing.
     NothingFlattens,
+    /// The steps make more rows of bump and droop than a weld study takes.
+    TooManyRows {
+        /// That the steps make.
+        rows: usize,
+        /// That a weld study takes.
+        most: usize,
+    },
+    /// More cars than a weld study of so many rows takes.
+    TooManyCars {
+        /// That the steps make.
+        rows: usize,
+        /// That a weld study takes then.
+        most: usize,
+    },
 }
 
 impl fmt::Display for NoTolerance {
@@ -71,6 +85,15 @@ impl fmt::Display for NoTolerance {
             NoTolerance::NothingFlattens => {
                 f.write_str("no bracket can flatten the toe curve; leave the links adjusted, without a last bracket")
             }
+            NoTolerance::TooManyRows { rows, most } => write!(
+                f,
+                "these steps make {rows} rows of bump and droop, and a weld study takes {most}; take a longer step"
+            ),
+            NoTolerance::TooManyCars { rows, most } => write!(
+                f,
+                "these steps make {rows} rows of bump and droop, and a weld study of so many takes {most} cars; \
+                 build fewer or take a longer step"
+            ),
         }
     }
 }
@@ -80,10 +103,16 @@ impl Error for NoTolerance {
         match self {
             NoTolerance::NotMovable(why) => Some(why),
             NoTolerance::NoLastBracket { why, .. } => Some(why),
-            NoTolerance::NothingFlattens => None,
+            NoTolerance::NothingFlattens | NoTolerance::TooManyRows { .. } | NoTolerance::TooManyCars { .. } => None,
         }
     }
 }
+
+/// Rows of bump and droop that a weld study may have: its toe curves are then counted in 0.2 GB, and in as much again for
+/// each car with a bracket welded last.
+const MAX_ROWS: usize = 10_000;
+/// Rows of all cars of a weld study together: some minutes of work.
+const MAX_ROWS_OF_CARS: usize = 1_000_000_000;
 
 /// A finished weld study of a car.
 #[derive(Debug, Clone)]
@@ -98,6 +127,8 @@ pub struct ToleranceFindings<'g> {
     pub sensitivities: PerSide<Sensitivity>,
     /// The built cars.
     pub study: Tolerance,
+    /// Told to stop: the cars may be fewer than were asked for, and what a last bracket or jigs would gain may be missing.
+    pub stopped_early: bool,
     /// What the last bracket gains, or would gain; `None` with links as cut, when enough cars pass without, or when no bracket
     /// serves both wheels.
     pub last_bracket: Option<LastBracketGain>,
@@ -147,15 +178,28 @@ pub struct NotChecked {
 impl<'g> ToleranceFindings<'g> {
     /// Of a drawn car, for these wheels.
     pub fn of(car: JudgedCar<'g>, sides: &[Side], request: ToleranceRequest) -> Result<Self, NoTolerance> {
+        Self::watched(car, sides, request, Watch::NONE)
+    }
+
+    /// The same with a watch on it: after a stop it tells of the cars that are built by then.
+    pub fn watched(
+        car: JudgedCar<'g>,
+        sides: &[Side],
+        request: ToleranceRequest,
+        watch: Watch<'_>,
+    ) -> Result<Self, NoTolerance> {
+        refuse_endless(&car.geometry().travel, request.cars)?;
         let weld_study = ToleranceStudy::new(&car).map_err(NoTolerance::NotMovable)?;
         let finish = finish(&weld_study, &request)?;
         let options = MonteCarlo::new(car.geometry(), &request.errors, request.cars, request.seed, finish);
-        let study = weld_study.build(&options).map_err(|why| useless(&options.finish, why))?;
-        let last_bracket = last_bracket_gain(&weld_study, &options, &study, &request)?;
-        let jigs = jigs(&weld_study, &options, &study, &request)?;
+        let study = weld_study.build(&options, watch).map_err(|why| useless(&options.finish, why))?;
+        let beside = Watch { built: &|_| {}, ..watch };
+        let last_bracket = last_bracket_gain(&weld_study, &options, &study, &request, beside)?;
+        let jigs = jigs(&weld_study, &options, &study, &request, beside)?;
         Ok(Self {
             sides: sides.to_vec(),
             study,
+            stopped_early: (watch.stop)(),
             last_bracket,
             jigs,
             drawing_breaks_bump_steer: weld_study.breaks_bump_steer_as_drawn(),
@@ -165,6 +209,16 @@ impl<'g> ToleranceFindings<'g> {
             car,
         })
     }
+}
+
+/// A study ends in reasonable time and memory.
+fn refuse_endless(travel: &Travel, cars: usize) -> Result<(), NoTolerance> {
+    let rows = travel.heave_rows() as usize;
+    let most = MAX_ROWS_OF_CARS / rows.max(1);
+    if rows > MAX_ROWS {
+        return Err(NoTolerance::TooManyRows { rows, most: MAX_ROWS });
+    }
+    if cars > most { Err(NoTolerance::TooManyCars { rows, most }) } else { Ok(()) }
 }
 
 fn finish(weld_study: &ToleranceStudy, request: &ToleranceRequest) -> Result<Finish, NoTolerance> {
@@ -202,19 +256,23 @@ fn last_bracket_gain(
     options: &MonteCarlo,
     study: &Tolerance,
     request: &ToleranceRequest,
+    watch: Watch<'_>,
 ) -> Result<Option<LastBracketGain>, NoTolerance> {
     match &options.finish {
+        _ if (watch.stop)() => Ok(None),
         Finish::Last(bracket) => {
             let without = MonteCarlo { finish: Finish::Adjusted, ..options.clone() };
-            let without = weld_study.build(&without).map_err(|why| useless(&options.finish, why))?;
-            Ok(LastBracketGain::of(bracket, &without, study, true))
+            let without = weld_study.build(&without, watch).map_err(|why| useless(&options.finish, why))?;
+            let gain = LastBracketGain::of(bracket, &without, study, true);
+            Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted if !is_enough(weld_study, study) => {
             let Some(bracket) = best_bracket(weld_study, request) else { return Ok(None) };
             let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..fewer(options) };
             // A bracket that serves on the left wheel only is no way out.
-            let with = weld_study.build(&with).ok();
-            Ok(with.and_then(|with| LastBracketGain::of(&bracket, study, &with, false)))
+            let with = weld_study.build(&with, watch).ok();
+            let gain = with.and_then(|with| LastBracketGain::of(&bracket, study, &with, false));
+            Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted | Finish::Cut => Ok(None),
     }
@@ -225,11 +283,12 @@ fn jigs(
     options: &MonteCarlo,
     study: &Tolerance,
     request: &ToleranceRequest,
+    watch: Watch<'_>,
 ) -> Result<Option<JigBudget>, NoTolerance> {
     if options.finish != Finish::Adjusted || is_enough(weld_study, study) {
         return Ok(None);
     }
-    jig_budget(weld_study, &fewer(options), request.jig_sd_mm).map_err(|why| useless(&options.finish, why))
+    jig_budget(weld_study, &fewer(options), request.jig_sd_mm, watch).map_err(|why| useless(&options.finish, why))
 }
 
 /// Enough cars pass, or the drawing breaks the limit and needs tuning, not care.

@@ -7,10 +7,11 @@
 use rayon::prelude::*;
 
 use super::last_bracket::NoLastBracket;
-use super::study::{MonteCarlo, Tolerance, ToleranceStudy};
+use super::study::{MonteCarlo, Tolerance, ToleranceStudy, Watch};
 use crate::geometry::{Coordinate, PerSide, Pickup, Side};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::sensitivity::Sensitivity;
+use crate::studies::stations::thinned;
 
 /// What a jig holds, on both wheels alike.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,14 +48,18 @@ pub struct JigBudget {
 pub const TARGET_YIELD: f64 = 0.95;
 /// Cars of the search.
 const SAMPLED: u64 = 1000;
+/// Rows of the search; of finer ones some are left out, and the sets that are reported are built on all.
+const MAX_ROWS: usize = 400;
 /// Coordinates that are tried together, the strongest first.
 const TRIED: usize = 9;
 
-/// The cheapest sets of jigs for a car with a bump-steer limit; `None` without one, or when the drawing itself breaks it.
+/// The cheapest sets of jigs for a car with a bump-steer limit; `None` without one, when the drawing itself breaks it, or
+/// after a stop.
 pub fn jig_budget(
     weld_study: &ToleranceStudy,
     options: &MonteCarlo,
     jig_sd_mm: f64,
+    watch: Watch<'_>,
 ) -> Result<Option<JigBudget>, NoLastBracket> {
     let Some(limit_deg) = weld_study.geometry.bump_steer_limit_deg() else { return Ok(None) };
     if weld_study.breaks_bump_steer_as_drawn() {
@@ -66,11 +71,14 @@ pub fn jig_budget(
     let pickups: Vec<Vec<usize>> = (0..Coordinate::COUNT).step_by(3).map(|k| vec![k, k + 1, k + 2]).collect();
     let confirm = |held: Vec<Jigged>, all: &[usize]| -> Result<JigSet, NoLastBracket> {
         let error_models = options.error_models.as_ref().map(|error_model| error_model.jigged(all, jig_sd_mm));
-        let built = weld_study.build(&MonteCarlo { error_models, ..options.clone() })?;
+        let built = weld_study.build(&MonteCarlo { error_models, ..options.clone() }, watch)?;
         Ok(JigSet { held, predicted: samples.share(all), chance: both_wheels(&built) })
     };
     let mut few = Vec::new();
     for (items, size) in [(&coordinates, 2), (&coordinates, 3), (&pickups, 2), (&pickups, 3)] {
+        if (watch.stop)() {
+            return Ok(None);
+        }
         let best = best_set(&samples, items, size);
         let all: Vec<usize> = best.concat();
         few.push(confirm(best.iter().map(|item| named(item)).collect(), &all)?);
@@ -78,7 +86,7 @@ pub fn jig_budget(
     let mut enough = None;
     let mut held = Vec::new();
     let mut left = samples.clone();
-    while enough.is_none() && held.len() < Coordinate::COUNT {
+    while enough.is_none() && held.len() < Coordinate::COUNT && !(watch.stop)() {
         let best = left.next_best(&held);
         left.hold(best);
         held.push(best);
@@ -87,7 +95,7 @@ pub fn jig_budget(
             enough = (set.chance.value() >= TARGET_YIELD).then_some(set);
         }
     }
-    Ok(Some(JigBudget { jig_sd_mm, few, enough }))
+    Ok((!(watch.stop)()).then_some(JigBudget { jig_sd_mm, few, enough }))
 }
 
 /// Cars that keep the bump-steer limit with both wheels.
@@ -137,7 +145,7 @@ struct Samples<'s> {
 #[derive(Clone)]
 struct Wheel<'s> {
     /// Derivatives of the change of toe by the coordinates, a row after the other, deg per mm.
-    toe_by_coordinate: &'s [Vec<f64>],
+    toe_by_coordinate: Vec<&'s [f64]>,
     /// Change of toe, a car after the other.
     toe_deg: Vec<f64>,
     /// How much of the error of each coordinate is gone when it is held, a car after the other, mm.
@@ -198,7 +206,7 @@ impl<'s> Samples<'s> {
         for (_, wheel) in self.wheels.as_mut() {
             let cars = wheel.toe_deg.chunks_mut(wheel.toe_by_coordinate.len()).zip(&wheel.gone_mm);
             for (toe_deg, gone_mm) in cars {
-                for (toe, by) in toe_deg.iter_mut().zip(wheel.toe_by_coordinate) {
+                for (toe, by) in toe_deg.iter_mut().zip(&wheel.toe_by_coordinate) {
                     *toe -= by[k] * gone_mm[k];
                 }
             }
@@ -208,13 +216,15 @@ impl<'s> Samples<'s> {
 
 impl<'s> Wheel<'s> {
     fn new(sensitivity: &'s Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
-        let toe_by_coordinate = &sensitivity.toe_by_coordinate[..];
+        let rows: Vec<usize> = thinned(sensitivity.toe_change_deg.len(), MAX_ROWS).collect();
+        let toe_by_coordinate: Vec<&[f64]> = rows.iter().map(|&row| &sensitivity.toe_by_coordinate[row][..]).collect();
         let all: Vec<usize> = (0..Coordinate::COUNT).collect();
         let jigged = error_model.jigged(&all, jig_sd_mm);
         let (mut toe_deg, mut gone_mm) = (Vec::new(), Vec::new());
         for car in 0..SAMPLED {
             let (free_mm, held_mm) = (error_model.draw(seed, car, side), jigged.draw(seed, car, side));
-            for (drawn, by) in sensitivity.toe_change_deg.iter().zip(toe_by_coordinate) {
+            for (&row, by) in rows.iter().zip(&toe_by_coordinate) {
+                let drawn = sensitivity.toe_change_deg[row];
                 toe_deg.push(drawn + by.iter().zip(&free_mm).map(|(by, error)| by * error).sum::<f64>());
             }
             gone_mm.push(std::array::from_fn(|k| free_mm[k] - held_mm[k]));
@@ -225,8 +235,8 @@ impl<'s> Wheel<'s> {
     fn changes<'a>(&'a self, car: usize, held: &'a [usize]) -> impl Iterator<Item = f64> + 'a {
         let rows = self.toe_by_coordinate.len();
         let (toe_deg, gone_mm) = (&self.toe_deg[car * rows..(car + 1) * rows], &self.gone_mm[car]);
-        let left = move |(toe, by): (&f64, &Vec<f64>)| toe - held.iter().map(|&k| by[k] * gone_mm[k]).sum::<f64>();
-        toe_deg.iter().zip(self.toe_by_coordinate).map(left).map(f64::abs)
+        let left = move |(toe, by): (&f64, &&[f64])| toe - held.iter().map(|&k| by[k] * gone_mm[k]).sum::<f64>();
+        toe_deg.iter().zip(&self.toe_by_coordinate).map(left).map(f64::abs)
     }
 
     fn passes(&self, car: usize, held: &[usize], limit_deg: f64) -> bool {

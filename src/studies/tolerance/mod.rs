@@ -30,7 +30,7 @@ pub use last_bracket::{LastBracket, NoLastBracket};
 pub use model::NoWheelModel;
 pub(super) use model::is_read_from_built;
 pub use statistics::{CurveBand, Histogram};
-pub use study::{Finish, LostCars, Spread, Tolerance};
+pub use study::{Finish, LostCars, Spread, Tolerance, Watch};
 pub(crate) use tried::SEE_SWEEP;
 pub use tried::{LimitCount, NotTried};
 pub(super) use worst::WorstBumpSteer;

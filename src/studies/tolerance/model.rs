@@ -126,6 +126,11 @@ impl<'g> WheelModel<'g> {
         })
     }
 
+    /// Rows of bump and droop and of roll that are kept of a car.
+    pub fn rows(&self) -> usize {
+        self.bump_mm.len() + self.in_roll.len()
+    }
+
     /// Builds every car and hands on its figures and its toe curve.
     pub fn build(
         &self,

@@ -15,7 +15,7 @@ use crate::studies::tolerance::forgiving::expected_square_bump_steer;
 use crate::studies::tolerance::model::{BuiltWheel, WheelModel};
 use crate::studies::tolerance::placing::{GaugedCar, Placing};
 use crate::studies::tolerance::statistics::percentile;
-use crate::studies::tolerance::study::{MonteCarlo, ToleranceStudy};
+use crate::studies::tolerance::study::{MonteCarlo, ToleranceStudy, Watch};
 use crate::studies::tolerance::worst::WorstBumpSteer;
 use crate::studies::{JudgedCar, Rig};
 
@@ -122,7 +122,7 @@ fn percentiles_agree_with_those_of_an_independent_run() {
         for (name, finish) in [("normal", "adjusted"), ("normal", "cut"), ("uniform box", "adjusted")] {
             let how = if finish == "cut" { Finish::Cut } else { Finish::Adjusted };
             let options = MonteCarlo::new(study.geometry, &scenario(name, study), CARS, 11, how);
-            let built = study.build(&options).expect("no bracket is last");
+            let built = study.build(&options, Watch::NONE).expect("no bracket is last");
             for row in rows.iter().filter(|row| &row[0] == name && &row[1] == finish) {
                 let figure = match &row[2] {
                     "worst_deg" => Quantity::BumpSteer,
@@ -194,7 +194,7 @@ fn the_band_of_curves_is_that_of_the_curves_themselves() {
             let (_, curve) = built.expect("the car moves");
             model.toe_changes(&curve).enumerate().for_each(|(row, deg)| changes[row].push(deg));
         });
-        let band = study.build(&options).expect("no bracket is last").bands.left.clone();
+        let band = study.build(&options, Watch::NONE).expect("no bracket is last").bands.left.clone();
         for share in [0.05, 0.25, 0.75, 0.95] {
             for ((_, counted), exact) in band.percentile(share).into_iter().zip(&mut changes) {
                 let all_deg = percentile(exact, 1.0).expect("cars") - percentile(exact, 0.0).expect("cars");
@@ -211,7 +211,7 @@ fn the_same_seed_gives_the_same_cars_on_one_thread_and_on_two() {
         let options = MonteCarlo::new(study.geometry, &scenario("normal", study), 3000, 5, Finish::Cut);
         let on = |threads: usize| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads are to be had");
-            pool.install(|| study.build(&options).expect("no bracket is last"))
+            pool.install(|| study.build(&options, Watch::NONE).expect("no bracket is last"))
         };
         assert_eq!(on(1), on(2));
     });

@@ -2,6 +2,8 @@
 
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use crate::geometry::Interval;
+
 /// The `share`-th percentile of some numbers, by linear interpolation between the two order statistics at
 /// `share · (n − 1)`, counted from 0; `None` of no numbers. Reorders them.
 pub fn percentile(values: &mut [f64], share: f64) -> Option<f64> {
@@ -30,12 +32,8 @@ impl Histogram {
 
     /// Counts a number.
     pub fn add(&mut self, value: f64) {
-        let bin = self.bin(value);
+        let bin = bin(value, self.low, self.width, self.counts.len());
         self.counts[bin] += 1;
-    }
-
-    fn bin(&self, value: f64) -> usize {
-        (((value - self.low) / self.width).max(0.0) as usize).min(self.counts.len() - 1)
     }
 
     /// A percentile, numbers taken as spread evenly over their bin; `None` when nothing was counted.
@@ -50,6 +48,10 @@ impl Histogram {
         }
         None
     }
+}
+
+fn bin(value: f64, low: f64, width: f64, bins: usize) -> usize {
+    (((value - low) / width).max(0.0) as usize).min(bins - 1)
 }
 
 /// Bins over the room of a curve at one travel; the band is then known to about a thousandth of its width.
@@ -68,37 +70,42 @@ pub struct CurveBand {
 
 /// The same while it is counted, by any number of threads at once.
 pub(super) struct BandCounter {
-    empty: CurveBand,
-    /// Those of each row, one row after the other.
+    rows: Vec<RowCounter>,
+}
+
+/// A histogram at one travel.
+struct RowCounter {
+    bump_mm: f64,
+    low: f64,
+    width: f64,
     counts: Vec<AtomicU32>,
 }
 
 impl BandCounter {
-    /// Room for curves like those of the first few cars: their changes of toe at every travel.
-    pub fn around(bump_mm: &[f64], first_deg: &[Vec<f64>]) -> Self {
-        let room = |changes: &Vec<f64>| {
-            let low = changes.iter().copied().fold(0.0, f64::min);
-            let high = changes.iter().copied().fold(0.0, f64::max);
-            let (middle, half) = ((low + high) / 2.0, (ROOM * (high - low) / 2.0).max(MIN_ROOM_DEG));
-            Histogram::new(middle - half, middle + half, BINS)
+    /// Room for curves like those of the first few cars: the range of their changes of toe at every travel, zero in it.
+    pub fn around(bump_mm: &[f64], first_deg: &[Interval]) -> Self {
+        let row = |(&bump_mm, range): (&f64, &Interval)| {
+            let (middle, half) =
+                ((range.low + range.high) / 2.0, (ROOM * (range.high - range.low) / 2.0).max(MIN_ROOM_DEG));
+            let Histogram { low, width, .. } = Histogram::new(middle - half, middle + half, BINS);
+            RowCounter { bump_mm, low, width, counts: (0..BINS).map(|_| AtomicU32::new(0)).collect() }
         };
-        let empty = CurveBand { bump_mm: bump_mm.to_vec(), toe_change_deg: first_deg.iter().map(room).collect() };
-        Self { empty, counts: (0..bump_mm.len() * BINS).map(|_| AtomicU32::new(0)).collect() }
+        Self { rows: bump_mm.iter().zip(first_deg).map(row).collect() }
     }
 
     pub fn add(&self, row: usize, toe_change_deg: f64) {
-        let bin = self.empty.toe_change_deg[row].bin(toe_change_deg);
+        let RowCounter { low, width, counts, .. } = &self.rows[row];
         // Sums do not depend on their order, so that any number of threads gives the same counts.
-        self.counts[row * BINS + bin].fetch_add(1, Ordering::Relaxed);
+        counts[bin(toe_change_deg, *low, *width, counts.len())].fetch_add(1, Ordering::Relaxed);
     }
 
     pub fn into_band(self) -> CurveBand {
-        let mut band = self.empty;
-        let counts: Vec<u32> = self.counts.into_iter().map(AtomicU32::into_inner).collect();
-        for (row, counts) in band.toe_change_deg.iter_mut().zip(counts.chunks(BINS)) {
-            row.counts.copy_from_slice(counts);
-        }
-        band
+        let histogram = |row: RowCounter| {
+            let counts = row.counts.into_iter().map(AtomicU32::into_inner).collect();
+            (row.bump_mm, Histogram { low: row.low, width: row.width, counts })
+        };
+        let (bump_mm, toe_change_deg) = self.rows.into_iter().map(histogram).unzip();
+        CurveBand { bump_mm, toe_change_deg }
     }
 }
 

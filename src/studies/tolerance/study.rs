@@ -17,8 +17,14 @@ use crate::studies::errors::{ErrorModel, ErrorSource, Proportion};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
 
-/// Cars that one thread builds at a time.
+/// Cars that one thread builds at a time when they have few rows.
 const FEW: usize = 256;
+/// Fewest: those that are solved together.
+const FEWEST: usize = 16;
+/// Rows of cars that one thread holds at a time, when they are not so many that even the fewest cars have more.
+const ROWS_OF_A_THREAD: usize = 51_200;
+/// Rows of cars that all threads hold at a time, a hundred bytes each.
+const ROWS_OF_ALL_THREADS: usize = 2_500_000;
 /// Bars of the distribution of worst bump steer.
 const BARS: usize = 60;
 
@@ -208,6 +214,20 @@ impl Counts {
     }
 }
 
+/// What goes on beside a study of many cars.
+#[derive(Clone, Copy)]
+pub struct Watch<'w> {
+    /// True to end early, with the cars built by then.
+    pub stop: &'w (dyn Fn() -> bool + Sync),
+    /// Is told of every few cars that are built how many they are.
+    pub built: &'w (dyn Fn(usize) + Sync),
+}
+
+impl Watch<'static> {
+    /// Nobody looks on.
+    pub const NONE: Self = Self { stop: &|| false, built: &|_| {} };
+}
+
 /// The cars of a study.
 struct Counted {
     columns: Columns,
@@ -240,18 +260,20 @@ impl<'g> ToleranceStudy<'g> {
 
     /// Builds the cars and counts.
     ///
-    /// Keeps a few numbers a car (`Columns`) and counts the toe curves as it goes: memory grows with the cars alone.
-    pub fn build(&self, options: &MonteCarlo) -> Result<Tolerance, NoLastBracket> {
+    /// Keeps a few numbers a car (`Columns`) and counts the toe curves as it goes: memory grows with the cars and with the
+    /// rows, not with their product and not with the threads.
+    /// After a stop the study is of the cars that are built by then, the first few at least.
+    pub fn build(&self, options: &MonteCarlo, watch: Watch<'_>) -> Result<Tolerance, NoLastBracket> {
         let last = match &options.finish {
             Finish::Last(bracket) => Some(self.placings_of(bracket)?),
             Finish::Cut | Finish::Adjusted => None,
         };
         let last = last.as_ref();
-        let bands = self.empty_bands(options, last);
-        let Counted { columns, counts } = self.count(options, last, &|side, row, deg| bands[side].add(row, deg));
+        let bands = self.empty_bands(options, last, watch);
+        let Counted { columns, counts } = self.count(options, last, watch, &|side, row, deg| bands[side].add(row, deg));
         let moves = |side| last.map(|_| moves_mm(columns.values(self.move_column(side))));
         Ok(Tolerance {
-            cars: options.cars,
+            cars: counts.cars,
             seed: options.seed,
             finish: options.finish.clone(),
             spreads: self.spreads(&columns, &counts),
@@ -267,7 +289,7 @@ impl<'g> ToleranceStudy<'g> {
 
     /// Share of cars with adjusted links that keep every limit that is tried on them; `None` when there is none.
     pub(super) fn share_within_all_limits(&self, options: &MonteCarlo) -> Option<Proportion> {
-        let Counted { counts, .. } = self.count(options, None, &|_, _, _| {});
+        let Counted { counts, .. } = self.count(options, None, Watch::NONE, &|_, _, _| {});
         self.has_limits().then(|| counts.of(counts.within_all_limits))
     }
 
@@ -281,20 +303,28 @@ impl<'g> ToleranceStudy<'g> {
         &self,
         options: &MonteCarlo,
         last: LastBrackets<'_>,
+        watch: Watch<'_>,
         toe_change: &(impl Fn(Side, usize, f64) + Sync),
     ) -> Counted {
         let mut columns = Columns::new(options.cars, self.move_column(Side::Right) + 1);
+        let few = self.cars_at_a_time();
+        let most_at_once = (ROWS_OF_ALL_THREADS / (few * self.rows())).max(1);
         let counts = columns
-            .par_rows_mut(FEW)
+            .par_rows_mut(few)
+            .with_min_len(options.cars.div_ceil(few).div_ceil(most_at_once))
             .enumerate()
             .map(|(k, mut rows)| {
-                let mut cars = vec![BuiltCar::unbuilt(); rows.len()];
-                self.build_few(options, last, k * FEW, &mut cars, toe_change);
                 let mut counts = self.no_counts();
+                if k > 0 && (watch.stop)() {
+                    return counts;
+                }
+                let mut cars = vec![BuiltCar::unbuilt(); rows.len()];
+                self.build_few(options, last, k * few, &mut cars, toe_change);
                 for (index, car) in cars.iter().enumerate() {
                     self.keep(car, rows.row(index));
                     self.judge(car, &mut counts);
                 }
+                (watch.built)(cars.len());
                 counts
             })
             .reduce(|| self.no_counts(), Counts::plus);
@@ -387,12 +417,28 @@ impl<'g> ToleranceStudy<'g> {
     }
 
     /// Room for the toe curves, from those of the first few cars.
-    fn empty_bands(&self, options: &MonteCarlo, last: LastBrackets<'_>) -> PerSide<BandCounter> {
-        let mut few = vec![BuiltCar::unbuilt(); options.cars.min(FEW)];
+    fn empty_bands(&self, options: &MonteCarlo, last: LastBrackets<'_>, watch: Watch<'_>) -> PerSide<BandCounter> {
         let models = self.models.as_ref();
-        let mut changes: PerSide<Vec<Vec<f64>>> = models.map(|model| vec![Vec::new(); model.bump_mm.len()]);
-        self.build_few(options, last, 0, &mut few, |side, row, deg| changes[side][row].push(deg));
-        models.zip(changes).map(|(model, changes)| BandCounter::around(&model.bump_mm, &changes))
+        let mut ranges: PerSide<Vec<Interval>> = models.map(|model| vec![Interval::single(0.0); model.bump_mm.len()]);
+        let first = options.cars.min(FEW);
+        for from in (0..first).step_by(self.cars_at_a_time()).take_while(|&from| from == 0 || !(watch.stop)()) {
+            let mut few = vec![BuiltCar::unbuilt(); self.cars_at_a_time().min(first - from)];
+            self.build_few(options, last, from, &mut few, |side, row, deg| {
+                let range = &mut ranges[side][row];
+                *range = Interval { low: range.low.min(deg), high: range.high.max(deg) };
+            });
+        }
+        models.zip(ranges).map(|(model, ranges)| BandCounter::around(&model.bump_mm, &ranges))
+    }
+
+    /// Cars of many rows are built fewer at a time.
+    fn cars_at_a_time(&self) -> usize {
+        (ROWS_OF_A_THREAD / self.rows() / FEWEST * FEWEST).clamp(FEWEST, FEW)
+    }
+
+    /// Of the wheel that has more, at least one.
+    fn rows(&self) -> usize {
+        self.models.iter().map(|(_, model)| model.rows()).max().unwrap_or(1)
     }
 
     /// Builds some cars, the first of them being number `first`; tells every change of toe by side and row.

@@ -80,7 +80,8 @@ impl Forgiveness {
 
     /// One standard deviation of a limited figure over built cars.
     fn sd(&self, limited: &Limited) -> f64 {
-        (self.errors.variance(&limited.by_own) + self.errors.variance(&limited.by_other)).sqrt()
+        let both = [&limited.by_own, &limited.by_other].into_iter().filter(|by| !by.is_empty());
+        both.map(|by| self.errors.variance(by)).sum::<f64>().sqrt()
     }
 
     /// The same car with one design variable a little further, for each of them.

@@ -297,7 +297,7 @@ fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answe
     Some(Answer {
         moves: moves(&problem.variables, &corner),
         corner,
-        worst_bump_steer_deg: iterate.evaluation.worst_bump_steer_deg,
+        worst_bump_steer_deg: problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation)?,
         termination: *termination,
         limits_hold: iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE,
         settings: settings(problem, iterate),

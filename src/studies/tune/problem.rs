@@ -6,7 +6,7 @@ use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
 use super::spacing::spacings;
 use crate::geometry::{Car, Geometry, Interval, LimitKey, Over, Quantity, Side, Whose};
-use crate::measures::{DesignContact, Measure, Row, WheelStance, camber_deg, toe_deg};
+use crate::measures::{DesignContact, Measure, Row, WheelStance, camber_deg, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
@@ -132,6 +132,10 @@ const GAP_MM: f64 = 0.5;
 /// A toe change that matters: a hundredth of a degree.
 pub(super) const TOE_DEG: f64 = 0.01;
 
+/// Stations at which a design vector is evaluated: between two of them toe differs by less than any gauge shows. Of finer
+/// rows every so-manyth is taken; the answer is judged on all of them.
+const MAX_STATIONS: usize = 400;
+
 /// The question put to one corner.
 #[derive(Clone)]
 pub struct TuneProblem<'g> {
@@ -140,6 +144,8 @@ pub struct TuneProblem<'g> {
     pub(super) car: &'g Car,
     pub(super) geometry: &'g Geometry,
     pub(super) stations_mm: Vec<f64>,
+    /// Every row of the heave study, when the stations leave some out.
+    all_rows_mm: Option<Vec<f64>>,
     /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
     references_mm: Vec<f64>,
     /// Angles of body roll, deg; none when roll steer has no limit.
@@ -167,7 +173,9 @@ impl<'g> TuneProblem<'g> {
         if references_mm.is_empty() {
             references_mm.push(0.0);
         }
-        let mut stations_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+        let rows_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+        let every = rows_mm.len().div_ceil(MAX_STATIONS);
+        let mut stations_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm * every as f64);
         stations_mm.extend(&references_mm);
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
@@ -182,11 +190,13 @@ impl<'g> TuneProblem<'g> {
         };
         let other = other_side(geometry, side).and_then(|side| RigWheel::new(geometry, side).ok());
         let other_in_roll = other.map(|wheel| drawn_in_roll(&wheel, &rolls_deg)).unwrap_or_default();
+        let all_rows_mm = (every > 1).then_some(rows_mm);
         Self {
             variables,
             car: &geometry.car,
             geometry,
             stations_mm,
+            all_rows_mm,
             references_mm,
             rolls_deg,
             other_wheel,
@@ -248,6 +258,22 @@ impl<'g> TuneProblem<'g> {
             }
         }
         Some(changes)
+    }
+
+    /// Worst change of toe about the worst ride height on every row of the heave study, deg per wheel, where the evaluation
+    /// of a design vector leaves rows out.
+    pub fn worst_bump_steer_deg(&self, design_vector: &[f64], evaluation: &Evaluation) -> Option<f64> {
+        let Some(rows_mm) = &self.all_rows_mm else { return Some(evaluation.worst_bump_steer_deg) };
+        let moved = self.variables.apply(design_vector);
+        let path = WheelPath::follow(&moved.linkage(), &[&rows_mm[..], &self.references_mm[..]].concat()).ok()?;
+        let toe = |&bump_mm: &f64| Some(toe_deg(&spin_axis(&moved.corner, &path.at(bump_mm)?)));
+        let rows_deg = rows_mm.iter().map(toe).collect::<Option<Vec<f64>>>()?;
+        let mut worst_deg: f64 = 0.0;
+        for reference_mm in &self.references_mm {
+            let there_deg = toe(reference_mm)?;
+            worst_deg = rows_deg.iter().fold(worst_deg, |worst, deg| worst.max((deg - there_deg).abs()));
+        }
+        Some(worst_deg)
     }
 
     /// The toe curve as wanted.

@@ -29,8 +29,10 @@ impl AsDrawn {
         if let Some(bind) = bind_of(wheel) {
             return Self::Binds(bind);
         }
-        let evaluation = problem.evaluate(&vec![0.0; problem.variables.list.len()]);
-        evaluation.map_or(Self::NoValue, |evaluation| Self::Moves { worst_deg: evaluation.worst_bump_steer_deg })
+        let design_vector = vec![0.0; problem.variables.list.len()];
+        let evaluation = problem.evaluate(&design_vector);
+        let worst_deg = evaluation.and_then(|evaluation| problem.worst_bump_steer_deg(&design_vector, &evaluation));
+        worst_deg.map_or(Self::NoValue, |worst_deg| Self::Moves { worst_deg })
     }
 
     /// `None` when it does not move through its travel, or cannot be judged.

@@ -79,8 +79,12 @@ fn every_number_of_the_screen_is_in_the_summary() {
         let count = |state: &str| limits.iter().filter(|limit| limit["state"] == state).count() as f64;
         let chances = ["flattest", "most_forgiving"].map(|answer| &summary["tune"]["odds"][answer]["chance"]);
         let percent = chances.into_iter().filter_map(|chance| Some(100.0 * chance.as_f64()?));
+        // What more room gains of the chance, in per cent.
+        let held = summary["tune"]["sides"][0]["written"]["held_back"].as_array().expect("a list").iter();
+        let gains = held.filter_map(|held| Some(100.0 * held["buys_per_unit"].as_f64()?));
         // `9 of 10 wheels below`; the errors of the file, told beside the chance.
-        let others = ["pass", "fail", "not checked"].map(count).into_iter().chain(percent).chain([9.0, 10.0, 0.5]);
+        let others =
+            ["pass", "fail", "not checked"].map(count).into_iter().chain(percent).chain(gains).chain([9.0, 10.0, 0.5]);
         assert_numbers_are_known(&ran.out, &summary, &others.collect::<Vec<_>>());
     }
 }
