@@ -43,15 +43,12 @@ impl Failure {
 
     /// A fault of the program itself.
     pub fn fault(what: impl Display, advice: impl Display) -> Self {
-        Self::new(Cause::Program, what, advice)
+        Self::new(Cause::Program, format!("a fault of hubtrace itself, not of your car: {what}"), advice)
     }
 
     /// A result that could not be put into its file's form.
     pub fn unwritable(error: impl Display) -> Self {
-        Self::fault(
-            format!("a fault of hubtrace itself, not of your car: a result cannot be put down: {error}"),
-            "report this message and send the file",
-        )
+        Self::fault(format!("a result cannot be put down: {error}"), "report this message and send the file")
     }
 
     /// A command line that cannot be read, told as `clap` lays it out.

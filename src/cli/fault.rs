@@ -7,6 +7,8 @@ use std::panic::{AssertUnwindSafe, PanicHookInfo, catch_unwind, set_hook};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use crate::plain_text::{is_plain, plain_path};
+
 use super::failure::Failure;
 
 /// Exit code of a fault of the program itself.
@@ -33,7 +35,7 @@ fn report(panic: &PanicHookInfo, line: &str, files: &[String]) -> Failure {
         named => format!(", and send {}", named.join(" and ")),
     };
     Failure::fault(
-        format!("a fault of hubtrace itself, not of your car: {}{place}", message(panic.payload())),
+        format!("{}{place}", message(panic.payload())),
         format!(
             "report this message with the command `{line}`{files}\n\
              nothing that this run found was written, or all of it"
@@ -46,11 +48,13 @@ fn message(payload: &dyn Any) -> &str {
     text.or_else(|| payload.downcast_ref::<String>().map(String::as_str)).unwrap_or("no message")
 }
 
-/// The words as they may be typed again: the name of the program without its folder, and quotes where a word has spaces.
+/// The words as they may be typed again: the name of the program without its folder, and quotes where a word has spaces or
+/// what cannot be seen.
 fn command_line(words: &[OsString]) -> String {
     let quoted = |word: &OsString| {
         let word = word.to_string_lossy();
-        if word.contains(char::is_whitespace) { format!("{word:?}") } else { word.into_owned() }
+        let stands = |c: char| is_plain(c) && !c.is_whitespace();
+        if word.chars().all(stands) { word.into_owned() } else { format!("{word:?}") }
     };
     let rest = words.iter().skip(1).map(quoted);
     std::iter::once("hubtrace".to_owned()).chain(rest).collect::<Vec<_>>().join(" ")
@@ -59,5 +63,5 @@ fn command_line(words: &[OsString]) -> String {
 /// Words that are files: the geometry and whatever else the command reads.
 fn files_of(words: &[OsString]) -> Vec<String> {
     let files = words.iter().skip(1).filter(|word| Path::new(word).is_file());
-    files.map(|word| word.to_string_lossy().into_owned()).collect()
+    files.map(|word| plain_path(Path::new(word))).collect()
 }
