@@ -5,11 +5,11 @@ use std::path::Path;
 use super::error::ReadError;
 use super::locate;
 use super::reader::{Source, Span};
-use super::source_file::{self, without_mark};
+use super::source_file::{self, UNNAMED, without_mark};
 use super::tables::RawFile;
 use super::upright_frame::UprightAxes;
 use crate::geometry::{Geometry, PerSide, Side};
-use crate::plain_text::{plain, plain_path};
+use crate::plain_text::plain;
 
 /// A geometry file that was read and found sound.
 #[derive(Debug, Clone)]
@@ -28,15 +28,12 @@ pub struct GeometryFile {
 impl GeometryFile {
     /// Reads and checks a file; without a `name` the geometry is called after it.
     pub fn read(path: &Path) -> Result<Self, ReadError> {
-        let source = plain_path(path);
-        let text = source_file::read_text(path, &source)?;
-        let stem = path.file_stem().map(|stem| stem.to_string_lossy());
-        parse_named(&source, &text, &plain(stem.as_deref().unwrap_or("unnamed")))
+        source_file::read(path, parse_named)
     }
 
     /// Checks the text of a file; without a `name` the geometry is called "unnamed".
     pub fn parse(source_name: &str, text: &str) -> Result<Self, ReadError> {
-        parse_named(&plain(source_name), text, "unnamed")
+        parse_named(&plain(source_name), text, UNNAMED)
     }
 
     /// A mistake of a whole side that shows only later, such as links that cannot hold the wheel: points at the side's

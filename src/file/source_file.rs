@@ -8,7 +8,7 @@ use toml_edit::{Document, TomlError};
 
 use super::error::ReadError;
 use super::reader::{Diagnostics, Source, shown};
-use crate::plain_text::plain;
+use crate::plain_text::{plain, plain_path};
 
 /// Much more than any file of this program; keeps a wrong path from filling the memory.
 const LIMIT_BYTES: u64 = 1_000_000;
@@ -16,10 +16,20 @@ const LIMIT_BYTES: u64 = 1_000_000;
 /// The byte-order mark.
 const MARK: char = '\u{feff}';
 
-/// The text of a file, a byte-order mark included; `source` is the name by which messages call it.
-pub(crate) fn read_text(path: &Path, source: &str) -> Result<String, ReadError> {
-    String::from_utf8(read_bytes(path, source)?).map_err(|error| not_utf8(source, error))
+/// What `parse` makes of a file: it is given the name by which messages call the file, the text, a byte-order mark included,
+/// and what to call its content when that gives no name.
+pub(crate) fn read<T>(
+    path: &Path,
+    parse: impl FnOnce(&str, &str, &str) -> Result<T, ReadError>,
+) -> Result<T, ReadError> {
+    let source = plain_path(path);
+    let text = String::from_utf8(read_bytes(path, &source)?).map_err(|error| not_utf8(&source, error))?;
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy());
+    parse(&source, &text, &plain(stem.as_deref().unwrap_or(UNNAMED)))
 }
+
+/// The name of what gives none and comes from no file.
+pub(crate) const UNNAMED: &str = "unnamed";
 
 /// The text behind the byte-order mark that some editors put first.
 pub(crate) fn without_mark(text: &str) -> &str {

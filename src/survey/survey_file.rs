@@ -12,10 +12,10 @@ use crate::file::reader::{
     At, COORDINATE, Diagnostics, Frame, LENGTH, Number, PointKind, Schema, Scope, Source, Span, Table, Text, Texts,
     Word, nearest,
 };
-use crate::file::source_file::{self, without_mark};
+use crate::file::source_file::{self, UNNAMED, without_mark};
 use crate::file::{Problem, ReadError};
 use crate::geometry::{Axis, LengthUnit, Side};
-use crate::plain_text::{plain, plain_path};
+use crate::plain_text::plain;
 
 /// A tape that errs by more is no tape.
 const READING_SD: Number = Number { most: 100.0, ..LENGTH };
@@ -46,15 +46,12 @@ pub struct SurveyFile {
 impl SurveyFile {
     /// Reads and checks a file; without a `name` the survey is called after it.
     pub fn read(path: &Path) -> Result<Self, ReadError> {
-        let source = plain_path(path);
-        let text = source_file::read_text(path, &source)?;
-        let stem = path.file_stem().map(|stem| stem.to_string_lossy());
-        parse_named(&source, &text, &plain(stem.as_deref().unwrap_or("unnamed")))
+        source_file::read(path, parse_named)
     }
 
     /// Checks the text of a file; without a `name` the survey is called "unnamed".
     pub fn parse(source_name: &str, text: &str) -> Result<Self, ReadError> {
-        parse_named(&plain(source_name), text, "unnamed")
+        parse_named(&plain(source_name), text, UNNAMED)
     }
 
     /// Something to tell about a line of the file.
