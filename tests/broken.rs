@@ -1,44 +1,34 @@
 //! Every broken file in `tests/broken/` gives exactly the message beside it, and no bytes at all make the reader panic.
 
+mod broken_files;
+
 use std::error::Error;
 use std::fs;
 use std::path::Path;
 
+use broken_files::{assert_messages, mutated};
 use hubtrace::cli::listing;
 use hubtrace::file::{GeometryFile, ReadError};
 use hubtrace::geometry::Side;
-use rand::rngs::StdRng;
-use rand::{Rng, SeedableRng};
 
 const GOOD: &str = include_str!("good/corner.toml");
 const EVERY_KEY: &str = include_str!("good/every_key.toml");
 
-fn message(path: &str) -> String {
-    GeometryFile::read(Path::new(path)).map_or_else(|error| listing(&error), |_| "read without complaint".into())
-}
-
-fn names(extension: &str) -> Vec<String> {
-    let files = fs::read_dir("tests/broken").unwrap().map(|entry| entry.unwrap().path());
-    let mut names: Vec<_> = files
-        .filter(|path| path.extension().is_some_and(|found| found == extension))
-        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
-        .collect();
-    names.sort();
-    names
+fn message(path: &Path) -> String {
+    GeometryFile::read(path).map_or_else(|error| listing(&error), |_| "read without complaint".into())
 }
 
 #[test]
 fn every_broken_file_gives_the_message_beside_it() {
-    assert_eq!(names("toml"), names("txt"), "each broken file has its message, each message its file");
-    for name in names("toml") {
-        let expected = fs::read_to_string(format!("tests/broken/{name}.txt")).unwrap();
-        assert_eq!(message(&format!("tests/broken/{name}.toml")), expected.trim_end(), "{name}");
-    }
+    assert_messages("tests/broken", message);
 }
 
 #[test]
 fn a_folder_is_no_geometry_file() {
-    assert_eq!(message("tests/broken"), "error: tests/broken is a folder, not a file\n      | name the file inside it");
+    assert_eq!(
+        message(Path::new("tests/broken")),
+        "error: tests/broken is a folder, not a file\n      | name the file inside it"
+    );
 }
 
 #[test]
@@ -104,18 +94,11 @@ fn a_problem_of_a_whole_side_points_at_its_first_link() {
 
 #[test]
 fn no_change_of_a_few_bytes_makes_the_reader_panic() {
-    let mut rng = StdRng::seed_from_u64(5);
     let pieces =
         ["[", "]", "=", "\"", "nan", "-", "1e300", "\n", "{", "}", ".", "[[link]]\n", "é", "\u{feff}", "'''", "#"];
     assert!(GeometryFile::parse("rear.toml", EVERY_KEY).is_ok());
-    for i in 0..20_000 {
-        let mut text: Vec<char> = [GOOD, EVERY_KEY][i % 2].chars().collect();
-        for _ in 0..rng.random_range(1..6) {
-            let at = rng.random_range(0..text.len());
-            let end = (at + rng.random_range(0..8)).min(text.len());
-            text.splice(at..end, pieces[rng.random_range(0..pieces.len())].chars());
-        }
-        if let Err(error) = GeometryFile::parse("mutated.toml", &text.into_iter().collect::<String>()) {
+    for text in mutated(&[GOOD, EVERY_KEY], &pieces, 20_000, 5) {
+        if let Err(error) = GeometryFile::parse("mutated.toml", &text) {
             assert!(listing(&error).starts_with("error: mutated.toml"), "{error}");
         }
     }
