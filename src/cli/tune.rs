@@ -113,10 +113,8 @@ fn searched(
         let read = GeometryFile::parse("tuned.toml", &rewrite(file, changed).ok()?).ok()?;
         Some(Geometry { travel: geometry.travel.clone(), ..read.geometry })
     };
-    let so_far = || {
-        let done = done.load(Ordering::Relaxed);
-        format!("tuning: {done} of {} starts done (Ctrl-C keeps the best so far)", args.starts)
-    };
+    // More than the starts: each side has its own, and the most forgiving answer takes some more.
+    let so_far = || format!("tuning: {} descents done (Ctrl-C keeps the best so far)", done.load(Ordering::Relaxed));
     let search = || tune(geometry, args.study.side.sides(), &options, &as_written);
     let tuned = progress::showing(terminal, args.study.quiet, so_far, search);
     tuned.map_err(|error| failure(file, geometry, &error))
