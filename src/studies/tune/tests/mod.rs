@@ -3,4 +3,3 @@
 mod answers;
 mod freedoms;
 mod outside;
-mod seeds;
