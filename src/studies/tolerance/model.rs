@@ -4,7 +4,7 @@ use std::error::Error;
 use std::fmt;
 
 use super::worst::WorstBumpSteer;
-use crate::batch::{Batch, BatchError, BuiltCurve, ToeByLength};
+use crate::batch::{Batch, BatchError, BuiltCurve};
 use crate::geometry::{Corner, Geometry, Interval, Over, Quantity, Side, Travel, Whose};
 use crate::measures::{DesignContact, Measure, Placed, Reading, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Bind, BuildFailure, LinkSetting, Linkage, PickupErrors, Posture, WheelPath};
@@ -71,8 +71,6 @@ pub struct WheelModel<'g> {
     /// Which of them is the drawn wheel height.
     pub design: usize,
     batch: Batch,
-    /// The rows of the heave study alone.
-    in_travel: Batch,
     /// The station at which this wheel stands in each row of body roll; empty when roll steer has no limit.
     in_roll: Vec<usize>,
     /// The file limits something of the axle over bump and droop.
@@ -103,14 +101,11 @@ impl<'g> WheelModel<'g> {
                 }));
             }
         }
-        let batch = |stations_mm: &[f64]| {
-            Batch::new(&linkage, &corner.wheel.spin_axis, stations_mm).map_err(|why| match why {
-                // The rows of a heave study are finite.
-                BatchError::Singular | BatchError::UndefinedStation => NoWheelModel::Singular { side },
-                BatchError::Binds(bind) => NoWheelModel::Binds { side, bind },
-            })
-        };
-        let (batch, in_travel) = (batch(&stations_mm)?, batch(&bump_mm)?);
+        let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
+            // The rows of a heave study are finite.
+            BatchError::Singular | BatchError::UndefinedStation => NoWheelModel::Singular { side },
+            BatchError::Binds(bind) => NoWheelModel::Binds { side, bind },
+        })?;
         let design = bump_mm.iter().position(|&bump_mm| bump_mm == 0.0).ok_or(NoWheelModel::Singular { side })?;
         Ok(Self {
             geometry,
@@ -119,7 +114,6 @@ impl<'g> WheelModel<'g> {
             bump_mm,
             design,
             batch,
-            in_travel,
             in_roll,
             is_axle_limited: is_axle_limited(geometry, Over::BumpAndDroop),
             tracked: tracked(geometry, corner),
@@ -142,17 +136,6 @@ impl<'g> WheelModel<'g> {
             let built = curve.and_then(|curve| Ok((self.figures(&curve, &cars[index], lengths)?, curve)));
             visit(index, built);
         });
-    }
-
-    /// Builds every car with links adjusted and hands on its curve over the rows of the heave study, with what the length of
-    /// one link does to toe there; `None` for a car that had to be followed alone.
-    pub fn solve_by_length(
-        &self,
-        cars: &[PickupErrors],
-        link: usize,
-        visit: impl FnMut(usize, Result<BuiltCurve<'_>, BuildFailure>, Option<ToeByLength<'_>>),
-    ) {
-        self.in_travel.solve_by_length(cars, link, visit);
     }
 
     /// Worst change of toe from the drawn wheel height of many built wheels, links adjusted, deg: wheel `i` is that of car

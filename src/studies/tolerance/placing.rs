@@ -14,7 +14,7 @@
 use nalgebra::{DMatrix, DVector, Matrix2, Vector2, Vector3};
 
 use super::model::WheelModel;
-use crate::batch::{BuiltCurve, ToeByLength};
+use crate::batch::{Batch, BuiltCurve, ToeByLength};
 use crate::geometry::{Coordinate, Corner, End};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
@@ -57,6 +57,8 @@ pub(super) struct Placing<'m> {
     link: usize,
     plane: [Vector3<f64>; 2],
     start: FirstOrder,
+    /// The rows of the heave study.
+    rows: Batch,
 }
 
 /// The move to first order in the errors and the readings: where the fit of a car starts.
@@ -120,10 +122,12 @@ struct Open {
 }
 
 impl<'m> Placing<'m> {
-    /// The chassis bracket of a link, by its index; `None` when a derivative of the drawn car is not finite.
+    /// The chassis bracket of a link, by its index; `None` when a derivative of the drawn car is not finite. The drawn wheel
+    /// moves through its travel, or there would be no model of it.
     pub(super) fn new(model: &'m WheelModel<'m>, sensitivity: &Sensitivity, link: usize) -> Option<Self> {
         let start = FirstOrder::new(sensitivity, model.corner, link)?;
-        Some(Self { model, link, plane: plane_of(model.corner, link), start })
+        let rows = Batch::new(&model.linkage, &model.corner.wheel.spin_axis, &model.bump_mm).ok()?;
+        Some(Self { model, link, plane: plane_of(model.corner, link), start, rows })
     }
 
     /// A car with its bracket moved in its plane.
@@ -143,7 +147,7 @@ impl<'m> Placing<'m> {
             let there = |open: &Open| self.moved(&cars[open.car].errors, open.move_mm.into());
             let variations: Vec<PickupErrors> = open.iter().map(there).collect();
             let mut still_open = Vec::with_capacity(open.len());
-            self.model.solve_by_length(&variations, self.link, |index, curve, by_length| {
+            self.rows.solve_by_length(&variations, self.link, |index, curve, by_length| {
                 let Open { car, move_mm, last_step_mm } = open[index];
                 let step = |(curve, by_length)| self.step(&variations[index], &cars[car], curve, by_length);
                 // A car without a step, or whose steps do not shrink, keeps its `None`.
