@@ -1,7 +1,8 @@
 //! The chance that a built car passes.
 
 use super::model::NoWheelModel;
-use super::study::{Finish, MonteCarlo, ToleranceStudy};
+use super::monte_carlo::{Finish, MonteCarlo};
+use super::study::ToleranceStudy;
 use super::tried::LimitCount;
 use crate::geometry::{Geometry, PerSide};
 use crate::studies::errors::{ErrorModel, Proportion};

@@ -7,7 +7,9 @@
 use rayon::prelude::*;
 
 use super::last_bracket::NoLastBracket;
-use super::study::{MonteCarlo, Tolerance, ToleranceStudy, Watch};
+use super::monte_carlo::{MonteCarlo, Watch};
+use super::results::Tolerance;
+use super::study::ToleranceStudy;
 use crate::geometry::{Coordinate, PerSide, Pickup, Side};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::sensitivity::Sensitivity;
@@ -259,7 +261,8 @@ mod tests {
     use crate::studies::judged_car::JudgedCar;
     use crate::studies::rig::Rig;
     use crate::studies::tolerance::Finish;
-    use crate::studies::tolerance::study::{MonteCarlo, ToleranceStudy};
+    use crate::studies::tolerance::monte_carlo::MonteCarlo;
+    use crate::studies::tolerance::study::ToleranceStudy;
 
     #[test]
     fn every_set_is_there_once() {

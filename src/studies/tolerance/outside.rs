@@ -13,9 +13,10 @@ use crate::studies::errors::{ErrorModel, ErrorSource};
 use crate::studies::tolerance::Finish;
 use crate::studies::tolerance::forgiving::expected_square_bump_steer;
 use crate::studies::tolerance::model::{BuiltWheel, WheelModel};
+use crate::studies::tolerance::monte_carlo::{MonteCarlo, Watch};
 use crate::studies::tolerance::placing::{GaugedCar, Placing};
 use crate::studies::tolerance::statistics::percentile;
-use crate::studies::tolerance::study::{MonteCarlo, ToleranceStudy, Watch};
+use crate::studies::tolerance::study::ToleranceStudy;
 use crate::studies::tolerance::worst::WorstBumpSteer;
 use crate::studies::{JudgedCar, Rig};
 

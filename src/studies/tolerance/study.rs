@@ -7,13 +7,15 @@ use rayon::prelude::*;
 use super::columns::Columns;
 use super::last_bracket::{LastBracket, NoLastBracket};
 use super::model::{BuiltWheel, NoWheelModel, WheelModel};
+use super::monte_carlo::{Finish, MonteCarlo, Watch};
 use super::placing::Placing;
-use super::statistics::{BandCounter, CurveBand, Histogram, percentile};
-use super::tried::{LimitCount, TriedLimits};
+use super::results::{LostCars, Spread, Tolerance};
+use super::statistics::{BandCounter, Histogram, percentile};
+use super::tried::TriedLimits;
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
 use crate::measures::{Reading, WheelStance};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors};
-use crate::studies::errors::{ErrorModel, ErrorSource, Proportion};
+use crate::studies::errors::Proportion;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
 
@@ -28,38 +30,6 @@ const ROWS_OF_ALL_THREADS: usize = 2_500_000;
 /// Bars of the distribution of worst bump steer.
 const BARS: usize = 60;
 
-/// What is done about the links, and when, once the brackets are welded.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Finish {
-    /// Every link keeps its drawn length.
-    Cut,
-    /// Every link is adjusted until the wheel stands as drawn.
-    Adjusted,
-    /// The same, with one bracket welded only after the toe curve was gauged.
-    Last(LastBracket),
-}
-
-/// How many cars to build, and how.
-#[derive(Debug, Clone, PartialEq)]
-pub struct MonteCarlo {
-    /// How many are built.
-    pub cars: usize,
-    /// The same seed gives the same cars.
-    pub seed: u64,
-    /// Errors of the left and of the right wheel, drawn independently of each other.
-    pub error_models: PerSide<ErrorModel>,
-    /// What is done about the links.
-    pub finish: Finish,
-}
-
-impl MonteCarlo {
-    /// With these errors on both wheels, and those of the file's tape on top.
-    pub fn new(geometry: &Geometry, errors: &ErrorSource, cars: usize, seed: u64, finish: Finish) -> Self {
-        let error_models = PerSide::of(|side| ErrorModel::new(geometry.corner(side), errors, geometry.tape));
-        Self { cars, seed, error_models, finish }
-    }
-}
-
 /// A drawing ready to be built any number of times.
 #[derive(Debug, Clone)]
 pub struct ToleranceStudy<'g> {
@@ -72,95 +42,6 @@ pub struct ToleranceStudy<'g> {
     drawn: BuiltCar,
     /// To which built cars are held.
     pub limits: TriedLimits,
-}
-
-/// How one figure spreads over the cars that move through their whole travel.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spread {
-    /// What spreads.
-    pub quantity: Quantity,
-    /// `None` for a figure of the whole axle.
-    pub side: Option<Side>,
-    /// As drawn; its size, or the value itself of what is read at design.
-    pub nominal: f64,
-    /// Half of them stay below.
-    pub p50: f64,
-    /// 90 of 100 stay below.
-    pub p90: f64,
-    /// 99 of 100 stay below.
-    pub p99: f64,
-    /// Of the file.
-    pub limit: Option<Interval>,
-    /// Cars that keep the limit, of all cars: one that binds keeps none.
-    pub chance: Option<Proportion>,
-}
-
-/// Wheels that could not be moved through their travel, by the reason.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct LostCars {
-    /// The links as cut do not reach.
-    pub does_not_assemble: usize,
-    /// They bind inside their travel.
-    pub binds: usize,
-    /// The links do not hold the wheel.
-    pub singular: usize,
-}
-
-impl LostCars {
-    fn add(&mut self, why: BuildFailure) {
-        match why {
-            BuildFailure::DoesNotAssemble => self.does_not_assemble += 1,
-            BuildFailure::Singular => self.singular += 1,
-            BuildFailure::Binds { .. } => self.binds += 1,
-        }
-    }
-
-    fn plus(self, more: Self) -> Self {
-        Self {
-            does_not_assemble: self.does_not_assemble + more.does_not_assemble,
-            binds: self.binds + more.binds,
-            singular: self.singular + more.singular,
-        }
-    }
-
-    /// For whatever reason.
-    pub fn all(self) -> usize {
-        self.does_not_assemble + self.binds + self.singular
-    }
-}
-
-/// The finished study.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Tolerance {
-    /// Built.
-    pub cars: usize,
-    /// Of their errors.
-    pub seed: u64,
-    /// What was done about the links.
-    pub finish: Finish,
-    /// Left, right, then the axle.
-    pub spreads: Vec<Spread>,
-    /// Cars whose wheels and axle keep every limit that is tried on them; `None` without `[limits]`, or when none is tried.
-    pub within_all_limits: Option<Proportion>,
-    /// How many limits of the file were tried.
-    pub limits: LimitCount,
-    /// Cars with both wheels inside the bump-steer limit; `None` when it is not tried.
-    pub within_bump_steer: Option<Proportion>,
-    /// Wheels that are in no figure.
-    pub lost: PerSide<LostCars>,
-    /// Toe curves.
-    pub bands: PerSide<CurveBand>,
-    /// Worst bump steer, deg.
-    pub worst_deg: PerSide<Histogram>,
-    /// How far the last bracket is moved, mm: half of the cars and 95 of 100.
-    pub last_moves_mm: Option<PerSide<(f64, f64)>>,
-}
-
-impl Tolerance {
-    /// How a quantity of one wheel spreads; `None` when it is not followed.
-    pub fn spread(&self, quantity: Quantity, side: Side) -> Option<&Spread> {
-        self.spreads.iter().find(|spread| spread.quantity == quantity && spread.side == Some(side))
-    }
 }
 
 /// One built car.
@@ -212,20 +93,6 @@ impl Counts {
     fn of(&self, count: usize) -> Proportion {
         Proportion { count, of: self.cars }
     }
-}
-
-/// What goes on beside a study of many cars.
-#[derive(Clone, Copy)]
-pub struct Watch<'w> {
-    /// True to end early, with the cars built by then.
-    pub stop: &'w (dyn Fn() -> bool + Sync),
-    /// Is told of every few cars that are built how many they are.
-    pub built: &'w (dyn Fn(usize) + Sync),
-}
-
-impl Watch<'static> {
-    /// Nobody looks on.
-    pub const NONE: Self = Self { stop: &|| false, built: &|_| {} };
 }
 
 /// The cars of a study.
@@ -550,15 +417,6 @@ fn axle_values(
         _ => f64::NAN,
     };
     limits.iter().map(|(quantity, _)| value(quantity)).collect()
-}
-
-impl Finish {
-    fn lengths(&self) -> LinkSetting {
-        match self {
-            Finish::Cut => LinkSetting::Cut,
-            Finish::Adjusted | Finish::Last(_) => LinkSetting::Adjusted,
-        }
-    }
 }
 
 /// A wheel welded: how far its last bracket was moved, mm, and where its pickups end up.

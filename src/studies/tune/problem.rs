@@ -219,11 +219,10 @@ impl<'g> TuneProblem<'g> {
             let worst_bump_steer_deg = toe.iter().fold(0.0, worst);
             let targets = self.target_residuals(figures)?;
             let limits = self.limits(figures)?;
-            let (objective, limits) = match &self.forgiven {
+            let (objective, limits): (_, Vec<Residual>) = match &self.forgiven {
                 None => (toe.into_iter().chain(targets).collect(), limits.into_iter().map(|of| of.residual).collect()),
                 Some(forgiven) => forgiven.asked(figures, (toe, targets), limits)?,
             };
-            let limits: Vec<Residual> = limits;
             let as_set = self.as_set(figures)?;
             let limits = limits.into_iter().map(Residual::inside).chain(as_set).collect();
             Some(Evaluation { objective, limits, worst_bump_steer_deg })

@@ -1,0 +1,102 @@
+//! What keeps an answer from being better: ends of adjustment ranges, and limits that it stands at.
+
+use super::design_variable::VariableKind;
+use super::forgiveness::chance_slope;
+use super::iterate::{Bounds, Iterate};
+use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
+use super::qp::bound_multipliers;
+use super::search::LIMIT_TOLERANCE;
+
+/// A gain per mm below this share of what matters in the shop is not worth telling.
+const WORTH_TELLING: f64 = 0.01;
+/// An answer that misses by no more than this share of what matters in the shop is held back by nothing.
+const PERFECT: f64 = 0.05;
+/// A gain of the chance below this per mm or deg is not worth telling.
+const CHANCE_WORTH_TELLING: f64 = 0.002;
+/// A value this near to its limit, in hundredths of the limit's width, stands at it.
+const AT_LIMIT: f64 = 0.01;
+/// A variable within this of its bound stands at it, mm or deg.
+const AT_BOUND: f64 = 1e-3;
+
+/// A variable that stands at an end of its room and keeps the worst figure from getting better.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeldBack {
+    /// What stands at the end of its range.
+    pub variable: VariableKind,
+    /// The end it stands at, mm or deg from the drawn place.
+    pub at: f64,
+    /// The worst figure: a broken limit when there is one, else what misses its target most.
+    pub subject: ResidualOf,
+    /// By how much one more mm or deg of room would better it, in its own unit, to first order.
+    pub buys: f64,
+}
+
+/// Of an answer as it is drawn: the ends of adjustment ranges that keep its worst miss from getting smaller, the most first.
+pub(super) fn held_back(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<HeldBack> {
+    let asked = what_is_wrong(iterate);
+    let size = |residual: &&Residual| residual.scaled().abs();
+    let worst = asked.evaluation.objective.iter().max_by(|a, b| size(a).total_cmp(&size(b)));
+    let Some(worst) = worst.filter(|residual| size(residual) > PERFECT) else { return Vec::new() };
+    let Some(multipliers) = bound_multipliers(&asked, bounds) else { return Vec::new() };
+    let mut list: Vec<(HeldBack, f64)> = multipliers
+        .iter()
+        .enumerate()
+        .filter_map(|(k, (upper, lower))| {
+            let (at, multiplier) =
+                [(bounds[k].high, *upper), (bounds[k].low, *lower)].into_iter().find(|(end, multiplier)| {
+                    (iterate.design_vector[k] - end).abs() < AT_BOUND && *multiplier > WORTH_TELLING
+                })?;
+            let variable = problem.variables.list[k].kind;
+            Some((HeldBack { variable, at, subject: worst.subject, buys: multiplier / worst.scale }, multiplier))
+        })
+        .collect();
+    list.sort_by(|a, b| b.1.total_cmp(&a.1));
+    list.into_iter().map(|(held, _)| held).collect()
+}
+
+/// Ends of adjustment ranges that keep more built wheels from passing, by the derivatives of the chance there.
+pub(super) fn chance_held_back(problem: &TuneProblem, bounds: &Bounds, end: &Iterate) -> Vec<HeldBack> {
+    let gain = |k: usize| chance_slope(&end.evaluation, k);
+    let mut list: Vec<HeldBack> = (0..bounds.len())
+        .filter_map(|k| {
+            let is_at = |bound: f64| (end.design_vector[k] - bound).abs() < AT_BOUND;
+            let (at, buys) = [(bounds[k].high, gain(k)), (bounds[k].low, -gain(k))]
+                .into_iter()
+                .find(|(bound, buys)| is_at(*bound) && *buys > CHANCE_WORTH_TELLING)?;
+            let (variable, subject) = (problem.variables.list[k].kind, ResidualOf::Built);
+            Some(HeldBack { variable, at, subject, buys })
+        })
+        .collect();
+    list.sort_by(|a, b| b.buys.total_cmp(&a.buys));
+    list
+}
+
+/// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
+fn what_is_wrong(iterate: &Iterate) -> Iterate {
+    if iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE {
+        return iterate.clone();
+    }
+    let (broken, held): (Vec<Residual>, Vec<Residual>) =
+        iterate.evaluation.limits.iter().cloned().partition(|residual| residual.scaled().abs() > LIMIT_TOLERANCE);
+    let evaluation = Evaluation { objective: broken, limits: held, ..iterate.evaluation };
+    Iterate { design_vector: iterate.design_vector.clone(), evaluation }
+}
+
+/// Limits that stand in the way of an answer that misses something.
+pub(super) fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
+    if evaluation.worst_residual() <= PERFECT {
+        return Vec::new();
+    }
+    let is_at = |residual: &Residual| {
+        [residual.value - residual.band.low, residual.band.high - residual.value]
+            .iter()
+            .any(|room| (room * residual.scale).abs() < AT_LIMIT)
+    };
+    let mut list = Vec::new();
+    for residual in evaluation.limits.iter().filter(|residual| is_at(residual)) {
+        if !list.contains(&residual.subject) {
+            list.push(residual.subject);
+        }
+    }
+    list
+}
