@@ -103,8 +103,11 @@ impl Ring {
     /// Where a segment is nearest to the ring, as a share of it.
     pub fn nearest_on(&self, segment: &Segment) -> f64 {
         let distance = |share: f64| self.distance_mm(&along(segment, share));
-        let places = std::array::from_fn::<f64, { PLACES + 1 }, _>(|i| i as f64 / PLACES as f64);
-        least_places(&places, distance, f64::INFINITY, SETTLED)
+        let known = std::array::from_fn::<(f64, f64), { PLACES + 1 }, _>(|i| {
+            let share = i as f64 / PLACES as f64;
+            (share, distance(share))
+        });
+        least_places(&known, distance, f64::INFINITY, SETTLED)
             .into_iter()
             .min_by(|a, b| a.value.total_cmp(&b.value))
             .map_or(0.0, |least| least.at)
@@ -120,16 +123,16 @@ pub struct LeastPlace {
     pub value: f64,
 }
 
-/// Every place of a range where a function is less than on either side of it, the ends of the range among them; `places`
-/// rise, and between three neighbours the function has one least value at most. Found to `settled`, in the unit of `places`;
-/// one that is not below `worth` stays at the nearest of the `places`.
-pub fn least_places(places: &[f64], value: impl Fn(f64) -> f64, worth: f64, settled: f64) -> Vec<LeastPlace> {
-    let known: Vec<f64> = places.iter().map(|&at| value(at)).collect();
+/// Every place of a range where a function is less than on either side of it, the ends of the range among them.
+///
+/// `known` are places with the value there: the places rise, and between three neighbours the function has one least value
+/// at most. Found to `settled`, in the unit of the places; one that is not below `worth` stays at the nearest known place.
+pub fn least_places(known: &[(f64, f64)], value: impl Fn(f64) -> f64, worth: f64, settled: f64) -> Vec<LeastPlace> {
     let last = known.len().saturating_sub(1);
-    let is_least = |i: usize| (i == 0 || known[i] < known[i - 1]) && (i == last || known[i] <= known[i + 1]);
+    let is_least = |i: usize| (i == 0 || known[i].1 < known[i - 1].1) && (i == last || known[i].1 <= known[i + 1].1);
     let find = |i: usize| {
-        let (low, high) = (places[i.saturating_sub(1)], places[(i + 1).min(last)]);
-        let here = LeastPlace { at: places[i], value: known[i] };
+        let (low, high) = (known[i.saturating_sub(1)].0, known[(i + 1).min(last)].0);
+        let here = LeastPlace { at: known[i].0, value: known[i].1 };
         if here.value < worth { golden_section(low, high, &value, settled, here) } else { here }
     };
     (0..known.len()).filter(|&i| is_least(i)).map(find).collect()
@@ -166,7 +169,7 @@ fn golden_section(
 
 #[cfg(test)]
 mod tests {
-    use super::{Ring, along, least_places, of_segments};
+    use super::{LeastPlace, Ring, along, least_places, of_segments};
     use nalgebra::{Point3, Vector3};
 
     fn apart(a: [[f64; 3]; 2], b: [[f64; 3]; 2]) -> f64 {
@@ -198,15 +201,21 @@ mod tests {
         assert!((ring.distance_mm(&place) - 3.0).abs() < 1e-12 && place.y >= -4.0 - 1e-6);
     }
 
+    /// The least places of a function that is known at these places.
+    fn least(places: &[f64], value: impl Fn(f64) -> f64, worth: f64) -> Vec<LeastPlace> {
+        let known: Vec<(f64, f64)> = places.iter().map(|&at| (at, value(at))).collect();
+        least_places(&known, value, worth, 1e-6)
+    }
+
     #[test]
     fn a_function_is_least_at_its_ends_and_between_its_places() {
         let places: Vec<f64> = (-6..=6).map(f64::from).collect();
-        let least = least_places(&places, |x| (x - 0.3).abs().min((x + 5.7).abs() + 0.5) - 1e-3 * x, 9.0, 1e-6);
-        let at: Vec<f64> = least.iter().map(|place| (place.at * 1e4).round() / 1e4).collect();
+        let two = least(&places, |x| (x - 0.3).abs().min((x + 5.7).abs() + 0.5) - 1e-3 * x, 9.0);
+        let at: Vec<f64> = two.iter().map(|place| (place.at * 1e4).round() / 1e4).collect();
         assert_eq!(at, [-5.7, 0.3]);
-        let coarse = least_places(&places, |x| (x - 0.3).abs(), 0.25, 1e-6);
-        assert_eq!(coarse, [super::LeastPlace { at: 0.0, value: 0.3 }]);
-        assert_eq!(least_places(&places, |x| -x * x, 0.0, 1e-6).len(), 2);
-        assert_eq!(least_places(&[0.0], |x| x, 1.0, 1e-6).len(), 1);
+        let coarse = least(&places, |x| (x - 0.3).abs(), 0.25);
+        assert_eq!(coarse, [LeastPlace { at: 0.0, value: 0.3 }]);
+        assert_eq!(least(&places, |x| -x * x, 0.0).len(), 2);
+        assert_eq!(least(&[0.0], |x| x, 1.0).len(), 1);
     }
 }

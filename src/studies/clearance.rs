@@ -7,7 +7,7 @@ use super::rig::RigWheel;
 use super::verdicts::State;
 use crate::geometry::{Clearance, Corner, Geometry, LinkTube, Side};
 use crate::measures::{Bodies, LeastPlace, Pair, least_places};
-use crate::mechanism::WheelPath;
+use crate::mechanism::{Posture, WheelPath};
 
 /// Every pair of one side.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -64,6 +64,9 @@ pub struct GapAtDesign {
     pub state: State,
 }
 
+/// Where there is no posture there is no gap, and never the least one.
+const NO_GAP_MM: f64 = f64::INFINITY;
+
 /// A least gap is found at a bump travel to this, mm: to a hundredth of a millimetre with room to spare.
 const SETTLED_MM: f64 = 1e-3;
 
@@ -103,15 +106,13 @@ impl ClearanceFindings {
 impl PairClearance {
     /// `bound`: the wheel binds before the end of its travel or has none, so that no gap of it can pass.
     fn of(bodies: &Bodies, pair: Pair, wheel: &RigWheel, limit_mm: f64, bound: bool) -> Option<Self> {
-        let gap_at = |posture| bodies.gap_mm(pair, wheel.corner, posture);
-        let least_places = places_of_least_gap(bodies, pair, wheel.corner, &wheel.path, f64::INFINITY);
+        let gaps = gaps_at_postures(bodies, pair, wheel.corner, &wheel.path);
+        let least_places = least_among(&gaps, bodies, pair, wheel.corner, &wheel.path, f64::INFINITY);
         let least = least_places.iter().min_by(|a, b| a.value.total_cmp(&b.value))?;
-        let at_design_mm = gap_at(wheel.design_posture())?;
+        let at_design_mm = bodies.gap_mm(pair, wheel.corner, wheel.design_posture())?;
         // A gap that is the same everywhere is told where the car stands.
         let at_bump_mm = if at_design_mm - least.value < SAME_GAP_MM { 0.0 } else { least.at };
-        let postures = wheel.path.postures().iter();
-        let mut curve: Vec<(f64, f64)> =
-            postures.filter_map(|posture| Some((posture.bump_mm, gap_at(posture)?))).collect();
+        let mut curve: Vec<(f64, f64)> = gaps.into_iter().filter(|(_, gap_mm)| gap_mm.is_finite()).collect();
         curve.extend(least_places.iter().map(|place| (place.at, place.value)));
         curve.sort_by(|a, b| a.0.total_cmp(&b.0));
         let state = match least.value < limit_mm {
@@ -126,9 +127,10 @@ impl PairClearance {
 impl GapAtDesign {
     /// Every pair of one wheel as drawn, the nearest first.
     pub(super) fn all(geometry: &Geometry, corner: &Corner, path: &WheelPath) -> Vec<Self> {
+        let Some(design) = path.at(0.0) else { return Vec::new() };
         let bodies = Bodies::of(geometry, corner.side);
         let gap = |pair: Pair| {
-            let gap_mm = bodies.gap_mm(pair, corner, &path.at(0.0)?)?;
+            let gap_mm = bodies.gap_mm(pair, corner, &design)?;
             let state = if gap_mm < geometry.clearance.least_mm() { State::Fail } else { State::Pass };
             Some(Self { pair: bodies.name(pair), gap_mm, state })
         };
@@ -147,11 +149,26 @@ pub(super) fn places_of_least_gap(
     path: &WheelPath,
     worth_mm: f64,
 ) -> Vec<LeastPlace> {
-    let stations_mm: Vec<f64> = path.postures().iter().map(|posture| posture.bump_mm).collect();
+    least_among(&gaps_at_postures(bodies, pair, corner, path), bodies, pair, corner, path, worth_mm)
+}
+
+/// Bump travel and the gap of a pair there, mm, at every posture of a path.
+fn gaps_at_postures(bodies: &Bodies, pair: Pair, corner: &Corner, path: &WheelPath) -> Vec<(f64, f64)> {
+    let gap = |posture: &Posture| (posture.bump_mm, bodies.gap_mm(pair, corner, posture).unwrap_or(NO_GAP_MM));
+    path.postures().iter().map(gap).collect()
+}
+
+/// As [`places_of_least_gap`], the gaps at the postures known.
+fn least_among(
+    gaps: &[(f64, f64)],
+    bodies: &Bodies,
+    pair: Pair,
+    corner: &Corner,
+    path: &WheelPath,
+    worth_mm: f64,
+) -> Vec<LeastPlace> {
     let gap_mm = |bump_mm: f64| path.at(bump_mm).and_then(|posture| bodies.gap_mm(pair, corner, &posture));
-    // Where there is no posture there is no gap, and never the least one.
-    let mut places =
-        least_places(&stations_mm, |bump_mm| gap_mm(bump_mm).unwrap_or(f64::INFINITY), worth_mm, SETTLED_MM);
+    let mut places = least_places(gaps, |bump_mm| gap_mm(bump_mm).unwrap_or(NO_GAP_MM), worth_mm, SETTLED_MM);
     // A gap that stays the same is least nowhere but by rounding.
     places.dedup_by(|a, b| (a.value - b.value).abs() < STAYS_MM);
     places
