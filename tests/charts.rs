@@ -5,7 +5,7 @@ use std::path::Path;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Geometry, Interval, LengthUnit, Quantity, Side};
 use hubtrace::outputs::{CarShown, ChartSource, charts};
-use hubtrace::studies::{JudgedCar, Rig};
+use hubtrace::studies::{CarFindings, JudgedCar, Rig};
 use roxmltree::Document;
 
 fn car(name: &str) -> Geometry {
@@ -14,9 +14,9 @@ fn car(name: &str) -> Geometry {
 }
 
 fn drawn(geometry: &Geometry, sides: &[Side]) -> Vec<(String, String)> {
-    let car = JudgedCar::of(Rig::new(geometry).expect("a car that moves"));
+    let car = CarFindings::of(JudgedCar::of(Rig::new(geometry).expect("a car that moves")), sides);
     let source = ChartSource { file: "cars/rear.toml", input_sha256: "0123456789abcdef", car: CarShown::AsInFile };
-    charts(&car, sides, source).expect("charts")
+    charts(&car, source).expect("charts")
 }
 
 /// Every text of one chart, one a line.

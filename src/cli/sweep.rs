@@ -44,7 +44,7 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     }
     folder.add("clearance.csv", clearance_csv(&found.car.heave).map_err(Failure::unwritable)?);
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
-    let drawn = charts(&found.car.judged, sides, source).map_err(Failure::unwritable)?;
+    let drawn = charts(&found.car, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;

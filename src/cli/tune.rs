@@ -84,7 +84,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let effects: Vec<_> = effects.map(|sensitivity| (corner(sensitivity), sensitivity)).collect();
     folder.add("sensitivity.csv", sensitivity_csv(&effects).map_err(Failure::unwritable)?);
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::BeforeAndAfterTuning };
-    let before_after = before_after(found.drawn.as_ref(), car, sides, source).map_err(Failure::unwritable)?;
+    let before_after = before_after(&found, source).map_err(Failure::unwritable)?;
     folder.add("toe-before-after.svg", before_after);
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.out, args.study.force)?;

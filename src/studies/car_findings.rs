@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::axles_on_road::MissingRow;
 use super::clearance::ClearanceFindings;
 use super::cure::{Cure, cure};
+use super::curves::Curves;
 use super::heave::SideBind;
 use super::judged_car::JudgedCar;
 use super::limit_totals::LimitTotals;
@@ -24,6 +25,9 @@ pub struct CarFindings<'g> {
     /// The car with the rows of its studies, for tables and charts.
     #[serde(skip)]
     pub judged: JudgedCar<'g>,
+    /// The same car for charts.
+    #[serde(skip)]
+    pub curves: Curves,
     /// The wheels asked for, left before right.
     #[serde(skip)]
     pub sides: Vec<Side>,
@@ -119,6 +123,7 @@ impl<'g> CarFindings<'g> {
             limit_totals: LimitTotals::of(&limits),
             limits,
             warnings: warnings(geometry),
+            curves: Curves::of(&judged.rig),
             judged,
         }
     }

@@ -208,7 +208,8 @@ impl<'g> RigWheel<'g> {
         self.level_row(self.design_posture())
     }
 
-    fn level_row(&self, posture: &Posture) -> Row {
+    /// The wheel at a posture of its path, the body level.
+    pub(super) fn level_row(&self, posture: &Posture) -> Row {
         Row::level(self.corner, &self.geometry.car, posture, &self.design_contact)
     }
 }

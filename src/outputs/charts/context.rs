@@ -6,7 +6,7 @@ use super::stroke::Stroke;
 use crate::geometry::{Quantity, Side, Unit};
 use crate::measures::Row;
 use crate::present::LengthFormat;
-use crate::studies::{JudgedCar, Roll};
+use crate::studies::{CurvePoint, Curves, JudgedCar, Roll};
 
 /// A wheel that gets a curve of its own. A mirrored car has one for both of its wheels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,6 +30,7 @@ impl WheelStyle {
 
 pub struct ChartContext<'s> {
     pub car: &'s JudgedCar<'s>,
+    pub curves: &'s Curves,
     /// The sides asked for.
     pub asked: Vec<Side>,
     pub source: ChartSource<'s>,
@@ -38,14 +39,14 @@ pub struct ChartContext<'s> {
 }
 
 impl<'s> ChartContext<'s> {
-    pub fn new(car: &'s JudgedCar<'s>, sides: &[Side], source: ChartSource<'s>) -> Self {
+    pub fn new(car: &'s JudgedCar<'s>, curves: &'s Curves, sides: &[Side], source: ChartSource<'s>) -> Self {
         let asked: Vec<Side> = Side::BOTH.into_iter().filter(|side| sides.contains(side)).collect();
         let mut wheels: Vec<WheelStyle> = asked.iter().copied().map(WheelStyle::of).collect();
         if let ([first, _], true) = (&mut wheels[..], car.geometry().mirrored) {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { car, asked, source, wheels }
+        Self { car, curves, asked, source, wheels }
     }
 
     pub fn name(&self) -> &'s str {
@@ -97,13 +98,13 @@ impl<'s> ChartContext<'s> {
     }
 
     /// A wheel between the ends of its reach, close enough together for a smooth curve.
-    pub fn curve_rows(&self, side: Side) -> &'s [Row] {
-        &self.car.curves.travel[side]
+    pub fn curve_points(&self, side: Side) -> &'s [CurvePoint] {
+        &self.curves.travel[side]
     }
 
     /// Both wheels in body roll, close enough together for a smooth curve.
     pub fn roll_curve(&self) -> &'s Roll {
-        &self.car.curves.roll
+        &self.curves.roll
     }
 
     /// A wheel at design height.

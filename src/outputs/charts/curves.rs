@@ -11,7 +11,7 @@ use crate::geometry::{Halfshaft, LimitKey, Quantity, Side, Unit};
 use crate::measures::{Measure, Row, ShaftMeasures, toe_mm};
 use crate::present::unit;
 use crate::present::words::sentence_start;
-use crate::studies::RideHeightSteer;
+use crate::studies::{CurvePoint, RideHeightSteer};
 
 /// Values against wheel travel, in the units of the axes; `None` breaks the curve.
 pub struct Curve {
@@ -72,10 +72,10 @@ impl TravelChart<'_> {
 
 /// A value of a wheel against its travel.
 pub fn curve(context: &ChartContext, wheel: &WheelStyle, value: impl Fn(&Row) -> Option<f64>) -> Curve {
-    let point = |row: &Row| value(row).map(|v| (v, context.length(row.bump_mm)));
+    let point = |CurvePoint { row, .. }: &CurvePoint| value(row).map(|v| (v, context.length(row.bump_mm)));
     Curve {
         name: wheel.name.to_owned(),
-        points: context.curve_rows(wheel.side).iter().map(point).collect(),
+        points: context.curve_points(wheel.side).iter().map(point).collect(),
         stroke: wheel.stroke,
     }
 }

@@ -23,9 +23,9 @@ mod views;
 use std::error::Error;
 use std::fmt;
 
-use crate::geometry::Side;
-use crate::studies::JudgedCar;
+use crate::studies::CarFindings;
 use crate::studies::tolerance::ToleranceFindings;
+use crate::studies::tune::TuneFindings;
 
 use context::ChartContext;
 use sheet::PenError;
@@ -81,15 +81,12 @@ impl CarShown {
     }
 }
 
-/// Bump steer before and after tuning on one chart; `before` is missing for a car that had no pickups yet.
-pub fn before_after(
-    before: Option<&JudgedCar>,
-    after: &JudgedCar,
-    sides: &[Side],
-    source: ChartSource,
-) -> Result<String, ChartError> {
-    let before = before.map(|car| ChartContext::new(car, sides, source));
-    curves::before_after(before.as_ref(), &ChartContext::new(after, sides, source))
+/// Bump steer before and after tuning on one chart; afterwards alone for a car that had no pickups yet.
+pub fn before_after(found: &TuneFindings, source: ChartSource) -> Result<String, ChartError> {
+    let CarFindings { judged, curves, sides, .. } = &found.car;
+    let drawn = found.drawn.as_ref().zip(found.drawn_curves.as_ref());
+    let before = drawn.map(|(car, curves)| ChartContext::new(car, curves, sides, source));
+    curves::before_after(before.as_ref(), &ChartContext::new(judged, curves, sides, source))
         .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
 }
 
@@ -98,7 +95,7 @@ pub fn tolerance_charts(
     found: &ToleranceFindings,
     source: ChartSource,
 ) -> Result<Vec<(&'static str, String)>, ChartError> {
-    let context = ChartContext::new(&found.car, &found.sides, source);
+    let context = ChartContext::new(&found.car, &found.curves, &found.sides, source);
     let drawn = [
         ("tolerance-band.svg", tolerance::band(&context, found)),
         ("tolerance-worst.svg", tolerance::worst(&context, found)),
@@ -129,8 +126,8 @@ const WITH_BOLTS: [(&str, Draw); 1] = [("rod-ends.svg", rod_ends::rod_ends)];
 const WITH_ANTI_SQUAT: [(&str, Draw); 1] = [("anti-squat.svg", curves::anti_squat)];
 
 /// Every chart of a car for the wheels asked for: file name and SVG text.
-pub fn charts(car: &JudgedCar, sides: &[Side], source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
-    let context = ChartContext::new(car, sides, source);
+pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
+    let context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
     let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(&context, wheel.side).is_some());
     let groups: [(bool, &[(&'static str, Draw)]); 4] = [
         (true, &ALWAYS),

@@ -9,6 +9,7 @@ use super::scale::short;
 use super::sheet::{PenError, draw};
 use crate::geometry::{Corner, End, Quantity};
 use crate::measures::RodEndMeasures;
+use crate::studies::CurvePoint;
 
 const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
@@ -60,9 +61,8 @@ fn link_curve(context: &ChartContext, wheel: &WheelStyle, link: usize, end: End)
         End::Chassis => ends.chassis_deg,
         End::Upright => ends.upright_deg,
     };
-    let rows = &context.car.curves.rod_ends[wheel.side];
-    let point = |(bump_mm, ends): &(f64, [RodEndMeasures; 5])| Some((deg(&ends[link])?, context.length(*bump_mm)));
-    let points: Vec<Option<(f64, f64)>> = rows.iter().map(point).collect();
+    let point = |at: &CurvePoint| Some((deg(&at.rod_ends[link])?, context.length(at.row.bump_mm)));
+    let points: Vec<Option<(f64, f64)>> = context.curve_points(wheel.side).iter().map(point).collect();
     let of = if context.wheels.len() > 1 { wheel.side.name().get(..1).unwrap_or_default() } else { "" };
     points.iter().any(Option::is_some).then(|| Curve {
         name: format!("{}{of}", link + 1),

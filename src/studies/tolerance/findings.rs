@@ -12,6 +12,7 @@ use super::results::Tolerance;
 use super::study::ToleranceStudy;
 use super::tried::NotTried;
 use crate::geometry::{PerSide, Quantity, Side, Travel};
+use crate::studies::curves::Curves;
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
@@ -123,6 +124,8 @@ pub struct ToleranceFindings<'g> {
     pub request: ToleranceRequest,
     /// As drawn.
     pub car: JudgedCar<'g>,
+    /// The drawn car for charts.
+    pub curves: Curves,
     /// The wheels asked for, left before right.
     pub sides: Vec<Side>,
     /// What each millimetre of a pickup does.
@@ -207,6 +210,7 @@ impl<'g> ToleranceFindings<'g> {
             drawing_breaks_bump_steer: weld_study.breaks_bump_steer_as_drawn(),
             not_checked: not_checked(&weld_study),
             sensitivities: weld_study.sensitivities,
+            curves: Curves::of(&car.rig),
             request,
             car,
         })

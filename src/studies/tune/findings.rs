@@ -5,6 +5,7 @@ use super::outcome::{Answer, Choice, TunedSide};
 use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
+use crate::studies::curves::Curves;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
@@ -31,6 +32,8 @@ pub struct TuneFindings<'g> {
     pub run: TuneRun,
     /// `None` for a car that has no pickups yet or cannot be moved.
     pub drawn: Option<JudgedCar<'g>>,
+    /// The drawn car for charts.
+    pub drawn_curves: Option<Curves>,
     /// Of the tuned car.
     pub car: CarFindings<'g>,
     /// Those that were tuned.
@@ -80,7 +83,8 @@ impl<'g> TuneFindings<'g> {
         let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
         let odds = TunedOdds::of(geometry, &tuned, written, run.choice, run.cars);
         let sides_found = tuned.into_iter().map(|side| SideFindings::of(side, drawn.as_ref(), &after)).collect();
-        Ok(Self { run, car: CarFindings::of(after, sides), sides: sides_found, odds, drawn })
+        let drawn_curves = drawn.as_ref().map(|car| Curves::of(&car.rig));
+        Ok(Self { run, car: CarFindings::of(after, sides), sides: sides_found, odds, drawn, drawn_curves })
     }
 
     /// The answer of a side that was written.
