@@ -27,10 +27,9 @@ pub fn gaps(context: &ChartContext) -> Result<String, PenError> {
         least: context.length(20.0),
         curves: context.wheels.iter().flat_map(|wheel| curves(context, wheel)).collect(),
         limits: least.into_iter().map(limit).collect(),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
         notes: context.wheels.iter().map(|wheel| legend(context, wheel)).chain(context.binds()).collect(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -40,10 +39,9 @@ fn nearest<'s>(context: &ChartContext<'s>, wheel: &WheelStyle) -> impl Iterator<
 }
 
 fn curves(context: &ChartContext, wheel: &WheelStyle) -> Vec<Curve> {
-    let of = if context.wheels.len() > 1 { wheel.side.name().get(..1).unwrap_or_default() } else { "" };
     let point = |&(bump_mm, gap_mm): &(f64, f64)| Some((context.length(gap_mm), context.length(bump_mm)));
     let curve = |(number, pair): (usize, &PairClearance)| Curve {
-        name: format!("{number}{of}"),
+        name: context.numbered(number, wheel),
         points: pair.curve.iter().map(point).collect(),
         stroke: if number == 1 { wheel.stroke } else { wheel.pale },
     };

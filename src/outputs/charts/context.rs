@@ -97,6 +97,12 @@ impl<'s> ChartContext<'s> {
         format!("{} of {}", self.length_words(bump_mm.abs()), if bump_mm < 0.0 { "droop" } else { "bump" })
     }
 
+    /// The number of a curve, with the first letter of its side where two wheels have curves: `3` or `3l`.
+    pub fn numbered(&self, number: usize, wheel: &WheelStyle) -> String {
+        let letter = if self.wheels.len() > 1 { wheel.side.name().get(..1).unwrap_or_default() } else { "" };
+        format!("{number}{letter}")
+    }
+
     /// A wheel between the ends of its reach, close enough together for a smooth curve.
     pub fn curve_points(&self, side: Side) -> &'s [CurvePoint] {
         &self.curves.travel[side]

@@ -20,7 +20,8 @@ pub struct Curve {
     pub stroke: Stroke,
 }
 
-/// One chart against wheel travel.
+/// One chart against wheel travel; what is left out of it is empty.
+#[derive(Default)]
 pub struct TravelChart<'t> {
     pub title: &'t str,
     /// Quantities whose verdicts stand under the title.
@@ -134,10 +135,9 @@ pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Resu
         least: 0.02,
         curves: drawn.chain(tuned).collect(),
         limits: limits(after, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
         notes: after.binds(),
+        ..TravelChart::default()
     }
     .draw(after)
 }
@@ -162,7 +162,6 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
             .flat_map(|wheel| about_ride_heights(context, wheel).into_iter().chain([toe_change(context, wheel)]))
             .collect(),
         limits: limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
         marks: context.wheels.iter().filter_map(mark).collect(),
         notes: context
@@ -171,6 +170,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
             .map(|wheel| toe_note(context, wheel, worst(wheel)))
             .chain(context.binds())
             .collect(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -214,10 +214,9 @@ pub fn camber(context: &ChartContext) -> Result<String, PenError> {
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
         limits: limits(context, Quantity::CamberChange, "camber-change limit", design_deg),
-        design_limits: Vec::new(),
         baselines: context.wheels.iter().map(|wheel| design_deg(wheel.side)).collect(),
-        marks: Vec::new(),
         notes: context.binds(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -231,10 +230,9 @@ pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.road.lateral_mm))),
         limits: limits(context, Quantity::Scrub, "scrub limit", |_| 0.0),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
         notes: context.binds(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -248,10 +246,9 @@ pub fn recession(context: &ChartContext) -> Result<String, PenError> {
         least: context.length(2.0),
         curves: curves(context, |row| Measure::Recession.of(row).map(|mm| context.length(mm))),
         limits: limits(context, Quantity::Recession, "recession limit", |_| 0.0),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
         notes: context.binds(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -263,11 +260,9 @@ pub fn anti_squat(context: &ChartContext) -> Result<String, PenError> {
         value: "anti-squat, % (resisting squat: positive)",
         least: 2.0,
         curves: curves(context, |row| row.wheel.anti_squat_pct),
-        limits: Vec::new(),
         design_limits: limits(context, Quantity::AntiSquat, "limit at design", |_| 0.0),
-        baselines: Vec::new(),
-        marks: Vec::new(),
         notes: context.binds(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -286,10 +281,9 @@ pub fn plunge(context: &ChartContext) -> Result<String, PenError> {
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.wheel.shaft?.plunge_mm))),
         limits: limits(context, Quantity::Plunge, "plunge window", |_| 0.0),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
         notes: context.binds(),
+        ..TravelChart::default()
     }
     .draw(context)
 }
@@ -313,10 +307,9 @@ pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
         least: 5.0,
         curves: context.wheels.iter().flat_map(both).collect(),
         limits: inner.into_iter().chain(outer).collect(),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
         notes: context.binds(),
+        ..TravelChart::default()
     }
     .draw(context)
 }

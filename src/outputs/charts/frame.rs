@@ -9,6 +9,9 @@ use super::stroke::{SheetPoint, Stroke};
 pub const CHART: (u32, u32) = (900, 660);
 /// Where the axes of a chart with one panel stand.
 pub const PANEL: Area = Area { left: 92.0, top: 100.0, right: 872.0, bottom: 536.0 };
+/// And those of a chart with two panels beside each other.
+pub const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
+pub const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
 /// Half the height of the bar of a limit that holds at one travel.
 const LIMIT_BAR: f64 = 16.0;
 /// Height of a row of labels, and the room beside a word.

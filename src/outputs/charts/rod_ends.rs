@@ -3,16 +3,12 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{Curve, TravelChart};
-use super::frame::{CHART, Limit, PANEL};
-use super::labels::Area;
+use super::frame::{CHART, LEFT_PANEL, Limit, RIGHT_PANEL};
 use super::scale::short;
 use super::sheet::{PenError, draw};
 use crate::geometry::{Corner, End, Quantity};
 use crate::measures::RodEndMeasures;
 use crate::studies::CurvePoint;
-
-const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
-const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
 
 /// Whether a link of a wheel shown has a bolt.
 pub fn has_bolts(context: &ChartContext) -> bool {
@@ -39,8 +35,6 @@ pub fn rod_ends(context: &ChartContext) -> Result<String, PenError> {
 fn panel(context: &ChartContext, end: End) -> TravelChart<'static> {
     let wheels = || context.wheels.iter();
     TravelChart {
-        title: "",
-        judged: &[],
         value: match end {
             End::Chassis => "at the bracket on the frame, deg",
             End::Upright => "at the upright, deg",
@@ -48,10 +42,8 @@ fn panel(context: &ChartContext, end: End) -> TravelChart<'static> {
         least: 2.0,
         curves: wheels().flat_map(|wheel| (0..5).filter_map(|link| link_curve(context, wheel, link, end))).collect(),
         limits: limits(context),
-        design_limits: Vec::new(),
         baselines: vec![0.0],
-        marks: Vec::new(),
-        notes: Vec::new(),
+        ..TravelChart::default()
     }
 }
 
@@ -63,9 +55,8 @@ fn link_curve(context: &ChartContext, wheel: &WheelStyle, link: usize, end: End)
     };
     let point = |at: &CurvePoint| Some((deg(&at.rod_ends[link])?, context.length(at.row.bump_mm)));
     let points: Vec<Option<(f64, f64)>> = context.curve_points(wheel.side).iter().map(point).collect();
-    let of = if context.wheels.len() > 1 { wheel.side.name().get(..1).unwrap_or_default() } else { "" };
     points.iter().any(Option::is_some).then(|| Curve {
-        name: format!("{}{of}", link + 1),
+        name: context.numbered(link + 1, wheel),
         points,
         stroke: wheel.stroke,
     })

@@ -3,7 +3,7 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{TravelChart, curves, limits};
-use super::frame::{CHART, Frame, Limit, PANEL};
+use super::frame::{CHART, Frame, LEFT_PANEL, Limit, PANEL, RIGHT_PANEL};
 use super::labels::Area;
 use super::scale::{Scale, round_step, short};
 use super::sheet::{PenError, Sheet, draw};
@@ -12,8 +12,6 @@ use crate::geometry::{Quantity, Side};
 use crate::measures::{Row, steer_deg};
 use crate::studies::{Roll, RollStop};
 
-const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
-const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
 /// Room for the names of curves at their right ends.
 const STEER_PANEL: Area = Area { right: 740.0, ..PANEL };
 /// A stop this little beyond the last roll angle is met there, deg.
@@ -79,16 +77,11 @@ fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<bool, PenEr
     let unit = context.unit_name();
     let is_near = |mm: &f64| mm.abs() <= furthest_mm(context);
     TravelChart {
-        title: "",
-        judged: &[],
         value: &format!("height above the road, body level, {unit}"),
         least: context.length(20.0),
         curves: curves(context, |row| row.roll_centre_height_mm.filter(is_near).map(|mm| context.length(mm))),
-        limits: Vec::new(),
         design_limits: limits(context, Quantity::RollCentreHeight, "at design", |_| 0.0),
-        baselines: Vec::new(),
-        marks: Vec::new(),
-        notes: Vec::new(),
+        ..TravelChart::default()
     }
     .panel(context, sheet, RIGHT_PANEL, 7.0)?;
     Ok(context.car.heave.rows.iter().filter_map(|row| row.roll_centre_height_mm).all(|mm| is_near(&mm)))
