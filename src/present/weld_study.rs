@@ -46,7 +46,7 @@ pub fn car_chance(study: &Tolerance) -> String {
     format!(
         "Chance that yours passes, both wheels {}: {} ({} to {}, 19 times of 20).",
         inside(study.limits),
-        words::percent(chance.value()),
+        words::proportion(chance),
         words::percent(low),
         words::percent(high)
     )
@@ -119,8 +119,8 @@ pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
 }
 
 fn bump_steer_gain(without: &BumpSteerOdds, with: &BumpSteerOdds) -> String {
-    let one = |odds: &BumpSteerOdds| odds.one_wheel.left.map(percent);
-    let both = |odds: &BumpSteerOdds| odds.both_wheels.map(percent);
+    let one = |odds: &BumpSteerOdds| odds.one_wheel.left.map(words::proportion);
+    let both = |odds: &BumpSteerOdds| odds.both_wheels.map(words::proportion);
     match (one(without), one(with), both(without), both(with)) {
         (Some(one), Some(one_with), Some(both), Some(both_with)) => format!(
             "chance that yours keeps the bump-steer limit {one} → {one_with} for one wheel, {both} → {both_with} for both"
@@ -130,10 +130,6 @@ fn bump_steer_gain(without: &BumpSteerOdds, with: &BumpSteerOdds) -> String {
             format!("worst bump steer of half the wheels {} → {} deg", deg(without), deg(with))
         }
     }
-}
-
-fn percent(share: Proportion) -> String {
-    words::percent(share.value())
 }
 
 /// What comes before the sets of jigs.
@@ -151,7 +147,7 @@ pub fn jig_set(set: &JigSet, corner: &Corner) -> String {
     if set.held.len() > NAMED {
         names.push(format!("and {} more", set.held.len() - NAMED));
     }
-    format!("{}: {}", percent(set.chance), names.join(", "))
+    format!("{}: {}", words::proportion(set.chance), names.join(", "))
 }
 
 /// The fewest dimensions with which enough cars pass.

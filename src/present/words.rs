@@ -4,8 +4,13 @@ use super::length::{LengthFormat, rounded};
 use crate::geometry::{Corner, End, Quantity, Side, Tape, Unit};
 use crate::measures::Measure;
 use crate::studies::BracketMove;
-use crate::studies::errors::ErrorSource;
+use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tune::{ResidualOf, TubeWay, VariableKind};
+
+/// How many of all cars or wheels, in per cent.
+pub fn proportion(proportion: Proportion) -> String {
+    percent(proportion.value())
+}
 
 /// A share of cars or wheels, finer towards both ends, where a chance is decided; all and nothing only when it is so.
 pub fn percent(share: f64) -> String {

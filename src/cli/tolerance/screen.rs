@@ -87,7 +87,7 @@ impl Screen<'_> {
         let name = if spread.quantity == Quantity::Slope { "slope per 25 mm" } else { spread.quantity.name() };
         let chance = match (spread.limit, spread.chance) {
             (Some(limit), Some(chance)) => {
-                format!("{} {:>9}", self.limit(limit, factor), words::percent(chance.value()))
+                format!("{} {:>9}", self.limit(limit, factor), words::proportion(chance))
             }
             _ => "-".to_owned(),
         };

@@ -100,7 +100,7 @@ impl Screen<'_> {
         let answers = [(flattest, &self.found.odds.flattest), ("most forgiving", &self.found.odds.most_forgiving)];
         for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds.as_ref()?))) {
             let WorstOfWheel { as_drawn_deg, p90_deg, .. } = odds.worst[side.side];
-            let passes = odds.chance.share.map(|chance| words::percent(chance.value())).unwrap_or_default();
+            let passes = odds.chance.share.map(words::proportion).unwrap_or_default();
             let (drawn, most) = (rounded(as_drawn_deg, 3), rounded(p90_deg, 3));
             writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
         }

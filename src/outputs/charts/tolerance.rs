@@ -3,18 +3,15 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::toe_change;
-use super::frame::{CHART, Frame, Limit, PANEL};
+use super::frame::{CHART, Frame, LEFT_PANEL, Limit, PANEL, RIGHT_PANEL};
 use super::labels::Area;
 use super::scale::{Scale, short};
 use super::sheet::{PenError, Sheet, draw};
 use super::stroke::Stroke;
 use crate::geometry::Quantity;
 use crate::present::{weld_study, words};
-use crate::studies::errors::Proportion;
 use crate::studies::tolerance::{CurveBand, Histogram, Tolerance, ToleranceFindings};
 
-const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
-const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
 /// Greys of the band of 9 cars in 10 and of that of every other car.
 const OUTER_GREY: u8 = 228;
 const INNER_GREY: u8 = 190;
@@ -43,16 +40,15 @@ fn study_notes(context: &ChartContext, found: &ToleranceFindings) -> Vec<String>
     let study = &found.study;
     let errors = words::errors(context.lengths(), &found.request.errors, context.car.geometry().tape.as_ref());
     let how = format!("{} cars, {errors}, {}, seed {}.", study.cars, weld_study::finish(&study.finish), study.seed);
-    let percent = |share: Proportion| words::percent(share.value());
     let one = |wheel: &WheelStyle| {
         let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;
-        Some(format!("{} of {} wheels", percent(chance), wheel.name))
+        Some(format!("{} of {} wheels", words::proportion(chance), wheel.name))
     };
-    let both = study.within_bump_steer.map(|share| format!("{} of cars with both", percent(share)));
+    let both = study.within_bump_steer.map(|share| format!("{} of cars with both", words::proportion(share)));
     let bump_steer: Vec<String> = context.wheels.iter().filter_map(one).chain(both).collect();
-    let every = study
-        .within_all_limits
-        .map(|share| format!(" Both wheels {}: {} of cars.", weld_study::inside(study.limits), percent(share)));
+    let every = study.within_all_limits.map(|share| {
+        format!(" Both wheels {}: {} of cars.", weld_study::inside(study.limits), words::proportion(share))
+    });
     let chances = (!bump_steer.is_empty())
         .then(|| format!("Bump steer is inside its limit: {}.{}", bump_steer.join(", "), every.unwrap_or_default()));
     std::iter::once(how).chain(chances).collect()
@@ -140,7 +136,7 @@ fn worst_panel(
     frame.curve(&curve.iter().copied().map(Some).collect::<Vec<_>>(), Stroke::CURVE)?;
     frame.limits_across(&limits)?;
     if let Some((limit, chance)) = limits.first().zip(spread.and_then(|spread| spread.chance)) {
-        frame.mark((limit.value, 100.0 * chance.value()), &words::percent(chance.value()))?;
+        frame.mark((limit.value, 100.0 * chance.value()), &words::proportion(chance))?;
     }
     Ok(())
 }
