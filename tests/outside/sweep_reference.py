@@ -25,7 +25,7 @@ COLUMNS = """side bump_mm body_roll_deg ride_height_change_mm toe_deg steer_deg 
 contact_y_mm contact_z_mm scrub_mm recession_mm upright_pitch_deg wheel_centre_x_mm wheel_centre_y_mm
 wheel_centre_z_mm shaft_inner_angle_deg shaft_outer_angle_deg shaft_plunge_mm bump_steer_gradient_deg_per_mm
 camber_gradient_deg_per_mm roll_centre_height_mm roll_centre_lateral_mm wheel_centre_path_deg anti_squat_pct
-anti_lift_pct spring_length_mm damper_per_wheel residual_mm""".split()
+anti_lift_pct spring_length_mm damper_per_wheel residual_mm track_change_mm""".split()
 
 
 # What is read from a posture -------------------------------------------------------------------------------------
@@ -115,6 +115,13 @@ def axle_roll_centre(pair, mirror_and_level):
             cells["roll_centre_height_mm"], cells["roll_centre_lateral_mm"] = height, lateral
 
 
+def track_change(corners, pair):
+    """In both rows: how much further apart the contact points stand along the road than at design."""
+    (left, (y_left, *_)), (right, (y_right, *_)) = pair
+    at_design = corners[0].track_at_design - corners[1].track_at_design
+    left["track_change_mm"] = right["track_change_mm"] = (y_left - y_right) - at_design
+
+
 # The three studies -----------------------------------------------------------------------------------------------
 
 
@@ -127,8 +134,9 @@ def stepped(low, high, step):
 
 def heave(corners, travel, car):
     for bump in stepped(-travel["droop"], travel["bump"], travel["step"]):
-        for corner in corners:
-            cells, front = row(corner, corner.at_bump(bump), 0.0, None, car)
+        pair = [row(corner, corner.at_bump(bump), 0.0, None, car) for corner in corners]
+        track_change(corners, pair)
+        for cells, front in pair:
             own_roll_centre(cells, front)
             yield cells
 
@@ -141,6 +149,7 @@ def over_road(corners, car, mirrored_car, ride_heights, rolls):
                 continue  # left out for both sides
             pair = [row(corner, q, roll, ride_height, car) for corner, q in zip(corners, postures)]
             axle_roll_centre(pair, mirrored_car and roll == 0.0)
+            track_change(corners, pair)
             yield from (cells for cells, _ in pair)
 
 
