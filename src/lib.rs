@@ -7,10 +7,10 @@
 //! 3. [`survey`]: tape distances and bench measurements, for the time before there is a geometry;
 //! 4. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
 //! 5. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
-//! 6. [`batch`]: many built corners of one drawing, solved side by side;
-//! 7. [`studies`]: many postures, one question;
-//! 8. [`present`]: a finding in numbers, names and sentences, for any surface;
-//! 9. [`outputs`]: a finding written down;
+//! 6. [`batch`]: toe and camber of many built corners of one drawing, sixteen solved at a time;
+//! 7. [`studies`]: a geometry → one finished finding for each question: sweep, cure, tuning, weld study;
+//! 8. [`present`]: a finding in words: numbers with units, names, sentences;
+//! 9. [`outputs`]: a finding as files: CSV, JSON, SVG;
 //! 10. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
 //! ```

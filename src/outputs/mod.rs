@@ -1,4 +1,4 @@
-//! A finished study written down. Computes nothing; knows files and folders, nothing of how numbers were found.
+//! Findings as files: CSV, JSON and SVG, and the folder that they go into. Formats numbers and works none out.
 
 mod charts;
 mod commit;

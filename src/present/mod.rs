@@ -1,7 +1,7 @@
-//! What any surface says: numbers with their units, names and sentences in the shop's words.
+//! Findings in words: numbers with unit and decimals, names of parts, whole sentences.
 //!
-//! Screens, charts, pages and sheets say the same of the same finding, so the words stand here once. Knows nothing of a
-//! terminal, of paper or of how a number was found; breaking lines and laying out tables is for each surface.
+//! A screen and a chart use the same words for the same finding, so each sentence is written here once. Line breaks and
+//! tables belong to `cli` and `outputs`.
 
 mod length;
 mod quantity;

@@ -1,4 +1,5 @@
-//! Many postures, one question. Knows nothing of files or of how a result is written down.
+//! What is asked of a car: each study takes a geometry, solves the postures that its question needs, and gives one finished
+//! finding. Knows nothing of files, and nothing of screens, tables and charts.
 
 mod axles_on_road;
 mod car_findings;

@@ -49,7 +49,7 @@ impl Sensitivity {
         let camber = travel.changes(Measure::Camber)?;
         let plunge = travel.changes(Measure::Plunge);
         let roll_centre = travel.design()?.figure(rig, wheel, Measure::RollCentreHeight);
-        let bump_mm: Vec<f64> = travel.stops.iter().map(|stop| stop.posture.bump_mm).collect();
+        let bump_mm: Vec<f64> = travel.stations.iter().map(|station| station.posture.bump_mm).collect();
         let toe_change_deg: Vec<f64> = toe.iter().map(|(value, _)| *value).collect();
         let curve = |values: &dyn Fn(usize) -> f64| {
             let pairs: Vec<(f64, f64)> = bump_mm.iter().enumerate().map(|(i, &b)| (b, values(i))).collect();
@@ -115,32 +115,32 @@ impl SolvedStation {
 struct TravelSensitivity<'a, 'g> {
     rig: &'a Rig<'g>,
     wheel: &'a RigWheel<'g>,
-    stops: Vec<SolvedStation>,
+    stations: Vec<SolvedStation>,
 }
 
 impl<'a, 'g> TravelSensitivity<'a, 'g> {
     fn new(rig: &'a Rig<'g>, wheel: &'a RigWheel<'g>) -> Option<Self> {
         let linkage = Linkage::new(wheel.corner);
-        let stops = wheel
+        let stations = wheel
             .postures_shown()
             .map(|posture| {
                 Some(SolvedStation { posture, sensitivity: PostureSensitivity::new(&linkage, &posture).ok()? })
             })
             .collect::<Option<Vec<SolvedStation>>>()?;
-        Some(Self { rig, wheel, stops })
+        Some(Self { rig, wheel, stations })
     }
 
     fn design(&self) -> Option<&SolvedStation> {
-        self.stops.iter().find(|stop| stop.posture.bump_mm == 0.0)
+        self.stations.iter().find(|station| station.posture.bump_mm == 0.0)
     }
 
-    /// A measure less its value at design, with its derivatives, at every stop.
+    /// A measure less its value at design, with its derivatives, at every station.
     fn changes(&self, measure: Measure) -> Option<Vec<(f64, Gradient)>> {
         let (at_design, by_design) = self.design()?.figure(self.rig, self.wheel, measure)?;
-        self.stops
+        self.stations
             .iter()
-            .map(|stop| {
-                let (value, gradient) = stop.figure(self.rig, self.wheel, measure)?;
+            .map(|station| {
+                let (value, gradient) = station.figure(self.rig, self.wheel, measure)?;
                 Some((value - at_design, gradient.minus(&by_design)))
             })
             .collect()

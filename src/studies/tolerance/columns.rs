@@ -1,4 +1,4 @@
-//! What is kept of every car: one number in each column.
+//! The few numbers that are kept of each built car.
 
 use rayon::prelude::*;
 

@@ -1,4 +1,4 @@
-//! Everything that a weld study tells: how the built cars spread, what a last bracket or jigs would gain, and what was not
+//! The finished weld study: how built cars spread, what a bracket welded last or jigs would gain, and which limits were not
 //! checked.
 
 use std::error::Error;
@@ -17,23 +17,24 @@ use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::sensitivity::Sensitivity;
 
-/// Cars of what is told beside the main result: enough for a chance to two per cent.
+/// At most so many cars are built to tell what a last bracket and what jigs would gain: their chances are then good to two
+/// per cent.
 const CARS_BESIDE: usize = 2000;
 
 /// What is asked of a weld study.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToleranceRequest {
-    /// How many are built.
+    /// How many cars are built.
     pub cars: usize,
     /// The same seed gives the same cars.
     pub seed: u64,
-    /// How far pickups are off; the same on both wheels.
+    /// Errors of the pickups; the same spread on both wheels.
     pub errors: ErrorSource,
-    /// What is done about them.
+    /// What is done about the links after welding.
     pub links: LinksAfterWelding,
-    /// One standard deviation of a toe reading, deg, for a last bracket.
+    /// One standard deviation of a toe reading while the last bracket is placed, deg.
     pub gauge_sd_deg: f64,
-    /// One standard deviation of the last bracket's own place after welding, mm.
+    /// One standard deviation of where the last bracket ends up by its own weld, mm.
     pub placing_sd_mm: f64,
     /// One standard deviation of what a jig holds, mm.
     pub jig_sd_mm: f64,
@@ -46,14 +47,15 @@ pub enum LinksAfterWelding {
     Cut,
     /// Every link is adjusted until the wheel stands as drawn.
     Adjusted,
-    /// The same, with the inner bracket of a link welded last to the gauge; the best one when none is named.
+    /// The same, and the chassis bracket of one link is welded last, where the gauged toe curve comes flat; the best link
+    /// when none is named.
     LastBracket(Option<String>),
 }
 
 /// Why there is no weld study.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoTolerance {
-    /// Nothing can be built from the drawing.
+    /// A wheel cannot be moved through its travel as drawn.
     NotMovable(NoWheelModel),
     /// The bracket of a link cannot be the last.
     NoLastBracket {
@@ -62,7 +64,7 @@ pub enum NoTolerance {
         /// What is against it.
         why: NoLastBracket,
     },
-    /// No bracket at all can be the last: moving them changes toe next to nothing.
+    /// No bracket can be the last: moving any of them hardly changes toe.
     NothingFlattens,
     /// The steps make more rows of bump and droop than a weld study takes.
     TooManyRows {
@@ -128,55 +130,57 @@ pub struct ToleranceFindings<'g> {
     pub curves: Curves,
     /// The wheels asked for, left before right.
     pub sides: Vec<Side>,
-    /// What each millimetre of a pickup does.
+    /// Change of toe and of the rest with one millimetre of each pickup coordinate.
     pub sensitivities: PerSide<Sensitivity>,
     /// The built cars.
     pub study: Tolerance,
     /// Told to stop: the cars may be fewer than were asked for, and what a last bracket or jigs would gain may be missing.
     pub stopped_early: bool,
-    /// What the last bracket gains, or would gain; `None` with links as cut, when enough cars pass without, or when no bracket
-    /// serves both wheels.
+    /// What a bracket welded last gains, or would gain; `None` with links cut to length, when enough cars pass without it, or
+    /// when no bracket can flatten both wheels.
     pub last_bracket: Option<LastBracketGain>,
     /// `None` when enough cars pass without jigs, and where jigs cannot help.
     pub jigs: Option<JigBudget>,
     /// A wheel is outside the bump-steer limit before anything is welded.
     pub drawing_breaks_bump_steer: bool,
-    /// What of the file's limits was not tried.
+    /// Limits of the file that no built car is held to.
     pub not_checked: NotChecked,
 }
 
-/// Bump steer of the same cars with and without a bracket that is welded last.
+/// Bump steer of built cars with and without a bracket that is welded last. Cars of the same number have the same pickup
+/// errors in both.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LastBracketGain {
-    /// Which one, and how well it is placed.
+    /// Which bracket, and how well it is placed.
     pub bracket: LastBracket,
-    /// The study itself was built so; otherwise these are fewer cars, built to tell the gain.
+    /// True when the cars of the study itself had this bracket welded last, so that `with` and `without` are of equally many
+    /// cars. Otherwise `without` is the study and `with` is a smaller number of cars, built to tell the gain.
     pub in_study: bool,
-    /// All brackets welded before the curve is gauged.
+    /// All brackets welded at once, the links then adjusted.
     pub without: BumpSteerOdds,
-    /// This bracket welded after it.
+    /// This bracket welded last.
     pub with: BumpSteerOdds,
-    /// Length of the move, mm: half of the cars and 95 of 100 stay below.
+    /// How far this bracket is moved to flatten the curve, mm: median and 95th percentile over the cars.
     pub moves_mm: PerSide<(f64, f64)>,
 }
 
-/// How the worst bump steer of built cars comes out.
+/// Worst bump steer of built wheels, and how many keep the limit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BumpSteerOdds {
     /// Wheels of each side that keep the limit; `None` without one.
     pub one_wheel: PerSide<Option<Proportion>>,
     /// Cars that keep it with both wheels.
     pub both_wheels: Option<Proportion>,
-    /// Worst bump steer that half of the wheels stay below, deg; `None` when no wheel moves through its travel.
+    /// Median of the worst bump steer of the wheels that move, deg; `None` when no wheel moves through its travel.
     pub median_deg: PerSide<Option<f64>>,
 }
 
-/// What of the file's limits no built car is held to.
+/// Limits of the file that no built car is held to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct NotChecked {
     /// Each with its reason.
     pub limits: Vec<NotTried>,
-    /// Bump steer about the other ride heights: the limit is tried about the drawn one.
+    /// True when the file has other ride heights: built cars are held to the bump-steer limit about the drawn one alone.
     pub ride_heights: bool,
 }
 
@@ -275,7 +279,7 @@ fn last_bracket_gain(
         Finish::Adjusted if !is_enough(weld_study, study) => {
             let Some(bracket) = best_bracket(weld_study, request) else { return Ok(None) };
             let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..fewer(options) };
-            // A bracket that serves on the left wheel only is no way out.
+            // A bracket that can flatten the left wheel only gains nothing for the car.
             let with = weld_study.build(&with, watch).ok();
             let gain = with.and_then(|with| LastBracketGain::of(&bracket, study, &with, false));
             Ok(gain.filter(|_| !(watch.stop)()))
@@ -297,7 +301,8 @@ fn jigs(
     jig_budget(weld_study, &fewer(options), request.jig_sd_mm, watch).map_err(|why| useless(&options.finish, why))
 }
 
-/// Enough cars pass, or the drawing breaks the limit and needs tuning, not care.
+/// Whether there is nothing to gain from a last bracket or jigs: enough cars keep the bump-steer limit, or the drawing
+/// itself breaks it and must be tuned first, or it is not tried.
 fn is_enough(weld_study: &ToleranceStudy, study: &Tolerance) -> bool {
     study.within_bump_steer.is_none_or(|share| share.value() >= TARGET_YIELD) || weld_study.breaks_bump_steer_as_drawn()
 }
@@ -316,10 +321,9 @@ fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
 
 impl LastBracketGain {
     fn of(bracket: &LastBracket, without: &Tolerance, with: &Tolerance, in_study: bool) -> Option<Self> {
-        let odds = [without, with].map(BumpSteerOdds::of);
-        let [without, with_bracket] = odds;
         let moves_mm = with.last_moves_mm?;
-        Some(Self { bracket: bracket.clone(), in_study, without, with: with_bracket, moves_mm })
+        let (without, with) = (BumpSteerOdds::of(without), BumpSteerOdds::of(with));
+        Some(Self { bracket: bracket.clone(), in_study, without, with, moves_mm })
     }
 }
 

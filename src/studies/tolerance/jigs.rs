@@ -1,4 +1,4 @@
-//! Jig budget: which few dimensions, held better, bring most.
+//! Jig budget: the few dimensions that gain most when a jig holds them.
 //!
 //! Sets are searched to first order: the toe curve of a sampled car is that drawn plus its derivatives times the errors, and
 //! its worst value is taken from that curve, corner and all. The sets reported are then built and counted in full, with the

@@ -1,4 +1,5 @@
-//! The last bracket last: everything else is welded, the toe curve gauged, and one bracket placed so that it comes flat.
+//! One bracket welded last: the others are welded first, the toe curve is gauged, and this one is placed where the curve comes
+//! flat.
 //!
 //! Where the gauge puts it is found in [`placing`](super::placing); welding it there leaves a placing error.
 

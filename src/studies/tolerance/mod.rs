@@ -1,7 +1,7 @@
-//! What welds and tape make of a drawing: many cars built with small errors, each solved and judged.
+//! The weld study (Monte Carlo): many cars of one drawing, built with random errors of weld and tape, each solved and judged.
 //!
-//! [`ToleranceFindings`] is the whole study: it builds and counts the cars, says which dimensions to hold better, and which
-//! bracket to weld last. A car depends on the seed and its own number alone, so any number of threads gives the same
+//! [`ToleranceFindings`] is the whole study: it builds and counts the cars, says which dimensions a jig should
+//! hold and which bracket to weld last. A car depends on the seed and its own number alone, so any number of threads gives the same
 //! figures. A car that binds or does not assemble is counted by itself: it passes no limit and is in no percentile.
 
 mod chance;

@@ -65,9 +65,9 @@ impl LostCars {
 /// The finished study.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tolerance {
-    /// Built.
+    /// How many were built.
     pub cars: usize,
-    /// Of their errors.
+    /// Of the random errors.
     pub seed: u64,
     /// What was done about the links.
     pub finish: Finish,
@@ -81,11 +81,11 @@ pub struct Tolerance {
     pub within_bump_steer: Option<Proportion>,
     /// Wheels that are in no figure.
     pub lost: PerSide<LostCars>,
-    /// Toe curves.
+    /// Of the toe curves of each side.
     pub bands: PerSide<CurveBand>,
     /// Worst bump steer, deg.
     pub worst_deg: PerSide<Histogram>,
-    /// How far the last bracket is moved, mm: half of the cars and 95 of 100.
+    /// How far the last bracket is moved, mm: median and 95th percentile over the cars.
     pub last_moves_mm: Option<PerSide<(f64, f64)>>,
 }
 

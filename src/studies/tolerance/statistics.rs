@@ -1,4 +1,4 @@
-//! Percentiles of what was kept, and counts of what was not.
+//! Exact percentiles of kept numbers, and histograms of those that would be too many to keep.
 
 use std::sync::atomic::{AtomicU32, Ordering};
 

@@ -40,7 +40,7 @@ pub struct ToleranceStudy<'g> {
     /// Of both wheels as drawn.
     pub sensitivities: PerSide<Sensitivity>,
     drawn: BuiltCar,
-    /// To which built cars are held.
+    /// The limits that built cars are held to.
     pub limits: TriedLimits,
 }
 
@@ -448,7 +448,7 @@ fn spread(
     Some(Spread { quantity, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
 }
 
-/// Half of the moves are shorter, and 95 of 100.
+/// Median and 95th percentile.
 fn moves_mm(mut moves: Vec<f64>) -> (f64, f64) {
     let mut at = |share| percentile(&mut moves, share).unwrap_or(0.0);
     (at(0.5), at(0.95))

@@ -1,4 +1,4 @@
-//! How the worst bump steer of built wheels spreads.
+//! Distribution of the worst bump steer of built wheels.
 
 use super::statistics::percentile;
 use crate::geometry::{Interval, Side};

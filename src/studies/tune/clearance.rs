@@ -1,4 +1,4 @@
-//! Gaps between parts, held while a car is tuned.
+//! Gaps between parts as limits of tuning.
 
 use super::design_variable::{DesignVariables, Moved};
 use crate::geometry::{Car, Geometry, Side};
@@ -6,7 +6,7 @@ use crate::measures::{Bodies, Derivatives, Gradient, Pair};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::clearance::places_of_least_gap;
 
-/// A gap this much above the least one is no residual, mm: a step that closes it is judged where it ends, and taken back.
+/// A gap this much above the least one is no residual, mm: a step that closes it is evaluated where it ends, and rejected.
 const WORTH_MM: f64 = 25.0;
 
 /// The pairs of bodies of one side, and those that tuning keeps apart.
@@ -18,7 +18,8 @@ pub(super) struct HeldGaps {
     pub uncleared: Vec<UnclearedPair>,
 }
 
-/// A pair that is too near as drawn, and that nothing free can part: it is told and not held, so that it hides no other limit.
+/// A pair that is too near as drawn and that no design variable can part. It is reported and not held: a limit that cannot be
+/// kept would hide the others.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UnclearedPair {
     /// `toe link / halfshaft`.

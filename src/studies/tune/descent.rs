@@ -1,6 +1,6 @@
-//! From one design vector downhill: a trust region over QP subproblems.
+//! Descent from one design vector: sequential quadratic programming in a trust region.
 //!
-//! Each step linearises every residual (the gradients are exact) and asks a small convex program for the best step inside
+//! Each step linearises every residual (the gradients are exact) and solves a QP subproblem for the best step inside
 //! the bounds and the trust region, limits held. Limits enter as linear constraints with one slack of a high penalty, so a
 //! start that violates a limit is led back, and a step is kept only when the true merit function falls. Bounds are never
 //! left: every design vector is clamped to them.

@@ -1,4 +1,4 @@
-//! What a builder can really move, as numbers with bounds.
+//! The design variables: what a builder can move, as numbers with bounds.
 //!
 //! A design vector is one number per variable, mm or deg from the drawn place; all zero is the car as drawn. Coordinates,
 //! spacers and tube brackets move single points; the clock angle turns every point of the upright about the spindle.
@@ -113,7 +113,7 @@ pub enum TubeWay {
 pub struct Moved {
     /// With its points moved.
     pub corner: Corner,
-    /// What each link is longer than its points are apart, mm.
+    /// By how much each link is longer than the distance between its points, mm.
     pub longer_mm: [f64; 5],
 }
 

@@ -1,4 +1,5 @@
-//! Everything that `tune` tells: the car before and after, the answers, what matters and what a single bracket would do.
+//! The finished tuning: the car before and after, the answers, the coordinates that matter most, and what a single bracket
+//! could do.
 
 use super::odds::{TunedOdds, WorstOfWheel};
 use super::outcome::{Answer, Choice, TunedSide};

@@ -18,16 +18,16 @@ const AT_LIMIT: f64 = 0.01;
 /// A variable within this of its bound stands at it, mm or deg.
 const AT_BOUND: f64 = 1e-3;
 
-/// A variable that stands at an end of its room and keeps the worst figure from getting better.
+/// A design variable that stands at an end of its range and so keeps the worst residual from getting smaller.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldBack {
     /// What stands at the end of its range.
     pub variable: VariableKind,
     /// The end it stands at, mm or deg from the drawn place.
     pub at: f64,
-    /// The worst figure: a broken limit when there is one, else what misses its target most.
+    /// The worst residual: a broken limit when there is one, else the target that is missed most.
     pub subject: ResidualOf,
-    /// By how much one more mm or deg of room would better it, in its own unit, to first order.
+    /// By how much one more mm or deg of range would reduce it, in its own unit, to first order (from the bound multiplier).
     pub buys: f64,
 }
 
@@ -71,7 +71,7 @@ pub(super) fn chance_held_back(problem: &TuneProblem, bounds: &Bounds, end: &Ite
     list
 }
 
-/// The question whose worst miss is to be bettered: broken limits come before anything that is wanted.
+/// The residuals to be made smaller: the broken limits when there are any, with those that hold as limits.
 fn what_is_wrong(iterate: &Iterate) -> Iterate {
     if iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE {
         return iterate.clone();

@@ -1,9 +1,9 @@
-//! Where a descent stands, and the merit function that it brings down.
+//! An iterate of a descent, and the merit function that is minimised.
 
 use super::problem::Evaluation;
 use crate::geometry::Interval;
 
-/// What is brought down.
+/// What is minimised.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Objective {
     /// Half the sum of squares of the scaled residuals.
@@ -23,18 +23,18 @@ impl Objective {
     }
 }
 
-/// Penalty of a violated limit against scaled residuals: far above any, so that limits come first.
+/// Weight of a violated limit in the merit function: far above that of any residual, so that limits come first.
 pub(super) const LIMIT_PENALTY: f64 = 1e3;
 
 /// Lowest and highest value of each design variable.
 pub type Bounds = Vec<Interval>;
 
-/// A design vector and what it comes to.
+/// A design vector with its residuals.
 #[derive(Debug, Clone)]
 pub struct Iterate {
-    /// Mm or deg from the drawn place.
+    /// One number for each design variable, mm or deg from the drawn place.
     pub design_vector: Vec<f64>,
-    /// At that vector.
+    /// The residuals there.
     pub evaluation: Evaluation,
 }
 
@@ -50,7 +50,7 @@ impl Iterate {
     }
 }
 
-/// Width of an adjustment range; a variable that is held has any width, for it does not move.
+/// Width of an adjustment range; 1 for a variable that is held, which does not move.
 pub(super) fn span(bound: &Interval) -> f64 {
     if bound.high > bound.low { bound.width() } else { 1.0 }
 }

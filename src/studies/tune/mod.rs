@@ -1,7 +1,7 @@
-//! Moves what is free until the wheel does not steer and everything else that is wanted holds.
+//! Tuning: moves the free coordinates and lengths of a car until toe stays as wanted over the travel and the limits hold.
 //!
-//! `DesignVariables` turn a car into numbers with bounds, `TuneProblem` turns a design vector into residuals with exact gradients,
-//! `descend` goes downhill from one design vector, `search` does so from many and keeps the good ends.
+//! `DesignVariables` turn what is free into a design vector with bounds, `TuneProblem` turns a design vector into residuals
+//! with exact gradients, `descend` minimises from one start, `search` does so from many starts and keeps the good ends.
 
 mod clearance;
 mod descent;

@@ -1,4 +1,4 @@
-//! What the errors of the file make of a tuned car once it is built.
+//! The chance that a tuned car passes once it is built, with the weld and tape errors of its file.
 
 use super::outcome::{Choice, TunedSide, tuned_geometry};
 use crate::geometry::{Geometry, Interval, PerSide};
@@ -12,9 +12,9 @@ const SEED: u64 = 1;
 /// The odds of a car that is built with adjusted links.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildOdds {
-    /// Built.
+    /// How many were built.
     pub cars: usize,
-    /// Of their errors.
+    /// Of the random errors.
     pub seed: u64,
     /// Of cars: both wheels, every limit that is tried on them.
     pub chance: CarChance,

@@ -41,7 +41,7 @@ pub struct TunedSide {
     pub forgiving: Option<Answer>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
-    /// Parts that are too near as drawn and that nothing free can part; they were not held.
+    /// Parts that are too near as drawn and that no design variable can part; they were not held.
     pub uncleared: Vec<UnclearedPair>,
 }
 
@@ -71,15 +71,16 @@ pub struct Answer {
     pub limits_hold: bool,
     /// Points that moved.
     pub moves: Vec<Move>,
-    /// DesignVariables that are no coordinate, in mm or deg from the drawn place, counted as in the file.
+    /// Values of the design variables that are no coordinates (spacers, tube brackets, lengths, clock angle), mm or deg from
+    /// the drawn place, counted as in the file.
     pub settings: Vec<(VariableKind, f64)>,
-    /// In file order.
+    /// The targets of the file, in its order.
     pub targets: Vec<TargetReached>,
     /// By how much the toe curve that the file asks for is missed at most, deg; `None` when it asks for none.
     pub toe_curve_missed_by_deg: Option<f64>,
-    /// What more room would better, the most first.
+    /// Design variables at an end of their range whose range could be wider, the one that gains most first.
     pub held_back: Vec<HeldBack>,
-    /// Limits that an answer short of perfect stands at.
+    /// Limits that are just kept, of an answer that misses a target.
     pub at_limits: Vec<ResidualOf>,
 }
 
@@ -115,7 +116,7 @@ pub struct TargetReached {
     pub quantity: Quantity,
     /// The value furthest from its band.
     pub value: f64,
-    /// Inside its band, but for a hundredth of what matters.
+    /// Inside its band to a hundredth of the departure that matters.
     pub reached: bool,
 }
 

@@ -1,4 +1,4 @@
-//! One design vector judged: every wanted and every limited figure, with its derivatives.
+//! The tuning problem of one wheel: a design vector in, the residuals of targets and limits with their gradients out.
 
 use super::clearance::HeldGaps;
 use super::design_variable::{DesignVariables, VariableKind};
@@ -12,15 +12,16 @@ use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
 use crate::studies::tolerance::is_read_from_built;
 
-/// What a figure is about, for the words of the result.
+/// What a residual is taken of.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ResidualOf {
-    /// Change of toe at a bump travel, mm, from a ride height's own place on the path.
+    /// Change of toe, deg, between where the wheel stands at a ride height of the file and one station of the travel.
     Toe {
-        /// Up positive.
+        /// Bump travel of the station, mm, up positive.
         bump_mm: f64,
     },
-    /// Change of toe that one standard deviation of one independent error of the pickups makes at a bump travel.
+    /// Change of toe, deg, at one station with one standard deviation of one independent pickup error; for the most
+    /// forgiving answer alone.
     Spread,
     /// Whether one of the wheels that are built passes every limit.
     Built,
@@ -28,24 +29,25 @@ pub enum ResidualOf {
     Target(Quantity),
     /// A limit of the file.
     Limit(Quantity),
-    /// Toe or camber where the car stands: as drawn, also when a link's length may change.
+    /// Toe or camber at design height, deg, which must stay as drawn although the length of a link may change.
     AsSet(Measure),
-    /// Room of pickups that tuning places itself.
+    /// Distance, mm, from a chassis pickup that the file leaves to tuning to another one.
     PickupsApart,
-    /// The least length of a link whose pickup tuning places.
+    /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
     LinkLength,
 }
 
-/// A figure, the band it should keep, and how it changes with each number of the design vector.
+/// A value, the band that it should lie in, and its gradient by the design vector.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Residual {
     /// What it is about.
     pub subject: ResidualOf,
     /// In the unit of its subject.
     pub value: f64,
-    /// Inside it the residual is zero.
+    /// The residual is zero while the value lies in it.
     pub band: Interval,
-    /// Makes misses of different units comparable: 1 is a miss that matters in the shop.
+    /// One over the departure from the band that matters in the shop, per unit of the value: makes residuals of different
+    /// units comparable. A target's weight is a factor of it.
     pub scale: f64,
     /// Derivative of the value by each design variable, per mm or deg.
     pub gradient: Vec<f64>,
@@ -72,13 +74,13 @@ impl Limited {
 }
 
 impl Residual {
-    /// How far outside its band, signed and scaled; 0 inside.
+    /// Departure from the band times the scale, above it positive; 0 inside. At 1 it matters in the shop.
     pub fn scaled(&self) -> f64 {
         (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
     }
 
-    /// The same limit a little narrower, so that rounding of the answer cannot take it across; one that is too narrow for
-    /// that stays as the file has it.
+    /// The same limit, narrower by a margin on both sides, so that what the QP solver and the digits of the written file
+    /// leave over cannot break it; a limit that is narrower than both margins stays as the file has it.
     fn inside(self) -> Residual {
         let width = self.band.width().min(100.0 / self.scale);
         let margin = INSIDE * width + WRITTEN;
@@ -93,7 +95,7 @@ impl Residual {
     }
 }
 
-/// Everything that is wanted and everything that is held, at one design vector.
+/// The residuals of every target and every limit at one design vector.
 #[derive(Debug, Clone)]
 pub struct Evaluation {
     /// Residuals to be minimised.
@@ -105,12 +107,12 @@ pub struct Evaluation {
 }
 
 impl Evaluation {
-    /// The worst wanted figure, scaled.
+    /// The largest of the objective by size, scaled.
     pub fn worst_residual(&self) -> f64 {
         self.objective.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
 
-    /// The worst broken limit, scaled; 0 when all hold.
+    /// The largest of the limits by size, scaled; 0 when all hold.
     pub fn worst_violation(&self) -> f64 {
         self.limits.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
@@ -121,22 +123,22 @@ impl Evaluation {
     }
 }
 
-/// Limits are held by this share of their width more than the file asks: some times what the convex programs lose.
+/// Margin kept inside each limit, as a proportion of its width: a few times the error of the QP solver.
 const INSIDE: f64 = 5e-5;
-/// And by this much in their own unit: what the digits of a written file are worth in degrees of toe.
+/// The same, added, in the unit of the limit: what the last digits of a written file change toe by, deg.
 const WRITTEN: f64 = 2e-5;
-/// What a setting of static toe and camber is worth in a shop, deg.
+/// Toe and camber at design height stay as drawn to this, deg: no shop sets them finer.
 const SET_WITHIN_DEG: f64 = 0.01;
-/// A gap that is short by this matters, mm.
+/// Lack of a gap that matters in the shop, mm.
 const GAP_MM: f64 = 0.5;
-/// A toe change that matters: a hundredth of a degree.
+/// Change of toe that matters in the shop, deg.
 pub(super) const TOE_DEG: f64 = 0.01;
 
 /// Stations at which a design vector is evaluated: between two of them toe differs by less than any gauge shows. Of finer
 /// rows every so-manyth is taken; the answer is judged on all of them.
 const MAX_STATIONS: usize = 400;
 
-/// The question put to one corner.
+/// What tuning asks of one wheel: [`Self::evaluate`] gives the residuals of a design vector.
 #[derive(Clone)]
 pub struct TuneProblem<'g> {
     /// What may move.
@@ -146,12 +148,12 @@ pub struct TuneProblem<'g> {
     pub(super) stations_mm: Vec<f64>,
     /// Every row of the heave study, when the stations leave some out.
     all_rows_mm: Option<Vec<f64>>,
-    /// Places on the path that the ride heights stand for; the drawn one alone when the file gives none.
+    /// Bump travel, mm, of the wheel at each ride height of the file; 0 alone when the file gives none.
     references_mm: Vec<f64>,
     /// Angles of body roll, deg; none when roll steer has no limit.
     pub(super) rolls_deg: Vec<f64>,
-    /// Where the other wheel stands as drawn at each station, for figures of the axle; empty when it cannot be moved, or
-    /// mirrors this one.
+    /// The other wheel as drawn at each station, for quantities of the axle; empty when it cannot be moved, or mirrors
+    /// this one.
     pub(super) other_wheel: Vec<WheelStance>,
     /// The same at each angle of roll.
     pub(super) other_in_roll: Vec<(f64, InRoll)>,
@@ -162,7 +164,7 @@ pub struct TuneProblem<'g> {
 }
 
 impl<'g> TuneProblem<'g> {
-    /// For one side of a car; `drawn` follows the drawn path when there is one (ride heights are places on it).
+    /// For one side of a car. `drawn` is the wheel as drawn, when it moves: it tells the bump travel of each ride height.
     pub fn new(geometry: &'g Geometry, side: Side, variables: DesignVariables<'g>, drawn: Option<&RigWheel>) -> Self {
         let travel = &geometry.travel;
         let mut references_mm: Vec<f64> = travel
@@ -211,7 +213,7 @@ impl<'g> TuneProblem<'g> {
         Self { forgiven: Some(forgiven), ..self.clone() }
     }
 
-    /// `None` when the design vector cannot be moved through the whole travel.
+    /// `None` when the wheel cannot be moved through its whole travel.
     pub fn evaluate(&self, design_vector: &[f64]) -> Option<Evaluation> {
         self.with_figures(design_vector, |figures| {
             let toe = self.toe_residuals(figures)?;
@@ -345,7 +347,7 @@ impl<'g> TuneProblem<'g> {
         Some(limits)
     }
 
-    /// A link that is made longer turns the wheel where it stands; toe and camber as drawn must come out all the same.
+    /// A longer link turns the wheel at design height; toe and camber there must stay as drawn all the same.
     fn as_set(&self, figures: &mut Figures) -> Option<Vec<Residual>> {
         let is_length = |kind: &VariableKind| matches!(kind, VariableKind::Length { .. });
         if !self.variables.list.iter().any(|variable| is_length(&variable.kind)) {
@@ -386,7 +388,7 @@ fn other_wheel(geometry: &Geometry, side: Side, stations_mm: &[f64]) -> Option<V
     stations_mm.iter().map(stance).collect()
 }
 
-/// A hundredth of a limit's width counts as 1; a limit that is open below is as wide as it is high.
+/// Scale of a limit: a departure of a hundredth of its width is 1; the width of one that is open below is its upper end.
 fn limit_scale(band: &Interval) -> f64 {
     let width = if band.low.is_finite() { band.width() } else { band.high };
     1.0 / (0.01 * width.max(1e-6))

@@ -1,4 +1,4 @@
-//! Clearance that new pickups need: apart from each other, on links long enough to be made.
+//! Space for pickups that tuning places: a least distance between two of them, and a least length of their links.
 
 use nalgebra::Vector3;
 
@@ -24,7 +24,8 @@ impl PickupSpacing {
     }
 }
 
-/// The distances round every link whose chassis point the file leaves to tuning; the others stand as the builder has them.
+/// The distances of every link whose chassis pickup the file leaves to tuning; those between pickups of the file are the
+/// builder's.
 pub(super) fn spacings(corner: &Corner, unplaced: &[bool; 5]) -> Vec<PickupSpacing> {
     let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
