@@ -1,4 +1,4 @@
-//! A range of values: a limit, a box, what a curve runs through.
+//! A range of values: a limit, an adjustment range, the lowest and highest value of a curve.
 
 use serde::Serialize;
 

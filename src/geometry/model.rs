@@ -100,7 +100,7 @@ impl Geometry {
     }
 }
 
-/// What of the whole car the percentages need; what is not given leaves them without a value.
+/// Data of the whole car for anti-squat and anti-lift, which have no value without them.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Car {
     /// Between the axles.

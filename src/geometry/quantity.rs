@@ -203,7 +203,7 @@ const fn aim(key: &'static str, form: TargetForm, matters: f64) -> Option<Target
 macro_rules! quantities {
     ($($(#[$doc:meta])* $id:ident: $name:literal, $unit:ident, $decimals:literal, $over:ident, $whose:ident, $needs:ident,
         $limit:expr, $target:expr, $member:literal;)*) => {
-        /// A figure of a moved car that can be judged; definitions and signs are those of `docs/conventions.md`.
+        /// A number of a moved car that can be held against a limit or aimed at; definitions and signs are those of `docs/conventions.md`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Quantity { $(#[doc = $name] #[doc = ""] $(#[$doc])* $id,)* }
 
@@ -276,7 +276,7 @@ impl Quantity {
         self.definition().unit
     }
 
-    /// Those of each wheel (true) or of the axle that the file can limit, in the order of the catalogue.
+    /// Quantities of a wheel, or of the axle, that a file can limit, in the order of the catalogue.
     pub fn limited(whose: Whose) -> impl Iterator<Item = Quantity> {
         let asked = move |q: &Quantity| q.definition().whose == whose && q.definition().limit != LimitKey::NotLimited;
         Self::ALL.iter().copied().filter(asked)

@@ -5,7 +5,7 @@ use super::corner::{Corner, Link};
 use super::model::Geometry;
 use super::side::Side;
 
-/// A tape and two rod ends read this well.
+/// A length taped between two rod ends is good to this.
 const TAPE_MM: f64 = 2.0;
 
 /// Room that a bracket and a rod end need inside the rim.

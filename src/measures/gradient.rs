@@ -1,4 +1,7 @@
-//! What each measure depends on, to first order: the partial derivatives beside which [`PostureSensitivity`] needs nothing else.
+//! Derivatives of each measure by everything that a builder can move.
+//!
+//! A measure gives its partial derivatives by the pose and the motion of the upright and by the points that it uses;
+//! [`PostureSensitivity`] turns those by the pose and the motion into derivatives by pickups and link lengths.
 //!
 //! Everything is built from four facts of a rigid upright, with `δθ` a small rotation and `ω` its angular velocity:
 //! a direction `a` changes by `δθ × a`; a point at arm `r` by `δW + δθ × r`; the rate `ω × a` of a direction by

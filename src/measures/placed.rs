@@ -1,4 +1,5 @@
-//! A wheel at a place of its path without its motion: what many built cars are read by.
+//! Where an upright stands, without its motion: all that the batch solver gives of a built wheel, and enough for some
+//! measures.
 
 use nalgebra::{Matrix3, Point3, Vector3};
 

@@ -1,4 +1,5 @@
-//! The catalogue of measures: a column of a table each, and how the quantities of [`crate::geometry`] are read from them.
+//! The catalogue of measures, one line for each column of the tables, and how each quantity of [`crate::geometry`] is computed
+//! from them.
 
 use super::axle::{WheelStance, roll_steer_deg, setback_mm, thrust_angle_deg, track_change_mm};
 use super::gradient::Partials;
@@ -13,7 +14,7 @@ struct Reader {
     column: &'static str,
     /// From a row, in car axes; `None` where the geometry lacks the data or the value does not exist.
     row: fn(&Row) -> Option<f64>,
-    /// From the place of the upright alone, where that decides it; up to a constant that a change from design loses.
+    /// From the place of the upright alone, where that decides it; up to a constant, which drops out of a change from design.
     placed: Option<fn(&Placed) -> Option<f64>>,
 }
 
@@ -22,8 +23,8 @@ type Derivative = fn(&mut Partials) -> Option<()>;
 
 macro_rules! measures {
     ($($(#[$doc:meta])* $id:ident: $column:literal, $row:expr, $placed:expr, $derivative:expr;)*) => {
-        /// What is read from one wheel at one position: a column of the tables each, in their order. Units stand in the
-        /// column's name; signs are those of `docs/conventions.md`.
+        /// A number that is read from one wheel at one position: one for each column of the tables, in their order. The unit
+        /// is in the name of the column; signs are those of `docs/conventions.md`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
         pub enum Measure { $(#[doc = $column] #[doc = ""] $(#[$doc])* $id,)* }
 
@@ -108,8 +109,8 @@ impl Measure {
         self.of(&Row::level(corner, car, posture, &DesignContact::of(corner)))
     }
 
-    /// Its value at a place without motion, up to a constant that a change from design loses; `None` where it needs the
-    /// motion, the road or data that are lacking.
+    /// Its value at a place without motion, up to a constant, which drops out of a change from design; `None` where it needs
+    /// the motion, the road, or data that the file lacks.
     pub fn placed(self, at: &Placed) -> Option<f64> {
         (self.reader().placed?)(at)
     }
@@ -150,7 +151,8 @@ pub enum Reading {
     AxleAtDesign(fn(PerSide<WheelStance>) -> f64),
     /// From both wheels at one bump travel, and at design.
     AxleOverTravel(fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64),
-    /// From both wheels at one angle of body roll, and at design.
+    /// From both wheels at one angle of body roll, and at design. Built wheels have no scrub in roll: a figure made of it
+    /// cannot be held in a weld study.
     AxleInRoll(fn(PerSide<WheelStance>, PerSide<WheelStance>) -> f64),
 }
 

@@ -1,20 +1,20 @@
-//! Spring length and ratio.
+//! Spring length and motion ratio.
 
 use nalgebra::Point3;
 
 use crate::geometry::{Corner, Spring, SpringMount};
 use crate::mechanism::Posture;
 
-/// Length and ratio of one spring or damper.
+/// Length and motion ratio of one spring or damper.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpringMeasures {
     /// Eye to eye, mm.
     pub length_mm: f64,
-    /// Damper mm per wheel mm (no unit): `−d(length)/d(bump travel)`; positive when the spring shortens in bump.
+    /// Motion ratio, damper mm per wheel mm (no unit): `−d(length)/d(bump travel)`; positive when the spring shortens in bump.
     pub ratio: f64,
 }
 
-/// Spring length and ratio; `None` when the geometry has no spring.
+/// Spring length and motion ratio; `None` when the geometry has no spring.
 ///
 /// A mount on the upright moves with it; a mount on a link lies at a fixed share of the line from the chassis pickup to
 /// the upright pickup.

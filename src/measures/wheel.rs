@@ -68,7 +68,7 @@ pub fn contact_point(centre: &Point3<f64>, s: &Vector3<f64>, radius_mm: f64, nor
     centre + (s * normal.dot(s) - normal).normalize() * radius_mm
 }
 
-/// Wheelbase change, mm: how far the wheel centre has moved rearward from design.
+/// Recession, mm: how far the wheel centre has moved rearward from design.
 pub fn recession_mm(posture: &Posture) -> f64 {
     -posture.displacement.x
 }

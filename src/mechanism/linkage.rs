@@ -2,8 +2,8 @@
 //!
 //! The upright is placed by six coordinates: the displacement `d` of the wheel centre from design, mm, and the
 //! Rodrigues parameters `p` of its rotation from design (the modified ones: axis times the tangent of a quarter of the
-//! angle, no unit; good for nearly a whole turn). A link runs from `c_i` on the chassis to `W + d + R(p) a_i` on the upright, with `a_i` its arm from the wheel centre at design. Its
-//! closure error is
+//! angle, no unit; good for nearly a whole turn). A link runs from `c_i` on the chassis to `W + d + R(p) a_i` on the upright,
+//! with `a_i` its arm from the wheel centre at design. Its closure error is
 //!
 //! ```text
 //! e_i = W − c_i + d + R a_i          f_i = (e_i·e_i − L_i²) / (2 L_i)          [mm, ≈ |e_i| − L_i]

@@ -60,7 +60,8 @@ pub struct WheelPath {
 impl WheelPath {
     /// Follows the path from design through the given stations (mm of bump travel, up positive, in any order).
     ///
-    /// Every station that can be reached is a posture of the path, or within a millionth of a millimetre of one. The only error is a design posture that is singular.
+    /// Every station that can be reached is a posture of the path, or within a millionth of a millimetre of one. The only
+    /// error is a design posture that is singular.
     pub fn follow(linkage: &Linkage, stations_mm: &[f64]) -> Result<Self, SolveError> {
         Ok(Self::follow_from(linkage, linkage.design()?, stations_mm))
     }

@@ -1,5 +1,5 @@
-//! What a geometry amounts to before anything moves, and how far it could be driven: what a builder compares with the
-//! car in the shop.
+//! Each corner at design in numbers that a builder can measure on the car, how near it is to binding, and what the file leaves
+//! open.
 
 use nalgebra::Vector3;
 use serde::Serialize;

@@ -1,4 +1,4 @@
-//! What the tape's error makes of the worst bump steer.
+//! Spread of the worst bump steer when every point is off by the error of the tape.
 
 use serde::Serialize;
 
@@ -11,7 +11,7 @@ use crate::geometry::{Interval, Side};
 const WHEELS: usize = 2000;
 const SEED: u64 = 20;
 
-/// Where the worst bump steer of one wheel lies when its points are as far off as the tape allows, deg.
+/// Range of the worst bump steer of one wheel whose points are off by the error of the tape, deg.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct TapeBand {
     /// One standard deviation of each measured coordinate, mm.

@@ -1,4 +1,4 @@
-//! `[car]`: what the percentages need.
+//! `[car]`: wheelbase, centre of gravity and force shares, for anti-squat and anti-lift.
 
 use crate::file::reader::{LENGTH, Number, NumberUnit, Table};
 use crate::geometry::Car;

@@ -1,6 +1,6 @@
 //! The charts of a moved car, as SVG that can be printed in grey.
 //!
-//! Computes nothing beyond the place of the ink. `context` says whose wheels are shown; `curves`, `clearance`, `rod_ends` and
+//! Computes nothing but where lines and words stand on the sheet. `context` says whose wheels are shown; `curves`, `clearance`, `rod_ends` and
 //! `roll` hold one function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the words round them in
 //! `caption`, the paper in `sheet`.
 

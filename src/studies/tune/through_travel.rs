@@ -1,4 +1,4 @@
-//! Whether a wheel gets through its whole travel: the drawn one, and that of an answer once it is written down.
+//! Whether a wheel moves through its whole travel: the drawn one, and that of an answer as it reads back from its file.
 
 use super::outcome::tuned_geometry;
 use super::problem::TuneProblem;
@@ -44,7 +44,7 @@ impl AsDrawn {
     }
 }
 
-/// How an answer is taken down: the car as it comes back from where it is written, or `None` when it cannot be written.
+/// Writes a tuned car and reads it back, so that it is judged with the digits of the file; `None` when it cannot be written.
 pub type AsWritten<'a> = &'a (dyn Fn(&Geometry) -> Option<Geometry> + Sync);
 
 /// Where a tuned side binds inside its travel once it is written down. An answer at the edge of what moves can bind by the
