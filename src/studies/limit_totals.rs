@@ -51,11 +51,11 @@ mod tests {
 
     #[test]
     fn a_quantity_counts_once_by_its_worst_verdict_and_only_with_a_limit() {
-        let scrub = [State::Pass, State::NotChecked].map(|state| verdict(Quantity::Scrub, Side::Left, state));
+        let bow = [State::Pass, State::NotChecked].map(|state| verdict(Quantity::Bow, Side::Left, state));
         let plunge = [State::NotChecked, State::Fail].map(|state| verdict(Quantity::Plunge, Side::Left, state));
         let pass = [Side::Left, Side::Right].map(|side| verdict(Quantity::Recession, side, State::Pass));
         let unlimited = Verdict { limit: None, ..verdict(Quantity::AntiSquat, Side::Left, State::NotChecked) };
-        let all: Vec<Verdict> = [scrub, plunge, pass].concat().into_iter().chain([unlimited]).collect();
+        let all: Vec<Verdict> = [bow, plunge, pass].concat().into_iter().chain([unlimited]).collect();
         assert_eq!(LimitTotals::of(&all), LimitTotals { set: 3, pass: 1, fail: 1, not_checked: 1 });
         assert_eq!(LimitTotals::of(&[]), LimitTotals::default());
     }
