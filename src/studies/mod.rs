@@ -13,6 +13,7 @@ mod inspection;
 mod judged_car;
 pub mod least_squares;
 mod limit_totals;
+pub mod locate;
 mod loose;
 mod rig;
 mod roll;

@@ -1,6 +1,11 @@
-//! Surveys: what a file says, and every mistake in one with its line.
+//! Surveys: what a file says, every mistake in one with its line, and the points that are found from it.
 
 mod broken;
 #[path = "../broken_files/mod.rs"]
 mod broken_files;
+mod errors;
 mod file;
+mod outside;
+mod paper;
+mod seating;
+mod simulated;

@@ -91,7 +91,7 @@ impl Directions {
     }
 
     /// The pseudo-inverse of JᵀJ, in the units of the parameters.
-    pub(super) fn covariance(&self) -> DMatrix<f64> {
+    pub fn covariance(&self) -> DMatrix<f64> {
         let columns = self.right.ncols();
         let roots =
             DMatrix::from_fn(columns, self.rank, |j, k| self.scale[j] * self.right[(k, j)] / self.singular_values[k]);
