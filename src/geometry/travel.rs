@@ -44,10 +44,27 @@ impl Travel {
         (self.bump_mm + self.droop_mm) / self.step_mm + 1.0
     }
 
+    /// The same travel in steps so long that no study has more than about `most` rows: each a whole multiple of the step it
+    /// was, so that every row is a row of the finer study too.
+    #[must_use]
+    pub fn in_at_most(&self, most: f64) -> Self {
+        let longer = |step: f64, rows: f64| step * (rows / most).ceil().max(1.0);
+        Self {
+            step_mm: longer(self.step_mm, self.heave_rows()),
+            step_roll_deg: longer(self.step_roll_deg, self.roll_rows()),
+            ..self.clone()
+        }
+    }
+
+    /// Rows of body roll that the steps make; a remainder at an end is left out.
+    fn roll_rows(&self) -> f64 {
+        2.0 * self.roll_deg / self.step_roll_deg + 1.0
+    }
+
     /// Says how many rows the steps make when those are more than anybody can want.
     pub fn too_many_rows(&self) -> Option<String> {
         let heave = self.heave_rows();
-        let roll = 2.0 * self.roll_deg / self.step_roll_deg + 1.0;
+        let roll = self.roll_rows();
         let most = heave.max(roll);
         let (max_rows, max_grid) = (Self::MAX_ROWS, Self::MAX_GRID_ROWS);
         (most > max_rows || heave * roll > max_grid).then(|| {
@@ -56,5 +73,21 @@ impl Travel {
                  {max_grid}"
             )
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Travel;
+
+    #[test]
+    fn longer_steps_are_whole_multiples_and_only_as_long_as_they_must_be() {
+        let fine = Travel { step_mm: 0.1, step_roll_deg: 0.01, ..Travel::default() };
+        let coarse = fine.in_at_most(75.0);
+        // 1201 rows and 601.
+        assert_eq!([coarse.step_mm, coarse.step_roll_deg], [0.1 * 17.0, 0.01 * 9.0]);
+        assert!(coarse.heave_rows() <= 75.0 && coarse.roll_rows() <= 75.0);
+        assert_eq!(Travel { step_mm: 0.1, step_roll_deg: 0.01, ..coarse }, fine);
+        assert_eq!(Travel::default().in_at_most(75.0), Travel::default());
     }
 }

@@ -9,6 +9,10 @@ use crate::studies::tolerance::{CarChance, WorstBumpSteer, chance_of};
 /// Seed of a tolerance study that is given none: the same cars, hence the same figures.
 const SEED: u64 = 1;
 
+/// Rows in which each built car is moved; between two of them no figure differs by more than a shop can measure, and the time
+/// grows with rows times cars.
+const MAX_ROWS: f64 = 200.0;
+
 /// The odds of a car that is built with adjusted links.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildOdds {
@@ -43,6 +47,7 @@ impl WorstOfWheel {
 impl BuildOdds {
     /// Of a car with the errors of its file; `None` when it is singular or binds as drawn.
     pub fn of(geometry: &Geometry, cars: usize) -> Option<Self> {
+        let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
         let error_models = ErrorModel::of_file(geometry);
         let rig = Rig::new(geometry).ok()?;
         let worst = PerSide::of(|side| {

@@ -134,9 +134,10 @@ const GAP_MM: f64 = 0.5;
 /// Change of toe that matters in the shop, deg.
 pub(super) const TOE_DEG: f64 = 0.01;
 
-/// Stations at which a design vector is evaluated: between two of them toe differs by less than any gauge shows. Of finer
-/// rows every so-manyth is taken; the answer is judged on all of them.
-const MAX_STATIONS: usize = 400;
+/// Stations at which a design vector is evaluated: over 150 mm of travel they are 2 mm apart, and a toe curve with 0.2 deg
+/// of bow leaves the line between two of them by less than 0.0001 deg. Of finer rows every so-manyth is taken, for the time of
+/// a search grows with them; the answer is judged on all of them.
+const MAX_STATIONS: f64 = 75.0;
 
 /// What tuning asks of one wheel: [`Self::evaluate`] gives the residuals of a design vector.
 #[derive(Clone)]
@@ -176,8 +177,8 @@ impl<'g> TuneProblem<'g> {
             references_mm.push(0.0);
         }
         let rows_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
-        let every = rows_mm.len().div_ceil(MAX_STATIONS);
-        let mut stations_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm * every as f64);
+        let coarse = travel.in_at_most(MAX_STATIONS);
+        let mut stations_mm = stations(-travel.droop_mm, travel.bump_mm, coarse.step_mm);
         stations_mm.extend(&references_mm);
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
@@ -187,12 +188,12 @@ impl<'g> TuneProblem<'g> {
         let is_limited_in_roll =
             |quantity: Quantity| quantity.definition().over == Over::Roll && geometry.limit(quantity, side).is_some();
         let rolls_deg = match Quantity::limited(Whose::Axle).any(is_limited_in_roll) {
-            true => stations(-travel.roll_deg, travel.roll_deg, travel.step_roll_deg),
+            true => stations(-travel.roll_deg, travel.roll_deg, coarse.step_roll_deg),
             false => Vec::new(),
         };
         let other = other_side(geometry, side).and_then(|side| RigWheel::new(geometry, side).ok());
         let other_in_roll = other.map(|wheel| drawn_in_roll(&wheel, &rolls_deg)).unwrap_or_default();
-        let all_rows_mm = (every > 1).then_some(rows_mm);
+        let all_rows_mm = (coarse.step_mm > travel.step_mm).then_some(rows_mm);
         Self {
             variables,
             car: &geometry.car,
