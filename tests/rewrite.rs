@@ -58,6 +58,18 @@ fn disturb(corner: &mut Corner) {
     }
 }
 
+/// The test corner with its upright points counted from the wheel centre.
+fn in_hub_axes() -> String {
+    let lines = CORNER.lines().map(|line| match line.split_once(" = [") {
+        Some((key @ ("upright" | "outer" | "mount"), numbers)) => {
+            let numbers: Vec<f64> = numbers.trim_end_matches(']').split(", ").map(|n| n.parse().unwrap()).collect();
+            format!("{key} = [{:?}, {:?}, {:?}]", numbers[0], numbers[1] - 745.0, numbers[2] - 308.0)
+        }
+        _ => line.to_owned(),
+    });
+    format!("upright_axes = \"hub\"\n{}\n", lines.collect::<Vec<_>>().join("\n"))
+}
+
 #[test]
 fn a_file_without_a_change_stays_as_it_is() {
     for path in ["first-cut", "as-built", "double-wishbone", "semi-trailing"] {
@@ -65,9 +77,8 @@ fn a_file_without_a_change_stays_as_it_is() {
         let file = parsed(&text);
         assert_eq!(rewrite(&file, &file.geometry).unwrap(), text, "{path}");
     }
-    for head in ["upright_axes = \"hub\"\n", "units = \"in\"\n"] {
-        let text =
-            format!("{head}{}", CORNER.replace("= 60.0", "= 6.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0"));
+    let inches = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
+    for text in [in_hub_axes(), format!("units = \"in\"\n{inches}")] {
         let file = parsed(&text);
         assert_eq!(rewrite(&file, &file.geometry).unwrap(), text);
     }
@@ -95,13 +106,13 @@ fn points_in_inches_and_hub_axes_read_back_too() {
     let inches = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
     let file = parsed(&format!("units = \"in\"\n{inches}"));
     assert_reads_back(&file, &changed(&file, disturb), 3e-4);
-    let hub = parsed(&format!("upright_axes = \"hub\"\n{}", CORNER.replace("655.0, 310.0]", "-90.0, 2.0]")));
+    let hub = parsed(&in_hub_axes());
     assert_reads_back(&hub, &changed(&hub, disturb), 1e-4);
 }
 
 #[test]
 fn a_wheel_that_has_moved_carries_its_hub_points() {
-    let file = parsed(&format!("upright_axes = \"hub\"\n{CORNER}"));
+    let file = parsed(&in_hub_axes());
     let turn = Rotation3::from_axis_angle(&Vector3::z_axis(), 0.2_f64.to_radians());
     let moved = changed(&file, |corner| {
         let centre = corner.wheel.centre;

@@ -18,6 +18,9 @@ use super::load;
 use super::options::Sides;
 use super::{Outcome, Terminal};
 
+/// Contact heights closer than this are the same to any gauge.
+const SAME_HEIGHT_MM: f64 = 0.05;
+
 /// Read a geometry and print what it amounts to: lengths to check with tape and callipers, toe, camber, binding
 #[derive(Debug, Args)]
 pub struct CheckArgs {
@@ -65,7 +68,10 @@ fn head(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
     let right_side =
         if found.mirrored { "the right side mirrors the left" } else { "the right side has its own points" };
     let travel = &geometry.travel;
-    vec![
+    let apart_mm = found.contact_height_difference_mm.abs();
+    let uneven = (apart_mm > SAME_HEIGHT_MM)
+        .then(|| format!("the contact points differ in height by {}", lengths.with_unit(apart_mm)));
+    let mut lines = vec![
         wrapped("", &found.name),
         format!("x forward, y left, z up; {right_side}"),
         format!(
@@ -75,5 +81,7 @@ fn head(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
             lengths.with_unit(travel.droop_mm),
             travel.roll_deg
         ),
-    ]
+    ];
+    lines.extend(uneven);
+    lines
 }

@@ -6,6 +6,7 @@ use crate::file::{GeometryFile, ReadError};
 use crate::geometry::Side;
 use crate::present::loose_design;
 use crate::studies::LooseDesign;
+use crate::studies::plausibility::doubts;
 
 use super::failure::Failure;
 use super::terminal::Terminal;
@@ -48,6 +49,17 @@ pub fn geometry_for_tuning(
         }
     }
     Ok(file)
+}
+
+/// In one line, how many things of the file look wrong, and where they are told; nothing of a sound car.
+pub fn note_doubts(file: &GeometryFile, path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) {
+    let count = doubts(&file.geometry).len();
+    if count == 0 || quiet {
+        return;
+    }
+    let things = if count == 1 { "1 thing looks wrong".to_owned() } else { format!("{count} things look wrong") };
+    let name = path.map_or(String::new(), |path| format!(" {}", path.display()));
+    terminal.note(&format!("warning: {things}: see `hubtrace check{name}`\n"));
 }
 
 /// Why the links of a side cannot hold or move its wheel at design height.

@@ -7,7 +7,6 @@ use super::locate;
 use super::reader::{Source, Span};
 use super::source_file::{self, UNNAMED, without_mark};
 use super::tables::RawFile;
-use super::upright_frame::UprightAxes;
 use crate::geometry::{Geometry, PerSide, Side};
 use crate::plain_text::plain;
 
@@ -16,8 +15,6 @@ use crate::plain_text::plain;
 pub struct GeometryFile {
     /// What the file says.
     pub geometry: Geometry,
-    /// The axes in which the file writes the points of the upright; those of `geometry` are always side axes.
-    pub upright_axes: UprightAxes,
     /// The file as it stands, comments and a byte-order mark included.
     pub text: String,
     /// The name by which messages call the file.
@@ -68,9 +65,9 @@ impl GeometryFile {
 fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<GeometryFile, ReadError> {
     source_file::parsed(source_name, as_read, |document, diagnostics| {
         let raw = RawFile::read(document, diagnostics);
-        let (upright_axes, first_links) = (raw.upright_axes, raw.first_links());
+        let first_links = raw.first_links();
         let geometry = raw.checked(fallback_name, diagnostics)?;
         let (text, source) = (as_read.to_owned(), source_name.to_owned());
-        Some(GeometryFile { geometry, upright_axes, text, source, first_links })
+        Some(GeometryFile { geometry, text, source, first_links })
     })
 }

@@ -2,7 +2,7 @@
 //!
 //! In reading order: `source_file` (path → text → document), `geometry_file` (document → [`GeometryFile`]), `tables` (one
 //! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
-//! value, the list of mistakes), `upright_frame` (hub axes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
+//! value, the list of mistakes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
 //! geometry back into its file), `starter` (the file to begin with). Other TOML files are read with `source_file` and
 //! `reader` too.
 
@@ -16,7 +16,6 @@ mod rewrite;
 pub(crate) mod source_file;
 mod starter;
 mod tables;
-mod upright_frame;
 
 pub use error::ReadError;
 pub use geometry_file::GeometryFile;
@@ -25,4 +24,3 @@ pub use rewrite::{RewriteError, rewrite};
 pub use starter::{
     Construction, StarterError, StarterRequest, Tyre, TyreError, Untouched, starter_text, untouched_points,
 };
-pub use upright_frame::UprightAxes;

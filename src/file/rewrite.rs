@@ -26,7 +26,7 @@ const SAME_SPIN: f64 = 1e-7;
 pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
     let document = Document::parse(file.text.as_str()).map_err(RewriteError::NotToml)?;
     let mut edits = Edits::new(&file.text, changed.units);
-    tables::write(&mut edits, &document, changed, file.upright_axes);
+    tables::write(&mut edits, &document, changed);
     let text = edits.applied();
     read_back(file, changed, &text)?;
     Ok(text)

@@ -1,9 +1,10 @@
 //! A checked car in millimetres and degrees: what every later stage starts from. It knows no file.
 //!
-//! In reading order: `side`, `axis`, `interval`, `units` (the small types), `corner` (one wheel with its links) and `points`
+//! In reading order: `side`, `axis`, `interval`, `units` (the small types), `upright_frame` (the axes in which
+//! a file may give the upright), `corner` (one wheel with its links) and `points`
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
 //! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube` and `adjustments` (what is asked of it,
-//! how exactly it is made, what of it may move), `warnings` (what a sound car may still have wrong).
+//! how exactly it is made, what of it may move).
 
 mod adjustments;
 mod axis;
@@ -18,13 +19,12 @@ mod targets;
 mod travel;
 mod tube;
 mod units;
-mod warnings;
+mod upright_frame;
 mod weld;
 
 pub use adjustments::{AdjustmentRange, Adjustments, LinkAdjustments, PointAdjustment, TubeAdjustment};
 pub use axis::{Axis, Coordinate, End, Pickup};
 pub use clearance::{Boots, Clearance, LinkTube};
-pub(crate) use corner::hub_rotation;
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
 pub use interval::Interval;
 pub use model::{Car, Geometry};
@@ -35,5 +35,6 @@ pub use targets::{Target, Targets, ToeTarget};
 pub use travel::Travel;
 pub use tube::Tube;
 pub use units::LengthUnit;
-pub use warnings::warnings;
+pub use upright_frame::UprightAxes;
+pub(crate) use upright_frame::{UprightFrame, toe_and_camber_rad};
 pub use weld::{Tape, Weld, WeldGroup};

@@ -9,6 +9,7 @@ use super::targets::Targets;
 use super::travel::Travel;
 use super::tube::Tube;
 use super::units::LengthUnit;
+use super::upright_frame::UprightAxes;
 use super::weld::{Tape, Weld};
 
 /// One car's rear suspension as its file describes it.
@@ -18,6 +19,8 @@ pub struct Geometry {
     pub name: String,
     /// Of what is written for people; every number here is in mm.
     pub units: LengthUnit,
+    /// Of what is written for people of the upright's points; every point here is in side axes.
+    pub upright_axes: UprightAxes,
     /// The wheel and track that the starter numbers of the file were made for, when it began as a starter.
     pub starter: Option<String>,
     /// The left wheel with its links.
@@ -56,6 +59,7 @@ impl Geometry {
         Self {
             name: name.into(),
             units: LengthUnit::Millimetre,
+            upright_axes: UprightAxes::Car,
             starter: None,
             right: Corner { side: Side::Right, ..left.clone() },
             left,

@@ -140,6 +140,22 @@ pub enum LimitKey {
     NotLimited,
 }
 
+impl LimitKey {
+    /// Where a builder finds it: `` `bump_steer` in [limits]``; `None` for what has no limit.
+    pub fn place(self) -> Option<String> {
+        let (key, table) = match self {
+            Self::EitherWay(key) | Self::Pair(key) => (key, "[limits]"),
+            Self::PlungeWindow => ("plunge_window", "[halfshaft]"),
+            Self::InnerLimit => ("inner_limit", "[halfshaft]"),
+            Self::OuterLimit => ("outer_limit", "[halfshaft]"),
+            Self::RodEnd => ("rod_end_limit", "[[link]]"),
+            Self::LeastGap => ("least", "[clearance]"),
+            Self::NotLimited => return None,
+        };
+        Some(format!("`{key}` in {table}"))
+    }
+}
+
 /// What a single number in `[targets]` asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TargetForm {
@@ -194,7 +210,12 @@ pub struct Definition {
     pub target: Option<TargetKey>,
     /// Name of the member in `summary.json`, with its unit.
     pub member: &'static str,
+    /// The largest limit, either way, that is set on anything that rolls, in its unit: common practice, with room.
+    pub credible: f64,
 }
+
+/// Of a quantity whose limit holds something back however large it is, or that has none.
+const ANY: f64 = f64::INFINITY;
 
 const fn aim(key: &'static str, form: TargetForm, matters: f64) -> Option<TargetKey> {
     Some(TargetKey { key, form, matters })
@@ -202,7 +223,7 @@ const fn aim(key: &'static str, form: TargetForm, matters: f64) -> Option<Target
 
 macro_rules! quantities {
     ($($(#[$doc:meta])* $id:ident: $name:literal, $unit:ident, $decimals:literal, $over:ident, $whose:ident, $needs:ident,
-        $limit:expr, $target:expr, $member:literal;)*) => {
+        $limit:expr, $target:expr, $member:literal, $credible:expr;)*) => {
         /// A number of a moved car that can be held against a limit or aimed at; definitions and signs are those of `docs/conventions.md`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Quantity { $(#[doc = $name] #[doc = ""] $(#[$doc])* $id,)* }
@@ -216,7 +237,7 @@ macro_rules! quantities {
                 use LimitKey::{EitherWay, InnerLimit, LeastGap, NotLimited, OuterLimit, Pair, PlungeWindow, RodEnd};
                 match self { $(Quantity::$id => Definition {
                     name: $name, unit: Unit::$unit, decimals: $decimals, over: Over::$over, whose: Whose::$whose,
-                    needs: Needs::$needs, limit: $limit, target: $target, member: $member,
+                    needs: Needs::$needs, limit: $limit, target: $target, member: $member, credible: $credible,
                 },)* }
             }
         }
@@ -226,38 +247,38 @@ macro_rules! quantities {
 use TargetForm as Form;
 quantities! {
     /// Largest change of toe from design, or from another ride height of the file.
-    BumpSteer: "bump steer", Degrees, 3, BumpAndDroop, Wheel, Nothing, EitherWay("bump_steer"), None, "worst_bump_steer_deg";
+    BumpSteer: "bump steer", Degrees, 3, BumpAndDroop, Wheel, Nothing, EitherWay("bump_steer"), None, "worst_bump_steer_deg", 2.0;
     /// Least-squares line of the toe curve through the design height.
-    Slope: "slope", DegreesPerMillimetre, 5, BumpAndDroop, Wheel, Nothing, NotLimited, None, "slope_deg_per_mm";
+    Slope: "slope", DegreesPerMillimetre, 5, BumpAndDroop, Wheel, Nothing, NotLimited, None, "slope_deg_per_mm", ANY;
     /// What the line leaves of the toe curve, worst.
-    Bow: "bow", Degrees, 3, BumpAndDroop, Wheel, Nothing, NotLimited, None, "bow_deg";
+    Bow: "bow", Degrees, 3, BumpAndDroop, Wheel, Nothing, NotLimited, None, "bow_deg", ANY;
     /// From design.
-    CamberChange: "camber change", Degrees, 2, BumpAndDroop, Wheel, Nothing, EitherWay("camber_change"), None, "camber_change_deg";
+    CamberChange: "camber change", Degrees, 2, BumpAndDroop, Wheel, Nothing, EitherWay("camber_change"), None, "camber_change_deg", 10.0;
     /// Sideways move of one contact point along the road.
-    Scrub: "scrub", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("scrub"), aim("scrub", Form::EitherWay, 0.5), "scrub_mm";
+    Scrub: "scrub", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("scrub"), aim("scrub", Form::EitherWay, 0.5), "scrub_mm", 60.0;
     /// Fore-and-aft move of the wheel centre.
-    Recession: "recession", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("recession"), aim("recession", Form::EitherWay, 0.5), "recession_mm";
-    Plunge: "halfshaft plunge", Millimetres, 1, BumpAndDroop, Wheel, Halfshaft, PlungeWindow, aim("plunge", Form::EitherWay, 0.5), "plunge_mm";
-    InnerJointAngle: "inner joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, InnerLimit, aim("inner_joint_angle", Form::UpTo, 0.5), "inner_joint_angle_deg";
-    OuterJointAngle: "outer joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, OuterLimit, aim("outer_joint_angle", Form::UpTo, 0.5), "outer_joint_angle_deg";
+    Recession: "recession", Millimetres, 1, BumpAndDroop, Wheel, Nothing, EitherWay("recession"), aim("recession", Form::EitherWay, 0.5), "recession_mm", 60.0;
+    Plunge: "halfshaft plunge", Millimetres, 1, BumpAndDroop, Wheel, Halfshaft, PlungeWindow, aim("plunge", Form::EitherWay, 0.5), "plunge_mm", 80.0;
+    InnerJointAngle: "inner joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, InnerLimit, aim("inner_joint_angle", Form::UpTo, 0.5), "inner_joint_angle_deg", 50.0;
+    OuterJointAngle: "outer joint angle", Degrees, 2, BumpAndDroop, Wheel, Halfshaft, OuterLimit, aim("outer_joint_angle", Form::UpTo, 0.5), "outer_joint_angle_deg", 52.0;
     /// Of the rod end that comes nearest to its own limit.
-    RodEndAngle: "rod-end misalignment", Degrees, 2, BumpAndDroop, Wheel, BoltAxes, RodEnd, None, "rod_end_angle_deg";
+    RodEndAngle: "rod-end misalignment", Degrees, 2, BumpAndDroop, Wheel, BoltAxes, RodEnd, None, "rod_end_angle_deg", 40.0;
     /// Least gap between the surfaces of two parts, overlap negative.
-    Clearance: "clearance", Millimetres, 1, BumpAndDroop, Wheel, Nothing, LeastGap, None, "clearance_mm";
+    Clearance: "clearance", Millimetres, 1, BumpAndDroop, Wheel, Nothing, LeastGap, None, "clearance_mm", ANY;
     /// Change of camber per 25 mm of bump.
-    CamberGain: "camber gain", DegreesPer25Millimetres, 3, Design, Wheel, Nothing, NotLimited, aim("camber_gain", Form::Exactly, 0.02), "camber_gain_deg_per_25mm";
-    RollCentreHeight: "roll-centre height", Millimetres, 1, Design, Wheel, Nothing, Pair("roll_centre_height"), aim("roll_centre_height", Form::Exactly, 2.0), "roll_centre_height_mm";
+    CamberGain: "camber gain", DegreesPer25Millimetres, 3, Design, Wheel, Nothing, NotLimited, aim("camber_gain", Form::Exactly, 0.02), "camber_gain_deg_per_25mm", ANY;
+    RollCentreHeight: "roll-centre height", Millimetres, 1, Design, Wheel, Nothing, Pair("roll_centre_height"), aim("roll_centre_height", Form::Exactly, 2.0), "roll_centre_height_mm", 500.0;
     /// Highest minus lowest.
-    RollCentreMigration: "roll-centre migration", Millimetres, 1, BumpAndDroop, Wheel, Nothing, NotLimited, aim("roll_centre_migration", Form::UpTo, 2.0), "roll_centre_migration_mm";
-    AntiSquat: "anti-squat", Percent, 1, Design, Wheel, DriveShare, Pair("anti_squat"), aim("anti_squat", Form::Exactly, 2.0), "anti_squat_pct";
-    AntiLift: "anti-lift (brakes)", Percent, 1, Design, Wheel, BrakeShare, Pair("anti_lift"), None, "anti_lift_pct";
+    RollCentreMigration: "roll-centre migration", Millimetres, 1, BumpAndDroop, Wheel, Nothing, NotLimited, aim("roll_centre_migration", Form::UpTo, 2.0), "roll_centre_migration_mm", ANY;
+    AntiSquat: "anti-squat", Percent, 1, Design, Wheel, DriveShare, Pair("anti_squat"), aim("anti_squat", Form::Exactly, 2.0), "anti_squat_pct", 200.0;
+    AntiLift: "anti-lift (brakes)", Percent, 1, Design, Wheel, BrakeShare, Pair("anti_lift"), None, "anti_lift_pct", 200.0;
     /// Both wheels' scrub together: the change of the distance between the contact points on the road.
-    TrackChange: "track change", Millimetres, 1, BumpAndDroop, Axle, Nothing, EitherWay("track_change"), aim("track_change", Form::EitherWay, 1.0), "track_change_mm";
+    TrackChange: "track change", Millimetres, 1, BumpAndDroop, Axle, Nothing, EitherWay("track_change"), aim("track_change", Form::EitherWay, 1.0), "track_change_mm", 120.0;
     /// Mean change of steer from design.
-    RollSteer: "roll steer", Degrees, 2, Roll, Axle, Nothing, EitherWay("roll_steer"), None, "roll_steer_deg";
-    ThrustAngle: "thrust angle", Degrees, 2, Design, Axle, Nothing, EitherWay("thrust_angle"), None, "thrust_angle_deg";
+    RollSteer: "roll steer", Degrees, 2, Roll, Axle, Nothing, EitherWay("roll_steer"), None, "roll_steer_deg", 3.0;
+    ThrustAngle: "thrust angle", Degrees, 2, Design, Axle, Nothing, EitherWay("thrust_angle"), None, "thrust_angle_deg", 1.0;
     /// One wheel ahead of the other.
-    Setback: "setback", Millimetres, 1, Design, Axle, Nothing, EitherWay("setback"), None, "setback_mm";
+    Setback: "setback", Millimetres, 1, Design, Axle, Nothing, EitherWay("setback"), None, "setback_mm", 50.0;
 }
 
 impl Quantity {

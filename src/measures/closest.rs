@@ -6,7 +6,7 @@
 use nalgebra::{Point3, Vector3};
 
 /// From the first point to the second, mm.
-pub(super) type Segment = [Point3<f64>; 2];
+pub(crate) type Segment = [Point3<f64>; 2];
 
 /// Segments whose directions span less than this share of their lengths' product are parallel.
 const PARALLEL: f64 = 1e-12;
@@ -38,6 +38,12 @@ pub(super) fn of_segments(a: &Segment, b: &Segment) -> [f64; 2] {
     let ends = [[0.0, on_b(0.0)], [1.0, on_b(1.0)], [on_a(0.0), 0.0], [on_a(1.0), 1.0]];
     let square = |[s, t]: &[f64; 2]| (along(a, *s) - along(b, *t)).norm_squared();
     ends.into_iter().min_by(|x, y| square(x).total_cmp(&square(y))).unwrap_or([0.0; 2])
+}
+
+/// Least distance between two segments, mm.
+pub(crate) fn segments_apart_mm(a: &Segment, b: &Segment) -> f64 {
+    let [s, t] = of_segments(a, b);
+    (along(a, s) - along(b, t)).norm()
 }
 
 /// A hollow wheel: everything between two radii, and so far either side of its centre plane.

@@ -29,12 +29,13 @@ pub use centres::{
     wheel_centre_path_deg,
 };
 pub use clearance::{Bodies, Pair};
+pub(crate) use closest::segments_apart_mm;
 pub use closest::{LeastPlace, least_places};
 pub use gradient::{Derivatives, Gradient, gradient};
 pub use placed::Placed;
 pub use quantity::{Measure, Reading};
 pub use road::Road;
-pub use rod_end::{RodEndMeasures, SignedRodEnd, misalignment_when_twisted_deg, rod_ends, signed_rod_end};
+pub use rod_end::{RodEndMeasures, SignedRodEnd, misalignment_when_twisted_deg, out_of_square_deg, rod_ends, signed_rod_end};
 pub use row::{DesignContact, Row};
 pub use shaft::{ShaftMeasures, shaft};
 pub use spring::{SpringMeasures, spring, spring_mount_point};

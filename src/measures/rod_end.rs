@@ -78,7 +78,10 @@ pub fn misalignment_when_twisted_deg(at_best_deg: f64, twist_deg: f64) -> f64 {
     (m.sin().hypot(m.cos() * t.sin())).atan2(m.cos() * t.cos()).to_degrees()
 }
 
-fn out_of_square_deg(along: &Vector3<f64>, bolt: &Vector3<f64>) -> f64 {
+/// How far a bolt is from square to its link, deg; `along` is the link.
+///
+/// Source and test as [`rod_ends`].
+pub fn out_of_square_deg(along: &Vector3<f64>, bolt: &Vector3<f64>) -> f64 {
     (90.0 - angle_between_rad(along, bolt).to_degrees()).abs()
 }
 

@@ -9,6 +9,7 @@ use super::csv::cell;
 use crate::geometry::{End, Geometry, Side};
 use crate::present::weld_study;
 use crate::studies::errors::{ErrorSource, Proportion};
+use crate::studies::plausibility::Doubt;
 use crate::studies::tolerance::{
     BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, Spread, TARGET_YIELD,
     Tolerance, ToleranceFindings,
@@ -72,6 +73,7 @@ fn lost(study: &Tolerance, sides: &[Side]) -> usize {
 #[derive(Debug, Serialize)]
 pub struct ToleranceSummary<'f> {
     name: &'f str,
+    warnings: &'f [Doubt],
     tolerance: Member<'f>,
 }
 
@@ -199,7 +201,7 @@ impl<'f> ToleranceSummary<'f> {
     /// Of a finished weld study.
     pub fn of(found: &'f ToleranceFindings) -> Self {
         let geometry = found.car.geometry();
-        Self { name: &geometry.name, tolerance: member(found, geometry) }
+        Self { name: &geometry.name, warnings: &found.warnings, tolerance: member(found, geometry) }
     }
 }
 

@@ -11,13 +11,14 @@ use super::curves::Curves;
 use super::heave::SideBind;
 use super::judged_car::JudgedCar;
 use super::limit_totals::LimitTotals;
+use super::plausibility::{Doubt, doubts};
 use super::rig::Rig;
 use super::roll::RollStop;
 use super::sensitivity::Sensitivity;
 use super::tape_band::{TapeBand, tape_band};
 use super::toe_curve::{RideHeightSteer, ToeCurve, ToeOverSpan};
 use super::verdicts::Verdict;
-use crate::geometry::{Quantity, Side, warnings};
+use crate::geometry::{Quantity, Side};
 
 /// Of a sweep or a tuning, as far as the wheels asked for go. As JSON it is most of `summary.json`.
 #[derive(Debug, Clone, Serialize)]
@@ -44,7 +45,7 @@ pub struct CarFindings<'g> {
     /// How many limits of the file hold.
     pub limit_totals: LimitTotals,
     /// What a builder should look at again, one sentence each; empty for a sound car.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Doubt>,
 }
 
 /// How far the car was moved.
@@ -122,7 +123,7 @@ impl<'g> CarFindings<'g> {
             },
             limit_totals: LimitTotals::of(&limits),
             limits,
-            warnings: warnings(geometry),
+            warnings: doubts(geometry),
             curves: Curves::of(&judged.rig),
             judged,
         }

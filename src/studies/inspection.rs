@@ -6,8 +6,9 @@ use serde::Serialize;
 
 use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
 use super::heave::SideBind;
+use super::plausibility::{Doubt, doubts};
 use super::rig::{SingularDesign, WheelStop};
-use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side, warnings};
+use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
 
@@ -25,10 +26,12 @@ pub struct CheckFindings {
     pub mirrored: bool,
     /// Distance between the contact points at design, across the car, mm.
     pub track_mm: f64,
+    /// Height of the left contact point above the right one at design, mm.
+    pub contact_height_difference_mm: f64,
     /// Both corners at design.
     pub wheels: PerSide<Inspection>,
     /// What a builder should look at again, one sentence each; empty for a sound car.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Doubt>,
     /// What no command can tell for want of data.
     pub lacking: Vec<Lacking>,
     /// Gap that every pair of bodies must keep, mm.
@@ -106,15 +109,16 @@ impl CheckFindings {
     /// The only error is a design that is singular, the left side first.
     pub fn of(geometry: &Geometry) -> Result<Self, SingularDesign> {
         let wheels = PerSide::try_of(|side| Inspection::of(geometry, side))?;
-        let [_, left_mm, _] = wheels.left.contact_mm;
-        let [_, right_mm, _] = wheels.right.contact_mm;
+        let [_, left_mm, left_height_mm] = wheels.left.contact_mm;
+        let [_, right_mm, right_height_mm] = wheels.right.contact_mm;
         let absent = Quantity::ALL.iter().filter(|quantity| geometry.limits.get(**quantity).is_none());
         Ok(Self {
             name: geometry.name.clone(),
             mirrored: geometry.mirrored,
             track_mm: left_mm - right_mm,
+            contact_height_difference_mm: left_height_mm - right_height_mm,
             wheels,
-            warnings: warnings(geometry),
+            warnings: doubts(geometry),
             lacking: lacking(geometry),
             least_gap_mm: geometry.clearance.least_mm(),
             least_gap_is_default: geometry.clearance.least_mm.is_none(),

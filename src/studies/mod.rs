@@ -15,6 +15,7 @@ pub mod least_squares;
 mod limit_totals;
 pub mod locate;
 mod loose;
+pub mod plausibility;
 mod rig;
 mod roll;
 mod rows;

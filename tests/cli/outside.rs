@@ -29,57 +29,59 @@ const RATES: [&str; 8] = [
 
 #[test]
 fn planar_double_wishbone_agrees_with_the_outside_solver() {
-    agrees("fl-a", AGREES);
+    agrees("fl-a", AGREES, 0);
 }
 
 #[test]
 fn semi_trailing_hinge_agrees_with_the_outside_solver() {
     // One of its links runs through the halfshaft: a broken limit, and no matter of kinematics.
-    agrees_and_ends_with("fl-b", AGREES, 1);
+    agrees_and_ends_with("fl-b", AGREES, 0, 1);
 }
 
 #[test]
 fn spatial_corner_with_bad_bump_steer_agrees_with_the_outside_solver() {
-    agrees("fl-c", AGREES);
+    agrees("fl-c", AGREES, 0);
 }
 
 #[test]
 fn static_toe_and_camber_agree_with_the_outside_solver() {
-    agrees("static-set", AGREES);
+    agrees("static-set", AGREES, 1);
 }
 
 #[test]
 fn axle_with_two_different_sides_agrees_with_the_outside_solver() {
-    agrees("asymmetric", AGREES);
+    agrees("asymmetric", AGREES, 2);
 }
 
 #[test]
 fn spring_on_a_link_agrees_with_the_outside_solver() {
-    agrees("spring-on-link", AGREES);
+    agrees("spring-on-link", AGREES, 1);
 }
 
 #[test]
 fn inches_and_hub_axes_agree_with_the_outside_solver() {
-    agrees("inch-hub-axes", AGREES);
+    agrees("inch-hub-axes", AGREES, 1);
 }
 
 #[test]
 fn postures_beyond_the_stops_are_left_out_as_by_the_outside_solver() {
-    agrees("stops", AGREES);
+    agrees("stops", AGREES, 1);
 }
 
 #[test]
 fn corner_that_nearly_binds_agrees_with_the_outside_solver() {
-    agrees("near-fold", RATES_NEAR_A_FOLD);
+    agrees("near-fold", RATES_NEAR_A_FOLD, 3);
 }
 
-/// Sweeps one geometry with the real program and compares its three tables cell by cell.
-fn agrees(geometry: &str, allowed_in_rates: f64) {
-    agrees_and_ends_with(geometry, allowed_in_rates, 0);
+/// Sweeps one geometry with the real program and compares its three tables cell by cell. In most files the outer joint is
+/// off the spindle's line: `doubts`.
+fn agrees(geometry: &str, allowed_in_rates: f64, doubts: usize) {
+    agrees_and_ends_with(geometry, allowed_in_rates, doubts, 0);
 }
 
-fn agrees_and_ends_with(geometry: &str, allowed_in_rates: f64, code: i32) {
-    let ran = Folder::with(Car::read(&format!("tests/outside/{geometry}.toml"))).run("sweep car.toml").ends_with(code);
+fn agrees_and_ends_with(geometry: &str, allowed_in_rates: f64, doubts: usize, code: i32) {
+    let ran = Folder::with(Car::read(&format!("tests/outside/{geometry}.toml"))).run("sweep car.toml");
+    let ran = if doubts > 0 { ran.doubted(doubts) } else { ran }.ends_with(code);
     for study in ["heave", "roll", "grid"] {
         let expected = fs::read_to_string(format!("tests/outside/{geometry}.{study}.csv")).expect("a table");
         let differences = differences(&Table::of(&expected), &ran.table(&format!("{study}.csv")), allowed_in_rates);

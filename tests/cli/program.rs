@@ -131,6 +131,15 @@ impl Ran {
         self
     }
 
+    /// So many things of the file look wrong, on purpose: the one line that says so is taken off stderr.
+    pub fn doubted(mut self, count: usize) -> Self {
+        let file = self.line.split_whitespace().find(|word| word.ends_with(".toml")).expect("a file");
+        let things = if count == 1 { "1 thing looks wrong".to_owned() } else { format!("{count} things look wrong") };
+        let note = format!("warning: {things}: see `hubtrace check {file}`\n");
+        self.err = self.err.strip_prefix(&note).unwrap_or_else(|| panic!("{note:?} is missing; {self}")).to_owned();
+        self
+    }
+
     fn is_about_the_demo(&self) -> bool {
         !self.line.contains(".toml")
     }

@@ -8,7 +8,7 @@ use super::super::layout::wrapped;
 
 /// Every doubt on lines of its own, the sharpest first.
 pub fn lines(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
-    let warnings = found.warnings.iter().map(|text| format!("warning: {text}"));
+    let warnings = found.warnings.iter().map(|doubt| format!("warning: {}", doubt.sentence));
     let open = found.lacking.iter().map(|open| format!("not checked: {} (no {})", open.what, open.needs));
     let keys = &found.limits_not_set;
     let limits = (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")));

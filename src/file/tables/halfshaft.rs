@@ -7,8 +7,13 @@ use super::free::read_points;
 use super::{SAME_POINT_MM, Y_ADVICE};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, PointKind, Table};
-use crate::file::upright_frame::UprightFrame;
-use crate::geometry::{Halfshaft, Interval, PointAdjustment};
+use crate::geometry::{Halfshaft, Interval, LengthUnit, PointAdjustment, UprightFrame, Wheel};
+
+/// No wheel reaches further outboard of its centre plane, mm.
+const WHEEL_HALF_WIDTH_MM: f64 = 150.0;
+
+const OUTER_ADVICE: &str =
+    "it runs in the hub: write its centre on the line of the spindle, and check `centre` of [wheel] and `upright_axes`";
 
 #[derive(Clone)]
 pub(super) struct RawHalfshaft {
@@ -42,13 +47,22 @@ impl RawHalfshaft {
         Some(Self { inner, axis, outer, inner_limit_deg, outer_limit_deg, plunge_window_mm, free_inner })
     }
 
-    pub(super) fn checked(&self, frame: &UprightFrame, diagnostics: &Diagnostics) -> Halfshaft {
+    /// The shaft of a side whose wheel is `wheel`, unless that could not be read.
+    pub(super) fn checked(
+        &self,
+        frame: &UprightFrame,
+        (wheel, units): (Option<&Wheel>, LengthUnit),
+        diagnostics: &Diagnostics,
+    ) -> Halfshaft {
         let outer = frame.point(&self.outer.value);
         if (outer - self.inner).norm() < SAME_POINT_MM {
             let advice = "the same point as `inner`; write the centres of its two joints";
             diagnostics.add(&self.outer.span, "the halfshaft has no length", advice);
         } else if outer.y <= 0.0 {
             diagnostics.add(&self.outer.span, "the outer joint is on the wrong side of the car", Y_ADVICE);
+        } else if let Some(where_to) = wheel.and_then(|wheel| outside(wheel, &outer, units)) {
+            let what = format!("the outer joint lies outside the wheel, {where_to}");
+            diagnostics.add(&self.outer.span, what, OUTER_ADVICE);
         }
         Halfshaft {
             inner: self.inner,
@@ -59,6 +73,19 @@ impl RawHalfshaft {
             plunge_window_mm: self.plunge_window_mm,
         }
     }
+}
+
+/// Where a place stands that no outer joint can have, in words; `None` inside the wheel.
+fn outside(wheel: &Wheel, place: &Point3<f64>, units: LengthUnit) -> Option<String> {
+    if wheel.centre.y <= 0.0 {
+        return None; // the centre is the mistake, and told as such
+    }
+    let (arm, spin) = (place - wheel.centre, wheel.spin_axis.into_inner());
+    let (outboard_mm, from_spindle_mm) = (arm.dot(&spin), arm.cross(&spin).norm());
+    if outboard_mm > WHEEL_HALF_WIDTH_MM {
+        return Some(format!("{} outboard of its centre plane", units.show(outboard_mm)));
+    }
+    (from_spindle_mm > wheel.tyre_radius_mm).then(|| format!("{} from its spindle", units.show(from_spindle_mm)))
 }
 
 pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, shaft: &Halfshaft, frame: &UprightFrame) {

@@ -8,8 +8,7 @@ use super::tube::DIAMETER;
 use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Frame, LENGTH, PointKind, Span, Table, Text};
-use crate::file::upright_frame::UprightFrame;
-use crate::geometry::{Interval, Link, LinkTube};
+use crate::geometry::{Interval, Link, LinkTube, UprightAxes, UprightFrame, Wheel};
 
 #[derive(Clone)]
 pub(super) struct RawLink {
@@ -143,6 +142,39 @@ pub(super) fn check_right_names(right: &[RawLink], left: &[&str], diagnostics: &
         let what = format!("the left side has no link {:?} for this one to stand in for", name.value);
         diagnostics.add(&name.span, what, name_advice(&name.value, left));
     }
+}
+
+/// No upright reaches further outboard of its wheel's centre plane, mm.
+const OUTBOARD_OF_WHEEL_MM: f64 = 150.0;
+
+/// All upright points read in the wrong axes, which is one mistake and not five: true when it was noted.
+pub(super) fn note_wrong_axes(
+    raw: &[RawLink],
+    links: &[Link],
+    wheel: Option<&Wheel>,
+    axes: UprightAxes,
+    diagnostics: &Diagnostics,
+) -> bool {
+    let Some(first) = raw.first().filter(|_| links.len() > 1) else { return false };
+    let (what, advice) = match axes {
+        UprightAxes::Car if links.iter().all(|link| link.upright.y <= 0.0) => (
+            "every upright point is on the wrong side of the car",
+            "were they measured from the hub? then write `upright_axes = \"hub\"` at the top of the file; in car axes y \
+             counts to the left: positive for the left wheel, negative in [right]",
+        ),
+        UprightAxes::Hub if wheel.is_some_and(|wheel| links.iter().all(|link| is_outboard(wheel, link))) => (
+            "every upright point is outboard of its wheel",
+            "were they measured in car axes? then take `upright_axes` out; in hub axes y counts outboard from the wheel \
+             centre on both sides, and is negative for most points",
+        ),
+        _ => return false,
+    };
+    diagnostics.add(&first.upright.span, what, advice);
+    true
+}
+
+fn is_outboard(wheel: &Wheel, link: &Link) -> bool {
+    (link.upright - wheel.centre).dot(&wheel.spin_axis) > OUTBOARD_OF_WHEEL_MM
 }
 
 /// The links of one side beside each other; `raw` and `links` in the same order.

@@ -29,8 +29,9 @@ use self::tube::RawTube;
 use self::weld::RawWeld;
 use super::edits::Edits;
 use super::reader::{Diagnostics, Schema, Scope, Span, Table, Text, Word, nearest};
-use super::upright_frame::UprightAxes;
-use crate::geometry::{Car, Clearance, Geometry, LengthUnit, Limits, PerSide, Side, Tape, Targets, Travel};
+use crate::geometry::{
+    Car, Clearance, Geometry, LengthUnit, Limits, PerSide, Side, Tape, Targets, Travel, UprightAxes,
+};
 
 /// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
 /// at both ends.
@@ -43,7 +44,7 @@ const Y_ADVICE: &str = "y counts to the left: positive for the left wheel, negat
 pub(super) struct RawFile {
     name: Option<String>,
     units: LengthUnit,
-    pub(super) upright_axes: UprightAxes,
+    upright_axes: UprightAxes,
     starter: Option<String>,
     road: RawRoad,
     left: RawSide,
@@ -67,7 +68,7 @@ impl RawFile {
         top.required("schema", &Schema, "the form of the file");
         let name = top.value("name", &Text);
         let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
-        let axes = top.value("upright_axes", &Word(&[("car", UprightAxes::Car), ("hub", UprightAxes::Hub)]));
+        let axes = top.value("upright_axes", &Word(&UprightAxes::BY_NAME));
         let (units, upright_axes) = (units.unwrap_or(LengthUnit::Millimetre), axes.unwrap_or(UprightAxes::Car));
         top.scope = Scope { units, hub_axes: upright_axes == UprightAxes::Hub, ..scope };
         let file = Self {
@@ -118,6 +119,7 @@ impl RawFile {
         diagnostics.is_empty().then(|| Geometry {
             name: self.name.unwrap_or_else(|| fallback_name.to_owned()),
             units: self.units,
+            upright_axes: self.upright_axes,
             starter: self.starter,
             left,
             right,
@@ -136,7 +138,8 @@ impl RawFile {
 }
 
 /// Writes a changed geometry into its own file, each number where it stands.
-pub(super) fn write(edits: &mut Edits, document: &Document<&str>, changed: &Geometry, axes: UprightAxes) {
+pub(super) fn write(edits: &mut Edits, document: &Document<&str>, changed: &Geometry) {
+    let axes = changed.upright_axes;
     side::write(edits, document.as_table(), &changed.left, &changed.adjustments.left, axes);
     if let Some(right) = document.get("right").and_then(Item::as_table_like) {
         side::write(edits, right, &changed.right, &changed.adjustments.right, axes);

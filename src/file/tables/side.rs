@@ -9,8 +9,7 @@ use super::spring::{self, RawSpring};
 use super::wheel::{self, RawWheel};
 use crate::file::edits::Edits;
 use crate::file::reader::{Diagnostics, Scope, Span, Table, list_of_tables};
-use crate::file::upright_frame::{UprightAxes, UprightFrame};
-use crate::geometry::{Adjustments, Corner, LengthUnit, Link, Side, Tube};
+use crate::geometry::{Adjustments, Corner, LengthUnit, Link, Side, Tube, UprightAxes, UprightFrame};
 
 /// The tables of one side, in side axes; those of the right side hold only what differs from the mirror image.
 #[derive(Default)]
@@ -93,10 +92,14 @@ impl RawSide {
     ) -> Option<(Corner, Adjustments)> {
         let frame = self.upright_frame(side, beside.upright_axes)?;
         let links: Vec<Link> = self.links.iter().map(|link| link.seated(&frame)).collect();
+        let wheel = self.wheel.as_ref().map(|wheel| wheel.checked(diagnostics));
+        if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
+            return None;
+        }
         link::check_points(&self.links, &links, diagnostics);
         let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();
-        let wheel = self.wheel.as_ref().map(|wheel| wheel.checked(diagnostics));
-        let halfshaft = self.halfshaft.as_ref().map(|shaft| shaft.checked(&frame, diagnostics));
+        let surroundings = (wheel.as_ref(), beside.units);
+        let halfshaft = self.halfshaft.as_ref().map(|shaft| shaft.checked(&frame, surroundings, diagnostics));
         let spring = match &self.spring {
             Some(spring) => Some(spring.checked(&self.links, &links, &frame, beside.units, diagnostics)?),
             None => None,

@@ -8,8 +8,7 @@ use super::link::RawLink;
 use super::{SAME_POINT_MM, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{At, Diagnostics, Frame, PointKind, Table, Text};
-use crate::file::upright_frame::UprightFrame;
-use crate::geometry::{LengthUnit, Link, PointAdjustment, Spring, SpringMount};
+use crate::geometry::{LengthUnit, Link, PointAdjustment, Spring, SpringMount, UprightFrame};
 
 /// How far a mount may lie off the line of its link.
 const OFF_LINE_MM: f64 = 0.5;

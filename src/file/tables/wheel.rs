@@ -7,8 +7,7 @@ use super::Y_ADVICE;
 use super::free::ABOUT;
 use crate::file::edits::Edits;
 use crate::file::reader::{At, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Table};
-use crate::file::upright_frame::{UprightAxes, UprightFrame, toe_and_camber_rad};
-use crate::geometry::{AdjustmentRange, Side, Wheel};
+use crate::geometry::{AdjustmentRange, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
 
 /// No tyre of a road or race car is half as large.
 const TYRE_RADIUS: Number = Number { most: 1000.0, ..LENGTH };

@@ -15,6 +15,7 @@ use crate::geometry::{PerSide, Quantity, Side, Travel};
 use crate::studies::curves::Curves;
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::judged_car::JudgedCar;
+use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::sensitivity::Sensitivity;
 
 /// At most so many cars are built to tell what a last bracket and what jigs would gain: their chances are then good to two
@@ -145,6 +146,8 @@ pub struct ToleranceFindings<'g> {
     pub drawing_breaks_bump_steer: bool,
     /// Limits of the file that no built car is held to.
     pub not_checked: NotChecked,
+    /// What a builder should look at again in the drawing; empty for a sound car.
+    pub warnings: Vec<Doubt>,
 }
 
 /// Bump steer of built cars with and without a bracket that is welded last. Cars of the same number have the same pickup
@@ -213,6 +216,7 @@ impl<'g> ToleranceFindings<'g> {
             jigs,
             drawing_breaks_bump_steer: weld_study.breaks_bump_steer_as_drawn(),
             not_checked: not_checked(&weld_study),
+            warnings: doubts(car.geometry()),
             sensitivities: weld_study.sensitivities,
             curves: Curves::of(&car.rig),
             request,

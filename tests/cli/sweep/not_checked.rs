@@ -11,7 +11,7 @@ use crate::program::Ran;
 
 /// The first cut with every limit so wide that it keeps them all.
 fn wide() -> Car {
-    Car::demo().set("limits.bump_steer", "5.0").set("limits.track_change", "90.0")
+    Car::demo().set("limits.bump_steer", "2.0").set("limits.track_change", "90.0")
 }
 
 /// States and reasons of a quantity, both wheels or the axle.
@@ -118,11 +118,12 @@ fn a_value_that_is_no_number_never_passes() {
 /// A tyre that leans does not rise as the wheel does: one end of the travel is not quite that ride height.
 #[test]
 fn a_ride_height_at_which_the_wheel_cannot_stand_leaves_bump_steer_unchecked() {
-    // It leans out as drawn, and stands straighter in bump.
+    // It leans out as drawn, and stands straighter in bump; its joint stays where the spindle was.
     let car = wide().set("wheel.camber", "1.0");
     let mut reached = Vec::new();
     for height in ["-60.0", "60.0"] {
-        let ran = sweep_with(car.clone().set("travel.ride_heights", &format!("[{height}]")), "").ends_with(0);
+        let ran =
+            sweep_with(car.clone().set("travel.ride_heights", &format!("[{height}]")), "").doubted(1).ends_with(0);
         let about = ran.summary()["heave"]["left"]["ride_heights"].as_array().expect("a list").len();
         match about {
             0 => assert_not_checked(&ran, "bump steer", "cannot stand at one of the ride heights"),

@@ -254,13 +254,13 @@ fn the_tuner_finds_the_known_cure() {
 
 #[test]
 fn limits_of_the_halfshaft_are_held() {
-    let freed = "outer = [0.0, 659.0, 282.0]\nfree = { inner = { x = [-20.0, 20.0], z = [-20.0, 20.0] } }\n";
-    let freed = FIRST_CUT.replace("outer = [0.0, 659.0, 282.0]", freed);
+    let freed = "outer = [-0.1, 659.0, 279.1]\nfree = { inner = { x = [-20.0, 20.0], z = [-20.0, 20.0] } }\n";
+    let freed = FIRST_CUT.replace("outer = [-0.1, 659.0, 279.1]", freed);
     // Each alone is broken by the drawn car, and kept only if the final drive is moved.
     for (wide, close) in [
-        ("inner_limit = 14.0", "inner_limit = 7.6"),
-        ("outer_limit = 14.0", "outer_limit = 7.6"),
-        ("plunge_window = [-10.0, 10.0]", "plunge_window = [-2.5, 2.5]"),
+        ("inner_limit = 14.0", "inner_limit = 7.36"),
+        ("outer_limit = 14.0", "outer_limit = 6.94"),
+        ("plunge_window = [-10.0, 10.0]", "plunge_window = [-2.2, 2.2]"),
     ] {
         let geometry = parsed(&freed.replace(wide, close));
         let problem = problem(&geometry);

@@ -2,7 +2,8 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{Side, Wheel, hub_rotation};
+use super::corner::{Wheel, hub_rotation};
+use super::side::Side;
 
 /// In which axes a file gives the points of the upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -11,6 +12,19 @@ pub enum UprightAxes {
     Car,
     /// From the wheel centre, y along the spindle outboard on both sides.
     Hub,
+}
+
+impl UprightAxes {
+    /// Every one by its name in the file, the default first.
+    pub const BY_NAME: [(&'static str, Self); 2] = [(Self::Car.name(), Self::Car), (Self::Hub.name(), Self::Hub)];
+
+    /// As the key `upright_axes` has it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Car => "car",
+            Self::Hub => "hub",
+        }
+    }
 }
 
 /// The axes of the upright's points of one side, against its side axes.
@@ -74,6 +88,14 @@ impl UprightFrame {
         match self.axes {
             UprightAxes::Car => self.car_point(p),
             UprightAxes::Hub => self.rotation.inverse() * (p - self.centre),
+        }
+    }
+
+    /// Where a point stands that the file gives with these numbers, side axes: undoes [`Self::as_written`].
+    pub(crate) fn place(&self, written: &Point3<f64>) -> Point3<f64> {
+        match self.axes {
+            UprightAxes::Car => self.side.to_car(*written),
+            UprightAxes::Hub => self.point(written),
         }
     }
 }

@@ -1,0 +1,88 @@
+//! What looks wrong in a file that reads well: numbers of no car, slips of the pen, parts that do not fit each other.
+//!
+//! Nothing is corrected and nothing is refused here: each [`Doubt`] names the point or the key, the number as the file
+//! writes it and, where one slip explains it, what was probably meant. A sound car has none.
+//!
+//! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
+//! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner),
+//! `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `parts`, `sides` and `car` (one class of mistakes each).
+//! A mistake that was found is mended for the checks after it, so that it is told once.
+//!
+//! Tested by `tests/plausibility/`.
+
+mod car;
+mod oddities;
+mod parts;
+mod shaft;
+mod sides;
+mod slips;
+mod typing;
+mod upright_axes;
+mod wheel;
+mod written;
+
+use serde::Serialize;
+
+use crate::geometry::{Geometry, Side};
+
+/// Something that a builder should look at again. As JSON it is its sentence.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(into = "String")]
+pub struct Doubt {
+    /// The wheel it is about; `None` for what the whole car has.
+    pub side: Option<Side>,
+    /// What is probably wrong, the likeliest first; more than one where each explains as much as the others.
+    pub suspects: Vec<Suspect>,
+    /// All of it, for people.
+    pub sentence: String,
+}
+
+/// A point or a key that is probably wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Suspect {
+    /// The point, as [`Corner::name_of`](crate::geometry::Corner::name_of) has it, or the key.
+    pub about: String,
+    /// What was probably meant, as the file would write it; `None` where no single slip explains it.
+    pub probably: Option<String>,
+}
+
+impl Doubt {
+    fn new(side: Option<Side>, about: impl Into<String>, probably: Option<String>, sentence: String) -> Self {
+        Self { side, suspects: vec![Suspect { about: about.into(), probably }], sentence }
+    }
+}
+
+impl From<Doubt> for String {
+    fn from(doubt: Doubt) -> Self {
+        doubt.sentence
+    }
+}
+
+/// What a builder should look at again, the wheels first; empty when nothing stands out.
+///
+/// Limits of what is believed are common practice with room to spare; `docs/validation.md`, "Mistakes in a file", says how
+/// many mistakes of which size are found and that 100,000 sound cars raise none.
+pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
+    let own = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
+    let mut mended = geometry.clone();
+    let mut found = Vec::new();
+    for &side in own {
+        let (of_wheel, spindle_is_known) = wheel::mend(&mut mended, side);
+        found.extend(of_wheel);
+        if let Some(question) = upright_axes::question(&mended, side) {
+            found.push(question);
+            continue;
+        }
+        found.extend(typing::mend(&mut mended, side));
+        if spindle_is_known {
+            found.extend(shaft::mend(&mut mended, side));
+        }
+        found.extend(wheel::track(&mended, side));
+        found.extend(parts::doubts(&mended, side));
+    }
+    if !geometry.mirrored {
+        found.extend(sides::doubts(&mended));
+    }
+    found.extend(car::doubts(geometry));
+    found
+}

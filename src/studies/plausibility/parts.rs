@@ -1,0 +1,108 @@
+//! Parts that do not fit each other: a link and its tape, an upright and its rim, a bolt and its rod end, a bracket and its
+//! tube.
+
+use super::Doubt;
+use super::oddities::at_wheel_mm;
+use crate::geometry::{Corner, End, Geometry, Link, LinkAdjustments, Side};
+use crate::measures::out_of_square_deg;
+
+/// A tape and two rod ends read this well, mm.
+pub(super) const TAPE_MM: f64 = 2.0;
+
+/// Room that a bracket and a rod end need inside the rim, mm.
+const RIM_ROOM_MM: f64 = 10.0;
+
+/// No rod end turns so far, deg: a bolt that is further out of square lies along its link.
+const ANY_ROD_END_DEG: f64 = 45.0;
+
+pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
+    let corner = geometry.corner(side);
+    let links = || corner.links.iter().zip(&geometry.adjustments[side].links);
+    let mut found: Vec<Doubt> = links().filter_map(|(link, may)| taped(geometry, side, link, may)).collect();
+    found.extend(corner.links.iter().filter_map(|link| rim(geometry, corner, link)));
+    found.extend(links().flat_map(|(link, may)| bolts(side, link, may)));
+    found.extend(links().flat_map(|(link, may)| brackets(geometry, side, link, may)));
+    found
+}
+
+fn taped(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) -> Option<Doubt> {
+    let taped_mm = link.taped_mm.filter(|_| may.is_placed())?;
+    let apart_mm = (link.length_mm() - taped_mm).abs();
+    (apart_mm > TAPE_MM).then(|| {
+        let sentence = format!(
+            "Link {:?} on the {} is {} between its points and {} by tape, {} apart: measure its chassis and upright \
+             points again.",
+            link.name,
+            side.name(),
+            geometry.units.show(link.length_mm()),
+            geometry.units.show(taped_mm),
+            geometry.units.show(apart_mm)
+        );
+        of_link(side, link, sentence)
+    })
+}
+
+fn rim(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Doubt> {
+    let rim_mm = corner.wheel.rim_radius_mm?;
+    let (_, from_spindle_mm) = at_wheel_mm(corner, &link.upright);
+    (from_spindle_mm + RIM_ROOM_MM > rim_mm).then(|| {
+        let sentence = format!(
+            "The upright end of link {:?} on the {} is {} from the spindle's axis; the rim is {} inside, and a rod end \
+             needs {} of room unless it stands beside the rim.",
+            link.name,
+            corner.side.name(),
+            geometry.units.show(from_spindle_mm),
+            geometry.units.show(rim_mm),
+            geometry.units.show(RIM_ROOM_MM)
+        );
+        of_link(corner.side, link, sentence)
+    })
+}
+
+/// Bolts that stand further out of square to their link at design than the rod end allows.
+fn bolts(side: Side, link: &Link, may: &LinkAdjustments) -> Vec<Doubt> {
+    let along = link.upright - link.chassis;
+    let limit_deg = link.rod_end_limit_deg.unwrap_or(ANY_ROD_END_DEG);
+    let ends = [(End::Chassis, &link.chassis_bolt), (End::Upright, &link.upright_bolt)];
+    let placed = ends.into_iter().filter(|_| may.is_placed());
+    let off = placed.filter_map(|(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))));
+    off.filter(|(_, off_deg)| *off_deg > limit_deg)
+        .map(|(end, off_deg)| {
+            let sentence = format!(
+                "The bolt at the {} end of link {:?} on the {} stands {off_deg:.1} deg out of square to its link at \
+                 design, and its rod end allows {limit_deg:.1} deg: `{}_bolt` is the way the bolt points, square to the \
+                 link as nearly as can be.",
+                end.name(),
+                link.name,
+                side.name(),
+                end.name()
+            );
+            Doubt::new(Some(side), format!("{} {}_bolt", link.name, end.name()), None, sentence)
+        })
+        .collect()
+}
+
+/// Room on a frame tube that leads off its end or through its middle; what uses it has to stop there.
+fn brackets(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) -> Vec<Doubt> {
+    let Some(ride) = may.tube.filter(|_| may.is_placed()) else { return Vec::new() };
+    let tube = &geometry.tubes[ride.tube];
+    let (along_mm, off_mm) = (tube.along_mm(&link.chassis), tube.off_mm(&link.chassis));
+    let rest_mm = tube.length_mm() - along_mm;
+    let bracket = format!("The bracket of link {:?} on the {}", link.name, side.name());
+    let past = ride.slide.filter(|slide| along_mm + slide.low < 0.0 || slide.high > rest_mm).map(|_| {
+        let (from, to) = (geometry.units.show(along_mm), geometry.units.show(rest_mm));
+        format!(
+            "{bracket} has room to slide past the end of tube {:?}, {from} from its `from` and {to} from its `to`.",
+            tube.name
+        )
+    });
+    let through = ride.stand_off.filter(|stand_off| off_mm + stand_off.low <= 0.0).map(|_| {
+        let off = geometry.units.show(off_mm);
+        format!("{bracket} has room to move through the centre line of tube {:?}, {off} away.", tube.name)
+    });
+    past.into_iter().chain(through).map(|sentence| of_link(side, link, sentence)).collect()
+}
+
+fn of_link(side: Side, link: &Link, sentence: String) -> Doubt {
+    Doubt::new(Some(side), format!("link {:?}", link.name), None, sentence)
+}

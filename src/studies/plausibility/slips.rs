@@ -1,0 +1,119 @@
+//! What a hand makes of a number between the tape and the file.
+
+use crate::geometry::LengthUnit;
+
+/// One way in which a number goes wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Slip {
+    SignTurned,
+    DigitsSwapped,
+    PointShifted,
+    /// The number is in inches, the file in mm.
+    InInches,
+    /// The number is in mm, the file in inches.
+    InMillimetres,
+}
+
+impl Slip {
+    /// Why the number that was meant is another one.
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Slip::SignTurned => "the sign is turned",
+            Slip::DigitsSwapped => "two digits are swapped",
+            Slip::PointShifted => "the decimal point is shifted",
+            Slip::InInches => "it is in inches, and the file in mm",
+            Slip::InMillimetres => "it is in mm, and the file in inches",
+        }
+    }
+}
+
+/// The other unit of length, and the factor that turns a number in it into one of the file's unit.
+pub(super) fn other_unit(units: LengthUnit) -> (Slip, f64) {
+    let inch_mm = LengthUnit::Inch.in_mm();
+    match units {
+        LengthUnit::Millimetre => (Slip::InInches, inch_mm),
+        LengthUnit::Inch => (Slip::InMillimetres, 1.0 / inch_mm),
+    }
+}
+
+/// Nobody means a coordinate that is less than this and not 0, mm: a smaller number is only near to any number.
+const LEAST_MM: f64 = 1.0;
+
+/// What may have been meant by a length of the file, in the file's unit, if one slip was made.
+pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
+    let (unit_slip, factor) = other_unit(units);
+    let mut meant = vec![
+        (Slip::SignTurned, -written),
+        (unit_slip, as_measured(written * factor, units)),
+        (Slip::PointShifted, as_typed(written * 10.0)),
+        (Slip::PointShifted, as_typed(written / 10.0)),
+    ];
+    meant.extend(swapped(written).into_iter().map(|number| (Slip::DigitsSwapped, number)));
+    meant.retain(|&(_, number)| number != written && number.abs() * units.in_mm() >= LEAST_MM);
+    meant
+}
+
+/// The number, in the file's unit, that one slip makes of `written` and that `fits`; the nearest of several.
+pub(super) fn one_slip(written: f64, units: LengthUnit, fits: impl Fn(f64) -> bool) -> Option<(Slip, f64)> {
+    let fitting = meant(written, units).into_iter().filter(|&(_, number)| fits(number));
+    fitting.min_by(|(_, a), (_, b)| (a - written).abs().total_cmp(&(b - written).abs()))
+}
+
+/// Every number that differs from `written` by two neighbouring digits; the point stays where it is.
+fn swapped(written: f64) -> Vec<f64> {
+    let text = as_typed(written).to_string().into_bytes();
+    let digits: Vec<usize> = (0..text.len()).filter(|&at| text[at].is_ascii_digit()).collect();
+    let with_swap = |pair: &[usize]| {
+        let mut other = text.clone();
+        other.swap(pair[0], pair[1]);
+        std::str::from_utf8(&other).ok()?.parse().ok()
+    };
+    digits.windows(2).filter_map(with_swap).collect()
+}
+
+/// To a ten-thousandth, finer than any tape: what is left of a unit change or of hub axes is not digits.
+pub(super) fn as_typed(number: f64) -> f64 {
+    (number * 1e4).round() / 1e4 + 0.0
+}
+
+/// To the tenth of a millimetre, or its thousandth of an inch, that a number in the other unit was measured to at best.
+pub(super) fn as_measured(number: f64, units: LengthUnit) -> f64 {
+    let parts = match units {
+        LengthUnit::Millimetre => 10.0,
+        LengthUnit::Inch => 1e3,
+    };
+    (number * parts).round() / parts + 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Slip, meant, one_slip};
+    use crate::geometry::LengthUnit;
+
+    #[test]
+    fn a_number_is_read_as_every_slip_would_have_left_it() {
+        let of = |slip: Slip| -> Vec<f64> {
+            let all = meant(-240.5, LengthUnit::Millimetre).into_iter();
+            all.filter(|(made, _)| *made == slip).map(|(_, number)| number).collect()
+        };
+        assert_eq!(of(Slip::SignTurned), [240.5]);
+        assert_eq!(of(Slip::DigitsSwapped), [-420.5, -204.5, -245.0]);
+        assert_eq!(of(Slip::PointShifted), [-2405.0, -24.05]);
+        assert_eq!(of(Slip::InInches), [-6108.7]);
+        assert_eq!(of(Slip::InMillimetres), Vec::<f64>::new());
+    }
+
+    #[test]
+    fn a_number_that_no_slip_changes_is_none_of_them() {
+        let all = meant(0.0, LengthUnit::Inch);
+        assert_eq!(all, []);
+        assert!(meant(55.0, LengthUnit::Millimetre).iter().all(|(slip, _)| *slip != Slip::DigitsSwapped));
+    }
+
+    #[test]
+    fn the_nearest_slip_that_fits_is_taken() {
+        let is_tyre = |mm: f64| (150.0..=430.0).contains(&mm);
+        assert_eq!(one_slip(11.1, LengthUnit::Millimetre, is_tyre), Some((Slip::InInches, 281.9)));
+        assert_eq!(one_slip(900.0, LengthUnit::Millimetre, is_tyre), None);
+    }
+}

@@ -1,0 +1,218 @@
+//! The one slip of the pen that explains why a corner is odd.
+
+use super::oddities::{About, Oddity, oddities};
+use super::slips::{Slip, as_measured, meant, other_unit};
+use super::written::Writing;
+use std::cmp::Ordering;
+
+use super::{Doubt, Suspect};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
+
+/// More mistakes than this in one corner are another kind of file.
+const MAX_SLIPS: usize = 8;
+/// A slip explains an odd corner when no more than this share of its excess is left.
+const EXPLAINS: f64 = 0.6;
+/// As many points are named as a builder measures again for one mistake.
+const MAX_SUSPECTS: usize = 2;
+/// No single oddity counts for more than this: two mistakes stay two, however large one is.
+const MAX_RATIO: f64 = 4.0;
+
+/// Numbers that a slip explains, and points and links that are none of a car; the corner goes on without the slips.
+pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
+    let writing = Writing::of(geometry);
+    let placed = geometry.adjustments[side].links.each_ref().map(|link| link.is_placed());
+    let corner = geometry.corner_mut(side);
+    let mut found = Vec::new();
+    let mut odd = oddities(corner, placed);
+    while odd.iter().any(Oddity::asks_for_a_slip) && found.len() < MAX_SLIPS {
+        let best = best_guesses(corner, placed, &odd, &writing);
+        let Some(guess) = best.first() else { break };
+        found.push(doubt(&best, corner, &odd, &writing));
+        *corner = guess.corner.clone();
+        odd = oddities(corner, placed);
+    }
+    found.extend(unexplained(corner, &odd, &writing));
+    found
+}
+
+/// A corner with one number, or one point, as it was probably meant.
+struct Guess {
+    point: CornerPoint,
+    /// `None` when all three numbers are in another unit.
+    axis: Option<Axis>,
+    slip: Slip,
+    meant: [f64; 3],
+    corner: Corner,
+}
+
+/// How far a corner is outside of what sound corners keep; 0 when it is inside, no unit.
+fn excess(odd: &[Oddity]) -> f64 {
+    odd.iter().filter(|oddity| oddity.ratio > 1.0).map(|oddity| oddity.ratio.min(MAX_RATIO)).sum()
+}
+
+/// How near a corner is to the ends of what sound corners keep, no unit.
+fn worst(odd: &[Oddity]) -> f64 {
+    odd.iter().map(|oddity| oddity.ratio).fold(0.0, f64::max)
+}
+
+/// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
+fn best_guesses(corner: &Corner, placed: [bool; 5], odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
+    let before = excess(odd);
+    let suspected = guesses(corner, placed, writing).filter(|guess| is_suspected(guess.point, odd));
+    let judged = suspected.filter_map(|guess| {
+        let odd = oddities(&guess.corner, placed);
+        let after = excess(&odd);
+        (settles(&odd, guess.point) && after <= EXPLAINS * before).then(|| (after, worst(&odd), guess))
+    });
+    let mut judged: Vec<(f64, f64, Guess)> = judged.collect();
+    // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it least odd.
+    let is_elsewhere = |guess: &Guess| !odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(guess.point));
+    judged.sort_by(|(a, a_worst, a_guess), (b, b_worst, b_guess)| {
+        let elsewhere = is_elsewhere(a_guess).cmp(&is_elsewhere(b_guess));
+        a.total_cmp(b).then(elsewhere).then(a_worst.total_cmp(b_worst))
+    });
+    let mut best: Vec<Guess> = Vec::new();
+    let least = judged.first().map_or(0.0, |(least, ..)| *least);
+    for (_, _, guess) in judged.into_iter().take_while(|(after, ..)| *after <= least) {
+        if best.iter().all(|other| other.point != guess.point) {
+            best.push(guess);
+        }
+    }
+    best.truncate(MAX_SUSPECTS);
+    best
+}
+
+/// With a point as it was meant nothing of it is odd, and the wheel moves as wheels do unless something else is odd too.
+fn settles(odd: &[Oddity], point: CornerPoint) -> bool {
+    let odd = || odd.iter().filter(|oddity| oddity.ratio > 1.0);
+    let moves_oddly = odd().any(|oddity| oddity.about == About::Corner);
+    let is_odd_elsewhere = odd().any(|oddity| oddity.about != About::Corner);
+    !odd().any(|oddity| oddity.touches(point)) && (!moves_oddly || is_odd_elsewhere)
+}
+
+/// Where one or two parts by themselves are none of a car, the mistake is in one of their points; where more are, it may be
+/// in what they have in common.
+fn is_suspected(point: CornerPoint, odd: &[Oddity]) -> bool {
+    let mut parts: Vec<&Oddity> = Vec::new();
+    for oddity in odd.iter().filter(|oddity| oddity.is_beyond_any_car() && oddity.about != About::Corner) {
+        if !parts.iter().any(|part| same_part(part.about, oddity.about)) {
+            parts.push(oddity);
+        }
+    }
+    let touched = || odd.iter().any(|oddity| oddity.is_beyond_any_car() && oddity.touches(point));
+    parts.is_empty() || parts.len() > 2 || touched()
+}
+
+/// Every point of the corner with every slip in one of its numbers, or in the unit of all three.
+fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
+    let is_typed = move |point: &CornerPoint| match point {
+        CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => placed[*link],
+        CornerPoint::SpringMount => corner.spring.as_ref().is_some_and(|spring| spring.on == SpringMount::Upright),
+        _ => true,
+    };
+    let points = corner.points().into_iter().map(|(point, _)| point).filter(is_typed);
+    points.flat_map(move |point| {
+        let written = writing.numbers(corner, point);
+        let one = Axis::ALL.into_iter().flat_map(move |axis| {
+            meant(written[axis.index()], writing.units).into_iter().map(move |(slip, number)| {
+                let mut numbers = written;
+                numbers[axis.index()] = number;
+                (Some(axis), slip, numbers)
+            })
+        });
+        let (slip, factor) = other_unit(writing.units);
+        let all = (None, slip, written.map(|number| as_measured(number * factor, writing.units)));
+        one.chain([all]).map(move |(axis, slip, meant)| {
+            let corner = writing.reread(corner, point, meant);
+            Guess { point, axis, slip, meant, corner }
+        })
+    })
+}
+
+impl Guess {
+    /// The number as it stands in the file and as it was probably meant.
+    fn numbers(&self, before: &Corner, writing: &Writing) -> (String, String) {
+        let written = writing.numbers(before, self.point);
+        match self.axis {
+            Some(axis) => {
+                let index = axis.index();
+                (format!("{} = {:?}", axis.name(), written[index]), format!("{:?}", self.meant[index]))
+            }
+            None => (format!("{written:?}"), format!("{:?}", self.meant)),
+        }
+    }
+}
+
+/// Of guesses that explain as much as each other, the likeliest first.
+fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing: &Writing) -> Doubt {
+    let side = before.side;
+    let mut sentence = String::new();
+    let mut suspects = Vec::new();
+    for guess in guesses {
+        let (about, (number, meant)) = (before.name_of(guess.point), guess.numbers(before, writing));
+        let head = match suspects.is_empty() {
+            true => format!("{about}, {}", side.name()),
+            false => format!("; or {about}"),
+        };
+        sentence += &format!("{head}: {number} is probably {meant}: {}", guess.slip.words());
+        suspects.push(Suspect { about, probably: Some(meant) });
+    }
+    let why = guesses.first().and_then(|guess| reason(odd, guess.point));
+    let why = why.map(|oddity| format!("; as written {}", oddity.words(before, writing.units)));
+    Doubt { side: Some(side), suspects, sentence: sentence + &why.unwrap_or_default() + "." }
+}
+
+/// The oddity that shows a mistake in a point best: one that by itself is none of a car before all others.
+fn reason(odd: &[Oddity], point: CornerPoint) -> Option<&Oddity> {
+    let worst = |touching: bool| {
+        let asked = odd.iter().filter(move |oddity| oddity.ratio > 1.0 && oddity.touches(point) == touching);
+        let strength = |oddity: &Oddity| (oddity.is_beyond_any_car(), oddity.ratio);
+        asked.max_by(|a, b| strength(a).partial_cmp(&strength(b)).unwrap_or(Ordering::Equal))
+    };
+    worst(true).or_else(|| worst(false))
+}
+
+/// What no slip explains and no car has: the worst of each link and part, or of the motion when nothing else is odd.
+fn unexplained(corner: &Corner, odd: &[Oddity], writing: &Writing) -> Vec<Doubt> {
+    let beyond = || odd.iter().filter(|oddity| oddity.is_beyond_any_car());
+    let mut told: Vec<&Oddity> = Vec::new();
+    for oddity in beyond().filter(|oddity| oddity.about != About::Corner) {
+        match told.iter_mut().find(|told| same_part(told.about, oddity.about)) {
+            Some(told) if told.ratio < oddity.ratio => *told = oddity,
+            Some(_) => {}
+            None => told.push(oddity),
+        }
+    }
+    if told.is_empty() {
+        told.extend(beyond().max_by(|a, b| a.ratio.total_cmp(&b.ratio)));
+    }
+    told.into_iter().map(|oddity| plain_doubt(corner, oddity, writing)).collect()
+}
+
+fn same_part(a: About, b: About) -> bool {
+    let link = |about: About| match about {
+        About::Link(link) | About::Point(CornerPoint::Pickup(Pickup { link, .. })) => Some(link),
+        _ => None,
+    };
+    a == b || (link(a).is_some() && link(a) == link(b))
+}
+
+fn plain_doubt(corner: &Corner, oddity: &Oddity, writing: &Writing) -> Doubt {
+    let (about, advice) = match oddity.about {
+        About::Point(point) => {
+            let written = writing.numbers(corner, point);
+            (corner.name_of(point), format!("measure {written:?} again"))
+        }
+        About::Link(link) | About::Pair(link, _) => {
+            (format!("link {:?}", corner.links[link].name), "measure both its points again".to_owned())
+        }
+        About::Halfshaft => ("halfshaft".to_owned(), "measure both its joints again".to_owned()),
+        About::Spring => ("spring".to_owned(), "measure both its ends again".to_owned()),
+        About::Corner => {
+            ("the whole corner".to_owned(), "no car is like that; measure every point of it again".to_owned())
+        }
+    };
+    let why = oddity.words(corner, writing.units);
+    let sentence = format!("{about}, {}: {why}; {advice}.", corner.side.name());
+    Doubt::new(Some(corner.side), about, None, sentence)
+}

@@ -1,0 +1,28 @@
+//! The axes of the upright's points, when all of them are read in the wrong ones.
+
+use super::Doubt;
+use super::oddities::is_in_wheel;
+use super::written::Writing;
+use crate::geometry::{Corner, Geometry, Side, UprightAxes};
+
+/// One question in place of a doubt for each point: the points miss the wheel as they are read and fit it in other axes.
+pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    let corner = geometry.corner(side);
+    if in_wheel(corner) > 1 {
+        return None;
+    }
+    let fits = |axes: &UprightAxes| in_wheel(&Writing::of(geometry).in_axes(corner, *axes)) >= 4;
+    let others = UprightAxes::BY_NAME.into_iter().map(|(_, axes)| axes).filter(|axes| *axes != geometry.upright_axes);
+    let meant = others.into_iter().find(fits)?;
+    let (read, meant) = (geometry.upright_axes.name(), meant.name());
+    let sentence = format!(
+        "upright_axes: the upright points of the {} side stand nowhere near its wheel in {read} axes and fit it in {meant} \
+         axes: is `upright_axes = \"{meant}\"` meant?",
+        side.name()
+    );
+    Some(Doubt::new(Some(side), "upright_axes", Some(format!("{meant:?}")), sentence))
+}
+
+fn in_wheel(corner: &Corner) -> usize {
+    corner.links.iter().filter(|link| is_in_wheel(corner, &link.upright)).count()
+}

@@ -1,0 +1,149 @@
+//! Tyre, toe, camber and track beside what rolls.
+
+use super::Doubt;
+use super::shaft;
+use super::slips::{Slip, one_slip};
+use super::written::Writing;
+use crate::geometry::{Corner, CornerPoint, Geometry, Side, Wheel};
+use crate::measures::{DesignContact, camber_deg, toe_deg};
+
+/// Loaded radii of the tyres of cars, mm, the smallest and the largest with room.
+const TYRE_RADIUS_MM: [f64; 2] = [150.0, 430.0];
+/// A tyre is at most so many times as large as the inside of its rim.
+const TYRE_TO_RIM: f64 = 2.4;
+/// Static toe of a rear wheel, deg per wheel, either way.
+const TOE_DEG: f64 = 0.75;
+/// Static camber, deg.
+const CAMBER_DEG: [f64; 2] = [-8.0, 3.0];
+/// Between the contact points, mm.
+const TRACK_MM: [f64; 2] = [800.0, 2200.0];
+
+/// Doubts of the wheel itself, and whether the spindle's line is known; what one slip explains is mended, and a toe or a
+/// camber that nothing explains is taken as none.
+pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
+    let mut found = Vec::new();
+    if let Some((doubt, meant_mm)) = tyre_radius(geometry, side) {
+        found.push(doubt);
+        let radius_mm = &mut geometry.corner_mut(side).wheel.tyre_radius_mm;
+        *radius_mm = meant_mm.unwrap_or(*radius_mm);
+    }
+    let mut is_known = true;
+    let set_to = |geometry: &mut Geometry, toe_deg: f64, camber_deg: f64| {
+        *geometry.corner_mut(side) = set(geometry, side, toe_deg, camber_deg);
+    };
+    if let Some((doubt, meant_deg)) = toe(geometry, side) {
+        found.push(doubt);
+        is_known &= meant_deg.is_some();
+        let camber_deg = camber_deg(&geometry.corner(side).wheel.spin_axis);
+        set_to(geometry, meant_deg.unwrap_or(0.0), camber_deg);
+    }
+    if let Some((doubt, meant_deg)) = camber(geometry, side) {
+        found.push(doubt);
+        is_known &= meant_deg.is_some();
+        let toe_deg = toe_deg(&geometry.corner(side).wheel.spin_axis);
+        set_to(geometry, toe_deg, meant_deg.unwrap_or(0.0));
+    }
+    (found, is_known)
+}
+
+/// The corner that the file would give with this toe and camber.
+fn set(geometry: &Geometry, side: Side, toe_deg: f64, camber_deg: f64) -> Corner {
+    let corner = geometry.corner(side);
+    let wheel = &corner.wheel;
+    let spin_axis = Wheel::new(wheel.centre, toe_deg, camber_deg, wheel.tyre_radius_mm).spin_axis;
+    Writing::of(geometry).with_wheel(corner, Wheel { spin_axis, ..wheel.clone() })
+}
+
+/// The doubt, and the radius that was probably meant, mm.
+fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
+    let units = geometry.units;
+    let wheel = &geometry.corner(side).wheel;
+    let rim_mm = wheel.rim_radius_mm.unwrap_or(TYRE_RADIUS_MM[0]);
+    let is_tyre = |mm: f64| {
+        let [least, most] = TYRE_RADIUS_MM;
+        (least..=most).contains(&mm) && (wheel.rim_radius_mm.is_none() || mm <= TYRE_TO_RIM * rim_mm)
+    };
+    if is_tyre(wheel.tyre_radius_mm) {
+        return None;
+    }
+    let written = wheel.tyre_radius_mm / units.in_mm();
+    let slip = one_slip(written, units, |number| is_tyre(number * units.in_mm()));
+    let (why, meant) = match slip {
+        _ if is_tyre(wheel.tyre_radius_mm / 2.0) => ("that is the diameter", Some(written / 2.0)),
+        Some((slip, meant)) => (slip.words(), Some(meant)),
+        None => ("measure it from the hub's centre to the floor, car on its wheels", None),
+    };
+    let number = format!("tyre_radius, {}: {} is no tyre's", side.name(), units.show(wheel.tyre_radius_mm));
+    Some((number_doubt(side, "tyre_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
+}
+
+/// The doubt, and the toe that was probably meant, deg.
+fn toe(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
+    let wheel = &geometry.corner(side).wheel;
+    let toe_deg = toe_deg(&wheel.spin_axis);
+    (toe_deg.abs() > TOE_DEG).then(|| {
+        let units = geometry.units;
+        let meant_deg = (toe_deg * units.in_mm() / wheel.toe_span_mm).clamp(-1.0, 1.0).asin().to_degrees();
+        let meant_deg = (meant_deg.abs() <= TOE_DEG).then_some((100.0 * meant_deg).round() / 100.0);
+        let number = format!("toe, {}: {toe_deg:.2} deg is no toe of a rear wheel", side.name());
+        let (symbol, span) = (units.symbol(), units.show(wheel.toe_span_mm));
+        let why = match meant_deg {
+            Some(_) => format!("it is in {symbol} over {span}, and the key is in deg per wheel"),
+            None => "write degrees per wheel, toe-in positive".to_owned(),
+        };
+        (number_doubt(side, "toe", &number, meant_deg, &why), meant_deg)
+    })
+}
+
+/// The doubt, and the camber that was probably meant, deg: the only one that a slip makes, or the one with which the outer
+/// joint is on the spindle's line.
+fn camber(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
+    let spin_axis = &geometry.corner(side).wheel.spin_axis;
+    let (toe_deg, camber_deg) = (toe_deg(spin_axis), (100.0 * camber_deg(spin_axis)).round() / 100.0);
+    let is_camber = |deg: f64| (CAMBER_DEG[0]..=CAMBER_DEG[1]).contains(&deg);
+    if is_camber(camber_deg) {
+        return None;
+    }
+    let (turned, shifted) = ("top inboard is negative", Slip::PointShifted.words());
+    let slips =
+        [(-camber_deg, turned), (camber_deg / 10.0, shifted), (-camber_deg / 10.0, "sign and decimal point are wrong")];
+    let fitting: Vec<_> = slips.into_iter().filter(|(deg, _)| is_camber(*deg)).collect();
+    let is_on_line = |deg: f64| shaft::is_on_line(&set(geometry, side, toe_deg, deg));
+    let confirmed = fitting.iter().find(|(deg, _)| is_on_line(*deg) && !is_on_line(camber_deg));
+    let only = fitting.first().filter(|_| fitting.len() == 1);
+    let meant = confirmed.or(only);
+    let number = format!("camber, {}: {camber_deg:.2} deg is no camber of a rear wheel", side.name());
+    let why = meant.map_or("write degrees, top inboard negative", |(_, why)| why);
+    let meant_deg = meant.map(|(deg, _)| (100.0 * deg).round() / 100.0);
+    Some((number_doubt(side, "camber", &number, meant_deg, why), meant_deg))
+}
+
+/// The track, once the points are as they were probably meant.
+pub(super) fn track(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    let corner = geometry.corner(side);
+    let track_mm = 2.0 * DesignContact::of(corner).point.y;
+    let is_track = |mm: f64| (TRACK_MM[0]..=TRACK_MM[1]).contains(&mm);
+    if is_track(track_mm) {
+        return None;
+    }
+    let point = CornerPoint::WheelCentre;
+    let [_, y, _] = Writing::of(geometry).numbers(corner, point);
+    let per_unit = 2.0 * geometry.units.in_mm() * side.sign();
+    let slip = one_slip(y, geometry.units, |number| is_track(track_mm + per_unit * (number - y)));
+    let why = slip.map_or("measure the wheel centre from the middle of the car", |(slip, _)| slip.words());
+    let number = format!(
+        "wheel centre, {}: y = {y:?} makes a track of {}, and no car has that",
+        side.name(),
+        geometry.units.show(track_mm)
+    );
+    Some(number_doubt(side, "wheel centre", &number, slip.map(|(_, meant)| meant), why))
+}
+
+fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: &str) -> Doubt {
+    let probably = meant.map(|meant| format!("{meant:?}"));
+    let sentence = match &probably {
+        Some(meant) => format!("{number}; probably {meant}: {why}."),
+        None => format!("{number}: {why}."),
+    };
+    Doubt::new(Some(side), about, probably, sentence)
+}

@@ -1,0 +1,85 @@
+//! The points of a corner as their file writes them, and read anew with another number.
+
+use nalgebra::Point3;
+
+use super::slips::as_typed;
+use crate::geometry::{
+    Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, SpringMount, UprightAxes, UprightFrame, Wheel,
+};
+
+/// How a file writes the points of one side.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Writing {
+    pub(super) units: LengthUnit,
+    axes: UprightAxes,
+}
+
+impl Writing {
+    pub(super) fn of(geometry: &Geometry) -> Self {
+        Self { units: geometry.units, axes: geometry.upright_axes }
+    }
+
+    /// The three numbers that stand in the file, in its unit.
+    pub(super) fn numbers(&self, corner: &Corner, point: CornerPoint) -> [f64; 3] {
+        self.of_place(corner, point, &place_of(corner, point))
+    }
+
+    /// The three numbers by which the file would write a place of that point.
+    pub(super) fn of_place(&self, corner: &Corner, point: CornerPoint, place: &Point3<f64>) -> [f64; 3] {
+        let frame = self.frame(corner);
+        let written = if is_on_upright(corner, point) { frame.as_written(place) } else { frame.car_point(place) };
+        written.coords.map(|mm| as_typed(mm / self.units.in_mm())).into()
+    }
+
+    /// The corner that the file would give with these numbers for one point.
+    pub(super) fn reread(&self, corner: &Corner, point: CornerPoint, numbers: [f64; 3]) -> Corner {
+        let read = Point3::from(numbers) * self.units.in_mm();
+        let place = match is_on_upright(corner, point) {
+            true => self.frame(corner).place(&read),
+            false => corner.side.to_car(read),
+        };
+        if point == CornerPoint::WheelCentre {
+            return self.with_wheel(corner, Wheel { centre: place, ..corner.wheel.clone() });
+        }
+        let mut changed = corner.clone();
+        changed.points_mut().into_iter().filter(|(at, _)| *at == point).for_each(|(_, at)| *at = place);
+        if !matches!(point, CornerPoint::SpringMount) {
+            changed.carry_spring();
+        }
+        changed
+    }
+
+    /// The corner that the file would give with another wheel: in axes of the hub the points of the upright go with it.
+    pub(super) fn with_wheel(&self, corner: &Corner, wheel: Wheel) -> Corner {
+        let (frame, meant) = (self.frame(corner), UprightFrame::of(self.axes, corner.side, &wheel));
+        let mut changed = Corner { wheel, ..corner.clone() };
+        changed.map_upright(|p| meant.place(&frame.as_written(p)), |d| *d);
+        changed
+    }
+
+    /// The corner that the file would give if its upright points were meant in other axes.
+    pub(super) fn in_axes(&self, corner: &Corner, axes: UprightAxes) -> Corner {
+        let (frame, meant) = (self.frame(corner), Self { axes, ..*self }.frame(corner));
+        let mut changed = corner.clone();
+        changed.map_upright(|p| meant.place(&frame.as_written(p)), |d| *d);
+        changed
+    }
+
+    fn frame(&self, corner: &Corner) -> UprightFrame {
+        UprightFrame::of(self.axes, corner.side, &corner.wheel)
+    }
+}
+
+pub(super) fn place_of(corner: &Corner, point: CornerPoint) -> Point3<f64> {
+    let at = corner.points().into_iter().find(|(at, _)| *at == point);
+    at.map_or(corner.wheel.centre, |(_, place)| place)
+}
+
+fn is_on_upright(corner: &Corner, point: CornerPoint) -> bool {
+    match point {
+        CornerPoint::Pickup(Pickup { end, .. }) => end == End::Upright,
+        CornerPoint::HalfshaftOuter => true,
+        CornerPoint::SpringMount => corner.spring.as_ref().is_some_and(|spring| spring.on == SpringMount::Upright),
+        CornerPoint::WheelCentre | CornerPoint::HalfshaftInner | CornerPoint::SpringChassis => false,
+    }
+}

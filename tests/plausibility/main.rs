@@ -1,0 +1,6 @@
+//! Mistakes in a file that reads well: found when they are there, and nothing found in sound cars.
+
+mod mistakes;
+mod sentences;
+mod sound;
+mod sound_cars;

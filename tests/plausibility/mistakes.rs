@@ -1,0 +1,398 @@
+//! Fifty sound cars with one mistake each, for every class of mistakes: how many are found, and how many are also told with
+//! the number that was meant.
+
+use std::sync::LazyLock;
+
+use hubtrace::file::GeometryFile;
+use hubtrace::studies::plausibility::doubts;
+use rand::rngs::StdRng;
+use rand::{Rng, SeedableRng};
+
+use crate::sound_cars::{NAMES, SoundCar, Triple};
+
+const EACH: usize = 50;
+
+static CARS: LazyLock<Vec<SoundCar>> =
+    LazyLock::new(|| (500_000..500_000 + 3 * EACH as u64).map(SoundCar::of).collect());
+
+/// One class: what it is, how large its mistakes are, how one is made.
+struct Class {
+    name: &'static str,
+    size: &'static str,
+    /// Of so many that are made, found.
+    least: usize,
+    make: fn(&SoundCar, &mut StdRng) -> Option<Mistake>,
+}
+
+/// A file with one mistake in it.
+struct Mistake {
+    text: String,
+    /// A doubt about any of these finds it.
+    about: Vec<String>,
+    /// As the file would have it without the mistake.
+    meant: Option<String>,
+}
+
+/// A slip in one number of a pickup is gross when it moves it so far, mm; what is less makes a car that could be meant.
+const GROSS_MM: [f64; 2] = [250.0, 2500.0];
+const SMALL_MM: [f64; 2] = [75.0, 250.0];
+/// 19 of 20.
+const FOUND: usize = 48;
+
+const CLASSES: [Class; 26] = [
+    Class {
+        name: "pickup: sign turned",
+        size: "moves it 250 mm to 2.5 m",
+        least: FOUND,
+        make: |car, random| slip(car, random, GROSS_MM, |n, _| Some(-n)),
+    },
+    Class {
+        name: "pickup: two digits swapped",
+        size: "moves it 250 mm to 2.5 m",
+        least: FOUND,
+        make: |car, random| slip(car, random, GROSS_MM, swapped),
+    },
+    Class {
+        name: "pickup: decimal point shifted",
+        size: "moves it 250 mm to 2.5 m",
+        least: FOUND,
+        make: |car, random| slip(car, random, GROSS_MM, shifted),
+    },
+    Class {
+        name: "pickup: one number in the other unit",
+        size: "moves it 250 mm to 2.5 m",
+        least: FOUND,
+        make: |car, random| in_other_unit(car, random, GROSS_MM),
+    },
+    Class { name: "pickup: all three numbers in the other unit", size: "all", least: FOUND, make: point_in_other_unit },
+    Class { name: "bracket on the other side of the car", size: "all", least: FOUND, make: across },
+    Class {
+        name: "link far too short",
+        size: "shorter than 80 mm",
+        least: FOUND,
+        make: |car, random| stretched(car, random, 20.0, 80.0),
+    },
+    Class {
+        name: "link far too long",
+        size: "1.3 to 2.5 m",
+        least: FOUND,
+        make: |car, random| stretched(car, random, 1300.0, 2500.0),
+    },
+    Class { name: "link and tape differ", size: "3 to 40 mm", least: FOUND, make: taped },
+    Class {
+        name: "upright points in hub axes, read in car axes",
+        size: "all",
+        least: FOUND,
+        make: |car, _| axes(car, true),
+    },
+    Class {
+        name: "upright points in car axes, read in hub axes",
+        size: "all",
+        least: FOUND,
+        make: |car, _| axes(car, false),
+    },
+    Class { name: "outer joint off the spindle's line", size: "1.5 to 20 mm", least: FOUND, make: off_spindle },
+    Class { name: "outer joint outside the wheel", size: "200 to 700 mm outboard", least: FOUND, make: outside },
+    Class { name: "inner joint on the other side of the car", size: "all", least: FOUND, make: inner_across },
+    Class { name: "wheel centre: height or length wrong", size: "2 to 60 mm", least: FOUND, make: wheel_centre },
+    Class { name: "wheel centre: slip in its y", size: "150 mm or more", least: FOUND, make: track },
+    Class { name: "tyre_radius is the diameter", size: "all", least: FOUND, make: diameter },
+    Class { name: "wheelbase or cg_height in the other unit", size: "all", least: FOUND, make: wheelbase },
+    Class { name: "toe in mm over the rim", size: "1 to 8 mm", least: FOUND, make: toe_mm },
+    Class { name: "camber: sign turned or point shifted", size: "beyond 3° or -8°", least: FOUND, make: camber },
+    Class { name: "limit beyond what rolls", size: "twice and more", least: FOUND, make: limit },
+    Class { name: "left and right differ", size: "15 to 60 mm in one number", least: FOUND, make: sides },
+    Class {
+        name: "pickup: sign turned",
+        size: "moves it 75 to 250 mm",
+        least: 0,
+        make: |car, random| slip(car, random, SMALL_MM, |n, _| Some(-n)),
+    },
+    Class {
+        name: "pickup: two digits swapped",
+        size: "moves it 75 to 250 mm",
+        least: 0,
+        make: |car, random| slip(car, random, SMALL_MM, swapped),
+    },
+    Class {
+        name: "pickup: decimal point shifted",
+        size: "moves it 75 to 250 mm",
+        least: 0,
+        make: |car, random| slip(car, random, SMALL_MM, shifted),
+    },
+    Class {
+        name: "pickup: one number in the other unit",
+        size: "moves it 75 to 250 mm",
+        least: 0,
+        make: |car, random| in_other_unit(car, random, SMALL_MM),
+    },
+];
+
+/// Of one class: made, found, found with the number that was meant.
+fn tried(class: &Class) -> (usize, usize, usize, Vec<String>) {
+    let mut random = StdRng::seed_from_u64(7);
+    let mistakes: Vec<Mistake> =
+        CARS.iter().cycle().take(20 * EACH).filter_map(|car| (class.make)(car, &mut random)).take(EACH).collect();
+    let (mut found, mut meant, mut missed) = (0, 0, Vec::new());
+    for mistake in &mistakes {
+        let is_about = |about: &str| mistake.about.iter().any(|one| one == about);
+        let (is_found, is_meant) = match GeometryFile::parse("car.toml", &mistake.text) {
+            Err(_) => (true, false),
+            Ok(file) => {
+                let all = doubts(&file.geometry);
+                let suspects = || all.iter().flat_map(|doubt| &doubt.suspects);
+                let is_found = suspects().any(|suspect| is_about(&suspect.about));
+                let is_meant =
+                    suspects().any(|suspect| is_about(&suspect.about) && mistake.is_meant(&suspect.probably));
+                if !is_found {
+                    let said: Vec<&str> = all.iter().map(|doubt| doubt.sentence.as_str()).collect();
+                    missed.push(format!("{:?} meant {:?} said {said:?}", mistake.about, mistake.meant));
+                }
+                (is_found, is_found && is_meant)
+            }
+        };
+        found += usize::from(is_found);
+        meant += usize::from(is_meant);
+    }
+    (mistakes.len(), found, meant, missed)
+}
+
+impl Mistake {
+    /// The numbers of the file before the mistake, as far as a rounded number in the wrong unit can be turned back.
+    fn is_meant(&self, told: &Option<String>) -> bool {
+        let numbers = |text: &String| -> Option<Vec<f64>> {
+            text.trim_matches(['[', ']']).split(", ").map(|number| number.parse().ok()).collect()
+        };
+        let (Some(told), Some(meant)) = (told, &self.meant) else { return false };
+        let same = if self.text.contains("units = \"in\"") { 0.001 } else { 0.15 };
+        match numbers(told).zip(numbers(meant)) {
+            Some((told, meant)) => told.iter().zip(&meant).all(|(told, meant)| (told - meant).abs() < same),
+            None => told == meant,
+        }
+    }
+}
+
+/// `docs/validation.md` shows this table; `cargo test --test plausibility mistakes -- --nocapture` prints it.
+#[test]
+fn mistakes_of_every_class_are_found() {
+    let mut table = String::from("| mistake | size | made | found | number meant told |\n|---|---|---:|---:|---:|\n");
+    let mut too_few = Vec::new();
+    let told = |number: usize| if number > 0 { number.to_string() } else { "–".to_owned() };
+    for class in &CLASSES {
+        let (made, found, meant, missed) = tried(class);
+        println!("{}: {}", class.name, missed.join("\n    "));
+        table += &format!("| {} | {} | {made} | {found} | {} |\n", class.name, class.size, told(meant));
+        if made != EACH || found < class.least {
+            too_few.push(class.name);
+        }
+    }
+    println!("{table}");
+    assert_eq!(too_few, Vec::<&str>::new(), "{table}");
+    assert!(
+        include_str!("../../docs/validation.md").contains(&table),
+        "docs/validation.md shows another table:\n{table}"
+    );
+}
+
+fn unit_mm(car: &SoundCar) -> f64 {
+    if car.inches { 25.4 } else { 1.0 }
+}
+
+/// What a length in the unit that the file does not have is in the file's unit.
+fn other_unit(car: &SoundCar) -> f64 {
+    if car.inches { 25.4 } else { 1.0 / 25.4 }
+}
+
+/// A pickup by chance: on the upright or not, its link, and its numbers.
+fn pickup<'a>(car: &'a mut SoundCar, random: &mut StdRng) -> (Vec<String>, &'a mut Triple) {
+    let link = random.random_range(0..5);
+    match random.random_bool(0.5) {
+        true => (about(link, "chassis"), &mut car.chassis[link]),
+        false => (about(link, "upright"), &mut car.upright[link]),
+    }
+}
+
+fn about(link: usize, end: &str) -> Vec<String> {
+    vec![format!("{} {end}", NAMES[link]), format!("link {:?}", NAMES[link])]
+}
+
+/// One number of one pickup, changed.
+fn slip(
+    car: &SoundCar,
+    random: &mut StdRng,
+    moved_mm: [f64; 2],
+    change: impl Fn(f64, &mut StdRng) -> Option<f64>,
+) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let axis = random.random_range(0..3);
+    let (about, point) = pickup(&mut car, random);
+    let was = point[axis];
+    point[axis] = change(was, random)?;
+    let [least_mm, most_mm] = moved_mm;
+    let is_so_large = (least_mm..most_mm).contains(&((point[axis] - was).abs() * unit_mm));
+    is_so_large.then(|| Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
+}
+
+fn swapped(number: f64, random: &mut StdRng) -> Option<f64> {
+    let mut text = format!("{number}").into_bytes();
+    let pairs = text.len().checked_sub(1).filter(|pairs| *pairs > 0)?;
+    let at = random.random_range(0..pairs);
+    (text[at].is_ascii_digit() && text[at + 1].is_ascii_digit()).then_some(())?;
+    text.swap(at, at + 1);
+    String::from_utf8(text).ok()?.parse().ok()
+}
+
+fn shifted(number: f64, random: &mut StdRng) -> Option<f64> {
+    Some(if random.random_bool(0.5) { 10.0 * number } else { (10.0 * number).round() / 100.0 })
+}
+
+fn in_other_unit(car: &SoundCar, random: &mut StdRng, moved_mm: [f64; 2]) -> Option<Mistake> {
+    let factor = other_unit(car);
+    slip(car, random, moved_mm, move |n, _| Some((100.0 * n * factor).round() / 100.0))
+}
+
+fn point_in_other_unit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let factor = other_unit(&car);
+    let (about, point) = pickup(&mut car, random);
+    let was = *point;
+    *point = point.map(|n| (1000.0 * n * factor).round() / 1000.0);
+    Some(Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
+}
+
+fn across(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let meant = Some(format!("{:?}", car.chassis[link][1]));
+    car.chassis[link][1] *= -1.0;
+    Some(Mistake { text: car.text(), about: about(link, "chassis"), meant })
+}
+
+/// The bracket moved along its link.
+fn stretched(car: &SoundCar, random: &mut StdRng, least_mm: f64, most_mm: f64) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let geometry = GeometryFile::parse("car.toml", &car.text()).ok()?.geometry;
+    let drawn = &geometry.left.links[link];
+    let share = random.random_range(least_mm..most_mm) / drawn.length_mm();
+    let moved = drawn.upright + (drawn.chassis - drawn.upright) * share;
+    car.chassis[link] = (moved.coords / unit_mm(&car)).map(|n| (10.0 * n).round() / 10.0).into();
+    Some(Mistake { text: car.text(), about: [about(link, "chassis"), about(link, "upright")].concat(), meant: None })
+}
+
+fn taped(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let off_mm = random.random_range(3.0..40.0) * if random.random_bool(0.5) { 1.0 } else { -1.0 };
+    let unit_mm = unit_mm(&car);
+    *car.taped[link].as_mut()? += off_mm / unit_mm;
+    let about = [about(link, "chassis"), about(link, "upright")].concat();
+    Some(Mistake { text: car.text(), about, meant: None })
+}
+
+fn axes(car: &SoundCar, hub: bool) -> Option<Mistake> {
+    let axes = if hub { "" } else { "upright_axes = \"hub\"\n" };
+    let meant = if hub { "\"hub\"" } else { "\"car\"" };
+    let mistake =
+        || Mistake { text: car.text_with_axes(axes), about: vec!["upright_axes".into()], meant: Some(meant.into()) };
+    (car.hub_axes == hub).then(mistake)
+}
+
+fn off_spindle(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let angle = random.random_range(0.0..std::f64::consts::TAU);
+    let off = random.random_range(1.5..20.0) / unit_mm(&car);
+    car.shaft_outer[0] += (1000.0 * off * angle.cos()).round() / 1000.0;
+    car.shaft_outer[2] += (1000.0 * off * angle.sin()).round() / 1000.0;
+    Some(Mistake { text: car.text(), about: vec!["halfshaft outer".into(), "wheel centre".into()], meant: None })
+}
+
+fn outside(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let out_mm = random.random_range(200.0..700.0);
+    let plane = if car.hub_axes { 0.0 } else { car.wheel_centre[1] };
+    car.shaft_outer[1] = plane + out_mm / unit_mm(&car);
+    Some(Mistake { text: car.text(), about: vec!["halfshaft outer".into()], meant: None })
+}
+
+fn inner_across(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let meant = Some(format!("{:?}", car.shaft_inner[1]));
+    car.shaft_inner[1] *= -1.0;
+    Some(Mistake { text: car.text(), about: vec!["halfshaft inner".into()], meant })
+}
+
+/// In car axes the joint in the hub stays behind; in hub axes it goes with the wheel and nothing can be seen.
+fn wheel_centre(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let off_mm = random.random_range(2.0..60.0) * if random.random_bool(0.5) { 1.0 } else { -1.0 };
+    let axis = if random.random_bool(0.5) { 0 } else { 2 };
+    car.wheel_centre[axis] += (10.0 * off_mm / unit_mm(&car)).round() / 10.0;
+    let about = vec!["halfshaft outer".into(), "wheel centre".into()];
+    (!car.hub_axes).then(|| Mistake { text: car.text(), about, meant: None })
+}
+
+fn track(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let was = car.wheel_centre[1];
+    car.wheel_centre[1] = match random.random_range(0..3) {
+        0 => swapped(was, random)?,
+        1 => shifted(was, random)?,
+        _ => (100.0 * was * other_unit(&car)).round() / 100.0,
+    };
+    let moved_mm = (car.wheel_centre[1] - was).abs() * unit_mm(&car);
+    let about = vec!["wheel centre".into()];
+    (moved_mm >= 150.0).then(|| Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
+}
+
+fn diameter(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let meant = Some(format!("{:?}", car.tyre_radius));
+    car.tyre_radius *= 2.0;
+    Some(Mistake { text: car.text(), about: vec!["tyre_radius".into()], meant })
+}
+
+fn wheelbase(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let factor = other_unit(&car);
+    let (key, number) = match random.random_bool(0.5) {
+        true => ("wheelbase", &mut car.wheelbase),
+        false => ("cg_height", &mut car.cg_height),
+    };
+    *number = (10.0 * *number * factor).round() / 10.0;
+    Some(Mistake { text: car.text(), about: vec![key.into()], meant: None })
+}
+
+/// As it reads on a toe gauge, in mm.
+fn toe_mm(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    car.toe_deg = (10.0_f64 * random.random_range(1.0..8.0)).round() / 10.0;
+    Some(Mistake { text: car.text(), about: vec!["toe".into()], meant: None })
+}
+
+fn camber(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    car.camber_deg *= if random.random_bool(0.3) { -10.0 } else { 10.0 };
+    let is_beyond = !(-8.0..=3.0).contains(&car.camber_deg);
+    is_beyond.then(|| Mistake { text: car.text(), about: vec!["camber".into()], meant: None })
+}
+
+fn limit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let beyond =
+        [("bump_steer", 4.0), ("camber_change", 20.0), ("roll_steer", 6.0), ("thrust_angle", 2.0), ("scrub", 120.0)];
+    let (key, most) = beyond[random.random_range(0..beyond.len())];
+    let mut car = car.clone();
+    car.limits.retain(|(given, _)| *given != key);
+    car.limits.push((key, (10.0_f64 * most * random.random_range(1.0..2.0)).round() / 10.0));
+    Some(Mistake { text: car.text(), about: vec![format!("`{key}` in [limits]")], meant: None })
+}
+
+fn sides(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let off = random.random_range(15.0..60.0) / unit_mm(&car);
+    let number = &mut car.right.as_mut()?[link][random.random_range(0..3)];
+    *number = (10.0 * (*number + off)).round() / 10.0;
+    Some(Mistake { text: car.text(), about: about(link, "chassis"), meant: None })
+}

@@ -1,0 +1,110 @@
+//! What a builder reads of a mistake in the demo car, word for word.
+
+use hubtrace::file::GeometryFile;
+use hubtrace::studies::plausibility::doubts;
+
+const DEMO: &str = include_str!("../../geometries/first-cut.toml");
+
+/// What is told of the demo car with one piece of its text in place of another.
+fn sentences(piece: &str, other: &str) -> Vec<String> {
+    assert!(DEMO.contains(piece), "{piece}");
+    let file = GeometryFile::parse("rear.toml", &DEMO.replacen(piece, other, 1));
+    let geometry = file.unwrap_or_else(|error| panic!("{error}")).geometry;
+    doubts(&geometry).into_iter().map(String::from).collect()
+}
+
+#[test]
+fn every_doubt_names_the_point_the_number_and_what_was_meant() {
+    for (piece, other, told) in [
+        (
+            "chassis = [150.0, 380.0, 400.0]",
+            "chassis = [150.0, -380.0, 400.0]",
+            "upper front chassis, left: y = -380.0 is probably 380.0: the sign is turned; as written it is on the \
+             other side of the car.",
+        ),
+        (
+            "chassis = [150.0, 380.0, 400.0]",
+            "chassis = [150.0, 830.0, 400.0]",
+            "upper front chassis, left: y = 830.0 is probably 380.0: two digits are swapped; as written it is \
+             454.0 mm from the nearest bracket across the car.",
+        ),
+        (
+            "upright = [28.0, 655.0, 405.0]",
+            "upright = [28.0, 565.0, 405.0]",
+            "upper front upright, left: y = 565.0 is probably 655.0: two digits are swapped; as written it is \
+             103.6 mm inboard of the others.",
+        ),
+        (
+            "chassis = [240.0, 372.0, 181.0]",
+            "chassis = [9.449, 14.646, 7.126]",
+            "lower front chassis, left: [9.449, 14.646, 7.126] is probably [240.0, 372.0, 181.0]: it is in inches, \
+             and the file in mm; as written it is 7.1 mm above the road.",
+        ),
+        (
+            "chassis = [-150.0, 376.0, 255.0]",
+            "chassis = [-150.0, 376.0, 855.0]",
+            "link \"toe link\", left: it climbs 601.0 mm in 668.9 mm; measure both its points again.",
+        ),
+        (
+            "tyre_radius = 281.3",
+            "tyre_radius = 562.6",
+            "tyre_radius, left: 562.6 mm is no tyre's; probably 281.3: that is the diameter.",
+        ),
+        (
+            "toe = 0.10",
+            "toe = 2.0",
+            "toe, left: 2.00 deg is no toe of a rear wheel; probably 0.28: it is in mm over 416.0 mm, and the key \
+             is in deg per wheel.",
+        ),
+        (
+            "camber = -1.50",
+            "camber = -15.0",
+            "camber, left: -15.00 deg is no camber of a rear wheel; probably -1.5: the decimal point is shifted.",
+        ),
+        (
+            "camber = -1.50",
+            "camber = 15.0",
+            "camber, left: 15.00 deg is no camber of a rear wheel; probably -1.5: sign and decimal point are \
+             wrong.",
+        ),
+        (
+            "bump_steer = 0.05",
+            "bump_steer = 5.0",
+            "`bump_steer` in [limits]: a limit of 5 deg on bump steer holds nothing back; 2 deg is much on \
+             anything that rolls.",
+        ),
+        (
+            "wheelbase = 2450.0",
+            "wheelbase = 96.5",
+            "wheelbase: 96.5 mm is no car's; probably 2451.1: it is in inches, and the file in mm.",
+        ),
+        (
+            "centre = [0.0, 737.636, 281.204]",
+            "centre = [0.0, 737.636, 218.204]",
+            "wheel centre, left: z = 218.204 is probably 281.204: two digits are swapped; as written it is 62.9 mm \
+             from the spindle's line.",
+        ),
+        (
+            "outer = [-0.1, 659.0, 279.1]",
+            "outer = [-0.1, 659.0, 282.1]",
+            "halfshaft outer, left: [-0.1, 659.0, 282.1] is 3.0 mm off the spindle's line, and the joint runs in \
+             the hub; nearest on the line is [-0.137, 659.077, 279.147]. Measure the joint, the wheel \
+             centre, toe and camber again.",
+        ),
+        (
+            "inner = [4.0, 205.0, 279.0]",
+            "inner = [4.0, -205.0, 279.0]",
+            "halfshaft inner, left: y = -205.0 is probably 205.0: the sign is turned; as written it is on the \
+             other side of the car.",
+        ),
+        (
+            "chassis_bolt = [275.0, 122.0, 0.0]",
+            "chassis_bolt = [122.0, -275.0, 0.0]",
+            "The bolt at the chassis end of link \"upper front\" on the left stands 89.0 deg out of square to its \
+             link at design, and its rod end allows 14.0 deg: `chassis_bolt` is the way the bolt \
+             points, square to the link as nearly as can be.",
+        ),
+    ] {
+        assert_eq!(sentences(piece, other), [told]);
+    }
+}
