@@ -156,6 +156,26 @@ fn hub_axes_mean_the_same_car_as_car_axes() {
     assert_same_points(&car.right, &file.geometry.right);
 }
 
+/// The face lies 40 mm outboard of the wheel centre along the spindle, which leans and toes in.
+#[test]
+fn hub_face_axes_count_from_the_face_on_which_the_wheel_seats() {
+    let centre = Vector3::new(0.0, 745.0, 308.0);
+    let face = rewrite(CORNER, &["upright", "outer", "mount"], |n| {
+        let hub = to_hub(Vector3::new(n[0], n[1], n[2]) - centre);
+        vec![hub.x, hub.y - 40.0, hub.z]
+    });
+    let face = face.replace("toe = 0.10\n", "toe = 0.10\noffset = 40.0\n");
+    let car = read(&format!("upright_axes = \"hub face\"\n{face}"));
+    assert_same_points(&read(CORNER).left, &car.left);
+    assert_same_points(&read(CORNER).right, &car.right);
+    assert_eq!(car.left.wheel.offset_mm, Some(40.0));
+    let offset_of_right =
+        "[right.wheel]\ncentre = [0, -745, 308]\ntyre_radius = 308\ntoe = 0.1\ncamber = -1.5\noffset = 35\n";
+    let right = read(&format!("upright_axes = \"hub face\"\n{face}{offset_of_right}")).right;
+    let inboard = right.links[0].upright - car.right.links[0].upright;
+    assert!((inboard + right.wheel.spin_axis.into_inner() * 5.0).norm() < 1e-9, "{inboard}");
+}
+
 /// The upright's points of the test corner counted from its wheel centre.
 fn from_wheel_centre(text: &str) -> String {
     rewrite(text, &["upright", "outer", "mount"], |n| vec![n[0], n[1] - 745.0, n[2] - 308.0])

@@ -106,8 +106,10 @@ fn points_in_inches_and_hub_axes_read_back_too() {
     let inches = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
     let file = parsed(&format!("units = \"in\"\n{inches}"));
     assert_reads_back(&file, &changed(&file, disturb), 3e-4);
-    let hub = parsed(&in_hub_axes());
-    assert_reads_back(&hub, &changed(&hub, disturb), 1e-4);
+    let face = in_hub_axes().replace("\"hub\"", "\"hub face\"").replace("camber =", "offset = 40.0\ncamber =");
+    for hub in [parsed(&in_hub_axes()), parsed(&face)] {
+        assert_reads_back(&hub, &changed(&hub, disturb), 1e-4);
+    }
 }
 
 #[test]

@@ -38,7 +38,7 @@ pub struct CheckArgs {
 }
 
 pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
-    let file = load::geometry(args.file.as_deref(), args.quiet, terminal)?;
+    let file = load::geometry_for_tuning(args.file.as_deref(), args.quiet, terminal)?;
     let geometry = &file.geometry;
     let found = CheckFindings::of(geometry).map_err(|singular| load::singular(&file, singular.side))?;
     if args.json {

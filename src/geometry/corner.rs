@@ -46,6 +46,9 @@ pub struct Wheel {
     pub tyre_radius_mm: f64,
     /// Length over which toe is stated in millimetres.
     pub toe_span_mm: f64,
+    /// How far the face on which the wheel seats lies outboard of the wheel's centre plane, mm, when the file gives it: the
+    /// number stamped on the wheel.
+    pub offset_mm: Option<f64>,
     /// Inside radius of the rim, mm, when the file gives it.
     pub rim_radius_mm: Option<f64>,
     /// Width of the tyre or the rim, whichever is wider, half of it either side of the centre plane, mm, when the file
@@ -65,6 +68,7 @@ impl Wheel {
             spin_axis,
             tyre_radius_mm,
             toe_span_mm: 2.0 * tyre_radius_mm,
+            offset_mm: None,
             rim_radius_mm: None,
             tyre_width_mm: None,
         }
@@ -153,6 +157,13 @@ impl Halfshaft {
             outer_limit_deg: None,
             plunge_window_mm: None,
         }
+    }
+}
+
+impl Halfshaft {
+    /// Between the joint centres at design, mm: what a tape shows with the shaft in the car.
+    pub fn length_mm(&self) -> f64 {
+        (self.outer - self.inner).norm()
     }
 }
 

@@ -12,53 +12,67 @@ pub enum UprightAxes {
     Car,
     /// From the wheel centre, y along the spindle outboard on both sides.
     Hub,
+    /// The same, counted from the middle of the face on which the wheel seats.
+    HubFace,
 }
 
 impl UprightAxes {
     /// Every one by its name in the file, the default first.
-    pub const BY_NAME: [(&'static str, Self); 2] = [(Self::Car.name(), Self::Car), (Self::Hub.name(), Self::Hub)];
+    pub const BY_NAME: [(&'static str, Self); 3] =
+        [(Self::Car.name(), Self::Car), (Self::Hub.name(), Self::Hub), (Self::HubFace.name(), Self::HubFace)];
 
     /// As the key `upright_axes` has it.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Car => "car",
             Self::Hub => "hub",
+            Self::HubFace => "hub face",
         }
     }
 }
 
 /// The axes of the upright's points of one side, against its side axes.
 ///
-/// In hub axes a point p of the upright is at `W + R p`, `R = Rz(−toe)·Rx(−camber)`.
+/// In hub axes a point p of the upright is at `O + R p`, `R = Rz(−toe)·Rx(−camber)`, with O the wheel centre, or the middle of
+/// the face on which the wheel seats, the wheel's offset outboard of it along the spindle.
 pub(crate) struct UprightFrame {
     axes: UprightAxes,
     side: Side,
-    centre: Vector3<f64>,
+    origin: Vector3<f64>,
     rotation: Rotation3<f64>,
 }
 
 impl UprightFrame {
     /// `Car` axes need no wheel.
     pub(crate) fn car(side: Side) -> Self {
-        Self { axes: UprightAxes::Car, side, centre: Vector3::zeros(), rotation: Rotation3::identity() }
+        Self { axes: UprightAxes::Car, side, origin: Vector3::zeros(), rotation: Rotation3::identity() }
     }
 
-    pub(crate) fn new(axes: UprightAxes, side: Side, centre: &Point3<f64>, toe_rad: f64, camber_rad: f64) -> Self {
+    /// That of a wheel with this centre, toe and camber, rad; an offset that is not given counts as none.
+    pub(crate) fn new(
+        axes: UprightAxes,
+        side: Side,
+        centre: &Point3<f64>,
+        (toe_rad, camber_rad): (f64, f64),
+        offset_mm: Option<f64>,
+    ) -> Self {
+        let rotation = hub_rotation(toe_rad, camber_rad);
+        let face = rotation * Vector3::y() * offset_mm.unwrap_or(0.0);
         match axes {
             UprightAxes::Car => Self::car(side),
-            UprightAxes::Hub => Self { axes, side, centre: centre.coords, rotation: hub_rotation(toe_rad, camber_rad) },
+            UprightAxes::Hub => Self { axes, side, origin: centre.coords, rotation },
+            UprightAxes::HubFace => Self { axes, side, origin: centre.coords + face, rotation },
         }
     }
 
     /// That of a wheel as it stands.
     pub(crate) fn of(axes: UprightAxes, side: Side, wheel: &Wheel) -> Self {
-        let (toe_rad, camber_rad) = toe_and_camber_rad(&wheel.spin_axis);
-        Self::new(axes, side, &wheel.centre, toe_rad, camber_rad)
+        Self::new(axes, side, &wheel.centre, toe_and_camber_rad(&wheel.spin_axis), wheel.offset_mm)
     }
 
     /// Where a point that was read stands, side axes.
     pub(crate) fn point(&self, p: &Point3<f64>) -> Point3<f64> {
-        self.rotation * p + self.centre
+        self.rotation * p + self.origin
     }
 
     pub(crate) fn direction(&self, d: Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
@@ -74,7 +88,7 @@ impl UprightFrame {
     pub(crate) fn direction_as_written(&self, d: &Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
         match self.axes {
             UprightAxes::Car => self.car_direction(d),
-            UprightAxes::Hub => self.rotation.inverse() * d,
+            UprightAxes::Hub | UprightAxes::HubFace => self.rotation.inverse() * d,
         }
     }
 
@@ -87,7 +101,7 @@ impl UprightFrame {
     pub(crate) fn as_written(&self, p: &Point3<f64>) -> Point3<f64> {
         match self.axes {
             UprightAxes::Car => self.car_point(p),
-            UprightAxes::Hub => self.rotation.inverse() * (p - self.centre),
+            UprightAxes::Hub | UprightAxes::HubFace => self.rotation.inverse() * (p - self.origin),
         }
     }
 
@@ -95,7 +109,7 @@ impl UprightFrame {
     pub(crate) fn place(&self, written: &Point3<f64>) -> Point3<f64> {
         match self.axes {
             UprightAxes::Car => self.side.to_car(*written),
-            UprightAxes::Hub => self.point(written),
+            UprightAxes::Hub | UprightAxes::HubFace => self.point(written),
         }
     }
 }

@@ -35,7 +35,9 @@ pub use gradient::{Derivatives, Gradient, gradient};
 pub use placed::Placed;
 pub use quantity::{Measure, Reading};
 pub use road::Road;
-pub use rod_end::{RodEndMeasures, SignedRodEnd, misalignment_when_twisted_deg, out_of_square_deg, rod_ends, signed_rod_end};
+pub use rod_end::{
+    RodEndMeasures, SignedRodEnd, misalignment_when_twisted_deg, out_of_square_deg, rod_ends, signed_rod_end,
+};
 pub use row::{DesignContact, Row};
 pub use shaft::{ShaftMeasures, shaft};
 pub use spring::{SpringMeasures, spring, spring_mount_point};

@@ -26,11 +26,10 @@ pub struct ShaftMeasures {
 pub fn shaft(corner: &Corner, posture: &Posture) -> Option<ShaftMeasures> {
     let halfshaft = corner.halfshaft.as_ref()?;
     let along = posture.point(&halfshaft.outer) - halfshaft.inner;
-    let design_mm = (halfshaft.outer - halfshaft.inner).norm();
     Some(ShaftMeasures {
         inner_angle_deg: angle_between_rad(&along, &halfshaft.axis).to_degrees(),
         outer_angle_deg: angle_between_rad(&along, &spin_axis(corner, posture)).to_degrees(),
-        plunge_mm: along.norm() - design_mm,
+        plunge_mm: along.norm() - halfshaft.length_mm(),
     })
 }
 

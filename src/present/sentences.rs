@@ -6,8 +6,8 @@ use super::words;
 use crate::geometry::{Interval, Quantity, Side, Unit};
 use crate::studies::tune::AsDrawn;
 use crate::studies::{
-    AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, SideBind, State, TapeBand,
-    Verdict,
+    AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, ShaftLength, SideBind, State,
+    TapeBand, Verdict,
 };
 
 /// Goes with every study of a drawing.
@@ -19,6 +19,18 @@ pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc.
 /// What to do about roads on which a tyre finds no place.
 pub const FAR_ROADS_ADVICE: &str =
     "roll.csv and grid.csv lack these rows; look again at `tyre_radius`, `camber`, `toe` and the links";
+
+/// How long a halfshaft is: `Halfshaft, left, joint to joint: 454.0 mm at design, 452.1 to 455.3 mm over travel`; no side
+/// when both are alike.
+pub fn halfshaft(lengths: LengthFormat, side: Option<Side>, shaft: &ShaftLength) -> String {
+    format!(
+        "Halfshaft{}, joint to joint: {} at design, {} to {} over travel",
+        side.map_or(String::new(), |side| format!(", {}", side.name())),
+        lengths.with_unit(shaft.design_mm),
+        lengths.number(shaft.over_travel_mm.low),
+        lengths.with_unit(shaft.over_travel_mm.high)
+    )
+}
 
 /// The cure of a toe curve.
 pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {

@@ -15,6 +15,7 @@ use super::plausibility::{Doubt, doubts};
 use super::rig::Rig;
 use super::roll::RollStop;
 use super::sensitivity::Sensitivity;
+use super::shaft_length::ShaftLength;
 use super::tape_band::{TapeBand, tape_band};
 use super::toe_curve::{RideHeightSteer, ToeCurve, ToeOverSpan};
 use super::verdicts::Verdict;
@@ -38,6 +39,8 @@ pub struct CarFindings<'g> {
     pub travel: TravelFindings,
     /// The toe curve of each wheel asked for.
     pub heave: BTreeMap<Side, ToeFindings>,
+    /// Between the centres of the joints, per wheel that has a halfshaft.
+    pub halfshaft: BTreeMap<Side, ShaftLength>,
     /// The axle in body roll.
     pub roll: RollFindings,
     /// Every verdict on the wheels asked for and on the axle.
@@ -111,6 +114,7 @@ impl<'g> CarFindings<'g> {
                 body_roll_deg: travel.roll_deg,
             },
             heave: toe_findings(&judged, sides),
+            halfshaft: sides.iter().filter_map(|&side| Some((side, ShaftLength::of(&judged, side)?))).collect(),
             roll: RollFindings {
                 rows: roll.rows.count(sides),
                 worst_roll_steer_deg: roll

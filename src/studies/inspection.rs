@@ -8,7 +8,7 @@ use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
 use super::heave::SideBind;
 use super::plausibility::{Doubt, doubts};
 use super::rig::{SingularDesign, WheelStop};
-use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side};
+use crate::geometry::{Corner, Geometry, Halfshaft, LinkAdjustments, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
 
@@ -59,6 +59,16 @@ pub struct Inspection {
     pub contact_mm: [f64; 3],
     /// In the order of the file.
     pub links: Vec<LinkInspection>,
+    /// Between the centres of the halfshaft's joints, mm; `None` without a halfshaft.
+    pub halfshaft_mm: Option<f64>,
+    /// `None` while a link has no chassis point.
+    #[serde(flatten)]
+    pub assembled: Option<Assembled>,
+}
+
+/// What of a corner can be told once every link has both its points.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Assembled {
     /// Gap of every pair of bodies as drawn, the nearest first, mm.
     pub clearance: Vec<GapAtDesign>,
     /// Thicknesses that were taken because the file gives none.
@@ -78,8 +88,8 @@ pub struct Inspection {
 pub struct LinkInspection {
     /// Of the link.
     pub name: String,
-    /// Between its two points.
-    pub eye_to_eye_mm: f64,
+    /// Between its two points; `None` while it has no chassis point.
+    pub eye_to_eye_mm: Option<f64>,
     /// From its upright hole to those of the links after it, in the order of the file.
     pub holes_mm: Vec<f64>,
 }
@@ -131,13 +141,11 @@ impl Inspection {
     /// The only error is a design that is singular.
     pub fn of(geometry: &Geometry, side: Side) -> Result<Self, SingularDesign> {
         let corner = geometry.corner(side);
-        let linkage = Linkage::new(corner);
-        let path =
-            WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM]).map_err(|_| SingularDesign { side })?;
+        let assembled = geometry.is_placed(side).then(|| Assembled::of(geometry, side)).transpose()?;
+        let placed = geometry.adjustments[side].links.each_ref().map(LinkAdjustments::is_placed);
         let wheel = &corner.wheel;
         let toe_deg = toe_deg(&wheel.spin_axis);
         let contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
-        let margin = margin_at_design(&linkage);
         Ok(Self {
             side,
             toe_deg,
@@ -145,7 +153,21 @@ impl Inspection {
             toe_span_mm: wheel.toe_span_mm,
             camber_deg: camber_deg(&wheel.spin_axis),
             contact_mm: side.to_car(contact).into(),
-            links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link)).collect(),
+            links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link, placed[link])).collect(),
+            halfshaft_mm: corner.halfshaft.as_ref().map(Halfshaft::length_mm),
+            assembled,
+        })
+    }
+}
+
+impl Assembled {
+    fn of(geometry: &Geometry, side: Side) -> Result<Self, SingularDesign> {
+        let corner = geometry.corner(side);
+        let linkage = Linkage::new(corner);
+        let path =
+            WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM]).map_err(|_| SingularDesign { side })?;
+        let margin = margin_at_design(&linkage);
+        Ok(Self {
             clearance: GapAtDesign::all(geometry, corner, &path),
             assumed: assumed(geometry, side),
             margin,
@@ -157,12 +179,12 @@ impl Inspection {
 }
 
 impl LinkInspection {
-    fn of(corner: &Corner, index: usize) -> Self {
+    fn of(corner: &Corner, index: usize, is_placed: bool) -> Self {
         let link = &corner.links[index];
         let others = corner.links[index + 1..].iter();
         Self {
             name: link.name.clone(),
-            eye_to_eye_mm: link.length_mm(),
+            eye_to_eye_mm: is_placed.then(|| link.length_mm()),
             holes_mm: others.map(|other| (link.upright - other.upright).norm()).collect(),
         }
     }

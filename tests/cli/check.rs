@@ -122,13 +122,40 @@ fn links_without_chassis_points_are_refused_with_the_command_that_finds_them() {
     let (line, within) =
         text.lines().enumerate().find(|(_, line)| line.starts_with("within = ")).expect("a link without a point");
     let folder = Folder::with(&text);
-    for command in ["check", "sweep"] {
+    for command in ["sweep", "tolerance"] {
         let said = folder.run(&format!("{command} car.toml")).ends_with(2).err;
         let start =
             format!("error: car.toml, line {}, column 10: link \"lower front\" has no chassis point yet\n", line + 1);
         assert!(said.starts_with(&start) && said.contains(&within[..40]), "{command}: {said}");
         assert!(said.ends_with("\n      | run `hubtrace tune` to find one\n"), "{command}: {said}");
     }
+}
+
+/// The upright is measured first: its holes are told while the frame has no bracket for a link.
+#[test]
+fn check_shows_the_upright_before_the_frame_has_its_brackets() {
+    let box_mm = "{ x = [-200.0, -100.0], y = [340.0, 390.0], z = [240.0, 290.0] }";
+    let car = Car::demo().without("toe link.chassis").without("toe link.chassis_bolt").without("toe link.free");
+    let folder = Folder::with(car.set("toe link.within", box_mm));
+    let page = folder.run("check car.toml").ends_with(0).out;
+    let rows: Vec<&str> = page.lines().map(str::trim_end).collect();
+    assert!(
+        rows.iter().any(|row| row.contains("upper rear") && row.ends_with("287.7           256.0   245.0   164.9"))
+    );
+    assert!(rows.iter().any(|row| row.contains("5 toe link") && row.ends_with('-')), "{page}");
+    assert!(page.contains("\"toe link\" has no chassis point yet, so nothing can be moved"), "{page}");
+    assert!(!page.contains("binding") && !page.contains("warning"), "{page}");
+    let summary: serde_json::Value = serde_json::from_str(&folder.run("check car.toml --json").out).expect("JSON");
+    let left = &summary["wheels"]["left"];
+    assert!(left["links"][4]["eye_to_eye_mm"].is_null() && left["links"][0]["eye_to_eye_mm"].is_number(), "{left}");
+    assert!(left.get("margin").is_none(), "{left}");
+}
+
+/// By hand: (4, 205, 279) to (-0.1, 659, 279.1).
+#[test]
+fn check_tells_the_length_of_the_halfshaft() {
+    let page = run("check --quiet").ends_with(0).out;
+    assert!(page.contains("contact point (0.0, 745.0, 0.0) mm; halfshaft 454.0 mm joint to joint"), "{page}");
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! One corner at design: the wheel, the lengths to compare with the car, and how near it is to binding.
 
 use crate::geometry::Travel;
-use crate::present::words::sentence_start;
+use crate::present::words::{listed, sentence_start};
 use crate::present::{LengthFormat, assumed_sizes, rounded};
-use crate::studies::{CheckFindings, GapAtDesign, Health, Inspection, LinkInspection, OVERTRAVEL_MM, SideBind, State};
+use crate::studies::{
+    Assembled, CheckFindings, GapAtDesign, Health, Inspection, LinkInspection, OVERTRAVEL_MM, SideBind, State,
+};
 
 use super::super::layout::{column, wrapped};
 
@@ -15,14 +17,19 @@ pub fn lines(inspection: &Inspection, found: &CheckFindings, travel: &Travel, le
     let mut lines = vec![String::new()];
     lines.extend(wheel(inspection, lengths));
     lines.extend(links(inspection, lengths));
-    lines.extend(binding(inspection, travel, lengths));
-    lines.extend(clearance(inspection, found, lengths));
+    match &inspection.assembled {
+        Some(assembled) => {
+            lines.extend(binding(assembled, travel, lengths));
+            lines.extend(clearance(assembled, found, lengths));
+        }
+        None => lines.push(wrapped("  ", &not_placed(inspection))),
+    }
     lines
 }
 
 /// The nearest bodies as drawn, and every pair that is too near.
-fn clearance(inspection: &Inspection, found: &CheckFindings, lengths: LengthFormat) -> Vec<String> {
-    let shown = inspection.clearance.iter().enumerate().filter(|(k, gap)| *k < GAPS || gap.state == State::Fail);
+fn clearance(assembled: &Assembled, found: &CheckFindings, lengths: LengthFormat) -> Vec<String> {
+    let shown = assembled.clearance.iter().enumerate().filter(|(k, gap)| *k < GAPS || gap.state == State::Fail);
     let gap = |gap: &GapAtDesign| {
         let verdict = if gap.state == State::Fail { " (FAIL)" } else { "" };
         format!("{} {}{verdict}", gap.pair, lengths.number(gap.gap_mm))
@@ -31,12 +38,14 @@ fn clearance(inspection: &Inspection, found: &CheckFindings, lengths: LengthForm
     let (unit, least) = (lengths.symbol(), lengths.number(found.least_gap_mm));
     let told = format!("nearest bodies at design, {unit} (at least {least}): {}", gaps.join("; "));
     let default_mm = found.least_gap_is_default.then_some(found.least_gap_mm);
-    let taken = assumed_sizes(lengths, &inspection.assumed, default_mm);
+    let taken = assumed_sizes(lengths, &assembled.assumed, default_mm);
     [Some(told), taken].into_iter().flatten().map(|sentence| wrapped("  ", &sentence)).collect()
 }
 
 fn wheel(inspection: &Inspection, lengths: LengthFormat) -> Vec<String> {
     let place = inspection.contact_mm.map(|mm| lengths.number(mm)).join(", ");
+    let halfshaft = inspection.halfshaft_mm.map(|mm| format!("; halfshaft {} joint to joint", lengths.with_unit(mm)));
+    let halfshaft = halfshaft.unwrap_or_default();
     vec![
         format!(
             "{} wheel: toe {} deg per wheel ({} {} over {}), camber {} deg",
@@ -47,7 +56,7 @@ fn wheel(inspection: &Inspection, lengths: LengthFormat) -> Vec<String> {
             lengths.with_unit(inspection.toe_span_mm),
             rounded(inspection.camber_deg, 2)
         ),
-        format!("  contact point ({place}) {}", lengths.symbol()),
+        format!("  contact point ({place}) {}{halfshaft}", lengths.symbol()),
     ]
 }
 
@@ -66,22 +75,31 @@ fn link_row(index: usize, link: &LinkInspection, lengths: LengthFormat) -> Strin
     let before = (0..index).map(|_| String::new());
     let holes = before.chain(link.holes_mm.iter().map(|&mm| lengths.number(mm)));
     let holes = holes.map(|hole| format!("{hole:>8}")).collect::<String>();
-    let (name, length) = (column(&link.name, NAME_COLUMNS), lengths.number(link.eye_to_eye_mm));
+    let (name, length) =
+        (column(&link.name, NAME_COLUMNS), link.eye_to_eye_mm.map_or("-".to_owned(), |mm| lengths.number(mm)));
     format!("  {} {name}{length:>10}{holes}", index + 1).trim_end().to_owned()
 }
 
-fn binding(inspection: &Inspection, travel: &Travel, lengths: LengthFormat) -> Vec<String> {
-    let words = match inspection.health {
+/// Before the frame has all its brackets: what was read of the upright is shown, and nothing can be moved.
+fn not_placed(inspection: &Inspection) -> String {
+    let without = inspection.links.iter().filter(|link| link.eye_to_eye_mm.is_none());
+    let names: Vec<String> = without.map(|link| format!("{:?}", link.name)).collect();
+    let have = if names.len() == 1 { "has" } else { "have" };
+    format!("{} {have} no chassis point yet, so nothing can be moved; `hubtrace tune` finds one", listed(&names))
+}
+
+fn binding(assembled: &Assembled, travel: &Travel, lengths: LengthFormat) -> Vec<String> {
+    let words = match assembled.health {
         Health::AllButBinding => "all but binding",
         Health::CloseToBinding => "close to binding",
         Health::WellClear => "well clear of binding",
     };
-    let margin = match inspection.health {
-        Health::AllButBinding => format!("{:.0e}", inspection.margin),
-        _ => format!("{:.3}", inspection.margin),
+    let margin = match assembled.health {
+        Health::AllButBinding => format!("{:.0e}", assembled.margin),
+        _ => format!("{:.3}", assembled.margin),
     };
     let mut lines = vec![format!("  {words} at design: margin {margin} (0 binds, above 0.1 is healthy)")];
-    match (&inspection.binds_in_bump, &inspection.binds_in_droop) {
+    match (&assembled.binds_in_bump, &assembled.binds_in_droop) {
         (None, None) => {
             let far = lengths.with_unit(OVERTRAVEL_MM);
             lines.push(format!("  driven on beyond its stops it does not bind within {far} either way"));

@@ -49,6 +49,10 @@ impl Screen<'_> {
         for (&side, toe) in self.car.heave.iter().filter(|(side, _)| self.sides.contains(side)) {
             self.toe_curve(out, side, toe)?;
         }
+        for (&side, shaft) in self.car.halfshaft.iter().filter(|(side, _)| self.sides.contains(side)) {
+            let side = (!self.mirrored).then_some(side);
+            writeln!(out, "{}", wrapped("", &present::halfshaft(self.lengths, side, shaft)))?;
+        }
         writeln!(out)?;
         self.limits(out)?;
         self.clearance(out)?;

@@ -162,11 +162,15 @@ pub(super) fn note_wrong_axes(
             "were they measured from the hub? then write `upright_axes = \"hub\"` at the top of the file; in car axes y \
              counts to the left: positive for the left wheel, negative in [right]",
         ),
-        UprightAxes::Hub if wheel.is_some_and(|wheel| links.iter().all(|link| is_outboard(wheel, link))) => (
-            "every upright point is outboard of its wheel",
-            "were they measured in car axes? then take `upright_axes` out; in hub axes y counts outboard from the wheel \
-             centre on both sides, and is negative for most points",
-        ),
+        UprightAxes::Hub | UprightAxes::HubFace
+            if wheel.is_some_and(|wheel| links.iter().all(|link| is_outboard(wheel, link))) =>
+        {
+            (
+                "every upright point is outboard of its wheel",
+                "were they measured in car axes? then take `upright_axes` out; in hub axes y counts outboard from the hub \
+             on both sides, and is negative for most points",
+            )
+        }
         _ => return false,
     };
     diagnostics.add(&first.upright.span, what, advice);

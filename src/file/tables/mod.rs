@@ -70,7 +70,7 @@ impl RawFile {
         let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
         let axes = top.value("upright_axes", &Word(&UprightAxes::BY_NAME));
         let (units, upright_axes) = (units.unwrap_or(LengthUnit::Millimetre), axes.unwrap_or(UprightAxes::Car));
-        top.scope = Scope { units, hub_axes: upright_axes == UprightAxes::Hub, ..scope };
+        top.scope = Scope { units, hub_axes: upright_axes != UprightAxes::Car, ..scope };
         let file = Self {
             name,
             units,

@@ -90,7 +90,7 @@ impl RawSide {
         beside: Surroundings,
         diagnostics: &Diagnostics,
     ) -> Option<(Corner, Adjustments)> {
-        let frame = self.upright_frame(side, beside.upright_axes)?;
+        let frame = self.upright_frame(side, beside.upright_axes, diagnostics)?;
         let links: Vec<Link> = self.links.iter().map(|link| link.seated(&frame)).collect();
         let wheel = self.wheel.as_ref().map(|wheel| wheel.checked(diagnostics));
         if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
@@ -115,10 +115,10 @@ impl RawSide {
     }
 
     /// None where the points are carried by a wheel that could not be read.
-    fn upright_frame(&self, side: Side, axes: UprightAxes) -> Option<UprightFrame> {
+    fn upright_frame(&self, side: Side, axes: UprightAxes, diagnostics: &Diagnostics) -> Option<UprightFrame> {
         match axes {
             UprightAxes::Car => Some(UprightFrame::car(side)),
-            UprightAxes::Hub => self.wheel.as_ref().map(|wheel| wheel.frame(axes, side)),
+            UprightAxes::Hub | UprightAxes::HubFace => self.wheel.as_ref()?.frame(axes, side, diagnostics),
         }
     }
 }

@@ -6,7 +6,7 @@ use toml_edit::TableLike;
 use super::Y_ADVICE;
 use super::free::ABOUT;
 use crate::file::edits::Edits;
-use crate::file::reader::{At, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Table};
+use crate::file::reader::{At, COORDINATE, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Span, Table};
 use crate::geometry::{AdjustmentRange, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
 
 /// No tyre of a road or race car is half as large.
@@ -15,12 +15,17 @@ const TYRE_WIDTH: Number = Number { most: 600.0, ..LENGTH };
 /// Toe or camber; a wheel that leans more rolls on its side wall.
 const TOE_AND_CAMBER: Number = Number { measure: NumberUnit::Degrees, least: -20.0, most: 20.0, least_included: true };
 
+/// Mounting face to centre plane; the rim of no wheel is twice as wide.
+const OFFSET: Number = Number { least: -200.0, most: 200.0, ..COORDINATE };
+
 #[derive(Clone)]
 pub(super) struct RawWheel {
+    header: Span,
     pub(super) centre: At<Point3<f64>>,
     tyre_radius_mm: f64,
     toe_deg: f64,
     camber_deg: f64,
+    offset_mm: Option<f64>,
     toe_span_mm: Option<f64>,
     rim_radius_mm: Option<At<f64>>,
     tyre_width_mm: Option<f64>,
@@ -33,17 +38,21 @@ impl RawWheel {
         let tyre_radius = table.required("tyre_radius", &TYRE_RADIUS, "the loaded radius of the tyre");
         let toe_deg = table.value("toe", &TOE_AND_CAMBER).unwrap_or(0.0);
         let camber_deg = table.value("camber", &TOE_AND_CAMBER).unwrap_or(0.0);
+        let offset_mm = table.value("offset", &OFFSET);
         let toe_span_mm = table.value("toe_span", &LENGTH);
         let rim_radius_mm = table.optional("rim_radius", &LENGTH);
         let tyre_width_mm = table.value("tyre_width", &TYRE_WIDTH);
         let clock = table.value("clock", &ABOUT);
+        let header = table.header.clone();
         table.finish();
-        let tyre_radius_mm = tyre_radius?.value;
+        let (centre, tyre_radius_mm) = (centre?, tyre_radius?.value);
         Some(Self {
-            centre: centre?,
+            header,
+            centre,
             tyre_radius_mm,
             toe_deg,
             camber_deg,
+            offset_mm,
             toe_span_mm,
             rim_radius_mm,
             tyre_width_mm,
@@ -62,15 +71,24 @@ impl RawWheel {
         let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg, self.tyre_radius_mm);
         Wheel {
             toe_span_mm: self.toe_span_mm.unwrap_or(wheel.toe_span_mm),
+            offset_mm: self.offset_mm,
             rim_radius_mm: self.rim_radius_mm.as_ref().map(|at| at.value),
             tyre_width_mm: self.tyre_width_mm,
             ..wheel
         }
     }
 
-    /// The axes of the upright's points that this wheel carries.
-    pub(super) fn frame(&self, axes: UprightAxes, side: Side) -> UprightFrame {
-        UprightFrame::new(axes, side, &self.centre.value, self.toe_deg.to_radians(), self.camber_deg.to_radians())
+    /// The axes of the upright's points that this wheel carries; none when they are counted from its face and it has no
+    /// `offset`, which is noted.
+    pub(super) fn frame(&self, axes: UprightAxes, side: Side, diagnostics: &Diagnostics) -> Option<UprightFrame> {
+        if axes == UprightAxes::HubFace && self.offset_mm.is_none() {
+            let advice = "write the number stamped on the wheel in mm, `offset = 40.0` for ET40: how far the face on which \
+                          it seats lies outboard of the middle of its width";
+            diagnostics.add(&self.header, "`upright_axes = \"hub face\"` needs the wheel's `offset`", advice);
+            return None;
+        }
+        let lean_rad = (self.toe_deg.to_radians(), self.camber_deg.to_radians());
+        Some(UprightFrame::new(axes, side, &self.centre.value, lean_rad, self.offset_mm))
     }
 }
 

@@ -12,7 +12,11 @@ pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
         return None;
     }
     let fits = |axes: &UprightAxes| in_wheel(&Writing::of(geometry).in_axes(corner, *axes)) >= 4;
-    let others = UprightAxes::BY_NAME.into_iter().map(|(_, axes)| axes).filter(|axes| *axes != geometry.upright_axes);
+    let has_offset = corner.wheel.offset_mm.is_some();
+    let others = UprightAxes::BY_NAME
+        .into_iter()
+        .map(|(_, axes)| axes)
+        .filter(|axes| *axes != geometry.upright_axes && (has_offset || *axes != UprightAxes::HubFace));
     let meant = others.into_iter().find(fits)?;
     let (read, meant) = (geometry.upright_axes.name(), meant.name());
     let sentence = format!(

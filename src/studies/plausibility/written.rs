@@ -1,6 +1,6 @@
 //! The points of a corner as their file writes them, and read anew with another number.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Unit, Vector3};
 
 use super::slips::as_typed;
 use crate::geometry::{
@@ -53,7 +53,11 @@ impl Writing {
     pub(super) fn with_wheel(&self, corner: &Corner, wheel: Wheel) -> Corner {
         let (frame, meant) = (self.frame(corner), UprightFrame::of(self.axes, corner.side, &wheel));
         let mut changed = Corner { wheel, ..corner.clone() };
-        changed.map_upright(|p| meant.place(&frame.as_written(p)), |d| *d);
+        let direction = |d: &Unit<Vector3<f64>>| match self.axes {
+            UprightAxes::Car => *d,
+            UprightAxes::Hub | UprightAxes::HubFace => meant.direction(frame.direction_as_written(d)),
+        };
+        changed.map_upright(|p| meant.place(&frame.as_written(p)), direction);
         changed
     }
 

@@ -122,6 +122,24 @@ fn the_cure_and_the_band_of_the_tape_are_members_of_each_wheel() {
     assert_eq!(sound["warnings"], Value::Array(Vec::new()));
 }
 
+/// Against plunge in the table, from the length that Pythagoras gives at design.
+#[test]
+fn the_halfshaft_is_as_long_as_its_joints_are_apart() {
+    let ran = sweep(Car::demo());
+    let plunge = ran.table("heave.csv").of_side("left", "shaft_plunge_mm");
+    let design_mm = (4.1_f64.powi(2) + 454.0_f64.powi(2) + 0.1_f64.powi(2)).sqrt();
+    let least = plunge.iter().copied().fold(f64::INFINITY, f64::min);
+    let most = plunge.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    assert!(least < -0.5 || most > 0.5, "it plunges: {plunge:?}");
+    for (member, expected_mm) in
+        [("design_mm", design_mm), ("over_travel_mm/low", design_mm + least), ("over_travel_mm/high", design_mm + most)]
+    {
+        let told_mm = ran.number(&format!("/halfshaft/left/{member}"));
+        assert!((told_mm - expected_mm).abs() < 1e-9, "{member}: {told_mm} {expected_mm}");
+    }
+    ran.assert_shows(&["Halfshaft, joint to joint: 454.0 mm at design, "]);
+}
+
 /// Kept from the screen of `check`, which tells it as a warning.
 #[test]
 fn what_to_look_at_again_is_listed() {
