@@ -202,3 +202,10 @@ fn all_of_a_uniform_weld_lies_within() {
     let weld = read(&format!("{CORNER}[weld]\nwithin = 1.0\nshape = \"normal\"\n")).weld.unwrap();
     assert!(!weld.uniform && (weld.sd_mm - 1.0 / 1.96).abs() < 1e-15);
 }
+
+#[test]
+fn holes_of_the_upright_may_have_an_error_of_their_own() {
+    let weld = |text: &str| read(&format!("{CORNER}[weld]\n{text}\n")).weld.unwrap();
+    assert_eq!(weld("sd = 0.5\nupright_sd = 0.1").upright_sd_mm, Some(0.1));
+    assert_eq!(weld("sd = 0.5").upright_sd_mm, None);
+}

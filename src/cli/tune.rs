@@ -147,6 +147,15 @@ fn failure(file: &GeometryFile, geometry: &Geometry, error: &TuneError) -> Failu
             let key = definition.target.map_or("", |target| target.key);
             file.problem_at_key(Side::Left, &["targets", key], &what, &advice).into()
         }
+        TuneError::NoValue { .. } => Failure::input(
+            format!("{error}"),
+            "the wheel moves, but what this target is read from has no number there; take the target out of [targets], or \
+             move the points that it comes from",
+        ),
+        TuneError::OtherSideWithoutPickups { .. } => Failure::input(
+            format!("{error}"),
+            "leave --side out, so that both sides are tuned, or give that side its `chassis` points",
+        ),
         TuneError::NoStart { .. } => Failure::mechanism(
             format!("{error}"),
             "make the boxes larger or move them, or write less `bump` and `droop` in [travel]",

@@ -14,6 +14,8 @@ pub struct Tape {
 pub struct Weld {
     /// One standard deviation of each coordinate of each pickup, mm.
     pub sd_mm: f64,
+    /// That of the holes in the upright in its place, mm: they are drilled already and only measured.
+    pub upright_sd_mm: Option<f64>,
     /// Pickups that are more or less exact than that, or off together.
     pub groups: Vec<WeldGroup>,
     /// Every error up to √3 standard deviations is equally likely and none is larger; normally distributed when false.
@@ -23,7 +25,7 @@ pub struct Weld {
 impl Weld {
     /// Normally distributed, every pickup alike.
     pub fn new(sd_mm: f64) -> Self {
-        Self { sd_mm, groups: Vec::new(), uniform: false }
+        Self { sd_mm, upright_sd_mm: None, groups: Vec::new(), uniform: false }
     }
 }
 

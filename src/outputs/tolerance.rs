@@ -93,6 +93,8 @@ struct Member<'f> {
     share_inside: Option<f64>,
     share_inside_low: Option<f64>,
     share_inside_high: Option<f64>,
+    /// With links as cut: the same once toe is set again, so that the thrust angle counts no more.
+    share_inside_with_toe_set: Option<f64>,
     /// Of those in the file, how many the share is of.
     limits: LimitCount,
     /// Of cars: both wheels, bump steer alone.
@@ -109,6 +111,8 @@ struct Member<'f> {
 #[derive(Debug, Serialize)]
 struct ErrorsMember {
     weld_sd_mm: Option<f64>,
+    /// Of the holes in the upright; the same unless the file says otherwise.
+    upright_sd_mm: Option<f64>,
     weld_class: Option<&'static str>,
     groups: usize,
     tape_sd_mm: Option<f64>,
@@ -226,6 +230,7 @@ fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
         share_inside,
         share_inside_low,
         share_inside_high,
+        share_inside_with_toe_set: study.with_toe_set.map(Proportion::value),
         limits: study.limits,
         share_inside_bump_steer,
         share_inside_bump_steer_low,
@@ -241,11 +246,23 @@ fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
 }
 
 fn errors_member(source: &ErrorSource, geometry: &Geometry) -> ErrorsMember {
-    let (weld_sd_mm, weld_class, groups) = match source {
-        ErrorSource::Weld(weld) => (Some(weld.sd_mm), None, weld.groups.len()),
-        ErrorSource::Class(class) => (None, Some(class.name()), 0),
-    };
-    ErrorsMember { weld_sd_mm, weld_class, groups, tape_sd_mm: geometry.tape.as_ref().map(|tape| tape.sd_mm) }
+    let tape_sd_mm = geometry.tape.as_ref().map(|tape| tape.sd_mm);
+    match source {
+        ErrorSource::Weld(weld) => ErrorsMember {
+            weld_sd_mm: Some(weld.sd_mm),
+            upright_sd_mm: Some(weld.upright_sd_mm.unwrap_or(weld.sd_mm)),
+            weld_class: None,
+            groups: weld.groups.len(),
+            tape_sd_mm,
+        },
+        ErrorSource::Class(class) => ErrorsMember {
+            weld_sd_mm: None,
+            upright_sd_mm: None,
+            weld_class: Some(class.name()),
+            groups: 0,
+            tape_sd_mm,
+        },
+    }
 }
 
 fn wheel(study: &Tolerance, side: Side) -> WheelMember {

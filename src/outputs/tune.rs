@@ -6,7 +6,9 @@ use super::odds::OddsSummary;
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 use crate::present::{LengthFormat, words};
 use crate::studies::errors::Proportion;
-use crate::studies::tune::{Answer, AsDrawn, HeldBack, Move, SideFindings, Strength, TuneFindings, VariableKind};
+use crate::studies::tune::{
+    Answer, AsDrawn, HeldBack, Move, NewLength, SideFindings, Strength, TuneFindings, VariableKind,
+};
 use crate::studies::{CarFindings, Cure, SideBind, Termination};
 
 /// Lengths of the summary are in millimetres.
@@ -67,6 +69,7 @@ struct AnswerMember {
     longest_move_mm: f64,
     termination: Termination,
     moves: Vec<MoveMember>,
+    lengths: Vec<LengthMember>,
     settings: Vec<SettingMember>,
     targets: Vec<TargetMember>,
     /// Of the toe curve in `[targets]`.
@@ -89,6 +92,14 @@ struct MoveMember {
     from_mm: Option<[f64; 3]>,
     to_mm: [f64; 3],
     distance_mm: Option<f64>,
+}
+
+/// A link that changes; `drawn_mm` is null for one without a bracket.
+#[derive(Debug, Serialize)]
+struct LengthMember {
+    link: String,
+    drawn_mm: Option<f64>,
+    new_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -189,6 +200,7 @@ fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMe
         longest_move_mm: answer.longest_move_mm(),
         termination: answer.termination,
         moves: answer.moves.iter().map(move_member).collect(),
+        lengths: answer.lengths.iter().map(length_member).collect(),
         settings: answer.settings.iter().map(|(what, by)| setting_member(what, *by, corner)).collect(),
         targets: answer
             .targets
@@ -214,6 +226,10 @@ fn move_member(made: &Move) -> MoveMember {
         to_mm: made.to.into(),
         distance_mm: made.distance_mm(),
     }
+}
+
+fn length_member(length: &NewLength) -> LengthMember {
+    LengthMember { link: length.link.clone(), drawn_mm: length.drawn_mm, new_mm: length.new_mm }
 }
 
 fn setting_member(what: &VariableKind, by: f64, corner: &Corner) -> SettingMember {

@@ -38,11 +38,18 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
         Mostly::Slope => "slope",
         Mostly::Bow => "bow",
     };
+    let head = match cure.cures {
+        Some(true) => "Cure by one bracket",
+        Some(false) => "No single bracket cures it; the best move of one",
+        None => "Best move of one bracket",
+    };
     format!(
-        "Cure by one bracket (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car.",
+        "{head} (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car. Link {} -> {}.",
         words::inner_bracket(&cure.link),
         words::moves(lengths, &cure.moves),
-        rounded(cure.leaves_deg, 3)
+        rounded(cure.leaves_deg, 3),
+        lengths.number(cure.drawn_length_mm),
+        lengths.with_unit(cure.new_length_mm)
     )
 }
 

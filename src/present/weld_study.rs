@@ -43,12 +43,16 @@ pub fn car_chance(study: &Tolerance) -> String {
         };
     };
     let (low, high) = chance.interval();
+    let toe_set = study.with_toe_set.map(|share| {
+        format!(" Toe of links as cut would be set again; then {} of cars pass.", words::percent(share.value()))
+    });
     format!(
-        "Chance that yours passes, both wheels {}: {} ({} to {}, 19 times of 20).",
+        "Chance that yours passes, both wheels {}: {} ({} to {}, 19 times of 20).{}",
         inside(study.limits),
         words::proportion(chance),
         words::percent(low),
-        words::percent(high)
+        words::percent(high),
+        toe_set.unwrap_or_default()
     )
 }
 

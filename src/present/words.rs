@@ -24,17 +24,23 @@ pub fn percent(share: f64) -> String {
     format!("{} %", rounded(percent, decimals))
 }
 
-/// How far the pickups of a built car are off: `welds 0.50 mm one sd, 1 group, tape 0.25 mm one sd`.
+/// How far the pickups of a built car are off: `brackets and upright holes 0.50 mm one sd, 1 group, tape 0.25 mm one sd`.
 pub fn errors(lengths: LengthFormat, source: &ErrorSource, tape: Option<&Tape>) -> String {
     let welds = match source {
-        ErrorSource::Class(class) => format!("welds to ISO 13920 class {} (half of it one sd)", class.name()),
+        ErrorSource::Class(class) => {
+            format!("brackets and upright holes to ISO 13920 class {} (half of it one sd)", class.name())
+        }
         ErrorSource::Weld(weld) => {
             let groups = match weld.groups.len() {
                 0 => String::new(),
                 1 => ", 1 group".to_owned(),
                 many => format!(", {many} groups"),
             };
-            format!("welds {} one sd{groups}", lengths.finer_unit(weld.sd_mm))
+            let brackets = lengths.finer_unit(weld.sd_mm);
+            match weld.upright_sd_mm.map(|mm| lengths.finer_unit(mm)) {
+                None => format!("brackets and upright holes {brackets} one sd{groups}"),
+                Some(holes) => format!("brackets {brackets}, upright holes {holes} one sd{groups}"),
+            }
         }
     };
     let tape = tape.map(|tape| format!(", tape {} one sd", lengths.finer_unit(tape.sd_mm)));

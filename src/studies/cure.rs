@@ -9,7 +9,9 @@ use super::rig::Rig;
 use super::sensitivity::Sensitivity;
 use super::termination::Termination;
 use super::toe_curve::slope_through_design;
-use super::tune::{Descent, DesignVariable, DesignVariables, NoPosture, Objective, TuneProblem, VariableKind, descend};
+use super::tune::{
+    Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind, descend,
+};
 use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Side};
 
 /// What a toe curve mostly consists of.
@@ -33,6 +35,12 @@ pub struct Cure {
     pub moves: Vec<BracketMove>,
     /// Worst bump steer of the moved car, solved, deg per wheel.
     pub leaves_deg: f64,
+    /// The moved car keeps its bump-steer limit and every other that tuning holds; `None` without a bump-steer limit.
+    pub cures: Option<bool>,
+    /// Length of the link as drawn and with its bracket moved, between the centres of its rod ends, mm.
+    pub drawn_length_mm: f64,
+    /// See `drawn_length_mm`.
+    pub new_length_mm: f64,
     /// How the descent to it ended.
     pub termination: Termination,
 }
@@ -58,8 +66,9 @@ const MIN_SINGULAR_RATIO: f64 = 1e-9;
 /// The cure of one wheel's present curve, other limits held; `None` when no single bracket helps.
 pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
     let single = best_solved(rig, sensitivity, chassis().map(|coordinate| vec![coordinate]).collect())?;
-    let limit_deg = rig.geometry.bump_steer_limit_deg().unwrap_or(0.0);
-    let best = if single.leaves_deg <= limit_deg {
+    let limit_deg = rig.geometry.bump_steer_limit_deg();
+    let cures = |candidate: &Candidate| limit_deg.map(|limit| candidate.keeps_limits && candidate.leaves_deg <= limit);
+    let best = if cures(&single) == Some(true) {
         single
     } else {
         let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect()).collect();
@@ -68,11 +77,16 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
             .unwrap_or(single)
     };
     let (bracket, _) = best.moves.first()?;
+    let link = &rig.geometry.corner(sensitivity.side).links[bracket.link];
+    let moved = best.moves.iter().fold(link.chassis, |place, (c, by_mm)| place + c.axis.direction() * *by_mm);
     (best.leaves_deg < sensitivity.worst_deg()).then(|| Cure {
         mostly: mostly(sensitivity),
-        link: rig.geometry.corner(sensitivity.side).links[bracket.link].name.clone(),
+        link: link.name.clone(),
         moves: best.moves.iter().map(|(c, by_mm)| BracketMove { axis: c.axis, by_mm: *by_mm }).collect(),
         leaves_deg: best.leaves_deg,
+        cures: cures(&best),
+        drawn_length_mm: link.length_mm(),
+        new_length_mm: (link.upright - moved).norm(),
         termination: best.termination,
     })
 }
@@ -116,6 +130,7 @@ fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
 struct Candidate {
     moves: Vec<(Coordinate, f64)>,
     leaves_deg: f64,
+    keeps_limits: bool,
     termination: Termination,
 }
 
@@ -135,7 +150,8 @@ fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate
         descend(&problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &|| false)?;
     let leaves_deg = problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation).ok_or(NoPosture)?;
     let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
-    Ok(Candidate { moves, leaves_deg, termination })
+    let keeps_limits = iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE;
+    Ok(Candidate { moves, leaves_deg, keeps_limits, termination })
 }
 
 #[cfg(test)]

@@ -211,3 +211,19 @@ fn cars_that_bind_are_counted_and_told() {
 fn a_weld_class_of_the_standard_takes_the_place_of_the_files_welds() {
     tolerance(Car::demo(), "--class A --cars 100").assert_shows(&["ISO 13920 class A"]);
 }
+
+/// The same cars without that limit are the outside answer.
+#[test]
+fn cut_links_say_what_passes_once_toe_is_set_again() {
+    let careful = Car::demo().set("limits.bump_steer", "0.8").set("weld.sd", "0.4");
+    let folder = Folder::with(careful.clone());
+    let ran = folder.run("tolerance car.toml --links cut --cars 2000");
+    folder.write("free.toml", careful.without("limits.thrust_angle"));
+    let free = folder.run("tolerance free.toml --links cut --cars 2000 --out free");
+    let toe_set = ran.number("/tolerance/share_inside_with_toe_set");
+    assert_eq!(toe_set, free.number("/tolerance/share_inside"));
+    assert!(toe_set > 1.5 * ran.number("/tolerance/share_inside"), "{ran}");
+    ran.assert_shows(&["Toe of links as cut would be set again; then"]);
+    let adjusted = folder.run("tolerance car.toml --cars 200 --out adjusted");
+    assert!(adjusted.summary()["tolerance"]["share_inside_with_toe_set"].is_null());
+}

@@ -55,7 +55,7 @@ impl Screen<'_> {
             format!("{:<25}{drawn:>8}{half:>9}{nine:>9}{nearly:>9}{chance:>20}", "")
         };
         writeln!(out, "\n{}", head(["", "5 of 10", "9 of 10", "99 %", "limit and chance"]))?;
-        writeln!(out, "{}", head(["drawn", "below", "below", "below", "that yours passes"]))?;
+        writeln!(out, "{}", head(["drawn", "below", "below", "below", "for one wheel"]))?;
         let sides = &self.found.sides;
         let sides = if geometry.mirrored { &sides[..1] } else { &sides[..] };
         let lines = || study.spreads.iter().filter(|spread| weld_study::has_a_line(spread));
@@ -66,6 +66,9 @@ impl Screen<'_> {
             for spread in lines().filter(|spread| spread.side == Some(side)) {
                 writeln!(out, "{}", self.line(spread))?;
             }
+        }
+        if lines().any(|spread| spread.side.is_none()) {
+            writeln!(out, "axle, chance for a car")?;
         }
         for spread in lines().filter(|spread| spread.side.is_none()) {
             writeln!(out, "{}", self.line(spread))?;

@@ -65,6 +65,7 @@ impl Screen<'_> {
         let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
         writeln!(out, "\n{}", wrapped("", &head))?;
         self.moves(out, best)?;
+        self.new_lengths(out, best)?;
         self.settings(out, side, best)?;
         self.list(out, best)?;
         self.held_back(out, side, best)?;
@@ -152,6 +153,22 @@ impl Screen<'_> {
     fn point(&self, point: &Point3<f64>) -> String {
         let numbers: Vec<String> = point.iter().map(|&mm| format!("{:>7}", self.lengths().number(mm))).collect();
         numbers.join(" ")
+    }
+
+    /// What to cut or set each link to that changes.
+    fn new_lengths(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
+        let lengths = self.lengths();
+        let shown = best.lengths.iter().filter_map(|of| {
+            let (new, drawn) = (lengths.number(of.new_mm), of.drawn_mm.map(|mm| lengths.number(mm)));
+            let from = drawn.as_ref().map_or_else(String::new, |drawn| format!(" (was {drawn})"));
+            (drawn.as_ref() != Some(&new)).then(|| format!("{:?} {new}{from}", of.link))
+        });
+        let all: Vec<String> = shown.collect();
+        if all.is_empty() {
+            return Ok(());
+        }
+        let sentence = format!("New link lengths, {}: {}.", lengths.symbol(), all.join("; "));
+        writeln!(out, "{}", wrapped("  ", &sentence))
     }
 
     /// Spacers, brackets on tubes, link lengths and the clock angle, counted as in the file.

@@ -8,6 +8,7 @@ const WELD: Number = Number { most: 50.0, ..LENGTH };
 
 pub(super) struct RawWeld {
     sd_mm: f64,
+    upright_sd_mm: Option<f64>,
     uniform: bool,
     groups: Vec<RawGroup>,
 }
@@ -31,13 +32,14 @@ impl RawWeld {
             let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 brackets are this near)";
             table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);
         }
+        let upright_sd_mm = table.value("upright_sd", &WELD);
         let uniform = table.value("shape", &Word(&[("normal", false), ("uniform", true)])).unwrap_or(false);
         let groups = table.tables("group").into_iter().filter_map(read_group).collect();
         table.finish();
         // Of a uniform distribution all lie within √3 standard deviations.
         let sds_within = if uniform { f64::sqrt(3.0) } else { SDS_IN_19_OF_20 };
         let sd_mm = sd.or(within.map(|within| within / sds_within))?;
-        Some(Self { sd_mm, uniform, groups })
+        Some(Self { sd_mm, upright_sd_mm, uniform, groups })
     }
 
     /// The welds, each group's pickups found among the links of these names.
@@ -51,7 +53,7 @@ impl RawWeld {
             let group = group(raw, links, &groups, diagnostics);
             groups.push(group);
         }
-        Weld { sd_mm: self.sd_mm, groups, uniform: self.uniform }
+        Weld { sd_mm: self.sd_mm, upright_sd_mm: self.upright_sd_mm, groups, uniform: self.uniform }
     }
 }
 

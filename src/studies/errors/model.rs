@@ -76,7 +76,10 @@ impl ErrorModel {
     }
 
     fn of_weld(weld: &Weld) -> Self {
-        let mut own_sd_mm = [weld.sd_mm; Coordinate::COUNT];
+        let mut own_sd_mm = std::array::from_fn(|k| match Coordinate::nth(k).end {
+            End::Chassis => weld.sd_mm,
+            End::Upright => weld.upright_sd_mm.unwrap_or(weld.sd_mm),
+        });
         let mut together = Vec::new();
         for group in &weld.groups {
             let takes = std::array::from_fn(|k| group.pickups.contains(&Coordinate::nth(k).pickup()));
@@ -203,6 +206,16 @@ mod tests {
         let square = (0..cars).map(|car| figure(car).powi(2)).sum::<f64>() / cars as f64;
         // The standard error of a variance is √(2/n) of it.
         assert!((square / error_model.variance(&by) - 1.0).abs() < 4.0 * (2.0 / cars as f64).sqrt());
+    }
+
+    #[test]
+    fn holes_that_are_drilled_already_have_an_error_of_their_own() {
+        let [welded, drilled] = [None, Some(0.1)]
+            .map(|upright_sd_mm| error_model(Weld { upright_sd_mm, ..Weld::new(0.5) }).draw(4, 7, Side::Left));
+        for k in 0..Coordinate::COUNT {
+            let factor = if Coordinate::nth(k).end == End::Upright { 0.2 } else { 1.0 };
+            assert!((drilled[k] - factor * welded[k]).abs() < 1e-15);
+        }
     }
 
     #[test]

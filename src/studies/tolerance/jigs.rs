@@ -279,7 +279,7 @@ mod tests {
         let study = ToleranceStudy::new(&JudgedCar::of(rig)).expect("the drawing moves");
         let pickups: Vec<Pickup> = [0, 3, 7].map(|k| Coordinate::nth(3 * k).pickup()).to_vec();
         let group = WeldGroup { name: "box".into(), pickups, sd_mm: 0.8, together: true };
-        let errors = ErrorSource::Weld(Weld { sd_mm: 0.4, groups: vec![group], uniform: false });
+        let errors = ErrorSource::Weld(Weld { groups: vec![group], ..Weld::new(0.4) });
         let options = MonteCarlo::new(study.geometry, &errors, 2, 9, Finish::Adjusted);
         let mut samples = Samples::new(&study, &options, JIG_SD_MM, 0.1);
         let held = [2, 9, 10, 23];

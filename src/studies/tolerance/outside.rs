@@ -111,7 +111,7 @@ fn scenario(name: &str, study: &ToleranceStudy) -> ErrorSource {
     let pickup = |name| Pickup { link: boxed(name), end: End::Chassis };
     let pickups = ["lower front", "lower rear", "toe link"].map(pickup).to_vec();
     let group = WeldGroup { name: "box".into(), pickups, sd_mm: 0.8, together: true };
-    ErrorSource::Weld(Weld { sd_mm: 0.4, groups: vec![group], uniform: true })
+    ErrorSource::Weld(Weld { groups: vec![group], uniform: true, ..Weld::new(0.4) })
 }
 
 #[test]

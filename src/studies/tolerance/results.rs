@@ -75,6 +75,9 @@ pub struct Tolerance {
     pub spreads: Vec<Spread>,
     /// Cars whose wheels and axle keep every limit that is tried on them; `None` without `[limits]`, or when none is tried.
     pub within_all_limits: Option<Proportion>,
+    /// The same once toe is set again on cars with links as cut: all limits but that of the thrust angle. `None` with adjusted
+    /// links, and when the thrust angle is not tried.
+    pub with_toe_set: Option<Proportion>,
     /// How many limits of the file were tried.
     pub limits: LimitCount,
     /// Cars with both wheels inside the bump-steer limit; `None` when it is not tried.

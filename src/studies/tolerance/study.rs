@@ -72,6 +72,7 @@ struct Counts {
     wheels: PerSide<Vec<usize>>,
     axle: Vec<usize>,
     within_all_limits: usize,
+    within_all_but_thrust_angle: usize,
     within_bump_steer: usize,
     lost: PerSide<LostCars>,
 }
@@ -84,6 +85,7 @@ impl Counts {
             wheels: self.wheels.zip(more.wheels).map(|(a, b)| sum(a, b)),
             axle: sum(self.axle, more.axle),
             within_all_limits: self.within_all_limits + more.within_all_limits,
+            within_all_but_thrust_angle: self.within_all_but_thrust_angle + more.within_all_but_thrust_angle,
             within_bump_steer: self.within_bump_steer + more.within_bump_steer,
             lost: self.lost.zip(more.lost).map(|(a, b)| a.plus(b)),
         }
@@ -145,6 +147,8 @@ impl<'g> ToleranceStudy<'g> {
             finish: options.finish.clone(),
             spreads: self.spreads(&columns, &counts),
             within_all_limits: self.has_limits().then(|| counts.of(counts.within_all_limits)),
+            with_toe_set: (options.finish == Finish::Cut && self.limits.has_of_axle(Quantity::ThrustAngle))
+                .then(|| counts.of(counts.within_all_but_thrust_angle)),
             limits: self.limits.count(),
             within_bump_steer: self.limits.has(Quantity::BumpSteer).then(|| counts.of(counts.within_bump_steer)),
             lost: counts.lost,
@@ -242,6 +246,7 @@ impl<'g> ToleranceStudy<'g> {
             wheels: self.limits.wheels.as_ref().map(|limits| vec![0; limits.len()]),
             axle: vec![0; self.limits.axle.len()],
             within_all_limits: 0,
+            within_all_but_thrust_angle: 0,
             within_bump_steer: 0,
             lost: PerSide::default(),
         }
@@ -265,12 +270,15 @@ impl<'g> ToleranceStudy<'g> {
                 within_bump_steer &= keeps || quantity != Quantity::BumpSteer;
             }
         }
-        for (index, &(_, limit)) in self.limits.axle.iter().enumerate() {
+        let mut but_thrust_angle = within_all;
+        for (index, &(quantity, limit)) in self.limits.axle.iter().enumerate() {
             let keeps = car.axle.get(index).is_some_and(|&value| limit.holds(&Interval::single(value)));
             counts.axle[index] += usize::from(keeps);
             within_all &= keeps;
+            but_thrust_angle &= keeps || quantity == Quantity::ThrustAngle;
         }
         counts.within_all_limits += usize::from(within_all);
+        counts.within_all_but_thrust_angle += usize::from(but_thrust_angle);
         counts.within_bump_steer += usize::from(within_bump_steer);
     }
 

@@ -70,6 +70,11 @@ impl TriedLimits {
         self.wheels.iter().any(|(_, limits)| limits.iter().any(|(tried, _)| *tried == quantity))
     }
 
+    /// The same of a limit of the axle.
+    pub(super) fn has_of_axle(&self, quantity: Quantity) -> bool {
+        self.axle.iter().any(|(tried, _)| *tried == quantity)
+    }
+
     /// No car is held to anything.
     pub(super) fn is_empty(&self) -> bool {
         self.wheels.iter().all(|(_, limits)| limits.is_empty()) && self.axle.is_empty()

@@ -71,6 +71,8 @@ pub struct Answer {
     pub limits_hold: bool,
     /// Points that moved.
     pub moves: Vec<Move>,
+    /// Links that become longer or shorter.
+    pub lengths: Vec<NewLength>,
     /// Values of the design variables that are no coordinates (spacers, tube brackets, lengths, clock angle), mm or deg from
     /// the drawn place, counted as in the file.
     pub settings: Vec<(VariableKind, f64)>,
@@ -109,6 +111,17 @@ impl Move {
     }
 }
 
+/// The length of a link between the centres of its rod ends, mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewLength {
+    /// What the builder calls it.
+    pub link: String,
+    /// As drawn; `None` for a link that had no bracket yet.
+    pub drawn_mm: Option<f64>,
+    /// What it is to be made or set to.
+    pub new_mm: f64,
+}
+
 /// How far a target was met.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TargetReached {
@@ -144,6 +157,18 @@ pub enum TuneError {
         /// Of the corner.
         side: Side,
     },
+    /// The other side has points of its own, lacks pickups too, and was not asked for: there would be no car to judge.
+    OtherSideWithoutPickups {
+        /// That was not asked for.
+        side: Side,
+    },
+    /// A target has no finite value on a wheel that moves.
+    NoValue {
+        /// Of the corner.
+        side: Side,
+        /// What has none.
+        quantity: Quantity,
+    },
     /// Every answer binds inside its travel once it is written down.
     BindsAsWritten {
         /// Where the best one does.
@@ -163,6 +188,12 @@ impl std::fmt::Display for TuneError {
             }
             TuneError::NoStart { side } => {
                 write!(f, "no place inside the boxes lets the {} wheel move through its travel", side.name())
+            }
+            TuneError::OtherSideWithoutPickups { side } => {
+                write!(f, "the {} side has no pickups yet, and is not tuned", side.name())
+            }
+            TuneError::NoValue { side, quantity } => {
+                write!(f, "the target {} has no finite value on the {} wheel as drawn", quantity.name(), side.name())
             }
             TuneError::BindsAsWritten { bind } => {
                 let (side, way) = (bind.side.name(), bind.towards.name());
@@ -188,6 +219,10 @@ pub fn tune(
     as_written: AsWritten,
 ) -> Result<Vec<TunedSide>, TuneError> {
     let sides = if geometry.mirrored { &[Side::Left][..] } else { sides };
+    let lacking = Side::BOTH.into_iter().find(|side| !sides.contains(side) && !geometry.is_placed(*side));
+    if let Some(side) = lacking.filter(|_| !geometry.mirrored) {
+        return Err(TuneError::OtherSideWithoutPickups { side });
+    }
     let free = sides.iter().copied().filter(|&side| !DesignVariables::of(geometry, side).list.is_empty());
     let tuned = free.map(|side| tune_side(geometry, side, options, as_written)).collect::<Result<Vec<_>, _>>()?;
     if tuned.is_empty() { Err(TuneError::NothingFree) } else { Ok(tuned) }
@@ -224,7 +259,9 @@ fn tune_side(
     });
     let answers: Vec<Answer> = good.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
     if answers.is_empty() {
-        return Err(first_bind.map_or(TuneError::NoStart { side }, |bind| TuneError::BindsAsWritten { bind }));
+        let no_start = without_value(&problem)
+            .map_or(TuneError::NoStart { side }, |quantity| TuneError::NoValue { side, quantity });
+        return Err(first_bind.map_or(no_start, |bind| TuneError::BindsAsWritten { bind }));
     }
     // No limit may be broken that the flattest answer keeps.
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
@@ -240,6 +277,12 @@ fn tune_side(
         Some(Answer { held_back, ..answer })
     });
     Ok(TunedSide { side, as_drawn, answers, forgiving, starts: found.starts, uncleared: problem.gaps.uncleared })
+}
+
+/// A target that has no finite value on the drawn car, though that moves.
+fn without_value(problem: &TuneProblem) -> Option<Quantity> {
+    let mut targets = problem.geometry.targets.list.iter().map(|target| target.quantity);
+    targets.find(|&quantity| problem.has_value_as_drawn(quantity) == Some(false))
 }
 
 /// The end of a descent as the flattest answer is judged: figures of the drawing, limits as the file has them.
@@ -269,6 +312,7 @@ fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answe
     let corner = at_rest(problem.variables.apply(&iterate.design_vector))?;
     Some(Answer {
         moves: moves(&problem.variables, &corner),
+        lengths: lengths(&problem.variables, &corner),
         corner,
         worst_bump_steer_deg: problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation)?,
         termination: *termination,
@@ -321,6 +365,17 @@ fn moves(variables: &DesignVariables, tuned: &Corner) -> Vec<Move> {
             })
         })
         .collect()
+}
+
+fn lengths(variables: &DesignVariables, tuned: &Corner) -> Vec<NewLength> {
+    let pairs = variables.drawn().links.iter().zip(&tuned.links).zip(variables.unplaced);
+    let new = pairs.filter_map(|((drawn, tuned), is_new)| {
+        let drawn_mm = (!is_new).then(|| drawn.length_mm());
+        let (link, new_mm) = (tuned.name.clone(), tuned.length_mm());
+        let changes = drawn_mm.is_none_or(|drawn_mm| (new_mm - drawn_mm).abs() > MOVED_MM);
+        changes.then_some(NewLength { link, drawn_mm, new_mm })
+    });
+    new.collect()
 }
 
 /// The point stands for a pickup that the file does not have yet.

@@ -228,7 +228,17 @@ impl<'g> TuneProblem<'g> {
             };
             let as_set = self.as_set(figures)?;
             let limits = limits.into_iter().map(Residual::inside).chain(as_set).collect();
-            Some(Evaluation { objective, limits, worst_bump_steer_deg })
+            let evaluation = Evaluation { objective, limits, worst_bump_steer_deg };
+            // A value that is no finite number would win every comparison.
+            evaluation.objective.iter().all(|residual| residual.value.is_finite()).then_some(evaluation)
+        })
+    }
+
+    /// Whether a quantity has finite values on the drawn car; `None` when that cannot be moved through its whole travel.
+    pub(super) fn has_value_as_drawn(&self, quantity: Quantity) -> Option<bool> {
+        self.with_figures(&vec![0.0; self.variables.list.len()], |figures| {
+            let values = figures.read(quantity);
+            Some(values.is_some_and(|values| values.iter().all(|figure| figure.value.is_finite())))
         })
     }
 

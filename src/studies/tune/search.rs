@@ -42,7 +42,7 @@ pub struct SearchResult {
 }
 
 /// Limits may be violated by this, scaled, through rounding of the QP subproblems: a hundred-thousandth of their width.
-pub(super) const LIMIT_TOLERANCE: f64 = 1e-3;
+pub const LIMIT_TOLERANCE: f64 = 1e-3;
 /// A largest scaled residual this small is none: half a thousandth of a degree of toe. Then the smaller move is the better
 /// answer.
 const FLAT: f64 = 0.05;

@@ -57,3 +57,25 @@ fn other_ride_heights_have_a_line_each() {
         assert!(said.contains(&format!("about ride height {height} mm: worst")), "{said}");
     }
 }
+
+/// A limit that no single bracket reaches: the best move is told, and is no cure. The length is that of the moved link.
+#[test]
+fn a_move_that_leaves_the_limit_broken_is_no_cure() {
+    for (limit, head) in
+        [("0.05", "Cure by one bracket (the curve"), ("0.0005", "No single bracket cures it; the best move of one")]
+    {
+        let car = Car::demo().set("limits.bump_steer", limit);
+        let ran = sweep(car.clone());
+        ran.assert_shows(&[head, "Link 293.5 ->"]);
+        let cure = &ran.summary()["heave"]["left"]["cure"];
+        assert_eq!(cure["cures"], limit == "0.05", "{cure}");
+        let link = cure["link"].as_str().expect("a name");
+        let (mut chassis, upright) = (car.numbers(&format!("{link}.chassis")), car.numbers(&format!("{link}.upright")));
+        for moved in cure["moves"].as_array().expect("a list") {
+            let axis = ["x", "y", "z"].iter().position(|axis| moved["axis"] == *axis).expect("an axis");
+            chassis[axis] += moved["by_mm"].as_f64().expect("a number");
+        }
+        let length_mm = chassis.iter().zip(&upright).map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt();
+        assert!((cure["new_length_mm"].as_f64().expect("a number") - length_mm).abs() < 1e-9, "{cure}");
+    }
+}

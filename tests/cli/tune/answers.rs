@@ -239,3 +239,48 @@ fn a_wheel_that_is_not_tuned_and_binds_ends_with_3_after_everything_is_written()
     swept.assert_tells(&["the right side binds at 49.6 mm of droop"]);
     folder.run("tune car.toml --side left --starts 2 --out left").doubted(2).ends_with(1);
 }
+
+/// The distance between the points in the tuned file, for every link that is named and for no other.
+#[test]
+fn the_new_lengths_are_those_of_the_tuned_file() {
+    let (_, ran) = tuned(Car::demo());
+    let written = &ran.summary()["tune"]["sides"][0]["written"]["lengths"];
+    let [before, after] = [Car::demo(), Car::parse(&ran.text("tuned.toml"))];
+    let length_mm = |car: &Car, link: &str| {
+        let [a, b] = ["chassis", "upright"].map(|end| car.numbers(&format!("{link}.{end}")));
+        a.iter().zip(&b).map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt()
+    };
+    let mut named = Vec::new();
+    for of in written.as_array().expect("a list") {
+        let link = of["link"].as_str().expect("a name");
+        assert!((number(of, "/drawn_mm") - length_mm(&before, link)).abs() < 1e-9, "{of}");
+        assert!((number(of, "/new_mm") - length_mm(&after, link)).abs() < 2e-4, "{of}");
+        named.push(link.to_owned());
+    }
+    assert_eq!(named, ["upper front", "upper rear", "lower rear", "toe link"]);
+    let shown = format!("\"toe link\" {:.1} (was 293.5)", length_mm(&after, "toe link"));
+    ran.assert_shows(&["New link lengths, mm:", &shown]);
+}
+
+/// Bump steer, not the miss of the curve that was asked for.
+#[test]
+fn with_a_toe_curve_asked_for_the_worst_bump_steer_is_that_of_the_sweep() {
+    let curve = "\n[targets]\ntoe = { curve = [[-60.0, -0.04], [0.0, 0.0], [60.0, 0.04]] }\n";
+    let (_, ran) = flattest(Car::demo().to_string() + curve);
+    let told = ran.number("/tune/sides/0/written/worst_bump_steer_deg");
+    assert!((told - ran.worst_deg("left").abs()).abs() < 1e-4 && told > 0.03, "{told} {ran}");
+    let missed = ran.number("/tune/sides/0/written/toe_curve_missed_by_deg");
+    assert!(missed < 0.005, "{missed}");
+    ran.assert_shows(&["Toe curve wanted: missed by"]);
+}
+
+#[test]
+fn a_side_that_is_not_tuned_and_has_no_pickups_yet_is_refused() {
+    let within = "{ x = [-200.0, -120.0], y = [340.0, 390.0], z = [240.0, 290.0] }";
+    let right = "{ x = [-200.0, -120.0], y = [-390.0, -340.0], z = [240.0, 290.0] }";
+    let car = Car::read("geometries/as-built.toml").without("toe link.chassis").set("toe link.within", within);
+    let car = car.without("right.toe link.chassis").set("right.toe link.within", right);
+    let folder = Folder::with(car);
+    let ran = folder.run("tune car.toml --side left --starts 2").ends_with(2);
+    ran.assert_tells(&["the right side has no pickups yet, and is not tuned", "leave --side out"]);
+}

@@ -121,7 +121,7 @@ fn a_car_in_inches_is_told_in_inches_and_comes_back_in_inches() {
     let free = "{ chassis = { y = [-1.0, 1.0], z = [-1.0, 1.0] }, upright = { z = [-0.3, 0.3] } }";
     let (folder, ran) = tuned(car.clone().set("toe link.free", free));
     assert!(matches!(ran.code, Some(0 | 1)), "{ran}");
-    ran.assert_shows(&["moves, in", "welds 0.0197 in one sd"]);
+    ran.assert_shows(&["moves, in", "upright holes 0.0197 in one sd"]);
     let before = ran.number("/tune/sides/0/before_worst_bump_steer_deg");
     assert!(ran.worst_deg("left") < before, "{before}");
     let differ = car.to_string().lines().filter(|line| !ran.text("tuned.toml").contains(line)).count();

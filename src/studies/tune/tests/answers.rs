@@ -377,6 +377,15 @@ fn the_chance_that_is_looked_for_is_that_of_built_wheels() {
     }
 }
 
+#[test]
+fn a_target_without_a_finite_value_is_told_as_such() {
+    let mut geometry = parsed(&format!("{FIRST_CUT}\n[targets]\nanti_squat = 30.0\n"));
+    geometry.car.cg_height_mm = Some(0.0);
+    let options = SearchOptions { seed: 1, starts: 2, stop: &|| false, progress: &|| {} };
+    let error = tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect_err("no value");
+    assert_eq!(error, TuneError::NoValue { side: Side::Left, quantity: Quantity::AntiSquat });
+}
+
 /// As it comes back from a file in which it binds: the wheel has further to go than it can.
 fn bound(car: &Geometry) -> Geometry {
     let mut bound = car.clone();

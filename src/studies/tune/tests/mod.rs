@@ -3,3 +3,4 @@
 mod answers;
 mod freedoms;
 mod outside;
+mod seeds;
