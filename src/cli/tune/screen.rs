@@ -240,7 +240,7 @@ impl Screen<'_> {
         Ok(())
     }
 
-    /// The coordinates that matter most, those that hardly matter, and the cure by one bracket.
+    /// The coordinates that matter most; those that hardly matter and the cure by one bracket are in the summary, and in `sweep`.
     fn what_matters(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
         let corner = self.geometry.corner(found.tuned.side);
         let name = |Strength { coordinate: c, .. }: &Strength| {
@@ -251,11 +251,6 @@ impl Screen<'_> {
             let most: Vec<String> = found.most.iter().map(strong).collect();
             let of_car = if self.found.drawn.is_some() { "As drawn" } else { "As tuned" };
             writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
-            let least: Vec<String> = found.least.iter().map(name).collect();
-            writeln!(out, "{}", wrapped("  ", &format!("It hardly depends on {}.", least.join("; "))))?;
-        }
-        if let Some(cure) = &found.cure {
-            writeln!(out, "{}", wrapped("  ", &present::cure(self.lengths(), cure)))?;
         }
         Ok(())
     }

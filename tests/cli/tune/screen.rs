@@ -43,8 +43,6 @@ fn the_screen_says_what_a_builder_acts_on() {
         "chance yours passes",
         "In tuned.toml: flattest.",
         "toe depends most on \"toe link\" inner bracket up-down (0.134 deg per mm)",
-        "It hardly depends on",
-        "Cure by one bracket",
         "flatter than can be measured and welded",
         "a failed link can kill",
     ]);

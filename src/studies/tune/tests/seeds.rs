@@ -53,9 +53,8 @@ fn neighbouring_seeds_give_answers_of_the_same_worth() {
     assert_seeds_agree("first cut", &first_cut(), 1..=3, 4);
 }
 
-/// `cargo test --release --lib seeds -- --ignored --nocapture`
 #[test]
-#[ignore = "takes minutes"]
+#[ignore = "takes minutes; docs/validation.md has the command and what it found"]
 fn twenty_seeds_give_answers_of_the_same_worth() {
     let cars = [("first cut", first_cut()), ("carefully welded", carefully_welded()), ("all free", all_free())];
     for (name, geometry) in &cars {
