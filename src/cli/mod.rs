@@ -10,6 +10,7 @@ mod interrupts;
 mod layout;
 mod listing;
 mod load;
+mod locate;
 mod new;
 mod open_files;
 mod options;
@@ -49,6 +50,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     New(new::NewArgs),
+    Locate(locate::LocateArgs),
     Check(check::CheckArgs),
     Sweep(sweep::SweepArgs),
     Tune(tune::TuneArgs),
@@ -115,6 +117,7 @@ fn told_plainly(usage: clap::Error, args: &[OsString]) -> clap::Error {
 fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     match command {
         Command::New(args) => new::run(args, terminal),
+        Command::Locate(args) => locate::run(args, terminal),
         Command::Check(args) => check::run(args, terminal),
         Command::Sweep(args) => sweep::run(args, terminal),
         Command::Tune(args) => tune::run(args, terminal),

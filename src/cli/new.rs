@@ -1,21 +1,28 @@
-//! `hubtrace new`: a commented starter to write the builder's own numbers over.
+//! `hubtrace new`: a commented starter to write the builder's own numbers over, or a survey that is still to be taken.
 
 use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::file::{StarterRequest, Tyre, starter_text};
-use crate::outputs::write_file;
+use crate::file::{GeometryFile, StarterRequest, Tyre, starter_text};
+use crate::outputs::{measuring_sheet, write_file, write_files};
 use crate::plain_text::plain_path;
+use crate::survey::{SurveyTemplate, survey_text};
 
 use super::failure::Failure;
 use super::{Outcome, Terminal};
 
-/// Write a commented starter geometry whose numbers fit your wheel
+/// Write a commented starter geometry whose numbers fit your wheel, or with --survey a measuring sheet to take to the car
 #[derive(Debug, Args)]
 pub struct NewArgs {
     /// File to write, for example rear.toml
     path: PathBuf,
+    /// Write a survey to fill in, and beside it the same as a numbered sheet to print (.html)
+    #[arg(long)]
+    survey: bool,
+    /// Geometry whose points are to be measured; the starter's when none is given
+    #[arg(long, value_name = "FILE", requires = "survey")]
+    of: Option<PathBuf>,
     /// Tyre size as on its sidewall, for example 205/50R15; the demo car's when not given
     #[arg(long, value_name = "SIZE")]
     tyre: Option<Tyre>,
@@ -32,12 +39,41 @@ pub struct NewArgs {
 
 pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let request = StarterRequest::new(args.tyre, args.track).map_err(|error| Failure::input(error, ""))?;
+    if args.survey {
+        return survey(args, &request, terminal);
+    }
     write_file(&args.path, &starter_text(&request), args.force)?;
     if !args.quiet {
         let path = plain_path(&args.path);
         terminal.print(&format!(
             "Wrote {path}: starter numbers for {request}.\n\
              Write your own over them, then run `hubtrace check {path}`.\n"
+        ))?;
+    }
+    Ok(Outcome::InsideLimits)
+}
+
+/// The survey file and its sheet, of the points of the geometry that is named, or of the starter.
+fn survey(args: &NewArgs, request: &StarterRequest, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    let geometry = match &args.of {
+        Some(path) => GeometryFile::read(path)?,
+        None => GeometryFile::parse("starter", &starter_text(request))?,
+    };
+    let template = SurveyTemplate::of(&geometry.geometry);
+    let sheet = args.path.with_extension("html");
+    if sheet == args.path {
+        let what = format!("{} is the name of the sheet", plain_path(&sheet));
+        return Err(Failure::input(what, "give the survey another name, for example survey.toml"));
+    }
+    write_files(&[(&args.path, &survey_text(&template)), (&sheet, &measuring_sheet(&template))], args.force)?;
+    if !args.quiet {
+        let readings: usize = template.readings().iter().map(|kind| kind.readings.len()).sum();
+        let [path, sheet] = [&args.path, &sheet].map(|path| plain_path(path));
+        terminal.print(&format!(
+            "Wrote {path} and {sheet}: {readings} readings of {} points.\n\
+             Print the sheet, take the readings that you can, write them into {path} by\n\
+             their numbers, then run `hubtrace locate {path}`.\n",
+            template.points.len()
         ))?;
     }
     Ok(Outcome::InsideLimits)

@@ -14,13 +14,10 @@ use super::terminal::Terminal;
 
 /// Where the results go and how they are told.
 #[derive(Debug, Args)]
-pub struct StudyArgs {
+pub struct OutputArgs {
     /// Folder for the results; created when missing
     #[arg(long, value_name = "DIR", default_value = "hubtrace-out")]
     pub out: PathBuf,
-    /// Which wheels to show
-    #[arg(long, value_enum, default_value_t = Sides::Both)]
-    pub side: Sides,
     /// Print the summary as JSON instead of text
     #[arg(long)]
     pub json: bool,
@@ -32,17 +29,7 @@ pub struct StudyArgs {
     pub quiet: bool,
 }
 
-impl StudyArgs {
-    /// The results of a command, empty as yet; they never take the place of its input.
-    pub fn results(&self, command: &'static str, input: Option<&Path>, file: &GeometryFile) -> OutputFolder {
-        OutputFolder::new(Origin {
-            command,
-            geometry: file.source.clone(),
-            geometry_sha256: sha256_hex(file.text.as_bytes()),
-            inputs: input.map(Path::to_owned).into_iter().collect(),
-        })
-    }
-
+impl OutputArgs {
     /// Tells the result in the way that was asked for: as JSON, as text, or not at all.
     pub fn tell(&self, terminal: &mut Terminal<'_>, json: &str, text: impl FnOnce() -> String) -> Result<(), Failure> {
         match (self.json, self.quiet) {
@@ -51,6 +38,39 @@ impl StudyArgs {
             (false, false) => terminal.print(&text()),
         }
     }
+}
+
+/// What every study of a car is asked.
+#[derive(Debug, Args)]
+pub struct StudyArgs {
+    #[command(flatten)]
+    pub output: OutputArgs,
+    /// Which wheels to show
+    #[arg(long, value_enum, default_value_t = Sides::Both)]
+    pub side: Sides,
+}
+
+impl StudyArgs {
+    /// The results of a command, empty as yet; they never take the place of its input.
+    pub fn results(&self, command: &'static str, input: Option<&Path>, file: &GeometryFile) -> OutputFolder {
+        results(command, input, &file.source, &file.text)
+    }
+}
+
+/// The results of a command on an input with this name and text, empty as yet; they never take the place of the files that
+/// it was given.
+pub fn results<'a>(
+    command: &'static str,
+    files: impl IntoIterator<Item = &'a Path>,
+    source: &str,
+    text: &str,
+) -> OutputFolder {
+    OutputFolder::new(Origin {
+        command,
+        geometry: source.to_owned(),
+        geometry_sha256: sha256_hex(text.as_bytes()),
+        inputs: files.into_iter().map(Path::to_owned).collect(),
+    })
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -28,14 +28,14 @@ pub struct SweepArgs {
 }
 
 pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
-    let file = load::geometry(args.file.as_deref(), args.study.quiet, terminal)?;
-    load::note_doubts(&file, args.file.as_deref(), args.study.quiet, terminal);
+    let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
+    load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let begun = Instant::now();
     let so_far = || format!("sweeping for {} s", begun.elapsed().as_secs());
-    let found = progress::showing(terminal, args.study.quiet, so_far, || SweepFindings::of(rig, sides));
+    let found = progress::showing(terminal, args.study.output.quiet, so_far, || SweepFindings::of(rig, sides));
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
 
@@ -48,9 +48,9 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     let drawn = charts(&found.car, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
-    let written = folder.write(&args.study.out, args.study.force)?;
+    let written = folder.write(&args.study.output.out, args.study.output.force)?;
 
-    args.study.tell(terminal, &summary, || screen::text(&found, &file, &written))?;
+    args.study.output.tell(terminal, &summary, || screen::text(&found, &file, &written))?;
     outcome(&found)
 }
 

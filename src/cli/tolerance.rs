@@ -79,8 +79,8 @@ pub enum LinksArg {
 }
 
 pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
-    let file = load::geometry(args.file.as_deref(), args.study.quiet, terminal)?;
-    load::note_doubts(&file, args.file.as_deref(), args.study.quiet, terminal);
+    let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
+    load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
@@ -96,7 +96,7 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
         _ => "looking for the best bracket and jigs (Ctrl-C leaves them out)".to_owned(),
     };
     let study = || ToleranceFindings::watched(JudgedCar::of(rig), sides, request.clone(), watch);
-    let found = progress::showing(terminal, args.study.quiet, so_far, study).map_err(|why| match why {
+    let found = progress::showing(terminal, args.study.output.quiet, so_far, study).map_err(|why| match why {
         NoTolerance::TooManyRows { rows, most } => {
             let what = format!("these steps make {rows} rows of bump and droop; a weld study takes up to {most}");
             if geometry.travel == file.geometry.travel {
@@ -128,10 +128,10 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     let drawn = tolerance_charts(&found, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
-    let written = folder.write(&args.study.out, args.study.force)?;
+    let written = folder.write(&args.study.output.out, args.study.output.force)?;
 
     let screen = screen::Screen { file: &file, found: &found };
-    args.study.tell(terminal, &summary, || screen.text(&written))?;
+    args.study.output.tell(terminal, &summary, || screen.text(&written))?;
     Ok(Outcome::of(&found.car, sides))
 }
 

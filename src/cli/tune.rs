@@ -47,10 +47,10 @@ pub struct TuneArgs {
 }
 
 pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
-    let file = load::geometry_for_tuning(args.file.as_deref(), args.study.quiet, terminal)?;
-    load::note_doubts(&file, args.file.as_deref(), args.study.quiet, terminal);
+    let file = load::geometry_for_tuning(args.file.as_deref(), args.study.output.quiet, terminal)?;
+    load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let mut folder = args.study.results("tune", args.file.as_deref(), &file);
-    folder.refuse_input(&args.study.out, &tuned_names())?;
+    folder.refuse_input(&args.study.output.out, &tuned_names())?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let sides = args.study.side.sides();
     let interrupts = Interrupts::from_now(terminal.owns_process);
@@ -88,10 +88,10 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let before_after = before_after(&found, source).map_err(Failure::unwritable)?;
     folder.add("toe-before-after.svg", before_after);
     folder.add("summary.json", summary.as_str());
-    let written = folder.write(&args.study.out, args.study.force)?;
+    let written = folder.write(&args.study.output.out, args.study.output.force)?;
 
     let screen = screen::Screen { file: &file, geometry: &geometry, found: &found };
-    args.study.tell(terminal, &summary, || screen.text(&written))?;
+    args.study.output.tell(terminal, &summary, || screen.text(&written))?;
     let binds = bind_failures(&found.car, "tuned-heave.csv");
     if binds.is_empty() { Ok(Outcome::of(car, sides)) } else { Err(Failure::several(binds.into_iter())) }
 }
@@ -117,7 +117,7 @@ fn searched(
     // More than the starts: each side has its own, and the most forgiving answer takes some more.
     let so_far = || format!("tuning: {} descents done (Ctrl-C keeps the best so far)", done.load(Ordering::Relaxed));
     let search = || tune(geometry, args.study.side.sides(), &options, &as_written);
-    let tuned = progress::showing(terminal, args.study.quiet, so_far, search);
+    let tuned = progress::showing(terminal, args.study.output.quiet, so_far, search);
     tuned.map_err(|error| failure(file, geometry, &error))
 }
 

@@ -65,8 +65,7 @@ impl<'a> Edits<'a> {
 
     /// A point as the file writes it.
     pub(crate) fn point_text(&self, p_mm: &Point3<f64>) -> String {
-        let numbers = p_mm.iter().map(|mm| number_text(mm / self.units.in_mm(), decimals(self.units)));
-        format!("[{}]", numbers.collect::<Vec<_>>().join(", "))
+        point_text(self.units, p_mm)
     }
 
     /// Takes a key out with what stands before it on its line; the whole line when nothing follows.
@@ -91,6 +90,18 @@ impl<'a> Edits<'a> {
         }
         text
     }
+}
+
+/// A point as a file in these units writes it.
+pub(crate) fn point_text(units: LengthUnit, p_mm: &Point3<f64>) -> String {
+    let numbers = p_mm.iter().map(|mm| number_text(mm / units.in_mm(), decimals(units)));
+    format!("[{}]", numbers.collect::<Vec<_>>().join(", "))
+}
+
+/// Standard deviations along x, y and z as a file in these units writes them: to 0.01 mm or 0.001 in.
+pub(crate) fn sds_text(units: LengthUnit, sd_mm: [f64; 3]) -> String {
+    let decimals = decimals(units) - 2;
+    format!("[{}]", sd_mm.map(|mm| number_text(mm / units.in_mm(), decimals)).join(", "))
 }
 
 fn number(value: &Value) -> Option<f64> {

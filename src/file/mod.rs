@@ -3,13 +3,14 @@
 //! In reading order: `source_file` (path → text → document), `geometry_file` (document → [`GeometryFile`]), `tables` (one
 //! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
 //! value, the list of mistakes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
-//! geometry back into its file), `starter` (the file to begin with). Other TOML files are read with `source_file` and
+//! geometry back into its file), `points_text` (measured points as pieces of a file), `starter` (the file to begin with). Other TOML files are read with `source_file` and
 //! `reader` too.
 
 mod edits;
 mod error;
 mod geometry_file;
 mod locate;
+mod points_text;
 mod problem;
 pub(crate) mod reader;
 mod rewrite;
@@ -19,6 +20,7 @@ mod tables;
 
 pub use error::ReadError;
 pub use geometry_file::GeometryFile;
+pub use points_text::points_text;
 pub use problem::Problem;
 pub use rewrite::{RewriteError, rewrite};
 pub use starter::{

@@ -22,9 +22,9 @@ use crate::plain_text::plain;
 pub struct Origin {
     /// Name of the command; it names the list.
     pub command: &'static str,
-    /// The name by which messages call the geometry.
+    /// The name by which messages call the geometry, or the survey.
     pub geometry: String,
-    /// SHA-256 of the geometry's text.
+    /// SHA-256 of its text.
     pub geometry_sha256: String,
     /// Every file that the run has read: none of them is replaced or removed.
     pub inputs: Vec<PathBuf>,

@@ -46,13 +46,22 @@ impl Staged {
 
 /// Writes one file of the user's choice; one that exists is overwritten only with `force`.
 pub fn write_file(path: &Path, contents: &str, force: bool) -> Result<(), WriteError> {
-    let _turn = Turn::take(folder_of(path));
-    let exists = plain_file_at(path)?;
-    if exists && !force {
-        return Err(WriteError::Exists { path: path.to_owned() });
+    write_files(&[(path, contents)], force)
+}
+
+/// The same of several files beside each other: none is put in place before each of them may be and is complete on disk.
+pub fn write_files(files: &[(&Path, &str)], force: bool) -> Result<(), WriteError> {
+    let _turn = files.first().map(|(path, _)| Turn::take(folder_of(path)));
+    for (path, _) in files {
+        if plain_file_at(path)? && !force {
+            return Err(WriteError::Exists { path: path.to_path_buf() });
+        }
     }
-    let staged = Staged::beside(path, contents.as_bytes())?;
-    if force { staged.replace() } else { staged.place_new() }
+    let staged = files.iter().map(|(path, contents)| Staged::beside(path, contents.as_bytes()));
+    for staged in staged.collect::<Result<Vec<_>, _>>()? {
+        if force { staged.replace()? } else { staged.place_new()? }
+    }
+    Ok(())
 }
 
 /// True when a plain file stands at `path`, false when nothing does; an error for anything else.

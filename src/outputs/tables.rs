@@ -89,10 +89,10 @@ fn axis_name(axis: Axis) -> &'static str {
     }
 }
 
-fn writer() -> Writer<Vec<u8>> {
+pub(super) fn writer() -> Writer<Vec<u8>> {
     WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new())
 }
 
-fn finished(writer: Writer<Vec<u8>>) -> Result<Vec<u8>, Error> {
+pub(super) fn finished(writer: Writer<Vec<u8>>) -> Result<Vec<u8>, Error> {
     writer.into_inner().map_err(|error| Error::from(error.into_error()))
 }

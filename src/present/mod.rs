@@ -4,6 +4,7 @@
 //! tables belong to `cli` and `outputs`.
 
 mod length;
+pub mod locate;
 mod quantity;
 mod sentences;
 pub mod weld_study;

@@ -12,4 +12,4 @@ mod template;
 
 pub use model::{Datum, Part, PartPoint, Reading, ReadingKind, Station, Survey, SurveyPoint};
 pub use survey_file::SurveyFile;
-pub use template::{SurveyTemplate, survey_text};
+pub use template::{SurveyTemplate, TemplateDatum, ToTake, ToTakeOfKind, survey_text};

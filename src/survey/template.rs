@@ -18,15 +18,57 @@ pub struct SurveyTemplate {
     pub points: Vec<(String, Point3<f64>)>,
 }
 
-/// Datums to begin with, mm: four on the floor wide around the corner and two high on the frame, so that they stand in no
-/// plane.
-const DATUMS: [(&str, [f64; 3], &str); 6] = [
-    ("A", [-500.0, 0.0, 0.0], "floor, on the centreline, behind the axle"),
-    ("B", [500.0, 0.0, 0.0], "floor, on the centreline, ahead of the axle"),
-    ("C", [-500.0, 900.0, 0.0], "floor, outside the wheel, behind the axle"),
-    ("D", [500.0, 900.0, 0.0], "floor, outside the wheel, ahead of the axle"),
-    ("E", [-300.0, 300.0, 700.0], "high on the frame, behind the axle"),
-    ("F", [400.0, 300.0, 700.0], "high on the frame, ahead of the axle"),
+/// A place to measure from, as a survey begins with it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TemplateDatum {
+    /// What it is called until the builder calls it otherwise.
+    pub name: &'static str,
+    /// About where it may be, mm.
+    pub at_mm: [f64; 3],
+    /// The same in words.
+    pub place: &'static str,
+}
+
+/// A reading that is to be taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ToTake<'t> {
+    /// In the survey file and on the sheet, counted from 1.
+    pub number: usize,
+    /// Where the tape is held; `None` for a plumbed reading.
+    pub from: Option<&'static str>,
+    /// The point that is measured.
+    pub to: &'t str,
+}
+
+/// Readings of one kind: their table in the file, and what they are.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ToTakeOfKind<'t> {
+    /// `distance`, `height`, `offset` or `fore_aft`.
+    pub key: &'static str,
+    /// How they are taken.
+    pub how: &'static str,
+    /// In rising order.
+    pub readings: Vec<ToTake<'t>>,
+}
+
+const fn datum(name: &'static str, at_mm: [f64; 3], place: &'static str) -> TemplateDatum {
+    TemplateDatum { name, at_mm, place }
+}
+
+/// Datums to begin with: four on the floor wide around the corner and two high on the frame, so that they stand in no plane.
+const DATUMS: [TemplateDatum; 6] = [
+    datum("A", [-500.0, 0.0, 0.0], "floor, on the centreline, behind the axle"),
+    datum("B", [500.0, 0.0, 0.0], "floor, on the centreline, ahead of the axle"),
+    datum("C", [-500.0, 900.0, 0.0], "floor, outside the wheel, behind the axle"),
+    datum("D", [500.0, 900.0, 0.0], "floor, outside the wheel, ahead of the axle"),
+    datum("E", [-300.0, 300.0, 700.0], "high on the frame, behind the axle"),
+    datum("F", [400.0, 300.0, 700.0], "high on the frame, ahead of the axle"),
+];
+
+const PLUMBED: [(&str, &str); 3] = [
+    ("height", "Above the floor."),
+    ("offset", "From the centreline, to the left positive."),
+    ("fore_aft", "Plumbed to the floor, from x = 0, forward positive."),
 ];
 
 impl SurveyTemplate {
@@ -35,6 +77,31 @@ impl SurveyTemplate {
         let corner = geometry.corner(Side::Left);
         let points = corner.points().into_iter().map(|(point, place)| (corner.name_of(point), place)).collect();
         Self { name: format!("{}, survey", geometry.name), units: geometry.units, points }
+    }
+
+    /// Where to measure from.
+    pub fn datums(&self) -> &'static [TemplateDatum] {
+        &DATUMS
+    }
+
+    /// Every point from each datum, then plumbed in all three ways.
+    pub fn readings(&self) -> Vec<ToTakeOfKind<'_>> {
+        let mut number = 0;
+        let mut next = |from, to| {
+            number += 1;
+            ToTake { number, from, to }
+        };
+        let names = || self.points.iter().map(|(name, _)| name.as_str());
+        let mut taped = Vec::new();
+        for to in names() {
+            taped.extend(DATUMS.iter().map(|datum| next(Some(datum.name), to)));
+        }
+        let mut kinds =
+            vec![ToTakeOfKind { key: "distance", how: "From a datum to a point, eye to eye.", readings: taped }];
+        for (key, how) in PLUMBED {
+            kinds.push(ToTakeOfKind { key, how, readings: names().map(|to| next(None, to)).collect() });
+        }
+        kinds
     }
 }
 
@@ -78,31 +145,24 @@ fn write_survey(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result
     writeln!(out, "schema = 1\nname = {}\nunits = {:?}", quoted(&template.name), units.symbol())?;
     writeln!(out, "tape = {{ sd = {sd}, hook = 0.0 }}   # sd: what a reading errs by; hook: added to each distance\n")?;
     writeln!(out, "datum = [                         # sd: how well you know each coordinate of it")?;
-    for (name, at, what) in &DATUMS {
-        writeln!(out, "  {{ name = {name:?}, at = {}, sd = 0.0 }},   # {what}", place(at, 1))?;
+    for TemplateDatum { name, at_mm, place: words } in template.datums() {
+        writeln!(out, "  {{ name = {name:?}, at = {}, sd = 0.0 }},   # {words}", place(at_mm, 1))?;
     }
     writeln!(out, "]\n\npoint = [                         # near: about where it is, to within 100 mm or so")?;
     for (name, near) in &template.points {
         writeln!(out, "  {{ name = {}, near = {} }},", quoted(name), place(&[near.x, near.y, near.z], 0))?;
     }
-    writeln!(out, "]\n\n# From a datum to a point, eye to eye.\ndistance = [")?;
-    let mut number = 0;
-    for (point, _) in &template.points {
-        for (datum, _, _) in &DATUMS {
-            number += 1;
-            writeln!(out, "  {{ between = [{datum:?}, {}], read = \"\" }},   # {number}", quoted(point))?;
+    writeln!(out, "]")?;
+    for ToTakeOfKind { key, how, readings } in template.readings() {
+        writeln!(out, "\n# {how}\n{key} = [")?;
+        for ToTake { number, from, to } in readings {
+            let ends = match from {
+                Some(from) => format!("between = [{from:?}, {}]", quoted(to)),
+                None => format!("of = {}", quoted(to)),
+            };
+            writeln!(out, "  {{ {ends}, read = \"\" }},   # {number}")?;
         }
+        writeln!(out, "]")?;
     }
-    for (key, what) in [
-        ("height", "Above the floor."),
-        ("offset", "From the centreline, to the left positive."),
-        ("fore_aft", "Plumbed to the floor, from x = 0, forward positive."),
-    ] {
-        writeln!(out, "]\n\n# {what}\n{key} = [")?;
-        for (point, _) in &template.points {
-            number += 1;
-            writeln!(out, "  {{ of = {}, read = \"\" }},   # {number}", quoted(point))?;
-        }
-    }
-    writeln!(out, "]")
+    Ok(())
 }

@@ -6,6 +6,7 @@ mod documents;
 mod fault;
 mod help;
 mod in_process;
+mod locate;
 mod names;
 mod new;
 mod options;

@@ -2,6 +2,7 @@
 
 use std::process::Command;
 
+use crate::car::Car;
 use crate::program::{Folder, run};
 
 #[test]
@@ -31,6 +32,52 @@ fn new_says_where_it_cannot_write() {
     folder.run("new missing/rear.toml").ends_with(4).assert_tells(&["make sure that the folder"]);
     folder.write("kept/notes", "mine");
     folder.run("new kept --force").ends_with(4).assert_tells(&["is a folder, not a plain file"]);
+}
+
+/// Numbers and ends of the readings of a survey file, and of its sheet.
+fn readings(survey: &str, sheet: &str) -> [Vec<(String, String)>; 2] {
+    let of_file = survey.lines().filter(|line| line.contains("read = \"\"")).map(|line| {
+        let (rest, number) = line.rsplit_once("# ").unwrap();
+        let names: Vec<&str> = rest.split('"').skip(1).step_by(2).filter(|name| !name.is_empty()).collect();
+        (number.to_owned(), names.last().unwrap().to_string())
+    });
+    let of_sheet = sheet.lines().filter_map(|line| line.strip_prefix("<tr><td class=\"number\">")).map(|row| {
+        let mut cells = row.split("<td>");
+        let number = cells.next().unwrap().to_owned();
+        (number, cells.nth(1).unwrap().split('<').next().unwrap().to_owned())
+    });
+    [of_file.collect(), of_sheet.collect()]
+}
+
+#[test]
+fn a_survey_and_its_sheet_have_the_same_readings_by_the_same_numbers() {
+    let folder = Folder::new();
+    folder.write("car.toml", Car::demo());
+    for (options, name) in [("", "survey"), (" --of car.toml", "demo")] {
+        let said = folder.run(&format!("new --survey {name}.toml{options}")).ends_with(0);
+        said.assert_shows(&["135 readings of 15 points", &format!("`hubtrace locate {name}.toml`")]);
+        let [of_file, of_sheet] =
+            readings(&folder.text(&format!("{name}.toml")), &folder.text(&format!("{name}.html")));
+        assert_eq!(of_file.len(), 135);
+        assert_eq!(of_file, of_sheet);
+        assert!((1..=135).all(|k| of_file[k - 1].0 == k.to_string()));
+    }
+    let untaken = folder.run("locate survey.toml");
+    assert_eq!(untaken.code, Some(3), "{untaken}");
+    untaken.assert_shows(&["0 readings; 135 more still to be taken", "no reading reaches it"]);
+}
+
+#[test]
+fn a_survey_takes_the_place_of_no_file() {
+    let folder = Folder::new();
+    folder.write("survey.html", "mine");
+    folder.run("new --survey survey.toml").ends_with(4).assert_tells(&["survey.html exists already"]);
+    assert_eq!(folder.names("."), ["survey.html"], "not half of the two");
+    folder.run("new --survey survey.toml --force --quiet").ends_with(0);
+    assert!(folder.text("survey.html").contains("<table>"));
+    folder.run("new --survey sheet.html").ends_with(2).assert_tells(&["is the name of the sheet", "survey.toml"]);
+    folder.run("new --survey other.toml --of none.toml").ends_with(2).assert_tells(&["none.toml cannot be read"]);
+    folder.run("new rear.toml --of survey.toml").ends_with(2).assert_tells(&["--survey"]);
 }
 
 /// A full disk is played by a limit on the size of files.

@@ -13,6 +13,8 @@ use crate::table::Table;
 
 /// What the program says on stderr when no file is given, unless it shall be quiet.
 pub const DEMO_NOTE: &str = "No geometry file given: working on the built-in demo car.\n";
+/// The same of `locate` without a survey.
+pub const SURVEY_NOTE: &str = "No survey file given: working on the built-in demo survey.\n";
 /// Where results go when the command line does not say.
 const RESULTS: &str = "hubtrace-out";
 
@@ -120,10 +122,10 @@ impl Ran {
     pub fn ends_with(self, code: i32) -> Self {
         assert_eq!(self.code, Some(code), "{self}");
         match code {
-            0 | 1 => assert!(self.err.is_empty() || self.is_about_the_demo() && self.err == DEMO_NOTE, "{self}"),
+            0 | 1 => assert!(self.err.is_empty() || self.err == self.demo_note(), "{self}"),
             3 => assert!(self.err.starts_with("error: "), "{self}"),
             _ => {
-                let error = if self.is_about_the_demo() { self.err.trim_start_matches(DEMO_NOTE) } else { &self.err };
+                let error = self.err.strip_prefix(self.demo_note()).unwrap_or(&self.err);
                 assert!(self.out.is_empty() && error.starts_with("error: "), "{self}");
                 assert_eq!(self.folder.names(&self.results), self.before, "{self}");
             }
@@ -140,8 +142,13 @@ impl Ran {
         self
     }
 
-    fn is_about_the_demo(&self) -> bool {
-        !self.line.contains(".toml")
+    /// What is said when no file was given.
+    fn demo_note(&self) -> &'static str {
+        match (self.line.contains(".toml"), self.line.starts_with("locate")) {
+            (true, _) => "",
+            (false, true) => SURVEY_NOTE,
+            (false, false) => DEMO_NOTE,
+        }
     }
 
     /// A file of the results.

@@ -2,6 +2,9 @@
 
 use nalgebra::{DMatrix, DVector};
 
+/// From so many parameters on, a tall matrix is made square by a QR decomposition first: a third of the time.
+const MIN_REDUCED_COLUMNS: usize = 16;
+
 /// A linear least-squares problem `|r + J p| → least` for any `r`: the singular value decomposition of `J`, its columns
 /// in the scale of the parameters.
 #[derive(Debug, Clone)]
@@ -27,11 +30,21 @@ impl Directions {
         if scaled.iter().any(|derivative| !derivative.is_finite()) {
             return None;
         }
+        let (scaled, orthonormal) = match rows > columns && columns >= MIN_REDUCED_COLUMNS {
+            true => {
+                let qr = scaled.qr();
+                (qr.r(), Some(qr.q()))
+            }
+            false => (scaled, None),
+        };
         let svd = scaled.svd(true, true);
         let singular_values = svd.singular_values;
         let least = min_singular_ratio * singular_values.max();
         let rank = singular_values.iter().filter(|&&value| value > least).count();
-        let left = svd.u?.rows(0, rows).into_owned();
+        let left = match orthonormal {
+            Some(orthonormal) => orthonormal * svd.u?,
+            None => svd.u?.rows(0, rows).into_owned(),
+        };
         Some(Self { scale: scale.clone(), left, singular_values, right: svd.v_t?, rank })
     }
 

@@ -16,6 +16,9 @@ const WORTH_A_TRIAL: f64 = 1e3;
 /// Two branches of a point are apart when they are this many of its standard deviations apart, and this many mm.
 const APART_SDS: f64 = 3.0;
 const APART_MM: f64 = 1.0;
+/// Places that stray from a plane by more than this (root mean square) tell its two sides apart, mm: far more than any
+/// reading errs.
+const NEARLY_A_PLANE_MM: f64 = 100.0;
 
 /// The other branches of a solution, as good as it is or nearly so; `points` are those of the unknowns that may change sides.
 pub(super) fn others(
@@ -61,7 +64,7 @@ fn is_apart(here: &Solved, point: usize, other: &Point3<f64>) -> bool {
     (here.places[point] - other).norm() > (APART_SDS * largest_sd_mm).max(APART_MM)
 }
 
-/// All points on the other side of the plane in which the places that they were taped from lie most nearly.
+/// All points on the other side of the plane in which the places that they were taped from lie, more or less.
 fn reflected(here: &Solved, points: &[usize], seen: &[&Observation]) -> Option<Vec<Point3<f64>>> {
     let mut from: Vec<usize> = seen.iter().flat_map(|seen| seen.of.stations()).collect();
     from.sort_unstable();
@@ -74,6 +77,9 @@ fn reflected(here: &Solved, points: &[usize], seen: &[&Observation]) -> Option<V
     let spread: Matrix3<f64> =
         from.iter().map(|&place| here.places[place].coords - middle).map(|from| from * from.transpose()).sum();
     let eigen = spread.symmetric_eigen();
+    if (eigen.eigenvalues.min() / from.len() as f64).sqrt() > NEARLY_A_PLANE_MM {
+        return None;
+    }
     let normal = eigen.eigenvectors.column(eigen.eigenvalues.imin()).into_owned();
     let mut places = here.places.clone();
     for &point in points {

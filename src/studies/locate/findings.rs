@@ -8,6 +8,7 @@ use super::extra_reading::{ExtraReading, for_an_unknown, for_the_worst};
 use super::misreading::{Misreading, probable};
 use super::observation::{Source, index_of};
 use super::seating::{SeatedPart, seated};
+use crate::geometry::MeasuredPoint;
 use crate::survey::{ReadingKind, Station, Survey};
 
 /// Everything that `locate` tells of a survey.
@@ -194,6 +195,16 @@ impl LocateFindings {
     pub fn of(survey: &Survey) -> Self {
         let adjustment = Adjustment::of(survey);
         Self { name: survey.name.clone(), located: Teller { survey, adjustment }.located() }
+    }
+}
+
+impl Located {
+    /// The points that have a place.
+    pub fn measured(&self) -> Vec<MeasuredPoint> {
+        let measured = |point: &LocatedPoint| {
+            Some(MeasuredPoint { name: point.point.clone(), at: point.at_mm?.into(), sd_mm: point.sd_mm? })
+        };
+        self.points.iter().filter_map(measured).collect()
     }
 }
 

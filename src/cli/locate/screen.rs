@@ -1,0 +1,98 @@
+//! The points of a survey on one screen.
+
+use std::fmt::Write;
+
+use crate::cli::layout::{column, wrapped};
+use crate::cli::results;
+use crate::outputs::Written;
+use crate::present::{LengthFormat, locate};
+use crate::studies::locate::{Located, LocatedPoint};
+use crate::survey::SurveyFile;
+
+/// Columns of the name of a point.
+const NAME: usize = 24;
+
+pub struct Screen<'a> {
+    pub file: &'a SurveyFile,
+    pub found: &'a Located,
+}
+
+impl Screen<'_> {
+    pub fn text(&self, written: &Written) -> String {
+        let mut text = String::new();
+        // Writing to a string cannot fail.
+        let _ = self.write(&mut text, written);
+        text
+    }
+
+    fn lengths(&self) -> LengthFormat {
+        LengthFormat(self.file.survey.units)
+    }
+
+    fn write(&self, out: &mut String, written: &Written) -> std::fmt::Result {
+        let (survey, found, lengths) = (&self.file.survey, self.found, self.lengths());
+        let say = |out: &mut String, text: &str| writeln!(out, "{}", wrapped("", text));
+        say(out, &survey.name)?;
+        say(
+            out,
+            &format!(
+                "{}: {}; {}",
+                self.file.source,
+                counted(found.readings.len(), "reading"),
+                self.still_to_be_taken()
+            ),
+        )?;
+        writeln!(out)?;
+        let unit = format!("point, {}", lengths.symbol());
+        writeln!(
+            out,
+            "{unit:<NAME$}{:>9}{:>9}{:>9}{:>7}{:>7}{:>7}{:>8}",
+            "x", "y", "z", "sd x", "sd y", "sd z", "read"
+        )?;
+        found.points.iter().try_for_each(|point| writeln!(out, "{}", self.line(point)))?;
+        writeln!(out)?;
+        for sentence in self.conclusions() {
+            say(out, &sentence)?;
+        }
+        out.push_str(&results::text(written, &self.file.source));
+        Ok(())
+    }
+
+    fn still_to_be_taken(&self) -> String {
+        match self.found.not_taken {
+            0 => "all are taken".to_owned(),
+            left => format!("{left} more still to be taken"),
+        }
+    }
+
+    fn line(&self, point: &LocatedPoint) -> String {
+        let lengths = self.lengths();
+        let number = |of: Option<[f64; 3]>, k: usize| of.map_or("-".to_owned(), |of| lengths.number(of[k]));
+        let sd = |k: usize| point.sd_mm.map_or("-".to_owned(), |of| lengths.finer(of[k]));
+        let [x, y, z] = [0, 1, 2].map(|k| number(point.at_mm, k));
+        let [sd_x, sd_y, sd_z] = [0, 1, 2].map(sd);
+        let read = if point.part.is_some() { "part".to_owned() } else { point.readings.to_string() };
+        let name = column(&point.point, NAME);
+        format!("{name}{x:>9}{y:>9}{z:>9}{sd_x:>7}{sd_y:>7}{sd_z:>7}{read:>8}")
+    }
+
+    /// What is wrong, what is missing, what would help, and how the parts fit.
+    fn conclusions(&self) -> Vec<String> {
+        let (found, lengths) = (self.found, self.lengths());
+        let mut said: Vec<String> = found.suspects.iter().map(|suspect| locate::suspect(lengths, suspect)).collect();
+        said.extend(found.contradictions.iter().map(locate::contradiction));
+        said.extend(found.not_determined.iter().map(|point| locate::not_determined(lengths, point)));
+        said.extend(
+            self.file.remarks.iter().map(|remark| format!("Line {}: {}; {}.", remark.line, remark.what, remark.advice)),
+        );
+        said.push(locate::noise(&found.noise));
+        said.extend(found.datums.iter().map(|datum| locate::datum(lengths, datum)));
+        said.extend(found.parts.iter().map(|part| locate::seated(lengths, part)));
+        said.extend(found.extra_reading.as_ref().and_then(|next| locate::extra_reading(lengths, next)));
+        said
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
