@@ -2,7 +2,7 @@
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{
-    AdjustmentRange, Boots, Clearance, End, Geometry, Interval, Pickup, Quantity, Tape, Target, Targets, Tube,
+    AdjustmentRange, Boots, Clearance, End, Geometry, Interval, Pickup, Quantity, Side, Tape, Target, Targets, Tube,
     TubeAdjustment,
 };
 use hubtrace::studies::plausibility::doubts;
@@ -50,6 +50,22 @@ fn a_link_moves_as_its_free_says() {
     let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
     assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to, od_mm: None }]);
     assert_eq!(car.adjustments.right.links[4], free);
+}
+
+#[test]
+fn each_end_of_a_link_says_how_well_it_is_known() {
+    let car = read(&with_toe_link("measured_sd = { chassis = [1.3, 0, 0.4] }\n"));
+    for side in Side::BOTH {
+        let known = car.corner(side).links[4].measured_sd;
+        assert_eq!((known.at(End::Chassis), known.at(End::Upright)), (Some([1.3, 0.0, 0.4]), None));
+        assert_eq!(car.measured_points(side), 1);
+    }
+    let text = with_toe_link("measured_sd = { upright = [0.1, 0.2, 0.3] }\n");
+    let text = text.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
+    let inches = read(&format!("units = \"in\"\n{text}"));
+    let known = inches.left.links[4].measured_sd.upright_mm.unwrap();
+    assert!(known.iter().zip([2.54, 5.08, 7.62]).all(|(read, mm)| (read - mm).abs() < 1e-12), "{known:?}");
+    assert_eq!(read(CORNER).measured_points(Side::Left), 0);
 }
 
 #[test]

@@ -25,6 +25,7 @@ pub fn after_no_write(error: &WriteError) -> String {
         WriteError::Input { .. } => {
             "nothing was written; choose another folder with --out, or copy this file elsewhere first".into()
         }
+        WriteError::Changed { .. } => "nothing was written into it; run the command again".into(),
         WriteError::NotAFile { .. } => "move it away or choose another place; --force does not replace it".into(),
         WriteError::NotAFolder { path } => {
             format!("choose another folder with --out, or move {} away", plain_path(path))

@@ -14,6 +14,9 @@ const DIRECTION_DECIMALS: usize = 6;
 /// Directions nearer than this, rad, are the same.
 const SAME_DIRECTION_RAD: f64 = 1e-7;
 
+/// By so many digits a standard deviation is written shorter than a length.
+const LESS_DIGITS: usize = 2;
+
 /// Pieces of the text and what shall stand there.
 pub(crate) struct Edits<'a> {
     text: &'a str,
@@ -68,6 +71,32 @@ impl<'a> Edits<'a> {
         point_text(self.units, p_mm)
     }
 
+    /// Standard deviations along x, y and z, where the file gives them and they differ.
+    pub(crate) fn sds(&mut self, keys: &dyn TableLike, key: &str, sd_mm: [f64; 3]) {
+        let written = keys.get(key).and_then(Item::as_array).into_iter().flatten();
+        for (value, mm) in written.zip(sd_mm) {
+            self.number(value, mm / self.units.in_mm(), decimals(self.units) - LESS_DIGITS);
+        }
+    }
+
+    /// The same as the file writes them.
+    pub(crate) fn sds_text(&self, sd_mm: [f64; 3]) -> String {
+        sds_text(self.units, sd_mm)
+    }
+
+    /// Adds `key = value` behind a value: on a line of its own when nothing but a comment follows, else after a comma.
+    pub(crate) fn insert_key_behind(&mut self, value: Span, text: String) {
+        let rest = &self.text[value.end..];
+        let line = rest.find('\n').unwrap_or(rest.len());
+        let follows = rest[..line].trim();
+        if follows.is_empty() || follows.starts_with('#') {
+            let at = value.end + rest[..line].trim_end_matches('\r').len();
+            self.list.push((at..at, format!("{}{text}", self.line_end())));
+        } else {
+            self.list.push((value.end..value.end, format!(", {text}")));
+        }
+    }
+
     /// Takes a key out with what stands before it on its line; the whole line when nothing follows.
     pub(crate) fn remove(&mut self, span: Span) {
         let start = self.text[..span.start].rfind('\n').map_or(0, |at| at + 1);
@@ -100,7 +129,7 @@ pub(crate) fn point_text(units: LengthUnit, p_mm: &Point3<f64>) -> String {
 
 /// Standard deviations along x, y and z as a file in these units writes them: to 0.01 mm or 0.001 in.
 pub(crate) fn sds_text(units: LengthUnit, sd_mm: [f64; 3]) -> String {
-    let decimals = decimals(units) - 2;
+    let decimals = decimals(units) - LESS_DIGITS;
     format!("[{}]", sd_mm.map(|mm| number_text(mm / units.in_mm(), decimals)).join(", "))
 }
 

@@ -3,13 +3,14 @@
 //! In reading order: `source_file` (path → text → document), `geometry_file` (document → [`GeometryFile`]), `tables` (one
 //! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
 //! value, the list of mistakes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
-//! geometry back into its file), `points_text` (measured points as pieces of a file), `starter` (the file to begin with). Other TOML files are read with `source_file` and
-//! `reader` too.
+//! geometry back into its file), `measured` and `points_text` (measured points into a file, or as pieces of one), `starter` (the
+//! file to begin with). Other TOML files are read with `source_file` and `reader` too.
 
 mod edits;
 mod error;
 mod geometry_file;
 mod locate;
+mod measured;
 mod points_text;
 mod problem;
 pub(crate) mod reader;
@@ -20,6 +21,7 @@ mod tables;
 
 pub use error::ReadError;
 pub use geometry_file::GeometryFile;
+pub use measured::{MeasuredFile, with_measured};
 pub use points_text::points_text;
 pub use problem::Problem;
 pub use rewrite::{RewriteError, rewrite};

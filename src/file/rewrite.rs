@@ -9,7 +9,7 @@ use super::edits::{Edits, decimals};
 use super::error::ReadError;
 use super::geometry_file::GeometryFile;
 use super::tables;
-use crate::geometry::{Geometry, Side};
+use crate::geometry::{Geometry, LengthUnit, Side};
 
 /// How far a point may come out from where it was meant, in last digits: rounded itself, and in hub axes carried by a
 /// wheel centre that is rounded too.
@@ -24,18 +24,28 @@ const SAME_SPIN: f64 = 1e-7;
 /// stand there, each only where it differs by more than half a last digit (0.0001 mm, 0.00001 in, 0.000001 deg). A link
 /// that was given a chassis point has it in place of `within`. `free` stays, and counts from the new points.
 pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
+    let text = text_with(file, changed)?;
+    read_back(file, changed, &text)?;
+    Ok(text)
+}
+
+/// The text before it is read back.
+pub(super) fn text_with(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
     let document = Document::parse(file.text.as_str()).map_err(RewriteError::NotToml)?;
     let mut edits = Edits::new(&file.text, changed.units);
     tables::write(&mut edits, &document, changed);
-    let text = edits.applied();
-    read_back(file, changed, &text)?;
-    Ok(text)
+    Ok(edits.applied())
+}
+
+/// How far a point of a rewritten file may be from where it was meant.
+pub(super) fn apart_mm(units: LengthUnit) -> f64 {
+    LAST_DIGITS * units.in_mm() / 10_f64.powi(decimals(units) as i32)
 }
 
 /// Reads what was written and compares: a move that the file has no place for must not be lost.
 fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<(), RewriteError> {
     let written = GeometryFile::parse(&file.source, text).map_err(RewriteError::Unsound)?.geometry;
-    let apart_mm = LAST_DIGITS * changed.units.in_mm() / 10_f64.powi(decimals(changed.units) as i32);
+    let apart_mm = apart_mm(changed.units);
     for side in Side::BOTH {
         let spins = [written.corner(side), changed.corner(side)].map(|corner| corner.wheel.spin_axis);
         if (spins[0].into_inner() - spins[1].into_inner()).norm() > SAME_SPIN {

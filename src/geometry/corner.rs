@@ -8,6 +8,7 @@ use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 use super::clearance::LinkTube;
 use super::interval::Interval;
+use super::measured::MeasuredSd;
 use super::side::Side;
 
 /// One wheel with its five links, in side axes (y outboard), at design height.
@@ -91,6 +92,8 @@ pub struct Link {
     pub chassis: Point3<f64>,
     /// Centre of the outer rod end, at design height.
     pub upright: Point3<f64>,
+    /// How well its two points are known, as they were measured.
+    pub measured_sd: MeasuredSd,
     /// Length measured on the real link, mm, when the file gives it; compared with the points, never used to move.
     pub taped_mm: Option<f64>,
     /// Bolt through the rod end on the chassis, when given.
@@ -110,6 +113,7 @@ impl Link {
             name: name.into(),
             chassis,
             upright,
+            measured_sd: MeasuredSd::default(),
             taped_mm: None,
             chassis_bolt: None,
             upright_bolt: None,

@@ -28,7 +28,7 @@ pub use axis::{Axis, Coordinate, End, Pickup};
 pub use clearance::{Boots, Clearance, LinkTube};
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
 pub use interval::Interval;
-pub use measured::MeasuredPoint;
+pub use measured::{MeasuredPoint, MeasuredSd};
 pub use model::{Car, Geometry};
 pub use points::CornerPoint;
 pub use quantity::{Definition, LimitKey, Limits, Needs, Over, Quantity, TargetForm, TargetKey, Unit, Whose};

@@ -1,6 +1,7 @@
 //! A checked geometry: what the file said, in millimetres and degrees, ready to be moved.
 
 use super::adjustments::{Adjustments, LinkAdjustments};
+use super::axis::End;
 use super::clearance::Clearance;
 use super::corner::Corner;
 use super::quantity::Limits;
@@ -90,6 +91,12 @@ impl Geometry {
             Side::Left => &mut self.left,
             Side::Right => &mut self.right,
         }
+    }
+
+    /// How many pickups of a side were measured each with its own standard deviation.
+    pub fn measured_points(&self, side: Side) -> usize {
+        let links = self.corner(side).links.iter();
+        links.flat_map(|link| End::BOTH.map(|end| link.measured_sd.at(end))).flatten().count()
     }
 
     /// True when every link of a side has its chassis point.

@@ -5,7 +5,8 @@ use super::axis::Pickup;
 /// How exactly the points of the file were measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tape {
-    /// One standard deviation of each coordinate of each point, mm.
+    /// One standard deviation of each coordinate of each point that has none of its own
+    /// ([`Link::measured_sd`](super::Link::measured_sd)), mm.
     pub sd_mm: f64,
 }
 

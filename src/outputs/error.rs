@@ -32,6 +32,11 @@ pub enum WriteError {
         /// Of the input that a result would replace.
         path: PathBuf,
     },
+    /// A file that was to be changed says something else than when it was read.
+    Changed {
+        /// Of that file.
+        path: PathBuf,
+    },
     /// Something other than a plain file stands in the place of a file.
     NotAFile {
         /// Where a result was to go.
@@ -85,6 +90,7 @@ impl Display for WriteError {
                 write!(f, "{} is not the list of files that hubtrace keeps there", plain_path(path))
             }
             Self::Input { path } => write!(f, "the results would overwrite their own source {}", plain_path(path)),
+            Self::Changed { path } => write!(f, "{} has changed since it was read", plain_path(path)),
             Self::NotAFile { path, found } => write!(f, "{} is {found}, not a plain file", plain_path(path)),
             Self::NotAFolder { path } => write!(f, "{} is not a folder", plain_path(path)),
             Self::System { action, path, source } => {

@@ -5,7 +5,8 @@ use serde::Serialize;
 
 use super::csv::{cell, text_cell};
 use super::tables::{finished, writer};
-use crate::file::Problem;
+use crate::file::{MeasuredFile, Problem};
+use crate::geometry::Side;
 use crate::studies::locate::{LocateFindings, Located};
 
 /// The summary of a survey, for [`super::summary_json`].
@@ -15,12 +16,28 @@ pub struct LocateSummary<'f> {
     found: &'f LocateFindings,
     /// What should be looked at again in the file.
     warnings: Vec<String>,
+    /// The geometry that the points were written into.
+    into: Option<IntoMember<'f>>,
+}
+
+#[derive(Debug, Serialize)]
+struct IntoMember<'f> {
+    file: &'f str,
+    side: Side,
+    points: &'f [String],
+    not_in_file: &'f [String],
 }
 
 impl<'f> LocateSummary<'f> {
-    /// `remarks` are those of the survey file.
-    pub fn of(found: &'f LocateFindings, remarks: &[Problem]) -> Self {
-        Self { found, warnings: remarks.iter().map(|remark| format!("{remark}; {}", remark.advice)).collect() }
+    /// `remarks` are those of the survey file; `into` is the geometry that the points are written into, by its name.
+    pub fn of(found: &'f LocateFindings, remarks: &[Problem], into: Option<(&'f str, &'f MeasuredFile)>) -> Self {
+        let into = into.map(|(file, into)| IntoMember {
+            file,
+            side: into.side,
+            points: &into.points,
+            not_in_file: &into.unknown,
+        });
+        Self { found, warnings: remarks.iter().map(|remark| format!("{remark}; {}", remark.advice)).collect(), into }
     }
 }
 

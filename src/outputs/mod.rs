@@ -23,7 +23,7 @@ pub use file_list::{list_name, sha256_hex};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
-pub use staged::{write_file, write_files};
+pub use staged::{replace_file, write_file, write_files};
 pub use summary::summary_json;
 pub use tables::{clearance_csv, moves_csv, sensitivity_csv};
 pub use tolerance::{ToleranceSummary, tolerance_csv};

@@ -64,6 +64,19 @@ pub fn write_files(files: &[(&Path, &str)], force: bool) -> Result<(), WriteErro
     Ok(())
 }
 
+/// Puts a changed text in the place of a file of the user's, which must still say what was read of it.
+pub fn replace_file(path: &Path, as_read: &str, changed: &str) -> Result<(), WriteError> {
+    let _turn = Turn::take(folder_of(path));
+    let refuse_changed = || match plain_file_at(path)? && read(path)? == as_read.as_bytes() {
+        true => Ok(()),
+        false => Err(WriteError::Changed { path: path.to_owned() }),
+    };
+    refuse_changed()?;
+    let staged = Staged::beside(path, changed.as_bytes())?;
+    refuse_changed()?;
+    staged.replace()
+}
+
 /// True when a plain file stands at `path`, false when nothing does; an error for anything else.
 pub(super) fn plain_file_at(path: &Path) -> Result<bool, WriteError> {
     match fs::symlink_metadata(path) {

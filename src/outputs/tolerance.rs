@@ -116,6 +116,8 @@ struct ErrorsMember {
     weld_class: Option<&'static str>,
     groups: usize,
     tape_sd_mm: Option<f64>,
+    /// Pickups of the left wheel with standard deviations of their own in place of the tape's.
+    measured_points: usize,
 }
 
 #[derive(Debug, Serialize)]
@@ -246,7 +248,7 @@ fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
 }
 
 fn errors_member(source: &ErrorSource, geometry: &Geometry) -> ErrorsMember {
-    let tape_sd_mm = geometry.tape.as_ref().map(|tape| tape.sd_mm);
+    let (tape_sd_mm, measured_points) = (geometry.tape.map(|tape| tape.sd_mm), geometry.measured_points(Side::Left));
     match source {
         ErrorSource::Weld(weld) => ErrorsMember {
             weld_sd_mm: Some(weld.sd_mm),
@@ -254,6 +256,7 @@ fn errors_member(source: &ErrorSource, geometry: &Geometry) -> ErrorsMember {
             weld_class: None,
             groups: weld.groups.len(),
             tape_sd_mm,
+            measured_points,
         },
         ErrorSource::Class(class) => ErrorsMember {
             weld_sd_mm: None,
@@ -261,6 +264,7 @@ fn errors_member(source: &ErrorSource, geometry: &Geometry) -> ErrorsMember {
             weld_class: Some(class.name()),
             groups: 0,
             tape_sd_mm,
+            measured_points,
         },
     }
 }

@@ -2,6 +2,7 @@
 
 use super::length::{LengthFormat, rounded};
 use super::words;
+use crate::file::MeasuredFile;
 use crate::studies::locate::{
     AdjustedDatum, Contradiction, ExtraReading, Misreading, Noise, NotDetermined, NotSeated, SeatedPart, Slip, Suspect,
     WhyNot,
@@ -146,6 +147,24 @@ pub fn datum(lengths: LengthFormat, found: &AdjustedDatum) -> String {
     let moved: Vec<String> =
         found.at_mm.iter().zip(found.given_mm).map(|(at, given)| lengths.finer(at - given)).collect();
     format!("Datum {:?} is moved by ({}) {}.", found.datum, moved.join(", "), lengths.symbol())
+}
+
+/// What became of the points in a geometry file.
+pub fn written_into(name: &str, into: &MeasuredFile) -> String {
+    let quoted = |names: &[String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
+    let points = match into.points.len() {
+        1 => "1 point".to_owned(),
+        many => format!("{many} points"),
+    };
+    let mirrored = match into.mirrored {
+        true => " It mirrors its left side, so the mirror image of what you measured on the right was written.",
+        false => "",
+    };
+    let unknown = match into.unknown.as_slice() {
+        [] => String::new(),
+        names => format!(" It has no place for {}.", quoted(names)),
+    };
+    format!("{points} written into {name}, those of links with `measured_sd`.{mirrored}{unknown}")
 }
 
 /// How a part fits its mounting points.

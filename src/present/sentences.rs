@@ -55,12 +55,14 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
 
 /// What the tape's error makes of the worst bump steer.
 pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
+    let tape = band.tape_sd_mm.map(|sd_mm| format!("{} one sd", lengths.with_unit(sd_mm)));
+    let errors: Vec<String> = tape.into_iter().chain(words::measured_points(band.measured_points)).collect();
     format!(
-        "Worst bump steer {} deg; {} to {} deg for one wheel with your tape error ({} one sd, 19 times of 20).",
+        "Worst bump steer {} deg; {} to {} deg for one wheel with your tape error ({}, 19 times of 20).",
         rounded(band.as_drawn_deg, 2),
         rounded(band.band_deg.low, 2),
         rounded(band.band_deg.high, 2),
-        lengths.with_unit(band.tape_sd_mm)
+        errors.join(", ")
     )
 }
 

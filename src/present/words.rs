@@ -1,7 +1,7 @@
 //! Places and directions in the shop's words.
 
 use super::length::{LengthFormat, rounded};
-use crate::geometry::{Corner, End, Quantity, Side, Tape, Unit};
+use crate::geometry::{Corner, End, Geometry, Quantity, Side, Unit};
 use crate::measures::Measure;
 use crate::studies::BracketMove;
 use crate::studies::errors::{ErrorSource, Proportion};
@@ -25,7 +25,7 @@ pub fn percent(share: f64) -> String {
 }
 
 /// How far the pickups of a built car are off: `brackets and upright holes 0.50 mm one sd, 1 group, tape 0.25 mm one sd`.
-pub fn errors(lengths: LengthFormat, source: &ErrorSource, tape: Option<&Tape>) -> String {
+pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) -> String {
     let welds = match source {
         ErrorSource::Class(class) => {
             format!("brackets and upright holes to ISO 13920 class {} (half of it one sd)", class.name())
@@ -43,8 +43,18 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, tape: Option<&Tape>) 
             }
         }
     };
-    let tape = tape.map(|tape| format!(", tape {} one sd", lengths.finer_unit(tape.sd_mm)));
-    welds + &tape.unwrap_or_default()
+    let tape = geometry.tape.map(|tape| format!("tape {} one sd", lengths.finer_unit(tape.sd_mm)));
+    let points = measured_points(geometry.measured_points(Side::Left));
+    [Some(welds), tape, points].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// Points that are known each by its own standard deviation; `None` when there is none.
+pub fn measured_points(count: usize) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some("1 point by its own sd".to_owned()),
+        many => Some(format!("{many} points by their own sd")),
+    }
 }
 
 /// `"toe link" inner bracket`, `"toe link" outer eye`.

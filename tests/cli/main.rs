@@ -7,6 +7,7 @@ mod fault;
 mod help;
 mod in_process;
 mod locate;
+mod locate_into;
 mod names;
 mod new;
 mod options;

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use crate::cli::layout::{column, wrapped};
 use crate::cli::results;
+use crate::file::MeasuredFile;
 use crate::outputs::Written;
 use crate::present::{LengthFormat, locate};
 use crate::studies::locate::{Located, LocatedPoint};
@@ -15,6 +16,8 @@ const NAME: usize = 24;
 pub struct Screen<'a> {
     pub file: &'a SurveyFile,
     pub found: &'a Located,
+    /// The geometry that the points were written into, by its name.
+    pub into: Option<(&'a str, &'a MeasuredFile)>,
 }
 
 impl Screen<'_> {
@@ -53,6 +56,9 @@ impl Screen<'_> {
         writeln!(out)?;
         for sentence in self.conclusions() {
             say(out, &sentence)?;
+        }
+        if let Some((name, into)) = self.into {
+            say(out, &locate::written_into(name, into))?;
         }
         out.push_str(&results::text(written, &self.file.source));
         Ok(())

@@ -37,7 +37,7 @@ impl Screen<'_> {
         let geometry = self.geometry();
         say(out, &geometry.name)?;
         let study = &self.found.study;
-        let errors = words::errors(self.lengths(), &self.found.request.errors, geometry.tape.as_ref());
+        let errors = words::errors(self.lengths(), &self.found.request.errors, geometry);
         let finish = weld_study::finish(&study.finish);
         say(out, &format!("{}: {} cars, {errors}, {finish}, seed {}", self.file.source, study.cars, study.seed))?;
         if self.found.stopped_early {

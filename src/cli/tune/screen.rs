@@ -119,7 +119,7 @@ impl Screen<'_> {
 
     fn errors(&self) -> String {
         let source = ErrorSource::of_file(self.geometry.weld.as_ref());
-        words::errors(self.lengths(), &source, self.geometry.tape.as_ref())
+        words::errors(self.lengths(), &source, self.geometry)
     }
 
     /// From, to and distance of every point that moved, in car axes.

@@ -26,6 +26,21 @@ impl ValueKind for IntervalKind {
     }
 }
 
+/// `[x, y, z]`, one number of a kind for each axis; they have no sign, so that a mirrored side has the same.
+pub(crate) struct EachAxis(pub(crate) Number);
+
+impl ValueKind for EachAxis {
+    type Value = [f64; 3];
+
+    fn wants(&self, scope: Scope) -> String {
+        format!("[x, y, z]{}, each {}", self.0.measure.in_words(scope.units), self.0.range(scope))
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<[f64; 3], ValueError> {
+        numbers::<3>(item, &self.0, scope)
+    }
+}
+
 /// A list of texts, each with its place.
 pub(crate) struct Texts;
 

@@ -4,11 +4,12 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::link_free::{RawFree, read_within};
+use super::measured_sd;
 use super::tube::DIAMETER;
 use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Frame, LENGTH, PointKind, Span, Table, Text};
-use crate::geometry::{Interval, Link, LinkTube, UprightAxes, UprightFrame, Wheel};
+use crate::geometry::{Interval, Link, LinkTube, MeasuredSd, UprightAxes, UprightFrame, Wheel};
 
 #[derive(Clone)]
 pub(super) struct RawLink {
@@ -18,6 +19,7 @@ pub(super) struct RawLink {
     pub(super) within: Option<[Interval; 3]>,
     pub(super) chassis_tube: Option<At<String>>,
     upright: At<Point3<f64>>,
+    measured_sd: MeasuredSd,
     taped_mm: Option<f64>,
     chassis_bolt: Option<Unit<Vector3<f64>>>,
     upright_bolt: Option<Unit<Vector3<f64>>>,
@@ -34,6 +36,7 @@ impl RawLink {
         }
         let (chassis, within) = read_chassis(&mut table);
         let upright = table.required("upright", &PointKind(Frame::Upright), "the centre of the outer rod end");
+        let measured_sd = table.table("measured_sd").map(measured_sd::read).unwrap_or_default();
         let taped_mm = table.value("taped", &LENGTH);
         let chassis_bolt = table.value("chassis_bolt", &Direction(Frame::Car));
         let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
@@ -49,6 +52,7 @@ impl RawLink {
             within,
             chassis_tube,
             upright: upright?,
+            measured_sd,
             taped_mm,
             chassis_bolt,
             upright_bolt,
@@ -63,6 +67,7 @@ impl RawLink {
             name: self.name.value.clone(),
             chassis: self.chassis.value,
             upright: frame.point(&self.upright.value),
+            measured_sd: self.measured_sd,
             taped_mm: self.taped_mm,
             chassis_bolt: self.chassis_bolt,
             upright_bolt: self.upright_bolt.map(|bolt| frame.direction(bolt)),
@@ -212,6 +217,7 @@ pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, link: &Link, is_pla
     let chassis = frame.car_point(&link.chassis);
     edits.point(keys, "chassis", &chassis);
     edits.point(keys, "upright", &frame.as_written(&link.upright));
+    measured_sd::write(edits, keys, &link.measured_sd);
     if let Some(bolt) = &link.chassis_bolt {
         edits.direction(keys, "chassis_bolt", &frame.car_direction(bolt));
     }

@@ -12,6 +12,7 @@ mod halfshaft;
 mod limits;
 mod link;
 mod link_free;
+mod measured_sd;
 mod road;
 mod side;
 mod spring;

@@ -38,7 +38,7 @@ fn areas(context: &ChartContext) -> Vec<Area> {
 /// How the cars were built, and the chances of one wheel and of a car.
 fn study_notes(context: &ChartContext, found: &ToleranceFindings) -> Vec<String> {
     let study = &found.study;
-    let errors = words::errors(context.lengths(), &found.request.errors, context.car.geometry().tape.as_ref());
+    let errors = words::errors(context.lengths(), &found.request.errors, context.car.geometry());
     let how = format!("{} cars, {errors}, {}, seed {}.", study.cars, weld_study::finish(&study.finish), study.seed);
     let one = |wheel: &WheelStyle| {
         let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;

@@ -47,7 +47,8 @@ struct Together {
 }
 
 impl ErrorModel {
-    /// Brackets that come out as `source` says, drawn from points that were measured with `tape`.
+    /// Brackets that come out as `source` says, drawn from points that were measured each as the corner says of it, else
+    /// with `tape`.
     pub fn new(corner: &Corner, source: &ErrorSource, tape: Option<Tape>) -> Self {
         let built = match source {
             ErrorSource::Weld(weld) => Self::of_weld(weld),
@@ -56,7 +57,7 @@ impl ErrorModel {
                 Self { own_sd_mm: std::array::from_fn(sd_mm), ..Self::exact() }
             }
         };
-        Self { measured_sd_mm: [tape.map_or(0.0, |tape| tape.sd_mm); Coordinate::COUNT], ..built }
+        Self { measured_sd_mm: measured_sd_mm(corner, tape), ..built }
     }
 
     /// What the file says of both wheels: its welds and its tape.
@@ -66,8 +67,8 @@ impl ErrorModel {
     }
 
     /// The errors of measuring alone, every bracket being where it was drawn.
-    pub fn of_tape(tape: Tape) -> Self {
-        Self { measured_sd_mm: [tape.sd_mm; Coordinate::COUNT], ..Self::exact() }
+    pub fn of_measuring(corner: &Corner, tape: Option<Tape>) -> Self {
+        Self { measured_sd_mm: measured_sd_mm(corner, tape), ..Self::exact() }
     }
 
     fn exact() -> Self {
@@ -145,6 +146,16 @@ impl ErrorModel {
     }
 }
 
+/// One standard deviation of each coordinate as it was measured, mm: the point's own in place of that of the tape, for the
+/// two are of one and the same measuring.
+fn measured_sd_mm(corner: &Corner, tape: Option<Tape>) -> [f64; Coordinate::COUNT] {
+    std::array::from_fn(|k| {
+        let Coordinate { link, end, axis } = Coordinate::nth(k);
+        let own = corner.links[link].measured_sd.at(end).map(|sd_mm| sd_mm[axis.index()]);
+        own.or(tape.map(|tape| tape.sd_mm)).unwrap_or(0.0)
+    })
+}
+
 /// Thirty errors, in the order of [`Coordinate::all`], as what they do to the pickups.
 pub fn pickup_errors(errors_mm: &[f64; Coordinate::COUNT]) -> PickupErrors {
     let mut errors = PickupErrors::default();
@@ -169,7 +180,8 @@ fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> 
 #[cfg(test)]
 mod tests {
     use super::{ErrorModel, ErrorSource};
-    use crate::geometry::{Coordinate, End, Pickup, Side, Weld, WeldGroup};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Coordinate, Corner, End, Pickup, Side, Tape, Weld, WeldGroup};
 
     fn error_model(weld: Weld) -> ErrorModel {
         ErrorModel::of_weld(&weld)
@@ -206,6 +218,35 @@ mod tests {
         let square = (0..cars).map(|car| figure(car).powi(2)).sum::<f64>() / cars as f64;
         // The standard error of a variance is √(2/n) of it.
         assert!((square / error_model.variance(&by) - 1.0).abs() < 4.0 * (2.0 / cars as f64).sqrt());
+    }
+
+    /// A point's own standard deviation stands in for the tape's, to the last bit, and not beside it.
+    #[test]
+    fn a_point_that_was_measured_by_itself_is_not_taped_again() {
+        let car = GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry;
+        let mut corner = car.left;
+        let source = ErrorSource::Weld(Weld::new(0.5));
+        let with = |corner: &Corner, tape: Option<f64>| {
+            let model = ErrorModel::new(corner, &source, tape.map(|sd_mm| Tape { sd_mm }));
+            (model.draw(7, 11, Side::Left), model)
+        };
+        let (welded, taped) = (with(&corner, None).0, with(&corner, Some(2.0)).0);
+        corner.links[1].measured_sd.upright_mm = Some([0.4, 0.0, 6.0]);
+        for tape in [Some(2.0), None] {
+            let (errors, model) = with(&corner, tape);
+            for k in 0..Coordinate::COUNT {
+                let sd_mm = match k {
+                    9 => 0.4,
+                    10 => 0.0,
+                    11 => 6.0,
+                    _ => tape.unwrap_or(0.0),
+                };
+                let expected = welded[k] + (taped[k] - welded[k]) * sd_mm / 2.0;
+                assert!((errors[k] - expected).abs() < 1e-12, "{k}: {} {expected}", errors[k]);
+                let by: [f64; Coordinate::COUNT] = std::array::from_fn(|of| f64::from(of == k));
+                assert!((model.variance(&by) - (0.25 + sd_mm * sd_mm)).abs() < 1e-12);
+            }
+        }
     }
 
     #[test]
