@@ -49,6 +49,12 @@ impl<'a> Edits<'a> {
         }
     }
 
+    pub(crate) fn length(&mut self, keys: &dyn TableLike, key: &str, mm: f64) {
+        if let Some(value) = keys.get(key).and_then(Item::as_value) {
+            self.number(value, mm / self.units.in_mm(), decimals(self.units));
+        }
+    }
+
     pub(crate) fn angle(&mut self, keys: &dyn TableLike, key: &str, rad: f64) {
         if let Some(value) = keys.get(key).and_then(Item::as_value) {
             self.number(value, rad.to_degrees(), ANGLE_DECIMALS);

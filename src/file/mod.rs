@@ -1,6 +1,7 @@
 //! The geometry file: TOML in, a checked [`Geometry`](crate::geometry::Geometry) out, and back.
 //!
-//! In reading order: `source_file` (path → text → document), `geometry_file` (document → [`GeometryFile`]), `tables` (one
+//! In reading order: `source_file` (path → text → document), `syntax` (a text
+//! that is no TOML), `geometry_file` (document → [`GeometryFile`]), `tables` (one
 //! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
 //! value, the list of mistakes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
 //! geometry back into its file), `measured` and `points_text` (measured points into a file, or as pieces of one), `starter` (the
@@ -17,6 +18,7 @@ pub(crate) mod reader;
 mod rewrite;
 pub(crate) mod source_file;
 mod starter;
+mod syntax;
 mod tables;
 
 pub use error::ReadError;

@@ -20,7 +20,8 @@ const SAME_SPIN: f64 = 1e-7;
 
 /// The text of `file` with the points of `changed` in place of its own.
 ///
-/// Written are the wheel (centre, toe, camber), the points of links, halfshaft and spring, the bolts of rod ends, under `[right]` where they
+/// Written are the wheel (centre, toe, camber), the points of links, halfshaft and spring, the bolts of rod ends and the taped
+/// lengths of links, under `[right]` where they
 /// stand there, each only where it differs by more than half a last digit (0.0001 mm, 0.00001 in, 0.000001 deg). A link
 /// that was given a chassis point has it in place of `within`. `free` stays, and counts from the new points.
 pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {

@@ -4,10 +4,11 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
-use toml_edit::{Document, TomlError};
+use toml_edit::Document;
 
 use super::error::ReadError;
-use super::reader::{Diagnostics, Source, shown};
+use super::reader::{Diagnostics, Source};
+use super::syntax::note_syntax;
 use crate::plain_text::{plain, plain_path};
 
 /// Much more than any file of this program; keeps a wrong path from filling the memory.
@@ -63,25 +64,6 @@ fn document<'t>(text: &'t str, diagnostics: &Diagnostics) -> Option<Document<&'t
         return None;
     }
     Document::parse(text).map_err(|error| note_syntax(&error, text, diagnostics)).ok()
-}
-
-fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnostics) {
-    let message = plain(&error.message().lines().collect::<Vec<_>>().join("; ")).into_owned();
-    let at = error.span().unwrap_or(text.len()..text.len());
-    if message == "duplicate key" {
-        let key = shown(text.get(at.clone()).unwrap_or_default());
-        diagnostics.add(&at, format!("{key} stands twice"), "remove this one or the other");
-    } else if message.contains("overflowed") {
-        diagnostics.add(
-            &at,
-            "no car has a number as large as this",
-            "write a length in the file's unit, or an angle in deg",
-        );
-    } else {
-        let advice =
-            "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
-        diagnostics.add(&at, format!("not valid TOML: {message}"), advice);
-    }
 }
 
 fn read_bytes(path: &Path, source: &str) -> Result<Vec<u8>, ReadError> {

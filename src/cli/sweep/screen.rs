@@ -73,7 +73,7 @@ impl Screen<'_> {
     fn toe_curve(&self, out: &mut String, side: Side, toe: &ToeFindings) -> Result {
         let (curve, span, unit) = (&toe.curve, &toe.over_span, self.lengths.symbol());
         let (who, over) = (words::wheel(self.mirrored, side), self.lengths.with_unit(span.span_mm));
-        writeln!(out, "\nToe per wheel ({who}); {unit} read over {over}")?;
+        writeln!(out, "\nToe per wheel ({who}), also as a length over {over}")?;
         let worst_at = format!("at {}", words::travel(self.lengths, curve.worst_at_bump_mm));
         for (what, deg, mm, note) in [
             ("worst bump steer", curve.worst_change_deg, span.worst_change_mm, worst_at.as_str()),

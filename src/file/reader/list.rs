@@ -107,7 +107,10 @@ pub(crate) fn numbers_of<const N: usize>(
     scope: Scope,
 ) -> Result<[f64; N], ValueError> {
     if list.len() != N {
-        return Err(ValueError::new(format!("has {}, not {N}", counted(list))));
+        // A comma within each number makes two of it.
+        let comma =
+            if list.len() > N && list.len() <= 2 * N { ": decimals stand behind a point, not a comma" } else { "" };
+        return Err(ValueError::new(format!("has {}, not {N}{comma}", counted(list))));
     }
     let mut out = [0.0; N];
     for ((number, quantity), value) in out.iter_mut().zip(quantities).zip(list) {

@@ -19,6 +19,13 @@ const FLANGE_MM: f64 = 17.5;
 const WIDTHS_MM: RangeInclusive<u16> = 105..=455;
 const ASPECTS_PCT: RangeInclusive<u16> = 20..=95;
 const RIM_CODES: RangeInclusive<u16> = 8..=24;
+/// Widths and diameters of racing tyres in inches.
+const WIDTHS_IN: RangeInclusive<f64> = 4.0..=18.0;
+const DIAMETERS_IN: RangeInclusive<f64> = 16.0..=34.0;
+/// What stands behind the slash is the diameter from here on.
+const MIN_DIAMETER_MM: u16 = 400;
+/// A width below this is in inches.
+const MIN_MM: f64 = 25.0;
 
 /// How the casing is built: the letter between aspect ratio and rim code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,27 +38,43 @@ pub enum Construction {
     BiasBelted,
 }
 
-/// A metric car tyre by its size designation, such as `205/50R15`.
+/// How high the tyre stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Height {
+    /// Of the section, in per cent of its width.
+    AspectPct(u16),
+    /// Of the whole tyre, mm: how racing tyres have it.
+    DiameterMm(u16),
+}
+
+/// A car tyre by its size designation: `205/50R15`, or a racing tyre with its diameter, `200/530R13`, `20.0x9.0-13`.
 ///
 /// Source: size designation of ISO 4000-1 (from memory): nominal section width in mm, nominal aspect ratio in per cent,
 /// construction code, rim diameter code. Tested by the tests below.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Tyre {
     width_mm: u16,
-    aspect_pct: u16,
+    height: Height,
     construction: Construction,
     rim_code: u16,
 }
 
 impl Tyre {
-    /// Diameter of the free tyre, mm: rim code · 25.4 + 2 · width · aspect / 100.
+    /// Diameter of the free tyre, mm: rim code · 25.4 + 2 · width · aspect / 100, or as the designation has it.
     ///
     /// The design diameter of the size; real tyres differ by a few millimetres.
     ///
     /// Source: ISO 4000-1, design dimensions (from memory; the standard rounds the section height to a whole
     /// millimetre, this does not). Tested by `free_diameter_is_rim_and_two_sidewalls`.
     pub fn free_diameter_mm(&self) -> f64 {
-        let section_height_mm = f64::from(self.width_mm) * f64::from(self.aspect_pct) / 100.0;
+        match self.height {
+            Height::AspectPct(aspect_pct) => self.diameter_mm(aspect_pct),
+            Height::DiameterMm(mm) => f64::from(mm),
+        }
+    }
+
+    fn diameter_mm(&self, aspect_pct: u16) -> f64 {
+        let section_height_mm = f64::from(self.width_mm) * f64::from(aspect_pct) / 100.0;
         f64::from(self.rim_code) * RIM_CODE_MM + 2.0 * section_height_mm
     }
 
@@ -82,7 +105,8 @@ impl fmt::Display for Tyre {
             Construction::Diagonal => 'D',
             Construction::BiasBelted => 'B',
         };
-        write!(f, "{}/{}{letter}{}", self.width_mm, self.aspect_pct, self.rim_code)
+        let (Height::AspectPct(height) | Height::DiameterMm(height)) = self.height;
+        write!(f, "{}/{height}{letter}{}", self.width_mm, self.rim_code)
     }
 }
 
@@ -98,28 +122,60 @@ impl FromStr for Tyre {
             false => Err(TyreError { text: text.to_owned(), fault: Fault::Range { what, value, range } }),
         };
         within("section width in mm", tyre.width_mm, WIDTHS_MM)?;
-        within("aspect ratio in per cent", tyre.aspect_pct, ASPECTS_PCT)?;
         within("rim diameter in inches", tyre.rim_code, RIM_CODES)?;
+        match tyre.height {
+            Height::AspectPct(aspect_pct) => within("aspect ratio in per cent", aspect_pct, ASPECTS_PCT)?,
+            Height::DiameterMm(mm) => {
+                let of_aspect = |aspect_pct: &u16| tyre.diameter_mm(*aspect_pct).round() as u16;
+                let range = of_aspect(ASPECTS_PCT.start())..=of_aspect(ASPECTS_PCT.end());
+                within("overall diameter in mm", mm, range)?;
+            }
+        }
         Ok(tyre)
     }
 }
 
-/// The designation taken apart, of whatever size; `None` when it has not the form.
+/// The designation taken apart, of whatever size; `None` when it has not the form. Blanks may stand between its parts, and
+/// `P` or `LT` before it.
 fn size(text: &str) -> Option<Tyre> {
-    let mut words = text.split_whitespace();
-    let designation = words.next()?.to_ascii_uppercase();
-    let service = words.next().is_none_or(is_service_description);
-    let (width, rest) = designation.split_once('/')?;
-    let (aspect, rest) = rest.split_at_checked(rest.find(|c: char| !c.is_ascii_digit())?)?;
-    let (letters, rim) = rest.split_at_checked(rest.find(|c: char| c.is_ascii_digit())?)?;
+    let text = text.trim().to_ascii_uppercase();
+    let text = text.strip_prefix("LT").or_else(|| text.strip_prefix('P')).unwrap_or(&text);
+    let (first, rest) = leading(text, |c| c.is_ascii_digit() || c == '.');
+    let (separator, rest) = leading(rest, |c| matches!(c, '/' | 'X'));
+    let (second, rest) = leading(rest, |c| c.is_ascii_digit() || c == '.');
+    let (letters, rest) = leading(rest, |c| !c.is_ascii_digit() && !c.is_whitespace());
+    let (rim, service) = leading(rest, |c| c.is_ascii_digit());
     let construction = match letters {
         "R" | "ZR" => Construction::Radial,
         "D" | "-" => Construction::Diagonal,
         "B" => Construction::BiasBelted,
         _ => return None,
     };
-    let tyre = Tyre { width_mm: whole(width)?, aspect_pct: whole(aspect)?, construction, rim_code: whole(rim)? };
-    (service && words.next().is_none()).then_some(tyre)
+    let (width_mm, height) = match separator {
+        "/" if MIN_MM <= first.parse().ok()? => {
+            let height = whole(second)?;
+            let is_diameter = height >= MIN_DIAMETER_MM;
+            (whole(first)?, if is_diameter { Height::DiameterMm(height) } else { Height::AspectPct(height) })
+        }
+        "/" => (inches(first, WIDTHS_IN)?, Height::DiameterMm(inches(second, DIAMETERS_IN)?)),
+        "X" => (inches(second, WIDTHS_IN)?, Height::DiameterMm(inches(first, DIAMETERS_IN)?)),
+        _ => return None,
+    };
+    let ends =
+        service.is_empty() || (service.starts_with(char::is_whitespace) && is_service_description(service.trim()));
+    ends.then_some(Tyre { width_mm, height, construction, rim_code: whole(rim)? })
+}
+
+/// What a text begins with, and the rest; blanks before it do not count.
+fn leading(text: &str, is_part: impl Fn(char) -> bool) -> (&str, &str) {
+    let text = text.trim_start();
+    text.split_at(text.len() - text.trim_start_matches(is_part).len())
+}
+
+/// In whole mm.
+fn inches(text: &str, range: RangeInclusive<f64>) -> Option<u16> {
+    let number: f64 = text.parse().ok()?;
+    range.contains(&number).then(|| (number * RIM_CODE_MM).round() as u16)
 }
 
 /// A number of digits alone: `parse` would take a sign too.
@@ -160,7 +216,8 @@ impl fmt::Display for TyreError {
             Fault::Form => write!(
                 f,
                 "{:?} is no tyre size; write section width in mm, a slash, aspect ratio in per cent, R, D or B, and \
-                 rim diameter in inches, as in 205/50R15",
+                 rim diameter in inches, as in 205/50R15; of a racing tyre its diameter in place of the ratio, as in \
+                 200/530R13 or 20.0x9.0-13",
                 self.text
             ),
             Fault::Range { what, value, range } => write!(
@@ -214,9 +271,26 @@ mod tests {
 
     #[test]
     fn load_index_and_speed_symbol_do_not_change_the_size() {
-        for size in ["205/50R15 86V", " 205/50r15", "205/50ZR15", "205/50ZR15 (86Y)", "205/50R15 106W"] {
+        let sizes = ["205/50R15 86V", " 205/50r15", "205/50ZR15", "205/50ZR15 (86Y)", "205/50R15 106W"];
+        for size in sizes.into_iter().chain(["205/50 R15", "205 / 50 R 15 86V", "P205/50R15", "LT205/50R15"]) {
             assert_eq!(tyre(size), tyre("205/50R15"), "{size}");
         }
+    }
+
+    /// By hand: 20.0 · 25.4 = 508 mm and 9.0 · 25.4 = 228.6 mm; 8.2 · 25.4 = 208.3 mm.
+    #[test]
+    fn racing_tyres_have_their_diameter() {
+        for (size, diameter_mm, written) in [
+            ("200/530R13", 530.0, "200/530R13"),
+            ("180/550-13", 550.0, "180/550D13"),
+            ("20.0x9.0-13", 508.0, "229/508D13"),
+            ("8.2 / 20.0 - 13", 508.0, "208/508D13"),
+        ] {
+            assert_eq!(tyre(size).free_diameter_mm(), diameter_mm, "{size}");
+            assert_eq!(tyre(size).to_string(), written);
+            assert_eq!(tyre(written), tyre(size), "{size}");
+        }
+        assert!(refusal("205/900R15").contains("900 is no overall diameter in mm of a car tyre (463 to 771)"));
     }
 
     #[test]
@@ -248,14 +322,14 @@ mod tests {
         ];
         for text in nonsense {
             let said = refusal(text);
-            assert!(said.contains("is no tyre size; write section width") && said.ends_with("205/50R15"), "{said}");
+            assert!(said.contains("is no tyre size; write section width") && said.ends_with("20.0x9.0-13"), "{said}");
         }
     }
 
     #[test]
     fn a_size_beyond_any_car_names_the_number_and_the_range() {
         assert!(refusal("2050/50R15").contains("2050 is no section width in mm of a car tyre (105 to 455)"));
-        assert!(refusal("205/500R15").contains("500 is no aspect ratio in per cent of a car tyre (20 to 95)"));
+        assert!(refusal("205/150R15").contains("150 is no aspect ratio in per cent of a car tyre (20 to 95)"));
         assert!(refusal("205/50R381").contains("381 is no rim diameter in inches of a car tyre (8 to 24)"));
     }
 }

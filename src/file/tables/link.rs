@@ -218,6 +218,9 @@ pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, link: &Link, is_pla
     edits.point(keys, "chassis", &chassis);
     edits.point(keys, "upright", &frame.as_written(&link.upright));
     measured_sd::write(edits, keys, &link.measured_sd);
+    if let Some(taped_mm) = link.taped_mm {
+        edits.length(keys, "taped", taped_mm);
+    }
     if let Some(bolt) = &link.chassis_bolt {
         edits.direction(keys, "chassis_bolt", &frame.car_direction(bolt));
     }

@@ -412,11 +412,17 @@ fn toe_miss_deg(evaluation: &Evaluation) -> f64 {
     toe.map(|residual| (residual.value - residual.band.low).abs()).fold(0.0, f64::max)
 }
 
-/// A geometry with some of its sides tuned.
+/// A geometry with some of its sides tuned. The length of a link by tape goes along with the length between its points: it
+/// stays off by what the drawing was off.
 pub fn tuned_geometry(geometry: &Geometry, corners: &[(Side, &Corner)]) -> Geometry {
     let mut tuned = geometry.clone();
     for &(side, corner) in corners {
         *tuned.corner_mut(side) = corner.clone();
+        let drawn = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
+        for (link, (drawn, may)) in tuned.corner_mut(side).links.iter_mut().zip(drawn) {
+            let longer_mm = if may.is_placed() { link.length_mm() - drawn.length_mm() } else { 0.0 };
+            link.taped_mm = link.taped_mm.map(|taped_mm| taped_mm + longer_mm);
+        }
     }
     for (_, may) in tuned.adjustments.as_mut() {
         may.links.iter_mut().for_each(|link| link.within = None);

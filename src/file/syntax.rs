@@ -1,0 +1,65 @@
+//! What a builder is told of a text that is no TOML: the slips that hands make first, then what the parser says.
+
+use toml_edit::TomlError;
+
+use super::reader::{Diagnostics, shown};
+use crate::plain_text::plain;
+
+pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnostics) {
+    let message = plain(&error.message().lines().collect::<Vec<_>>().join("; ")).into_owned();
+    let at = error.span().unwrap_or(text.len()..text.len());
+    let (what, advice) = if message == "duplicate key" {
+        let key = text.get(at.clone()).unwrap_or_default();
+        twice(text, key, at.start)
+    } else if message.contains("overflowed") {
+        ("no car has a number as large as this".into(), "write a length in the file's unit, or an angle in deg".into())
+    } else if let Some((written, meant)) = unread_number(text, at.start) {
+        let what = format!("{} is no number", shown(written));
+        (what, format!("write {meant}: a number has a decimal point, with a digit on either side of it"))
+    } else {
+        let advice =
+            "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
+        (format!("not valid TOML: {message}"), advice.to_owned())
+    };
+    diagnostics.add(&at, what, advice);
+}
+
+/// A key that stands twice, or a table of a list without the double brackets of one.
+fn twice(text: &str, key: &str, at: usize) -> (String, String) {
+    let line = text.get(..at).map_or(0, |before| before.matches('\n').count());
+    let headers: Vec<&str> = text.lines().map(|line| line.split('#').next().unwrap_or_default().trim()).collect();
+    let name = headers.get(line).map_or("", |header| header.trim_matches(['[', ']']));
+    let (one, of_list) = (format!("[{name}]"), format!("[[{name}]]"));
+    let count = |header: &str| headers.iter().filter(|other| **other == header).count();
+    let is_header = headers.get(line).is_some_and(|header| header.starts_with('['));
+    // Of a table that was written twice by mistake there are two.
+    if is_header && count(&one) > 0 && (count(&of_list) > 0 || count(&one) > 2) {
+        let what = format!("{one} stands more than once");
+        return (what, format!("of a list each table has double brackets: write {of_list} over every one"));
+    }
+    (format!("{} stands twice", shown(key)), "remove this one or the other".to_owned())
+}
+
+/// A number with a decimal comma, or without a digit before or behind its point, and how it is written; for one that stands
+/// at this place.
+fn unread_number(text: &str, at: usize) -> Option<(&str, String)> {
+    let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-');
+    mended(run(text, at, is_part)?).or_else(|| mended(run(text, at, |c| c == ',' || is_part(c))?))
+}
+
+/// The run of such characters round a place.
+fn run(text: &str, at: usize, is_part: impl Fn(char) -> bool) -> Option<&str> {
+    let start = text.get(..at)?.trim_end_matches(&is_part).len();
+    let behind = text.get(at..)?;
+    text.get(start..text.len() - behind.trim_start_matches(&is_part).len())
+}
+
+fn mended(written: &str) -> Option<(&str, String)> {
+    let (sign, digits) = written.split_at(usize::from(written.starts_with(['+', '-'])));
+    let digits = digits.replace(',', ".");
+    let before = if digits.starts_with('.') { "0" } else { "" };
+    let behind = if digits.ends_with('.') { "0" } else { "" };
+    let meant = format!("{sign}{before}{digits}{behind}");
+    let is_number = digits.contains(|c: char| c.is_ascii_digit()) && meant.parse::<f64>().is_ok();
+    (is_number && meant != written).then_some((written, meant))
+}
