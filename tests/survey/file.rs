@@ -2,6 +2,7 @@
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{Axis, LengthUnit};
+use hubtrace::studies::locate::LocateFindings;
 use hubtrace::survey::{ReadingKind, Station, Survey, SurveyFile, SurveyTemplate, survey_text};
 use nalgebra::Point3;
 
@@ -123,4 +124,20 @@ fn a_new_survey_reads_back_with_every_reading_to_be_taken() {
         let near = survey.points[1].near.unwrap();
         assert!((near - file.geometry.left.links[0].chassis).norm() < 13.0, "{near}");
     }
+}
+
+/// The whole file in the document reads, and its readings agree; so do lists in place of tables.
+#[test]
+fn the_file_of_the_document_is_a_sound_survey() {
+    let document = include_str!("../../docs/survey-file.md");
+    let mut blocks = document.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next());
+    let whole = survey(blocks.next().unwrap());
+    assert_eq!((whole.readings.len(), whole.datums[2].sd_mm, whole.readings[1].sd_mm), (6, 0.5, 2.0));
+    let found = LocateFindings::of(&whole).located;
+    let at = found.points[0].at_mm.unwrap();
+    assert!([-150.0, 376.0, 255.0].iter().zip(at).all(|(plumbed, at)| (plumbed - at).abs() < 1.0), "{at:?}");
+    assert!(found.suspects.is_empty() && !found.noise.widened, "{found:?}");
+    let list = blocks.next().unwrap();
+    let listed = survey(&format!("schema = 1\npoint = [{{ name = \"toe link chassis\" }}]\n{list}"));
+    assert_eq!((listed.readings[0].kind, listed.readings[0].read_mm), (whole.readings[3].kind, Some(255.0)));
 }
