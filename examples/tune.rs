@@ -29,7 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             println!("  {:<22} to {:8.2} {:8.2} {:8.2}", made.point, made.to.x, made.to.y, made.to.z);
         }
     }
-    let answers: Vec<_> = tuned.iter().map(|side| (side.side, &side.chosen(Choice::MostForgiving).corner)).collect();
+    let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
     let text = rewrite(&file, &tuned_geometry(&file.geometry, &answers))?;
     println!("The tuned file has {} lines, as the drawn one has: only its numbers differ.", text.lines().count());
     Ok(())
@@ -47,10 +47,8 @@ fn the_demo_car_steers_less_when_it_is_read_back_tuned() -> Result<(), Box<dyn E
     let file = GeometryFile::read(Path::new(DEMO))?;
     let options = SearchOptions { starts: 1, ..SearchOptions::default() };
     let tuned = tune(&file.geometry, &[Side::Left], &options, &|changed| read_back(&file, changed))?;
-    let written = rewrite(
-        &file,
-        &tuned_geometry(&file.geometry, &[(Side::Left, &tuned[0].chosen(Choice::MostForgiving).corner)]),
-    )?;
+    let written =
+        rewrite(&file, &tuned_geometry(&file.geometry, &[(Side::Left, tuned[0].chosen(Choice::MostForgiving))]))?;
     let reread = GeometryFile::parse("tuned.toml", &written)?.geometry;
     assert!(JudgedCar::of(Rig::new(&reread)?).toe.left.worst_bump_steer_deg < 0.05);
     Ok(())

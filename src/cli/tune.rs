@@ -8,14 +8,14 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use clap::Args;
 
 use crate::file::{GeometryFile, rewrite};
-use crate::geometry::{Corner, Geometry, Side};
+use crate::geometry::{Geometry, Side};
 use crate::outputs::{
     CarShown, ChartSource, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
 use crate::present::{self, words};
 use crate::studies::Sensitivity;
 use crate::studies::tune::{
-    Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry,
+    Answer, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry,
 };
 
 use super::failure::Failure;
@@ -57,7 +57,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let tuned = searched(&file, &geometry, args, &interrupts, terminal)?;
 
     let choice = if args.flattest { Choice::Flattest } else { Choice::MostForgiving };
-    let best: Vec<(Side, &Corner)> = tuned.iter().map(|side| (side.side, &side.chosen(choice).corner)).collect();
+    let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(choice))).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
     let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
@@ -186,7 +186,7 @@ fn other_answers(
     (0..most)
         .map(|rank| {
             let others = tuned.iter().map(|side| (side, side.others(choice).get(rank).unwrap_or(side.chosen(choice))));
-            let answers: Vec<(Side, &Corner)> = others.map(|(side, answer)| (side.side, &answer.corner)).collect();
+            let answers: Vec<(Side, &Answer)> = others.map(|(side, answer)| (side.side, answer)).collect();
             Ok((other_name(rank), rewritten(file, &tuned_geometry(geometry, &answers))?))
         })
         .collect()

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::reader::Span;
-use crate::geometry::LengthUnit;
+use crate::geometry::{AdjustmentRange, LengthUnit};
 
 /// Digits behind the point of an angle in deg: below 0.00001 mm at a wheel's radius.
 const ANGLE_DECIMALS: usize = 6;
@@ -58,6 +58,24 @@ impl<'a> Edits<'a> {
     pub(crate) fn angle(&mut self, keys: &dyn TableLike, key: &str, rad: f64) {
         if let Some(value) = keys.get(key).and_then(Item::as_value) {
             self.number(value, rad.to_degrees(), ANGLE_DECIMALS);
+        }
+    }
+
+    /// Both ends of a range of lengths, where the file gives it and they differ.
+    pub(crate) fn range(&mut self, keys: &dyn TableLike, key: &str, range: Option<AdjustmentRange>) {
+        let in_mm = self.units.in_mm();
+        self.ends(keys, key, range.map(|range| [range.low / in_mm, range.high / in_mm]), decimals(self.units));
+    }
+
+    /// The same of angles.
+    pub(crate) fn angle_range(&mut self, keys: &dyn TableLike, key: &str, range: Option<AdjustmentRange>) {
+        self.ends(keys, key, range.map(|range| [range.low, range.high]), ANGLE_DECIMALS);
+    }
+
+    fn ends(&mut self, keys: &dyn TableLike, key: &str, ends: Option<[f64; 2]>, decimals: usize) {
+        let written = keys.get(key).and_then(Item::as_array).into_iter().flatten();
+        for (value, end) in written.zip(ends.into_iter().flatten()) {
+            self.number(value, end, decimals);
         }
     }
 

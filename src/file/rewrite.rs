@@ -23,7 +23,8 @@ const SAME_SPIN: f64 = 1e-7;
 /// Written are the wheel (centre, toe, camber), the points of links, halfshaft and spring, the bolts of rod ends and the taped
 /// lengths of links, under `[right]` where they
 /// stand there, each only where it differs by more than half a last digit (0.0001 mm, 0.00001 in, 0.000001 deg). A link
-/// that was given a chassis point has it in place of `within`. `free` stays, and counts from the new points.
+/// that was given a chassis point has it in place of `within`. `free` counts from the new points, and is
+/// the room that is left after what has moved.
 pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
     let text = text_with(file, changed)?;
     read_back(file, changed, &text)?;

@@ -17,6 +17,11 @@ pub struct AdjustmentRange {
 }
 
 impl AdjustmentRange {
+    /// What is left of it once the thing has moved by so much: the same two ends, counted from the new place.
+    pub fn after(&self, by: f64) -> Self {
+        Self { low: (self.low - by).min(0.0), high: (self.high - by).max(0.0), step: self.step }
+    }
+
     /// From its low to its high end, without regard to the step.
     pub fn interval(&self) -> Interval {
         Interval { low: self.low, high: self.high }

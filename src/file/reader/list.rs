@@ -41,6 +41,25 @@ impl ValueKind for EachAxis {
     }
 }
 
+/// `[low, high]` of a box, low not above high: a plate is as thin as nothing.
+pub(crate) struct EdgeKind(pub(crate) Number);
+
+impl ValueKind for EdgeKind {
+    type Value = Interval;
+
+    fn wants(&self, scope: Scope) -> String {
+        format!("[low, high]{}, low not above high", self.0.measure.in_words(scope.units))
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Interval, ValueError> {
+        let [low, high] = numbers::<2>(item, &self.0, scope)?;
+        match low <= high {
+            true => Ok(Interval { low, high }),
+            false => Err(ValueError::new("leaves no room: its low end is above its high end")),
+        }
+    }
+}
+
 /// A list of texts, each with its place.
 pub(crate) struct Texts;
 

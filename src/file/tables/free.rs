@@ -1,7 +1,8 @@
 //! How far something may move: the values and tables that `free` of links, halfshaft and spring share.
 
-use toml_edit::Item;
+use toml_edit::{Item, TableLike};
 
+use crate::file::edits::Edits;
 use crate::file::reader::{COORDINATE, Number, NumberUnit, Scope, Table, ValueError, ValueKind, counted, numbers};
 use crate::geometry::{AdjustmentRange, Axis, PointAdjustment, Side};
 
@@ -74,6 +75,20 @@ fn read_point(mut table: Table) -> PointAdjustment {
 pub(super) fn coordinates(table: &mut Table) -> PointAdjustment {
     let right = table.scope.side == Side::Right;
     Axis::ALL.map(|axis| table.value(axis.name(), &AdjustmentKind { mirrored: right && axis == Axis::Y, ..STRAIGHT }))
+}
+
+/// Writes how far a point may move.
+pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, free: &PointAdjustment, side: Side) {
+    for (axis, range) in Axis::ALL.into_iter().zip(free) {
+        let is_mirrored = side == Side::Right && axis == Axis::Y;
+        let mirrored = |range: &AdjustmentRange| AdjustmentRange { low: -range.high, high: -range.low, ..*range };
+        edits.range(keys, axis.name(), if is_mirrored { range.as_ref().map(mirrored) } else { *range });
+    }
+}
+
+/// A table in the `free` of a part.
+pub(super) fn table_of_free<'k>(keys: &'k dyn TableLike, point: &str) -> Option<&'k dyn TableLike> {
+    keys.get("free")?.as_table_like()?.get(point)?.as_table_like()
 }
 
 /// Notes a table of `free` in which nothing is free.

@@ -3,13 +3,13 @@
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
-use super::link_free::{RawFree, read_within};
+use super::link_free::{self, RawFree, read_within};
 use super::measured_sd;
 use super::tube::DIAMETER;
 use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Frame, LENGTH, PointKind, Span, Table, Text};
-use crate::geometry::{Interval, Link, LinkTube, MeasuredSd, UprightAxes, UprightFrame, Wheel};
+use crate::geometry::{Interval, Link, LinkAdjustments, LinkTube, MeasuredSd, Side, UprightAxes, UprightFrame, Wheel};
 
 #[derive(Clone)]
 pub(super) struct RawLink {
@@ -213,7 +213,13 @@ fn same_points((raw_a, a): (&RawLink, &Link), (raw_b, b): (&RawLink, &Link)) -> 
 }
 
 /// Writes a link; one that is placed has its chassis point in place of `within`.
-pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, link: &Link, is_placed: bool, frame: &UprightFrame) {
+pub(super) fn write(
+    edits: &mut Edits,
+    keys: &dyn TableLike,
+    (link, may): (&Link, &LinkAdjustments),
+    side: Side,
+    frame: &UprightFrame,
+) {
     let chassis = frame.car_point(&link.chassis);
     edits.point(keys, "chassis", &chassis);
     edits.point(keys, "upright", &frame.as_written(&link.upright));
@@ -227,7 +233,8 @@ pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, link: &Link, is_pla
     if let Some(bolt) = &link.upright_bolt {
         edits.direction(keys, "upright_bolt", &frame.direction_as_written(bolt));
     }
-    if is_placed {
+    link_free::write(edits, keys, may, side);
+    if may.is_placed() {
         replace_within(edits, keys, &chassis);
     }
 }

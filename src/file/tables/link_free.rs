@@ -1,9 +1,12 @@
 //! What of a link may move: its keys `free` and `within`.
 
-use crate::file::reader::{At, COORDINATE, Diagnostics, IntervalKind, Span, Table};
+use toml_edit::{Item, TableLike};
+
+use crate::file::edits::Edits;
+use crate::file::reader::{At, COORDINATE, Diagnostics, EdgeKind, Span, Table};
 use crate::geometry::{AdjustmentRange, Interval, LinkAdjustments, PointAdjustment, Side, Tube, TubeAdjustment};
 
-use super::free::{ABOUT, STRAIGHT, coordinates, note_empty};
+use super::free::{self, ABOUT, STRAIGHT, coordinates, note_empty, table_of_free};
 use super::link::RawLink;
 use super::{SAME_POINT_MM, name_advice};
 
@@ -63,16 +66,38 @@ impl RawFree {
 pub(super) fn read_within(mut table: Table) -> Option<At<[Interval; 3]>> {
     table.rename("`within`".into());
     let side = table.scope.side;
-    let mut edge = |axis, meaning: &str| table.required(axis, &IntervalKind(COORDINATE), meaning).map(|at| at.value);
+    let mut edge = |axis, meaning: &str| table.required(axis, &EdgeKind(COORDINATE), meaning).map(|at| at.value);
     let x = edge("x", "how far back and how far forward the point may be");
     let y = edge("y", "the two sides of its room, y counted to the left").map(|y| match side {
         Side::Left => y,
         Side::Right => y.reversed(),
     });
     let z = edge("z", "how low and how high the point may be");
+    if y.is_some_and(|y| y.low < 0.0) {
+        let what = "`within` reaches across the centreline of the car";
+        table.note(&table.header, what, "write a `y` that ends at 0 at most; brackets stay on their own side");
+    }
     let span = table.header.clone();
     table.finish();
     Some(At { value: [x?, y?, z?], span })
+}
+
+/// Writes what of a link may move.
+pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, may: &LinkAdjustments, side: Side) {
+    if let Some(end) = table_of_free(keys, "chassis") {
+        free::write(edits, end, &may.chassis, side);
+        edits.range(end, "bolt", may.chassis_bolt);
+        edits.range(end, "slide", may.tube.and_then(|tube| tube.slide));
+        edits.range(end, "stand_off", may.tube.and_then(|tube| tube.stand_off));
+        edits.angle_range(end, "turn", may.tube.and_then(|tube| tube.turn));
+    }
+    if let Some(end) = table_of_free(keys, "upright") {
+        free::write(edits, end, &may.upright, side);
+        edits.range(end, "bolt", may.upright_bolt);
+    }
+    if let Some(free) = keys.get("free").and_then(Item::as_table_like) {
+        edits.range(free, "length", may.length);
+    }
 }
 
 /// What of a link may move; without `tubes` nothing is said about the one that it names.

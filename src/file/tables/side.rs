@@ -2,6 +2,7 @@
 
 use toml_edit::{Item, TableLike};
 
+use super::free::{self, table_of_free};
 use super::halfshaft::{self, RawHalfshaft};
 use super::link::{self, RawLink};
 use super::link_free::adjustments;
@@ -9,7 +10,7 @@ use super::spring::{self, RawSpring};
 use super::wheel::{self, RawWheel};
 use crate::file::edits::Edits;
 use crate::file::reader::{Diagnostics, Scope, Span, Table, list_of_tables};
-use crate::geometry::{Adjustments, Corner, LengthUnit, Link, Side, Tube, UprightAxes, UprightFrame};
+use crate::geometry::{Adjustments, Corner, LengthUnit, Link, PointAdjustment, Side, Tube, UprightAxes, UprightFrame};
 
 /// The tables of one side, in side axes; those of the right side hold only what differs from the mirror image.
 #[derive(Default)]
@@ -129,18 +130,28 @@ pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, corner: &Corner, ma
     let frame = UprightFrame::of(axes, corner.side, &corner.wheel);
     if let Some(keys) = table("wheel") {
         wheel::write(edits, keys, &corner.wheel, corner.side);
+        edits.angle_range(keys, "clock", may.clock);
     }
     for (keys, _) in keys.get("link").and_then(list_of_tables).unwrap_or_default() {
         let name = link::name_of(keys);
         let mut links = corner.links.iter().zip(&may.links);
         if let Some((link, may)) = links.find(|(link, _)| Some(link.name.as_str()) == name) {
-            link::write(edits, keys, link, may.is_placed(), &frame);
+            link::write(edits, keys, (link, may), corner.side, &frame);
         }
     }
     if let Some((keys, shaft)) = table("halfshaft").zip(corner.halfshaft.as_ref()) {
         halfshaft::write(edits, keys, shaft, &frame);
+        write_room(edits, keys, "inner", &may.halfshaft_inner, corner.side);
     }
     if let Some((keys, spring)) = table("spring").zip(corner.spring.as_ref()) {
         spring::write(edits, keys, spring, &frame);
+        write_room(edits, keys, "chassis", &may.spring_chassis, corner.side);
+        write_room(edits, keys, "mount", &may.spring_mount, corner.side);
+    }
+}
+
+fn write_room(edits: &mut Edits, keys: &dyn TableLike, point: &str, may: &PointAdjustment, side: Side) {
+    if let Some(keys) = table_of_free(keys, point) {
+        free::write(edits, keys, may, side);
     }
 }

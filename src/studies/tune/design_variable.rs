@@ -5,7 +5,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use crate::geometry::{AdjustmentRange, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
+use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 
@@ -149,9 +149,11 @@ impl<'g> DesignVariables<'g> {
         for (index, (link, may)) in drawn.links.iter().zip(&may.links).enumerate() {
             for axis in Axis::ALL {
                 let k = axis.index();
-                let within = may.within.map(|boxed| AdjustmentRange {
-                    low: boxed[k].low - link.chassis[k],
-                    high: boxed[k].high - link.chassis[k],
+                // A flat plate leaves no range across itself.
+                let within = may.within.map(|boxed| boxed[k]).filter(|edge| edge.low < edge.high);
+                let within = within.map(|edge| AdjustmentRange {
+                    low: edge.low - link.chassis[k],
+                    high: edge.high - link.chassis[k],
                     step: None,
                 });
                 add(VariableKind::Pickup { link: index, end: End::Chassis, axis }, may.chassis[k].or(within));
@@ -188,6 +190,17 @@ impl<'g> DesignVariables<'g> {
     /// The corner that they move.
     pub fn drawn(&self) -> &'g Corner {
         self.drawn
+    }
+
+    /// What of the first room is left once a design vector is built: the same boxes, counted from the new places.
+    pub fn room_left(&self, may: &Adjustments, design_vector: &[f64]) -> Adjustments {
+        let mut left = may.clone();
+        for (variable, &by) in self.list.iter().zip(design_vector) {
+            if let Some(range) = range_of(&mut left, variable.kind) {
+                *range = range.after(by);
+            }
+        }
+        left
     }
 
     /// The corner with a design vector applied. Points of the upright are first moved, then clocked.
@@ -325,6 +338,30 @@ impl<'g> DesignVariables<'g> {
         }
         Some(bracket.placed())
     }
+}
+
+/// Where the range of a variable stands; none of a coordinate in the box of a new point.
+fn range_of(may: &mut Adjustments, kind: VariableKind) -> Option<&mut AdjustmentRange> {
+    let range = match kind {
+        VariableKind::Pickup { link, end: End::Chassis, axis } => &mut may.links[link].chassis[axis.index()],
+        VariableKind::Pickup { link, end: End::Upright, axis } => &mut may.links[link].upright[axis.index()],
+        VariableKind::Bolt { link, end: End::Chassis } => &mut may.links[link].chassis_bolt,
+        VariableKind::Bolt { link, end: End::Upright } => &mut may.links[link].upright_bolt,
+        VariableKind::OnTube { link, way, .. } => {
+            let tube = may.links[link].tube.as_mut()?;
+            match way {
+                TubeWay::Slide => &mut tube.slide,
+                TubeWay::StandOff => &mut tube.stand_off,
+                TubeWay::Turn => &mut tube.turn,
+            }
+        }
+        VariableKind::Length { link } => &mut may.links[link].length,
+        VariableKind::Clock => &mut may.clock,
+        VariableKind::SpringChassis { axis } => &mut may.spring_chassis[axis.index()],
+        VariableKind::SpringMount { axis } => &mut may.spring_mount[axis.index()],
+        VariableKind::FinalDrive { axis } => &mut may.halfshaft_inner[axis.index()],
+    };
+    range.as_mut()
 }
 
 /// From a tube's `from` to its `to`.

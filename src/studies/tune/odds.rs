@@ -81,7 +81,7 @@ impl TunedOdds {
             if of == choice {
                 return BuildOdds::of(written, cars);
             }
-            let answers: Vec<_> = tuned.iter().map(|side| (side.side, &side.chosen(of).corner)).collect();
+            let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
             BuildOdds::of(&tuned_geometry(geometry, &answers), cars)
         };
         let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();

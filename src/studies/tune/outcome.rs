@@ -11,7 +11,7 @@ use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, distinct, is_idle, most_forgiving, search};
 use super::through_travel::{AsDrawn, AsWritten, bind_as_written};
-use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Quantity, Side};
+use crate::geometry::{Adjustments, Corner, CornerPoint, End, Geometry, LinkAdjustments, Pickup, Quantity, Side};
 use crate::studies::errors::ErrorModel;
 use crate::studies::heave::SideBind;
 use crate::studies::rig::RigWheel;
@@ -63,6 +63,8 @@ impl TunedSide {
 pub struct Answer {
     /// The corner at its new drawn posture.
     pub corner: Corner,
+    /// What of the first room is left, counted from the new places.
+    pub room_left: Adjustments,
     /// Worst bump steer over the travel, per wheel.
     pub worst_bump_steer_deg: f64,
     /// How the descent to it ended.
@@ -313,6 +315,7 @@ fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answe
     Some(Answer {
         moves: moves(&problem.variables, &corner),
         lengths: lengths(&problem.variables, &corner),
+        room_left: problem.variables.room_left(&problem.geometry.adjustments[corner.side], &iterate.design_vector),
         corner,
         worst_bump_steer_deg: problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation)?,
         termination: *termination,
@@ -412,9 +415,23 @@ fn toe_miss_deg(evaluation: &Evaluation) -> f64 {
     toe.map(|residual| (residual.value - residual.band.low).abs()).fold(0.0, f64::max)
 }
 
-/// A geometry with some of its sides tuned. The length of a link by tape goes along with the length between its points: it
-/// stays off by what the drawing was off.
-pub fn tuned_geometry(geometry: &Geometry, corners: &[(Side, &Corner)]) -> Geometry {
+/// A geometry with some of its sides tuned. Its room is what was left of the first, so that tuning again stays inside.
+pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
+    let corners: Vec<_> = answers.iter().map(|&(side, answer)| (side, &answer.corner)).collect();
+    let mut tuned = with_corners(geometry, &corners);
+    for &(side, answer) in answers {
+        let links = answer.room_left.links.map(|link| LinkAdjustments { within: None, ..link });
+        tuned.adjustments[side] = Adjustments { links, ..answer.room_left.clone() };
+    }
+    if tuned.mirrored {
+        tuned.adjustments.right = tuned.adjustments.left.clone();
+    }
+    tuned
+}
+
+/// A geometry with the corners of some of its sides in place of its own. The length of a link by tape goes along with the
+/// length between its points: it stays off by what the drawing was off.
+pub(super) fn with_corners(geometry: &Geometry, corners: &[(Side, &Corner)]) -> Geometry {
     let mut tuned = geometry.clone();
     for &(side, corner) in corners {
         *tuned.corner_mut(side) = corner.clone();

@@ -1,6 +1,6 @@
 //! Whether a wheel moves through its whole travel: the drawn one, and that of an answer as it reads back from its file.
 
-use super::outcome::tuned_geometry;
+use super::outcome::with_corners;
 use super::problem::TuneProblem;
 use crate::geometry::{Corner, Geometry, Side};
 use crate::studies::heave::SideBind;
@@ -55,7 +55,7 @@ pub(super) fn bind_as_written(
     corner: &Corner,
     as_written: AsWritten,
 ) -> Option<SideBind> {
-    let written = as_written(&tuned_geometry(geometry, &[(side, corner)]))?;
+    let written = as_written(&with_corners(geometry, &[(side, corner)]))?;
     bind_of(&RigWheel::new(&written, side).ok()?)
 }
 

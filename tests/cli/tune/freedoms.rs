@@ -128,3 +128,39 @@ fn a_car_in_inches_is_told_in_inches_and_comes_back_in_inches() {
     assert!(differ <= 2, "only the toe link moves: {differ} lines");
     assert_round_trip(&folder, &ran);
 }
+
+/// The ends of every range of the file in the car, mm: place and room together.
+fn boxes(car: &Car) -> Vec<[f64; 2]> {
+    let ends = |link: &str, end: &str, axis: usize, key: &str| {
+        let at = car.numbers(&format!("{link}.{end}"))[axis];
+        car.numbers(&format!("{link}.free.{end}.{key}")).into_iter().take(2).map(|by| at + by).collect::<Vec<_>>()
+    };
+    let asked = [("toe link", "chassis", 1, "y"), ("toe link", "chassis", 2, "z"), ("toe link", "upright", 2, "z")];
+    asked.into_iter().map(|(link, end, axis, key)| ends(link, end, axis, key).try_into().expect("two ends")).collect()
+}
+
+/// Whatever was moved, the boxes stay where the first drawing has them, and tuning again ends inside.
+#[test]
+fn a_tuned_car_that_is_tuned_again_stays_in_the_first_boxes() {
+    let first = Car::read("geometries/first-cut.toml");
+    let folder = Folder::with(Car::read("geometries/first-cut.toml"));
+    folder.run("tune car.toml --starts 2 --cars 100");
+    let again = folder.run("tune hubtrace-out/tuned.toml --starts 2 --cars 100 --out again");
+    for text in [folder.text("hubtrace-out/tuned.toml"), folder.text("again/tuned.toml")] {
+        let tuned = Car::parse(&text);
+        for (now, drawn) in boxes(&tuned).into_iter().zip(boxes(&first)) {
+            assert!((now[0] - drawn[0]).abs() < 3e-4 && (now[1] - drawn[1]).abs() < 3e-4, "{now:?} {drawn:?}\n{again}");
+        }
+        let moved =
+            [1, 2].map(|axis| tuned.numbers("toe link.chassis")[axis] - first.numbers("toe link.chassis")[axis]);
+        assert!(moved.iter().all(|mm| mm.abs() < 25.001) && moved.iter().any(|mm| mm.abs() > 1.0), "{moved:?}");
+    }
+}
+
+/// A gusset: the bracket goes anywhere on it, and never off it.
+#[test]
+fn a_flat_plate_keeps_its_bracket() {
+    let car = without_toe_link_bracket("{ x = [-200.0, -120.0], y = [376.0, 376.0], z = [240.0, 290.0] }");
+    let ran = Folder::with(car).run("tune car.toml --starts 4 --cars 100");
+    assert_eq!(tuned_toe_link_mm(&ran)[1], 376.0, "{ran}");
+}

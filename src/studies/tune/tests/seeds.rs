@@ -11,7 +11,7 @@ fn written(geometry: &Geometry, seed: u64, starts: usize) -> (f64, f64) {
     let options = SearchOptions { seed, starts, stop: &|| false, progress: &|| {} };
     let tuned = tune(geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
     let answer = tuned.chosen(Choice::MostForgiving);
-    let car = tuned_geometry(geometry, &[(Side::Left, &answer.corner)]);
+    let car = tuned_geometry(geometry, &[(Side::Left, answer)]);
     let odds = BuildOdds::of(&car, 10_000).expect("a car that moves");
     (answer.worst_bump_steer_deg, odds.chance.share.expect("limits").value())
 }
