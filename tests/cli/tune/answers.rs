@@ -33,9 +33,10 @@ fn the_tuned_file_is_the_source_with_other_numbers() {
     let written = ran.text("tuned.toml");
     let differ: Vec<(&str, &str)> = source.lines().zip(written.lines()).filter(|(a, b)| a != b).collect();
     assert_eq!(source.lines().count(), written.lines().count());
-    assert!(!differ.is_empty() && differ.len() <= 5, "{differ:?}");
+    // Of four points that move: the point and its room, counted from where it stands now.
+    assert!(!differ.is_empty() && differ.len() <= 10, "{differ:?}");
     for (before, after) in differ {
-        let frame = |line: &str| line.replace(|c: char| c.is_ascii_digit() || c == '.', "");
+        let frame = |line: &str| line.replace(|c: char| c.is_ascii_digit() || ".-".contains(c), "");
         assert_eq!(frame(before), frame(after));
     }
 }
