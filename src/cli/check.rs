@@ -1,5 +1,6 @@
 //! `hubtrace check`: what was understood, in the terms of the shop, on one screen.
 
+mod bolts;
 mod corner;
 mod doubts;
 
@@ -29,6 +30,9 @@ pub struct CheckArgs {
     /// Which wheels to print
     #[arg(long, value_enum, default_value_t = Sides::Both)]
     side: Sides,
+    /// Tell for every rod end which way its bolt should point, so that it tilts least over the travel
+    #[arg(long)]
+    bolts: bool,
     /// Print the findings as JSON instead of text
     #[arg(long)]
     json: bool,
@@ -40,7 +44,9 @@ pub struct CheckArgs {
 pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let file = load::geometry_for_tuning(args.file.as_deref(), args.quiet, terminal)?;
     let geometry = &file.geometry;
-    let found = CheckFindings::of(geometry).map_err(|singular| load::singular(&file, singular.side))?;
+    let found = CheckFindings::of(geometry);
+    let found = if args.bolts { found.and_then(|found| found.with_best_bolts(geometry)) } else { found };
+    let found = found.map_err(|singular| load::singular(&file, singular.side))?;
     if args.json {
         let summary = summary_json(&found, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
         terminal.print(&summary)?;
@@ -51,6 +57,10 @@ pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     page.extend(
         shown.flat_map(|(_, wheel)| corner::lines(wheel, &found, &geometry.travel, LengthFormat(geometry.units))),
     );
+    let bolts = found.best_bolts.iter().flat_map(|both| both.iter());
+    for (side, best) in bolts.filter(|(side, _)| is_shown(*side, args.side, geometry)) {
+        page.extend(bolts::lines(side, best));
+    }
     page.push(String::new());
     page.extend(doubts::lines(&found, geometry));
     terminal.print(&(page.join("\n") + "\n"))?;

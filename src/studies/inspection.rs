@@ -4,10 +4,11 @@
 use nalgebra::Vector3;
 use serde::Serialize;
 
+use super::bolts::{BestBolt, best_bolts};
 use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
 use super::heave::SideBind;
 use super::plausibility::{Doubt, doubts};
-use super::rig::{SingularDesign, WheelStop};
+use super::rig::{Rig, SingularDesign, WheelStop};
 use crate::geometry::{Corner, Geometry, Halfshaft, LinkAdjustments, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
@@ -40,6 +41,8 @@ pub struct CheckFindings {
     pub least_gap_is_default: bool,
     /// Keys of `[limits]` that the file leaves out.
     pub limits_not_set: Vec<&'static str>,
+    /// The best way for the bolt of every rod end to point, when it was asked for.
+    pub best_bolts: Option<PerSide<Vec<BestBolt>>>,
 }
 
 /// One corner at design.
@@ -133,7 +136,14 @@ impl CheckFindings {
             least_gap_mm: geometry.clearance.least_mm(),
             least_gap_is_default: geometry.clearance.least_mm.is_none(),
             limits_not_set: absent.filter_map(|quantity| quantity.limit_key()).collect(),
+            best_bolts: None,
         })
+    }
+
+    /// The same with the best bolt of every rod end of both wheels.
+    pub fn with_best_bolts(self, geometry: &Geometry) -> Result<Self, SingularDesign> {
+        let rig = Rig::new(geometry)?;
+        Ok(Self { best_bolts: Some(PerSide::of(|side| best_bolts(rig.wheel(side)))), ..self })
     }
 }
 

@@ -2,6 +2,7 @@
 //! finding. Knows nothing of files, and nothing of screens, tables and charts.
 
 mod axles_on_road;
+mod bolts;
 mod car_findings;
 mod clearance;
 mod cure;
@@ -31,6 +32,7 @@ pub mod tune;
 mod verdicts;
 
 pub use axles_on_road::MissingRow;
+pub use bolts::{BestBolt, best_bolts};
 pub use car_findings::{CarFindings, RollFindings, ToeFindings, TravelFindings};
 pub use clearance::{AssumedSize, ClearanceFindings, GapAtDesign, PairClearance};
 pub use cure::{BracketMove, Cure, Mostly};

@@ -165,3 +165,18 @@ fn a_wrong_file_is_named() {
     folder.run("check ./").ends_with(2).assert_tells(&["is a folder"]);
     folder.run("check car.toml").ends_with(2).assert_tells(&["car.toml, line ", "tire_radius"]);
 }
+
+#[test]
+fn the_best_bolt_of_every_rod_end_is_told_when_it_is_asked_for() {
+    let ran = run("check geometries/first-cut.toml --bolts").ends_with(0);
+    ran.assert_shows(&["Left wheel, best bolt of every rod end", "toe link upright"]);
+    assert!(!run("check geometries/first-cut.toml").out.contains("best bolt"));
+    let json: serde_json::Value =
+        serde_json::from_str(&run("check geometries/first-cut.toml --bolts --json").out).unwrap();
+    let bolts = json.pointer("/check/best_bolts/left").or_else(|| json.pointer("/best_bolts/left"));
+    let bolts = bolts.and_then(|bolts| bolts.as_array()).expect("a list");
+    assert_eq!(bolts.len(), 10);
+    for bolt in bolts {
+        assert!(bolt["leaves_deg"].as_f64() < Some(2.0), "{bolt}");
+    }
+}
