@@ -5,6 +5,14 @@ use textwrap::{Options, WordSplitter, fill};
 
 const COLUMNS: usize = 80;
 
+/// What is written line by line, as one text.
+pub fn text_of(write: impl FnOnce(&mut String) -> std::fmt::Result) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = write(&mut text);
+    text
+}
+
 /// A paragraph broken to the width of the screen, further lines set in by two; file names stay whole at their hyphens.
 pub fn wrapped(indent: &str, text: &str) -> String {
     let further = format!("{indent}  ");

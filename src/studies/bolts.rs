@@ -36,9 +36,11 @@ pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
     let postures: Vec<_> = std::iter::once(0.0).chain((0..PLACES).map(bump)).filter_map(|b| wheel.path.at(b)).collect();
     let mut bolts = Vec::new();
     for link in &corner.links {
-        for (end, name, drawn) in
-            [(End::Chassis, "chassis", link.chassis_bolt), (End::Upright, "upright", link.upright_bolt)]
-        {
+        for end in End::BOTH {
+            let drawn = match end {
+                End::Chassis => &link.chassis_bolt,
+                End::Upright => &link.upright_bolt,
+            };
             // A bolt in the upright turns with it, so there the link is seen from the upright.
             let links: Vec<Vector3<f64>> = postures
                 .iter()
@@ -51,7 +53,7 @@ pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
             let deg = |bolt: &Unit<Vector3<f64>>| worst_sine(&links, bolt).asin().to_degrees();
             bolts.push(BestBolt {
                 link: link.name.clone(),
-                end: name,
+                end: end.name(),
                 direction: corner.side.to_car(best.into_inner().into()).coords.into(),
                 leaves_deg: deg(&best),
                 as_drawn_deg: drawn.as_ref().map(deg),
@@ -112,7 +114,7 @@ fn worst_sine(links: &[Vector3<f64>], bolt: &Unit<Vector3<f64>>) -> f64 {
 mod tests {
     use super::{best_bolts, squarest, worst_sine};
     use crate::file::GeometryFile;
-    use crate::geometry::{PerSide, Side};
+    use crate::geometry::Side;
     use crate::measures::rod_ends;
     use crate::studies::Rig;
     use nalgebra::{Unit, Vector3};
@@ -183,8 +185,8 @@ mod tests {
         for bump_mm in -60..=60 {
             let posture = wheel.path.at(f64::from(bump_mm)).expect("it moves");
             for (worst, now) in worst.iter_mut().zip(rod_ends(wheel.corner, &posture)) {
-                let deg = PerSide { left: now.chassis_deg, right: now.upright_deg }.map(|deg| deg.expect("a bolt"));
-                *worst = [worst[0].max(deg.left), worst[1].max(deg.right)];
+                let [chassis_deg, upright_deg] = [now.chassis_deg, now.upright_deg].map(|deg| deg.expect("a bolt"));
+                *worst = [worst[0].max(chassis_deg), worst[1].max(upright_deg)];
             }
         }
         for (bolt, deg) in found.iter().zip(worst.as_flattened()) {

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::cli::layout::{column, wrapped};
+use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
 use crate::file::MeasuredFile;
 use crate::outputs::Written;
@@ -22,10 +22,7 @@ pub struct Screen<'a> {
 
 impl Screen<'_> {
     pub fn text(&self, written: &Written) -> String {
-        let mut text = String::new();
-        // Writing to a string cannot fail.
-        let _ = self.write(&mut text, written);
-        text
+        text_of(|out| self.write(out, written))
     }
 
     fn lengths(&self) -> LengthFormat {

@@ -8,7 +8,7 @@ use crate::outputs::Written;
 use crate::present::{self, LengthFormat, rounded, trimmed, words};
 use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings, Verdict};
 
-use crate::cli::layout::wrapped;
+use crate::cli::layout::{text_of, wrapped};
 use crate::cli::results;
 
 /// Gaps that are told of a wheel beside those that are too small.
@@ -20,10 +20,7 @@ pub fn text(found: &SweepFindings, file: &GeometryFile, written: &Written) -> St
     // One side stands for both when they are mirror images.
     let sides = if geometry.mirrored { &car.sides[..1] } else { &car.sides };
     let screen = Screen { found, car, lengths: LengthFormat(geometry.units), mirrored: geometry.mirrored, sides };
-    let mut text = String::new();
-    // Writing to a string cannot fail.
-    let _ = screen.write(&mut text, file, written);
-    text
+    text_of(|out| screen.write(out, file, written))
 }
 
 struct Screen<'a> {

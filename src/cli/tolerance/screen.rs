@@ -8,7 +8,7 @@ use crate::outputs::Written;
 use crate::present::{LengthFormat, rounded, weld_study, words};
 use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 
-use crate::cli::layout::wrapped;
+use crate::cli::layout::{text_of, wrapped};
 use crate::cli::results;
 
 pub struct Screen<'a> {
@@ -18,10 +18,7 @@ pub struct Screen<'a> {
 
 impl Screen<'_> {
     pub fn text(&self, written: &Written) -> String {
-        let mut text = String::new();
-        // Writing to a string cannot fail.
-        let _ = self.write(&mut text, written);
-        text
+        text_of(|out| self.write(out, written))
     }
 
     fn geometry(&self) -> &Geometry {

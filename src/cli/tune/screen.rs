@@ -14,7 +14,7 @@ use crate::studies::{State, Verdict};
 use nalgebra::Point3;
 use textwrap::core::display_width;
 
-use crate::cli::layout::{column, wrapped};
+use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
 
 /// Ends of clearances that are told; the rest buys less.
@@ -30,10 +30,7 @@ pub struct Screen<'a> {
 
 impl Screen<'_> {
     pub fn text(&self, written: &Written) -> String {
-        let mut text = String::new();
-        // Writing to a string cannot fail.
-        let _ = self.write(&mut text, written);
-        text
+        text_of(|out| self.write(out, written))
     }
 
     fn lengths(&self) -> LengthFormat {

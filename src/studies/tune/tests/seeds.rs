@@ -54,7 +54,7 @@ fn neighbouring_seeds_give_answers_of_the_same_worth() {
 }
 
 #[test]
-#[ignore = "takes minutes; docs/validation.md has the command and what it found"]
+#[ignore = "takes minutes; docs/validation.md says what it found"]
 fn twenty_seeds_give_answers_of_the_same_worth() {
     let cars = [("first cut", first_cut()), ("carefully welded", carefully_welded()), ("all free", all_free())];
     for (name, geometry) in &cars {
