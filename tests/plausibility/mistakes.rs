@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 
 use hubtrace::file::GeometryFile;
 use hubtrace::studies::plausibility::doubts;
+use nalgebra::Vector3;
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 
@@ -39,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 26] = [
+const CLASSES: [Class; 27] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -97,6 +98,12 @@ const CLASSES: [Class; 26] = [
     Class { name: "wheel centre: height or length wrong", size: "2 to 60 mm", least: FOUND, make: wheel_centre },
     Class { name: "wheel centre: slip in its y", size: "150 mm or more", least: FOUND, make: track },
     Class { name: "tyre_radius is the diameter", size: "all", least: FOUND, make: diameter },
+    Class {
+        name: "bolt: x and y in each other's place",
+        size: "more than the rod end turns",
+        least: FOUND,
+        make: bolt,
+    },
     Class { name: "wheelbase or cg_height in the other unit", size: "all", least: FOUND, make: wheelbase },
     Class { name: "toe in mm over the rim", size: "1 to 8 mm", least: FOUND, make: toe_mm },
     Class { name: "camber: sign turned or point shifted", size: "beyond 3° or -8°", least: FOUND, make: camber },
@@ -351,6 +358,20 @@ fn diameter(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
     let meant = Some(format!("{:?}", car.tyre_radius));
     car.tyre_radius *= 2.0;
     Some(Mistake { text: car.text(), about: vec!["tyre_radius".into()], meant })
+}
+
+/// A bolt whose first two numbers changed places, as far as that turns it beyond its rod end.
+fn bolt(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let [x, y, z] = car.bolts?[link];
+    if let Some(bolts) = &mut car.bolts {
+        bolts[link] = [y, x, z];
+    }
+    let [right, wrong] = [[x, y, z], [y, x, z]].map(Vector3::from);
+    let turned_deg = right.cross(&wrong).norm().atan2(right.dot(&wrong).abs()).to_degrees();
+    let about = vec![format!("{} chassis_bolt", NAMES[link])];
+    (turned_deg > 35.0).then(|| Mistake { text: car.text(), about, meant: None })
 }
 
 fn wheelbase(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {

@@ -4,6 +4,7 @@
 //! standard deviation is sought with the points, its coordinates being observations.
 
 use nalgebra::{Matrix3, Point3};
+use rayon::prelude::*;
 
 use super::branches::{moved, others};
 use super::network::Solved;
@@ -267,8 +268,9 @@ fn group(
     for _ in 0..MAX_BRANCHES {
         ambiguous.clear();
         let mut better = None;
-        for other in others(&here.solved, unknowns, &points, &here.used, observations) {
-            let there = snooped_from(&other.places);
+        let others = others(&here.solved, unknowns, &points, &here.used, observations);
+        let tried: Vec<Snooped> = others.par_iter().map(|other| snooped_from(&other.places)).collect();
+        for there in tried {
             let moved = moved(&here.solved, &there.solved, &points);
             if moved.is_empty() || there.doubts() > here.doubts() {
                 continue;

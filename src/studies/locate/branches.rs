@@ -4,6 +4,7 @@
 //! side as a whole. Each other branch is adjusted with everything beside it before it is taken for one.
 
 use nalgebra::{Matrix3, Point3, Vector3};
+use rayon::prelude::*;
 
 use super::network::{Network, Solved};
 use super::observation::Observation;
@@ -46,11 +47,10 @@ pub(super) fn others(
     if points.len() > 1 {
         starts.extend(reflected(here, points, &seen));
     }
-    let solved = starts.iter().map(|start| network.solve(start));
     let is_other = |other: &Solved| {
         other.sum_of_squares <= here.sum_of_squares + TELLS_APART && !moved(here, other, points).is_empty()
     };
-    solved.filter(is_other).collect()
+    starts.par_iter().map(|start| network.solve(start)).filter(is_other).collect()
 }
 
 /// The points that stand elsewhere on another branch.
