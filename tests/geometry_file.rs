@@ -2,7 +2,8 @@
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{
-    AdjustmentRange, Corner, Geometry, Interval, LengthUnit, Quantity, Side, SpringMount, UprightAxes, Wheel,
+    AdjustmentRange, Corner, Geometry, Interval, LengthUnit, Quantity, Side, SpringMount, TorquePath, UprightAxes,
+    Wheel, WheelLoad,
 };
 use hubtrace::studies::plausibility::doubts;
 use nalgebra::{Point3, Vector3};
@@ -305,4 +306,31 @@ fn the_examples_of_the_guide_can_be_read() {
     for more in &blocks[1..] {
         read(&format!("{}\n{more}", blocks[0]));
     }
+}
+
+/// Forces count outboard and moments as on a left wheel, on either side.
+#[test]
+fn a_load_is_read_in_the_axes_of_its_wheel() {
+    let keys = "[[load]]\nname = \"corner\"\nside = \"right\"\ncontact = [100, -3000.0, 4000.0]\ntorque_to = \"halfshaft\"\n\
+                [[load]]\nname = \"push\"\ncontact_times_static = [0, 1.5, 2]\ncentre = [1, 2, 3]\nmoment = [4, 5, 6]\n\
+                [car]\nmass = 600\nrear_mass_share = 0.6\nbrake_torque_to = \"upright\"\n";
+    let car = GeometryFile::parse("car", &format!("{CORNER}{keys}")).expect("a sound file").geometry;
+    let [corner, push] = &car.loads[..] else { panic!("{:?}", car.loads) };
+    assert_eq!((corner.case.as_str(), corner.side), ("corner", Some(Side::Right)));
+    let on_wheel = WheelLoad {
+        contact_n: Some(Vector3::new(100.0, -3000.0, 4000.0)),
+        torque_to: Some(TorquePath::Halfshaft),
+        ..WheelLoad::default()
+    };
+    assert_eq!(corner.on_wheel, on_wheel);
+    let on_wheel = WheelLoad {
+        contact_times_static: Some(Vector3::new(0.0, 1.5, 2.0)),
+        centre_n: Some(Vector3::new(1.0, 2.0, 3.0)),
+        moment_nm: Some(Vector3::new(4.0, 5.0, 6.0)),
+        ..WheelLoad::default()
+    };
+    assert_eq!((push.side, push.on_wheel), (None, on_wheel));
+    assert_eq!((car.car.brake_torque_to, car.car.drive_torque_to), (Some(TorquePath::Upright), None));
+    // 600 kg, 0.6 of them on the axle, half of that on a wheel.
+    assert!((car.car.static_wheel_load_n().unwrap() - 180.0 * 9.80665).abs() < 1e-9);
 }

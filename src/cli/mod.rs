@@ -6,6 +6,7 @@ mod advice;
 mod check;
 mod failure;
 mod fault;
+mod forces;
 mod interrupts;
 mod layout;
 mod listing;
@@ -55,6 +56,7 @@ enum Command {
     Sweep(sweep::SweepArgs),
     Tune(tune::TuneArgs),
     Tolerance(tolerance::ToleranceArgs),
+    Forces(forces::ForcesArgs),
 }
 
 /// How a command that did its work ended.
@@ -122,5 +124,6 @@ fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
         Command::Sweep(args) => sweep::run(args, terminal),
         Command::Tune(args) => tune::run(args, terminal),
         Command::Tolerance(args) => tolerance::run(args, terminal),
+        Command::Forces(args) => forces::run(args, terminal),
     }
 }

@@ -4,6 +4,7 @@ use super::adjustments::{Adjustments, LinkAdjustments};
 use super::axis::End;
 use super::clearance::Clearance;
 use super::corner::Corner;
+use super::load::{Load, TorquePath};
 use super::quantity::Limits;
 use super::side::{PerSide, Side};
 use super::targets::Targets;
@@ -44,6 +45,8 @@ pub struct Geometry {
     pub clearance: Clearance,
     /// Members of the frame.
     pub tubes: Vec<Tube>,
+    /// The loads that the link forces are asked of.
+    pub loads: Vec<Load>,
     /// What tuning may move.
     pub adjustments: PerSide<Adjustments>,
     /// What tuning aims at.
@@ -72,6 +75,7 @@ impl Geometry {
             tape: None,
             clearance: Clearance::default(),
             tubes: Vec::new(),
+            loads: Vec::new(),
             adjustments: PerSide::default(),
             targets: Targets::default(),
         }
@@ -111,7 +115,7 @@ impl Geometry {
     }
 }
 
-/// Data of the whole car for anti-squat and anti-lift, which have no value without them.
+/// Data of the whole car for anti-squat and anti-lift, which have no value without them, and for the usual load cases.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Car {
     /// Between the axles.
@@ -122,4 +126,22 @@ pub struct Car {
     pub rear_drive_share: Option<f64>,
     /// Share of the braking force at this axle, 0 to 1.
     pub rear_brake_share: Option<f64>,
+    /// As it runs, driver and fuel in it.
+    pub mass_kg: Option<f64>,
+    /// Share of the mass that stands on this axle, 0 to 1.
+    pub rear_mass_share: Option<f64>,
+    /// What takes the torque of braking.
+    pub brake_torque_to: Option<TorquePath>,
+    /// What takes the torque of driving.
+    pub drive_torque_to: Option<TorquePath>,
+}
+
+impl Car {
+    /// Weight of a kilogram, N: the standard value.
+    pub const GRAVITY_N_PER_KG: f64 = 9.806_65;
+
+    /// Static load of one wheel of this axle, N, half of what stands on the axle; `None` without the masses.
+    pub fn static_wheel_load_n(&self) -> Option<f64> {
+        Some(0.5 * Self::GRAVITY_N_PER_KG * self.mass_kg? * self.rear_mass_share?)
+    }
 }

@@ -11,7 +11,8 @@
 //! 7. `path`: all postures of a wheel between its stops, and where it binds ([`WheelPath`], [`Bind`]);
 //! 8. `built`: the corner as the shop builds it, pickups a little off ([`PickupErrors`]);
 //! 9. `sensitivity`: derivatives of a posture by every pickup coordinate ([`PostureSensitivity`]);
-//! 10. `conditioning`: the margin against binding, and the links that carry a bind.
+//! 10. `conditioning`: the margin against binding, and the links that carry a bind;
+//! 11. `statics`: what the links and the spring carry when something acts on the upright ([`Wrench`], [`Strut`]).
 //!
 //! Works on points and lengths in side axes (x forward, y outboard, z up; mm, rad). Knows nothing of files, tyres or the
 //! road. Equations: `docs/theory.md`, from "The closed links" to "One path per wheel".
@@ -25,6 +26,7 @@ mod pivot_order;
 mod posture;
 mod sensitivity;
 mod solve;
+mod statics;
 mod walker;
 
 pub use built::{BuildFailure, LinkSetting, PickupErrors};
@@ -35,6 +37,7 @@ pub use path::{Bind, WheelPath};
 pub use posture::{Motion, Posture};
 pub use sensitivity::{LinkGradient, PoseGradient, PostureSensitivity};
 pub use solve::{MAX_CLOSURE_ERROR_MM, SolveError};
+pub use statics::{SpringDoesNotHold, Strut, Tensions, Wrench, tensions};
 // An inside of `WheelPath`; public for the bench that times it and the test that counts its allocations.
 #[doc(hidden)]
 pub use walker::Walker;

@@ -173,6 +173,7 @@ fn every_member_of_a_summary_is_documented() {
         "tolerance car.toml --cars 100 --last",
         "sweep car.toml",
         "check car.toml",
+        "forces car.toml",
     ]
     .iter()
     .map(|command| folder.run(&format!("{command} --json")))

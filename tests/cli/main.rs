@@ -4,6 +4,7 @@ mod car;
 mod check;
 mod documents;
 mod fault;
+mod forces;
 mod help;
 mod in_process;
 mod locate;

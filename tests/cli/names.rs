@@ -88,6 +88,16 @@ fn a_name_is_no_formula_of_a_spreadsheet() {
             );
         }
     }
+    for name in ["=1+1", "-1"] {
+        let car = Car::demo().set("toe link.name", &format!("{name:?}")).to_string();
+        let load = format!("\n[[load]]\nname = {name:?}\ncontact = [0.0, 0.0, 1000.0]\n");
+        let ran = Folder::with(car + &load).run("forces car.toml --quiet");
+        for (table, column) in [("forces.csv", "case"), ("forces.csv", "part"), ("brackets.csv", "bracket")] {
+            let cells = ran.table(table).column(column).join("\n");
+            assert!(format!("\n{cells}").contains(&format!("\n'{name}")), "{table}: {cells}");
+            assert!(!format!("\n{cells}").contains(&format!("\n{name}")), "{table}: {cells}");
+        }
+    }
     let car = Car::read("tests/outside/clearance/car.toml").to_string().replace("\"toe link\"", "\"=1+1\"");
     let gaps = Folder::with(car).run("sweep car.toml --quiet --bump 10 --droop 10");
     let pairs = gaps.table("clearance.csv").column("pair").join("\n");

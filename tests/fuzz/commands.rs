@@ -73,6 +73,7 @@ pub fn drive(text: &str) -> Result<Driven, Fault> {
     let mut runs = vec![bench.run("sweep", &format!("{AS_IN_FILE} --side right --json"))?];
     runs.push(bench.run("tolerance", &format!("{SHORT} --cars 50"))?);
     runs.push(bench.run("tolerance", &format!("{AS_IN_FILE} --cars 20 --last --json"))?);
+    runs.push(bench.run("forces", &format!("{SHORT} --json"))?);
     let tune = bench.run("tune", &format!("{SHORT} --starts 1 --cars 50"))?;
     for run in runs.iter().chain([&sweep, &tune]).filter(|run| check.code == 2 && run.code != 2) {
         if !(unplaced && run.line.starts_with("tune")) {

@@ -39,7 +39,7 @@ const NUMBERS: [&str; 24] = [
     "[1.0, 2.0]",
 ];
 /// Lines that a builder may add anywhere.
-const LINES: [&str; 26] = [
+const LINES: [&str; 32] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -66,6 +66,12 @@ const LINES: [&str; 26] = [
     "free = { chassis = { y = [-5.0, 5.0], z = [-5.0, 5.0] } }",
     "rod_end_limit = 0.001",
     "clock = [-2.0, 2.0]",
+    "[[load]]\nname = \"corner\"",
+    "contact = [0.0, -4000.0, 5000.0]",
+    "contact_times_static = [-1.0, 0.0, 2.0]",
+    "torque_to = \"halfshaft\"",
+    "mass = 600.0",
+    "rear_mass_share = 0.0",
 ];
 
 /// Makes files.

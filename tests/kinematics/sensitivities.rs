@@ -14,6 +14,10 @@ const CAR: Car = Car {
     cg_height_mm: Some(380.0),
     rear_drive_share: Some(1.0),
     rear_brake_share: Some(0.4),
+    mass_kg: None,
+    rear_mass_share: None,
+    brake_torque_to: None,
+    drive_torque_to: None,
 };
 
 /// A corner with everything that can be measured on it; on odd seeds the spring stands on a link.

@@ -1,11 +1,11 @@
-//! Link and spring forces: the transposed Jacobian, with the spring's row in the place of the driver's.
+//! Link and spring forces: six equations of equilibrium in six tensions.
 
 use std::path::Path;
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::Corner;
-use hubtrace::mechanism::{Linkage, ROTATION_SCALE_MM};
-use nalgebra::{Matrix3, Matrix6, Point3, Vector3, Vector6};
+use hubtrace::mechanism::{Linkage, Strut, Wrench, tensions};
+use nalgebra::{Point3, Vector3, Vector6};
 
 use super::file::topics;
 
@@ -13,20 +13,14 @@ use super::file::topics;
 const AGREES_N: f64 = 1e-7;
 
 /// Tension of the five links and the spring at design, N, under a force at a point and a moment in N·mm.
-fn tensions(corner: &Corner, force_n: Vector3<f64>, at: Point3<f64>, moment_n_mm: Vector3<f64>) -> Vector6<f64> {
-    let mut members: Matrix6<f64> = Linkage::new(corner).jacobian(&Vector3::zeros(), &Matrix3::identity());
-    members.set_row(5, &spring_row(corner).transpose());
-    let moment = moment_n_mm + (at - corner.wheel.centre).cross(&force_n);
-    let load = Vector6::from_iterator(force_n.iter().copied().chain((moment / ROTATION_SCALE_MM).iter().copied()));
-    members.transpose().lu().solve(&load).expect("six members that hold the upright")
-}
-
-/// The spring as a sixth member: from its chassis end to its mount, and its moment about the wheel centre.
-fn spring_row(corner: &Corner) -> Vector6<f64> {
-    let spring = corner.spring.as_ref().expect("a spring");
-    let unit = (spring.mount - spring.chassis).normalize();
-    let moment = (spring.mount - corner.wheel.centre).cross(&unit) / ROTATION_SCALE_MM;
-    Vector6::from_iterator(unit.iter().chain(moment.iter()).copied())
+fn members(corner: &Corner, force_n: Vector3<f64>, at: Point3<f64>, moment_n_mm: Vector3<f64>) -> Vector6<f64> {
+    let (linkage, spring) = (Linkage::new(corner), corner.spring.as_ref().expect("a spring"));
+    let posture = linkage.design().expect("a corner that moves");
+    let direction = (spring.mount - spring.chassis).normalize();
+    let strut = Strut { direction, at: spring.mount, share: 1.0 };
+    let load = Wrench::of_force(force_n, &at, &corner.wheel.centre) + Wrench::of_moment(moment_n_mm);
+    let found = tensions(&linkage, &posture, &strut, &load).expect("six members that hold the upright");
+    Vector6::from_iterator(found.links_n.into_iter().chain([found.strut_n]))
 }
 
 #[test]
@@ -35,7 +29,7 @@ fn six_members_carry_a_load_as_the_equations_of_equilibrium_say() {
     for topic in topics() {
         for load in &topic.loads {
             let corner = topic.geometry().left;
-            let got = tensions(&corner, load.force_n.into(), load.at.into(), load.moment_n_mm.into());
+            let got = members(&corner, load.force_n.into(), load.at.into(), load.moment_n_mm.into());
             let off = (got - Vector6::from(load.tension_n)).abs().max();
             assert!(off <= load.tolerance, "{}: {:?}", load.origin.label, got.as_slice());
             loads += 1;
@@ -56,7 +50,7 @@ fn link_forces_agree_with_virtual_work_done_outside() {
         let centre = corner.wheel.centre;
         let at = if acts_at == "contact" { centre - Vector3::z() * corner.wheel.tyre_radius_mm } else { centre };
         let index = corner.links.iter().position(|link| link.name == member).unwrap_or(5);
-        let got_n = tensions(&corner, Vector3::new(x, y, z), at, Vector3::zeros())[index];
+        let got_n = members(&corner, Vector3::new(x, y, z), at, Vector3::zeros())[index];
         assert!((got_n - expected_n).abs() <= AGREES_N, "{case}, {member}: {got_n}, expected {expected_n}");
         rows += 1;
     }

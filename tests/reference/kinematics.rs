@@ -77,7 +77,13 @@ impl<'a> AtRest<'a> {
         let turn = UnitQuaternion::from_matrix(&posture.rotation);
         // With wheelbase and centre of gravity alike and every share whole, a percentage is a slope.
         let one = Some(1.0);
-        let plain = Car { wheelbase_mm: one, cg_height_mm: one, rear_drive_share: one, rear_brake_share: one };
+        let plain = Car {
+            wheelbase_mm: one,
+            cg_height_mm: one,
+            rear_drive_share: one,
+            rear_brake_share: one,
+            ..Car::default()
+        };
         match quantity {
             "bump_mm" => posture.bump_mm,
             "toe_deg" => wheel.toe_deg,

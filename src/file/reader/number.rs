@@ -14,6 +14,9 @@ pub(crate) enum NumberUnit {
     Length,
     Degrees,
     Percent,
+    Newtons,
+    NewtonMetres,
+    Kilograms,
     Share,
     Bare,
 }
@@ -29,6 +32,9 @@ impl NumberUnit {
             NumberUnit::Length => units.symbol(),
             NumberUnit::Degrees => "deg",
             NumberUnit::Percent => "%",
+            NumberUnit::Newtons => "N",
+            NumberUnit::NewtonMetres => "N·m",
+            NumberUnit::Kilograms => "kg",
             NumberUnit::Share | NumberUnit::Bare => "",
         }
     }
@@ -40,6 +46,9 @@ impl NumberUnit {
             (NumberUnit::Length, LengthUnit::Inch) => " in inches",
             (NumberUnit::Degrees, _) => " in deg",
             (NumberUnit::Percent, _) => " in %",
+            (NumberUnit::Newtons, _) => " in N",
+            (NumberUnit::NewtonMetres, _) => " in N·m",
+            (NumberUnit::Kilograms, _) => " in kg",
             (NumberUnit::Share | NumberUnit::Bare, _) => "",
         }
     }

@@ -12,6 +12,7 @@ mod halfshaft;
 mod limits;
 mod link;
 mod link_free;
+mod load;
 mod measured_sd;
 mod road;
 mod side;
@@ -24,6 +25,7 @@ mod wheel;
 
 use toml_edit::{Document, Item};
 
+use self::load::RawLoad;
 use self::road::RawRoad;
 use self::side::{RawSide, Surroundings};
 use self::tube::RawTube;
@@ -58,6 +60,7 @@ pub(super) struct RawFile {
     clearance: Clearance,
     /// None for one that could not be read.
     tubes: Vec<Option<RawTube>>,
+    loads: Vec<RawLoad>,
     targets: Targets,
 }
 
@@ -87,6 +90,7 @@ impl RawFile {
             tape: top.table("tape").and_then(weld::read_tape),
             clearance: top.table("clearance").map(clearance::read).unwrap_or_default(),
             tubes: top.tables("tube").into_iter().map(RawTube::read).collect(),
+            loads: top.tables("load").into_iter().filter_map(RawLoad::read).collect(),
             targets: top.table("targets").map(targets::read).unwrap_or_default(),
         };
         top.finish();
@@ -104,6 +108,7 @@ impl RawFile {
         link::check_names(&self.left.links, diagnostics);
         link::check_names(&self.right.links, diagnostics);
         let tubes = tube::checked(&self.tubes, diagnostics);
+        let loads = load::checked(self.loads, diagnostics);
         let mut weld = None;
         if self.left.links.len() == self.left.link_headers.len() {
             let names = self.left.link_names();
@@ -132,6 +137,7 @@ impl RawFile {
             tape: self.tape,
             clearance: self.clearance,
             tubes: tubes.unwrap_or_default(),
+            loads,
             adjustments: PerSide { left: may_left, right: may_right },
             targets: self.targets,
         })

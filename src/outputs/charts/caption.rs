@@ -3,6 +3,7 @@
 use std::ffi::OsStr;
 use std::path::Path;
 
+use super::ChartSource;
 use super::context::ChartContext;
 use super::labels::broken;
 use super::sheet::{PenError, Sheet, TextStyle};
@@ -11,9 +12,9 @@ use crate::present::{limit_band, unit, verdict};
 use crate::studies::{State, Verdict};
 
 /// Distance of the notes and of the last line from the lower end of the sheet, and of two lines from each other.
-const NOTES_UP: f64 = 66.0;
-const FOOT_UP: f64 = 12.0;
-const LINE: f64 = 14.0;
+pub const NOTES_UP: f64 = 66.0;
+pub const FOOT_UP: f64 = 12.0;
+pub const LINE: f64 = 14.0;
 /// Letters of a hash that tell two files apart.
 const HASH_LETTERS: usize = 12;
 
@@ -41,13 +42,12 @@ impl Caption<'_> {
         for (k, line) in lines {
             sheet.words(&line, (24.0, bottom - NOTES_UP + LINE * k as f64), TextStyle::PLAIN)?;
         }
-        sheet.words(&foot(context), (24.0, bottom - FOOT_UP), TextStyle::SMALL)
+        sheet.words(&foot(&context.source), (24.0, bottom - FOOT_UP), TextStyle::SMALL)
     }
 }
 
 /// The file, its hash and which car of it this is.
-fn foot(context: &ChartContext) -> String {
-    let source = &context.source;
+pub fn foot(source: &ChartSource) -> String {
     let hash: String = source.input_sha256.chars().take(HASH_LETTERS).collect();
     let file = Path::new(source.file).file_name().map_or(source.file.into(), OsStr::to_string_lossy);
     format!("{file} · SHA-256 {hash}… · {}", source.car.words())

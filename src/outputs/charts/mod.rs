@@ -8,6 +8,7 @@ mod caption;
 mod clearance;
 mod context;
 mod curves;
+mod forces;
 mod frame;
 mod labels;
 mod linkage;
@@ -24,6 +25,7 @@ use std::error::Error;
 use std::fmt;
 
 use crate::studies::CarFindings;
+use crate::studies::forces::ForcesFindings;
 use crate::studies::tolerance::ToleranceFindings;
 use crate::studies::tune::TuneFindings;
 
@@ -105,6 +107,13 @@ pub fn tolerance_charts(
         Err(cause) => Err(ChartError { chart, cause }),
     };
     drawn.into_iter().map(named).collect()
+}
+
+/// The charts of a study of forces: file name and SVG text.
+pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let chart = "forces.svg";
+    let svg = forces::forces(found, &source).map_err(|cause| ChartError { chart, cause })?;
+    Ok(vec![(chart, svg)])
 }
 
 type Draw = fn(&ChartContext) -> Result<String, PenError>;

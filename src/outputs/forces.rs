@@ -1,0 +1,216 @@
+//! The forces of a car for other programs: `forces.csv`, `brackets.csv` and the summary.
+
+use std::collections::BTreeMap;
+
+use ::csv::Error;
+use serde::Serialize;
+
+use super::csv::{cell, text_cell};
+use super::tables::{finished, writer};
+use crate::geometry::{Corner, Side};
+use crate::present::forces::{CAUTION, TABLE_CAUTION};
+use crate::studies::forces::{CaseForces, ForcesFindings, HalfshaftTorque, WheelExtremes, WheelForces, WheelInCase};
+use crate::studies::plausibility::Doubt;
+use crate::studies::{Lacking, SideBind};
+
+/// The summary of a study of forces, for [`super::summary_json`].
+#[derive(Debug, Serialize)]
+pub struct ForcesSummary<'f> {
+    name: &'f str,
+    warnings: &'f [Doubt],
+    forces: ForcesMember<'f>,
+}
+
+#[derive(Debug, Serialize)]
+struct ForcesMember<'f> {
+    caution: &'static str,
+    static_wheel_load_n: Option<f64>,
+    common_practice: bool,
+    cases: Vec<CaseMember<'f>>,
+    extremes: &'f [WheelExtremes],
+    not_checked: &'f [Lacking],
+    spring_fails: Vec<SpringFailsMember>,
+    binds: BTreeMap<Side, Vec<&'f SideBind>>,
+    equilibrium_error: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct CaseMember<'f> {
+    case: &'f str,
+    common_practice: bool,
+    #[serde(flatten)]
+    wheels: BTreeMap<Side, WheelMember<'f>>,
+}
+
+#[derive(Debug, Serialize)]
+struct WheelMember<'f> {
+    contact_n: [f64; 3],
+    centre_n: [f64; 3],
+    moment_nm: [f64; 3],
+    torque_to: Option<&'static str>,
+    positions: Vec<PositionMember<'f>>,
+}
+
+#[derive(Debug, Serialize)]
+struct PositionMember<'f> {
+    bump_mm: f64,
+    links: Vec<LinkMember<'f>>,
+    spring_n: f64,
+    halfshaft: Option<HalfshaftTorque>,
+    brackets: Vec<BracketMember>,
+}
+
+#[derive(Debug, Serialize)]
+struct LinkMember<'f> {
+    link: &'f str,
+    axial_n: f64,
+    axial_chassis_n: f64,
+    axial_upright_n: f64,
+    shear_n: f64,
+    bending_nm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct BracketMember {
+    bracket: String,
+    at_mm: [f64; 3],
+    force_xyz_n: [f64; 3],
+}
+
+#[derive(Debug, Serialize)]
+struct SpringFailsMember {
+    side: Side,
+    at_bump_mm: f64,
+}
+
+impl<'f> ForcesSummary<'f> {
+    /// Of a finished study.
+    pub fn of(found: &'f ForcesFindings) -> Self {
+        let geometry = found.geometry;
+        let binds =
+            found.sides.iter().map(|&side| (side, found.binds.iter().filter(|bind| bind.side == side).collect()));
+        let fails = found.spring_fails.iter();
+        Self {
+            name: &geometry.name,
+            warnings: &found.warnings,
+            forces: ForcesMember {
+                caution: CAUTION,
+                static_wheel_load_n: found.static_wheel_load_n,
+                common_practice: found.common_practice,
+                cases: found.cases.iter().map(|case| CaseMember::of(case, found)).collect(),
+                extremes: &found.extremes,
+                not_checked: &found.lacking,
+                spring_fails: fails.map(|f| SpringFailsMember { side: f.side, at_bump_mm: f.at_bump_mm }).collect(),
+                binds: binds.collect(),
+                equilibrium_error: found.worst_equilibrium_error(),
+            },
+        }
+    }
+}
+
+impl<'f> CaseMember<'f> {
+    fn of(case: &'f CaseForces, found: &'f ForcesFindings) -> Self {
+        let wheel = |(&side, wheel): (&Side, &'f WheelInCase)| {
+            let corner = found.geometry.corner(side);
+            let member = WheelMember {
+                contact_n: wheel.load.contact_n.into(),
+                centre_n: wheel.load.centre_n.into(),
+                moment_nm: wheel.load.moment_nm.into(),
+                torque_to: wheel.load.torque_to.map(|to| to.name()),
+                positions: wheel.positions.iter().map(|forces| PositionMember::of(forces, corner)).collect(),
+            };
+            (side, member)
+        };
+        Self {
+            case: &case.name,
+            common_practice: case.common_practice,
+            wheels: case.wheels.iter().map(wheel).collect(),
+        }
+    }
+}
+
+impl<'f> PositionMember<'f> {
+    fn of(forces: &WheelForces, corner: &'f Corner) -> Self {
+        let links = corner.links.iter().zip(&forces.links).map(|(link, force)| LinkMember {
+            link: &link.name,
+            axial_n: force.axial_n,
+            axial_chassis_n: force.axial_chassis_n,
+            axial_upright_n: force.axial_upright_n,
+            shear_n: force.shear_n,
+            bending_nm: force.bending_nm,
+        });
+        let brackets = forces.brackets.iter().map(|bracket| BracketMember {
+            bracket: corner.name_of(bracket.point),
+            at_mm: corner.side.to_car(bracket.at).into(),
+            force_xyz_n: corner.side.to_car(bracket.force_n.into()).into(),
+        });
+        Self {
+            bump_mm: forces.bump_mm,
+            links: links.collect(),
+            spring_n: forces.spring_n,
+            halfshaft: forces.halfshaft,
+            brackets: brackets.collect(),
+        }
+    }
+}
+
+/// `forces.csv`: the force along every part in every case, pull positive, with what bends a link that carries the spring.
+pub fn forces_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "case",
+        "side",
+        "bump_mm",
+        "part",
+        "axial_n",
+        "axial_chassis_n",
+        "axial_upright_n",
+        "shear_n",
+        "bending_nm",
+        "caution",
+    ])?;
+    for (case, side, forces) in found.all() {
+        let names = found.geometry.corner(side).links.iter().map(|link| link.name.as_str()).chain(["spring"]);
+        let links =
+            forces.links.iter().map(|f| [f.axial_n, f.axial_chassis_n, f.axial_upright_n, f.shear_n, f.bending_nm]);
+        let spring = [forces.spring_n, forces.spring_n, forces.spring_n, 0.0, 0.0];
+        for (name, numbers) in names.zip(links.chain([spring])) {
+            let place = [text_cell(&case.name), side.name().to_owned(), cell(Some(forces.bump_mm)), text_cell(name)];
+            let numbers = numbers.map(|number| cell(Some(number)));
+            writer.write_record(place.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;
+        }
+    }
+    finished(writer)
+}
+
+/// `brackets.csv`: the force of every link and of the spring on the frame in every case, car axes.
+pub fn brackets_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "case",
+        "side",
+        "bump_mm",
+        "bracket",
+        "x_mm",
+        "y_mm",
+        "z_mm",
+        "force_x_n",
+        "force_y_n",
+        "force_z_n",
+        "force_n",
+        "caution",
+    ])?;
+    for (case, side, forces) in found.all() {
+        let corner = found.geometry.corner(side);
+        for bracket in &forces.brackets {
+            let (at, force) = (side.to_car(bracket.at), side.to_car(bracket.force_n.into()));
+            let bump = cell(Some(forces.bump_mm));
+            let names =
+                [text_cell(&case.name), side.name().to_owned(), bump, text_cell(&corner.name_of(bracket.point))];
+            let numbers = [at.x, at.y, at.z, force.x, force.y, force.z, bracket.force_n.norm()];
+            let numbers = numbers.map(|number| cell(Some(number)));
+            writer.write_record(names.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;
+        }
+    }
+    finished(writer)
+}

@@ -1,0 +1,137 @@
+//! The forces in the links, the spring and the brackets of one wheel at one position.
+
+use nalgebra::{Point3, Vector3};
+
+use super::cases::CaseLoad;
+use super::wheel_load::{HalfshaftTorque, direction, on_upright};
+use crate::geometry::{Corner, CornerPoint, End, Pickup, Spring, SpringMount};
+use crate::measures::spring_mount_point;
+use crate::mechanism::{Linkage, Posture, SpringDoesNotHold, Strut, Wrench, tensions};
+
+/// The forces of one wheel at one position.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WheelForces {
+    /// Bump travel, mm, up positive.
+    pub bump_mm: f64,
+    /// Of the links, in file order.
+    pub links: [LinkForce; 5],
+    /// Tension of the spring, N, pull positive.
+    pub spring_n: f64,
+    /// When the halfshaft takes the torque of the wheel.
+    pub halfshaft: Option<HalfshaftTorque>,
+    /// On the frame: those of the links in file order, then that of the spring.
+    pub brackets: [BracketForce; 6],
+    /// How far the brackets miss the load: the larger of force and moment that is left, over the load (no unit). A check of
+    /// the whole: the brackets stand elsewhere than the balance was made.
+    pub equilibrium_error: f64,
+    /// The parts nearly fail to hold the wheel here.
+    pub nearly_singular: bool,
+}
+
+/// What one link carries, N and N·m, pull positive.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LinkForce {
+    /// Mean along the link; everywhere the same unless the spring stands on it.
+    pub axial_n: f64,
+    /// Between its chassis end and the spring.
+    pub axial_chassis_n: f64,
+    /// Between the spring and its upright end.
+    pub axial_upright_n: f64,
+    /// Largest force across the link; 0 unless the spring stands on it.
+    pub shear_n: f64,
+    /// Largest bending moment, at the spring; 0 unless the spring stands on the link.
+    pub bending_nm: f64,
+}
+
+impl LinkForce {
+    fn along(axial_n: f64) -> Self {
+        Self { axial_n, axial_chassis_n: axial_n, axial_upright_n: axial_n, shear_n: 0.0, bending_nm: 0.0 }
+    }
+
+    /// The forces along its parts.
+    pub fn axial(&self) -> [f64; 2] {
+        [self.axial_chassis_n, self.axial_upright_n]
+    }
+}
+
+/// What a part does to the frame at one place, side axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BracketForce {
+    /// The bracket's point.
+    pub point: CornerPoint,
+    /// Where it stands, mm.
+    pub at: Point3<f64>,
+    /// Force on the frame, N.
+    pub force_n: Vector3<f64>,
+}
+
+impl WheelForces {
+    /// Under a load at a posture of this corner.
+    ///
+    /// Source: `docs/theory.md`, "Forces in links and brackets". Tested by `tests/forces/balance.rs`.
+    pub fn of(corner: &Corner, spring: &Spring, posture: &Posture, load: &CaseLoad) -> Result<Self, SpringDoesNotHold> {
+        let (wrench, halfshaft) = on_upright(load, corner, posture);
+        let along_spring = direction(&spring.chassis, &spring_mount_point(corner, spring, posture));
+        let carrier = match spring.on {
+            SpringMount::Upright => None,
+            SpringMount::Link { index, share } => Some((index, share)),
+        };
+        let strut = match carrier {
+            None => Strut { direction: along_spring, at: posture.point(&spring.mount), share: 1.0 },
+            Some((index, share)) => {
+                Strut { direction: along_spring, at: posture.point(&corner.links[index].upright), share }
+            }
+        };
+        let tensions = tensions(&Linkage::new(corner), posture, &strut, &wrench)?;
+        let spring_n = tensions.strut_n;
+        // What the spring does to the link that carries it.
+        let pull_n = along_spring * -spring_n;
+        let spans = corner.links.each_ref().map(|link| posture.point(&link.upright) - link.chassis);
+        let carried = |i: usize| carrier.filter(|(index, _)| *index == i).map(|(_, share)| share);
+        let links = std::array::from_fn(|i| match carried(i) {
+            None => LinkForce::along(tensions.links_n[i]),
+            Some(share) => bent(tensions.links_n[i], &pull_n, share, &spans[i]),
+        });
+        let bracket = |i: usize| {
+            let place = Pickup { link: i, end: End::Chassis };
+            let along_n = spans[i].normalize() * tensions.links_n[i];
+            let force_n = along_n + carried(i).map_or(Vector3::zeros(), |share| pull_n * (1.0 - share));
+            BracketForce { point: CornerPoint::Pickup(place), at: corner.links[i].chassis, force_n }
+        };
+        let of_spring =
+            BracketForce { point: CornerPoint::SpringChassis, at: spring.chassis, force_n: along_spring * spring_n };
+        let brackets = std::array::from_fn(|i| if i < 5 { bracket(i) } else { of_spring });
+        let equilibrium_error = equilibrium_error(&brackets, &wrench, &posture.wheel_centre());
+        Ok(Self {
+            bump_mm: posture.bump_mm,
+            links,
+            spring_n,
+            halfshaft,
+            brackets,
+            equilibrium_error,
+            nearly_singular: tensions.nearly_singular,
+        })
+    }
+}
+
+/// A link of span `span` pulled by `pull_n` at a share of its length from the chassis, a beam on two rod ends.
+fn bent(axial_n: f64, pull_n: &Vector3<f64>, share: f64, span: &Vector3<f64>) -> LinkForce {
+    let unit = span.normalize();
+    let along_n = pull_n.dot(&unit);
+    let across_n = (pull_n - unit * along_n).norm();
+    LinkForce {
+        axial_n,
+        axial_chassis_n: axial_n + (1.0 - share) * along_n,
+        axial_upright_n: axial_n - share * along_n,
+        shear_n: share.max(1.0 - share) * across_n,
+        bending_nm: across_n * share * (1.0 - share) * span.norm() / 1000.0,
+    }
+}
+
+/// The frame feels what the load brings to the wheel: forces on the brackets and their moments about the wheel centre.
+fn equilibrium_error(brackets: &[BracketForce; 6], load: &Wrench, wheel_centre: &Point3<f64>) -> f64 {
+    let felt = brackets.iter().map(|bracket| Wrench::of_force(bracket.force_n, &bracket.at, wheel_centre));
+    let felt = felt.fold(Wrench::default(), |sum, part| sum + part);
+    let left = Wrench { force_n: felt.force_n - load.force_n, moment_n_mm: felt.moment_n_mm - load.moment_n_mm };
+    if load.size_n() == 0.0 { left.size_n() } else { left.size_n() / load.size_n() }
+}

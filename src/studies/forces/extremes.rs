@@ -1,0 +1,113 @@
+//! The largest forces of all cases and positions, part by part.
+
+use serde::Serialize;
+
+use super::balance::WheelForces;
+use crate::geometry::{Corner, Side};
+
+/// The largest forces in the parts of one wheel, or of both when they are mirror images.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WheelExtremes {
+    /// The wheels that were looked at.
+    pub wheels: Vec<Side>,
+    /// The links in file order, then the spring.
+    pub parts: Vec<PartExtremes>,
+    /// The brackets on the frame, in the same order.
+    pub brackets: Vec<BracketExtreme>,
+}
+
+/// The largest pull and push in one part; `None` where it is never pulled, or never pushed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PartExtremes {
+    /// Name of the link, or `spring`.
+    pub part: String,
+    /// Largest tension.
+    pub pull: Option<Extreme>,
+    /// Largest compression.
+    pub push: Option<Extreme>,
+}
+
+/// A force with where it comes up.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Extreme {
+    /// N, pull positive.
+    pub force_n: f64,
+    /// In which case.
+    pub case: String,
+    /// At which wheel.
+    pub side: Side,
+    /// At which bump travel, mm.
+    pub at_bump_mm: f64,
+}
+
+/// The largest force on one bracket of the frame.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BracketExtreme {
+    /// `toe link chassis`.
+    pub bracket: String,
+    /// On the frame, car axes, N.
+    pub force_xyz_n: [f64; 3],
+    /// Its size with where it comes up.
+    #[serde(flatten)]
+    pub largest: Extreme,
+}
+
+/// Forces of one wheel in one case at one position.
+#[derive(Clone, Copy)]
+pub(super) struct Place<'f> {
+    pub(super) case: &'f str,
+    pub(super) corner: &'f Corner,
+    pub(super) forces: &'f WheelForces,
+}
+
+impl Place<'_> {
+    fn extreme(&self, force_n: f64) -> Extreme {
+        let (case, side) = (self.case.to_owned(), self.corner.side);
+        Extreme { force_n, case, side, at_bump_mm: self.forces.bump_mm }
+    }
+
+    /// The forces along a part: the links in file order, then the spring.
+    fn axial(&self, part: usize) -> [f64; 2] {
+        self.forces.links.get(part).map_or([self.forces.spring_n; 2], |link| link.axial())
+    }
+}
+
+impl WheelExtremes {
+    /// Of these wheels, whose links are called as those of `corner`; `None` when no case has them.
+    pub(super) fn of(wheels: &[Side], corner: &Corner, places: &[Place]) -> Option<Self> {
+        let places: Vec<Place> = places.iter().filter(|place| wheels.contains(&place.corner.side)).copied().collect();
+        if places.is_empty() {
+            return None;
+        }
+        let names = corner.links.iter().map(|link| link.name.clone()).chain(["spring".to_owned()]);
+        Some(Self {
+            wheels: wheels.to_vec(),
+            parts: names.enumerate().map(|(part, name)| PartExtremes::of(part, name, &places)).collect(),
+            brackets: (0..6).filter_map(|bracket| BracketExtreme::of(bracket, &places)).collect(),
+        })
+    }
+}
+
+impl PartExtremes {
+    fn of(part: usize, name: String, places: &[Place]) -> Self {
+        let all = || places.iter().flat_map(|place| place.axial(part).map(|force_n| (place, force_n)));
+        let extreme = |(place, force_n): (&Place, f64)| place.extreme(force_n);
+        // Of equals the first: the left wheel.
+        let pull = all().rev().filter(|(_, n)| *n > 0.0).max_by(|a, b| a.1.total_cmp(&b.1));
+        let push = all().filter(|(_, n)| *n < 0.0).min_by(|a, b| a.1.total_cmp(&b.1));
+        Self { part: name, pull: pull.map(extreme), push: push.map(extreme) }
+    }
+}
+
+impl BracketExtreme {
+    fn of(bracket: usize, places: &[Place]) -> Option<Self> {
+        let size_n = |place: &&Place| place.forces.brackets[bracket].force_n.norm();
+        let place = places.iter().rev().max_by(|a, b| size_n(a).total_cmp(&size_n(b)))?;
+        let force = &place.forces.brackets[bracket];
+        Some(Self {
+            bracket: place.corner.name_of(force.point),
+            force_xyz_n: place.corner.side.to_car(force.force_n.into()).into(),
+            largest: place.extreme(force.force_n.norm()),
+        })
+    }
+}

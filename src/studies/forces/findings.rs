@@ -1,0 +1,166 @@
+//! The finished study of forces: every case at every wheel and position, and the largest of all.
+
+use std::collections::BTreeMap;
+
+use super::balance::WheelForces;
+use super::cases::{CaseLoad, LoadCase, load_cases};
+use super::extremes::{Place, WheelExtremes};
+use crate::geometry::{Geometry, Side};
+use crate::studies::heave::SideBind;
+use crate::studies::inspection::Lacking;
+use crate::studies::plausibility::{Doubt, doubts};
+use crate::studies::rig::Rig;
+
+/// Everything that `forces` tells of a car.
+#[derive(Debug, Clone)]
+pub struct ForcesFindings<'g> {
+    /// The car.
+    pub geometry: &'g Geometry,
+    /// The wheels asked for, left before right.
+    pub sides: Vec<Side>,
+    /// What stands on one wheel of the axle, N; `None` without the masses.
+    pub static_wheel_load_n: Option<f64>,
+    /// The file gives no loads, so that the cases are those of common practice.
+    pub common_practice: bool,
+    /// In the order of the file.
+    pub cases: Vec<CaseForces>,
+    /// The largest forces: one entry for both wheels of a mirrored car.
+    pub extremes: Vec<WheelExtremes>,
+    /// Cases that cannot be told, and the keys that would tell them.
+    pub lacking: Vec<Lacking>,
+    /// Wheels that the spring does not hold.
+    pub spring_fails: Vec<SpringFails>,
+    /// Where a wheel asked for binds before it has reached a position.
+    pub binds: Vec<SideBind>,
+    /// What a builder should look at again, one sentence each.
+    pub warnings: Vec<Doubt>,
+}
+
+/// One case with the forces of every wheel that it loads.
+#[derive(Debug, Clone)]
+pub struct CaseForces {
+    /// Of the case.
+    pub name: String,
+    /// Assumed, as the trade does.
+    pub common_practice: bool,
+    /// The wheels asked for that it loads.
+    pub wheels: BTreeMap<Side, WheelInCase>,
+}
+
+/// One wheel in one case.
+#[derive(Debug, Clone)]
+pub struct WheelInCase {
+    /// What acts on it.
+    pub load: CaseLoad,
+    /// At each position that it reaches, rising bump travel.
+    pub positions: Vec<WheelForces>,
+}
+
+/// The spring of a wheel does not hold it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpringFails {
+    /// Of the wheel.
+    pub side: Side,
+    /// Bump travel, mm.
+    pub at_bump_mm: f64,
+}
+
+impl<'g> ForcesFindings<'g> {
+    /// Of a car on the rig at full droop, design height, full bump and the bump travels asked for; `None` when it has no
+    /// spring, so that nothing holds its wheels up.
+    ///
+    /// Tested by `tests/forces/` and `tests/cli/forces.rs`.
+    pub fn of(rig: &Rig<'g>, sides: &[Side], also_at_mm: &[f64]) -> Option<Self> {
+        let geometry = rig.geometry;
+        if sides.iter().any(|&side| geometry.corner(side).spring.is_none()) {
+            return None;
+        }
+        let (cases, lacking) = load_cases(geometry);
+        let stations_mm = stations_mm(geometry, also_at_mm);
+        let mut spring_fails: Vec<SpringFails> = Vec::new();
+        let cases: Vec<CaseForces> = cases
+            .iter()
+            .map(|case| CaseForces::of(case, rig, sides, &stations_mm, &mut spring_fails))
+            .filter(|case| !case.wheels.is_empty())
+            .collect();
+        Some(Self {
+            geometry,
+            sides: sides.to_vec(),
+            static_wheel_load_n: geometry.car.static_wheel_load_n(),
+            common_practice: geometry.loads.is_empty(),
+            extremes: extremes(geometry, sides, &cases),
+            cases,
+            lacking,
+            spring_fails,
+            binds: sides.iter().flat_map(|&side| SideBind::of_wheel(rig.wheel(side))).collect(),
+            warnings: doubts(geometry),
+        })
+    }
+
+    /// Forces of every case, wheel and position.
+    pub fn all(&self) -> impl Iterator<Item = (&CaseForces, Side, &WheelForces)> {
+        self.cases.iter().flat_map(|case| {
+            case.wheels.iter().flat_map(move |(&side, wheel)| wheel.positions.iter().map(move |at| (case, side, at)))
+        })
+    }
+
+    /// The largest equilibrium error of all (no unit).
+    pub fn worst_equilibrium_error(&self) -> f64 {
+        self.all().map(|(_, _, forces)| forces.equilibrium_error).fold(0.0, f64::max)
+    }
+}
+
+impl CaseForces {
+    fn of(
+        case: &LoadCase,
+        rig: &Rig,
+        sides: &[Side],
+        stations_mm: &[f64],
+        spring_fails: &mut Vec<SpringFails>,
+    ) -> Self {
+        let mut wheels = BTreeMap::new();
+        for (side, load) in sides.iter().filter_map(|&side| Some((side, case.wheels[side]?))) {
+            let wheel = rig.wheel(side);
+            let Some(spring) = &wheel.corner.spring else { continue };
+            let mut positions = Vec::new();
+            for posture in stations_mm.iter().filter_map(|&bump_mm| wheel.path.at(bump_mm)) {
+                match WheelForces::of(wheel.corner, spring, &posture, &load) {
+                    Ok(forces) => positions.push(forces),
+                    Err(_) => {
+                        let fails = SpringFails { side, at_bump_mm: posture.bump_mm };
+                        if !spring_fails.contains(&fails) {
+                            spring_fails.push(fails);
+                        }
+                    }
+                }
+            }
+            wheels.insert(side, WheelInCase { load, positions });
+        }
+        Self { name: case.name.clone(), common_practice: case.common_practice, wheels }
+    }
+}
+
+/// Both ends of the travel, design height and what is asked for beside them, rising, each once.
+fn stations_mm(geometry: &Geometry, also_at_mm: &[f64]) -> Vec<f64> {
+    let travel = &geometry.travel;
+    let mut stations_mm = vec![-travel.droop_mm, 0.0, travel.bump_mm];
+    stations_mm.extend(also_at_mm);
+    stations_mm.sort_by(f64::total_cmp);
+    stations_mm.dedup_by(|a, b| *a == *b);
+    stations_mm
+}
+
+fn extremes(geometry: &Geometry, sides: &[Side], cases: &[CaseForces]) -> Vec<WheelExtremes> {
+    let places: Vec<Place> = cases
+        .iter()
+        .flat_map(|case| {
+            case.wheels.iter().flat_map(move |(&side, wheel)| {
+                let corner = geometry.corner(side);
+                wheel.positions.iter().map(move |forces| Place { case: &case.name, corner, forces })
+            })
+        })
+        .collect();
+    let groups: Vec<&[Side]> = if geometry.mirrored { vec![sides] } else { sides.chunks(1).collect() };
+    let of = |wheels: &[Side]| WheelExtremes::of(wheels, geometry.corner(*wheels.first()?), &places);
+    groups.into_iter().filter_map(of).collect()
+}

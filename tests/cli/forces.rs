@@ -1,0 +1,185 @@
+//! `hubtrace forces`: tables against outside equations of equilibrium, the screen, and what it says when data lack.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::car::Car;
+use crate::program::{DEMO_NOTE, Folder, Ran, run};
+use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
+use crate::table::Table;
+
+fn forces(car: Car, options: &str) -> Ran {
+    Folder::with(car).run(&format!("forces car.toml {options}"))
+}
+
+/// `tests/outside/forces_reference.py` works upright and carrying link as bodies of their own, in the axes of the car.
+#[test]
+fn forces_and_brackets_agree_with_equations_of_equilibrium_solved_outside() {
+    for name in ["asymmetric", "spring-on-link"] {
+        let ran = forces(Car::read(&format!("tests/outside/{name}.toml")), "--quiet");
+        for (table, outside) in
+            [("forces.csv", format!("{name}.csv")), ("brackets.csv", format!("{name}.brackets.csv"))]
+        {
+            let ours = ran.table(table);
+            let theirs = Table::of(&fs::read_to_string(format!("tests/outside/forces/{outside}")).unwrap());
+            assert_eq!(ours.rows.len(), theirs.rows.len(), "{outside}");
+            assert!(theirs.rows.len() > 50);
+            for (ours, theirs) in ours.rows.iter().zip(&theirs.rows) {
+                assert_eq!((&ours[..2], &ours[3]), (&theirs[..2], &theirs[3]));
+                for (k, theirs) in theirs.iter().enumerate().filter(|(k, _)| *k == 2 || *k > 3) {
+                    let [ours, theirs]: [f64; 2] = [&ours[k], theirs].map(|cell| cell.parse().unwrap());
+                    assert!((ours - theirs).abs() < 1e-7, "{outside}, column {k}: {ours}, outside {theirs}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_columns_are_those_of_the_contract() {
+    let ran = run("forces --quiet").ends_with(0);
+    let first = |name: &str| ran.text(name).lines().next().unwrap().to_owned();
+    let columns = "case,side,bump_mm,part,axial_n,axial_chassis_n,axial_upright_n,shear_n,bending_nm,caution";
+    assert_eq!(first("forces.csv"), columns);
+    let columns = "case,side,bump_mm,bracket,x_mm,y_mm,z_mm,force_x_n,force_y_n,force_z_n,force_n,caution";
+    assert_eq!(first("brackets.csv"), columns);
+    let rows = ran.table("forces.csv").rows;
+    // Seven cases, both wheels, three positions, five links and the spring.
+    assert_eq!(rows.len(), 7 * 2 * 3 * 6);
+    assert!(rows.iter().all(|row| row[9].contains("not approval")));
+    let bumps: Vec<&str> = rows.iter().step_by(6).map(|row| row[2].as_str()).take(6).collect();
+    assert_eq!(bumps, ["-60", "0", "60", "-60", "0", "60"]);
+}
+
+#[test]
+fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
+    let ran = run("forces").ends_with(0);
+    assert_eq!(ran.err, DEMO_NOTE);
+    assert_fits_one_screen(&ran.out);
+    ran.assert_shows(&[
+        "7 load cases at design height, 60.0 mm droop and 60.0 mm bump",
+        "these cases are common practice, not measured on any car",
+        "Cases: 1 standing; 2 bump; 3 corner, left outside;",
+        "Largest force along each part (left and right alike)",
+        "toe link chassis",
+        "guidance, not approval. Welds, fatigue, brackets and shock are not covered",
+    ]);
+    let written = ["brackets.csv", "forces.csv", "forces.svg", "hubtrace-forces.sha256", "summary.json"];
+    assert_eq!(ran.written(), written);
+    let (quiet, json) = (run("forces --quiet").ends_with(0), run("forces --json").ends_with(0));
+    assert_eq!((quiet.out.as_str(), quiet.err.as_str()), ("", ""));
+    assert_eq!(json.out, json.text("summary.json"));
+}
+
+/// Numbers of the cases and their count are of the list, not of a member.
+#[test]
+fn every_number_of_the_screen_is_in_the_summary() {
+    for ran in [run("forces"), forces(Car::read("geometries/as-built.toml"), "")] {
+        let summary = ran.summary();
+        let cases = summary["forces"]["cases"].as_array().unwrap().len();
+        let numbers: Vec<f64> = (1..=cases).map(|number| number as f64).collect();
+        assert_numbers_are_known(&ran.out, &summary, &numbers);
+    }
+}
+
+/// The largest of the screen is the largest of the table, searched anew.
+#[test]
+fn the_extremes_are_the_largest_of_the_table() {
+    let ran = run("forces --quiet");
+    let rows = ran.table("forces.csv").rows;
+    let number = |cell: &str| cell.parse::<f64>().unwrap();
+    let summary = ran.summary();
+    let parts = summary["forces"]["extremes"][0]["parts"].as_array().unwrap();
+    assert_eq!(parts.len(), 6);
+    for part in parts {
+        let mine: Vec<&Vec<String>> = rows.iter().filter(|row| row[3] == part["part"].as_str().unwrap()).collect();
+        let (low, high) = mine
+            .iter()
+            .map(|row| number(&row[4]))
+            .fold((0.0, 0.0), |(low, high): (f64, f64), n| (low.min(n), high.max(n)));
+        for (member, extreme) in [("pull", high), ("push", low)] {
+            if extreme == 0.0 {
+                assert!(part[member].is_null(), "{part}");
+                continue;
+            }
+            let told = &part[member];
+            assert_eq!(told["force_n"].as_f64(), Some(extreme), "{part}");
+            let at = |row: &&&Vec<String>| {
+                row[0] == told["case"].as_str().unwrap()
+                    && row[1] == told["side"].as_str().unwrap()
+                    && number(&row[2]) == told["at_bump_mm"].as_f64().unwrap()
+            };
+            assert_eq!(number(&mine.iter().find(at).unwrap()[4]), extreme);
+        }
+    }
+    let brackets = ran.table("brackets.csv").rows;
+    for bracket in summary["forces"]["extremes"][0]["brackets"].as_array().unwrap() {
+        let mine = brackets.iter().filter(|row| row[3] == bracket["bracket"].as_str().unwrap());
+        let largest = mine.map(|row| number(&row[10])).fold(0.0, f64::max);
+        assert_eq!(bracket["force_n"].as_f64(), Some(largest));
+        let size: f64 = (0..3).map(|k| bracket["force_xyz_n"][k].as_f64().unwrap().powi(2)).sum::<f64>().sqrt();
+        assert!((size - largest).abs() < 1e-9 * largest);
+    }
+}
+
+#[test]
+fn one_side_alone_and_other_travels_can_be_asked_for() {
+    let ran = run("forces --quiet --side right --at 30 --at -12.5 --bump 40").ends_with(0);
+    let rows = ran.table("forces.csv").rows;
+    assert!(rows.iter().all(|row| row[1] == "right"));
+    let bumps: Vec<&str> = rows.iter().step_by(6).map(|row| row[2].as_str()).take(5).collect();
+    assert_eq!(bumps, ["-60", "-12.5", "0", "30", "40"]);
+    run("forces --at 60.5").ends_with(2).assert_tells(&["--at 60.5 is beyond the stop", "60.0 mm bump", "more --bump"]);
+    run("forces --at -501").ends_with(2).assert_tells(&["write millimetres from -500 to 500"]);
+}
+
+#[test]
+fn a_car_without_masses_and_loads_is_told_what_to_add() {
+    let car = Car::demo().without("car.mass");
+    forces(car.clone(), "").ends_with(2).assert_tells(&[
+        "no load case",
+        "mass and rear_mass_share in [car]",
+        "[[load]]",
+    ]);
+    let with_load = format!("{car}\n[[load]]\nname = \"push\"\ncentre = [0.0, -1000.0, 0.0]\n");
+    let ran = Folder::with(with_load).run("forces car.toml").ends_with(0);
+    ran.assert_shows(&["1 load case at design height"]);
+    assert!(!ran.out.contains("common practice") && !ran.out.contains("static load"), "{ran}");
+    forces(Car::demo().without("spring"), "")
+        .ends_with(2)
+        .assert_tells(&["the left wheel has no spring", "add [spring]"]);
+}
+
+#[test]
+fn what_cannot_be_told_is_named_and_the_rest_goes_on() {
+    let ran = forces(Car::demo().without("car.brake_torque_to"), "").ends_with(0);
+    ran.assert_shows(&["5 load cases", "Not checked: braking (needs brake_torque_to in [car]); corner and braking"]);
+    let loads = "\n[[load]]\nname = \"empty\"\n\n[[load]]\nname = \"bump\"\ncontact = [0.0, 0.0, 5000.0]\n";
+    let ran = Folder::with(format!("{}{loads}", Car::demo())).run("forces car.toml").ends_with(0);
+    ran.assert_shows(&["1 load case ", "Not checked: load \"empty\" (needs `contact`"]);
+    assert_fits_the_width(&ran.out);
+}
+
+#[test]
+fn a_wheel_that_binds_keeps_the_rows_before_it() {
+    let car = Car::read("tests/outside/near-fold.toml").to_string()
+        + "\n[[load]]\nname = \"bump\"\ncontact = [0.0, 0.0, 5000.0]\n";
+    let ran = Folder::with(car).run("forces car.toml --bump 60").ends_with(3);
+    ran.assert_tells(&["binds at 51.7 mm of bump", "forces.csv"]);
+    let rows = ran.table("forces.csv").rows;
+    assert_eq!(rows.len(), 2 * 2 * 6);
+    let binds = ran.summary()["forces"]["binds"]["left"].clone();
+    assert!(matches!(binds, Value::Array(ref binds) if binds.len() == 1), "{binds}");
+}
+
+#[test]
+fn every_car_fits_the_screen() {
+    for file in
+        ["geometries/as-built", "geometries/double-wishbone", "geometries/semi-trailing", "tests/outside/asymmetric"]
+    {
+        assert_fits_the_width(&forces(Car::read(&format!("{file}.toml")), "").ends_with(0).out);
+    }
+    let quoted = format!("\"{}\"", "T".repeat(80));
+    assert_fits_the_width(&forces(Car::demo().set("toe link.name", &quoted).set("name", &quoted), "").ends_with(0).out);
+}
