@@ -5,7 +5,7 @@ use std::path::Path;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::Corner;
 use hubtrace::mechanism::{Linkage, Strut, Wrench, tensions};
-use nalgebra::{Point3, Vector3, Vector6};
+use nalgebra::{Point3, Rotation3, Vector3, Vector6};
 
 use super::file::topics;
 
@@ -13,12 +13,21 @@ use super::file::topics;
 const AGREES_N: f64 = 1e-7;
 
 /// Tension of the five links and the spring at design, N, under a force at a point and a moment in N·mm.
+///
+/// The world is turned first, which changes no tension: some members hold their body and leave no way up for bump travel.
 fn members(corner: &Corner, force_n: Vector3<f64>, at: Point3<f64>, moment_n_mm: Vector3<f64>) -> Vector6<f64> {
-    let (linkage, spring) = (Linkage::new(corner), corner.spring.as_ref().expect("a spring"));
+    let (centre, world) = (corner.wheel.centre, Rotation3::from_euler_angles(0.4, -0.3, 0.2));
+    let turned = |place: Point3<f64>| centre + world * (place - centre);
+    let mut corner = corner.clone();
+    for link in &mut corner.links {
+        (link.chassis, link.upright) = (turned(link.chassis), turned(link.upright));
+    }
+    let spring = corner.spring.as_ref().expect("a spring");
+    let (chassis, mount) = (turned(spring.chassis), turned(spring.mount));
+    let linkage = Linkage::new(&corner);
     let posture = linkage.design().expect("a corner that moves");
-    let direction = (spring.mount - spring.chassis).normalize();
-    let strut = Strut { direction, at: spring.mount, share: 1.0 };
-    let load = Wrench::of_force(force_n, &at, &corner.wheel.centre) + Wrench::of_moment(moment_n_mm);
+    let strut = Strut { direction: (mount - chassis).normalize(), at: mount, share: 1.0 };
+    let load = Wrench::of_force(world * force_n, &turned(at), &centre) + Wrench::of_moment(world * moment_n_mm);
     let found = tensions(&linkage, &posture, &strut, &load).expect("six members that hold the upright");
     Vector6::from_iterator(found.links_n.into_iter().chain([found.strut_n]))
 }
