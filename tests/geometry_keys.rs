@@ -225,3 +225,16 @@ fn holes_of_the_upright_may_have_an_error_of_their_own() {
     assert_eq!(weld("sd = 0.5\nupright_sd = 0.1").upright_sd_mm, Some(0.1));
     assert_eq!(weld("sd = 0.5").upright_sd_mm, None);
 }
+
+/// Its y counts to the left on either side of the car, in the unit of the file.
+#[test]
+fn a_datum_is_a_place_of_the_car() {
+    let datum = "[[datum]]\nname = \"right foot\"\nat = [300, -450, 120.0]\n";
+    let car = read(&format!("{CORNER}{datum}"));
+    assert_eq!(car.datums.iter().map(|datum| datum.name.as_str()).collect::<Vec<_>>(), ["right foot"]);
+    assert_eq!(car.datums[0].at, Point3::new(300.0, -450.0, 120.0));
+    let inches = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
+    let inches = read(&format!("units = \"in\"\n{inches}{}", datum.replace("[300", "[10")));
+    assert!((inches.datums[0].at.x - 254.0).abs() < 1e-12);
+    assert!(read(CORNER).datums.is_empty());
+}

@@ -4,6 +4,7 @@
 
 mod advice;
 mod check;
+mod fabricate;
 mod failure;
 mod fault;
 mod forces;
@@ -57,6 +58,7 @@ enum Command {
     Tune(tune::TuneArgs),
     Tolerance(tolerance::ToleranceArgs),
     Forces(forces::ForcesArgs),
+    Fabricate(fabricate::FabricateArgs),
 }
 
 /// How a command that did its work ended.
@@ -125,5 +127,6 @@ fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
         Command::Tune(args) => tune::run(args, terminal),
         Command::Tolerance(args) => tolerance::run(args, terminal),
         Command::Forces(args) => forces::run(args, terminal),
+        Command::Fabricate(args) => fabricate::run(args, terminal),
     }
 }

@@ -3,13 +3,14 @@
 //! In reading order: `side`, `axis`, `interval`, `units` (the small types), `upright_frame` (the axes in which
 //! a file may give the upright), `corner` (one wheel with its links) and `points`
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
-//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `load` and `adjustments` (what is asked
-//! of it, how exactly it is made, what it carries, what of it may move).
+//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `datum`, `load` and `adjustments` (what
+//! is asked of it, how exactly it is made, what it carries, what of it may move).
 
 mod adjustments;
 mod axis;
 mod clearance;
 mod corner;
+mod datum;
 mod interval;
 mod load;
 mod measured;
@@ -28,6 +29,7 @@ pub use adjustments::{AdjustmentRange, Adjustments, LinkAdjustments, PointAdjust
 pub use axis::{Axis, Coordinate, End, Pickup};
 pub use clearance::{Boots, Clearance, LinkTube};
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
+pub use datum::Datum;
 pub use interval::Interval;
 pub use load::{Load, TorquePath, WheelLoad};
 pub use measured::{MeasuredPoint, MeasuredSd};

@@ -4,6 +4,7 @@ use super::adjustments::{Adjustments, LinkAdjustments};
 use super::axis::End;
 use super::clearance::Clearance;
 use super::corner::Corner;
+use super::datum::Datum;
 use super::load::{Load, TorquePath};
 use super::quantity::Limits;
 use super::side::{PerSide, Side};
@@ -47,6 +48,8 @@ pub struct Geometry {
     pub tubes: Vec<Tube>,
     /// The loads that the link forces are asked of.
     pub loads: Vec<Load>,
+    /// Places of the real car that a tape starts from.
+    pub datums: Vec<Datum>,
     /// What tuning may move.
     pub adjustments: PerSide<Adjustments>,
     /// What tuning aims at.
@@ -76,6 +79,7 @@ impl Geometry {
             clearance: Clearance::default(),
             tubes: Vec::new(),
             loads: Vec::new(),
+            datums: Vec::new(),
             adjustments: PerSide::default(),
             targets: Targets::default(),
         }

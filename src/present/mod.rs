@@ -3,6 +3,7 @@
 //! A screen and a chart use the same words for the same finding, so each sentence is written here once. Line breaks and
 //! tables belong to `cli` and `outputs`.
 
+pub mod fabrication;
 pub mod forces;
 mod length;
 pub mod locate;

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::rig::RigWheel;
 use crate::geometry::End;
+use crate::mechanism::Posture;
 
 /// The best bolt of one rod end.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,9 +32,7 @@ const EQUAL: f64 = 1e-12;
 /// Of every rod end of a wheel, in the order of the file, the inner end first; over the travel as far as it moves.
 pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
     let corner = wheel.corner;
-    let travel = &wheel.geometry.travel;
-    let bump = |k: usize| -travel.droop_mm + (travel.droop_mm + travel.bump_mm) * k as f64 / (PLACES - 1) as f64;
-    let postures: Vec<_> = std::iter::once(0.0).chain((0..PLACES).map(bump)).filter_map(|b| wheel.path.at(b)).collect();
+    let postures = places(wheel);
     let mut bolts = Vec::new();
     for link in &corner.links {
         for end in End::BOTH {
@@ -62,6 +61,13 @@ pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
         }
     }
     bolts
+}
+
+/// The wheel at design and evenly over its travel, as far as it moves.
+pub(super) fn places(wheel: &RigWheel) -> Vec<Posture> {
+    let travel = &wheel.geometry.travel;
+    let bump = |k: usize| -travel.droop_mm + (travel.droop_mm + travel.bump_mm) * k as f64 / (PLACES - 1) as f64;
+    std::iter::once(0.0).chain((0..PLACES).map(bump)).filter_map(|bump_mm| wheel.path.at(bump_mm)).collect()
 }
 
 /// The direction with the least largest |sine| to all of these unit vectors, which must not all be one.

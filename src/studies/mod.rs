@@ -8,6 +8,7 @@ mod clearance;
 mod cure;
 mod curves;
 pub mod errors;
+pub mod fabrication;
 pub mod forces;
 mod grid;
 mod heave;

@@ -174,6 +174,7 @@ fn every_member_of_a_summary_is_documented() {
         "sweep car.toml",
         "check car.toml",
         "forces car.toml",
+        "fabricate car.toml",
     ]
     .iter()
     .map(|command| folder.run(&format!("{command} --json")))

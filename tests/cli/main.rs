@@ -3,6 +3,7 @@
 mod car;
 mod check;
 mod documents;
+mod fabricate;
 mod fault;
 mod forces;
 mod help;

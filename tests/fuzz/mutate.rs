@@ -39,7 +39,7 @@ const NUMBERS: [&str; 24] = [
     "[1.0, 2.0]",
 ];
 /// Lines that a builder may add anywhere.
-const LINES: [&str; 32] = [
+const LINES: [&str; 33] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -72,6 +72,7 @@ const LINES: [&str; 32] = [
     "torque_to = \"halfshaft\"",
     "mass = 600.0",
     "rear_mass_share = 0.0",
+    "[[datum]]\nname = \"left foot\"\nat = [300.0, 450.0, 120.0]",
 ];
 
 /// Makes files.

@@ -7,6 +7,7 @@
 
 mod car;
 mod clearance;
+mod datum;
 mod free;
 mod halfshaft;
 mod limits;
@@ -25,6 +26,7 @@ mod wheel;
 
 use toml_edit::{Document, Item};
 
+use self::datum::RawDatum;
 use self::load::RawLoad;
 use self::road::RawRoad;
 use self::side::{RawSide, Surroundings};
@@ -61,6 +63,8 @@ pub(super) struct RawFile {
     /// None for one that could not be read.
     tubes: Vec<Option<RawTube>>,
     loads: Vec<RawLoad>,
+    /// None for one that could not be read.
+    datums: Vec<Option<RawDatum>>,
     targets: Targets,
 }
 
@@ -91,6 +95,7 @@ impl RawFile {
             clearance: top.table("clearance").map(clearance::read).unwrap_or_default(),
             tubes: top.tables("tube").into_iter().map(RawTube::read).collect(),
             loads: top.tables("load").into_iter().filter_map(RawLoad::read).collect(),
+            datums: top.tables("datum").into_iter().map(RawDatum::read).collect(),
             targets: top.table("targets").map(targets::read).unwrap_or_default(),
         };
         top.finish();
@@ -109,6 +114,7 @@ impl RawFile {
         link::check_names(&self.right.links, diagnostics);
         let tubes = tube::checked(&self.tubes, diagnostics);
         let loads = load::checked(self.loads, diagnostics);
+        let datums = datum::checked(&self.datums, &self.left.link_names(), diagnostics);
         let mut weld = None;
         if self.left.links.len() == self.left.link_headers.len() {
             let names = self.left.link_names();
@@ -138,6 +144,7 @@ impl RawFile {
             clearance: self.clearance,
             tubes: tubes.unwrap_or_default(),
             loads,
+            datums,
             adjustments: PerSide { left: may_left, right: may_right },
             targets: self.targets,
         })

@@ -1,0 +1,79 @@
+//! `hubtrace fabricate`: the car as sheets for the shop.
+
+mod screen;
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::file::{GeometryFile, untouched_points};
+use crate::outputs::{
+    CarState, SheetSource, brackets_csv, clocking_csv, named_points_csv, points_dxf, sha256_hex, summary_json,
+    tape_check_csv, written_by,
+};
+use crate::studies::Rig;
+use crate::studies::fabrication::FabricationFindings;
+
+use super::failure::Failure;
+use super::options::StudyArgs;
+use super::{Outcome, Terminal, bind_failures, load};
+
+/// Write the shop sheets of your car: brackets with the way of their bolts, what the tape must read, points for CAD
+#[derive(Debug, Args)]
+pub struct FabricateArgs {
+    /// Geometry file of your own car
+    pub file: Option<PathBuf>,
+    #[command(flatten)]
+    pub study: StudyArgs,
+}
+
+pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
+    let Some(path) = &args.file else {
+        return Err(Failure::input(
+            "`hubtrace fabricate` takes the file of your own car: nobody welds the demo car",
+            "name it: hubtrace fabricate rear.toml; `hubtrace new rear.toml` writes one to start from",
+        ));
+    };
+    let file = load::geometry(Some(path), args.study.output.quiet, terminal)?;
+    load::note_doubts(&file, Some(path), args.study.output.quiet, terminal);
+    let rig = Rig::new(&file.geometry).map_err(|singular| load::singular(&file, singular.side))?;
+    let sides = args.study.side.sides();
+    let found = FabricationFindings::of(rig, sides);
+    let input_sha256 = sha256_hex(file.text.as_bytes());
+    let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
+
+    let source = SheetSource {
+        name: &file.geometry.name,
+        file: &file.source,
+        input_sha256: &input_sha256,
+        state: state(path, &file),
+        starter_points: untouched_points(&file.geometry).map_or(0, |untouched| untouched.names.len()),
+    };
+    let shop = &found.shop;
+    let mut folder = args.study.results("fabricate", Some(path), &file);
+    folder.add("tape-check.csv", tape_check_csv(&shop.tape_check).map_err(Failure::unwritable)?);
+    folder.add("brackets.csv", brackets_csv(&shop.brackets).map_err(Failure::unwritable)?);
+    folder.add("clocking.csv", clocking_csv(&shop.clocking).map_err(Failure::unwritable)?);
+    folder.add("points.csv", named_points_csv(&shop.points).map_err(Failure::unwritable)?);
+    folder.add("points.dxf", points_dxf(&shop.points, &shop.lines, &source));
+    folder.add("summary.json", summary.as_str());
+    let written = folder.write(&args.study.output.out, args.study.output.force)?;
+
+    let screen = screen::Screen { found: &found, source };
+    args.study.output.tell(terminal, &summary, || screen.text(&written))?;
+    let binds = bind_failures(&found.car, "tape-check.csv");
+    match binds.is_empty() {
+        true => Ok(Outcome::of(&found.car.judged, sides)),
+        false => Err(Failure::several(binds.into_iter())),
+    }
+}
+
+/// Which car a file describes, by who wrote it and by what is known of its points.
+fn state(path: &std::path::Path, file: &GeometryFile) -> CarState {
+    match written_by(path, file.text.as_bytes()).as_deref() {
+        Some("tune") => CarState::Tuned,
+        Some("correct") => CarState::Measured,
+        _ if file.geometry.left.links.iter().any(|link| link.measured_sd != Default::default()) => CarState::Measured,
+        _ => CarState::Drawn,
+    }
+}

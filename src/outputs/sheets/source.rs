@@ -1,0 +1,58 @@
+//! What every sheet says of where it is from.
+
+use std::ffi::OsStr;
+use std::path::Path;
+
+/// Letters of a hash that tell two files apart.
+const HASH_LETTERS: usize = 12;
+
+/// What sheets are made from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SheetSource<'s> {
+    /// Of the car.
+    pub name: &'s str,
+    /// Name of the geometry file.
+    pub file: &'s str,
+    /// Hash of its text, hexadecimal.
+    pub input_sha256: &'s str,
+    /// Which car it describes.
+    pub state: CarState,
+    /// How many of its points still have starter numbers, and are nobody's car.
+    pub starter_points: usize,
+}
+
+/// Which car a geometry file describes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CarState {
+    /// As its builder drew it.
+    Drawn,
+    /// As `tune` wrote it.
+    Tuned,
+    /// Points of it were measured on the car.
+    Measured,
+}
+
+impl CarState {
+    /// `as drawn`, `tuned` or `as measured`.
+    pub fn words(self) -> &'static str {
+        match self {
+            CarState::Drawn => "as drawn",
+            CarState::Tuned => "tuned",
+            CarState::Measured => "as measured",
+        }
+    }
+}
+
+impl SheetSource<'_> {
+    /// The last line of every sheet: `rear.toml · SHA-256 0123456789ab… · as drawn`.
+    pub fn line(&self) -> String {
+        let hash: String = self.input_sha256.chars().take(HASH_LETTERS).collect();
+        let file = Path::new(self.file).file_name().map_or(self.file.into(), OsStr::to_string_lossy);
+        format!("{file} · SHA-256 {hash}… · {}", self.state.words())
+    }
+
+    /// Written across every sheet while the car is nobody's.
+    pub fn watermark(&self) -> Option<&'static str> {
+        (self.starter_points > 0).then_some("STARTER NUMBERS - NOT YOUR CAR")
+    }
+}

@@ -1,0 +1,78 @@
+//! `tape-check.csv`, `brackets.csv`, `clocking.csv` and `points.csv`: full precision, car axes.
+
+use ::csv::Error;
+
+use crate::outputs::csv::{cell, text_cell};
+use crate::outputs::tables::{finished, writer};
+use crate::studies::fabrication::{BoltFrom, Bracket, LinkClock, NamedPoint, TapeCheck};
+
+/// `tape-check.csv`: a distance to tape in each row, and an empty cell for what was read.
+pub fn tape_check_csv(check: &TapeCheck) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["point", "to", "distance_mm", "tolerance_mm", "measured_mm"])?;
+    for row in &check.distances {
+        let lengths = [row.distance_mm, row.tolerance_mm].map(|mm| cell(Some(mm)));
+        let names = [&row.point, &row.to].map(|name| text_cell(name));
+        writer.write_record(names.into_iter().chain(lengths).chain([String::new()]))?;
+    }
+    finished(writer)
+}
+
+/// `brackets.csv`: every rod end with its bolt.
+pub fn brackets_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "point",
+        "x_mm",
+        "y_mm",
+        "z_mm",
+        "bolt_from",
+        "bolt_x",
+        "bolt_y",
+        "bolt_z",
+        "plan_deg",
+        "tilt_deg",
+        "misalignment_deg",
+        "limit_deg",
+        "margin_deg",
+        "best_leaves_deg",
+    ])?;
+    for bracket in brackets {
+        let from = match bracket.bolt_from {
+            None => "",
+            Some(BoltFrom::File) => "file",
+            Some(BoltFrom::Best) => "best",
+        };
+        let bolt = (0..3).map(|k| bracket.bolt.map(|bolt| bolt[k]));
+        let angles = [bracket.angles.and_then(|of| of.plan_deg), bracket.angles.map(|of| of.tilt_deg)];
+        let leans = [bracket.misalignment_deg, bracket.limit_deg, bracket.margin_deg, bracket.best_leaves_deg];
+        let place = bracket.at_mm.map(Some).map(cell);
+        let head = std::iter::once(text_cell(&bracket.point)).chain(place).chain([from.to_owned()]);
+        writer.write_record(head.chain(bolt.chain(angles).chain(leans).map(cell)))?;
+    }
+    finished(writer)
+}
+
+/// `clocking.csv`: the angle at which the ends of each link are locked.
+pub fn clocking_csv(links: &[LinkClock]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["link", "clock_deg", "travel_low_deg", "travel_high_deg", "permitted_deg"])?;
+    for link in links {
+        let travel = [link.over_travel_deg.map(|of| of.low), link.over_travel_deg.map(|of| of.high)];
+        let numbers = [link.best_deg].into_iter().chain(travel).chain([link.permitted_deg]);
+        writer.write_record(std::iter::once(text_cell(&link.link)).chain(numbers.map(cell)))?;
+    }
+    finished(writer)
+}
+
+/// `points.csv`: every point of the car and every datum.
+pub fn named_points_csv(points: &[NamedPoint]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["point", "x_mm", "y_mm", "z_mm", "side"])?;
+    for point in points {
+        let place = point.at.iter().map(|mm| cell(Some(*mm)));
+        let side = point.side.map_or("", |side| side.name()).to_owned();
+        writer.write_record(std::iter::once(text_cell(&point.name)).chain(place).chain([side]))?;
+    }
+    finished(writer)
+}

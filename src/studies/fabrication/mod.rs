@@ -1,0 +1,17 @@
+//! What the shop needs of a car: where every bracket goes and how its bolt points, how the ends of a link are clocked, what a
+//! tape must read.
+//!
+//! In reading order: `points` (the car as named points and lines), `brackets` (every rod end with its bolt), `clocking` (the
+//! two ends of a link against each other), `tape_check` (distances that fix the pickups), `findings` (all of it).
+
+mod brackets;
+mod clocking;
+mod findings;
+mod points;
+mod tape_check;
+
+pub use brackets::{BoltAngles, BoltFrom, Bracket};
+pub use clocking::LinkClock;
+pub use findings::{FabricationFindings, ShopFindings};
+pub use points::{LineKind, NamedLine, NamedPoint, named_lines, named_points};
+pub use tape_check::{PointFix, TapeCheck, TapeRow, TapeStart, Taped, tape_check};

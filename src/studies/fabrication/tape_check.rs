@@ -1,0 +1,244 @@
+//! What a tape must read at every pickup before it is welded: distances to datums, to the opposite number and across the car.
+
+use nalgebra::{Matrix3, Point3, Vector3};
+use serde::Serialize;
+
+use super::points::{pickup_name, pickup_place};
+use crate::geometry::{Coordinate, End, Geometry, PerSide, Pickup, Side};
+use crate::studies::errors::ErrorModel;
+
+/// 19 of 20 lie within this many standard deviations of a normal distribution.
+const SDS_IN_19_OF_20: f64 = 1.96;
+/// Of more datums only the nearest are tried: a tape is best short.
+const MAX_TRIED: usize = 24;
+/// Three distances fix a point.
+const FIXING: usize = 3;
+/// Between nearer places no tape is held, mm.
+const MIN_TAPED_MM: f64 = 20.0;
+/// Directions whose determinant is smaller lie in one plane, and the point may leave it unseen (no unit).
+const FLAT: f64 = 1e-3;
+
+/// Every distance to be taped, and how well they fix the pickups.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TapeCheck {
+    /// What is measured from.
+    pub measured_from: TapeStart,
+    /// One distance each, by pickup.
+    pub distances: Vec<TapeRow>,
+    /// One pickup each.
+    pub fixes: Vec<PointFix>,
+}
+
+/// What a tape starts from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TapeStart {
+    /// Three datums at every pickup.
+    Datums,
+    /// The file has too few datums for three at each pickup: other pickups on the frame stand in.
+    DatumsAndPickups,
+    /// The file has none: other pickups on the frame, so that all of them together may sit elsewhere.
+    Pickups,
+}
+
+/// One distance.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TapeRow {
+    /// The pickup, as sheets call it.
+    pub point: String,
+    /// What it is measured to: a datum or another pickup.
+    pub to: String,
+    /// Which kind of distance.
+    pub what: Taped,
+    /// As drawn, mm.
+    pub distance_mm: f64,
+    /// 19 of 20 cars whose errors are those of the weld study read within this, either way, mm.
+    pub tolerance_mm: f64,
+}
+
+/// What a distance is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Taped {
+    /// It fixes the pickup together with two others.
+    Fixes,
+    /// To the same pickup on the other side.
+    Opposite,
+    /// To another pickup on the other side: a car that leans in plan has unequal ones.
+    Diagonal,
+}
+
+/// How well three distances fix a pickup.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PointFix {
+    /// The pickup, as sheets call it.
+    pub point: String,
+    /// What it is measured to.
+    pub from: Vec<String>,
+    /// How far off it may be with each of the three distances within its tolerance, mm, to first order; `None` when they do
+    /// not fix it.
+    pub within_mm: Option<f64>,
+}
+
+/// A place that a tape may be held to.
+#[derive(Clone)]
+struct Station {
+    name: String,
+    at: Point3<f64>,
+    /// `None` for a datum, which is exact.
+    pickup: Option<(Side, Pickup)>,
+}
+
+struct Check<'g> {
+    geometry: &'g Geometry,
+    errors: PerSide<ErrorModel>,
+    anchors: Vec<Station>,
+    /// Each triple has the datums of the file in it, where they are fewer than three.
+    datums_needed: usize,
+}
+
+/// The tape check of a car as drawn, for the pickups of these wheels.
+///
+/// The three distances of a pickup are those of all triples whose tolerances together leave it the least room.
+///
+/// Tested by `tests/fabrication/tape.rs`.
+pub fn tape_check(geometry: &Geometry, sides: &[Side]) -> TapeCheck {
+    let datums = geometry.datums.len();
+    let measured_from = match datums {
+        0 => TapeStart::Pickups,
+        few if few < FIXING => TapeStart::DatumsAndPickups,
+        _ => TapeStart::Datums,
+    };
+    let check = Check {
+        geometry,
+        errors: ErrorModel::of_file(geometry),
+        anchors: anchors(geometry, measured_from),
+        datums_needed: if datums < FIXING { datums } else { 0 },
+    };
+    let (mut distances, mut fixes) = (Vec::<TapeRow>::new(), Vec::new());
+    for point in sides.iter().flat_map(|&side| pickups().map(move |pickup| (side, pickup))) {
+        let point = station(geometry, point);
+        let chosen = check.fixing(&point);
+        fixes.push(PointFix {
+            point: point.name.clone(),
+            from: chosen.iter().flat_map(|(_, three)| three.map(|anchor| anchor.name.clone())).collect(),
+            within_mm: chosen.as_ref().map(|(within_mm, _)| *within_mm),
+        });
+        let fixing = chosen.iter().flat_map(|(_, three)| three.map(|anchor| check.row(&point, anchor, Taped::Fixes)));
+        for row in fixing.chain(check.across(&point)) {
+            let is_same = |other: &TapeRow| {
+                (&other.point, &other.to) == (&row.to, &row.point) || (&other.point, &other.to) == (&row.point, &row.to)
+            };
+            if !distances.iter().any(is_same) {
+                distances.push(row);
+            }
+        }
+    }
+    TapeCheck { measured_from, distances, fixes }
+}
+
+/// Those on the frame first: they are welded.
+fn pickups() -> impl Iterator<Item = Pickup> {
+    End::BOTH.into_iter().flat_map(|end| (0..5).map(move |link| Pickup { link, end }))
+}
+
+fn station(geometry: &Geometry, (side, pickup): (Side, Pickup)) -> Station {
+    let corner = geometry.corner(side);
+    Station { name: pickup_name(corner, pickup), at: pickup_place(corner, pickup), pickup: Some((side, pickup)) }
+}
+
+fn anchors(geometry: &Geometry, from: TapeStart) -> Vec<Station> {
+    let datum = |name: &String, at| Station { name: name.clone(), at, pickup: None };
+    let mut anchors: Vec<Station> = geometry.datums.iter().map(|of| datum(&of.name, of.at)).collect();
+    if from != TapeStart::Datums {
+        let on_frame = pickups().take(5);
+        let both = on_frame.flat_map(|pickup| Side::BOTH.map(|side| station(geometry, (side, pickup))));
+        anchors.extend(both);
+    }
+    anchors
+}
+
+impl Check<'_> {
+    /// The three places from which a pickup is fixed best, and how well, mm.
+    fn fixing(&self, point: &Station) -> Option<(f64, [&Station; FIXING])> {
+        let is_opposite = |anchor: &Station| anchor.pickup.zip(point.pickup).is_some_and(|(a, p)| a.1 == p.1);
+        let far = |anchor: &Station| (anchor.at - point.at).norm() >= MIN_TAPED_MM;
+        let mut tried: Vec<&Station> =
+            self.anchors.iter().filter(|anchor| !is_opposite(anchor) && far(anchor)).collect();
+        tried.sort_by(|a, b| (a.at - point.at).norm().total_cmp(&(b.at - point.at).norm()));
+        // Datums that every triple must have come first, so that they are never left out.
+        tried.sort_by_key(|anchor| self.datums_needed > 0 && anchor.pickup.is_some());
+        tried.truncate(MAX_TRIED);
+        let mut best: Option<(f64, [&Station; FIXING])> = None;
+        for c in 2..tried.len() {
+            for b in 1..c {
+                for a in 0..b {
+                    let three = [tried[a], tried[b], tried[c]];
+                    let datums = three.iter().filter(|anchor| anchor.pickup.is_none()).count();
+                    let within_mm = if datums < self.datums_needed { None } else { self.within_mm(point, three) };
+                    if let Some(within_mm) = within_mm
+                        && best.as_ref().is_none_or(|(least, _)| within_mm < *least)
+                    {
+                        best = Some((within_mm, three));
+                    }
+                }
+            }
+        }
+        best
+    }
+
+    /// How far a pickup may be off with three distances each within its tolerance, mm, to first order: the farthest corner of
+    /// the box of their errors.
+    fn within_mm(&self, point: &Station, three: [&Station; FIXING]) -> Option<f64> {
+        let toward = three.map(|anchor| (point.at - anchor.at).normalize().transpose());
+        let rows = Matrix3::from_rows(&toward);
+        if rows.determinant().abs() < FLAT {
+            return None;
+        }
+        let inverse = rows.try_inverse()?;
+        let [a, b, c] = three.map(|anchor| self.tolerance_mm(point, anchor));
+        let corners = [[a, b, c], [-a, b, c], [a, -b, c], [a, b, -c]];
+        corners.map(|corner| (inverse * Vector3::from(corner)).norm()).into_iter().reduce(f64::max)
+    }
+
+    /// To the opposite number and across the car.
+    fn across(&self, point: &Station) -> impl Iterator<Item = TapeRow> {
+        let of = point.pickup.map(|(side, pickup)| {
+            let there = |link: usize| station(self.geometry, (side.other(), Pickup { link, ..pickup }));
+            let opposite = there(pickup.link);
+            let diagonal = (0..5).filter(|&link| link != pickup.link).map(there).max_by(|a, b| {
+                let along_mm = |to: &Station| (to.at.x - point.at.x).abs();
+                along_mm(a).total_cmp(&along_mm(b))
+            });
+            let diagonal = diagonal.map(|to| self.row(point, &to, Taped::Diagonal));
+            [Some(self.row(point, &opposite, Taped::Opposite)), diagonal]
+        });
+        of.into_iter().flatten().flatten()
+    }
+
+    fn row(&self, point: &Station, to: &Station, what: Taped) -> TapeRow {
+        TapeRow {
+            point: point.name.clone(),
+            to: to.name.clone(),
+            what,
+            distance_mm: (point.at - to.at).norm(),
+            tolerance_mm: self.tolerance_mm(point, to),
+        }
+    }
+
+    /// Of the distance between two places, mm.
+    fn tolerance_mm(&self, from: &Station, to: &Station) -> f64 {
+        let toward = (from.at - to.at).normalize();
+        let variance = |side: Side| {
+            let mut by = [0.0; Coordinate::COUNT];
+            for (station, sign) in [(from, 1.0), (to, -1.0)] {
+                let Some((_, pickup)) = station.pickup.filter(|(of, _)| *of == side) else { continue };
+                let along = side.to_car((sign * toward).into());
+                let own = Coordinate::all().enumerate().filter(|(_, coordinate)| coordinate.pickup() == pickup);
+                own.for_each(|(k, coordinate)| by[k] += along[coordinate.axis.index()]);
+            }
+            self.errors[side].variance(&by)
+        };
+        SDS_IN_19_OF_20 * Side::BOTH.map(variance).into_iter().sum::<f64>().sqrt()
+    }
+}
