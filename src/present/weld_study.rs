@@ -3,8 +3,8 @@
 use super::length::{LengthFormat, rounded};
 use super::sentences::by_reason;
 use super::words;
-use crate::geometry::{Corner, Quantity, Side};
-use crate::studies::errors::Proportion;
+use crate::geometry::{Corner, Geometry, Quantity, Side};
+use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
     BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, NotChecked, SEE_SWEEP,
     Spread, TARGET_YIELD, Tolerance,
@@ -31,9 +31,46 @@ pub fn inside(LimitCount { checked, set }: LimitCount) -> String {
     }
 }
 
-/// The chance of a car.
+/// How the last bracket errs, when one is welded last: that of its gauge and of its own weld.
+pub fn last_bracket_errors(lengths: LengthFormat, finish: &Finish) -> Option<String> {
+    let Finish::Last(last) = finish else { return None };
+    Some(format!(
+        "The last bracket is placed by a toe curve gauged to {} deg and welded to {}, one sd.",
+        rounded(last.gauge_sd_deg, 3),
+        lengths.finer_unit(last.placing_sd_mm)
+    ))
+}
+
+/// Of which cars a chance is: `10000 cars, brackets and upright holes 0.50 mm one sd`.
+pub fn cars(lengths: LengthFormat, cars: usize, errors: &ErrorSource, geometry: &Geometry) -> String {
+    format!("{cars} cars, {}", words::errors(lengths, errors, geometry))
+}
+
+/// The chance of a car: `Chance that yours passes, both wheels inside all 7 limits: 31 % (30 % to 32 %, 19 times of 20).`
+pub fn chance(limits: LimitCount, share: Proportion) -> String {
+    let (low, high) = share.interval();
+    format!(
+        "Chance that yours passes, both wheels {}: {} ({} to {}, 19 times of 20).",
+        inside(limits),
+        words::proportion(share),
+        words::percent(low),
+        words::percent(high)
+    )
+}
+
+/// The chance that one wheel of each of these sides keeps the bump-steer limit; `None` when it is not tried.
+pub fn wheel_chance(study: &Tolerance, sides: &[Side], mirrored: bool) -> Option<String> {
+    let chance = |&side: &Side| {
+        let chance = words::proportion(study.spread(Quantity::BumpSteer, side)?.chance?);
+        Some(if mirrored { chance } else { format!("{} {chance}", side.name()) })
+    };
+    let chances: Vec<String> = sides.iter().filter_map(chance).collect();
+    (!chances.is_empty()).then(|| format!("Chance for one wheel inside the bump-steer limit: {}.", chances.join(", ")))
+}
+
+/// The chance of a car, and what it is once toe is set again.
 pub fn car_chance(study: &Tolerance) -> String {
-    let Some(chance) = study.within_all_limits else {
+    let Some(share) = study.within_all_limits else {
         return match study.limits {
             // The least gap between parts is one of them, whatever the file says.
             LimitCount { checked: 0, set } if set > 1 => {
@@ -42,18 +79,10 @@ pub fn car_chance(study: &Tolerance) -> String {
             _ => "The file has no [limits], so there is nothing to pass: not checked.".to_owned(),
         };
     };
-    let (low, high) = chance.interval();
     let toe_set = study.with_toe_set.map(|share| {
         format!(" Toe of links as cut would be set again; then {} of cars pass.", words::percent(share.value()))
     });
-    format!(
-        "Chance that yours passes, both wheels {}: {} ({} to {}, 19 times of 20).{}",
-        inside(study.limits),
-        words::proportion(chance),
-        words::percent(low),
-        words::percent(high),
-        toe_set.unwrap_or_default()
-    )
+    format!("{}{}", chance(study.limits, share), toe_set.unwrap_or_default())
 }
 
 /// What the welds are about always, the rest when a car breaks its limit.

@@ -48,6 +48,16 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) 
     [Some(welds), tape, points].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
+/// Where a car stands between paper and gauge: whether its pickups are drawn or were measured.
+pub fn stage(geometry: &Geometry) -> &'static str {
+    let ends = Side::BOTH.map(|side| End::BOTH.len() * geometry.corner(side).links.len());
+    match Side::BOTH.map(|side| geometry.measured_points(side)) {
+        [0, 0] => "as drawn",
+        measured if measured == ends => "as measured",
+        _ => "as drawn and measured",
+    }
+}
+
 /// Points that are known each by its own standard deviation; `None` when there is none.
 pub fn measured_points(count: usize) -> Option<String> {
     match count {

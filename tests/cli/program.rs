@@ -166,6 +166,14 @@ impl Ran {
         Table::of(&self.text(name))
     }
 
+    /// The words of a chart, wherever its lines break.
+    pub fn chart(&self, name: &str) -> String {
+        let svg = self.text(name);
+        let document = roxmltree::Document::parse(&svg).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let texts = document.descendants().filter(|node| node.has_tag_name("text")).filter_map(|node| node.text());
+        flat(&texts.collect::<Vec<_>>().join(" "))
+    }
+
     pub fn summary(&self) -> Value {
         serde_json::from_str(&self.text("summary.json")).expect("JSON")
     }
@@ -204,6 +212,13 @@ impl Display for Ran {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         write!(f, "`hubtrace {}` ended with {:?}\nstdout:\n{}stderr:\n{}", self.line, self.code, self.out, self.err)
     }
+}
+
+/// The part of a text from some words to the next place where it says others, both among it.
+pub fn part<'t>(text: &'t str, from: &str, to: &str) -> &'t str {
+    let start = text.find(from).unwrap_or_else(|| panic!("{from:?} is missing in {text}"));
+    let end = text[start..].find(to).unwrap_or_else(|| panic!("{to:?} is missing in {text}"));
+    &text[start..start + end + to.len()]
 }
 
 fn flat(text: &str) -> String {

@@ -5,7 +5,7 @@ use std::fmt::Display;
 use serde_json::Value;
 
 use crate::car::Car;
-use crate::program::{Folder, Ran};
+use crate::program::{Folder, Ran, part};
 use crate::screen::{assert_fits_one_screen, assert_numbers_are_known, numbers};
 
 fn tolerance(car: impl Display, options: &str) -> Ran {
@@ -46,6 +46,48 @@ fn a_drawing_that_keeps_its_limits_ends_with_zero_and_shows_the_way_out() {
         assert!(ran.out.contains(words), "{words}");
     }
     assert_fits_one_screen(&ran.out);
+}
+
+/// A chart is pinned to the wall without its screen: it tells the same chances of the same cars, in the same words.
+#[test]
+fn both_charts_tell_the_chances_of_the_screen() {
+    let uneven = || Car::read("geometries/as-built.toml").set("limits.bump_steer", "0.3");
+    for (car, options) in [
+        (kept(), "--cars 400"),
+        (kept(), "--cars 400 --last --side right"),
+        (uneven(), "--cars 400 --links cut --class B"),
+        (Car::demo(), "--cars 400"),
+    ] {
+        let ran = tolerance(car, options);
+        let screen = ran.screen();
+        let car = part(&screen, "Chance that yours passes", "19 times of 20).");
+        let cars = part(&screen, "400 cars, ", "seed 1");
+        let of_wheels: Vec<String> =
+            ran.out.lines().filter(|line| line.starts_with("bump steer")).map(last_words).collect();
+        let wheel = match &of_wheels[..] {
+            [one] => one.clone(),
+            [left, right] => format!("left {left}, right {right}"),
+            _ => panic!("{ran}"),
+        };
+        for name in ["tolerance-band.svg", "tolerance-worst.svg"] {
+            let chart = ran.chart(name);
+            let wheel = format!("Chance for one wheel inside the bump-steer limit: {wheel}.");
+            for words in [car, cars, &wheel] {
+                assert!(chart.contains(words), "{name}, {options}: {words:?} is missing in {chart}");
+            }
+            assert_eq!(
+                chart.contains("gauged to 0.010 deg and welded to 0.20 mm"),
+                options.contains("--last"),
+                "{chart}"
+            );
+        }
+    }
+}
+
+/// `31 %` at the end of a line.
+fn last_words(line: &str) -> String {
+    let words: Vec<&str> = line.split_whitespace().collect();
+    words[words.len() - 2..].join(" ")
 }
 
 /// Another program reads in the summary what a builder reads on the screen.

@@ -34,9 +34,9 @@ impl Screen<'_> {
         let geometry = self.geometry();
         say(out, &geometry.name)?;
         let study = &self.found.study;
-        let errors = words::errors(self.lengths(), &self.found.request.errors, geometry);
+        let cars = weld_study::cars(self.lengths(), study.cars, &self.found.request.errors, geometry);
         let finish = weld_study::finish(&study.finish);
-        say(out, &format!("{}: {} cars, {errors}, {finish}, seed {}", self.file.source, study.cars, study.seed))?;
+        say(out, &format!("{}: {cars}, {finish}, seed {}", self.file.source, study.seed))?;
         if self.found.stopped_early {
             let asked = self.found.request.cars;
             say(

@@ -3,70 +3,74 @@
 use std::ffi::OsStr;
 use std::path::Path;
 
-use super::ChartSource;
-use super::context::ChartContext;
+use super::context::Subject;
 use super::labels::broken;
-use super::sheet::{PenError, Sheet, TextStyle};
-use crate::geometry::Quantity;
-use crate::present::{limit_band, unit, verdict};
-use crate::studies::{State, Verdict};
+use super::sheet::{MARGIN, PenError, Sheet, TextStyle, draw};
 
-/// Distance of the notes and of the last line from the lower end of the sheet, and of two lines from each other.
-pub const NOTES_UP: f64 = 66.0;
-pub const FOOT_UP: f64 = 12.0;
-pub const LINE: f64 = 14.0;
+/// From the upper end of the sheet to the title, the name of the car and the first line of the verdict.
+const TITLE: f64 = 24.0;
+const NAME: f64 = 46.0;
+const VERDICT: f64 = 66.0;
+/// From one line to the next, in bold and plain letters, and round the last line of the sheet.
+const BOLD_LINE: f64 = 16.0;
+const LINE: f64 = 14.0;
+const ROUND_FOOT: f64 = 12.0;
+/// Lines that a verdict and a note may have.
+const MAX_VERDICT_LINES: usize = 4;
+const MAX_NOTE_LINES: usize = 4;
+/// Width of an average letter of the verdict and of a note, in points of the page: on the wide side.
+const BOLD_LETTER: f64 = 7.3;
+const LETTER: f64 = 6.5;
 /// Letters of a hash that tell two files apart.
 const HASH_LETTERS: usize = 12;
 
 /// The words round one chart.
 pub struct Caption<'c> {
     pub title: &'c str,
-    /// Quantities whose verdicts are told.
-    pub judged: &'c [Quantity],
+    /// Whether the car passed.
+    pub verdict: String,
     /// Lines of explanation under the chart.
     pub notes: Vec<String>,
 }
 
 impl Caption<'_> {
-    /// On a sheet of this height.
-    pub fn write(&self, context: &ChartContext, sheet: &Sheet, height: u32) -> Result<(), PenError> {
-        sheet.words(self.title, (24.0, 24.0), TextStyle::TITLE)?;
-        let car = broken(context.name(), 110, 1);
-        sheet.words(car.first().map_or("", |line| line), (24.0, 46.0), TextStyle::PLAIN)?;
-        let verdicts: Vec<String> =
-            self.judged.iter().filter_map(|&quantity| verdict_words(context, quantity)).collect();
-        let verdicts = broken(&verdicts.join("; "), 112, 1);
-        sheet.words(verdicts.first().map_or("", |line| line), (24.0, 66.0), TextStyle::PLAIN.bold())?;
-        let bottom = f64::from(height);
-        let lines = self.notes.iter().flat_map(|note| broken(note, 130, 2)).enumerate();
-        for (k, line) in lines {
-            sheet.words(&line, (24.0, bottom - NOTES_UP + LINE * k as f64), TextStyle::PLAIN)?;
-        }
-        sheet.words(&foot(&context.source), (24.0, bottom - FOOT_UP), TextStyle::SMALL)
+    /// The sheet of a chart of this width and height, which counts its places from where the words above it end.
+    pub fn sheet(
+        &self,
+        subject: &Subject,
+        (width, height): (u32, f64),
+        chart: impl FnOnce(&Sheet) -> Result<(), PenError>,
+    ) -> Result<String, PenError> {
+        let letters = |letter: f64| ((f64::from(width) - 2.0 * MARGIN) / letter) as usize;
+        let car = broken(subject.name, letters(LETTER), 1);
+        let verdict = broken(&self.verdict, letters(BOLD_LETTER), MAX_VERDICT_LINES);
+        let notes = self.notes.iter().flat_map(|note| broken(note, letters(LETTER), MAX_NOTE_LINES));
+        let notes: Vec<String> = notes.collect();
+        let chart_top = VERDICT + BOLD_LINE * (verdict.len().max(1) as f64 - 0.5);
+        let notes_top = chart_top + height;
+        let foot_y = notes_top + LINE * notes.len() as f64 + ROUND_FOOT;
+        let lines = |lines: &[String], top: f64, line: f64| -> Vec<(String, f64)> {
+            lines.iter().cloned().zip((0..).map(|k| top + line * f64::from(k))).collect()
+        };
+        draw((width, (foot_y + ROUND_FOOT).ceil() as u32), |sheet| {
+            sheet.words(self.title, (MARGIN, TITLE), TextStyle::TITLE)?;
+            car.iter().try_for_each(|line| sheet.words(line, (MARGIN, NAME), TextStyle::PLAIN))?;
+            for (line, y) in lines(&verdict, VERDICT, BOLD_LINE) {
+                sheet.words(&line, (MARGIN, y), TextStyle::PLAIN.bold())?;
+            }
+            chart(&sheet.lowered(chart_top))?;
+            for (line, y) in lines(&notes, notes_top, LINE) {
+                sheet.words(&line, (MARGIN, y), TextStyle::PLAIN)?;
+            }
+            sheet.words(&foot(subject), (MARGIN, foot_y), TextStyle::SMALL)
+        })
     }
 }
 
 /// The file, its hash and which car of it this is.
-pub fn foot(source: &ChartSource) -> String {
+fn foot(subject: &Subject) -> String {
+    let source = &subject.source;
     let hash: String = source.input_sha256.chars().take(HASH_LETTERS).collect();
     let file = Path::new(source.file).file_name().map_or(source.file.into(), OsStr::to_string_lossy);
-    format!("{file} · SHA-256 {hash}… · {}", source.car.words())
-}
-
-/// `bump steer, limit ±0.05 deg: FAIL left`; `None` of a quantity that no wheel shown is judged on.
-fn verdict_words(context: &ChartContext, quantity: Quantity) -> Option<String> {
-    let shown = |of: &&Verdict| of.quantity == quantity && of.side.is_none_or(|side| context.asked.contains(&side));
-    let verdicts: Vec<&Verdict> = context.car.verdicts.iter().filter(shown).collect();
-    let first = verdicts.first()?;
-    let lengths = context.lengths();
-    let number = |value: f64| context.short_number(quantity, value);
-    let limit = first.limit.map(|limit| {
-        let alike = verdicts.iter().all(|verdict| verdict.limit == first.limit);
-        let words = limit_band(number, limit);
-        format!(", limit {words} {}{}", unit(lengths, quantity.unit()), if alike { "" } else { " (left)" })
-    });
-    let said = verdict(&verdicts);
-    let reasons = verdicts.iter().filter(|_| said == State::NotChecked.words()).map(|verdict| verdict.reason());
-    let reason = reasons.into_iter().find(|reason| !reason.is_empty()).map(|reason| format!(" ({reason})"));
-    Some(format!("{}{}: {said}{}", quantity.name(), limit.unwrap_or_default(), reason.unwrap_or_default()))
+    format!("{file} · SHA-256 {hash}… · the car {}", source.car.words(subject.stage))
 }

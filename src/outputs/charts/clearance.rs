@@ -5,9 +5,11 @@ use super::curves::{Curve, TravelChart};
 use super::frame::Limit;
 use super::scale::short;
 use super::sheet::PenError;
+use super::verdict::judged;
 use crate::geometry::Quantity;
+use crate::present;
 use crate::present::words::sentence_start;
-use crate::studies::PairClearance;
+use crate::studies::{ClearanceFindings, PairClearance};
 
 /// Pairs of a wheel that are drawn; the others are further apart and stand in the table.
 const DRAWN: usize = 3;
@@ -22,16 +24,26 @@ pub fn gaps(context: &ChartContext) -> Result<String, PenError> {
     };
     TravelChart {
         title: "Gaps between parts in bump and droop",
-        judged: &[Quantity::Clearance],
+        verdict: judged(context, &[Quantity::Clearance]),
         value: &format!("gap between surfaces, {unit} (overlap: negative)"),
         least: context.length(20.0),
         curves: context.wheels.iter().flat_map(|wheel| curves(context, wheel)).collect(),
         limits: least.into_iter().map(limit).collect(),
         baselines: vec![0.0],
-        notes: context.wheels.iter().map(|wheel| legend(context, wheel)).chain(context.binds()).collect(),
+        notes: notes(context),
         ..TravelChart::default()
     }
     .draw(context)
+}
+
+/// What the numbers stand for, which sizes were taken, and to what no gap is known.
+fn notes(context: &ChartContext) -> Vec<String> {
+    let legends = context.wheels.iter().map(|wheel| legend(context, wheel));
+    let found = context.wheels.first().map(|wheel| &context.car.clearance[wheel.side]);
+    let default_mm = |of: &ClearanceFindings| of.limit_is_default.then_some(of.limit_mm);
+    let taken = found.and_then(|of| present::assumed_sizes(context.lengths(), &of.assumed, default_mm(of)));
+    let open = found.and_then(|of| present::without_body(&of.without_body));
+    legends.chain(taken).chain(open).chain(context.binds()).collect()
 }
 
 fn nearest<'s>(context: &ChartContext<'s>, wheel: &WheelStyle) -> impl Iterator<Item = (usize, &'s PairClearance)> {
@@ -43,7 +55,7 @@ fn curves(context: &ChartContext, wheel: &WheelStyle) -> Vec<Curve> {
     let curve = |(number, pair): (usize, &PairClearance)| Curve {
         name: context.numbered(number, wheel),
         points: pair.curve.iter().map(point).collect(),
-        stroke: if number == 1 { wheel.stroke } else { wheel.pale },
+        stroke: wheel.numbered(number - 1),
     };
     nearest(context, wheel).map(curve).collect()
 }
@@ -51,7 +63,7 @@ fn curves(context: &ChartContext, wheel: &WheelStyle) -> Vec<Curve> {
 /// What the numbers of one wheel stand for, with the least gap of each.
 fn legend(context: &ChartContext, wheel: &WheelStyle) -> String {
     let pair = |(number, pair): (usize, &PairClearance)| {
-        format!("{number} {}, least {}", pair.pair, context.length_words(pair.least_mm))
+        format!("{number} {}, least {}", pair.pair, context.lengths().with_unit(pair.least_mm))
     };
     let pairs: Vec<String> = nearest(context, wheel).map(pair).collect();
     format!("{}: {}.", sentence_start(wheel.name), pairs.join("; "))

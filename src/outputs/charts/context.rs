@@ -3,10 +3,11 @@
 use super::ChartSource;
 use super::scale::short;
 use super::stroke::Stroke;
-use crate::geometry::{Quantity, Side, Unit};
+use crate::geometry::{Geometry, Quantity, Side, Unit};
 use crate::measures::Row;
 use crate::present::LengthFormat;
-use crate::studies::{CurvePoint, Curves, JudgedCar, Roll};
+use crate::present::words::stage;
+use crate::studies::{CurvePoint, Curves, JudgedCar, Roll, Verdict, WheelStop};
 
 /// A wheel that gets a curve of its own. A mirrored car has one for both of its wheels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +27,31 @@ impl WheelStyle {
         };
         Self { side, name: side.name(), stroke, pale }
     }
+
+    /// The line of a curve that carries a number, counted from 0; those of a right wheel are pale.
+    pub fn numbered(&self, index: usize) -> Stroke {
+        let stroke = Stroke::NUMBERED[index % Stroke::NUMBERED.len()];
+        match self.side {
+            Side::Left => stroke,
+            Side::Right => Stroke { grey: self.pale.grey, ..stroke },
+        }
+    }
+}
+
+/// Which car a sheet shows, and of which file.
+#[derive(Debug, Clone, Copy)]
+pub struct Subject<'s> {
+    /// What the builder calls the car.
+    pub name: &'s str,
+    pub source: ChartSource<'s>,
+    /// Whether the car is drawn or measured: `as drawn`, `as measured`.
+    pub stage: &'static str,
+}
+
+impl<'s> Subject<'s> {
+    pub fn new(geometry: &'s Geometry, source: ChartSource<'s>) -> Self {
+        Self { name: &geometry.name, source, stage: stage(geometry) }
+    }
 }
 
 pub struct ChartContext<'s> {
@@ -33,7 +59,7 @@ pub struct ChartContext<'s> {
     pub curves: &'s Curves,
     /// The sides asked for.
     pub asked: Vec<Side>,
-    pub source: ChartSource<'s>,
+    pub subject: Subject<'s>,
     /// The wheels with a curve of their own against wheel travel.
     pub wheels: Vec<WheelStyle>,
 }
@@ -46,11 +72,12 @@ impl<'s> ChartContext<'s> {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { car, curves, asked, source, wheels }
+        Self { car, curves, asked, subject: Subject::new(car.geometry(), source), wheels }
     }
 
-    pub fn name(&self) -> &'s str {
-        &self.car.geometry().name
+    /// What the wheels asked for, and the axle, came to.
+    pub fn verdicts(&self) -> impl Iterator<Item = &'s Verdict> {
+        self.car.verdicts.iter().filter(|verdict| verdict.side.is_none_or(|side| self.asked.contains(&side)))
     }
 
     pub fn lengths(&self) -> LengthFormat {
@@ -118,6 +145,11 @@ impl<'s> ChartContext<'s> {
         &self.car.heave.design[side]
     }
 
+    /// Whether a wheel shown binds on its way to a stop.
+    pub fn binds_towards(&self, stop: WheelStop) -> bool {
+        self.car.heave.binds.iter().any(|bind| bind.towards == stop && self.asked.contains(&bind.side))
+    }
+
     /// Where each wheel shown binds before the end of its travel, in words.
     pub fn binds(&self) -> Vec<String> {
         let of_wheel = |wheel: &WheelStyle| {
@@ -125,7 +157,7 @@ impl<'s> ChartContext<'s> {
             let places: Vec<String> = binds.map(|bind| self.travel_words(bind.at_bump_mm)).collect();
             let verb = if wheel.name == wheel.side.name() { "wheel binds" } else { "wheels bind" };
             (!places.is_empty())
-                .then(|| format!("The {} {verb} at {}; it is not drawn beyond.", wheel.name, places.join(" and at ")))
+                .then(|| format!("The {} {verb} at {}; nothing is drawn beyond.", wheel.name, places.join(" and at ")))
         };
         self.wheels.iter().filter_map(of_wheel).collect()
     }

@@ -4,14 +4,16 @@ use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::frame::{CHART, Frame, Limit, PANEL};
 use super::labels::Area;
+use super::ride_heights::has_ride_heights;
 use super::scale::{Scale, short};
-use super::sheet::{PenError, Sheet, draw};
+use super::sheet::{PenError, Sheet};
 use super::stroke::Stroke;
+use super::verdict::judged;
 use crate::geometry::{Halfshaft, LimitKey, Quantity, Side, Unit};
 use crate::measures::{Measure, Row, ShaftMeasures, toe_mm};
 use crate::present::unit;
 use crate::present::words::sentence_start;
-use crate::studies::{CurvePoint, RideHeightSteer};
+use crate::studies::CurvePoint;
 
 /// Values against wheel travel, in the units of the axes; `None` breaks the curve.
 pub struct Curve {
@@ -24,8 +26,8 @@ pub struct Curve {
 #[derive(Default)]
 pub struct TravelChart<'t> {
     pub title: &'t str,
-    /// Quantities whose verdicts stand under the title.
-    pub judged: &'t [Quantity],
+    /// Whether the car passed, under the title.
+    pub verdict: String,
     /// Title of the horizontal axis, with its unit.
     pub value: &'t str,
     /// The axis shows at least this much.
@@ -42,11 +44,8 @@ pub struct TravelChart<'t> {
 
 impl TravelChart<'_> {
     pub fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
-        draw(CHART, |sheet| {
-            let caption = Caption { title: self.title, judged: self.judged, notes: self.notes.clone() };
-            caption.write(context, sheet, CHART.1)?;
-            self.panel(context, sheet, PANEL, 13.0)
-        })
+        let caption = Caption { title: self.title, verdict: self.verdict.clone(), notes: self.notes.clone() };
+        caption.sheet(&context.subject, CHART, |sheet| self.panel(context, sheet, PANEL, 13.0))
     }
 
     /// Axes, curves and limits in a part of the sheet, with about so many numbers along the horizontal axis.
@@ -65,9 +64,12 @@ impl TravelChart<'_> {
         self.curves.iter().try_for_each(|curve| frame.curve(&curve.points, curve.stroke))?;
         frame.limits_across(&self.limits)?;
         frame.limits_at(0.0, &self.design_limits)?;
-        self.marks.iter().try_for_each(|(at, words)| frame.mark(*at, words))?;
+        self.marks.iter().try_for_each(|(at, _)| frame.ring(*at))?;
         let name = |curve: &Curve| (curve.name.clone(), curve.points.iter().rev().flatten().next().copied());
-        frame.names_above(&self.curves.iter().map(name).collect::<Vec<_>>())
+        frame.names_above(&self.curves.iter().map(name).collect::<Vec<_>>())?;
+        self.marks.iter().try_for_each(|(at, words)| frame.name_ring(*at, words))?;
+        frame.name_limits_at(0.0, &self.design_limits)?;
+        frame.name_limits_across(&self.limits)
     }
 }
 
@@ -113,34 +115,10 @@ pub fn toe_change(context: &ChartContext, wheel: &WheelStyle) -> Curve {
     curve(context, wheel, |row| Some(row.wheel.toe_deg - design_deg))
 }
 
-/// A toe chart shows the curves about so many other ride heights; the table of the sweep has all.
-const MAX_HEIGHTS: usize = 4;
-const TOE_AXIS: &str = "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)";
+pub const TOE_AXIS: &str = "change of toe from design, deg per wheel (toe-in to the right, toe-out to the left)";
 
-/// The drawn curves pale, the tuned ones in front of them.
-pub fn before_after(before: Option<&ChartContext>, after: &ChartContext) -> Result<String, PenError> {
-    let named = |context: &ChartContext, wheel: &WheelStyle, when: &str, stroke: Stroke| Curve {
-        name: format!("{}, {when}", wheel.name),
-        stroke,
-        ..toe_change(context, wheel)
-    };
-    let drawn = before
-        .iter()
-        .flat_map(|context| context.wheels.iter().map(|wheel| named(context, wheel, "as drawn", wheel.pale)));
-    let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "tuned", wheel.stroke));
-    TravelChart {
-        title: "Bump steer before and after tuning",
-        judged: &[Quantity::BumpSteer],
-        value: TOE_AXIS,
-        least: 0.02,
-        curves: drawn.chain(tuned).collect(),
-        limits: limits(after, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
-        baselines: vec![0.0],
-        notes: after.binds(),
-        ..TravelChart::default()
-    }
-    .draw(after)
-}
+const OTHER_HEIGHTS: &str =
+    "The verdict is on every ride height of the file; the curves about the others are in toe-ride-heights.svg.";
 
 pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     let worst = |wheel: &WheelStyle| {
@@ -153,14 +131,10 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     };
     TravelChart {
         title: "Bump steer: change of toe in bump and droop",
-        judged: &[Quantity::BumpSteer],
+        verdict: judged(context, &[Quantity::BumpSteer]),
         value: TOE_AXIS,
         least: 0.02,
-        curves: context
-            .wheels
-            .iter()
-            .flat_map(|wheel| about_ride_heights(context, wheel).into_iter().chain([toe_change(context, wheel)]))
-            .collect(),
+        curves: context.wheels.iter().map(|wheel| toe_change(context, wheel)).collect(),
         limits: limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
         baselines: vec![0.0],
         marks: context.wheels.iter().filter_map(mark).collect(),
@@ -168,27 +142,12 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
             .wheels
             .iter()
             .map(|wheel| toe_note(context, wheel, worst(wheel)))
+            .chain(has_ride_heights(context).then(|| OTHER_HEIGHTS.to_owned()))
             .chain(context.binds())
             .collect(),
         ..TravelChart::default()
     }
     .draw(context)
-}
-
-/// Change of toe from where the wheel stands at the other ride heights of the file, a pale curve each.
-fn about_ride_heights(context: &ChartContext, wheel: &WheelStyle) -> Vec<Curve> {
-    let heave = &context.car.heave;
-    let about = |height: &RideHeightSteer| {
-        let worst = heave.row_at(wheel.side, height.worst_at_bump_mm)?;
-        let toe_there_deg = worst.wheel.toe_deg - height.worst_change_deg;
-        let way = if height.ride_height_mm < 0.0 { "lower" } else { "higher" };
-        Some(Curve {
-            name: format!("{}, {} {way}", wheel.name, context.length_words(height.ride_height_mm.abs())),
-            stroke: Stroke { width: 1.6, ..wheel.pale },
-            ..curve(context, wheel, |row| Some(row.wheel.toe_deg - toe_there_deg))
-        })
-    };
-    heave.ride_heights[wheel.side].iter().take(MAX_HEIGHTS).filter_map(about).collect()
 }
 
 /// The worst change in degrees and in millimetres, and what a millimetre is in degrees.
@@ -209,7 +168,7 @@ pub fn camber(context: &ChartContext) -> Result<String, PenError> {
     let design_deg = |side| context.design(side).wheel.camber_deg;
     TravelChart {
         title: "Camber in bump and droop",
-        judged: &[Quantity::CamberChange],
+        verdict: judged(context, &[Quantity::CamberChange]),
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
@@ -225,7 +184,7 @@ pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
     let unit = context.unit_name();
     TravelChart {
         title: "Scrub in bump and droop",
-        judged: &[Quantity::Scrub],
+        verdict: judged(context, &[Quantity::Scrub]),
         value: &format!("scrub, {unit} per wheel (contact point moved outward: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.road.lateral_mm))),
@@ -241,7 +200,7 @@ pub fn recession(context: &ChartContext) -> Result<String, PenError> {
     let unit = context.unit_name();
     TravelChart {
         title: "Recession in bump and droop",
-        judged: &[Quantity::Recession],
+        verdict: judged(context, &[Quantity::Recession]),
         value: &format!("recession, {unit} (wheel centre moved back: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Measure::Recession.of(row).map(|mm| context.length(mm))),
@@ -256,7 +215,7 @@ pub fn recession(context: &ChartContext) -> Result<String, PenError> {
 pub fn anti_squat(context: &ChartContext) -> Result<String, PenError> {
     TravelChart {
         title: "Anti-squat in bump and droop",
-        judged: &[Quantity::AntiSquat],
+        verdict: judged(context, &[Quantity::AntiSquat]),
         value: "anti-squat, % (resisting squat: positive)",
         least: 2.0,
         curves: curves(context, |row| row.wheel.anti_squat_pct),
@@ -276,7 +235,7 @@ pub fn plunge(context: &ChartContext) -> Result<String, PenError> {
     let unit = context.unit_name();
     TravelChart {
         title: "Halfshaft plunge in bump and droop",
-        judged: &[Quantity::Plunge],
+        verdict: judged(context, &[Quantity::Plunge]),
         value: &format!("plunge from design, {unit} (joint pulled apart: positive)"),
         least: context.length(2.0),
         curves: curves(context, |row| Some(context.length(row.wheel.shaft?.plunge_mm))),
@@ -302,7 +261,7 @@ pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
     let outer = limits(context, Quantity::OuterJointAngle, "outer joint limit", |_| 0.0);
     TravelChart {
         title: "Angles of the halfshaft joints in bump and droop",
-        judged: &[Quantity::InnerJointAngle, Quantity::OuterJointAngle],
+        verdict: judged(context, &[Quantity::InnerJointAngle, Quantity::OuterJointAngle]),
         value: "joint angle, deg (0: shaft straight)",
         least: 5.0,
         curves: context.wheels.iter().flat_map(both).collect(),

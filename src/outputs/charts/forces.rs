@@ -1,11 +1,12 @@
 //! The forces along every part in all cases, a row a part.
 
 use super::ChartSource;
-use super::caption::{FOOT_UP, LINE, NOTES_UP, foot};
+use super::caption::Caption;
+use super::context::Subject;
 use super::frame::CHART;
 use super::labels::{Area, broken};
 use super::scale::{Scale, short};
-use super::sheet::{Anchor, PenError, Sheet, TextStyle, draw};
+use super::sheet::{Anchor, PenError, Sheet, TextStyle};
 use super::stroke::Stroke;
 use crate::geometry::Side;
 use crate::present::forces::{CAUTION, COMMON_PRACTICE, cases};
@@ -13,7 +14,7 @@ use crate::present::words;
 use crate::studies::forces::ForcesFindings;
 
 /// Rows stand between these, the names of the parts to their left.
-const ROWS: Area = Area { left: 210.0, top: 96.0, right: 862.0, bottom: 536.0 };
+const ROWS: Area = Area { left: 210.0, top: 12.0, right: 862.0, bottom: 462.0 };
 const BAR_GREY: u8 = 214;
 
 /// One part of one wheel, or of both wheels of a mirrored car, with its force in every case and position, kN.
@@ -22,21 +23,13 @@ struct Row {
     forces_kn: Vec<f64>,
 }
 
-pub fn forces(found: &ForcesFindings, source: &ChartSource) -> Result<String, PenError> {
-    draw(CHART, |sheet| {
-        sheet.words("Force along each part in all load cases", (24.0, 24.0), TextStyle::TITLE)?;
-        let car = broken(&found.geometry.name, 110, 1);
-        sheet.words(car.first().map_or("", |line| line), (24.0, 46.0), TextStyle::PLAIN)?;
-        let practice = found.common_practice.then_some(COMMON_PRACTICE);
-        sheet.words(practice.unwrap_or_default(), (24.0, 66.0), TextStyle::PLAIN)?;
-        rows_on(sheet, &rows(found))?;
-        let bottom = f64::from(CHART.1);
-        let lines = [cases(found), CAUTION.to_owned()].into_iter().flat_map(|note| broken(&note, 130, 2));
-        for (k, line) in lines.enumerate() {
-            sheet.words(&line, (24.0, bottom - NOTES_UP + LINE * k as f64), TextStyle::PLAIN)?;
-        }
-        sheet.words(&foot(source), (24.0, bottom - FOOT_UP), TextStyle::SMALL)
-    })
+pub fn forces(found: &ForcesFindings, source: ChartSource) -> Result<String, PenError> {
+    let caption = Caption {
+        title: "Force along each part in all load cases",
+        verdict: if found.common_practice { COMMON_PRACTICE.to_owned() } else { String::new() },
+        notes: vec![cases(found), CAUTION.to_owned()],
+    };
+    caption.sheet(&Subject::new(found.geometry, source), CHART, |sheet| rows_on(sheet, &rows(found)))
 }
 
 fn rows(found: &ForcesFindings) -> Vec<Row> {

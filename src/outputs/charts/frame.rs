@@ -1,19 +1,29 @@
 //! The look that all charts share: axes with round numbers, limit lines, labels at curve ends.
 
-use super::labels::{Area, LabelPlacer, spread, width_of};
+use super::labels::{Area, LabelPlacer, Place, evenly, spread, width_of};
 use super::scale::Scale;
 use super::sheet::{Anchor, PenError, Sheet, TextStyle};
 use super::stroke::{SheetPoint, Stroke};
 
-/// Width and height of a chart on the page.
-pub const CHART: (u32, u32) = (900, 660);
+/// Width and height of a chart on the page, without the words above and below it.
+pub const CHART: (u32, f64) = (900, 520.0);
 /// Where the axes of a chart with one panel stand.
-pub const PANEL: Area = Area { left: 92.0, top: 100.0, right: 872.0, bottom: 536.0 };
+pub const PANEL: Area = Area { left: 92.0, top: 26.0, right: 872.0, bottom: 462.0 };
 /// And those of a chart with two panels beside each other.
 pub const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 pub const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
+
+/// Where the axes of so many wheels stand, one panel each.
+pub fn panels(wheels: usize) -> Vec<Area> {
+    if wheels == 1 { vec![PANEL] } else { vec![LEFT_PANEL, RIGHT_PANEL] }
+}
+
 /// Half the height of the bar of a limit that holds at one travel.
 const LIMIT_BAR: f64 = 16.0;
+/// Half the width of the ring round a point.
+const RING: f64 = 4.5;
+/// Places off a limit at design that its name tries before it tries the other end of the bar.
+const FAR_PLACES: usize = 200;
 /// Height of a row of labels, and the room beside a word.
 const ROW: f64 = 17.0;
 const BESIDE: f64 = 10.0;
@@ -84,15 +94,21 @@ impl<'s, 'b> Frame<'s, 'b> {
     }
 
     /// A thin line across the chart at a value of the horizontal axis.
-    pub fn baseline_at(&self, across: f64) -> Result<(), PenError> {
+    pub fn baseline_at(&mut self, across: f64) -> Result<(), PenError> {
         let x = self.x(across);
-        self.sheet.line(&[(x, self.area.top), (x, self.area.bottom)], Stroke::BASELINE)
+        self.line(&[(x, self.area.top), (x, self.area.bottom)], Stroke::BASELINE)
     }
 
     /// A thin line across the chart at a value of the vertical axis.
-    pub fn baseline_up(&self, up: f64) -> Result<(), PenError> {
+    pub fn baseline_up(&mut self, up: f64) -> Result<(), PenError> {
         let y = self.y(up);
-        self.sheet.line(&[(self.area.left, y), (self.area.right, y)], Stroke::BASELINE)
+        self.line(&[(self.area.left, y), (self.area.right, y)], Stroke::BASELINE)
+    }
+
+    /// A line that words keep clear of.
+    fn line(&mut self, path: &[SheetPoint], stroke: Stroke) -> Result<(), PenError> {
+        self.taken.add_path(path);
+        self.sheet.line(path, stroke)
     }
 
     /// A curve; it is broken where a value is missing, and a value that stands alone is a dot.
@@ -109,31 +125,19 @@ impl<'s, 'b> Frame<'s, 'b> {
     }
 
     /// A grey region with a thin edge; what is drawn later lies on it.
-    pub fn region(&self, outline: &[(f64, f64)], level: u8) -> Result<(), PenError> {
+    pub fn region(&mut self, outline: &[(f64, f64)], level: u8) -> Result<(), PenError> {
         let mut outline: Vec<SheetPoint> = outline.iter().map(|&point| self.place(point)).collect();
         self.sheet.region(&outline, level)?;
         outline.extend(outline.first().copied());
-        self.sheet.line(&outline, Stroke::EDGE)
+        self.line(&outline, Stroke::EDGE)
     }
 
-    /// Limits as upright lines with their labels alongside.
+    /// Limits as upright lines.
     pub fn limits_across(&mut self, limits: &[Limit]) -> Result<(), PenError> {
         let Area { top, bottom, .. } = self.area;
         for limit in limits {
-            let x = self.x(limit.value);
-            self.sheet.line(&[(x, top), (x, bottom)], Stroke::LIMIT)?;
-            self.taken.add_path(&[(x, top), (x, bottom)]);
-        }
-        for limit in limits {
-            let (x, long) = (self.x(limit.value), width_of(&limit.label, TextStyle::PLAIN) + BESIDE);
-            let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
-            let room = self.area.height() - long;
-            let places = [outward, -outward].into_iter().flat_map(|side| {
-                [0.97, 0.03, 0.85, 0.15, 0.7, 0.3, 0.5]
-                    .map(|share| Area::around((x + side * 11.0, top + long / 2.0 + share * room), ROW, long))
-            });
-            let letters = TextStyle::PLAIN.anchored(Anchor::Middle).upwards();
-            self.taken.write(self.sheet, &limit.label, letters, places, &self.area)?;
+            let line = [(self.x(limit.value), top), (self.x(limit.value), bottom)];
+            self.line(&line, Stroke::LIMIT)?;
         }
         Ok(())
     }
@@ -144,83 +148,125 @@ impl<'s, 'b> Frame<'s, 'b> {
         for limit in limits {
             let x = self.x(limit.value);
             let bar = [(x, y - LIMIT_BAR), (x, y + LIMIT_BAR)];
-            self.sheet.line(&bar, Stroke::LIMIT_BAR)?;
-            self.taken.add_path(&bar);
-        }
-        for limit in limits {
-            let (x, long) = (self.x(limit.value), width_of(&limit.label, TextStyle::PLAIN) + BESIDE);
-            let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
-            let places = [-1.0, 1.0].into_iter().flat_map(|down| {
-                [0.0, outward, -outward].map(|aside| {
-                    Area::around((x + aside * long / 2.0, y + down * (LIMIT_BAR + ROW / 2.0 + 1.0)), long, ROW)
-                })
-            });
-            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
-            self.taken.write(self.sheet, &limit.label, letters, places, &self.area)?;
+            self.line(&bar, Stroke::LIMIT_BAR)?;
         }
         Ok(())
     }
 
-    /// Limits as level lines with their labels alongside.
+    /// Limits as level lines.
     pub fn limits_up(&mut self, limits: &[Limit]) -> Result<(), PenError> {
         let Area { left, right, .. } = self.area;
         for limit in limits {
-            let y = self.y(limit.value);
-            self.sheet.line(&[(left, y), (right, y)], Stroke::LIMIT)?;
-            self.taken.add_path(&[(left, y), (right, y)]);
-        }
-        for limit in limits {
-            let (y, long) = (self.y(limit.value), width_of(&limit.label, TextStyle::PLAIN) + BESIDE);
-            let outward = if y < self.area.middle().1 { -1.0 } else { 1.0 };
-            let room = self.area.width() - long;
-            let places = [outward, -outward].into_iter().flat_map(|side| {
-                [0.02, 0.98, 0.15, 0.85, 0.3, 0.7, 0.5]
-                    .map(|share| Area::around((left + long / 2.0 + share * room, y + side * 11.0), long, ROW))
-            });
-            self.taken.write(
-                self.sheet,
-                &limit.label,
-                TextStyle::PLAIN.anchored(Anchor::Middle),
-                places,
-                &self.area,
-            )?;
+            let line = [(left, self.y(limit.value)), (right, self.y(limit.value))];
+            self.line(&line, Stroke::LIMIT)?;
         }
         Ok(())
     }
 
-    /// A ring round a point with words beside it.
-    pub fn mark(&mut self, at: (f64, f64), words: &str) -> Result<(), PenError> {
+    /// Names of upright limits, read upwards along their lines where there is room, else level beside them.
+    pub fn name_limits_across(&mut self, limits: &[Limit]) -> Result<(), PenError> {
+        let Area { top, bottom, .. } = self.area;
+        for Limit { value, label } in limits {
+            let (x, long) = (self.x(*value), width_of(label, TextStyle::PLAIN) + BESIDE);
+            let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
+            let sides = [outward, -outward];
+            let along = |side: f64| {
+                evenly(bottom - long / 2.0 - 6.0, top + long / 2.0 + 6.0, ROW)
+                    .chain(evenly(top + long / 2.0 + 6.0, bottom - long / 2.0 - 6.0, ROW))
+                    .map(move |y| Place::beside((x + side * (ROW / 2.0 + 2.5), y), ROW, long))
+            };
+            let upwards = TextStyle::PLAIN.anchored(Anchor::Middle).upwards();
+            let along: Vec<Place> = sides.into_iter().flat_map(along).collect();
+            if self.taken.has_room(&along, &self.area) {
+                self.taken.write(self.sheet, label, upwards, along, &self.area)?;
+                continue;
+            }
+            let level = |side: f64| {
+                evenly(top + ROW / 2.0, bottom - ROW / 2.0, 5.0)
+                    .map(move |y| Place::beside((x + side * (long / 2.0 + 2.5), y), long, ROW))
+            };
+            let off = Place::anywhere(self.area, long, ROW, (x, (top + bottom) / 2.0))
+                .map(|place| Place { leads_to: Some((x, place.area.middle().1)), ..place });
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
+            let places = sides.into_iter().flat_map(level).chain(off);
+            self.taken.write(self.sheet, label, letters, places, &self.area)?;
+        }
+        Ok(())
+    }
+
+    /// Names of limits that hold at one value of the vertical axis.
+    pub fn name_limits_at(&mut self, up: f64, limits: &[Limit]) -> Result<(), PenError> {
+        let y = self.y(up);
+        for Limit { value, label } in limits {
+            let (x, long) = (self.x(*value), width_of(label, TextStyle::PLAIN) + BESIDE);
+            let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
+            let near = [-1.0, 1.0].into_iter().flat_map(|down| {
+                [0.0, outward, -outward].map(|aside| {
+                    let middle = (x + aside * long / 2.0, y + down * (LIMIT_BAR + ROW / 2.0 + 1.0));
+                    Place::beside(middle, long, ROW)
+                })
+            });
+            let off = [-1.0, 1.0]
+                .into_iter()
+                .flat_map(|down| Place::anywhere(self.area, long, ROW, (x, y + down * LIMIT_BAR)).take(FAR_PLACES));
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
+            self.taken.write(self.sheet, label, letters, near.chain(off), &self.area)?;
+        }
+        Ok(())
+    }
+
+    /// Names of level limits along their lines.
+    pub fn name_limits_up(&mut self, limits: &[Limit]) -> Result<(), PenError> {
+        let Area { left, right, .. } = self.area;
+        for Limit { value, label } in limits {
+            let (y, long) = (self.y(*value), width_of(label, TextStyle::PLAIN) + BESIDE);
+            let outward = if y < self.area.middle().1 { -1.0 } else { 1.0 };
+            let along = [outward, -outward].into_iter().flat_map(|side| {
+                evenly(left + long / 2.0 + 6.0, right - long / 2.0 - 6.0, ROW)
+                    .map(move |x| Place::beside((x, y + side * (ROW / 2.0 + 2.5)), long, ROW))
+            });
+            let off = Place::anywhere(self.area, long, ROW, ((left + right) / 2.0, y))
+                .map(|place| Place { leads_to: Some((place.area.middle().0, y)), ..place });
+            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
+            self.taken.write(self.sheet, label, letters, along.chain(off), &self.area)?;
+        }
+        Ok(())
+    }
+
+    /// A ring round a point.
+    pub fn ring(&mut self, at: (f64, f64)) -> Result<(), PenError> {
         let (x, y) = self.place(at);
-        self.sheet.circle((x, y), 4.5, Stroke { width: 1.6, ..Stroke::CURVE }, false)?;
-        self.taken.add_area(Area::around((x, y), 10.0, 10.0));
+        self.taken.add_area(Area::around((x, y), 2.0 * RING + 2.0, 2.0 * RING + 2.0));
+        self.sheet.circle((x, y), RING, Stroke { width: 1.6, ..Stroke::CURVE }, false)
+    }
+
+    /// Words beside a ring, led to it where they stand off.
+    pub fn name_ring(&mut self, at: (f64, f64), words: &str) -> Result<(), PenError> {
+        let (x, y) = self.place(at);
         let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
         let long = width_of(words, letters) + BESIDE;
-        let aside = long / 2.0 + 9.0;
-        let offsets = [12.0, 0.0, -12.0, 24.0, -24.0, 44.0, -44.0]
-            .into_iter()
-            .flat_map(|down| [(aside, down), (-aside, down)])
-            .chain([18.0, -18.0, 30.0, -30.0, 48.0, -48.0].into_iter().flat_map(|down| {
-                let half = long / 2.0 - 6.0;
-                [(0.0, down), (half, down), (-half, down)]
-            }));
-        let places = offsets.map(|(right, down)| Area::around((x + right, y + down), long, ROW));
-        let written = self.taken.write(self.sheet, words, letters, places, &self.area)?;
-        match written.map(|area| area.nearest((x, y))) {
-            Some(edge) if (edge.1 - y).abs() > ROW => {
-                self.sheet.line(&[(x, y + 4.5_f64.copysign(edge.1 - y)), edge], Stroke::LEADER)
-            }
-            _ => Ok(()),
-        }
+        let aside = long / 2.0 + RING + 3.0;
+        let beside = [0.0, -12.0, 12.0].into_iter().flat_map(|down| [(aside, down), (-aside, down)]);
+        let over = [18.0, -18.0].into_iter().flat_map(|down| [(0.0, down), (aside, down), (-aside, down)]);
+        let near = beside.chain(over).map(|(right, down)| Place::beside((x + right, y + down), long, ROW));
+        let edge = |place: Place| {
+            let (right, down) = (place.area.middle().0 - x, place.area.middle().1 - y);
+            let far = right.hypot(down).max(RING);
+            Place { leads_to: Some((x + right / far * RING, y + down / far * RING)), ..place }
+        };
+        let off = Place::anywhere(self.area, long, ROW, (x, y)).map(edge);
+        self.taken.write(self.sheet, words, letters, near.chain(off), &self.area)
     }
 
     /// Names of curves in a row above the axes, each led to the upper end of its curve.
-    pub fn names_above(&self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
-        let ends: Vec<(&str, SheetPoint)> = self.ends(curves);
+    pub fn names_above(&mut self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
+        let ends = self.ends(curves);
         let wanted: Vec<(f64, f64)> =
             ends.iter().map(|(name, end)| (end.0, width_of(name, TextStyle::PLAIN.bold()) + BESIDE)).collect();
         let middles = spread(&wanted, self.area.left, self.area.right);
         for ((name, end), x) in ends.iter().zip(middles) {
-            self.sheet.line(&[*end, (x, self.area.top - 4.0)], Stroke::LEADER)?;
+            let leader = [*end, (x, self.area.top - 4.0)];
+            self.line(&leader, Stroke::LEADER)?;
             let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
             self.sheet.words(name, (x, self.area.top - 12.0), letters)?;
         }
@@ -228,18 +274,20 @@ impl<'s, 'b> Frame<'s, 'b> {
     }
 
     /// Names of curves in a column to the right of the axes, each led to the right end of its curve.
-    pub fn names_beside(&self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
+    pub fn names_beside(&mut self, curves: &[(String, Option<(f64, f64)>)]) -> Result<(), PenError> {
         let ends = self.ends(curves);
         let wanted: Vec<(f64, f64)> = ends.iter().map(|(_, end)| (end.1, ROW)).collect();
         let middles = spread(&wanted, self.area.top, self.area.bottom);
         for ((name, end), y) in ends.iter().zip(middles) {
-            self.sheet.line(&[*end, (self.area.right + 6.0, y)], Stroke::LEADER)?;
+            let leader = [*end, (self.area.right + 6.0, y)];
+            self.line(&leader, Stroke::LEADER)?;
             self.sheet.words(name, (self.area.right + 9.0, y), TextStyle::PLAIN.bold())?;
         }
         Ok(())
     }
 
     fn ends<'c>(&self, curves: &'c [(String, Option<(f64, f64)>)]) -> Vec<(&'c str, SheetPoint)> {
-        curves.iter().filter_map(|(name, end)| Some((name.as_str(), self.place((*end)?)))).collect()
+        let named = curves.iter().filter(|(name, _)| !name.is_empty());
+        named.filter_map(|(name, end)| Some((name.as_str(), self.place((*end)?)))).collect()
     }
 }

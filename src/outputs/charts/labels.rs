@@ -1,13 +1,17 @@
 //! Where words can stand without covering each other or the curves.
 
 use super::sheet::{PenError, Sheet, TextStyle};
-use super::stroke::SheetPoint;
+use super::stroke::{SheetPoint, Stroke};
 
 /// Width of an average letter of a sans-serif face over its size, plain and bold; on the wide side.
-const LETTER_WIDTH: f64 = 0.58;
-const BOLD_WIDTH: f64 = 0.66;
+const LETTER_WIDTH: f64 = 0.53;
+const BOLD_WIDTH: f64 = 0.6;
 /// Distance at which a path is looked at when words seek a free place, in points of the page.
 const PATH_STEP: f64 = 4.0;
+/// A leader meets what comes nearer to it than this: a little more than half a step, so that no path slips through.
+const MEETS: f64 = 0.55 * PATH_STEP;
+/// Distance between the places that words try anywhere on a drawing.
+const ANYWHERE_STEP: f64 = 9.0;
 
 /// A rectangle on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,6 +63,50 @@ pub fn width_of(words: &str, letters: TextStyle) -> f64 {
     words.chars().count() as f64 * width * letters.size
 }
 
+/// Where words may stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    pub area: Area,
+    /// Where a thin line from the words ends, when they stand off what they name.
+    pub leads_to: Option<SheetPoint>,
+}
+
+impl Place {
+    /// Beside what the words name.
+    pub fn beside(middle: SheetPoint, width: f64, height: f64) -> Self {
+        Self { area: Area::around(middle, width, height), leads_to: None }
+    }
+
+    /// Off what they name.
+    pub fn led(middle: SheetPoint, width: f64, height: f64, to: SheetPoint) -> Self {
+        Self { area: Area::around(middle, width, height), leads_to: Some(to) }
+    }
+
+    /// Everywhere in an area, the nearest to `to` first, for words that find no place beside what they name.
+    pub fn anywhere(inside: Area, width: f64, height: f64, to: SheetPoint) -> impl Iterator<Item = Self> {
+        let middles = move || {
+            let across = evenly(inside.left + width / 2.0, inside.right - width / 2.0, ANYWHERE_STEP);
+            let rows = evenly(inside.top + height / 2.0, inside.bottom - height / 2.0, ANYWHERE_STEP);
+            let mut middles: Vec<SheetPoint> = rows.flat_map(|y| across.clone().map(move |x| (x, y))).collect();
+            middles.sort_by(|a, b| distance(*a, to).total_cmp(&distance(*b, to)));
+            middles
+        };
+        // Sorted only when nothing nearer was free.
+        std::iter::once_with(middles).flatten().map(move |middle| Self::led(middle, width, height, to))
+    }
+}
+
+/// Places from one end to another, about so far apart, both ends among them; none when the ends are the wrong way round.
+pub fn evenly(from: f64, to: f64, step: f64) -> impl Iterator<Item = f64> + Clone {
+    let steps = ((to - from) / step).ceil().max(0.0);
+    let place = move |k: u32| if steps > 0.0 { from + (to - from) * f64::from(k) / steps } else { from };
+    (0..=steps as u32).filter(move |_| to >= from).map(place)
+}
+
+fn distance(a: SheetPoint, b: SheetPoint) -> f64 {
+    (a.0 - b.0).hypot(a.1 - b.1)
+}
+
 /// What is already on the paper, so that words can keep clear of it.
 #[derive(Debug, Default)]
 pub struct LabelPlacer {
@@ -71,7 +119,7 @@ impl LabelPlacer {
         self.points.extend(path.first());
         for pair in path.windows(2) {
             let (from, to) = (pair[0], pair[1]);
-            let steps = ((to.0 - from.0).hypot(to.1 - from.1) / PATH_STEP).ceil().max(1.0);
+            let steps = (distance(from, to) / PATH_STEP).ceil().max(1.0);
             let part = |k: u32| f64::from(k) / steps;
             let between = |t: f64| (from.0 + (to.0 - from.0) * t, from.1 + (to.1 - from.1) * t);
             self.points.extend((1..=steps as u32).map(|k| between(part(k))));
@@ -82,30 +130,67 @@ impl LabelPlacer {
         self.areas.push(area);
     }
 
-    /// The place that covers least; the first of equals.
-    pub fn clearest(&self, places: impl IntoIterator<Item = Area>, inside: &Area) -> Option<Area> {
-        let covered = |area: &Area| {
-            let points = self.points.iter().filter(|&&p| area.holds(p)).count();
-            let words = self.areas.iter().filter(|other| area.meets(other)).count();
-            points + 100 * words + if area.is_inside(inside) { 0 } else { 10_000 }
-        };
-        places.into_iter().min_by_key(covered)
+    /// Whether words cover nothing on one of these places.
+    pub fn has_room(&self, places: &[Place], inside: &Area) -> bool {
+        places.iter().any(|place| self.is_free(&place.area, inside))
     }
 
-    /// Writes words on the clearest of these places and says where.
+    /// The first place where words cover nothing and are led across nothing; when each is, the one led across least.
+    fn clearest(&self, places: impl IntoIterator<Item = Place>, inside: &Area) -> Option<Place> {
+        let mut best: Option<(usize, Place)> = None;
+        for place in places.into_iter().filter(|place| self.is_free(&place.area, inside)) {
+            let crossed = place.leads_to.map_or(0, |to| self.crossed(place.area.nearest(to), to));
+            if crossed == 0 {
+                return Some(place);
+            }
+            if best.is_none_or(|(least, _)| crossed < least) {
+                best = Some((crossed, place));
+            }
+        }
+        best.map(|(_, place)| place)
+    }
+
+    fn is_free(&self, area: &Area, inside: &Area) -> bool {
+        area.is_inside(inside)
+            && !self.areas.iter().any(|other| area.meets(other))
+            && !self.points.iter().any(|&point| area.holds(point))
+    }
+
+    /// How many points of paths a line comes near to before its end.
+    fn crossed(&self, from: SheetPoint, to: SheetPoint) -> usize {
+        let near =
+            |point: &&SheetPoint| distance_to_part(**point, from, to) < MEETS && distance(**point, to) > 1.05 * MEETS;
+        self.points.iter().filter(near).count()
+    }
+
+    /// Writes words on the clearest of these places; where every place covers something they are left out.
     pub fn write(
         &mut self,
         sheet: &Sheet,
         words: &str,
         letters: TextStyle,
-        places: impl IntoIterator<Item = Area>,
+        places: impl IntoIterator<Item = Place>,
         inside: &Area,
-    ) -> Result<Option<Area>, PenError> {
-        let Some(area) = self.clearest(places, inside) else { return Ok(None) };
+    ) -> Result<(), PenError> {
+        let Some(Place { area, leads_to }) = self.clearest(places, inside) else { return Ok(()) };
         self.add_area(area);
-        sheet.words(words, area.middle(), letters)?;
-        Ok(Some(area))
+        if let Some(to) = leads_to {
+            let leader = [area.nearest(to), to];
+            sheet.line(&leader, Stroke::LEADER)?;
+            self.add_path(&leader);
+        }
+        sheet.words(words, area.middle(), letters)
     }
+}
+
+/// Distance of a point from the nearest point between two ends.
+fn distance_to_part(point: SheetPoint, from: SheetPoint, to: SheetPoint) -> f64 {
+    let along = (to.0 - from.0, to.1 - from.1);
+    let square = along.0 * along.0 + along.1 * along.1;
+    let share =
+        if square == 0.0 { 0.0 } else { ((point.0 - from.0) * along.0 + (point.1 - from.1) * along.1) / square };
+    let share = share.clamp(0.0, 1.0);
+    distance(point, (from.0 + share * along.0, from.1 + share * along.1))
 }
 
 /// Moves labels in a row as little as possible so that none covers the next and all lie between `low` and `high`.
@@ -155,7 +240,7 @@ pub fn broken(words: &str, letters: usize, lines: usize) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{broken, spread};
+    use super::{Area, LabelPlacer, Place, broken, evenly, spread};
 
     #[test]
     fn labels_with_room_stay_where_they_are() {
@@ -172,5 +257,43 @@ mod tests {
     fn long_names_end_with_an_ellipsis() {
         assert_eq!(broken("upper front", 20, 2), ["upper front"]);
         assert_eq!(broken("upper front link of the left side", 12, 2), ["upper front", "link of the…"]);
+    }
+
+    #[test]
+    fn words_stand_where_they_cover_nothing_or_not_at_all() {
+        let inside = Area { left: 0.0, top: 0.0, right: 100.0, bottom: 40.0 };
+        let mut taken = LabelPlacer::default();
+        taken.add_path(&[(0.0, 20.0), (100.0, 20.0)]);
+        let place = |y: f64| Place::beside((50.0, y), 30.0, 10.0);
+        assert_eq!(taken.clearest([place(18.0), place(39.0), place(30.0)], &inside), Some(place(30.0)));
+        assert_eq!(taken.clearest([place(18.0), place(24.0)], &inside), None);
+    }
+
+    #[test]
+    fn a_leader_that_crosses_nothing_is_better_than_a_nearer_place() {
+        let inside = Area { left: 0.0, top: 0.0, right: 100.0, bottom: 100.0 };
+        let mut taken = LabelPlacer::default();
+        taken.add_path(&[(0.0, 50.0), (100.0, 50.0)]);
+        taken.add_path(&[(0.0, 60.0), (100.0, 60.0)]);
+        let to = (50.0, 60.0);
+        let [across, clear] = [(50.0, 40.0), (50.0, 90.0)].map(|middle| Place::led(middle, 10.0, 10.0, to));
+        assert_eq!(taken.clearest([across, clear], &inside), Some(clear));
+        assert_eq!(taken.clearest([across], &inside), Some(across));
+    }
+
+    #[test]
+    fn places_anywhere_come_nearest_first_and_stay_inside() {
+        let inside = Area { left: 0.0, top: 0.0, right: 100.0, bottom: 50.0 };
+        let all: Vec<Place> = Place::anywhere(inside, 20.0, 10.0, (90.0, 45.0)).collect();
+        assert_eq!(all[0].area, Area { left: 80.0, top: 40.0, right: 100.0, bottom: 50.0 });
+        assert!(all.len() > 30 && all.iter().all(|place| place.area.is_inside(&inside)));
+        assert_eq!(Place::anywhere(inside, 120.0, 10.0, (0.0, 0.0)).count(), 0);
+    }
+
+    #[test]
+    fn even_places_have_both_ends() {
+        assert_eq!(evenly(0.0, 1.0, 0.4).collect::<Vec<_>>(), [0.0, 1.0 / 3.0, 2.0 / 3.0, 1.0]);
+        assert_eq!(evenly(2.0, 2.0, 1.0).collect::<Vec<_>>(), [2.0]);
+        assert_eq!(evenly(2.0, 1.0, 1.0).count(), 0);
     }
 }

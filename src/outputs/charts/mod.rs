@@ -1,8 +1,8 @@
 //! The charts of a moved car, as SVG that can be printed in grey.
 //!
-//! Computes nothing but where lines and words stand on the sheet. `context` says whose wheels are shown; `curves`, `clearance`, `rod_ends` and
-//! `roll` hold one function a chart, `views` draws the linkage; the look they share is in `frame` and `labels`, the words round them in
-//! `caption`, the paper in `sheet`.
+//! Computes nothing but where lines and words stand on the sheet. `context` says whose wheels are shown; `curves`, `ride_heights`,
+//! `clearance`, `rod_ends`, `roll`, `tuned` and `tolerance` hold one function a chart, `views` draws the linkage; the look they share is in
+//! `frame` and `labels`, the words round them in `caption` and `verdict`, the paper in `sheet`.
 
 mod caption;
 mod clearance;
@@ -13,12 +13,15 @@ mod frame;
 mod labels;
 mod linkage;
 mod points;
+mod ride_heights;
 mod rod_ends;
 mod roll;
 mod scale;
 mod sheet;
 mod stroke;
 mod tolerance;
+mod tuned;
+mod verdict;
 mod views;
 
 use std::error::Error;
@@ -65,21 +68,23 @@ pub struct ChartSource<'s> {
 /// Which car a chart shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CarShown {
-    /// As the file has it.
+    /// As the file has it: as drawn, or as measured.
     AsInFile,
-    /// As in the file, and tuned.
+    /// The same, and tuned.
     BeforeAndAfterTuning,
     /// Many cars welded to the file.
     Welded,
 }
 
 impl CarShown {
-    fn words(self) -> &'static str {
-        match self {
-            CarShown::AsInFile => "the car as in this file",
-            CarShown::BeforeAndAfterTuning => "the car as in this file, and tuned",
-            CarShown::Welded => "the car as in this file, with weld errors",
-        }
+    /// Of a car that is drawn or measured: `as drawn, and tuned`.
+    fn words(self, stage: &str) -> String {
+        let and = match self {
+            CarShown::AsInFile => "",
+            CarShown::BeforeAndAfterTuning => ", and tuned",
+            CarShown::Welded => ", with weld errors",
+        };
+        format!("{stage}{and}")
     }
 }
 
@@ -88,7 +93,7 @@ pub fn before_after(found: &TuneFindings, source: ChartSource) -> Result<String,
     let CarFindings { judged, curves, sides, .. } = &found.car;
     let drawn = found.drawn.as_ref().zip(found.drawn_curves.as_ref());
     let before = drawn.map(|(car, curves)| ChartContext::new(car, curves, sides, source));
-    curves::before_after(before.as_ref(), &ChartContext::new(judged, curves, sides, source))
+    tuned::before_after(found, before.as_ref(), &ChartContext::new(judged, curves, sides, source))
         .map_err(|cause| ChartError { chart: "toe-before-after.svg", cause })
 }
 
@@ -112,7 +117,7 @@ pub fn tolerance_charts(
 /// The charts of a study of forces: file name and SVG text.
 pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
     let chart = "forces.svg";
-    let svg = forces::forces(found, &source).map_err(|cause| ChartError { chart, cause })?;
+    let svg = forces::forces(found, source).map_err(|cause| ChartError { chart, cause })?;
     Ok(vec![(chart, svg)])
 }
 
@@ -132,17 +137,19 @@ const ALWAYS: [(&str, Draw); 10] = [
 ];
 const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
 const WITH_BOLTS: [(&str, Draw); 1] = [("rod-ends.svg", rod_ends::rod_ends)];
+const WITH_RIDE_HEIGHTS: [(&str, Draw); 1] = [("toe-ride-heights.svg", ride_heights::toe)];
 const WITH_ANTI_SQUAT: [(&str, Draw); 1] = [("anti-squat.svg", curves::anti_squat)];
 
 /// Every chart of a car for the wheels asked for: file name and SVG text.
 pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
     let context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
     let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(&context, wheel.side).is_some());
-    let groups: [(bool, &[(&'static str, Draw)]); 4] = [
+    let groups: [(bool, &[(&'static str, Draw)]); 5] = [
         (true, &ALWAYS),
         (has_shaft, &WITH_HALFSHAFT),
         (rod_ends::has_bolts(&context), &WITH_BOLTS),
         (curves::has_anti_squat(&context), &WITH_ANTI_SQUAT),
+        (ride_heights::has_ride_heights(&context), &WITH_RIDE_HEIGHTS),
     ];
     groups
         .into_iter()

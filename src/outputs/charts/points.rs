@@ -10,9 +10,12 @@ use crate::geometry::Corner;
 use crate::present::words::sentence_start;
 
 const LINE: f64 = 13.0;
-/// Right ends of the columns of numbers, as shares of the width of a table, and room for a name in letters.
-const COLUMNS: [f64; 7] = [0.36, 0.46, 0.56, 0.66, 0.76, 0.86, 1.0];
-const NAME_LETTERS: usize = 22;
+/// Heads and right ends of the columns of numbers, as shares of the width of a table, and room for a name in letters.
+const COLUMNS: [(&str, f64); 7] =
+    [("chassis x", 0.37), ("y", 0.47), ("z", 0.57), ("upright x", 0.69), ("y", 0.79), ("z", 0.89), ("length", 1.0)];
+const NAME_LETTERS: usize = 20;
+/// Height of a table.
+pub const HEIGHT: f64 = 6.0 * LINE;
 
 /// The links of each wheel shown, a table beside the other.
 pub struct PointTable<'c, 's> {
@@ -31,14 +34,12 @@ impl PointTable<'_, '_> {
     }
 
     fn wheel(&self, sheet: &Sheet, corner: &Corner, (left, top): SheetPoint, width: f64) -> Result<(), PenError> {
-        let right = |column: usize| left + COLUMNS[column] * width;
-        let cell = |words: &str, column: usize, y: f64| {
-            sheet.words(words, (right(column), y), TextStyle::SMALL.anchored(Anchor::End))
+        let cell = |words: &str, share: f64, y: f64| {
+            sheet.words(words, (left + share * width, y), TextStyle::SMALL.anchored(Anchor::End))
         };
         let unit = self.context.unit_name();
-        let heads = [(2, "chassis x, y, z"), (5, "upright x, y, z"), (6, "eye to eye")];
         sheet.words(&format!("{}, {unit}", sentence_start(corner.side.name())), (left, top), TextStyle::SMALL)?;
-        heads.into_iter().try_for_each(|(column, words)| cell(words, column, top))?;
+        COLUMNS.into_iter().try_for_each(|(head, share)| cell(head, share, top))?;
         let number = |mm: f64| self.context.lengths().number(mm);
         for (k, link) in corner.links.iter().enumerate() {
             let y = top + LINE * (k + 1) as f64;
@@ -47,8 +48,8 @@ impl PointTable<'_, '_> {
             sheet.words(&name, (left, y), TextStyle::SMALL)?;
             let in_car = |point: Point3<f64>| -> [f64; 3] { corner.side.to_car(point).into() };
             let points = in_car(link.chassis).into_iter().chain(in_car(link.upright));
-            for (column, mm) in points.chain([link.length_mm()]).enumerate() {
-                cell(&number(mm), column, y)?;
+            for ((_, share), mm) in COLUMNS.into_iter().zip(points.chain([link.length_mm()])) {
+                cell(&number(mm), share, y)?;
             }
         }
         Ok(())

@@ -5,7 +5,8 @@ use super::context::{ChartContext, WheelStyle};
 use super::curves::{Curve, TravelChart};
 use super::frame::{CHART, LEFT_PANEL, Limit, RIGHT_PANEL};
 use super::scale::short;
-use super::sheet::{PenError, draw};
+use super::sheet::PenError;
+use super::verdict::judged;
 use crate::geometry::{Corner, End, Quantity};
 use crate::measures::RodEndMeasures;
 use crate::studies::CurvePoint;
@@ -17,18 +18,16 @@ pub fn has_bolts(context: &ChartContext) -> bool {
 }
 
 pub fn rod_ends(context: &ChartContext) -> Result<String, PenError> {
-    draw(CHART, |sheet| {
-        let notes = vec![
-            "Curves carry the numbers of the links. The rod end is clocked at its best; 0 is square to its \
-                          bolt."
-                .to_owned(),
-        ];
-        let title = "Misalignment of the rod ends in bump and droop";
-        Caption { title, judged: &[Quantity::RodEndAngle], notes }.write(context, sheet, CHART.1)?;
-        for (end, area) in [(End::Chassis, LEFT_PANEL), (End::Upright, RIGHT_PANEL)] {
-            panel(context, end).panel(context, sheet, area, 7.0)?;
-        }
-        Ok(())
+    let key = "The rod end is clocked at its best; 0 is square to its bolt. Curves carry the numbers of the links.";
+    let corner = context.wheels.first().map(|wheel| context.car.geometry().corner(wheel.side));
+    let links = corner.iter().flat_map(|corner| (1..).zip(&corner.links));
+    let links: Vec<String> = links.map(|(number, link)| format!("{number} {}", link.name)).collect();
+    let notes = [key.to_owned(), format!("{}.", links.join(", "))].into_iter().chain(context.binds());
+    let verdict = judged(context, &[Quantity::RodEndAngle]);
+    let title = "Misalignment of the rod ends in bump and droop";
+    Caption { title, verdict, notes: notes.collect() }.sheet(&context.subject, CHART, |sheet| {
+        let panels = [(End::Chassis, LEFT_PANEL), (End::Upright, RIGHT_PANEL)];
+        panels.into_iter().try_for_each(|(end, area)| panel(context, end).panel(context, sheet, area, 7.0))
     })
 }
 
@@ -58,7 +57,7 @@ fn link_curve(context: &ChartContext, wheel: &WheelStyle, link: usize, end: End)
     points.iter().any(Option::is_some).then(|| Curve {
         name: context.numbered(link + 1, wheel),
         points,
-        stroke: wheel.stroke,
+        stroke: wheel.numbered(link),
     })
 }
 

@@ -16,6 +16,8 @@ pub type PenError = DrawingAreaErrorKind<io::Error>;
 
 /// The drawing library places ink on whole dots; this many to a point keep curves smooth in print.
 const DOTS: f64 = 10.0;
+/// White round everything that is drawn on a sheet, in points of the page.
+pub const MARGIN: f64 = 24.0;
 /// Size of a point of the page in print, mm: the widest sheet then fits A4 and Letter.
 pub const POINT_MM: f64 = 0.27;
 /// The library divides the size of letters by this before it writes it.
@@ -59,6 +61,8 @@ impl TextStyle {
 
 pub struct Sheet<'a> {
     area: DrawingArea<SVGBackend<'a>, Shift>,
+    /// How far the places of what is drawn are moved down.
+    down: f64,
 }
 
 /// The SVG text of a sheet of the given width and height, drawn on by `ink`.
@@ -67,7 +71,7 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
     let dots = |points: u32| points * DOTS as u32;
     let area = SVGBackend::with_string(&mut svg, (dots(width), dots(height))).into_drawing_area();
     area.fill(&WHITE)?;
-    let sheet = Sheet { area };
+    let sheet = Sheet { area, down: 0.0 };
     ink(&sheet)?;
     sheet.area.present()?;
     drop(sheet);
@@ -77,7 +81,16 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
     Ok(svg.replacen(&in_dots, &format!("width=\"{}\" height=\"{}\"", mm(width), mm(height)), 1))
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
+    /// The same sheet for a drawing that counts its places from so far down.
+    pub fn lowered(&self, down: f64) -> Sheet<'a> {
+        Sheet { area: self.area.clone(), down: self.down + down }
+    }
+
+    fn dots(&self, (x, y): SheetPoint) -> (i32, i32) {
+        ((x * DOTS).round() as i32, ((y + self.down) * DOTS).round() as i32)
+    }
+
     pub fn line(&self, path: &[SheetPoint], stroke: Stroke) -> Result<(), PenError> {
         let path = thinned(path);
         if stroke.dash.is_empty() {
@@ -87,13 +100,13 @@ impl Sheet<'_> {
     }
 
     fn solid(&self, path: &[SheetPoint], stroke: Stroke) -> Result<(), PenError> {
-        let path: Vec<(i32, i32)> = path.iter().copied().map(dots).collect();
+        let path: Vec<(i32, i32)> = path.iter().map(|&at| self.dots(at)).collect();
         self.area.draw(&PathElement::new(path, style(stroke)))
     }
 
     /// A circle, open (its inside white) or filled.
     pub fn circle(&self, centre: SheetPoint, radius: f64, stroke: Stroke, filled: bool) -> Result<(), PenError> {
-        let (at, size) = (dots(centre), (radius * DOTS).round() as i32);
+        let (at, size) = (self.dots(centre), (radius * DOTS).round() as i32);
         let inside = if filled { grey(stroke.grey).filled() } else { WHITE.filled() };
         self.area.draw(&Circle::new(at, size, inside))?;
         self.area.draw(&Circle::new(at, size, style(stroke)))
@@ -101,7 +114,7 @@ impl Sheet<'_> {
 
     /// A region of one grey without a line around it.
     pub fn region(&self, outline: &[SheetPoint], level: u8) -> Result<(), PenError> {
-        let outline: Vec<(i32, i32)> = outline.iter().copied().map(dots).collect();
+        let outline: Vec<(i32, i32)> = outline.iter().map(|&at| self.dots(at)).collect();
         self.area.draw(&Polygon::new(outline, grey(level).filled()))
     }
 
@@ -115,12 +128,8 @@ impl Sheet<'_> {
         };
         let font = FontDesc::new(FontFamily::SansSerif, letters.size * DOTS * LETTER_SIZE_FACTOR, weight);
         let look = font.transform(turn).color(&grey(letters.grey)).pos(Pos::new(h_pos, VPos::Center));
-        self.area.draw_text(words, &look, dots(at))
+        self.area.draw_text(words, &look, self.dots(at))
     }
-}
-
-fn dots((x, y): SheetPoint) -> (i32, i32) {
-    ((x * DOTS).round() as i32, (y * DOTS).round() as i32)
 }
 
 fn grey(level: u8) -> RGBColor {

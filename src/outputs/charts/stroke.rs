@@ -16,6 +16,14 @@ impl Stroke {
     pub const DASHED: Self = Self { grey: 0, width: 2.0, dash: &[9.0, 5.0] };
     pub const PALE: Self = Self { grey: 130, width: 3.2, dash: &[] };
     pub const PALE_DASHED: Self = Self { grey: 130, width: 3.2, dash: &[9.0, 5.0] };
+    /// Curves that carry numbers, in turn.
+    pub const NUMBERED: [Self; 5] = [
+        Self::CURVE,
+        Self { dash: &[14.0, 4.0], ..Self::CURVE },
+        Self { dash: &[7.0, 4.0], ..Self::CURVE },
+        Self { dash: &[12.0, 3.0, 4.0, 3.0], ..Self::CURVE },
+        Self { dash: &[2.0, 3.0], ..Self::CURVE },
+    ];
     pub const LIMIT: Self = Self { grey: 90, width: 1.2, dash: &[12.0, 4.0, 2.0, 4.0] };
     pub const LIMIT_BAR: Self = Self { grey: 90, width: 2.4, dash: &[] };
     pub const EDGE: Self = Self { grey: 120, width: 0.8, dash: &[] };

@@ -3,12 +3,12 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::toe_change;
-use super::frame::{CHART, Frame, LEFT_PANEL, Limit, PANEL, RIGHT_PANEL};
+use super::frame::{CHART, Frame, Limit, panels};
 use super::labels::Area;
 use super::scale::{Scale, short};
-use super::sheet::{PenError, Sheet, draw};
+use super::sheet::{PenError, Sheet};
 use super::stroke::Stroke;
-use crate::geometry::Quantity;
+use crate::geometry::{Quantity, Side};
 use crate::present::{weld_study, words};
 use crate::studies::tolerance::{CurveBand, Histogram, Tolerance, ToleranceFindings};
 
@@ -18,40 +18,34 @@ const INNER_GREY: u8 = 190;
 
 /// The toe curves of nearly all wheels, with that of the drawing in them.
 pub fn band(context: &ChartContext, found: &ToleranceFindings) -> Result<String, PenError> {
-    draw(CHART, |sheet| {
-        let key = "Dark band: half of the wheels. Light band: 9 of 10. Line: as drawn. Toe counts from that at the drawn wheel \
-                   height.";
-        let notes = [key.to_owned()].into_iter().chain(study_notes(context, found)).collect();
-        let title = "Bump steer once welded: where the toe curves lie";
-        Caption { title, judged: &[], notes }.write(context, sheet, CHART.1)?;
-        for (wheel, area) in context.wheels.iter().zip(areas(context)) {
-            band_panel(context, &found.study, sheet, wheel, area)?;
-        }
-        Ok(())
-    })
+    let key = format!(
+        "Dark band: half of the wheels. Light band: 9 of 10. Line: {}. Toe counts from that at the drawn wheel height.",
+        context.subject.stage
+    );
+    caption(context, found, "Bump steer once welded: where the toe curves lie", key).sheet(
+        &context.subject,
+        CHART,
+        |sheet| {
+            let each = context.wheels.iter().zip(panels(context.wheels.len()));
+            each.into_iter().try_for_each(|(wheel, area)| band_panel(context, &found.study, sheet, wheel, area))
+        },
+    )
 }
 
-fn areas(context: &ChartContext) -> Vec<Area> {
-    if context.wheels.len() == 1 { vec![PANEL] } else { vec![LEFT_PANEL, RIGHT_PANEL] }
-}
-
-/// How the cars were built, and the chances of one wheel and of a car.
-fn study_notes(context: &ChartContext, found: &ToleranceFindings) -> Vec<String> {
-    let study = &found.study;
-    let errors = words::errors(context.lengths(), &found.request.errors, context.car.geometry());
-    let how = format!("{} cars, {errors}, {}, seed {}.", study.cars, weld_study::finish(&study.finish), study.seed);
-    let one = |wheel: &WheelStyle| {
-        let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;
-        Some(format!("{} of {} wheels", words::proportion(chance), wheel.name))
-    };
-    let both = study.within_bump_steer.map(|share| format!("{} of cars with both", words::proportion(share)));
-    let bump_steer: Vec<String> = context.wheels.iter().filter_map(one).chain(both).collect();
-    let every = study.within_all_limits.map(|share| {
-        format!(" Both wheels {}: {} of cars.", weld_study::inside(study.limits), words::proportion(share))
-    });
-    let chances = (!bump_steer.is_empty())
-        .then(|| format!("Bump steer is inside its limit: {}.{}", bump_steer.join(", "), every.unwrap_or_default()));
-    std::iter::once(how).chain(chances).collect()
+/// The chances of a car and of one wheel, and how the cars were built.
+fn caption<'t>(context: &ChartContext, found: &ToleranceFindings, title: &'t str, key: String) -> Caption<'t> {
+    let (study, lengths) = (&found.study, context.lengths());
+    let wheels: Vec<Side> = context.wheels.iter().map(|wheel| wheel.side).collect();
+    let wheel = weld_study::wheel_chance(study, &wheels, context.car.geometry().mirrored);
+    let cars = weld_study::cars(lengths, study.cars, &found.request.errors, context.car.geometry());
+    let how = format!("{cars}, {}, seed {}.", weld_study::finish(&study.finish), study.seed);
+    let lost = context.asked.iter().filter_map(|&side| weld_study::lost(study, side));
+    let notes = [key, how].into_iter().chain(weld_study::last_bracket_errors(lengths, &study.finish)).chain(lost);
+    Caption {
+        title,
+        verdict: [Some(weld_study::car_chance(study)), wheel].into_iter().flatten().collect::<Vec<_>>().join(" "),
+        notes: notes.chain(weld_study::not_checked_sentence(&found.not_checked)).collect(),
+    }
 }
 
 fn band_panel(
@@ -87,8 +81,9 @@ fn band_panel(
     frame.limits_across(&limits)?;
     let end = |edge: &[(f64, f64)]| edge.last().copied();
     let as_drawn = drawn.points.iter().rev().flatten().next().copied();
-    let names = [("5 %", end(low)), ("as drawn", as_drawn), ("95 %", end(high))];
-    frame.names_above(&names.map(|(name, end)| (name.to_owned(), end)))
+    let names = [("5 %", end(low)), (context.subject.stage, as_drawn), ("95 %", end(high))];
+    frame.names_above(&names.map(|(name, end)| (name.to_owned(), end)))?;
+    frame.name_limits_across(&limits)
 }
 
 /// The outline of what lies between two curves.
@@ -98,21 +93,17 @@ fn between(low: &[(f64, f64)], high: &[(f64, f64)]) -> Vec<(f64, f64)> {
 
 fn limit(context: &ChartContext) -> Vec<Limit> {
     let limit_deg = context.car.geometry().bump_steer_limit_deg();
-    let line = |value: f64| Limit { value, label: format!("bump-steer limit {} deg", short(value, 3)) };
+    let line = |value: f64| Limit { value, label: format!("limit {} deg", short(value, 3)) };
     limit_deg.map_or(Vec::new(), |deg| vec![line(-deg), line(deg)])
 }
 
 /// The share of wheels whose worst bump steer stays below a value.
 pub fn worst(context: &ChartContext, found: &ToleranceFindings) -> Result<String, PenError> {
-    draw(CHART, |sheet| {
-        let key = "The curve tells how many of the wheels stay below a worst bump steer; it ends where nearly all do.";
-        let notes = [key.to_owned()].into_iter().chain(study_notes(context, found)).collect();
-        let title = "Worst bump steer once welded: how the wheels spread";
-        Caption { title, judged: &[], notes }.write(context, sheet, CHART.1)?;
-        for (wheel, area) in context.wheels.iter().zip(areas(context)) {
-            worst_panel(context, &found.study, sheet, wheel, area)?;
-        }
-        Ok(())
+    let key = "The curve tells how many of the wheels stay below a worst bump steer; it ends where nearly all do.";
+    let title = "Worst bump steer once welded: how the wheels spread";
+    caption(context, found, title, key.to_owned()).sheet(&context.subject, CHART, |sheet| {
+        let each = context.wheels.iter().zip(panels(context.wheels.len()));
+        each.into_iter().try_for_each(|(wheel, area)| worst_panel(context, &found.study, sheet, wheel, area))
     })
 }
 
@@ -123,9 +114,11 @@ fn worst_panel(
     wheel: &WheelStyle,
     area: Area,
 ) -> Result<(), PenError> {
-    let curve = cumulative(&study.worst_deg[wheel.side], study.cars);
-    let spread = study.spread(Quantity::BumpSteer, wheel.side);
     let limits: Vec<Limit> = limit(context).into_iter().filter(|limit| limit.value > 0.0).collect();
+    let chance = study.spread(Quantity::BumpSteer, wheel.side).and_then(|spread| spread.chance);
+    let at_limit = limits.first().zip(chance).map(|(limit, chance)| (limit.value, chance));
+    let passes = at_limit.map(|(limit_deg, chance)| (limit_deg, 100.0 * chance.value()));
+    let curve = with_point(cumulative(&study.worst_deg[wheel.side], study.cars), passes);
     let one_panel = context.wheels.len() == 1;
     let values = curve.iter().map(|point| point.0).chain(limits.iter().map(|limit| limit.value));
     let across = Scale::covering(values, 0.01, if one_panel { 13.0 } else { 6.0 });
@@ -135,10 +128,11 @@ fn worst_panel(
     frame.baseline_up(0.0)?;
     frame.curve(&curve.iter().copied().map(Some).collect::<Vec<_>>(), Stroke::CURVE)?;
     frame.limits_across(&limits)?;
-    if let Some((limit, chance)) = limits.first().zip(spread.and_then(|spread| spread.chance)) {
-        frame.mark((limit.value, 100.0 * chance.value()), &words::proportion(chance))?;
+    if let Some((at, (_, chance))) = passes.zip(at_limit) {
+        frame.ring(at)?;
+        frame.name_ring(at, &format!("chance for one wheel {}", words::proportion(chance)))?;
     }
-    Ok(())
+    frame.name_limits_across(&limits)
 }
 
 /// Shares of all wheels below the edges of the bars, %; the last bar holds all that lie beyond, so it has no upper edge.
@@ -152,9 +146,20 @@ fn cumulative(bars: &Histogram, wheels: usize) -> Vec<(f64, f64)> {
     std::iter::once((bars.low, 0.0)).chain(bars.counts.iter().take(inner).enumerate().map(edge)).collect()
 }
 
+/// A rising curve through one more point that is known exactly; one beyond its ends is left out.
+fn with_point(mut curve: Vec<(f64, f64)>, point: Option<(f64, f64)>) -> Vec<(f64, f64)> {
+    if let Some(point) = point {
+        let next = curve.partition_point(|other| other.0 < point.0);
+        if 0 < next && next < curve.len() {
+            curve.insert(next, point);
+        }
+    }
+    curve
+}
+
 #[cfg(test)]
 mod tests {
-    use super::cumulative;
+    use super::{cumulative, with_point};
     use crate::studies::tolerance::Histogram;
 
     /// Ten wheels: one below 1, three more below 2, two bind and are in no bar, the rest lie beyond.
@@ -162,5 +167,14 @@ mod tests {
     fn shares_add_up_and_leave_out_what_lies_beyond_the_last_edge() {
         let bars = Histogram { low: 0.0, width: 1.0, counts: vec![1, 3, 4] };
         assert_eq!(cumulative(&bars, 10), [(0.0, 0.0), (1.0, 10.0), (2.0, 40.0)]);
+    }
+
+    #[test]
+    fn the_curve_goes_through_the_chance_at_the_limit() {
+        let curve = vec![(0.0, 0.0), (1.0, 10.0), (2.0, 40.0)];
+        let with = |at: f64, share: f64| with_point(curve.clone(), Some((at, share)));
+        assert_eq!(with(1.5, 12.0), [(0.0, 0.0), (1.0, 10.0), (1.5, 12.0), (2.0, 40.0)]);
+        assert_eq!(with(3.0, 50.0), curve);
+        assert_eq!(with_point(curve.clone(), None), curve);
     }
 }

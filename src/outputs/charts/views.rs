@@ -2,33 +2,37 @@
 
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
-use super::labels::{Area, LabelPlacer, width_of};
+use super::labels::{Area, LabelPlacer, Place, width_of};
 use super::linkage::{Drawn, Seen, View};
-use super::points::PointTable;
+use super::points::{self, PointTable};
 use super::scale::{round_step, short};
-use super::sheet::{Anchor, POINT_MM, PenError, Sheet, TextStyle, draw};
+use super::sheet::{Anchor, MARGIN, POINT_MM, PenError, Sheet, TextStyle};
 use super::stroke::{SheetPoint, Stroke};
+use super::verdict::all_limits;
 use crate::mechanism::Posture;
 use crate::present::words::sentence_start;
+use crate::studies::WheelStop;
 
-const HEIGHT: u32 = 735;
 /// Width of a view of one wheel, and of two beside each other.
 const WIDTHS: [u32; 2] = [900, 1040];
-/// Upper and lower end of the drawing on the sheet, and of its caption and key.
-const TOP: f64 = 106.0;
-const BOTTOM: f64 = 526.0;
-const CAPTION: f64 = 86.0;
-const KEY_TOP: f64 = 550.0;
-const TABLE_TOP: f64 = 596.0;
-const MARGIN: f64 = 24.0;
+/// Upper and lower end of the drawing under the words above it, and where its caption, its key, the table of the links and
+/// the notes stand.
+const TOP: f64 = 32.0;
+const BOTTOM: f64 = 462.0;
+const CAPTION: f64 = 14.0;
+const KEY_TOP: f64 = 482.0;
+const TABLE_TOP: f64 = 528.0;
+const HEIGHT: f64 = TABLE_TOP + points::HEIGHT + 6.0;
 /// The drawing is so many times smaller than the car: the first that fits the paper.
 const REDUCTIONS: [f64; 14] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 50.0];
-/// Places along a link, as shares from the chassis, where its number can stand, and how far off it.
-const NUMBERED_AT: [f64; 7] = [0.35, 0.5, 0.2, 0.65, 0.8, 0.1, 0.9];
-const NUMBER_OFF: f64 = 14.0;
-const NUMBER: f64 = 9.0;
-/// Radius of the circle round a pickup.
+/// How far off a link its number can stand, the nearest first, and its size.
+const NUMBER_OFF: [f64; 5] = [15.0, 22.0, 32.0, 48.0, 70.0];
+const NUMBER: f64 = 16.0;
+/// Places along a link, as shares from the chassis, where its number is led to.
+const NUMBERED_AT: [f64; 9] = [0.4, 0.5, 0.3, 0.6, 0.2, 0.7, 0.8, 0.1, 0.9];
+/// Radius of the circle round a pickup, and how wide words keep clear of a point.
 const PICKUP: f64 = 4.2;
+const CLEAR_OF_POINT: f64 = 12.0;
 const UPRIGHT_GREY: u8 = 232;
 const BUMP: Stroke = Stroke { grey: 105, width: 1.0, dash: &[7.0, 4.0] };
 const DROOP: Stroke = Stroke { grey: 105, width: 1.2, dash: &[2.0, 4.0] };
@@ -55,14 +59,15 @@ fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenEr
     let reduction = reduction(context, &areas);
     let printed = context.length_words(f64::from(width) * POINT_MM);
     let scale = format!("{title}, scale 1:{} when printed {printed} wide", short(reduction, 1));
-    draw((width, HEIGHT), |sheet| {
-        Caption { title: &scale, judged: &[], notes: context.binds() }.write(context, sheet, HEIGHT)?;
+    let points_per_mm = 1.0 / (reduction * POINT_MM);
+    let caption = Caption { title: &scale, verdict: all_limits(context), notes: context.binds() };
+    caption.sheet(&context.subject, (width, HEIGHT), |sheet| {
         for (panel, area) in panels(context, view).iter().zip(&areas) {
-            panel.draw(sheet, area, 1.0 / (reduction * POINT_MM))?;
+            panel.draw(sheet, area, points_per_mm)?;
         }
-        key(context, sheet, f64::from(width), 1.0 / (reduction * POINT_MM))?;
         let wheels: Vec<_> = context.wheels.iter().map(|wheel| context.car.geometry().corner(wheel.side)).collect();
-        PointTable { context, corners: &wheels }.write(sheet, (MARGIN, TABLE_TOP), f64::from(width) - 2.0 * MARGIN)
+        PointTable { context, corners: &wheels }.write(sheet, (MARGIN, TABLE_TOP), f64::from(width) - 2.0 * MARGIN)?;
+        key(context, sheet, f64::from(width), points_per_mm)
     })
 }
 
@@ -178,11 +183,16 @@ impl Panel {
             drawn.links.iter().chain(&drawn.halfshaft).for_each(|line| add(line));
             add(&drawn.tyre);
         }
-        self.design.spring.iter().for_each(|coil| add(coil));
+        let Drawn { links, rim, spring, upright, centre, .. } = &self.design;
+        rim.iter().chain(spring).chain([upright]).for_each(|line| add(line));
+        let eyes = spring.iter().flat_map(|coil| coil.first().into_iter().chain(coil.last()));
+        for &at in links.iter().flatten().chain(eyes).chain([centre]) {
+            taken.add_area(Area::around(ink.place(at), CLEAR_OF_POINT, CLEAR_OF_POINT));
+        }
         taken
     }
 
-    /// The number of each link beside it, led to the link where it stands off.
+    /// The number of each link, led to it.
     fn write_numbers(&self, ink: &Canvas, area: &Area, taken: &mut LabelPlacer) -> Result<(), PenError> {
         for (k, link) in self.design.links.iter().enumerate() {
             let [from, to] = link.map(|at| ink.place(at));
@@ -190,22 +200,17 @@ impl Panel {
             let length = along.0.hypot(along.1).max(1.0);
             let square = (-along.1 / length, along.0 / length);
             let on_link = |share: f64| (from.0 + share * along.0, from.1 + share * along.1);
-            let places = NUMBERED_AT.into_iter().flat_map(|share| {
-                [-1.0, 1.0, -2.0, 2.0].map(|off| {
-                    let (x, y) = on_link(share);
-                    Area::around(
-                        (x + off * NUMBER_OFF * square.0, y + off * NUMBER_OFF * square.1),
-                        2.0 * NUMBER,
-                        2.0 * NUMBER,
-                    )
-                })
-            });
+            let beside = |off: f64, share: f64| {
+                let (x, y) = on_link(share);
+                Place::led((x + off * square.0, y + off * square.1), NUMBER, NUMBER, (x, y))
+            };
+            let near = NUMBER_OFF
+                .into_iter()
+                .flat_map(|off| NUMBERED_AT.into_iter().flat_map(move |share| [(-off, share), (off, share)]))
+                .map(|(off, share)| beside(off, share));
+            let off = Place::anywhere(*area, NUMBER, NUMBER, on_link(0.5));
             let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
-            if let Some(at) = taken.write(ink.sheet, &(k + 1).to_string(), letters, places, area)? {
-                let (x, y) = at.middle();
-                let share = ((x - from.0) * along.0 + (y - from.1) * along.1) / (length * length);
-                ink.sheet.line(&[at.nearest(on_link(share)), on_link(share)], Stroke::LEADER)?;
-            }
+            taken.write(ink.sheet, &(k + 1).to_string(), letters, near.chain(off), area)?;
         }
         Ok(())
     }
@@ -213,18 +218,18 @@ impl Panel {
     /// Names of halfshaft, spring and road.
     fn write_names(&self, ink: &Canvas, area: &Area, taken: &mut LabelPlacer) -> Result<(), PenError> {
         let shaft = self.design.halfshaft.map(|[inner, outer]| ("halfshaft", between(inner, outer, 0.2)));
-        let spring = self.design.spring.as_ref().and_then(|coil| Some(("spring", *coil.first()?)));
+        let spring =
+            self.design.spring.as_ref().and_then(|coil| Some(("spring", between(*coil.first()?, *coil.get(1)?, 0.5))));
         let [left, ..] = self.extent();
         let road = self.road.map(|road_mm| ("road", (left, road_mm)));
         for (name, at) in [shaft, spring, road].into_iter().flatten() {
             let (x, y) = ink.place(at);
             let long = width_of(name, TextStyle::PLAIN) + 6.0;
-            let offsets = [14.0, -14.0, 24.0, -24.0, 40.0, -40.0];
-            let places = offsets.into_iter().flat_map(|down| {
-                [0.0, 0.5, -0.5, 1.0, -1.0].map(|aside| Area::around((x + aside * long, y + down), long, 16.0))
+            let near = [14.0, -14.0].into_iter().flat_map(|down| {
+                [0.0, 0.5, -0.5].map(|aside| Place::beside((x + aside * long, y + down), long, NUMBER))
             });
-            let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
-            taken.write(ink.sheet, name, letters, places, area)?;
+            let places = near.chain(Place::anywhere(*area, long, NUMBER, (x, y)));
+            taken.write(ink.sheet, name, TextStyle::PLAIN.anchored(Anchor::Middle), places, area)?;
         }
         Ok(())
     }
@@ -277,14 +282,13 @@ fn cross(sheet: &Sheet, (x, y): SheetPoint) -> Result<(), PenError> {
 /// What the lines and signs mean, and a bar of known length.
 fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) -> Result<(), PenError> {
     let travel = &context.car.geometry().travel;
-    let bound = !context.binds().is_empty();
-    let end = |way: &str, mm: f64| match bound {
-        true => format!("as far as it goes in {way}"),
-        false => format!("{} of {way}", context.length_words(mm)),
+    let end = |stop: WheelStop, mm: f64| match context.binds_towards(stop) {
+        true => format!("as far as it goes in {}", stop.name()),
+        false => format!("{} of {}", context.length_words(mm), stop.name()),
     };
     let mut lines = vec![(LINK, "design height".to_owned())];
-    lines.extend((travel.bump_mm > 0.0).then(|| (BUMP, end("bump", travel.bump_mm))));
-    lines.extend((travel.droop_mm > 0.0).then(|| (DROOP, end("droop", travel.droop_mm))));
+    lines.extend((travel.bump_mm > 0.0).then(|| (BUMP, end(WheelStop::Bump, travel.bump_mm))));
+    lines.extend((travel.droop_mm > 0.0).then(|| (DROOP, end(WheelStop::Droop, travel.droop_mm))));
     let mut x = MARGIN;
     for (stroke, words) in lines {
         sheet.line(&[(x, KEY_TOP), (x + 34.0, KEY_TOP)], stroke)?;

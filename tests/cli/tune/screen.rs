@@ -1,7 +1,7 @@
 //! What a builder sees: one screen of 80 columns, in the shop's words, nothing when quiet.
 
 use crate::car::Car;
-use crate::program::run;
+use crate::program::{Ran, part, run};
 use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
 
 use super::{flattest, tuned};
@@ -30,10 +30,26 @@ fn long_names_fit_the_screen() {
     assert_fits_the_width(&ran.ends_with(0).out);
 }
 
+/// The chart has the chance of the answer that is written, and what became of the limits, as the screen has them.
+fn assert_chart_tells_the_same(ran: &Ran) {
+    let (screen, chart) = (ran.screen(), ran.chart("toe-before-after.svg"));
+    let row = part(&ran.out, "    most forgiving ", "%").split_whitespace().collect::<Vec<_>>();
+    let chance = row[row.len() - 2..].join(" ");
+    let inside = part(&screen, "both wheels inside ", " limits");
+    let totals = part(&screen, "On the tuned car, ", "not checked.");
+    let verdict = "bump steer, limit ±0.05 deg: as drawn FAIL, tuned pass.";
+    let cars = "10000 cars, brackets and upright holes 0.50 mm one sd, links adjusted, seed 1.";
+    for words in [&format!("Chance that yours passes, {inside}: {chance} ("), totals, verdict, cars] {
+        assert!(chart.contains(words), "{words:?} is missing in {chart}; {ran}");
+    }
+    assert!(chart.contains("the car as drawn, and tuned"), "{chart}");
+}
+
 #[test]
 fn the_screen_says_what_a_builder_acts_on() {
     let (_, ran) = tuned(Car::demo());
     ran.assert_shows(&["--flattest writes the other", "one more mm would improve the chance for one wheel by about"]);
+    assert_chart_tells_the_same(&ran);
     let (_, ran) = flattest(Car::demo());
     ran.assert_shows(&[
         "per wheel (left and right alike): 0.518 deg -> 0.000 deg",
