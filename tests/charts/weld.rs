@@ -13,6 +13,8 @@ use crate::{assert_contains, car, words};
 fn sound(name: &str, limit_deg: f64) -> Geometry {
     let mut geometry = car(name);
     geometry.limits.set(Quantity::BumpSteer, Some(Interval::either_way(limit_deg)));
+    // Few rows: how finely the wheel is moved is no matter here.
+    geometry.travel.step_mm = 20.0;
     geometry
 }
 
