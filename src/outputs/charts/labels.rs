@@ -8,6 +8,8 @@ const LETTER_WIDTH: f64 = 0.53;
 const BOLD_WIDTH: f64 = 0.6;
 /// Distance at which a path is looked at when words seek a free place, in points of the page.
 const PATH_STEP: f64 = 4.0;
+/// Points of paths are kept by rows of the sheet this high, so that a small area looks at few of them.
+const ROW: f64 = 12.0;
 /// A leader meets what comes nearer to it than this: a little more than half a step, so that no path slips through.
 const MEETS: f64 = 0.55 * PATH_STEP;
 /// Distance between the places that words try anywhere on a drawing.
@@ -110,20 +112,35 @@ fn distance(a: SheetPoint, b: SheetPoint) -> f64 {
 /// What is already on the paper, so that words can keep clear of it.
 #[derive(Debug, Default)]
 pub struct LabelPlacer {
-    points: Vec<SheetPoint>,
+    /// Points of paths, by rows of the sheet.
+    rows: Vec<Vec<SheetPoint>>,
     areas: Vec<Area>,
 }
 
 impl LabelPlacer {
     pub fn add_path(&mut self, path: &[SheetPoint]) {
-        self.points.extend(path.first());
+        path.iter().take(1).for_each(|&first| self.add_point(first));
         for pair in path.windows(2) {
             let (from, to) = (pair[0], pair[1]);
             let steps = (distance(from, to) / PATH_STEP).ceil().max(1.0);
             let part = |k: u32| f64::from(k) / steps;
             let between = |t: f64| (from.0 + (to.0 - from.0) * t, from.1 + (to.1 - from.1) * t);
-            self.points.extend((1..=steps as u32).map(|k| between(part(k))));
+            (1..=steps as u32).for_each(|k| self.add_point(between(part(k))));
         }
+    }
+
+    fn add_point(&mut self, point: SheetPoint) {
+        let row = row_of(point.1);
+        if self.rows.len() <= row {
+            self.rows.resize_with(row + 1, Vec::new);
+        }
+        self.rows[row].push(point);
+    }
+
+    /// Points of paths between two heights, and a few more.
+    fn points(&self, top: f64, bottom: f64) -> impl Iterator<Item = SheetPoint> {
+        let rows = self.rows.iter().skip(row_of(top)).take(row_of(bottom) + 1 - row_of(top));
+        rows.flatten().copied()
     }
 
     pub fn add_area(&mut self, area: Area) {
@@ -139,11 +156,12 @@ impl LabelPlacer {
     fn clearest(&self, places: impl IntoIterator<Item = Place>, inside: &Area) -> Option<Place> {
         let mut best: Option<(usize, Place)> = None;
         for place in places.into_iter().filter(|place| self.is_free(&place.area, inside)) {
-            let crossed = place.leads_to.map_or(0, |to| self.crossed(place.area.nearest(to), to));
+            let least = best.map_or(usize::MAX, |(least, _)| least);
+            let crossed = place.leads_to.map_or(0, |to| self.crossed(place.area.nearest(to), to, least));
             if crossed == 0 {
                 return Some(place);
             }
-            if best.is_none_or(|(least, _)| crossed < least) {
+            if crossed < least {
                 best = Some((crossed, place));
             }
         }
@@ -153,14 +171,14 @@ impl LabelPlacer {
     fn is_free(&self, area: &Area, inside: &Area) -> bool {
         area.is_inside(inside)
             && !self.areas.iter().any(|other| area.meets(other))
-            && !self.points.iter().any(|&point| area.holds(point))
+            && !self.points(area.top, area.bottom).any(|point| area.holds(point))
     }
 
-    /// How many points of paths a line comes near to before its end.
-    fn crossed(&self, from: SheetPoint, to: SheetPoint) -> usize {
+    /// How many points of paths a line comes near to before its end, counted up to `most`.
+    fn crossed(&self, from: SheetPoint, to: SheetPoint, most: usize) -> usize {
         let near =
-            |point: &&SheetPoint| distance_to_part(**point, from, to) < MEETS && distance(**point, to) > 1.05 * MEETS;
-        self.points.iter().filter(near).count()
+            |point: &SheetPoint| distance_to_part(*point, from, to) < MEETS && distance(*point, to) > 1.05 * MEETS;
+        self.points(from.1.min(to.1) - MEETS, from.1.max(to.1) + MEETS).filter(near).take(most).count()
     }
 
     /// Writes words on the clearest of these places; where every place covers something they are left out.
@@ -181,6 +199,11 @@ impl LabelPlacer {
         }
         sheet.words(words, area.middle(), letters)
     }
+}
+
+/// Row of the sheet at a height; what is drawn above the sheet counts to the first.
+fn row_of(y: f64) -> usize {
+    (y.max(0.0) / ROW) as usize
 }
 
 /// Distance of a point from the nearest point between two ends.
