@@ -1,4 +1,4 @@
-//! `tape-check.csv`, `brackets.csv`, `clocking.csv` and `points.csv`: full precision, car axes.
+//! `tape-check.csv`, `rod-ends.csv`, `clocking.csv` and `points.csv`: full precision, car axes.
 
 use ::csv::Error;
 
@@ -18,7 +18,7 @@ pub fn tape_check_csv(check: &TapeCheck) -> Result<Vec<u8>, Error> {
     finished(writer)
 }
 
-/// `brackets.csv`: every rod end with its bolt.
+/// `rod-ends.csv`: every rod end with its bolt.
 pub fn brackets_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
     let mut writer = writer();
     writer.write_record([
