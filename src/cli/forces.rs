@@ -8,7 +8,7 @@ use clap::Args;
 
 use crate::geometry::{Geometry, Side};
 use crate::outputs::{
-    CarShown, ChartSource, ForcesSummary, bracket_loads_csv, forces_charts, forces_csv, sha256_hex, summary_json,
+    CarShown, ChartSource, ForcesSummary, brackets_csv, forces_charts, forces_csv, sha256_hex, summary_json,
 };
 use crate::present::{self, LengthFormat, forces, words};
 use crate::studies::Rig;
@@ -52,7 +52,7 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
 
     let mut folder = args.study.results("forces", args.file.as_deref(), &file);
     folder.add("forces.csv", forces_csv(&found).map_err(Failure::unwritable)?);
-    folder.add("bracket-loads.csv", bracket_loads_csv(&found).map_err(Failure::unwritable)?);
+    folder.add("brackets.csv", brackets_csv(&found).map_err(Failure::unwritable)?);
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
     let drawn = forces_charts(&found, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));

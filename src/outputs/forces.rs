@@ -1,4 +1,4 @@
-//! The forces of a car for other programs: `forces.csv`, `bracket-loads.csv` and the summary.
+//! The forces of a car for other programs: `forces.csv`, `brackets.csv` and the summary.
 
 use std::collections::BTreeMap;
 
@@ -183,8 +183,8 @@ pub fn forces_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
     finished(writer)
 }
 
-/// `bracket-loads.csv`: the force of every link and of the spring on the frame in every case, car axes.
-pub fn bracket_loads_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
+/// `brackets.csv`: the force of every link and of the spring on the frame in every case, car axes.
+pub fn brackets_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
     let mut writer = writer();
     writer.write_record([
         "case",

@@ -23,7 +23,7 @@ pub use csv::rows_csv;
 pub use error::{Action, WriteError};
 pub use file_list::{list_name, sha256_hex, written_by};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};
-pub use forces::{ForcesSummary, bracket_loads_csv, forces_csv};
+pub use forces::{ForcesSummary, brackets_csv, forces_csv};
 pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
 pub use sheets::{CarState, SheetSource, brackets_csv, clocking_csv, named_points_csv, points_dxf, tape_check_csv};

@@ -19,7 +19,7 @@ fn forces_and_brackets_agree_with_equations_of_equilibrium_solved_outside() {
     for name in ["asymmetric", "spring-on-link"] {
         let ran = forces(Car::read(&format!("tests/outside/{name}.toml")), "--quiet");
         for (table, outside) in
-            [("forces.csv", format!("{name}.csv")), ("bracket-loads.csv", format!("{name}.brackets.csv"))]
+            [("forces.csv", format!("{name}.csv")), ("brackets.csv", format!("{name}.brackets.csv"))]
         {
             let ours = ran.table(table);
             let theirs = Table::of(&fs::read_to_string(format!("tests/outside/forces/{outside}")).unwrap());
@@ -43,7 +43,7 @@ fn the_columns_are_those_of_the_contract() {
     let columns = "case,side,bump_mm,part,axial_n,axial_chassis_n,axial_upright_n,shear_n,bending_nm,caution";
     assert_eq!(first("forces.csv"), columns);
     let columns = "case,side,bump_mm,bracket,x_mm,y_mm,z_mm,force_x_n,force_y_n,force_z_n,force_n,caution";
-    assert_eq!(first("bracket-loads.csv"), columns);
+    assert_eq!(first("brackets.csv"), columns);
     let rows = ran.table("forces.csv").rows;
     // Seven cases, both wheels, three positions, five links and the spring.
     assert_eq!(rows.len(), 7 * 2 * 3 * 6);
@@ -65,7 +65,7 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
         "toe link chassis",
         "guidance, not approval. Welds, fatigue, brackets and shock are not covered",
     ]);
-    let written = ["bracket-loads.csv", "forces.csv", "forces.svg", "hubtrace-forces.sha256", "summary.json"];
+    let written = ["brackets.csv", "forces.csv", "forces.svg", "hubtrace-forces.sha256", "summary.json"];
     assert_eq!(ran.written(), written);
     let (quiet, json) = (run("forces --quiet").ends_with(0), run("forces --json").ends_with(0));
     assert_eq!((quiet.out.as_str(), quiet.err.as_str()), ("", ""));
@@ -113,7 +113,7 @@ fn the_extremes_are_the_largest_of_the_table() {
             assert_eq!(number(&mine.iter().find(at).unwrap()[4]), extreme);
         }
     }
-    let brackets = ran.table("bracket-loads.csv").rows;
+    let brackets = ran.table("brackets.csv").rows;
     for bracket in summary["forces"]["extremes"][0]["brackets"].as_array().unwrap() {
         let mine = brackets.iter().filter(|row| row[3] == bracket["bracket"].as_str().unwrap());
         let largest = mine.map(|row| number(&row[10])).fold(0.0, f64::max);

@@ -92,7 +92,7 @@ fn a_name_is_no_formula_of_a_spreadsheet() {
         let car = Car::demo().set("toe link.name", &format!("{name:?}")).to_string();
         let load = format!("\n[[load]]\nname = {name:?}\ncontact = [0.0, 0.0, 1000.0]\n");
         let ran = Folder::with(car + &load).run("forces car.toml --quiet");
-        for (table, column) in [("forces.csv", "case"), ("forces.csv", "part"), ("bracket-loads.csv", "bracket")] {
+        for (table, column) in [("forces.csv", "case"), ("forces.csv", "part"), ("brackets.csv", "bracket")] {
             let cells = ran.table(table).column(column).join("\n");
             assert!(format!("\n{cells}").contains(&format!("\n'{name}")), "{table}: {cells}");
             assert!(!format!("\n{cells}").contains(&format!("\n{name}")), "{table}: {cells}");
