@@ -146,3 +146,69 @@ impl<'a, 'g> TravelSensitivity<'a, 'g> {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Sensitivity;
+    use crate::file::GeometryFile;
+    use crate::geometry::{End, Geometry, Side};
+    use crate::studies::judged_car::JudgedCar;
+    use crate::studies::rig::Rig;
+
+    /// What a sweep tells of a wheel: slope per 25 mm, bow, worst bump steer, camber change at full bump, largest plunge, and the
+    /// height of the roll centre.
+    fn swept(geometry: &Geometry, side: Side) -> [f64; 6] {
+        let car = JudgedCar::of(Rig::new(geometry).expect("the drawing holds its wheels"));
+        let (toe, design) = (&car.toe[side], &car.heave.design[side]);
+        let rows = || car.heave.rows.of(side);
+        let camber = |row: &crate::measures::Row| row.wheel.camber_deg;
+        let plunge = |row: &crate::measures::Row| row.wheel.shaft.expect("a halfshaft").plunge_mm.abs();
+        let full_bump = rows().last().expect("rows");
+        [
+            25.0 * toe.slope_deg_per_mm,
+            toe.bow_deg,
+            toe.worst_bump_steer_deg,
+            camber(full_bump) - camber(design),
+            rows().map(plunge).fold(0.0, f64::max),
+            design.roll_centre_height_mm.expect("a roll centre"),
+        ]
+    }
+
+    #[test]
+    fn what_a_millimetre_does_is_what_sweeps_of_moved_drawings_differ_by() {
+        const STEP_MM: f64 = 0.01;
+        let drawn =
+            GeometryFile::parse("as built", include_str!("../../geometries/as-built.toml")).expect("a sound car");
+        for side in Side::BOTH {
+            let sensitivity =
+                Sensitivity::of(&Rig::new(&drawn.geometry).expect("a sound car"), side).expect("it moves");
+            assert_eq!(sensitivity.effects.len(), 30);
+            let mut largest = [0.0; 6];
+            for effect in &sensitivity.effects {
+                let at = effect.coordinate;
+                let moved = |by_mm: f64| {
+                    let mut geometry = drawn.geometry.clone();
+                    let link = &mut geometry.corner_mut(side).links[at.link];
+                    let point = if at.end == End::Chassis { &mut link.chassis } else { &mut link.upright };
+                    point[at.axis.index()] += by_mm;
+                    swept(&geometry, side)
+                };
+                let (more, less) = (moved(STEP_MM), moved(-STEP_MM));
+                let told = [
+                    effect.slope_deg_per_25mm,
+                    effect.bow_deg,
+                    effect.worst_deg,
+                    effect.camber_change_deg,
+                    effect.plunge_mm.expect("a halfshaft"),
+                    effect.roll_centre_height_mm.expect("a roll centre"),
+                ];
+                for (k, told) in told.into_iter().enumerate() {
+                    let expected = (more[k] - less[k]) / (2.0 * STEP_MM);
+                    assert!((told - expected).abs() < 1e-5, "{side:?} {at:?}, {k}: {told} for {expected}");
+                    largest[k] = f64::max(largest[k], expected.abs());
+                }
+            }
+            assert!(largest.iter().all(|most| *most > 1e-3), "{largest:?}");
+        }
+    }
+}

@@ -24,3 +24,4 @@ mod sweep;
 mod table;
 mod tolerance;
 mod tune;
+mod weld_figures;

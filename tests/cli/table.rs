@@ -23,6 +23,11 @@ impl Table {
         self.column(name).into_iter().map(|cell| cell.parse().expect("a number")).collect()
     }
 
+    /// The number of a column in one row.
+    pub fn number_at(&self, name: &str, row: usize) -> f64 {
+        self.column(name)[row].parse().expect("a number")
+    }
+
     /// The numbers of a column in the rows of one side.
     pub fn of_side(&self, side: &str, name: &str) -> Vec<f64> {
         let sides = self.column("side").into_iter();

@@ -4,6 +4,8 @@
 //! hold and which bracket to weld last. A car depends on the seed and its own number alone, so any number of threads gives the same
 //! figures. A car that binds or does not assemble is counted by itself: it passes no limit and is in no percentile.
 
+#[cfg(test)]
+mod by_hand;
 mod chance;
 mod columns;
 mod findings;

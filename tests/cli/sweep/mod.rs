@@ -7,6 +7,7 @@ mod odd_files;
 mod screen;
 mod summary;
 mod tables;
+mod verdicts;
 
 use std::fmt::Display;
 
