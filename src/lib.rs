@@ -5,13 +5,14 @@
 //! 1. [`geometry`]: a checked car, millimetres and degrees: points, links, travel, limits, what may move;
 //! 2. [`mod@file`]: the TOML file → a [`geometry::Geometry`] or every mistake with its line, and a changed car back into it;
 //! 3. [`survey`]: tape distances and bench measurements, for the time before there is a geometry;
-//! 4. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
-//! 5. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
-//! 6. [`batch`]: toe and camber of many built corners of one drawing, sixteen solved at a time;
-//! 7. [`studies`]: a geometry → one finished finding for each question: sweep, cure, tuning, weld study;
-//! 8. [`present`]: a finding in words: numbers with units, names, sentences;
-//! 9. [`outputs`]: a finding as files: CSV, JSON, SVG;
-//! 10. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
+//! 4. [`gauge`]: readings taken at the finished car;
+//! 5. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
+//! 6. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
+//! 7. [`batch`]: toe and camber of many built corners of one drawing, sixteen solved at a time;
+//! 8. [`studies`]: a geometry → one finished finding for each question: sweep, cure, tuning, weld study;
+//! 9. [`present`]: a finding in words: numbers with units, names, sentences;
+//! 10. [`outputs`]: a finding as files: CSV, JSON, SVG;
+//! 11. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
 //! ```
 //! use std::path::Path;
@@ -41,6 +42,7 @@ pub mod batch;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod file;
+pub mod gauge;
 pub mod geometry;
 pub mod measures;
 pub mod mechanism;

@@ -6,6 +6,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
+use super::adjusters::LinkAdjusters;
 use super::clearance::LinkTube;
 use super::interval::Interval;
 use super::measured::MeasuredSd;
@@ -104,6 +105,10 @@ pub struct Link {
     pub rod_end_limit_deg: Option<f64>,
     /// The tube it is made of, when given.
     pub tube: Option<LinkTube>,
+    /// What of it can be adjusted at the finished car.
+    pub adjusters: LinkAdjusters,
+    /// It is the link that the builder turns to set static toe; of at most one link of a corner.
+    pub sets_toe: bool,
 }
 
 impl Link {
@@ -119,6 +124,8 @@ impl Link {
             upright_bolt: None,
             rod_end_limit_deg: None,
             tube: None,
+            adjusters: LinkAdjusters::default(),
+            sets_toe: false,
         }
     }
 

@@ -5,7 +5,10 @@
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
 //! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `datum`, `load` and `adjustments` (what
 //! is asked of it, how exactly it is made, what it carries, what of it may move).
+//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `adjustments` and `adjusters` (what is asked of it,
+//! how exactly it is made, what of it may move on paper and at the finished car).
 
+mod adjusters;
 mod adjustments;
 mod axis;
 mod clearance;
@@ -25,6 +28,7 @@ mod units;
 mod upright_frame;
 mod weld;
 
+pub use adjusters::{BracketAdjuster, LengthAdjuster, LengthKind, LinkAdjusters};
 pub use adjustments::{AdjustmentRange, Adjustments, LinkAdjustments, PointAdjustment, TubeAdjustment};
 pub use axis::{Axis, Coordinate, End, Pickup};
 pub use clearance::{Boots, Clearance, LinkTube};

@@ -64,15 +64,13 @@ impl RawLink {
 
     pub(super) fn seated(&self, frame: &UprightFrame) -> Link {
         Link {
-            name: self.name.value.clone(),
-            chassis: self.chassis.value,
-            upright: frame.point(&self.upright.value),
             measured_sd: self.measured_sd,
             taped_mm: self.taped_mm,
             chassis_bolt: self.chassis_bolt,
             upright_bolt: self.upright_bolt.map(|bolt| frame.direction(bolt)),
             rod_end_limit_deg: self.rod_end_limit_deg,
             tube: self.tube.clone(),
+            ..Link::new(&self.name.value, self.chassis.value, frame.point(&self.upright.value))
         }
     }
 }
