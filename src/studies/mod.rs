@@ -5,6 +5,7 @@ mod axles_on_road;
 mod bolts;
 mod car_findings;
 mod clearance;
+pub mod correct;
 mod cure;
 mod curves;
 pub mod errors;
