@@ -117,6 +117,20 @@ impl Linkage {
         Self { wheel_centre: self.wheel_centre, links, order: self.order }
     }
 
+    /// The linkage with its pickups moved by `by` as shims move them: every link keeps its length, and an upright's pickup moves
+    /// in the upright as it stands in the drawing. The drawn posture then no longer closes; [`Linkage::design`] finds the one
+    /// near it.
+    ///
+    /// Tested by `tests/kinematics/sensitivities.rs`.
+    pub fn shimmed(&self, by: &PickupErrors) -> Self {
+        let mut shimmed = self.clone();
+        for (i, link) in shimmed.links.iter_mut().enumerate() {
+            link.base -= by.chassis[i];
+            link.arm += by.upright[i];
+        }
+        shimmed
+    }
+
     /// The same points with link `index` (0 to 4, file order) longer by `by_mm`: a turnbuckle turned, or a link cut wrong.
     /// The drawn posture then no longer closes; [`Linkage::design`] finds the one near it.
     ///

@@ -22,7 +22,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::linkage::{Linkage, ROTATION_SCALE_MM};
 use super::posture::{Motion, Posture, turned_back};
 use super::solve::SolveError;
-use crate::geometry::{Coordinate, End};
+use crate::geometry::{Coordinate, End, Pickup};
 
 /// One number for each of the five unknowns: x and y of the wheel centre, rotations times [`ROTATION_SCALE_MM`].
 type Unknowns = [f64; 5];
@@ -62,6 +62,18 @@ impl LinkGradient {
         match end {
             End::Chassis => self.chassis[link][axis.index()],
             End::Upright => self.upright[link][axis.index()],
+        }
+    }
+
+    /// By a pickup that is moved while its link keeps its length, as a shim does: the measure's unit per mm.
+    ///
+    /// Tested by `tests/kinematics/sensitivities.rs`.
+    pub fn by_shim(&self, linkage: &Linkage, Pickup { link, end }: Pickup) -> Vector3<f64> {
+        // The length that follows the drawn points is taken back.
+        let by_following = linkage.links[link].drawn_direction * self.length[link];
+        match end {
+            End::Chassis => self.chassis[link] + by_following,
+            End::Upright => self.upright[link] - by_following,
         }
     }
 }

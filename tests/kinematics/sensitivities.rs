@@ -1,8 +1,10 @@
 //! Exact derivatives against central differences of solved cars.
 
-use hubtrace::geometry::{Car, Corner, Halfshaft, Spring, SpringMount};
+use hubtrace::geometry::{Car, Coordinate, Corner, End, Halfshaft, Spring, SpringMount};
 use hubtrace::measures::{Gradient, Measure, gradient};
-use hubtrace::mechanism::{Linkage, NEARLY_SINGULAR, PostureSensitivity, WheelPath, margin_at_design};
+use hubtrace::mechanism::{
+    LinkSetting, Linkage, NEARLY_SINGULAR, PickupErrors, PostureSensitivity, WheelPath, margin_at_design,
+};
 use nalgebra::{Point3, Unit, Vector3};
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
@@ -164,4 +166,38 @@ fn a_straight_joint_has_no_derivative_of_its_angle() {
     let sensitivity = PostureSensitivity::new(&linkage, &design).expect("a regular posture");
     assert_eq!(gradient(Measure::InnerJointAngle, &corner, &CAR, &design, &sensitivity), None);
     assert!(gradient(Measure::OuterJointAngle, &corner, &CAR, &design, &sensitivity).is_some());
+}
+
+/// A shim moves a pickup and leaves its link as long as it was; the car is built off its drawing, shimmed and turned before.
+#[test]
+fn a_shim_has_the_derivatives_of_the_shimmed_car() {
+    let mut random = StdRng::seed_from_u64(11);
+    let corner = random_corner(0, &mut random);
+    let mut errors = || PickupErrors {
+        chassis: std::array::from_fn(|_| Vector3::from_fn(|_, _| random.random_range(-2.0..2.0))),
+        upright: std::array::from_fn(|_| Vector3::from_fn(|_, _| random.random_range(-2.0..2.0))),
+    };
+    let built = Linkage::new(&corner).built(&errors(), LinkSetting::Adjusted).shimmed(&errors()).lengthened(3, 0.6);
+    let toe_and_camber = |linkage: &Linkage| {
+        let posture = WheelPath::follow(linkage, &[30.0]).expect("a sound design").at(30.0).expect("a reachable bump");
+        [Measure::Toe, Measure::Camber].map(|measure| measure.at(&corner, &CAR, &posture)).to_vec()
+    };
+    let posture = WheelPath::follow(&built, &[30.0]).expect("a sound design").at(30.0).expect("a reachable bump");
+    let sensitivity = PostureSensitivity::new(&built, &posture).expect("a regular posture");
+    for (i, measure) in [Measure::Toe, Measure::Camber].into_iter().enumerate() {
+        let exact = gradient(measure, &corner, &CAR, &posture, &sensitivity).expect("every datum").links;
+        for coordinate in Coordinate::all() {
+            let (link, axis) = (coordinate.link, coordinate.axis.index());
+            let found = differences(|by_mm| {
+                let mut by = PickupErrors::default();
+                match coordinate.end {
+                    End::Chassis => by.chassis[link][axis] = by_mm,
+                    End::Upright => by.upright[link][axis] = by_mm,
+                }
+                toe_and_camber(&built.shimmed(&by))
+            });
+            let (exact, found) = (exact.by_shim(&built, coordinate.pickup())[axis], found[i].expect("every datum"));
+            assert!((exact - found).abs() < 1e-8, "{measure:?} by {coordinate:?}: {exact} against {found}");
+        }
+    }
 }

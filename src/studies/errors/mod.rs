@@ -12,6 +12,6 @@ mod proportion;
 pub(super) mod random;
 
 pub use iso13920::WeldClass;
-pub(super) use model::ErrorModel;
 pub use model::ErrorSource;
+pub(super) use model::{ErrorModel, pickup_errors};
 pub use proportion::Proportion;

@@ -139,6 +139,23 @@ impl ErrorModel {
         effects
     }
 
+    /// How many independent errors there are: one of each coordinate, three of each group.
+    pub fn independent(&self) -> usize {
+        Coordinate::COUNT + 3 * self.together.len()
+    }
+
+    /// The errors of the coordinates, mm, of so many standard deviations of each independent error, in the order of [`Self::effects`].
+    pub fn of_units(&self, units: &[f64]) -> [f64; Coordinate::COUNT] {
+        let own_mm = |k: usize| self.own_sd_mm[k].hypot(self.measured_sd_mm[k]) * units[k];
+        let mut errors_mm = std::array::from_fn(own_mm);
+        for (group, shared) in self.together.iter().zip(units[Coordinate::COUNT..].chunks_exact(3)) {
+            for k in (0..Coordinate::COUNT).filter(|&k| group.takes[k]) {
+                errors_mm[k] += group.sd_mm * shared[k % 3];
+            }
+        }
+        errors_mm
+    }
+
     /// Variance of a figure with these derivatives by the coordinates, to first order: the law of propagation of
     /// uncertainty (JCGM 100, from memory). Tested by `the_variance_is_that_of_the_draws`.
     pub fn variance(&self, by: &[f64]) -> f64 {
@@ -195,6 +212,22 @@ mod tests {
         let errors_mm = error_model.draw(3, 14, Side::Left);
         assert!((0..3).all(|axis| (errors_mm[axis] - errors_mm[6 + axis]).abs() < 1e-7));
         assert!(errors_mm[0].abs() > 1e-3 && errors_mm[3].abs() < 1e-7);
+    }
+
+    /// `of_units` and `effects` are one matrix and its transpose.
+    #[test]
+    fn a_figure_changes_by_the_effects_of_the_units() {
+        let pickups = (0..3).map(|link| Pickup { link, end: End::Upright }).collect();
+        let group = WeldGroup { name: "upright".into(), pickups, sd_mm: 0.8, together: true };
+        let mut error_model = error_model(Weld { groups: vec![group], ..Weld::new(0.5) });
+        error_model.measured_sd_mm = [1.2; Coordinate::COUNT];
+        let by: [f64; Coordinate::COUNT] = std::array::from_fn(|k| (k as f64).sin());
+        let units: Vec<f64> = (0..error_model.independent()).map(|k| (0.3 * k as f64).cos()).collect();
+        let figure: f64 = error_model.of_units(&units).iter().zip(by).map(|(error, by)| error * by).sum();
+        let effects: f64 = error_model.effects(&by).iter().zip(&units).map(|(effect, unit)| effect * unit).sum();
+        assert!((figure - effects).abs() < 1e-12 && units.len() == 33, "{figure} {effects}");
+        let shared = error_model.of_units(&[vec![0.0; 30], vec![0.0, 1.0, 0.0]].concat());
+        assert_eq!([shared[3], shared[4], shared[10], shared[22], shared[1]], [0.0, 0.8, 0.8, 0.0, 0.0]);
     }
 
     /// ±1 mm taken as uniform has a standard deviation of 0.57735 mm, and no error is larger.

@@ -14,6 +14,8 @@ pub(in crate::studies) enum Purpose {
     Gauge = 1,
     /// Where a bracket ends up that was placed to a gauge.
     Placing = 2,
+    /// Cars that fit gauge readings.
+    Fitting = 3,
 }
 
 /// A stream of its own for every seed, car, wheel and purpose: the four numbers are the key of the generator.

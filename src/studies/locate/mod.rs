@@ -26,3 +26,4 @@ pub use findings::{
 };
 pub use misreading::{Misreading, Slip};
 pub use seating::{Misfit, NotSeated, SeatedPart, registration};
+pub(super) use statistics::critical_residual;

@@ -6,7 +6,7 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, Normal};
 const FALSE_ALARM: f64 = 0.01;
 
 /// The bound on the largest of `count` standardised residuals (no unit): Bonferroni's, for all of them together.
-pub(super) fn critical_residual(count: usize) -> f64 {
+pub(in crate::studies) fn critical_residual(count: usize) -> f64 {
     Normal::standard().inverse_cdf(1.0 - 0.5 * FALSE_ALARM / count.max(1) as f64)
 }
 

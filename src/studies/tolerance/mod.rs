@@ -35,6 +35,7 @@ pub use model::NoWheelModel;
 pub(super) use model::is_read_from_built;
 pub use monte_carlo::{Finish, Watch};
 pub use results::{LostCars, Spread, Tolerance};
+pub(super) use statistics::percentile;
 pub use statistics::{CurveBand, Histogram};
 pub(crate) use tried::SEE_SWEEP;
 pub use tried::{LimitCount, NotTried};

@@ -1,0 +1,124 @@
+//! What can be adjusted at one wheel, in the steps in which the shop can do it.
+
+use nalgebra::Vector3;
+
+use super::finding::{Change, ToeSetting, What};
+use super::finished_wheel::DrawnWheel;
+use crate::geometry::{BracketAdjuster, Corner, End, Interval, LengthAdjuster, LengthKind};
+
+/// A slot is set to this, mm.
+const SLOT_STEP_MM: f64 = 0.1;
+/// A sleeve that takes every length is turned by a twelfth of a turn: half a flat of its hexagon.
+const SLEEVE_STEP_TURNS: f64 = 1.0 / 12.0;
+/// A step of toe above this, deg, is too coarse to set toe to a gauge.
+const COARSE_DEG: f64 = 0.1;
+/// Rounding of a range that ends on a step.
+const ON_STEP: f64 = 1e-6;
+
+/// One thing that can be changed, in whole steps from how it is now.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Adjuster {
+    pub link: usize,
+    pub what: What,
+    pub step_mm: f64,
+    /// How many steps it may go down and up.
+    pub steps: [i32; 2],
+    /// Length of a turn, mm, of a thread.
+    pub mm_per_turn: Option<f64>,
+    /// How far it is from the drawing already, mm.
+    pub so_far_mm: f64,
+}
+
+impl Adjuster {
+    fn new(link: usize, what: What, step_mm: f64, range_mm: Interval, earlier: &[Change]) -> Self {
+        let so_far_mm: f64 = earlier.iter().filter(|change| change.link == link).map(|change| part(what, change)).sum();
+        let low = ((range_mm.low - so_far_mm) / step_mm - ON_STEP).ceil().min(0.0);
+        let high = ((range_mm.high - so_far_mm) / step_mm + ON_STEP).floor().max(0.0);
+        Self { link, what, step_mm, steps: [low as i32, high as i32], mm_per_turn: None, so_far_mm }
+    }
+
+    fn of_bracket(link: usize, end: End, bracket: &BracketAdjuster, earlier: &[Change]) -> Self {
+        let along = bracket.along;
+        let (what, step_mm) = match bracket.step_mm {
+            Some(step_mm) => (What::Shim { end, along }, step_mm),
+            None => (What::Slot { end, along }, SLOT_STEP_MM),
+        };
+        Self::new(link, what, step_mm, bracket.range_mm, earlier)
+    }
+
+    fn of_length(link: usize, length: &LengthAdjuster, earlier: &[Change]) -> Self {
+        let mm_per_turn = length.mm_per_turn();
+        let step_mm = length.step_turns.unwrap_or(SLEEVE_STEP_TURNS) * mm_per_turn;
+        let range_mm =
+            Interval { low: length.range_turns.low * mm_per_turn, high: length.range_turns.high * mm_per_turn };
+        Self { mm_per_turn: Some(mm_per_turn), ..Self::new(link, What::Length, step_mm, range_mm, earlier) }
+    }
+
+    /// So many steps of it.
+    pub fn change(&self, steps: i32) -> Change {
+        Change { link: self.link, what: self.what, by_mm: f64::from(steps) * self.step_mm }
+    }
+}
+
+/// How much of an earlier change lies along this one, mm.
+fn part(what: What, change: &Change) -> f64 {
+    match (what.moves(), change.what.moves()) {
+        (None, None) => change.by_mm,
+        (Some((end, along)), Some((moved, was))) if end == moved => change.by_mm * along.dot(&was),
+        _ => 0.0,
+    }
+}
+
+/// Everything that can be adjusted at a wheel but its static toe, and whether that was assumed because the file says nothing.
+pub(super) fn adjusters(drawn: &DrawnWheel<'_>, earlier: &[Change]) -> (Vec<Adjuster>, bool) {
+    let given = of_corner(drawn.corner, drawn.toe_link, earlier);
+    if given.is_empty() { (assumed(drawn, earlier), true) } else { (given, false) }
+}
+
+fn of_corner(corner: &Corner, toe_link: usize, earlier: &[Change]) -> Vec<Adjuster> {
+    let mut all = Vec::new();
+    for (link, of) in corner.links.iter().enumerate() {
+        let brackets = End::BOTH.into_iter().filter_map(|end| Some((end, of.adjusters.at(end)?)));
+        all.extend(brackets.map(|(end, bracket)| Adjuster::of_bracket(link, end, &bracket, earlier)));
+        let length = of.adjusters.length.filter(|_| link != toe_link);
+        all.extend(length.map(|length| Adjuster::of_length(link, &length, earlier)));
+    }
+    all
+}
+
+/// Shims of 0.5 mm under the toe link's bracket on the frame, and a rod end of M10 × 1.25 that is turned by half turns on each of
+/// the other links.
+fn assumed(drawn: &DrawnWheel<'_>, earlier: &[Change]) -> Vec<Adjuster> {
+    let bracket = BracketAdjuster { along: Vector3::z_axis(), step_mm: Some(0.5), range_mm: Interval::either_way(6.0) };
+    let length = LengthAdjuster {
+        kind: LengthKind::End,
+        pitch_mm: 1.25,
+        step_turns: Some(0.5),
+        range_turns: Interval::either_way(4.0),
+    };
+    let others = (0..5).filter(|link| *link != drawn.toe_link);
+    std::iter::once(Adjuster::of_bracket(drawn.toe_link, End::Chassis, &bracket, earlier))
+        .chain(others.map(|link| Adjuster::of_length(link, &length, earlier)))
+        .collect()
+}
+
+/// Index of the link that sets toe: the one that the file names, else the one whose length moves toe most.
+pub(super) fn toe_link(corner: &Corner, toe_by_length: &[f64; 5]) -> usize {
+    let said = corner.links.iter().position(|link| link.sets_toe);
+    let size = |link: &usize| toe_by_length[*link].abs();
+    said.or_else(|| (0..5).max_by(|a, b| size(a).total_cmp(&size(b)))).unwrap_or(0)
+}
+
+/// How toe is set.
+pub(super) fn toe_setting(drawn: &DrawnWheel<'_>) -> ToeSetting {
+    let link = &drawn.corner.links[drawn.toe_link];
+    let deg_per_mm = drawn.toe_by_length[drawn.toe_link];
+    let step_mm = link.adjusters.length.and_then(|length| Some(length.step_turns? * length.mm_per_turn()));
+    let step_deg = step_mm.filter(|&step_mm| step_mm > 0.0).map(|step_mm| (step_mm * deg_per_mm).abs());
+    ToeSetting {
+        said_in_file: link.sets_toe,
+        deg_per_mm,
+        step_deg,
+        is_coarse: step_deg.is_some_and(|step| step > COARSE_DEG),
+    }
+}

@@ -1,0 +1,106 @@
+//! Readings going up against those coming down: what is loose shows there.
+
+use super::finding::Round;
+use super::finding::{Lash, NotCorrected};
+use super::instrument::{Number, Shows, numbers};
+use crate::gauge::{GaugeReading, ReadSide};
+use crate::geometry::Side;
+
+/// Readings this near each other are of one height, mm.
+const SAME_HEIGHT_MM: f64 = 0.05;
+/// A mean difference of more standard deviations than this is no noise: by chance once in 370.
+const LOOSE_SDS: f64 = 3.0;
+/// Two readings of one height that are further apart, in standard deviations of their difference, contradict each other.
+const CONTRADICT_SDS: f64 = 10.0;
+
+/// Which way a wheel came to the height at which it was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Up,
+    Down,
+}
+
+/// A reading of toe with the way that the wheel came.
+#[derive(Debug, Clone, Copy)]
+struct Reading {
+    reading: GaugeReading,
+    toe_deg: f64,
+    sd_deg: f64,
+    /// `None` of the first of a session.
+    way: Option<Way>,
+}
+
+/// Toe that a number stands for, deg, with its standard deviation; the wheel's own travel is left out, which is the same going
+/// up and coming down.
+fn angle_deg(number: &Number) -> Option<(f64, f64)> {
+    let per_deg = match number.shows {
+        Shows::Toe => 1.0,
+        Shows::Camber => return None,
+        Shows::Dials { width_mm } => width_mm * 1_f64.to_radians(),
+        Shows::Spot { distance_mm, .. } => distance_mm * 1_f64.to_radians(),
+    };
+    Some((number.value / per_deg, number.sd / per_deg))
+}
+
+fn readings_of(round: &Round, side: ReadSide) -> Vec<Reading> {
+    let mut all: Vec<Reading> = Vec::new();
+    for reading in round.readings.readings.iter().filter(|reading| reading.side == side) {
+        let numbers = numbers(round.readings.instrument, &round.noise, side, reading.read);
+        let Some((toe_deg, sd_deg)) = numbers.first().and_then(angle_deg) else { continue };
+        let before = all.iter().rev().find(|before| before.reading.session == reading.session);
+        let way = before.and_then(|before| {
+            let by_mm = reading.bump_mm - before.reading.bump_mm;
+            match by_mm {
+                by_mm if by_mm > SAME_HEIGHT_MM => Some(Way::Up),
+                by_mm if by_mm < -SAME_HEIGHT_MM => Some(Way::Down),
+                _ => before.way,
+            }
+        });
+        all.push(Reading { reading: *reading, toe_deg, sd_deg, way });
+    }
+    all
+}
+
+fn is_same_height(a: &Reading, b: &Reading) -> bool {
+    a.reading.session == b.reading.session && (a.reading.bump_mm - b.reading.bump_mm).abs() < SAME_HEIGHT_MM
+}
+
+/// Toe going up less toe coming down at the same heights; `None` when no height was read both ways.
+pub(super) fn lash(round: &Round, side: Side) -> Option<Lash> {
+    let readings = readings_of(round, ReadSide::One(side));
+    let (mut sum_deg, mut variance, mut heights) = (0.0, 0.0, 0);
+    for (index, first) in readings.iter().enumerate() {
+        if readings[..index].iter().any(|earlier| is_same_height(earlier, first)) {
+            continue;
+        }
+        let mean = |way: Way| {
+            let those = readings.iter().filter(|other| is_same_height(first, other) && other.way == Some(way));
+            let toes: Vec<f64> = those.map(|reading| reading.toe_deg).collect();
+            (!toes.is_empty())
+                .then(|| (toes.iter().sum::<f64>() / toes.len() as f64, first.sd_deg.powi(2) / toes.len() as f64))
+        };
+        if let (Some((up_deg, up)), Some((down_deg, down))) = (mean(Way::Up), mean(Way::Down)) {
+            sum_deg += up_deg - down_deg;
+            variance += up + down;
+            heights += 1;
+        }
+    }
+    let (up_less_down_deg, sd_deg) = (sum_deg / f64::from(heights), variance.sqrt() / f64::from(heights));
+    let is_loose = up_less_down_deg.abs() > LOOSE_SDS * sd_deg;
+    (heights > 0).then_some(Lash { up_less_down_deg, sd_deg, heights: heights as usize, is_loose })
+}
+
+/// Two readings of one height that cannot both be right.
+pub(super) fn contradiction(round: &Round, side: ReadSide) -> Option<NotCorrected> {
+    let readings = readings_of(round, side);
+    let mut worst: Option<([usize; 2], f64)> = None;
+    for (index, a) in readings.iter().enumerate() {
+        for b in readings[..index].iter().filter(|b| is_same_height(a, b)) {
+            let sds = (a.toe_deg - b.toe_deg).abs() / a.sd_deg.hypot(b.sd_deg);
+            if sds > worst.map_or(CONTRADICT_SDS, |worst| worst.1) {
+                worst = Some(([b.reading.line, a.reading.line], sds));
+            }
+        }
+    }
+    worst.map(|(lines, sds)| NotCorrected::Contradiction { lines, sds })
+}

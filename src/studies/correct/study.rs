@@ -1,0 +1,251 @@
+//! From a drawing and gauge readings to what is to be done about both wheels.
+
+use rayon::prelude::*;
+
+use super::adjuster::{toe_link, toe_setting};
+use super::estimate::{Estimate, Fitted, NoEstimate};
+use super::finding::{
+    Change, CorrectFindings, CorrectRequest, Estimated, FittedReading, NotCorrected, Round, WheelCorrection,
+};
+use super::finished_wheel::{ByPosture, Changes, DrawnWheel};
+use super::instrument::{Shows, toe_sd_deg};
+use super::lash::{contradiction, lash};
+use super::prescription::{Patient, setting_sd_deg};
+use super::problem::{PriorWheel, Problem, seen};
+use super::told_apart::{pickups, told_apart};
+use crate::gauge::{GaugeReading, ReadSide};
+use crate::geometry::{Geometry, PerSide, Side};
+use crate::measures::{Measure, gradient};
+use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
+use crate::studies::errors::ErrorModel;
+use crate::studies::stations::stations;
+
+impl CorrectFindings {
+    /// Of a car as drawn and what was read of it since it was finished.
+    pub fn of(geometry: &Geometry, request: &CorrectRequest) -> Self {
+        let rounds = Rounds::new(request);
+        let drawn = PerSide::of(|side| DrawnWheel::new(geometry, side));
+        let ready = PerSide::of(|side| {
+            drawn[side].as_ref().map_err(Clone::clone).and_then(|drawn| rounds.checked(drawn).map(|()| drawn))
+        });
+        let wheels = match &ready {
+            PerSide { left: Ok(left), right: Ok(right) } if rounds.reads_both_at_once() => {
+                let [left, right] = rounds
+                    .corrected(&[left, right])
+                    .try_into()
+                    .unwrap_or_else(|_| Side::BOTH.map(|side| Err(NotCorrected::NoReadings { side })));
+                PerSide { left, right }
+            }
+            _ => {
+                let one = |side: Side| {
+                    let drawn = ready[side].clone()?;
+                    rounds.corrected(&[drawn]).pop().unwrap_or(Err(NotCorrected::NoReadings { side }))
+                };
+                let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
+                PerSide { left, right }
+            }
+        };
+        Self { name: geometry.name.clone(), wheels, noise: request.noise, seed: request.seed }
+    }
+}
+
+impl<'g> DrawnWheel<'g> {
+    /// One wheel of a car; refused when it cannot be moved through its travel as drawn.
+    pub(super) fn new(geometry: &'g Geometry, side: Side) -> Result<Self, NotCorrected> {
+        let corner = geometry.corner(side);
+        let linkage = Linkage::new(corner);
+        let singular = || NotCorrected::Singular { side };
+        let path = WheelPath::follow(&linkage, &rows_mm(geometry)).map_err(|_| singular())?;
+        if let Some(bind) = path.binds_in_bump.or(path.binds_in_droop) {
+            return Err(NotCorrected::Binds { side, bind });
+        }
+        let design = path.at(0.0).ok_or_else(singular)?;
+        let sensitivity = PostureSensitivity::new(&linkage, &design).map_err(|_| singular())?;
+        let toe = gradient(Measure::Toe, corner, &geometry.car, &design, &sensitivity).ok_or_else(singular)?;
+        let toe_by_length = toe.links.length;
+        Ok(Self { geometry, corner, linkage, toe_link: toe_link(corner, &toe_by_length), toe_by_length })
+    }
+}
+
+/// Rows of bump and droop, mm.
+fn rows_mm(geometry: &Geometry) -> Vec<f64> {
+    let travel = &geometry.travel;
+    stations(-travel.droop_mm, travel.bump_mm, travel.step_mm)
+}
+
+/// All gaugings of a car, the last one of the car as it stands.
+struct Rounds<'r> {
+    all: Vec<Round>,
+    request: &'r CorrectRequest,
+}
+
+impl<'r> Rounds<'r> {
+    fn new(request: &'r CorrectRequest) -> Self {
+        let now = Round { readings: request.readings.clone(), noise: request.noise, changes: PerSide::default() };
+        Self { all: request.earlier.iter().cloned().chain([now]).collect(), request }
+    }
+
+    /// Some round has readings of both wheels together, so that both must be found together.
+    fn reads_both_at_once(&self) -> bool {
+        self.all.iter().flat_map(|round| &round.readings.readings).any(|reading| reading.side == ReadSide::Both)
+    }
+
+    fn now(&self) -> &Round {
+        &self.all[self.all.len() - 1]
+    }
+
+    fn readings_of(&self, side: Side) -> impl Iterator<Item = &GaugeReading> {
+        let of_side = move |reading: &&GaugeReading| [ReadSide::One(side), ReadSide::Both].contains(&reading.side);
+        self.now().readings.readings.iter().filter(of_side)
+    }
+
+    /// Whether the readings of a wheel are fit to be used.
+    fn checked(&self, drawn: &DrawnWheel<'_>) -> Result<(), NotCorrected> {
+        let side = drawn.corner.side;
+        let first = self.readings_of(side).next().ok_or(NotCorrected::NoReadings { side })?;
+        if self.readings_of(side).all(|reading| reading.bump_mm == first.bump_mm) {
+            return Err(NotCorrected::OneHeight { side, line: first.line });
+        }
+        let travel = &drawn.geometry.travel;
+        let is_beyond = |reading: &&GaugeReading| !(-travel.droop_mm..=travel.bump_mm).contains(&reading.bump_mm);
+        if let Some(GaugeReading { line, bump_mm, .. }) = self.readings_of(side).find(is_beyond) {
+            return Err(NotCorrected::BeyondReach { side, line: *line, bump_mm: *bump_mm });
+        }
+        let sides = [ReadSide::One(side), ReadSide::Both];
+        sides.into_iter().find_map(|side| contradiction(self.now(), side)).map_or(Ok(()), Err)
+    }
+
+    /// Changes of one wheel that had been made when each round was read.
+    fn changes(&self, side: Side) -> Vec<Changes> {
+        let mut so_far = Changes::default();
+        let of_round = |round: &Round| {
+            let before = so_far;
+            so_far = so_far.with(&round.changes[side]);
+            before
+        };
+        self.all.iter().map(of_round).collect()
+    }
+
+    /// Wheels that are found together, in their order.
+    fn corrected(&self, wheels: &[&DrawnWheel<'_>]) -> Vec<Result<WheelCorrection, NotCorrected>> {
+        let prior = |drawn: &&'_ DrawnWheel<'_>| {
+            let side = drawn.corner.side;
+            ErrorModel::of_file(drawn.geometry)[side].clone()
+        };
+        let errors: Vec<ErrorModel> = wheels.iter().map(prior).collect();
+        let prior_wheels = wheels.iter().zip(errors).map(|(drawn, errors)| PriorWheel {
+            drawn,
+            errors,
+            changes: self.changes(drawn.corner.side),
+        });
+        let rounds: Vec<&Round> = self.all.iter().collect();
+        let problem = Problem::new(prior_wheels.collect(), &rounds);
+        match Estimate::of(&problem) {
+            Ok(estimate) => (0..wheels.len()).into_par_iter().map(|wheel| self.of_wheel(&estimate, wheel)).collect(),
+            Err(why) => wheels.iter().map(|drawn| Err(self.no_estimate(drawn.corner.side, &why))).collect(),
+        }
+    }
+
+    fn no_estimate(&self, side: Side, why: &NoEstimate) -> NotCorrected {
+        match why {
+            NoEstimate::OutOfReach => match self.impossible_round(side) {
+                Some(round) => NotCorrected::ImpossibleRound { side, round },
+                None => NotCorrected::NotMoving { side },
+            },
+            NoEstimate::DoesNotFit(worst) => NotCorrected::DoesNotFit {
+                side,
+                lines: worst.iter().take(3).map(|fitted| fitted.observation.reading.line).collect(),
+                sds: worst.first().map_or(f64::NAN, |fitted| fitted.residual.abs()),
+            },
+        }
+    }
+
+    /// The first round whose changes, made to the drawn car, leave no wheel that closes; counted from 1.
+    fn impossible_round(&self, side: Side) -> Option<usize> {
+        let geometry_side = self.changes(side);
+        let any = geometry_side.iter().position(|changes| *changes != Changes::default())?;
+        Some(any)
+    }
+
+    fn of_wheel(&self, estimate: &Estimate<'_>, wheel: usize) -> Result<WheelCorrection, NotCorrected> {
+        let problem = &estimate.problem;
+        let drawn = problem.wheels[wheel].drawn;
+        let side = drawn.corner.side;
+        let now = self.now();
+        let earlier: Vec<Change> =
+            self.request.earlier.iter().flat_map(|round| round.changes[side].iter().copied()).collect();
+        let reading_sd_deg = toe_sd_deg(now.readings.instrument, &now.noise);
+        let stations_mm = rows_mm(drawn.geometry);
+        let patient = Patient {
+            estimate,
+            wheel,
+            earlier: &earlier,
+            stations_mm: &stations_mm,
+            setting_sd_deg: setting_sd_deg(drawn, reading_sd_deg, now.noise.toe_offset_sd_deg),
+            seed: self.request.seed,
+        };
+        let not_moving = || NotCorrected::NotMoving { side };
+        let found = patient.prescription().ok_or_else(not_moving)?;
+        let last = problem.rounds() - 1;
+        let likely = problem.wheel(&estimate.unknowns, wheel, last);
+        let [height, _] = problem.round_of(wheel, last);
+        Ok(WheelCorrection {
+            worst_bump_steer_deg: found.worst,
+            changes: found.changes,
+            advice: found.advice,
+            toe_link: drawn.corner.links[drawn.toe_link].name.clone(),
+            toe_setting: toe_setting(drawn),
+            camber_deg: found.camber,
+            adjusters_assumed: found.adjusters_assumed,
+            search: found.search,
+            told_apart: told_apart(estimate, wheel),
+            readings: fitted_readings(estimate, wheel).ok_or_else(not_moving)?,
+            lash: lash(now, side),
+            toe_by_play_deg_per_mm: drawn.toe_by_length.map(f64::abs),
+            bump_zero_mm: Estimated { value: likely.bump_zero_mm, sd: estimate.sd(height) * problem.round_sd(last)[0] },
+            pickups: pickups(estimate, wheel),
+            newly_broken: found.newly_broken,
+            curve_now: found.curve_now,
+            curve_after: found.curve_after,
+            as_built: Box::new(found.as_built),
+        })
+    }
+}
+
+/// The readings of the last round that have to do with a wheel.
+fn fitted_readings(estimate: &Estimate<'_>, wheel: usize) -> Option<Vec<FittedReading>> {
+    let problem = &estimate.problem;
+    let last = problem.rounds() - 1;
+    let side = problem.wheels[wheel].drawn.corner.side;
+    let of_round = estimate.fitted.iter().filter(|fitted| fitted.observation.round == last);
+    let sees = |fitted: &&Fitted| [ReadSide::One(side), ReadSide::Both].contains(&fitted.observation.reading.side);
+    of_round.filter(sees).map(|fitted| fitted_reading(estimate, fitted)).collect()
+}
+
+fn fitted_reading(estimate: &Estimate<'_>, fitted: &Fitted) -> Option<FittedReading> {
+    let (problem, observation) = (&estimate.problem, &fitted.observation);
+    let number = observation.number;
+    let (mut fitted_deg, mut per_deg) = (0.0, 1.0);
+    for wheel in problem.seen_by(observation) {
+        let unknowns = problem.wheel(&estimate.unknowns, wheel, observation.round);
+        let bump_mm = observation.reading.bump_mm + unknowns.bump_zero_mm;
+        let prior = &problem.wheels[wheel];
+        let changes = &prior.changes[observation.round];
+        let finished = prior.drawn.finished(&unknowns.errors_mm, changes, unknowns.toe_off_deg, &[bump_mm])?;
+        let seen = seen(&finished, &finished.at(bump_mm)?);
+        let ByPosture { toe, camber, .. } = number.shows.by(&seen);
+        let is_camber = number.shows == Shows::Camber;
+        fitted_deg += if is_camber { seen.camber_deg } else { seen.toe_deg };
+        per_deg = if is_camber { camber } else { toe };
+    }
+    Some(FittedReading {
+        line: observation.reading.line,
+        of_both: observation.reading.side == ReadSide::Both,
+        of: if number.shows == Shows::Camber { "camber" } else { "toe" },
+        bump_mm: observation.reading.bump_mm,
+        read_deg: fitted_deg + fitted.residual * number.sd / per_deg,
+        fitted_deg,
+        standardised: fitted.standardised,
+        is_suspect: fitted.is_suspect,
+    })
+}
