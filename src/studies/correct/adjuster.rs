@@ -2,8 +2,9 @@
 
 use nalgebra::Vector3;
 
-use super::finding::{Change, ToeSetting, What};
+use super::finding::ToeSetting;
 use super::finished_wheel::DrawnWheel;
+use super::request::{Change, What};
 use crate::geometry::{BracketAdjuster, Corner, End, Interval, LengthAdjuster, LengthKind};
 
 /// A slot is set to this, mm.

@@ -6,7 +6,7 @@
 
 use nalgebra::Vector3;
 
-use super::finding::{Change, What};
+use super::request::{Change, What};
 use crate::geometry::{Coordinate, Corner, End, Geometry, Pickup};
 use crate::measures::{
     Derivatives, Measure, camber_deg, camber_gradient_deg_per_mm, spin_axis, toe_deg, toe_gradient_deg_per_mm,
@@ -63,10 +63,8 @@ pub(super) struct FinishedWheel<'d> {
     pub drawn: &'d DrawnWheel<'d>,
     pub linkage: Linkage,
     pub path: WheelPath,
-    /// How much longer the toe link came out than the other rules say, mm.
-    pub toe_length_mm: f64,
     /// Derivatives of toe at design.
-    design: Derived,
+    design: LinkGradient,
 }
 
 /// Derivatives of one number by everything that a finished wheel depends on, toe being set anew.
@@ -86,12 +84,6 @@ pub(super) struct ByPosture {
     pub toe: f64,
     pub camber: f64,
     pub place: Vector3<f64>,
-}
-
-/// Raw derivatives by pickups and lengths, no link being set.
-#[derive(Debug, Clone)]
-struct Derived {
-    links: LinkGradient,
 }
 
 impl DrawnWheel<'_> {
@@ -118,14 +110,14 @@ impl DrawnWheel<'_> {
         for (link, by_mm) in changes.longer_mm.iter().enumerate().filter(|(link, _)| *link != self.toe_link) {
             linkage = linkage.lengthened(link, *by_mm);
         }
-        let (linkage, toe_length_mm, design) = self.with_toe_set(&linkage, self.toe_deg() + toe_off_deg)?;
+        let (linkage, design) = self.with_toe_set(&linkage, self.toe_deg() + toe_off_deg)?;
         let path = WheelPath::follow(&linkage, stations_mm).ok()?;
         let is_whole = path.binds_in_bump.is_none() && path.binds_in_droop.is_none();
-        is_whole.then_some(FinishedWheel { drawn: self, linkage, path, toe_length_mm, design })
+        is_whole.then_some(FinishedWheel { drawn: self, linkage, path, design })
     }
 
     /// Turns the toe link until toe at design is this.
-    fn with_toe_set(&self, linkage: &Linkage, toe_deg_wanted: f64) -> Option<(Linkage, f64, Derived)> {
+    fn with_toe_set(&self, linkage: &Linkage, toe_deg_wanted: f64) -> Option<(Linkage, LinkGradient)> {
         let mut by_mm = 0.0;
         for _ in 0..MAX_TURNS {
             let turned = linkage.lengthened(self.toe_link, by_mm);
@@ -133,14 +125,15 @@ impl DrawnWheel<'_> {
             let design = self.derived(&turned, &posture, &ByPosture { toe: 1.0, ..ByPosture::default() })?;
             let off_deg = toe_deg(&spin_axis(self.corner, &posture)) - toe_deg_wanted;
             if off_deg.abs() <= SET_DEG {
-                return Some((turned, by_mm, design));
+                return Some((turned, design));
             }
-            by_mm -= off_deg / design.links.length[self.toe_link];
+            by_mm -= off_deg / design.length[self.toe_link];
         }
         None
     }
 
-    fn derived(&self, linkage: &Linkage, posture: &Posture, by: &ByPosture) -> Option<Derived> {
+    /// Derivatives by pickups and lengths, no link being set anew.
+    fn derived(&self, linkage: &Linkage, posture: &Posture, by: &ByPosture) -> Option<LinkGradient> {
         let sensitivity = PostureSensitivity::new(linkage, posture).ok()?;
         let car = &self.geometry.car;
         let derivatives = Derivatives::at(self.corner, car, posture, &sensitivity);
@@ -155,7 +148,7 @@ impl DrawnWheel<'_> {
             sensitivity.write(&PoseGradient { place: by.place, ..PoseGradient::default() }, &mut of_place);
             links = sum(&links, &of_place, 1.0);
         }
-        Some(Derived { links })
+        Some(links)
     }
 }
 
@@ -187,8 +180,8 @@ impl FinishedWheel<'_> {
     /// Derivatives of a number that changes so with the posture.
     pub fn by_wheel(&self, posture: &Posture, by: &ByPosture) -> Option<ByWheel> {
         let drawn = self.drawn;
-        let there = drawn.derived(&self.linkage, posture, by)?.links;
-        let design = &self.design.links;
+        let there = drawn.derived(&self.linkage, posture, by)?;
+        let design = &self.design;
         // Static toe is held by the toe link: dℓ = −(∂toe/∂p) dp / (∂toe/∂ℓ).
         let toe = there.length[drawn.toe_link] / design.length[drawn.toe_link];
         let links = sum(&there, design, -toe);

@@ -2,8 +2,8 @@
 
 use nalgebra::Vector3;
 
-use super::finding::GaugeNoise;
 use super::finished_wheel::ByPosture;
+use super::request::GaugeNoise;
 use crate::gauge::{Beam, Instrument, Read, ReadSide};
 
 /// What of an instrument's reading one number is.
@@ -45,7 +45,7 @@ impl Shows {
     ///
     /// A plate stands square to the spindle: `width · sin(toe)`. A level beam that leaves the wheel centre square to the spindle
     /// meets the wall, which stands across the car, where `ΔW_y − (D − ΔW_x) tan(toe)`; along the spindle, on a wall beside the car,
-    /// where `ΔW_x + (D − ΔW_y) tan(toe)`. Source: plane trigonometry. Tested by `tests/correct/instruments.rs`.
+    /// where `ΔW_x + (D − ΔW_y) tan(toe)`. Source: plane trigonometry. Tested by `tests/correct/readings.rs`.
     pub fn value(self, seen: &Seen) -> f64 {
         let (toe, place) = (seen.toe_deg.to_radians(), &seen.place);
         match self {

@@ -1,8 +1,9 @@
 //! Readings going up against those coming down: what is loose shows there.
 
-use super::finding::Round;
-use super::finding::{Lash, NotCorrected};
+use super::finding::Lash;
 use super::instrument::{Number, Shows, numbers};
+use super::refusal::NotCorrected;
+use super::request::Round;
 use crate::gauge::{GaugeReading, ReadSide};
 use crate::geometry::Side;
 

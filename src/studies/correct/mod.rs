@@ -1,10 +1,10 @@
 //! The finished car corrected: gauge readings → where the pickups most likely are → the few changes that bring bump steer
 //! back to near zero.
 //!
-//! In reading order: `finding` (what is asked and told), `instrument` (what a gauge shows), `finished_wheel` (a wheel with its
-//! toe set, and its derivatives), `problem` (all readings as one least-squares problem), `estimate` (the most likely car),
-//! `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `search`,
-//! `prescription`, `study` (all of it for one car).
+//! In reading order: `request` (what is asked), `finding` and `refusal` (what is told), `instrument` (what a gauge shows),
+//! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
+//! `estimate` (the most likely car), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the
+//! readings), `search`, `limits_held`, `prescription`, `study` (all of it for one car).
 
 mod adjuster;
 mod estimate;
@@ -13,14 +13,18 @@ mod finished_wheel;
 mod fitting_cars;
 mod instrument;
 mod lash;
+mod limits_held;
 mod prescription;
 mod problem;
+mod refusal;
+mod request;
 mod search;
 mod study;
 mod told_apart;
 
 pub use finding::{
-    Advice, CamberNowAndAfter, Change, CorrectFindings, CorrectRequest, Estimated, FittedReading, GaugeNoise, Lash,
-    NotCorrected, NowAndAfter, PickupEstimate, PrescribedChange, Round, SearchEffort, ToeBand, ToeSetting, ToldApart,
-    What, WheelCorrection,
+    Advice, CamberNowAndAfter, CorrectFindings, Estimated, FittedReading, Lash, NowAndAfter, PickupEstimate,
+    PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection,
 };
+pub use refusal::NotCorrected;
+pub use request::{Change, CorrectRequest, GaugeNoise, Round, What};

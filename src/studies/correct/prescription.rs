@@ -1,19 +1,17 @@
 //! What to do about one wheel: which of the best sets is prescribed, in which order, and what it leaves.
 
-use nalgebra::{Point3, Unit};
+use nalgebra::{Unit, Vector3};
 
 use super::adjuster::{Adjuster, adjusters, toe_setting};
 use super::estimate::Estimate;
-use super::finding::{Advice, CamberNowAndAfter, Change, NowAndAfter, PrescribedChange, SearchEffort, ToeBand};
-use super::finished_wheel::{Changes, DrawnWheel, FinishedWheel};
+use super::finding::{Advice, CamberNowAndAfter, NowAndAfter, PrescribedChange, SearchEffort, ToeBand};
+use super::finished_wheel::{DrawnWheel, FinishedWheel};
 use super::fitting_cars::{Curves, Drawn, FittingCars};
+use super::limits_held::{Limits, as_built};
+use super::request::Change;
 use super::search::{Candidate, Search};
-use crate::geometry::{Coordinate, Corner, Geometry, Quantity, Side};
-use crate::studies::errors::pickup_errors;
-use crate::studies::judged_car::JudgedCar;
-use crate::studies::rig::Rig;
+use crate::geometry::{Corner, Side};
 use crate::studies::stations::thinned;
-use crate::studies::verdicts::State;
 
 /// Cars that the search sees.
 const SEARCHED_CARS: usize = 200;
@@ -181,77 +179,7 @@ fn ranked(sizes: &[Vec<Candidate>], leaves: &mut impl FnMut(&Candidate) -> f64) 
     sizes[first].iter().cloned().chain(others).collect()
 }
 
-/// What of the limits of the file holds as the wheel stands, and has to go on holding.
-struct Limits<'c, 'd> {
-    drawn: &'d DrawnWheel<'d>,
-    cars: &'c FittingCars<'d>,
-    broken_now: Vec<String>,
-}
-
-impl<'c, 'd> Limits<'c, 'd> {
-    fn new(drawn: &'d DrawnWheel<'d>, cars: &'c FittingCars<'d>) -> Self {
-        let mut limits = Self { drawn, cars, broken_now: Vec::new() };
-        limits.broken_now = limits.broken(&[], cars.likely.toe_off_deg);
-        limits
-    }
-
-    fn newly_broken(&self, changes: &[Change]) -> Vec<String> {
-        if changes.is_empty() {
-            return Vec::new();
-        }
-        let mut broken = self.broken(changes, 0.0);
-        broken.retain(|broken| !self.broken_now.contains(broken));
-        broken
-    }
-
-    /// Limits other than that of bump steer which the most likely wheel breaks after some changes, the other wheel as drawn.
-    fn broken(&self, changes: &[Change], toe_off_deg: f64) -> Vec<String> {
-        let (errors_mm, changes) = (&self.cars.likely.errors_mm, self.cars.changes.with(changes));
-        let wheel = self.drawn.finished(errors_mm, &changes, toe_off_deg, &[]);
-        let Some(corner) = wheel.and_then(|wheel| as_built(&wheel, errors_mm, &changes)) else {
-            return vec!["the wheel does not close".to_owned()];
-        };
-        let side = corner.side;
-        let mut geometry = self.drawn.geometry.clone();
-        geometry.mirrored = false;
-        *geometry.corner_mut(side) = corner;
-        broken_limits(&geometry, side)
-    }
-}
-
-fn broken_limits(geometry: &Geometry, side: Side) -> Vec<String> {
-    let Ok(rig) = Rig::new(geometry) else { return vec!["the wheel does not hold".to_owned()] };
-    let car = JudgedCar::of(rig);
-    let verdicts = car.verdicts.iter().filter(|verdict| verdict.state == State::Fail);
-    let judged = verdicts.filter(|verdict| verdict.quantity != Quantity::BumpSteer);
-    let of_side = judged.filter(|verdict| verdict.side.is_none_or(|of| of == side));
-    let mut broken: Vec<String> = of_side.map(|verdict| verdict.quantity.name().to_owned()).collect();
-    broken.extend(car.clearance[side].failing().map(|pair| format!("clearance {}", pair.pair)));
-    broken.extend(car.heave.binds_of(side).map(|bind| format!("binds on the way to {}", bind.towards.name())));
-    broken
-}
-
-/// The corner as it was built, standing at design height: the pickups where they are, the wheel where they put it.
-pub(super) fn as_built(
-    wheel: &FinishedWheel<'_>,
-    errors_mm: &[f64; Coordinate::COUNT],
-    changes: &Changes,
-) -> Option<Corner> {
-    let posture = wheel.at(0.0)?;
-    let errors = pickup_errors(errors_mm);
-    let mut corner = wheel.drawn.corner.clone();
-    for (index, link) in corner.links.iter_mut().enumerate() {
-        link.chassis += errors.chassis[index] + changes.shims.chassis[index];
-        link.upright += errors.upright[index] + changes.shims.upright[index];
-    }
-    let direction = |direction: &Unit<_>| Unit::new_normalize(posture.direction(direction));
-    corner.map_upright(|place: &Point3<f64>| posture.point(place), direction);
-    corner.wheel.centre = posture.wheel_centre();
-    corner.wheel.spin_axis = direction(&corner.wheel.spin_axis);
-    Some(corner)
-}
-
-fn in_car_axes(side: Side, along: Unit<nalgebra::Vector3<f64>>) -> [f64; 3] {
+fn in_car_axes(side: Side, along: Unit<Vector3<f64>>) -> [f64; 3] {
     [along.x, side.sign() * along.y, along.z]
 }
 

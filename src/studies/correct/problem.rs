@@ -9,9 +9,9 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::finding::Round;
 use super::finished_wheel::{ByWheel, Changes, DrawnWheel, FinishedWheel};
 use super::instrument::{Number, Seen, Shows, numbers};
+use super::request::Round;
 use crate::gauge::{GaugeReading, ReadSide};
 use crate::geometry::{Coordinate, Side};
 use crate::mechanism::Posture;

@@ -10,8 +10,8 @@ use std::collections::HashMap;
 use nalgebra::{DMatrix, DVector};
 
 use super::adjuster::Adjuster;
-use super::finding::Change;
 use super::fitting_cars::{Departures, FittingCars, told};
+use super::request::Change;
 
 /// Sets of one size that are grown further.
 const KEPT: usize = 4;

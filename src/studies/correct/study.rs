@@ -4,21 +4,24 @@ use rayon::prelude::*;
 
 use super::adjuster::{toe_link, toe_setting};
 use super::estimate::{Estimate, Fitted, NoEstimate};
-use super::finding::{
-    Change, CorrectFindings, CorrectRequest, Estimated, FittedReading, NotCorrected, Round, WheelCorrection,
-};
+use super::finding::{CorrectFindings, Estimated, FittedReading, WheelCorrection};
 use super::finished_wheel::{ByPosture, Changes, DrawnWheel};
 use super::instrument::{Shows, toe_sd_deg};
 use super::lash::{contradiction, lash};
 use super::prescription::{Patient, setting_sd_deg};
 use super::problem::{PriorWheel, Problem, seen};
+use super::refusal::NotCorrected;
+use super::request::{Change, CorrectRequest, Round};
 use super::told_apart::{pickups, told_apart};
 use crate::gauge::{GaugeReading, ReadSide};
-use crate::geometry::{Geometry, PerSide, Side};
+use crate::geometry::{Coordinate, Geometry, PerSide, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::errors::ErrorModel;
 use crate::studies::stations::stations;
+
+/// What is looser than this, deg, is not corrected: play of about 0.1 mm in both ends of a toe link.
+const MAX_LASH_DEG: f64 = 0.1;
 
 impl CorrectFindings {
     /// Of a car as drawn and what was read of it since it was finished.
@@ -111,6 +114,10 @@ impl<'r> Rounds<'r> {
         if let Some(GaugeReading { line, bump_mm, .. }) = self.readings_of(side).find(is_beyond) {
             return Err(NotCorrected::BeyondReach { side, line: *line, bump_mm: *bump_mm });
         }
+        let loose = lash(self.now(), side).filter(|lash| lash.is_loose).map(|lash| lash.up_less_down_deg);
+        if let Some(up_less_down_deg) = loose.filter(|deg| deg.abs() > MAX_LASH_DEG) {
+            return Err(NotCorrected::Loose { side, up_less_down_deg });
+        }
         let sides = [ReadSide::One(side), ReadSide::Both];
         sides.into_iter().find_map(|side| contradiction(self.now(), side)).map_or(Ok(()), Err)
     }
@@ -142,13 +149,14 @@ impl<'r> Rounds<'r> {
         let problem = Problem::new(prior_wheels.collect(), &rounds);
         match Estimate::of(&problem) {
             Ok(estimate) => (0..wheels.len()).into_par_iter().map(|wheel| self.of_wheel(&estimate, wheel)).collect(),
-            Err(why) => wheels.iter().map(|drawn| Err(self.no_estimate(drawn.corner.side, &why))).collect(),
+            Err(why) => wheels.iter().map(|drawn| Err(self.no_estimate(drawn, &why))).collect(),
         }
     }
 
-    fn no_estimate(&self, side: Side, why: &NoEstimate) -> NotCorrected {
+    fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate) -> NotCorrected {
+        let side = drawn.corner.side;
         match why {
-            NoEstimate::OutOfReach => match self.impossible_round(side) {
+            NoEstimate::OutOfReach => match self.impossible_round(drawn) {
                 Some(round) => NotCorrected::ImpossibleRound { side, round },
                 None => NotCorrected::NotMoving { side },
             },
@@ -160,11 +168,12 @@ impl<'r> Rounds<'r> {
         }
     }
 
-    /// The first round whose changes, made to the drawn car, leave no wheel that closes; counted from 1.
-    fn impossible_round(&self, side: Side) -> Option<usize> {
-        let geometry_side = self.changes(side);
-        let any = geometry_side.iter().position(|changes| *changes != Changes::default())?;
-        Some(any)
+    /// The first round after whose changes the drawn wheel no longer moves through its travel; counted from 1.
+    fn impossible_round(&self, drawn: &DrawnWheel<'_>) -> Option<usize> {
+        let moves =
+            |changes: &Changes| drawn.finished(&[0.0; Coordinate::COUNT], changes, 0.0, &rows_mm(drawn.geometry));
+        // What was changed in a round shows in the readings of the next.
+        self.changes(drawn.corner.side).iter().position(|changes| moves(changes).is_none())
     }
 
     fn of_wheel(&self, estimate: &Estimate<'_>, wheel: usize) -> Result<WheelCorrection, NotCorrected> {

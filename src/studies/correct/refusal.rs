@@ -1,0 +1,146 @@
+//! Why nothing can be told of a wheel.
+
+use std::error::Error;
+use std::fmt;
+
+use crate::geometry::Side;
+use crate::mechanism::Bind;
+
+/// Why nothing can be told of a wheel.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NotCorrected {
+    /// The readings have none of it.
+    NoReadings {
+        /// This wheel.
+        side: Side,
+    },
+    /// One reading makes no curve.
+    OneHeight {
+        /// This wheel.
+        side: Side,
+        /// Line of a reading.
+        line: usize,
+    },
+    /// The wheel does not get there.
+    BeyondReach {
+        /// This wheel.
+        side: Side,
+        /// Line of the reading.
+        line: usize,
+        /// Asked for.
+        bump_mm: f64,
+    },
+    /// Two readings at one height that cannot both be right.
+    Contradiction {
+        /// Their lines.
+        lines: [usize; 2],
+        /// How far apart they are, in standard deviations of their difference.
+        sds: f64,
+    },
+    /// Toe differs so much between going up and coming down that no reading says where the wheel stands.
+    Loose {
+        /// This wheel.
+        side: Side,
+        /// Mean of toe going up less toe coming down at the same height, deg.
+        up_less_down_deg: f64,
+    },
+    /// The readings do not fit the car of the file at all.
+    DoesNotFit {
+        /// This wheel.
+        side: Side,
+        /// Lines of those that fit worst, the worst first.
+        lines: Vec<usize>,
+        /// How far the worst one is off, in standard deviations.
+        sds: f64,
+    },
+    /// A change of an earlier round names a link or pickup that cannot be changed so.
+    ImpossibleRound {
+        /// This wheel.
+        side: Side,
+        /// Counted from 1.
+        round: usize,
+    },
+    /// Its links do not hold the wheel as drawn.
+    Singular {
+        /// This wheel.
+        side: Side,
+    },
+    /// It binds inside its travel as drawn.
+    Binds {
+        /// This wheel.
+        side: Side,
+        /// Where.
+        bind: Bind,
+    },
+    /// The cars that fit the readings do not all move through the travel.
+    NotMoving {
+        /// This wheel.
+        side: Side,
+    },
+}
+
+impl fmt::Display for NotCorrected {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoReadings { side } => {
+                write!(f, "there is no reading of the {} wheel; gauge it from full droop to full bump", side.name())
+            }
+            Self::OneHeight { side, line } => write!(
+                f,
+                "the {} wheel was read at one height alone (line {line}); read it at several, best every 10 mm from full \
+                 droop to full bump",
+                side.name()
+            ),
+            Self::BeyondReach { side, line, bump_mm } => write!(
+                f,
+                "line {line}: the {} wheel does not reach {bump_mm} mm; leave this reading out, or give [travel] the \
+                 wheel's real travel",
+                side.name()
+            ),
+            Self::Contradiction { lines: [a, b], sds } => write!(
+                f,
+                "lines {a} and {b} are of one height and {sds:.0} standard deviations apart; read that height again and \
+                 take the wrong one out"
+            ),
+            Self::Loose { side, up_less_down_deg } => write!(
+                f,
+                "toe of the {} wheel differs by {:.2}° between going up and coming down: something is loose; take the play \
+                 out of rod ends and bolts, then gauge again",
+                side.name(),
+                up_less_down_deg.abs()
+            ),
+            Self::DoesNotFit { side, lines, sds } => {
+                let lines: Vec<String> = lines.iter().map(ToString::to_string).collect();
+                write!(
+                    f,
+                    "the readings of the {} wheel do not fit the car of the file: line {} is off by {sds:.0} standard \
+                     deviations; look at the sign, the instrument and its option, then at the points of the file and sd \
+                     in [weld]",
+                    side.name(),
+                    lines.join(", ")
+                )
+            }
+            Self::ImpossibleRound { side, round } => write!(
+                f,
+                "the {} wheel of round {round} cannot be moved with the changes that were made then; correct them in \
+                 the file of rounds",
+                side.name()
+            ),
+            Self::Singular { side } => write!(
+                f,
+                "the {} side is singular as drawn: its links do not hold the wheel; move a pickup",
+                side.name()
+            ),
+            Self::Binds { side, bind } => {
+                write!(f, "as drawn the {} wheel {bind}; reduce the travel or move one of these links", side.name())
+            }
+            Self::NotMoving { side } => write!(
+                f,
+                "cars that fit the readings of the {} wheel do not all move through its travel; reduce the travel",
+                side.name()
+            ),
+        }
+    }
+}
+
+impl Error for NotCorrected {}
