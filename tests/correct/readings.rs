@@ -1,0 +1,242 @@
+//! Readings that are wrong, few, or say that something is loose.
+
+use hubtrace::gauge::{Beam, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
+use hubtrace::geometry::{Geometry, Side};
+use hubtrace::mechanism::{Linkage, PickupErrors, WheelPath};
+use hubtrace::studies::correct::{Advice, CorrectFindings, CorrectRequest, GaugeNoise, NotCorrected, WheelCorrection};
+
+use crate::outside::car;
+use crate::shop::FinishedCar;
+
+const HEIGHTS_MM: [f64; 11] = [-50.0, -40.0, -30.0, -20.0, -10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0];
+
+/// A car with its toe link's bracket 2 mm too high and nothing else off; toe at heights.
+fn toe_deg(geometry: &Geometry) -> Vec<f64> {
+    let mut errors = PickupErrors::default();
+    errors.chassis[4].z = 2.0;
+    FinishedCar::new(&geometry.left, errors, 4).toe_deg(&HEIGHTS_MM).expect("a car that moves")
+}
+
+fn reading(line: usize, bump_mm: f64, toe_deg: f64) -> GaugeReading {
+    let read = Read::Angles { toe_rad: toe_deg.to_radians(), camber_rad: None };
+    GaugeReading { line, session: 0, side: ReadSide::One(Side::Left), bump_mm, read }
+}
+
+/// As read from full droop to full bump, without an error.
+fn read(geometry: &Geometry) -> Vec<GaugeReading> {
+    let toes = toe_deg(geometry);
+    HEIGHTS_MM.iter().zip(toes).enumerate().map(|(k, (bump_mm, toe_deg))| reading(k + 2, *bump_mm, toe_deg)).collect()
+}
+
+fn findings(geometry: &Geometry, instrument: Instrument, readings: Vec<GaugeReading>) -> CorrectFindings {
+    let readings = GaugeReadings { instrument, readings, sessions: vec![String::new()] };
+    let request = CorrectRequest { earlier: Vec::new(), readings, noise: GaugeNoise::default(), seed: 1 };
+    CorrectFindings::of(geometry, &request)
+}
+
+fn found(geometry: &Geometry, readings: Vec<GaugeReading>) -> Result<WheelCorrection, NotCorrected> {
+    findings(geometry, Instrument::Angle, readings).wheels.left
+}
+
+#[test]
+fn a_side_that_was_not_read_is_told_and_the_other_is_answered() {
+    let geometry = car();
+    let found = findings(&geometry, Instrument::Angle, read(&geometry));
+    assert!(found.wheels.left.is_ok());
+    assert_eq!(found.wheels.right, Err(NotCorrected::NoReadings { side: Side::Right }));
+    let written = serde_json::to_value(&found).expect("JSON");
+    assert!(written["correct"]["right"].is_null() && written["correct"]["left"]["toe_link"] == "toe link");
+    assert!(written["not_corrected"]["right"].as_str().is_some_and(|why| why.contains("right wheel")));
+}
+
+#[test]
+fn one_height_makes_no_curve() {
+    let geometry = car();
+    let one = vec![reading(2, 10.0, 0.1), reading(3, 10.0, 0.11)];
+    assert_eq!(found(&geometry, one), Err(NotCorrected::OneHeight { side: Side::Left, line: 2 }));
+}
+
+#[test]
+fn a_reading_beyond_the_stops_is_refused_with_its_line() {
+    let geometry = car();
+    let mut readings = read(&geometry);
+    readings.push(reading(20, 61.0, 0.1));
+    let beyond = NotCorrected::BeyondReach { side: Side::Left, line: 20, bump_mm: 61.0 };
+    assert_eq!(found(&geometry, readings), Err(beyond));
+}
+
+#[test]
+fn two_readings_of_one_height_that_cannot_both_be_right_are_refused() {
+    let geometry = car();
+    let toe_deg = toe_deg(&geometry)[5];
+    let with_second = |off_deg: f64| {
+        let mut readings = read(&geometry);
+        readings.push(reading(20, 0.0, toe_deg + off_deg));
+        found(&geometry, readings)
+    };
+    // One standard deviation of the difference is 0.02° · √2: 10.25 of them, and 9.55.
+    let refused = with_second(0.29).expect_err("they contradict each other");
+    assert!(matches!(refused, NotCorrected::Contradiction { lines: [7, 20], .. }), "{refused}");
+    assert!(
+        refused.to_string().contains("lines 7 and 20 are of one height and 10 standard deviations apart"),
+        "{refused}"
+    );
+    assert!(with_second(0.27).is_ok());
+}
+
+/// 0.15° off with a gauge of 0.02°.
+#[test]
+fn a_reading_that_does_not_fit_is_left_out_and_told() {
+    let geometry = car();
+    let sound = found(&geometry, read(&geometry)).expect("a sound car");
+    assert!(sound.readings.iter().all(|reading| !reading.is_suspect));
+    let mut readings = read(&geometry);
+    readings[3] = reading(5, HEIGHTS_MM[3], toe_deg(&geometry)[3] + 0.15);
+    let found = found(&geometry, readings).expect("a car that is found all the same");
+    let suspects: Vec<usize> = found.readings.iter().filter(|reading| reading.is_suspect).map(|of| of.line).collect();
+    assert_eq!(suspects, [5]);
+    let off = &found.readings[3];
+    assert!((off.read_deg - off.fitted_deg - 0.15).abs() < 0.02, "{off:?}");
+}
+
+#[test]
+fn readings_of_the_wrong_sign_do_not_fit_the_car() {
+    let geometry = car();
+    let upside_down = |of: GaugeReading| match of.read {
+        // A curve that no weld makes: ten times the toe of a bracket 2 mm off, and jagged.
+        Read::Angles { toe_rad, .. } => {
+            let sign = if of.line.is_multiple_of(2) { 10.0 } else { -10.0 };
+            reading(of.line, of.bump_mm, sign * toe_rad.to_degrees())
+        }
+        _ => of,
+    };
+    let jagged = read(&geometry).into_iter().map(upside_down).collect();
+    let refused = found(&geometry, jagged).expect_err("nothing fits this");
+    assert!(matches!(refused, NotCorrected::DoesNotFit { side: Side::Left, .. }), "{refused}");
+}
+
+#[test]
+fn play_shows_between_readings_going_up_and_coming_down() {
+    let geometry = car();
+    let toes = toe_deg(&geometry);
+    let up_and_down = |play_deg: f64| {
+        let mut readings = Vec::new();
+        let ways = (0..11).map(|k| (k, 0.5 * play_deg)).chain((0..10).rev().map(|k| (k, -0.5 * play_deg)));
+        for (k, way) in ways {
+            readings.push(reading(readings.len() + 2, HEIGHTS_MM[k], toes[k] + way));
+        }
+        readings
+    };
+    let loose = found(&geometry, up_and_down(0.06)).expect("a car that is found all the same").lash.expect("both ways");
+    // The lowest height was reached coming down alone; the highest going up alone.
+    assert_eq!(loose.heights, 9);
+    assert!(loose.is_loose && (loose.up_less_down_deg - 0.06).abs() < 1e-9, "{loose:?}");
+    assert!((loose.sd_deg - 0.02 * f64::sqrt(2.0 / 9.0)).abs() < 1e-12);
+    assert_eq!(found(&geometry, read(&geometry)).expect("a sound car").lash, None);
+    let refused = found(&geometry, up_and_down(-0.4)).expect_err("nothing can be prescribed to that");
+    assert!(
+        refused.to_string().starts_with("toe of the left wheel differs by 0.40° between going up and coming down"),
+        "{refused}"
+    );
+}
+
+/// A car that is flat and was gauged finely needs nothing.
+#[test]
+fn a_good_car_is_left_alone() {
+    let mut geometry = car();
+    // The drawn curve is not flat; a limit that it keeps makes it good enough when no change is open.
+    geometry.limits.set(hubtrace::geometry::Quantity::BumpSteer, Some(hubtrace::geometry::Interval::either_way(2.0)));
+    let toes = FinishedCar::new(&geometry.left, PickupErrors::default(), 4).toe_deg(&HEIGHTS_MM).expect("it moves");
+    let readings = HEIGHTS_MM.iter().zip(toes).enumerate().map(|(k, (at, toe))| reading(k + 2, *at, toe)).collect();
+    for link in &mut geometry.left.links {
+        // One shim that can do nothing: it has no room.
+        link.adjusters.chassis = Some(hubtrace::geometry::BracketAdjuster {
+            along: nalgebra::Vector3::z_axis(),
+            step_mm: Some(0.5),
+            range_mm: hubtrace::geometry::Interval::either_way(0.2),
+        });
+    }
+    let found = found(&geometry, readings).expect("a sound car");
+    assert_eq!((found.advice, found.changes.len()), (Advice::NothingToDo, 0));
+    assert_eq!(found.worst_bump_steer_deg.now_p95, found.worst_bump_steer_deg.expected_p95);
+}
+
+/// What a plate, a laser and toe plates show of a wheel that is known, worked here from places of points on the wheel.
+#[test]
+fn every_instrument_finds_the_same_car() {
+    let geometry = car();
+    let by_angle = found(&geometry, read(&geometry)).expect("a sound car").worst_bump_steer_deg.now;
+    let mut errors = PickupErrors::default();
+    errors.chassis[4].z = 2.0;
+    let built = Linkage::new(&geometry.left).built(&errors, hubtrace::mechanism::LinkSetting::Adjusted);
+    let path = WheelPath::follow(&built, &HEIGHTS_MM).expect("it moves");
+    let centre = geometry.left.wheel.centre;
+    let width_mm = 400.0;
+    let instruments = [
+        Instrument::Plate { width_mm, zeroed: false },
+        Instrument::Plate { width_mm, zeroed: true },
+        Instrument::Wall { distance_mm: 3000.0, beam: Beam::Forward },
+        Instrument::Wall { distance_mm: 3000.0, beam: Beam::Spindle },
+    ];
+    for instrument in instruments {
+        let design = path.at(0.0).expect("design");
+        let shown = |posture: &hubtrace::mechanism::Posture| {
+            // In plan: the spindle, and the wheel's own line square to it, both level.
+            let s = posture.direction(&geometry.left.wheel.spin_axis);
+            let spindle = nalgebra::Vector2::new(s.x, s.y).normalize();
+            let forward = nalgebra::Vector2::new(spindle.y, -spindle.x);
+            let at = posture.wheel_centre() - centre;
+            match instrument {
+                Instrument::Plate { .. } => (0.5 * width_mm * forward.y, -0.5 * width_mm * forward.y),
+                Instrument::Wall { distance_mm, beam: Beam::Forward } => {
+                    (at.y + (distance_mm - at.x) / forward.x * forward.y, 0.0)
+                }
+                Instrument::Wall { distance_mm, beam: Beam::Spindle } => {
+                    (at.x + (distance_mm - at.y) / spindle.y * spindle.x, 0.0)
+                }
+                Instrument::Angle => (0.0, 0.0),
+            }
+        };
+        let zero =
+            if matches!(instrument, Instrument::Plate { zeroed: true, .. }) { shown(&design) } else { (0.0, 0.0) };
+        let readings = HEIGHTS_MM.iter().enumerate().map(|(k, bump_mm)| {
+            let (first, second) = shown(&path.at(*bump_mm).expect("a height it reaches"));
+            let read = match instrument {
+                Instrument::Plate { .. } => Read::Dials { front_mm: first - zero.0, rear_mm: second - zero.1 },
+                _ => Read::Spot { wall_mm: first },
+            };
+            GaugeReading { line: k + 2, session: 0, side: ReadSide::One(Side::Left), bump_mm: *bump_mm, read }
+        });
+        let found = findings(&geometry, instrument, readings.collect()).wheels.left.expect("a sound car");
+        let now = found.worst_bump_steer_deg.now;
+        assert!((now / by_angle - 1.0).abs() < 0.03, "{instrument:?}: {now} against {by_angle}");
+        let off = found.readings.iter().map(|of| (of.read_deg - of.fitted_deg).abs()).fold(0.0, f64::max);
+        assert!(off < 0.01, "{instrument:?}: {off}");
+    }
+}
+
+/// Toe plates show the total; the two wheels of a mirrored car that are off alike share it.
+#[test]
+fn a_total_of_both_wheels_is_shared_between_them() {
+    let geometry = car();
+    let mut geometry_of_both = geometry.clone();
+    geometry_of_both.right.links[4].sets_toe = true;
+    let total = read(&geometry).into_iter().map(|of| match of.read {
+        Read::Angles { toe_rad, .. } => {
+            GaugeReading { side: ReadSide::Both, read: Read::Angles { toe_rad: 2.0 * toe_rad, camber_rad: None }, ..of }
+        }
+        _ => of,
+    });
+    let found = findings(&geometry_of_both, Instrument::Angle, total.collect());
+    let [left, right] = Side::BOTH.map(|side| found.wheels[side].clone().expect("a sound car"));
+    for (left, right) in left.pickups.iter().zip(&right.pickups) {
+        assert!((left.off_mm.value - right.off_mm.value).abs() < 1e-6, "{left:?} {right:?}");
+    }
+    let one = found_of_one(&geometry).worst_bump_steer_deg.now;
+    assert!((left.worst_bump_steer_deg.now / one - 1.0).abs() < 0.2, "{:?} {one}", left.worst_bump_steer_deg);
+    assert!(left.readings.iter().all(|of| of.of_both));
+}
+
+fn found_of_one(geometry: &Geometry) -> WheelCorrection {
+    found(geometry, read(geometry)).expect("a sound car")
+}
