@@ -123,3 +123,79 @@ pub(super) fn toe_setting(drawn: &DrawnWheel<'_>) -> ToeSetting {
         is_coarse: step_deg.is_some_and(|step| step > COARSE_DEG),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Vector3;
+
+    use super::{Adjuster, DrawnWheel, adjusters, toe_setting};
+    use crate::file::GeometryFile;
+    use crate::geometry::{BracketAdjuster, End, Geometry, Interval, LengthAdjuster, LengthKind, Side};
+    use crate::studies::correct::{Change, What};
+
+    fn car() -> Geometry {
+        GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry
+    }
+
+    /// A range counts from the stack as drawn, over all rounds.
+    #[test]
+    fn what_was_used_in_earlier_rounds_is_not_there_again() {
+        let bracket =
+            BracketAdjuster { along: Vector3::z_axis(), step_mm: Some(0.5), range_mm: Interval::either_way(6.0) };
+        let what = What::Shim { end: End::Chassis, along: Vector3::z_axis() };
+        let of = |link, by_mm| Change { link, what, by_mm };
+        let other_end = Change { what: What::Shim { end: End::Upright, along: Vector3::z_axis() }, ..of(2, 3.0) };
+        let earlier = [of(2, -4.0), of(1, 3.0), other_end, of(2, -1.5), Change { what: What::Length, ..of(2, 2.0) }];
+        let left = Adjuster::of_bracket(2, End::Chassis, &bracket, &earlier);
+        assert_eq!((left.so_far_mm, left.steps), (-5.5, [-1, 23]));
+        assert_eq!(left.change(-1).by_mm, -0.5);
+    }
+
+    /// A sleeve of 1.5 mm pitch makes 3 mm a turn; the link that sets toe is no choice.
+    #[test]
+    fn what_the_file_allows_is_what_is_open_in_its_own_steps() {
+        let mut geometry = car();
+        let length = LengthAdjuster {
+            kind: LengthKind::Sleeve,
+            pitch_mm: 1.5,
+            step_turns: Some(0.25),
+            range_turns: Interval { low: -1.0, high: 2.0 },
+        };
+        for link in [1, 4] {
+            geometry.left.links[link].adjusters.length = Some(length);
+        }
+        let slot = BracketAdjuster { along: -Vector3::y_axis(), step_mm: None, range_mm: Interval::up_to(2.0) };
+        geometry.left.links[4].adjusters.chassis = Some(slot);
+        geometry.left.links[4].sets_toe = true;
+        let drawn = DrawnWheel::new(&geometry, Side::Left).unwrap();
+        let (open, assumed) = adjusters(&drawn, &[]);
+        let told: Vec<_> = open.iter().map(|of| (of.link, of.what.name(), of.steps)).collect();
+        assert_eq!((told, assumed), (vec![(1, "length", [-4, 8]), (4, "slot", [0, 20])], false));
+        assert_eq!(open[0].step_mm, 0.75);
+    }
+
+    /// A toe link 30 mm and more behind the axle turns the wheel by 0.2 to 1 deg with each millimetre.
+    #[test]
+    fn a_toe_link_that_only_turns_by_half_turns_is_told() {
+        let mut geometry = car();
+        let unsaid = DrawnWheel::new(&geometry, Side::Left).unwrap();
+        assert_eq!(
+            (unsaid.toe_link, toe_setting(&unsaid).said_in_file, toe_setting(&unsaid).is_coarse),
+            (4, false, false)
+        );
+        geometry.left.links[4].adjusters.length = Some(LengthAdjuster {
+            kind: LengthKind::End,
+            pitch_mm: 1.25,
+            step_turns: Some(0.5),
+            range_turns: Interval::either_way(3.0),
+        });
+        let turned = DrawnWheel::new(&geometry, Side::Left).unwrap();
+        let setting = toe_setting(&turned);
+        // The same by solved cars: half a turn of 1.25 mm.
+        let longer = turned.linkage.lengthened(4, 0.3125).design().unwrap();
+        let shorter = turned.linkage.lengthened(4, -0.3125).design().unwrap();
+        let toe = |posture| crate::measures::toe_deg(&crate::measures::spin_axis(turned.corner, &posture));
+        let step_deg = setting.step_deg.unwrap();
+        assert!((step_deg - (toe(longer) - toe(shorter)).abs()).abs() < 1e-3 && setting.is_coarse, "{step_deg}");
+    }
+}
