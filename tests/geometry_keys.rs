@@ -2,11 +2,11 @@
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::{
-    AdjustmentRange, Boots, Clearance, End, Geometry, Interval, Pickup, Quantity, Side, Tape, Target, Targets, Tube,
-    TubeAdjustment,
+    AdjustmentRange, Boots, Clearance, End, Geometry, Interval, LengthKind, LinkAdjusters, Pickup, Quantity, Side,
+    Tape, Target, Targets, Tube, TubeAdjustment,
 };
 use hubtrace::studies::plausibility::doubts;
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
 const CORNER: &str = include_str!("good/corner.toml");
 const TOE_LINK: &str = "chassis = [-220.0, 360.0, 262.0]\n";
@@ -66,6 +66,65 @@ fn each_end_of_a_link_says_how_well_it_is_known() {
     let known = inches.left.links[4].measured_sd.upright_mm.unwrap();
     assert!(known.iter().zip([2.54, 5.08, 7.62]).all(|(read, mm)| (read - mm).abs() < 1e-12), "{known:?}");
     assert_eq!(read(CORNER).measured_points(Side::Left), 0);
+}
+
+const ADJUST: &str = "adjust = { chassis = { kind = \"shim\", along = [0, 3, 4], step = 0.5, range = [-6, 4] }, \
+    upright = { kind = \"slot\", along = [1, 0, 0], range = [0, 3] }, \
+    length = { kind = \"sleeve\", pitch = 1.5, step = 0.25, range = [-4, 2] } }\nsets_toe = true\n";
+
+#[test]
+fn a_link_is_adjusted_as_its_adjust_says() {
+    let car = read(&with_toe_link(ADJUST));
+    for side in Side::BOTH {
+        let link = &car.corner(side).links[4];
+        let (chassis, upright) = (link.adjusters.at(End::Chassis).unwrap(), link.adjusters.at(End::Upright).unwrap());
+        // The mirror image goes outboard too.
+        assert!((chassis.along.into_inner() - Vector3::new(0.0, 0.6, 0.8)).norm() < 1e-15);
+        assert_eq!((chassis.step_mm, chassis.range_mm), (Some(0.5), Interval { low: -6.0, high: 4.0 }));
+        assert_eq!((upright.along, upright.step_mm), (Vector3::x_axis(), None));
+        assert_eq!(upright.range_mm, Interval { low: 0.0, high: 3.0 });
+        let length = link.adjusters.length.unwrap();
+        assert_eq!((length.kind, length.pitch_mm, length.step_turns), (LengthKind::Sleeve, 1.5, Some(0.25)));
+        assert_eq!((length.range_turns, length.mm_per_turn()), (Interval { low: -4.0, high: 2.0 }, 3.0));
+        assert!(link.sets_toe && !car.corner(side).links[0].sets_toe);
+        assert_eq!(car.corner(side).links[0].adjusters, LinkAdjusters::default());
+    }
+}
+
+#[test]
+fn a_rod_end_turns_by_halves_and_a_sleeve_by_any_part() {
+    let step = |length: &str| {
+        let car =
+            read(&with_toe_link(&format!("adjust = {{ length = {{ {length}, pitch = 1.25, range = [-4, 4] }} }}\n")));
+        let length = car.left.links[4].adjusters.length.unwrap();
+        (length.step_turns, length.mm_per_turn())
+    };
+    assert_eq!(step("kind = \"end\""), (Some(0.5), 1.25));
+    assert_eq!(step("kind = \"end\", step = 1.5"), (Some(1.5), 1.25));
+    assert_eq!(step("kind = \"sleeve\""), (None, 2.5));
+    assert_eq!(step("kind = \"sleeve\", step = 0"), (None, 2.5));
+}
+
+/// 1/24 of an inch of pitch, shims of 0.02 in; turns have no unit of length. On the right y counts to the left.
+#[test]
+fn adjusters_in_inches_and_on_the_right_are_those_of_the_shop() {
+    let keys = "adjust = { chassis = { kind = \"shim\", along = [0, -1, 0], step = 0.02, range = [-0.2, 0.1] }, \
+        length = { kind = \"end\", pitch = 0.041666666666666664, range = [-4, 2] } }\n";
+    let right = format!(
+        "[[right.link]]\nname = \"toe link\"\n{}upright = [-130.0, -668.0, 270.0]\n{keys}sets_toe = true\n",
+        TOE_LINK.replace("360", "-360")
+    );
+    let text = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
+    let car = read(&format!("units = \"in\"\n{text}{right}"));
+    let adjusters = car.right.links[4].adjusters;
+    let chassis = adjusters.chassis.unwrap();
+    assert_eq!(chassis.along, Vector3::y_axis());
+    assert!((chassis.step_mm.unwrap() - 0.508).abs() < 1e-12 && (chassis.range_mm.low + 5.08).abs() < 1e-12);
+    let length = adjusters.length.unwrap();
+    assert!((length.mm_per_turn() - 25.4 / 24.0).abs() < 1e-12);
+    assert_eq!(length.range_turns, Interval { low: -4.0, high: 2.0 });
+    assert!(car.right.links[4].sets_toe && !car.left.links[4].sets_toe);
+    assert_eq!(car.left.links[4].adjusters, LinkAdjusters::default());
 }
 
 #[test]

@@ -40,6 +40,7 @@ const NUMBERS: [&str; 24] = [
 ];
 /// Lines that a builder may add anywhere.
 const LINES: [&str; 33] = [
+const LINES: [&str; 28] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -65,6 +66,8 @@ const LINES: [&str; 33] = [
     "ride_heights = [-10.0, 10.0]",
     "free = { chassis = { y = [-5.0, 5.0], z = [-5.0, 5.0] } }",
     "rod_end_limit = 0.001",
+    "adjust = { chassis = { kind = \"shim\", along = [0.0, 0.0, 1.0], step = 0.5, range = [-6.0, 6.0] } }",
+    "sets_toe = true",
     "clock = [-2.0, 2.0]",
     "[[load]]\nname = \"corner\"",
     "contact = [0.0, -4000.0, 5000.0]",

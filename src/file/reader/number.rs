@@ -18,6 +18,7 @@ pub(crate) enum NumberUnit {
     NewtonMetres,
     Kilograms,
     Share,
+    Turns,
     Bare,
 }
 
@@ -35,6 +36,7 @@ impl NumberUnit {
             NumberUnit::Newtons => "N",
             NumberUnit::NewtonMetres => "N·m",
             NumberUnit::Kilograms => "kg",
+            NumberUnit::Turns => "turns",
             NumberUnit::Share | NumberUnit::Bare => "",
         }
     }
@@ -49,6 +51,7 @@ impl NumberUnit {
             (NumberUnit::Newtons, _) => " in N",
             (NumberUnit::NewtonMetres, _) => " in N·m",
             (NumberUnit::Kilograms, _) => " in kg",
+            (NumberUnit::Turns, _) => " in turns",
             (NumberUnit::Share | NumberUnit::Bare, _) => "",
         }
     }

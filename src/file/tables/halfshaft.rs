@@ -91,4 +91,5 @@ fn outside(wheel: &Wheel, place: &Point3<f64>, units: LengthUnit) -> Option<Stri
 pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, shaft: &Halfshaft, frame: &UprightFrame) {
     edits.point(keys, "inner", &frame.car_point(&shaft.inner));
     edits.point(keys, "outer", &frame.as_written(&shaft.outer));
+    edits.direction(keys, "axis", &frame.car_direction(&shaft.axis));
 }

@@ -3,13 +3,16 @@
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
+use super::adjust;
 use super::link_free::{self, RawFree, read_within};
 use super::measured_sd;
 use super::tube::DIAMETER;
 use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
-use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Frame, LENGTH, PointKind, Span, Table, Text};
-use crate::geometry::{Interval, Link, LinkAdjustments, LinkTube, MeasuredSd, Side, UprightAxes, UprightFrame, Wheel};
+use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Flag, Frame, LENGTH, PointKind, Span, Table, Text};
+use crate::geometry::{
+    Interval, Link, LinkAdjusters, LinkAdjustments, LinkTube, MeasuredSd, Side, UprightAxes, UprightFrame, Wheel,
+};
 
 #[derive(Clone)]
 pub(super) struct RawLink {
@@ -26,6 +29,8 @@ pub(super) struct RawLink {
     rod_end_limit_deg: Option<f64>,
     tube: Option<LinkTube>,
     pub(super) free: RawFree,
+    adjusters: LinkAdjusters,
+    pub(super) sets_toe: Option<At<bool>>,
 }
 
 impl RawLink {
@@ -45,6 +50,8 @@ impl RawLink {
         let chassis_tube = table.optional("chassis_tube", &Text);
         let free = table.table("free").map(RawFree::read).unwrap_or_default();
         free.note_missing_bolts(&table);
+        let adjusters = table.table("adjust").map(adjust::read).unwrap_or_default();
+        let sets_toe = table.optional("sets_toe", &Flag);
         table.finish();
         Some(Self {
             name: name?,
@@ -59,6 +66,8 @@ impl RawLink {
             rod_end_limit_deg,
             tube,
             free,
+            adjusters,
+            sets_toe,
         })
     }
 
@@ -70,6 +79,8 @@ impl RawLink {
             upright_bolt: self.upright_bolt.map(|bolt| frame.direction(bolt)),
             rod_end_limit_deg: self.rod_end_limit_deg,
             tube: self.tube.clone(),
+            adjusters: self.adjusters,
+            sets_toe: self.sets_toe.as_ref().is_some_and(|at| at.value),
             ..Link::new(&self.name.value, self.chassis.value, frame.point(&self.upright.value))
         }
     }
@@ -232,6 +243,7 @@ pub(super) fn write(
         edits.direction(keys, "upright_bolt", &frame.direction_as_written(bolt));
     }
     link_free::write(edits, keys, may, side);
+    adjust::write(edits, keys, &link.adjusters, frame);
     if may.is_placed() {
         replace_within(edits, keys, &chassis);
     }

@@ -5,6 +5,7 @@
 //! against the others that it names (links, tubes, the wheel that carries the upright's points) and becomes a part of the
 //! geometry. A new key touches the file of its table; a new table is a file and a line in [`RawFile`].
 
+mod adjust;
 mod car;
 mod clearance;
 mod datum;

@@ -2,6 +2,7 @@
 
 use toml_edit::{Item, TableLike};
 
+use super::adjust;
 use super::free::{self, table_of_free};
 use super::halfshaft::{self, RawHalfshaft};
 use super::link::{self, RawLink};
@@ -98,6 +99,7 @@ impl RawSide {
             return None;
         }
         link::check_points(&self.links, &links, diagnostics);
+        adjust::check_sets_toe(&self.links, diagnostics);
         let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();
         let surroundings = (wheel.as_ref(), beside.units);
         let halfshaft = self.halfshaft.as_ref().map(|shaft| shaft.checked(&frame, surroundings, diagnostics));
