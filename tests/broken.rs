@@ -20,7 +20,7 @@ fn message(path: &Path) -> String {
 
 #[test]
 fn every_broken_file_gives_the_message_beside_it() {
-    assert_messages("tests/broken", message);
+    assert_messages("tests/broken", "toml", message);
 }
 
 #[test]

@@ -1,11 +1,12 @@
 //! Two builders with the same car: one does what `correct` says, the other follows the rule of thumb.
 
+use hubtrace::gauge::{Change, GaugeNoise, Round, What};
 use hubtrace::geometry::{
     Axis, BracketAdjuster, Coordinate, Corner, End, Geometry, Interval, LengthAdjuster, LengthKind, PerSide, Side,
 };
 use hubtrace::studies::Rig;
 use hubtrace::studies::Sensitivity;
-use hubtrace::studies::correct::{Change, CorrectFindings, CorrectRequest, GaugeNoise, Round, What};
+use hubtrace::studies::correct::{CorrectFindings, CorrectRequest};
 use nalgebra::Vector3;
 use rand::rngs::StdRng;
 

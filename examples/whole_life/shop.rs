@@ -1,10 +1,9 @@
 //! A shop that welds, gauges, shims and turns: the true car, which the program never sees.
 
-use hubtrace::gauge::{GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
+use hubtrace::gauge::{Change, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
 use hubtrace::geometry::{Corner, End, Side};
 use hubtrace::measures::{spin_axis, toe_deg};
 use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, WheelPath};
-use hubtrace::studies::correct::Change;
 use nalgebra::Vector3;
 use rand::Rng;
 use rand::rngs::StdRng;

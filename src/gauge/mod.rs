@@ -1,7 +1,18 @@
-//! Readings of gauges at the finished car: toe plates, dial gauges on a plate, a laser on a wall.
+//! Readings of gauges at the finished car: toe plates, dial gauges on a plate, a laser on a wall; and what was changed after
+//! them.
 //!
-//! In reading order: `model` (what was read). It knows nothing of how a car is found from it.
+//! In reading order: `model` (what was read) and `round` (how well, and what was changed then), `readings_file` with
+//! `csv_text` and `columns` (a CSV file of readings), `rounds_file` (the rounds so far). It knows nothing of how a car is
+//! found from it.
 
+mod columns;
+mod csv_text;
 mod model;
+mod readings_file;
+mod round;
+mod rounds_file;
 
 pub use model::{Beam, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
+pub use readings_file::GaugeFile;
+pub use round::{Change, GaugeNoise, Round, What};
+pub use rounds_file::{RoundsFile, with_round};

@@ -1,6 +1,6 @@
 //! What was read at the finished car, in mm and radians.
 
-use crate::geometry::Side;
+use crate::geometry::{Interval, Side};
 
 /// Everything that one file of readings holds: one round of gauging.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +11,16 @@ pub struct GaugeReadings {
     pub readings: Vec<GaugeReading>,
     /// Names of the sessions in the order in which they first appear; one without a name when the file has no such column.
     pub sessions: Vec<String>,
+}
+
+impl GaugeReadings {
+    /// Takes out the readings at heights outside of this travel, mm, and gives them back.
+    pub fn take_beyond(&mut self, travel: Interval) -> Vec<GaugeReading> {
+        let (kept, beyond) =
+            self.readings.drain(..).partition(|reading| travel.holds(&Interval::single(reading.bump_mm)));
+        self.readings = kept;
+        beyond
+    }
 }
 
 /// What a reading was taken with, and what is known of it.

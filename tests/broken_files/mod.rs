@@ -16,14 +16,14 @@ fn names(folder: &str, extension: &str) -> Vec<String> {
     names
 }
 
-/// Every `.toml` of a folder gives exactly the text of the `.txt` beside it.
-pub fn assert_messages(folder: &str, message: impl Fn(&Path) -> String) {
-    let broken = names(folder, "toml");
+/// Every file of a folder with this extension gives exactly the text of the `.txt` beside it.
+pub fn assert_messages(folder: &str, extension: &str, message: impl Fn(&Path) -> String) {
+    let broken = names(folder, extension);
     assert_eq!(broken, names(folder, "txt"), "each broken file has its message, each message its file");
     for name in broken {
         let path = format!("{folder}/{name}");
         let expected = fs::read_to_string(format!("{path}.txt")).unwrap();
-        assert_eq!(message(Path::new(&format!("{path}.toml"))), expected.trim_end(), "{name}");
+        assert_eq!(message(Path::new(&format!("{path}.{extension}"))), expected.trim_end(), "{name}");
     }
 }
 

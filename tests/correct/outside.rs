@@ -3,9 +3,9 @@
 use std::path::Path;
 
 use hubtrace::file::GeometryFile;
-use hubtrace::gauge::{Beam, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
+use hubtrace::gauge::{Beam, Change, GaugeNoise, GaugeReading, GaugeReadings, Instrument, Read, ReadSide, Round, What};
 use hubtrace::geometry::{End, Geometry, PerSide, Side, Weld};
-use hubtrace::studies::correct::{Change, CorrectFindings, CorrectRequest, GaugeNoise, Round, What, WheelCorrection};
+use hubtrace::studies::correct::{CorrectFindings, CorrectRequest, WheelCorrection};
 use nalgebra::Vector3;
 use toml::{Table, Value};
 

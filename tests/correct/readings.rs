@@ -1,9 +1,9 @@
 //! Readings that are wrong, few, or say that something is loose.
 
-use hubtrace::gauge::{Beam, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
+use hubtrace::gauge::{Beam, GaugeNoise, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
 use hubtrace::geometry::{Geometry, Side};
 use hubtrace::mechanism::{Linkage, PickupErrors, WheelPath};
-use hubtrace::studies::correct::{Advice, CorrectFindings, CorrectRequest, GaugeNoise, NotCorrected, WheelCorrection};
+use hubtrace::studies::correct::{Advice, CorrectFindings, CorrectRequest, NotCorrected, WheelCorrection};
 
 use crate::outside::car;
 use crate::shop::FinishedCar;

@@ -4,9 +4,10 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 use hubtrace::file::{GeometryFile, rewrite};
+use hubtrace::gauge::{GaugeNoise, Round};
 use hubtrace::geometry::{Geometry, LinkAdjusters, PerSide, Side, Weld};
 use hubtrace::mechanism::PickupErrors;
-use hubtrace::studies::correct::{Advice, CorrectFindings, CorrectRequest, GaugeNoise, Round};
+use hubtrace::studies::correct::{Advice, CorrectFindings, CorrectRequest};
 use hubtrace::studies::tune::{Choice, SearchOptions, tune, tuned_geometry};
 use rand::SeedableRng;
 use rand::rngs::StdRng;

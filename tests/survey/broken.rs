@@ -18,7 +18,7 @@ fn message(path: &Path) -> String {
 
 #[test]
 fn every_broken_survey_gives_the_message_beside_it() {
-    assert_messages("tests/survey/broken", message);
+    assert_messages("tests/survey/broken", "toml", message);
 }
 
 #[test]

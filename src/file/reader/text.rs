@@ -31,6 +31,21 @@ impl ValueKind for Text {
     }
 }
 
+/// Text of any length and of several lines.
+pub(crate) struct LongText;
+
+impl ValueKind for LongText {
+    type Value = String;
+
+    fn wants(&self, _: Scope) -> String {
+        "text between three quotes before and behind it".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<String, ValueError> {
+        text_of(item).map(str::to_owned)
+    }
+}
+
 /// One of a few words, each with what it stands for.
 pub(crate) struct Word<T: 'static>(pub(crate) &'static [(&'static str, T)]);
 

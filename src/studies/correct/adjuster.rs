@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 
 use super::finding::ToeSetting;
 use super::finished_wheel::DrawnWheel;
-use super::request::{Change, What};
+use crate::gauge::{Change, What};
 use crate::geometry::{BracketAdjuster, Corner, End, Interval, LengthAdjuster, LengthKind};
 
 /// A slot is set to this, mm.
@@ -131,7 +131,7 @@ mod tests {
     use super::{Adjuster, DrawnWheel, adjusters, toe_setting};
     use crate::file::GeometryFile;
     use crate::geometry::{BracketAdjuster, End, Geometry, Interval, LengthAdjuster, LengthKind, Side};
-    use crate::studies::correct::{Change, What};
+    use crate::gauge::{Change, What};
 
     fn car() -> Geometry {
         GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry

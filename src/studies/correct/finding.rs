@@ -4,8 +4,8 @@ use serde::Serialize;
 use serde::ser::{SerializeStruct, Serializer};
 
 use super::refusal::NotCorrected;
-use super::request::{Change, GaugeNoise};
-use crate::geometry::{Coordinate, Corner, PerSide};
+use crate::gauge::{Change, GaugeNoise};
+use crate::geometry::{Coordinate, Corner, Geometry, PerSide, Side};
 
 /// Everything that `correct` tells of a car.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +18,19 @@ pub struct CorrectFindings {
     pub noise: GaugeNoise,
     /// Of the cars that were drawn.
     pub seed: u64,
+}
+
+impl CorrectFindings {
+    /// Whether one of these wheels, its changes made, breaks a limit of the file: that of bump steer where not 95 of 100 cars that
+    /// fit the readings stay inside, or another that it does not break now.
+    pub fn breaks_a_limit(&self, car: &Geometry, sides: &[Side]) -> bool {
+        let limit_deg = car.bump_steer_limit_deg().unwrap_or(f64::INFINITY);
+        let wheels = sides.iter().filter_map(|&side| self.wheels[side].as_ref().ok());
+        let breaks = |wheel: &WheelCorrection| {
+            wheel.worst_bump_steer_deg.expected_p95 > limit_deg || !wheel.newly_broken.is_empty()
+        };
+        wheels.into_iter().any(breaks)
+    }
 }
 
 impl Serialize for CorrectFindings {
@@ -192,6 +205,11 @@ pub struct FittedReading {
     pub of: &'static str,
     /// As the builder set it.
     pub bump_mm: f64,
+    /// Where the wheel then really stood, mm, by [`WheelCorrection::bump_zero_mm`].
+    pub at_bump_mm: f64,
+    /// Change of toe from design height that was read, cleared of what the gauge is off, deg; what a total does not fit by is
+    /// shared by the two wheels. `None` of camber.
+    pub toe_change_deg: Option<f64>,
     /// As an angle, deg; a plate's or laser's by its trigonometry, with the wheel's travel.
     pub read_deg: f64,
     /// What the estimate makes of it, deg.

@@ -6,7 +6,7 @@
 
 use nalgebra::Vector3;
 
-use super::request::{Change, What};
+use crate::gauge::{Change, What};
 use crate::geometry::{Coordinate, Corner, End, Geometry, Pickup};
 use crate::measures::{
     Derivatives, Measure, camber_deg, camber_gradient_deg_per_mm, spin_axis, toe_deg, toe_gradient_deg_per_mm,

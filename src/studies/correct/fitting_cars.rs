@@ -7,7 +7,7 @@ use super::adjuster::Adjuster;
 use super::estimate::Estimate;
 use super::finding::ToeBand;
 use super::finished_wheel::{ByPosture, Changes, DrawnWheel};
-use super::request::Change;
+use crate::gauge::Change;
 use crate::geometry::Coordinate;
 use crate::studies::errors::random::{Purpose, UnitDeviates, stream};
 use crate::studies::tolerance::percentile;

@@ -3,8 +3,7 @@
 use nalgebra::Vector3;
 
 use super::finished_wheel::ByPosture;
-use super::request::GaugeNoise;
-use crate::gauge::{Beam, Instrument, Read, ReadSide};
+use crate::gauge::{Beam, GaugeNoise, Instrument, Read, ReadSide};
 
 /// What of an instrument's reading one number is.
 #[derive(Debug, Clone, Copy, PartialEq)]

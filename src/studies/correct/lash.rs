@@ -3,8 +3,7 @@
 use super::finding::Lash;
 use super::instrument::{Number, Shows, numbers};
 use super::refusal::NotCorrected;
-use super::request::Round;
-use crate::gauge::{GaugeReading, ReadSide};
+use crate::gauge::{GaugeReading, ReadSide, Round};
 use crate::geometry::Side;
 
 /// Readings this near each other are of one height, mm.

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Unit};
 
 use super::finished_wheel::{Changes, DrawnWheel, FinishedWheel};
 use super::fitting_cars::FittingCars;
-use super::request::Change;
+use crate::gauge::Change;
 use crate::geometry::{Coordinate, Corner, Geometry, Quantity, Side};
 use crate::studies::errors::pickup_errors;
 use crate::studies::judged_car::JudgedCar;

@@ -27,4 +27,4 @@ pub use finding::{
     PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection,
 };
 pub use refusal::NotCorrected;
-pub use request::{Change, CorrectRequest, GaugeNoise, Round, What};
+pub use request::CorrectRequest;

@@ -8,8 +8,8 @@ use super::finding::{Advice, CamberNowAndAfter, NowAndAfter, PrescribedChange, S
 use super::finished_wheel::{DrawnWheel, FinishedWheel};
 use super::fitting_cars::{Curves, Drawn, FittingCars};
 use super::limits_held::{Limits, as_built};
-use super::request::Change;
 use super::search::{Candidate, Search};
+use crate::gauge::Change;
 use crate::geometry::{Corner, Side};
 use crate::studies::stations::thinned;
 
@@ -180,7 +180,7 @@ fn ranked(sizes: &[Vec<Candidate>], leaves: &mut impl FnMut(&Candidate) -> f64) 
 }
 
 fn in_car_axes(side: Side, along: Unit<Vector3<f64>>) -> [f64; 3] {
-    [along.x, side.sign() * along.y, along.z]
+    [along.x, side.sign() * along.y, along.z].map(|part| part + 0.0)
 }
 
 /// How well toe is set at a wheel by a gauge that reads with `reading_sd_deg` and is off by `offset_sd_deg`, deg: a thread that turns

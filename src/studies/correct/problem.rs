@@ -11,8 +11,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::finished_wheel::{ByWheel, Changes, DrawnWheel, FinishedWheel};
 use super::instrument::{Number, Seen, Shows, numbers};
-use super::request::Round;
-use crate::gauge::{GaugeReading, ReadSide};
+use crate::gauge::{GaugeReading, ReadSide, Round};
 use crate::geometry::{Coordinate, Side};
 use crate::mechanism::Posture;
 use crate::studies::errors::ErrorModel;

@@ -79,33 +79,57 @@ pub enum NotCorrected {
     },
 }
 
+impl NotCorrected {
+    /// What to do about it.
+    pub fn advice(&self) -> &'static str {
+        match self {
+            Self::NoReadings { .. } => "gauge it from full droop to full bump",
+            Self::OneHeight { .. } => "read it at several, best every 10 mm from full droop to full bump",
+            Self::BeyondReach { .. } => "leave this reading out, or give [travel] the wheel's real travel",
+            Self::Contradiction { .. } => "read that height again, and take the wrong one out",
+            Self::Loose { .. } => "take the play out of rod ends and bolts, then gauge again",
+            Self::DoesNotFit { .. } => {
+                "look at the sign, the instrument and its option, then at the points of the file and `sd` in [weld]"
+            }
+            Self::ImpossibleRound { .. } => "correct them in the file of rounds",
+            Self::Singular { .. } => "move a pickup",
+            Self::Binds { .. } => "reduce the travel, or move one of these links",
+            Self::NotMoving { .. } => "reduce the travel",
+        }
+    }
+
+    /// Lines of the readings that it is about.
+    pub fn lines(&self) -> &[usize] {
+        match self {
+            Self::OneHeight { line, .. } | Self::BeyondReach { line, .. } => std::slice::from_ref(line),
+            Self::Contradiction { lines, .. } => lines,
+            Self::DoesNotFit { lines, .. } => lines,
+            Self::NoReadings { .. }
+            | Self::Loose { .. }
+            | Self::ImpossibleRound { .. }
+            | Self::Singular { .. }
+            | Self::Binds { .. }
+            | Self::NotMoving { .. } => &[],
+        }
+    }
+}
+
 impl fmt::Display for NotCorrected {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoReadings { side } => {
-                write!(f, "there is no reading of the {} wheel; gauge it from full droop to full bump", side.name())
+            Self::NoReadings { side } => write!(f, "there is no reading of the {} wheel", side.name()),
+            Self::OneHeight { side, line } => {
+                write!(f, "the {} wheel was read at one height alone (line {line})", side.name())
             }
-            Self::OneHeight { side, line } => write!(
-                f,
-                "the {} wheel was read at one height alone (line {line}); read it at several, best every 10 mm from full \
-                 droop to full bump",
-                side.name()
-            ),
-            Self::BeyondReach { side, line, bump_mm } => write!(
-                f,
-                "line {line}: the {} wheel does not reach {bump_mm} mm; leave this reading out, or give [travel] the \
-                 wheel's real travel",
-                side.name()
-            ),
-            Self::Contradiction { lines: [a, b], sds } => write!(
-                f,
-                "lines {a} and {b} are of one height and {sds:.0} standard deviations apart; read that height again and \
-                 take the wrong one out"
-            ),
+            Self::BeyondReach { side, line, bump_mm } => {
+                write!(f, "line {line}: the {} wheel does not reach {bump_mm} mm", side.name())
+            }
+            Self::Contradiction { lines: [a, b], sds } => {
+                write!(f, "lines {a} and {b} are of one height and {sds:.0} standard deviations apart")
+            }
             Self::Loose { side, up_less_down_deg } => write!(
                 f,
-                "toe of the {} wheel differs by {:.2}° between going up and coming down: something is loose; take the play \
-                 out of rod ends and bolts, then gauge again",
+                "toe of the {} wheel differs by {:.2}° between going up and coming down: something is loose",
                 side.name(),
                 up_less_down_deg.abs()
             ),
@@ -114,31 +138,23 @@ impl fmt::Display for NotCorrected {
                 write!(
                     f,
                     "the readings of the {} wheel do not fit the car of the file: line {} is off by {sds:.0} standard \
-                     deviations; look at the sign, the instrument and its option, then at the points of the file and sd \
-                     in [weld]",
+                     deviations",
                     side.name(),
                     lines.join(", ")
                 )
             }
             Self::ImpossibleRound { side, round } => write!(
                 f,
-                "the {} wheel of round {round} cannot be moved with the changes that were made then; correct them in \
-                 the file of rounds",
+                "the {} wheel of round {round} cannot be moved with the changes that were made then",
                 side.name()
             ),
-            Self::Singular { side } => write!(
-                f,
-                "the {} side is singular as drawn: its links do not hold the wheel; move a pickup",
-                side.name()
-            ),
-            Self::Binds { side, bind } => {
-                write!(f, "as drawn the {} wheel {bind}; reduce the travel or move one of these links", side.name())
+            Self::Singular { side } => {
+                write!(f, "the {} side is singular as drawn: its links do not hold the wheel", side.name())
             }
-            Self::NotMoving { side } => write!(
-                f,
-                "cars that fit the readings of the {} wheel do not all move through its travel; reduce the travel",
-                side.name()
-            ),
+            Self::Binds { side, bind } => write!(f, "as drawn the {} wheel {bind}", side.name()),
+            Self::NotMoving { side } => {
+                write!(f, "cars that fit the readings of the {} wheel do not all move through its travel", side.name())
+            }
         }
     }
 }

@@ -11,7 +11,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::adjuster::Adjuster;
 use super::fitting_cars::{Departures, FittingCars, told};
-use super::request::Change;
+use crate::gauge::Change;
 
 /// Sets of one size that are grown further.
 const KEPT: usize = 4;

@@ -11,9 +11,9 @@ use super::lash::{contradiction, lash};
 use super::prescription::{Patient, setting_sd_deg};
 use super::problem::{PriorWheel, Problem, seen};
 use super::refusal::NotCorrected;
-use super::request::{Change, CorrectRequest, Round};
+use super::request::CorrectRequest;
 use super::told_apart::{pickups, told_apart};
-use crate::gauge::{GaugeReading, ReadSide};
+use crate::gauge::{Change, GaugeReading, ReadSide, Round};
 use crate::geometry::{Coordinate, Geometry, PerSide, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
@@ -228,13 +228,15 @@ fn fitted_readings(estimate: &Estimate<'_>, wheel: usize) -> Option<Vec<FittedRe
     let side = problem.wheels[wheel].drawn.corner.side;
     let of_round = estimate.fitted.iter().filter(|fitted| fitted.observation.round == last);
     let sees = |fitted: &&Fitted| [ReadSide::One(side), ReadSide::Both].contains(&fitted.observation.reading.side);
-    of_round.filter(sees).map(|fitted| fitted_reading(estimate, fitted)).collect()
+    of_round.filter(sees).map(|fitted| fitted_reading(estimate, wheel, fitted)).collect()
 }
 
-fn fitted_reading(estimate: &Estimate<'_>, fitted: &Fitted) -> Option<FittedReading> {
+/// A reading beside the estimate, as the wheel `of` is concerned by it.
+fn fitted_reading(estimate: &Estimate<'_>, of: usize, fitted: &Fitted) -> Option<FittedReading> {
     let (problem, observation) = (&estimate.problem, &fitted.observation);
     let number = observation.number;
     let (mut fitted_deg, mut per_deg) = (0.0, 1.0);
+    let (mut at_bump_mm, mut change_deg, mut wheels) = (0.0, 0.0, 0.0);
     for wheel in problem.seen_by(observation) {
         let unknowns = problem.wheel(&estimate.unknowns, wheel, observation.round);
         let bump_mm = observation.reading.bump_mm + unknowns.bump_zero_mm;
@@ -242,17 +244,24 @@ fn fitted_reading(estimate: &Estimate<'_>, fitted: &Fitted) -> Option<FittedRead
         let changes = &prior.changes[observation.round];
         let finished = prior.drawn.finished(&unknowns.errors_mm, changes, unknowns.toe_off_deg, &[bump_mm])?;
         let seen = seen(&finished, &finished.at(bump_mm)?);
+        wheels += 1.0;
+        if wheel == of {
+            (at_bump_mm, change_deg) = (bump_mm, seen.toe_deg - finished.toe_deg(&finished.at(0.0)?));
+        }
         let ByPosture { toe, camber, .. } = number.shows.by(&seen);
         let is_camber = number.shows == Shows::Camber;
         fitted_deg += if is_camber { seen.camber_deg } else { seen.toe_deg };
         per_deg = if is_camber { camber } else { toe };
     }
+    let off_deg = fitted.residual * number.sd / per_deg;
     Some(FittedReading {
         line: observation.reading.line,
         of_both: observation.reading.side == ReadSide::Both,
         of: if number.shows == Shows::Camber { "camber" } else { "toe" },
         bump_mm: observation.reading.bump_mm,
-        read_deg: fitted_deg + fitted.residual * number.sd / per_deg,
+        at_bump_mm,
+        toe_change_deg: (number.shows != Shows::Camber).then_some(change_deg + off_deg / wheels),
+        read_deg: fitted_deg + off_deg,
         fitted_deg,
         standardised: fitted.standardised,
         is_suspect: fitted.is_suspect,

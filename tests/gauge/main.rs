@@ -1,0 +1,9 @@
+//! Readings of gauges: what a file says, every mistake in one, and the rounds that are kept of them.
+
+#[path = "../broken_files/mod.rs"]
+mod broken_files;
+
+mod broken;
+mod demo;
+mod file;
+mod rounds;
