@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use hubtrace::file::{GeometryFile, RewriteError, rewrite};
+use hubtrace::file::{GeometryFile, RewriteError, rewrite, rewrite_as_built};
 use hubtrace::geometry::{Corner, Geometry, PerSide, Side};
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
@@ -190,4 +190,91 @@ fn a_first_chassis_point_stands_where_its_box_stood() {
         let written = assert_reads_back(&file, &placed, 1e-4);
         assert_eq!(written, text.replace(&box_form, &point_form));
     }
+}
+
+/// Both sides apart from each other and from the drawing, as a car comes out of the jig: turned wheels too.
+fn built(file: &GeometryFile) -> Geometry {
+    let mut car = file.geometry.clone();
+    car.mirrored = false;
+    disturb(&mut car.left);
+    for (corner, lean) in [(&mut car.left, 0.002), (&mut car.right, -0.001)] {
+        corner.wheel.spin_axis =
+            Unit::new_normalize(corner.wheel.spin_axis.into_inner() + Vector3::new(lean, 0.0, lean));
+    }
+    car.right.links[2].chassis += Vector3::new(0.5, -1.25, 0.75);
+    car.right.links[4].upright += Vector3::new(0.1, 0.2, -0.3);
+    car.right.carry_spring();
+    car
+}
+
+fn assert_built(text: &str) -> GeometryFile {
+    let file = parsed(text);
+    let built = built(&file);
+    let written = rewrite_as_built(&file, &built, "as it was\nwelded").unwrap_or_else(|error| panic!("{error}"));
+    let again = parsed(&written);
+    for side in Side::BOTH {
+        for (read, meant) in points(again.geometry.corner(side)).iter().zip(points(built.corner(side))) {
+            assert!((read - meant).norm() < 4e-4, "{read} {meant}\n{written}");
+        }
+        let spin = |car: &Geometry| car.corner(side).wheel.spin_axis.into_inner();
+        assert!((spin(&again.geometry) - spin(&built)).norm() < 1e-7);
+        // What did not move is what it was.
+        let shaft_axis = |car: &Geometry| car.corner(side).halfshaft.as_ref().map(|shaft| shaft.axis);
+        assert_eq!(shaft_axis(&again.geometry), shaft_axis(&file.geometry));
+        let (now, then) = (again.geometry.corner(side), file.geometry.corner(side));
+        for (link, was) in now.links.iter().zip(&then.links) {
+            assert_eq!(
+                (link.chassis_bolt, link.adjusters, link.sets_toe),
+                (was.chassis_bolt, was.adjusters, was.sets_toe)
+            );
+        }
+    }
+    again
+}
+
+#[test]
+fn a_car_whose_sides_differ_has_tables_of_its_own_on_the_right() {
+    let keys = "chassis_bolt = [1.0, 1.0, 0.0] # grade 12.9\nsets_toe = true\n\
+        adjust = { chassis = { kind = \"slot\", along = [0.0, 1.0, 1.0], range = [-6.0, 6.0] } }\n\
+        free = { chassis = { y = [-25.0, 5.0] } }\n";
+    let text = CORNER.replace(TOE_LINK, &format!("{TOE_LINK}{keys}"));
+    let again = assert_built(&text);
+    assert!(again.text.starts_with("# as it was\n# welded\n\n"), "{}", again.text);
+    assert!(again.text.contains("# The right side, where it is no mirror image of the left."), "{}", again.text);
+    for written in [
+        "[[right.link]]\nname = \"toe link\"",
+        "chassis_bolt = [1.0, -1.0, 0.0] # grade 12.9",
+        "along = [0.0, -1.0, 1.0]",
+        "y = [-5.0, 25.0]",
+        "[right.wheel]",
+    ] {
+        assert!(again.text.contains(written), "{written}\n{}", again.text);
+    }
+    assert_eq!(again.text.matches("[[right.link]]").count(), 5);
+}
+
+#[test]
+fn tables_that_the_right_side_has_are_filled_and_not_doubled() {
+    let again = assert_built(&format!("{CORNER}{RIGHT}"));
+    assert_eq!(
+        (again.text.matches("name = \"toe link\"").count(), again.text.matches("[[right.link]]").count()),
+        (2, 5)
+    );
+    assert!(again.text.contains("[[right.link]] # as welded"), "{}", again.text);
+}
+
+#[test]
+fn a_car_as_built_in_hub_axes_or_without_toe_and_camber_is_written_too() {
+    assert_built(&in_hub_axes());
+    let plain = assert_built(&CORNER.replace("toe = 0.10\n", "").replace("camber = -1.5\n", ""));
+    assert_eq!((plain.text.matches("\ntoe = ").count(), plain.text.matches("\ncamber = ").count()), (2, 2));
+    let inches = CORNER.replace("= 60.0", "= 2.0").replace("tyre_radius = 308.0", "tyre_radius = 12.0");
+    assert_built(&format!("units = \"in\"\n{inches}[road]\nuneven = true\n"));
+}
+
+#[test]
+fn sides_that_stay_alike_get_no_tables() {
+    let file = parsed(CORNER);
+    let written = rewrite_as_built(&file, &file.geometry, "as drawn").unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(written, format!("# as drawn\n\n{CORNER}"));
 }

@@ -33,8 +33,13 @@ pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, Rewrit
 
 /// The text before it is read back.
 pub(super) fn text_with(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
-    let document = Document::parse(file.text.as_str()).map_err(RewriteError::NotToml)?;
-    let mut edits = Edits::new(&file.text, changed.units);
+    text_over(&file.text, changed)
+}
+
+/// A text of a geometry file with other points.
+pub(super) fn text_over(text: &str, changed: &Geometry) -> Result<String, RewriteError> {
+    let document = Document::parse(text).map_err(RewriteError::NotToml)?;
+    let mut edits = Edits::new(text, changed.units);
     tables::write(&mut edits, &document, changed);
     Ok(edits.applied())
 }
@@ -45,7 +50,7 @@ pub(super) fn apart_mm(units: LengthUnit) -> f64 {
 }
 
 /// Reads what was written and compares: a move that the file has no place for must not be lost.
-fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<(), RewriteError> {
+pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<(), RewriteError> {
     let written = GeometryFile::parse(&file.source, text).map_err(RewriteError::Unsound)?.geometry;
     let apart_mm = apart_mm(changed.units);
     for side in Side::BOTH {

@@ -1,0 +1,124 @@
+//! A car as it was built, whose sides are no mirror images, written into the file of its drawing.
+
+use toml_edit::{ArrayOfTables, Document, DocumentMut, Item, Table, TableLike};
+
+use super::edits::Edits;
+use super::geometry_file::GeometryFile;
+use super::rewrite::{RewriteError, read_back, text_over};
+use super::source_file::without_mark;
+use crate::geometry::{Corner, CornerPoint, Geometry};
+
+/// Nearer than this, mm, a point of one side is the mirror image of that of the other.
+const MIRRORED_MM: f64 = 1e-6;
+
+/// The text of `file` with the points of `built`, as [`rewrite`](super::rewrite()) has it, below a comment that says what it is.
+///
+/// What the file gives for the left side alone and differs on the right gets a table of its own under `[right]`, a copy of the
+/// left one with what is mirrored counted the other way; toe and camber are written out where the file leaves them to be 0.
+///
+/// Tested by `tests/rewrite.rs`.
+pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) -> Result<String, RewriteError> {
+    let text = with_angles(without_mark(&file.text), built)?;
+    let right = right_tables(&text, built)?;
+    let text = text_over(&format!("{text}{right}"), built)?;
+    let comment: String = comment.lines().map(|line| format!("# {line}\n")).collect();
+    let text = format!("{comment}\n{text}");
+    read_back(file, built, &text)?;
+    Ok(text)
+}
+
+/// The text with `toe` and `camber` in every table of a wheel.
+fn with_angles(text: &str, built: &Geometry) -> Result<String, RewriteError> {
+    let document = Document::parse(text).map_err(RewriteError::NotToml)?;
+    let mut edits = Edits::new(text, built.units);
+    let top: &dyn TableLike = document.as_table();
+    let right = top.get("right").and_then(Item::as_table_like);
+    for wheel in [Some(top), right].into_iter().flatten().filter_map(|keys| keys.get("wheel")?.as_table_like()) {
+        let Some(centre) = wheel.get("centre").and_then(Item::span) else { continue };
+        for key in ["toe", "camber"].into_iter().filter(|key| !wheel.contains_key(key)) {
+            edits.insert_key_behind(centre.clone(), format!("{key} = 0.0"));
+        }
+    }
+    Ok(edits.applied())
+}
+
+/// Tables of the right side that the file lacks, as copies of those of the left.
+fn right_tables(text: &str, built: &Geometry) -> Result<String, RewriteError> {
+    let document: DocumentMut = text.parse().map_err(RewriteError::NotToml)?;
+    let own = document.get("right");
+    // Nothing can be added to what is no table of its own.
+    if own.is_some_and(|own| !own.is_table()) {
+        return Ok(String::new());
+    }
+    let has_own = |key: &str| own.and_then(|own| own.get(key)).is_some();
+    let mut right = Table::new();
+    right.set_implicit(true);
+    for (key, part) in [("wheel", Part::Wheel), ("halfshaft", Part::Halfshaft), ("spring", Part::Spring)] {
+        let table = document.get(key).and_then(Item::as_table).filter(|table| !table.is_dotted());
+        if let Some(table) = table.filter(|_| !has_own(key) && part.differs(built)) {
+            right.insert(key, Item::Table(set_apart(table)));
+        }
+    }
+    let own_links: Vec<&str> = links(own).filter_map(name_of).collect();
+    let differs = |table: &&Table| {
+        let index = built.left.links.iter().position(|link| Some(link.name.as_str()) == name_of(table));
+        index.is_some_and(|index| Part::Link(index).differs(built))
+            && !name_of(table).is_some_and(|name| own_links.contains(&name))
+    };
+    let copies: ArrayOfTables = links(Some(document.as_item())).filter(differs).map(set_apart).collect();
+    if !copies.is_empty() {
+        right.insert("link", Item::ArrayOfTables(copies));
+    }
+    if right.is_empty() {
+        return Ok(String::new());
+    }
+    let mut added = DocumentMut::new();
+    added.insert("right", Item::Table(right));
+    let line_end = if text.ends_with('\n') { "" } else { "\n" };
+    Ok(format!("{line_end}\n# The right side, where it is no mirror image of the left.\n{added}"))
+}
+
+fn links(tables: Option<&Item>) -> impl Iterator<Item = &Table> {
+    tables.and_then(|tables| tables.get("link")).and_then(Item::as_array_of_tables).into_iter().flatten()
+}
+
+fn name_of(table: &Table) -> Option<&str> {
+    table.get("name").and_then(Item::as_str)
+}
+
+/// A copy behind an empty line, without the comments at the head of the original, which are of the left side.
+fn set_apart(table: &Table) -> Table {
+    let mut copy = table.clone();
+    copy.decor_mut().set_prefix("\n");
+    copy.decor_mut().set_suffix("");
+    copy
+}
+
+/// What has a table of its own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Part {
+    Wheel,
+    Link(usize),
+    Halfshaft,
+    Spring,
+}
+
+impl Part {
+    fn of(point: CornerPoint) -> Self {
+        match point {
+            CornerPoint::WheelCentre => Part::Wheel,
+            CornerPoint::Pickup(pickup) => Part::Link(pickup.link),
+            CornerPoint::HalfshaftInner | CornerPoint::HalfshaftOuter => Part::Halfshaft,
+            CornerPoint::SpringChassis | CornerPoint::SpringMount => Part::Spring,
+        }
+    }
+
+    /// True when the two sides of the car are no mirror images in this part.
+    fn differs(self, car: &Geometry) -> bool {
+        let spin = |corner: &Corner| corner.wheel.spin_axis.into_inner();
+        let turned = self == Part::Wheel && (spin(&car.left) - spin(&car.right)).norm() > 0.0;
+        let points = car.left.points().into_iter().zip(car.right.points());
+        let mut own = points.filter(|((point, _), _)| Part::of(*point) == self);
+        turned || own.any(|((_, left), (_, right))| (left - right).norm() > MIRRORED_MM)
+    }
+}
