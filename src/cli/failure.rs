@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Display, Formatter};
 
-use crate::file::ReadError;
+use crate::file::{Problem, ReadError};
 use crate::outputs::WriteError;
 
 use super::advice::after_no_write;
@@ -87,6 +87,12 @@ impl Display for Failure {
 impl From<WriteError> for Failure {
     fn from(error: WriteError) -> Self {
         Self::output(&error, after_no_write(&error))
+    }
+}
+
+impl From<Problem> for Failure {
+    fn from(problem: Problem) -> Self {
+        ReadError::Problems { problems: vec![problem], left_out: 0 }.into()
     }
 }
 

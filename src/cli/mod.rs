@@ -5,6 +5,7 @@
 mod advice;
 mod check;
 mod fabricate;
+mod correct;
 mod failure;
 mod fault;
 mod forces;
@@ -59,6 +60,7 @@ enum Command {
     Tolerance(tolerance::ToleranceArgs),
     Forces(forces::ForcesArgs),
     Fabricate(fabricate::FabricateArgs),
+    Correct(correct::CorrectArgs),
 }
 
 /// How a command that did its work ended.
@@ -128,5 +130,6 @@ fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
         Command::Tolerance(args) => tolerance::run(args, terminal),
         Command::Forces(args) => forces::run(args, terminal),
         Command::Fabricate(args) => fabricate::run(args, terminal),
+        Command::Correct(args) => correct::run(args, terminal),
     }
 }

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use crate::survey::{SurveyTemplate, ToTake, ToTakeOfKind};
 
-const STYLE: &str = "\
+/// The look of a sheet that is printed and filled in.
+pub(super) const STYLE: &str = "\
 body { font: 11pt sans-serif; margin: 12mm; }
 table { border-collapse: collapse; margin: 0 0 6mm; }
 th, td { border: 0.3mm solid #444; padding: 1mm 2mm; text-align: left; }
@@ -61,6 +62,6 @@ fn write_page(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result {
     writeln!(out, "</html>")
 }
 
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

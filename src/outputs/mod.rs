@@ -2,6 +2,8 @@
 
 mod charts;
 mod commit;
+mod correct;
+mod correction_sheet;
 mod csv;
 mod error;
 mod file_list;
@@ -19,6 +21,9 @@ mod tune;
 mod turn;
 
 pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, forces_charts, tolerance_charts};
+pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, correction_charts, tolerance_charts};
+pub use correct::{CorrectSummary, correction_csv, correction_curve_csv};
+pub use correction_sheet::correction_sheet;
 pub use csv::rows_csv;
 pub use error::{Action, WriteError};
 pub use file_list::{list_name, sha256_hex, written_by};

@@ -5,6 +5,7 @@
 
 pub mod fabrication;
 pub mod forces;
+pub mod correct;
 mod length;
 pub mod locate;
 mod quantity;

@@ -20,7 +20,7 @@ const RESULTS: &str = include_str!("../../docs/results.md");
 /// A folder that begins with the example geometries, as a clone does.
 fn folder_with_geometries() -> Folder {
     let folder = Folder::new();
-    for entry in ["geometries", "surveys"].into_iter().flat_map(|of| fs::read_dir(of).unwrap()) {
+    for entry in ["geometries", "surveys", "gaugings"].into_iter().flat_map(|of| fs::read_dir(of).unwrap()) {
         let path = entry.unwrap().path();
         folder.write(path.to_str().unwrap(), fs::read_to_string(&path).unwrap());
     }
@@ -182,6 +182,9 @@ fn every_member_of_a_summary_is_documented() {
     .collect();
     summaries.push(folder.run("sweep binds.toml --bump 60").summary());
     summaries.push(folder.run("locate").summary());
+    let gauged = folder_with_geometries();
+    let correct = "correct geometries/double-wishbone.toml gaugings/double-wishbone.csv";
+    summaries.push(gauged.run(correct).summary());
     let documented: BTreeSet<&str> = RESULTS.split('`').skip(1).step_by(2).flat_map(|code| code.split('.')).collect();
     let quantities: BTreeSet<&str> = Quantity::ALL.iter().map(|quantity| quantity.definition().member).collect();
     let mut members = BTreeSet::new();

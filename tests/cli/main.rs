@@ -2,6 +2,7 @@
 
 mod car;
 mod check;
+mod correct;
 mod documents;
 mod fabricate;
 mod fault;

@@ -1,8 +1,9 @@
 //! Names of files, folders and links are shown as what they are, and steer nothing.
 
+use std::fs;
 use std::process::Output;
 
-use crate::car::Car;
+use crate::car::{Car, SOUND};
 use crate::program::{Folder, hubtrace, run};
 
 /// Breaks a line, colours a terminal, turns the text around.
@@ -98,6 +99,13 @@ fn a_name_is_no_formula_of_a_spreadsheet() {
             assert!(!format!("\n{cells}").contains(&format!("\n{name}")), "{table}: {cells}");
         }
     }
+    let car =
+        fs::read_to_string(SOUND).unwrap().replace("\"upper wishbone", "\"=1+1").replace("\"lower wishbone", "\"@SUM");
+    let gauged = Folder::with(car);
+    gauged.write("read.csv", fs::read_to_string("gaugings/double-wishbone.csv").unwrap());
+    let table = gauged.run("correct car.toml read.csv --quiet").text("correction.csv");
+    assert!(table.contains("\"'=1+1, ") || table.contains("\"'@SUM, "), "{table}");
+    assert!(!table.contains(",\"=") && !table.contains(",\"@"), "{table}");
     let car = Car::read("tests/outside/clearance/car.toml").to_string().replace("\"toe link\"", "\"=1+1\"");
     let gaps = Folder::with(car).run("sweep car.toml --quiet --bump 10 --droop 10");
     let pairs = gaps.table("clearance.csv").column("pair").join("\n");

@@ -7,6 +7,7 @@
 mod caption;
 mod clearance;
 mod context;
+mod correction;
 mod curves;
 mod forces;
 mod frame;
@@ -29,8 +30,11 @@ use std::fmt;
 
 use crate::studies::CarFindings;
 use crate::studies::forces::ForcesFindings;
+use crate::geometry::Side;
+use crate::studies::correct::CorrectFindings;
 use crate::studies::tolerance::ToleranceFindings;
 use crate::studies::tune::TuneFindings;
+use crate::studies::{CarFindings, Curves, JudgedCar};
 
 use context::ChartContext;
 use sheet::PenError;
@@ -74,6 +78,8 @@ pub enum CarShown {
     BeforeAndAfterTuning,
     /// Many cars welded to the file.
     Welded,
+    /// As it was built, and corrected.
+    Corrected,
 }
 
 impl CarShown {
@@ -85,6 +91,13 @@ impl CarShown {
             CarShown::Welded => ", with weld errors",
         };
         format!("{stage}{and}")
+    fn words(self) -> &'static str {
+        match self {
+            CarShown::AsInFile => "the car as in this file",
+            CarShown::BeforeAndAfterTuning => "the car as in this file, and tuned",
+            CarShown::Welded => "the car as in this file, with weld errors",
+            CarShown::Corrected => "the car built to this file, as it was gauged",
+        }
     }
 }
 
@@ -119,6 +132,26 @@ pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<
     let chart = "forces.svg";
     let svg = forces::forces(found, source).map_err(|cause| ChartError { chart, cause })?;
     Ok(vec![(chart, svg)])
+/// A chart of the correction of each wheel that has one: file name and SVG text. `drawn` is the car of the file.
+pub fn correction_charts(
+    found: &CorrectFindings,
+    (drawn, curves): (&JudgedCar, &Curves),
+    sides: &[Side],
+    source: ChartSource,
+) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let corrected = sides.iter().filter_map(|&side| Some((side, found.wheels[side].as_ref().ok()?)));
+    let drawn = corrected.map(|(side, wheel)| {
+        let chart = match side {
+            Side::Left => "correction-left.svg",
+            Side::Right => "correction-right.svg",
+        };
+        let context = ChartContext::new(drawn, curves, &[side], source);
+        match correction::correction(&context, side, wheel) {
+            Ok(svg) => Ok((chart, svg)),
+            Err(cause) => Err(ChartError { chart, cause }),
+        }
+    });
+    drawn.collect()
 }
 
 type Draw = fn(&ChartContext) -> Result<String, PenError>;

@@ -130,8 +130,8 @@ mod tests {
 
     use super::{Adjuster, DrawnWheel, adjusters, toe_setting};
     use crate::file::GeometryFile;
-    use crate::geometry::{BracketAdjuster, End, Geometry, Interval, LengthAdjuster, LengthKind, Side};
     use crate::gauge::{Change, What};
+    use crate::geometry::{BracketAdjuster, End, Geometry, Interval, LengthAdjuster, LengthKind, Side};
 
     fn car() -> Geometry {
         GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry

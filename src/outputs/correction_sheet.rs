@@ -1,0 +1,137 @@
+//! The sheet to take to the car: what to change, in which order, and what to read afterwards.
+
+use std::fmt::{Result, Write};
+
+use super::measuring_sheet::{STYLE, escaped};
+use crate::geometry::{Corner, Geometry, Side};
+use crate::present::correct::{self, CORRECT_CAUTION};
+use crate::present::words::sentence_start;
+use crate::present::{LengthFormat, rounded};
+use crate::studies::correct::{CorrectFindings, WheelCorrection};
+
+/// Both wheels on one page.
+const DENSE: &str = "\
+body { font-size: 10pt; margin: 6mm; }
+h1 { font-size: 15pt; margin: 0 0 2mm; }
+table { margin-bottom: 3mm; }
+td, th { padding: 0.7mm 2mm; }
+td.fill { width: 24mm; }
+td.number { white-space: nowrap; }
+p, h2 { margin: 2mm 0; }";
+
+/// Rows of the curve to expect, at most.
+const ROWS: usize = 13;
+
+/// An HTML page to print, what to do in working order.
+///
+/// Tested by `tests/cli/correct.rs`.
+pub fn correction_sheet(
+    found: &CorrectFindings,
+    car: &Geometry,
+    sides: &[Side],
+    readings: &str,
+    round: usize,
+) -> String {
+    let mut page = String::new();
+    // Writing to a string cannot fail.
+    let _ = write_page(&mut page, found, car, sides, (readings, round));
+    page
+}
+
+fn write_page(
+    out: &mut String,
+    found: &CorrectFindings,
+    car: &Geometry,
+    sides: &[Side],
+    (readings, round): (&str, usize),
+) -> Result {
+    let name = escaped(&format!("{}: correction, round {round}", found.name));
+    writeln!(out, "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>{name}</title>")?;
+    writeln!(out, "<style>\n{STYLE}\n{DENSE}\n</style>\n<h1>{name}</h1>")?;
+    writeln!(out, "<p>By the readings of {}. Date: ____________ Who: ____________</p>", escaped(readings))?;
+    for &side in sides {
+        writeln!(out, "<h2>{}</h2>", side_title(side))?;
+        match &found.wheels[side] {
+            Ok(wheel) => write_wheel(out, wheel, car.corner(side), LengthFormat(car.units))?,
+            Err(why) => writeln!(out, "<p>No correction: {}; {}.</p>", escaped(&why.to_string()), why.advice())?,
+        }
+    }
+    write_curves(out, found, sides, LengthFormat(car.units))?;
+    writeln!(
+        out,
+        "<p>☐ Gauge both wheels again, every 10 mm, going up and coming down.<br>\n☐ Where you did otherwise than this sheet \
+         says, write into rounds.toml what you did.<br>\n☐ hubtrace correct FILE READINGS --rounds rounds.toml --out NEXT</p>"
+    )?;
+    writeln!(out, "<p>{CORRECT_CAUTION}</p>\n</html>")
+}
+
+fn side_title(side: Side) -> &'static str {
+    match side {
+        Side::Left => "Left wheel",
+        Side::Right => "Right wheel",
+    }
+}
+
+fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengths: LengthFormat) -> Result {
+    let deg = |deg: f64| rounded(deg, 3);
+    let worst = &wheel.worst_bump_steer_deg;
+    writeln!(out, "<p>Worst bump steer now {} deg; 95 of 100 below {} deg.</p>", deg(worst.now), deg(worst.now_p95))?;
+    if let Some(lash) = wheel.lash.as_ref().filter(|lash| lash.is_loose) {
+        writeln!(out, "<p>☐ First: {}.</p>", correct::lash(lash))?;
+    }
+    match correct::advice(wheel) {
+        Some(advice) => writeln!(out, "<p>☐ {}.</p>", escaped(&sentence_start(advice))),
+        None => write_changes(out, wheel, corner, lengths),
+    }
+}
+
+/// The curves to expect, with room for what is read then.
+fn write_curves(out: &mut String, found: &CorrectFindings, sides: &[Side], lengths: LengthFormat) -> Result {
+    let corrected: Vec<(Side, &WheelCorrection)> =
+        sides.iter().filter_map(|&side| Some((side, found.wheels[side].as_ref().ok()?))).collect();
+    let rows = corrected.iter().map(|(_, wheel)| wheel.curve_after.len()).min().unwrap_or(0);
+    writeln!(
+        out,
+        "<h2>Change of toe to expect afterwards, deg per wheel</h2>\n<table>\n<tr><th>bump, {}",
+        lengths.symbol()
+    )?;
+    for (side, _) in &corrected {
+        writeln!(out, "<th>{}<th>19 of 20<th>read", side.name())?;
+    }
+    writeln!(out, "</tr>")?;
+    for row in (0..rows).step_by(rows.div_ceil(ROWS).max(1)) {
+        let bump_mm = corrected.first().map_or(0.0, |(_, wheel)| wheel.curve_after[row].bump_mm);
+        write!(out, "<tr><td class=\"number\">{}", lengths.number(bump_mm))?;
+        for (_, wheel) in &corrected {
+            let band = &wheel.curve_after[row];
+            let [expected, low, high] = [band.toe_change_deg, band.low_deg, band.high_deg].map(|deg| rounded(deg, 3));
+            write!(out, "<td class=\"number\">{expected}<td>{low} to {high}<td class=\"fill\">")?;
+        }
+        writeln!(out, "</tr>")?;
+    }
+    writeln!(out, "</table>")
+}
+
+fn write_changes(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengths: LengthFormat) -> Result {
+    let deg = |deg: f64| rounded(deg, 3);
+    writeln!(out, "<table>\n<tr><th>done<th>where<th>what<th>in all<th>worst, deg<th>did otherwise</tr>")?;
+    for change in &wheel.changes {
+        writeln!(
+            out,
+            "<tr><td>☐<td>{}<td>{}<td class=\"number\">{}<td class=\"number\">{}<td class=\"fill\"></tr>",
+            escaped(&correct::place(corner, change)),
+            escaped(&correct::what_to_do(lengths, change)),
+            correct::in_all(lengths, change),
+            deg(change.expected_deg)
+        )?;
+    }
+    writeln!(out, "<tr><td>☐<td colspan=\"5\">{}</tr>\n</table>", escaped(&correct::set_toe(wheel)))?;
+    if let Some(camber) = correct::camber(wheel) {
+        writeln!(out, "<p>{}.</p>", sentence_start(&camber))?;
+    }
+    writeln!(
+        out,
+        "<p>In all: counted from the stack and the length as drawn. Afterwards 95 of 100 below {} deg.</p>",
+        deg(wheel.worst_bump_steer_deg.expected_p95)
+    )
+}

@@ -1,0 +1,192 @@
+//! What the correction of a finished car came to, in words.
+
+use nalgebra::{Unit, Vector3};
+
+use super::length::{LengthFormat, rounded, trimmed};
+use super::words;
+use crate::gauge::{GaugeReading, Instrument, What};
+use crate::geometry::{Axis, Corner, End, Interval};
+use crate::studies::correct::{
+    Advice, FittedReading, Lash, PrescribedChange, SearchEffort, ToeSetting, ToldApart, WheelCorrection,
+};
+
+/// Goes with every prescription.
+pub const CORRECT_CAUTION: &str = "Check thread engagement, rod-end angles and clearances after every change; guidance, not \
+    approval: the rulebook, the maker's ratings and a licensed engineer decide; a failed link can kill.";
+/// Play of one rod end by which lash is told, mm.
+pub const PLAY_MM: f64 = 0.05;
+/// A part of a direction below this is not said.
+const SAID: f64 = 0.2;
+
+/// What the readings were taken with.
+pub fn instrument(lengths: LengthFormat, instrument: &Instrument) -> String {
+    match instrument {
+        Instrument::Angle => "a gauge in degrees".to_owned(),
+        Instrument::Plate { width_mm, zeroed } => {
+            let zeroed = if *zeroed { ", set to zero at design height" } else { "" };
+            format!("two dials {} apart{zeroed}", lengths.with_unit(*width_mm))
+        }
+        Instrument::Wall { distance_mm, .. } => format!("a laser on a wall at {}", lengths.with_unit(*distance_mm)),
+    }
+}
+
+/// Where the part is at which something is changed: `"toe link" inner bracket`, `"toe link"`.
+pub fn place(corner: &Corner, change: &PrescribedChange) -> String {
+    match change.change.what.moves() {
+        Some((end, _)) => words::pickup(corner, change.change.link, end),
+        None => format!("{:?}", change.link),
+    }
+}
+
+/// What is done there: `shims in 2.5 mm, up`, `1.5 turns longer, 2.25 mm`.
+pub fn what_to_do(lengths: LengthFormat, change: &PrescribedChange) -> String {
+    let by = size(lengths, change.by_mm);
+    match change.change.what {
+        What::Shim { end, along } => {
+            let part = if end == End::Upright { "spacers" } else { "shims" };
+            let which = if change.by_mm < 0.0 { "out" } else { "in" };
+            format!("{part} {which} {by}, {}", way(along, change.by_mm))
+        }
+        What::Slot { along, .. } => format!("{by} {} in its slot", way(along, change.by_mm)),
+        What::Length => {
+            let longer = if change.by_mm < 0.0 { "shorter" } else { "longer" };
+            match change.turns {
+                Some(turns) => {
+                    let turns = rounded(turns.abs(), 2);
+                    let turns = trimmed(&turns);
+                    let unit = if turns == "1" || turns.starts_with("0.") { "turn" } else { "turns" };
+                    format!("{turns} {unit} {longer}, {by}")
+                }
+                None => format!("{by} {longer}"),
+            }
+        }
+    }
+}
+
+/// What it then comes to, counted from the drawing.
+pub fn in_all(lengths: LengthFormat, change: &PrescribedChange) -> String {
+    let sign = if change.total_mm < 0.0 { "-" } else { "+" };
+    format!("{sign}{}", size(lengths, change.total_mm))
+}
+
+fn size(lengths: LengthFormat, mm: f64) -> String {
+    format!("{} {}", trimmed(&lengths.finer(mm.abs())), lengths.symbol())
+}
+
+/// `up`, `up and inboard`.
+fn way(along: Unit<Vector3<f64>>, by_mm: f64) -> String {
+    let mut parts: Vec<(Axis, f64)> = Axis::ALL.map(|axis| (axis, along[axis.index()] * by_mm.signum())).into();
+    parts.retain(|(_, part)| part.abs() > SAID);
+    parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
+    let parts: Vec<String> = parts.into_iter().map(|(axis, part)| axis.way(part).to_owned()).collect();
+    words::listed(&parts)
+}
+
+/// The last line of every prescription.
+pub fn set_toe(wheel: &WheelCorrection) -> String {
+    format!("then set toe to the gauge with {:?}", wheel.toe_link)
+}
+
+/// What is to be done about one wheel, where it is no list of changes.
+pub fn advice(wheel: &WheelCorrection) -> Option<&'static str> {
+    match wheel.advice {
+        Advice::Change => None,
+        Advice::NothingToDo => Some("nothing need be done: it is inside the limit, and no change takes a third off it"),
+        Advice::NothingHelps => {
+            Some("nothing that can be adjusted makes it better; give more links `adjust`, or move a bracket")
+        }
+    }
+}
+
+/// A file without adjusters.
+pub const ADJUSTERS_ASSUMED: &str = "The file says of no link what can be adjusted (`adjust`). Taken: shims of 0.5 mm under the \
+    toe link's inner bracket, half turns of the other links.";
+
+/// Static camber after changes that move it.
+pub fn camber(wheel: &WheelCorrection) -> Option<String> {
+    let [now, after, limit] =
+        [wheel.camber_deg.now, wheel.camber_deg.after, wheel.camber_deg.limit].map(|deg| rounded(deg, 2));
+    (now != after).then(|| format!("static camber {now} deg becomes {after} (may go {limit} from the drawing)"))
+}
+
+/// A toe link whose thread is too coarse to set toe.
+pub fn coarse_toe(link: &str, setting: &ToeSetting) -> Option<String> {
+    let step_deg = setting.step_deg.filter(|_| setting.is_coarse)?;
+    Some(format!(
+        "The smallest turn of {link:?} is {} deg of toe: too coarse to set it to the gauge. A left-hand thread at one end \
+         makes every part of a turn possible.",
+        rounded(step_deg, 2)
+    ))
+}
+
+/// What the readings know, and two coordinates that they cannot tell apart.
+pub fn told_apart(told: &ToldApart) -> String {
+    let known = match told.known {
+        0 => "the readings know no combination of the pickups much better than the drawing".to_owned(),
+        1 => "the readings know one combination of the pickups".to_owned(),
+        many => format!("the readings know {many} combinations of the pickups"),
+    };
+    let alike = told.alike.first().map(|[a, b]| format!(", and cannot tell {a:?} from {b:?}"));
+    known + &alike.unwrap_or_default()
+}
+
+/// A reading that does not fit the others.
+pub fn suspect(lengths: LengthFormat, reading: &FittedReading) -> String {
+    let total = if reading.of_both { "total " } else { "" };
+    format!(
+        "line {} ({}): {total}{} {} deg, by the others {} deg; left out. Read it again",
+        reading.line,
+        words::travel(lengths, reading.bump_mm),
+        reading.of,
+        rounded(reading.read_deg, 3),
+        rounded(reading.fitted_deg, 3)
+    )
+}
+
+/// Going up against coming down.
+pub fn lash(lash: &Lash) -> String {
+    let heights = if lash.heights == 1 { "1 height".to_owned() } else { format!("{} heights", lash.heights) };
+    let verdict = match lash.is_loose {
+        true => "something is loose: tighten it and gauge again before anything is changed",
+        false => "noise",
+    };
+    format!(
+        "toe going up less coming down, {heights}: {} deg (sd {}): {verdict}",
+        rounded(lash.up_less_down_deg, 3),
+        rounded(lash.sd_deg, 3)
+    )
+}
+
+/// What play in the two rod ends of the toe link does.
+pub fn play(lengths: LengthFormat, wheel: &WheelCorrection) -> String {
+    let toe_deg = 2.0 * PLAY_MM * wheel.toe_setting.deg_per_mm.abs();
+    format!(
+        "{} of play in each rod end of {:?} is {} deg of toe",
+        size(lengths, PLAY_MM),
+        wheel.toe_link,
+        rounded(toe_deg, 2)
+    )
+}
+
+/// Limits that the changes break.
+pub fn newly_broken(limits: &[String]) -> Option<String> {
+    (!limits.is_empty()).then(|| format!("after the changes it breaks, and does not now: {}", words::listed(limits)))
+}
+
+/// How far the choices were searched.
+pub fn search(search: &SearchEffort) -> String {
+    format!(
+        "{} sets of {} adjusters tried on {} cars that fit, {} solved exactly",
+        search.sets_tried, search.adjusters, search.cars, search.sets_solved
+    )
+}
+
+/// Readings beyond the stops of the file, which the study leaves out.
+pub fn beyond_travel(lengths: LengthFormat, reading: &GaugeReading, travel: Interval) -> String {
+    format!(
+        "this reading at {} lies beyond the travel of the file, {} to {}, and is left out",
+        words::travel(lengths, reading.bump_mm),
+        words::travel(lengths, travel.low),
+        words::travel(lengths, travel.high)
+    )
+}
