@@ -8,6 +8,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::file::{GeometryFile, ReadError};
 use crate::geometry::{Geometry, Side};
 use crate::outputs::{sha256_hex, summary_json};
 use crate::present::LengthFormat;
@@ -15,6 +16,7 @@ use crate::studies::CheckFindings;
 
 use super::failure::Failure;
 use super::layout::wrapped;
+use super::listing::listing;
 use super::load;
 use super::options::Sides;
 use super::{Outcome, Terminal};
@@ -63,8 +65,15 @@ pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     }
     page.push(String::new());
     page.extend(doubts::lines(&found, geometry));
+    page.extend(left_out(&file));
     terminal.print(&(page.join("\n") + "\n"))?;
     Ok(Outcome::InsideLimits)
+}
+
+/// The mistakes for which a part of the driveline is left out.
+fn left_out(file: &GeometryFile) -> Option<String> {
+    let problems = file.set_aside.clone();
+    (!problems.is_empty()).then(|| listing(&ReadError::Problems { problems, left_out: 0 }))
 }
 
 /// The mirror image of the left side is printed only when it alone is asked for.

@@ -63,6 +63,17 @@ pub fn note_doubts(file: &GeometryFile, path: Option<&Path>, quiet: bool, termin
     terminal.note(&format!("warning: {things}: see `hubtrace check{name}`\n"));
 }
 
+/// In one line, how many parts of the driveline were left out for a mistake, and where it is told; nothing when none was.
+pub fn note_left_out(file: &GeometryFile, path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) {
+    let count = file.set_aside.len();
+    if count == 0 || quiet {
+        return;
+    }
+    let mistakes = if count == 1 { "1 mistake".to_owned() } else { format!("{count} mistakes") };
+    let name = path.map_or(String::new(), |path| format!(" {}", path.display()));
+    terminal.note(&format!("warning: {mistakes} in the driveline, left out here: see `hubtrace driveline{name}`\n"));
+}
+
 /// A corner of the same car, taped and plumbed with a tape of 1 mm; one reading is misread, and one point lacks readings.
 const DEMO_SURVEY: &str = include_str!("../../surveys/first-cut.toml");
 

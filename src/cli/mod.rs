@@ -6,6 +6,7 @@ mod advice;
 mod check;
 mod fabricate;
 mod correct;
+mod driveline;
 mod failure;
 mod fault;
 mod forces;
@@ -32,7 +33,7 @@ use clap::{Parser, Subcommand};
 use crate::geometry::Side;
 use crate::plain_text::plain;
 use crate::present;
-use crate::studies::{CarFindings, JudgedCar};
+use crate::studies::{CarFindings, JudgedCar, SideBind};
 
 use failure::Failure;
 pub use fault::{FAULT, guarded};
@@ -61,6 +62,7 @@ enum Command {
     Forces(forces::ForcesArgs),
     Fabricate(fabricate::FabricateArgs),
     Correct(correct::CorrectArgs),
+    Driveline(driveline::DrivelineArgs),
 }
 
 /// How a command that did its work ended.
@@ -80,8 +82,12 @@ impl Outcome {
 /// What is told of the binds of the wheels asked for, with the table that holds the rows before them; a bind outweighs a
 /// broken limit.
 fn bind_failures(found: &CarFindings, table: &str) -> Vec<Failure> {
-    let failure = |bind| Failure::mechanism(present::bind(bind), present::bind_advice(table, bind));
-    found.binds().map(failure).collect()
+    found.binds().map(|bind| bind_failure(bind, table)).collect()
+}
+
+/// The same of one bind.
+fn bind_failure(bind: &SideBind, table: &str) -> Failure {
+    Failure::mechanism(present::bind(bind), present::bind_advice(table, bind))
 }
 
 /// Runs a command line whose first word is the name of the program, without progress and leaving Ctrl-C to the caller;
@@ -131,5 +137,6 @@ fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
         Command::Forces(args) => forces::run(args, terminal),
         Command::Fabricate(args) => fabricate::run(args, terminal),
         Command::Correct(args) => correct::run(args, terminal),
+        Command::Driveline(args) => driveline::run(args, terminal),
     }
 }

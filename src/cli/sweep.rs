@@ -30,6 +30,7 @@ pub struct SweepArgs {
 pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
+    load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();

@@ -49,6 +49,7 @@ pub struct TuneArgs {
 pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let file = load::geometry_for_tuning(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
+    load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let mut folder = args.study.results("tune", args.file.as_deref(), &file);
     folder.refuse_input(&args.study.output.out, &tuned_names())?;
     let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::error::ReadError;
 use super::locate;
+use super::problem::Problem;
 use super::reader::{Source, Span};
 use super::source_file::{self, UNNAMED, without_mark};
 use super::tables::RawFile;
@@ -19,6 +20,9 @@ pub struct GeometryFile {
     pub text: String,
     /// The name by which messages call the file.
     pub source: String,
+    /// Mistakes for which a part of the driveline is left out of the geometry, in the order of the file; nothing else stands
+    /// on it.
+    pub set_aside: Vec<Problem>,
     first_links: PerSide<Option<Span>>,
 }
 
@@ -68,6 +72,7 @@ fn parse_named(source_name: &str, as_read: &str, fallback_name: &str) -> Result<
         let first_links = raw.first_links();
         let geometry = raw.checked(fallback_name, diagnostics)?;
         let (text, source) = (as_read.to_owned(), source_name.to_owned());
-        Some(GeometryFile { geometry, text, source, first_links })
+        let set_aside = diagnostics.set_aside_problems(&Source { name: &source, text: without_mark(&text) });
+        Some(GeometryFile { geometry, text, source, set_aside, first_links })
     })
 }

@@ -8,6 +8,7 @@ use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 use super::adjusters::LinkAdjusters;
 use super::clearance::LinkTube;
+use super::halfshaft::HalfshaftMake;
 use super::interval::Interval;
 use super::measured::MeasuredSd;
 use super::side::Side;
@@ -155,6 +156,8 @@ pub struct Halfshaft {
     pub outer_limit_deg: Option<f64>,
     /// Least and greatest plunge, mm from the design length, joint pulled apart positive.
     pub plunge_window_mm: Option<Interval>,
+    /// Kinds of its joints, how long it is and how far it can plunge.
+    pub make: HalfshaftMake,
 }
 
 impl Halfshaft {
@@ -167,6 +170,7 @@ impl Halfshaft {
             inner_limit_deg: None,
             outer_limit_deg: None,
             plunge_window_mm: None,
+            make: HalfshaftMake::default(),
         }
     }
 }

@@ -7,6 +7,8 @@
 //! is asked of it, how exactly it is made, what it carries, what of it may move).
 //! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `adjustments` and `adjusters` (what is asked of it,
 //! how exactly it is made, what of it may move on paper and at the finished car).
+//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube` and `adjustments` (what is asked of it,
+//! how exactly it is made, what of it may move), `propshaft` (what drives the axle).
 
 mod adjusters;
 mod adjustments;
@@ -14,11 +16,13 @@ mod axis;
 mod clearance;
 mod corner;
 mod datum;
+mod halfshaft;
 mod interval;
 mod load;
 mod measured;
 mod model;
 mod points;
+mod propshaft;
 mod quantity;
 mod side;
 mod targets;
@@ -34,11 +38,13 @@ pub use axis::{Axis, Coordinate, End, Pickup};
 pub use clearance::{Boots, Clearance, LinkTube};
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
 pub use datum::Datum;
+pub use halfshaft::{HalfshaftJoint, HalfshaftLength, HalfshaftMake, WindowAtAngle};
 pub use interval::Interval;
 pub use load::{Load, TorquePath, WheelLoad};
 pub use measured::{MeasuredPoint, MeasuredSd};
 pub use model::{Car, Geometry};
 pub use points::CornerPoint;
+pub use propshaft::{Propshaft, PropshaftCase, ShaftJoint, ShaftJointKind, ShaftTube, TubePiece, TubeSection};
 pub use quantity::{Definition, LimitKey, Limits, Needs, Over, Quantity, TargetForm, TargetKey, Unit, Whose};
 pub use side::{PerSide, Side};
 pub use targets::{Target, Targets, ToeTarget};

@@ -6,6 +6,7 @@ use super::clearance::Clearance;
 use super::corner::Corner;
 use super::datum::Datum;
 use super::load::{Load, TorquePath};
+use super::propshaft::Propshaft;
 use super::quantity::Limits;
 use super::side::{PerSide, Side};
 use super::targets::Targets;
@@ -50,6 +51,8 @@ pub struct Geometry {
     pub loads: Vec<Load>,
     /// Places of the real car that a tape starts from.
     pub datums: Vec<Datum>,
+    /// From the gearbox to the final drive, when the file gives it.
+    pub propshaft: Option<Propshaft>,
     /// What tuning may move.
     pub adjustments: PerSide<Adjustments>,
     /// What tuning aims at.
@@ -80,6 +83,7 @@ impl Geometry {
             tubes: Vec::new(),
             loads: Vec::new(),
             datums: Vec::new(),
+            propshaft: None,
             adjustments: PerSide::default(),
             targets: Targets::default(),
         }

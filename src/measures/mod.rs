@@ -15,6 +15,7 @@ mod road;
 mod rod_end;
 mod row;
 mod shaft;
+mod shaft_travel;
 mod spring;
 mod wheel;
 
@@ -40,6 +41,7 @@ pub use rod_end::{
 };
 pub use row::{DesignContact, Row};
 pub use shaft::{ShaftMeasures, shaft};
+pub use shaft_travel::ShaftFigure;
 pub use spring::{SpringMeasures, spring, spring_mount_point};
 pub use wheel::{
     camber_deg, camber_gradient_deg_per_mm, camber_to_road_deg, contact_point, recession_mm, spin_axis, steer_deg,

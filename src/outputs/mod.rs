@@ -5,6 +5,7 @@ mod commit;
 mod correct;
 mod correction_sheet;
 mod csv;
+mod driveline;
 mod error;
 mod file_list;
 mod folder;
@@ -24,7 +25,9 @@ pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, forces
 pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, correction_charts, tolerance_charts};
 pub use correct::{CorrectSummary, correction_csv, correction_curve_csv};
 pub use correction_sheet::correction_sheet;
+pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, driveline_charts, tolerance_charts};
 pub use csv::rows_csv;
+pub use driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv};
 pub use error::{Action, WriteError};
 pub use file_list::{list_name, sha256_hex, written_by};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};

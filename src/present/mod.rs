@@ -6,6 +6,8 @@
 pub mod fabrication;
 pub mod forces;
 pub mod correct;
+pub mod driveline;
+pub mod halfshaft;
 mod length;
 pub mod locate;
 mod quantity;

@@ -175,6 +175,7 @@ fn every_member_of_a_summary_is_documented() {
         "check car.toml",
         "forces car.toml",
         "fabricate car.toml",
+        "driveline car.toml",
     ]
     .iter()
     .map(|command| folder.run(&format!("{command} --json")))

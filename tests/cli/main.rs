@@ -5,6 +5,7 @@ mod check;
 mod correct;
 mod documents;
 mod fabricate;
+mod driveline;
 mod fault;
 mod forces;
 mod help;

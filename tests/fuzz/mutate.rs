@@ -41,6 +41,7 @@ const NUMBERS: [&str; 24] = [
 /// Lines that a builder may add anywhere.
 const LINES: [&str; 33] = [
 const LINES: [&str; 28] = [
+const LINES: [&str; 32] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -76,6 +77,12 @@ const LINES: [&str; 28] = [
     "mass = 600.0",
     "rear_mass_share = 0.0",
     "[[datum]]\nname = \"left foot\"\nat = [300.0, 450.0, 120.0]",
+    "[propshaft]",
+    "[[propshaft.joint]]",
+    "[[propshaft.tube]]",
+    "phase = 90.0",
+    "kind = \"flexible\"",
+    "radial_stiffness = 1e-3",
 ];
 
 /// Makes files.

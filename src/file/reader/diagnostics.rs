@@ -24,28 +24,48 @@ struct Note {
 
 /// Collects mistakes while a file is read.
 #[derive(Debug, Default)]
-pub(crate) struct Diagnostics(RefCell<Vec<Note>>);
+pub(crate) struct Diagnostics {
+    /// For which the file is refused.
+    refused: RefCell<Vec<Note>>,
+    /// For which a part is left out that nothing else stands on.
+    set_aside: RefCell<Vec<Note>>,
+}
 
 impl Diagnostics {
     /// Adds a mistake; the same one found twice, as on a mirrored side, is kept once.
     pub(crate) fn add(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
-        let note = Note { at: at.clone(), what: what.into(), advice: advice.into() };
-        self.0.borrow_mut().push(note);
+        self.refused.borrow_mut().push(Note { at: at.clone(), what: what.into(), advice: advice.into() });
     }
 
+    /// Adds a mistake for which a part is left out, and everything else goes on.
+    pub(crate) fn set_aside(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
+        self.set_aside.borrow_mut().push(Note { at: at.clone(), what: what.into(), advice: advice.into() });
+    }
+
+    /// Nothing was noted for which the file is refused.
     pub(crate) fn is_empty(&self) -> bool {
-        self.0.borrow().is_empty()
+        self.refused.borrow().is_empty()
+    }
+
+    /// The mistakes for which a part is left out, in the order of the file.
+    pub(crate) fn set_aside_problems(&self, source: &Source<'_>) -> Vec<Problem> {
+        sorted(self.set_aside.borrow().clone()).iter().map(|n| source.problem(&n.at, &n.what, &n.advice)).collect()
     }
 
     /// Every mistake in the order of the file, and how many more there are than can be shown.
     pub(crate) fn into_problems(self, source: &Source<'_>) -> (Vec<Problem>, usize) {
-        let mut notes = self.0.into_inner();
-        notes.sort_by(|a, b| (a.at.start, a.at.end, &a.what).cmp(&(b.at.start, b.at.end, &b.what)));
-        notes.dedup();
+        let notes = sorted([self.refused.into_inner(), self.set_aside.into_inner()].concat());
         let left_out = notes.len().saturating_sub(SHOWN);
         let problems = notes.iter().take(SHOWN).map(|n| source.problem(&n.at, &n.what, &n.advice)).collect();
         (problems, left_out)
     }
+}
+
+/// In the order of the file; the same one found twice is kept once.
+fn sorted(mut notes: Vec<Note>) -> Vec<Note> {
+    notes.sort_by(|a, b| (a.at.start, a.at.end, &a.what).cmp(&(b.at.start, b.at.end, &b.what)));
+    notes.dedup();
+    notes
 }
 
 /// The text of a file with the name it is called by.

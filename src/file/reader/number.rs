@@ -19,6 +19,11 @@ pub(crate) enum NumberUnit {
     Kilograms,
     Share,
     Turns,
+    /// A unit that no other key counts in, with how advice says it.
+    Named {
+        symbol: &'static str,
+        in_words: &'static str,
+    },
     Bare,
 }
 
@@ -37,6 +42,7 @@ impl NumberUnit {
             NumberUnit::NewtonMetres => "N·m",
             NumberUnit::Kilograms => "kg",
             NumberUnit::Turns => "turns",
+            NumberUnit::Named { symbol, .. } => symbol,
             NumberUnit::Share | NumberUnit::Bare => "",
         }
     }
@@ -52,6 +58,7 @@ impl NumberUnit {
             (NumberUnit::NewtonMetres, _) => " in N·m",
             (NumberUnit::Kilograms, _) => " in kg",
             (NumberUnit::Turns, _) => " in turns",
+            (NumberUnit::Named { in_words, .. }, _) => in_words,
             (NumberUnit::Share | NumberUnit::Bare, _) => "",
         }
     }
@@ -85,6 +92,11 @@ pub(super) const COMPONENT: Number = Number { measure: NumberUnit::Bare, ..COORD
 const MIN_ABOVE_ZERO: f64 = 1e-9;
 
 impl Number {
+    /// Above 0 up to `most`, in a unit of its own.
+    pub(crate) const fn positive(symbol: &'static str, in_words: &'static str, most: f64) -> Self {
+        Self { measure: NumberUnit::Named { symbol, in_words }, least: 0.0, most, least_included: false }
+    }
+
     /// Numbers that a quantity of this unit can take.
     pub(crate) fn of_unit(unit: Unit) -> Self {
         match unit {

@@ -4,6 +4,7 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::TableLike;
 
 use super::free::read_points;
+use super::halfshaft_make::RawMake;
 use super::{SAME_POINT_MM, Y_ADVICE};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, PointKind, Table};
@@ -23,6 +24,7 @@ pub(super) struct RawHalfshaft {
     inner_limit_deg: Option<f64>,
     outer_limit_deg: Option<f64>,
     plunge_window_mm: Option<Interval>,
+    make: RawMake,
     pub(super) free_inner: PointAdjustment,
 }
 
@@ -39,12 +41,13 @@ impl RawHalfshaft {
         let inner_limit_deg = table.value("inner_limit", &ANGLE);
         let outer_limit_deg = table.value("outer_limit", &ANGLE);
         let plunge_window_mm = table.value("plunge_window", &IntervalKind(COORDINATE));
+        let make = RawMake::read(&mut table);
         let free = table.table("free").map(|free| read_points(free, ["inner"]));
         table.finish();
         let axis = axis.map_or(Vector3::y_axis(), |at| at.value);
         let [free_inner] = free.unwrap_or_default();
         let (inner, outer) = (inner?.value, outer?);
-        Some(Self { inner, axis, outer, inner_limit_deg, outer_limit_deg, plunge_window_mm, free_inner })
+        Some(Self { inner, axis, outer, inner_limit_deg, outer_limit_deg, plunge_window_mm, make, free_inner })
     }
 
     /// The shaft of a side whose wheel is `wheel`, unless that could not be read.
@@ -71,6 +74,7 @@ impl RawHalfshaft {
             inner_limit_deg: self.inner_limit_deg,
             outer_limit_deg: self.outer_limit_deg,
             plunge_window_mm: self.plunge_window_mm,
+            make: self.make.checked(diagnostics),
         }
     }
 }

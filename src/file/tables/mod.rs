@@ -11,11 +11,14 @@ mod clearance;
 mod datum;
 mod free;
 mod halfshaft;
+mod halfshaft_make;
 mod limits;
 mod link;
 mod link_free;
 mod load;
 mod measured_sd;
+mod propshaft;
+mod propshaft_tube;
 mod road;
 mod side;
 mod spring;
@@ -29,6 +32,7 @@ use toml_edit::{Document, Item};
 
 use self::datum::RawDatum;
 use self::load::RawLoad;
+use self::propshaft::RawPropshaft;
 use self::road::RawRoad;
 use self::side::{RawSide, Surroundings};
 use self::tube::RawTube;
@@ -67,6 +71,7 @@ pub(super) struct RawFile {
     /// None for one that could not be read.
     datums: Vec<Option<RawDatum>>,
     targets: Targets,
+    propshaft: Option<RawPropshaft>,
 }
 
 impl RawFile {
@@ -98,6 +103,7 @@ impl RawFile {
             loads: top.tables("load").into_iter().filter_map(RawLoad::read).collect(),
             datums: top.tables("datum").into_iter().map(RawDatum::read).collect(),
             targets: top.table("targets").map(targets::read).unwrap_or_default(),
+            propshaft: top.table("propshaft").and_then(RawPropshaft::read),
         };
         top.finish();
         file
@@ -129,6 +135,7 @@ impl RawFile {
         let right = self.right.over(&self.left).checked(Side::Right, beside, diagnostics);
         let ((left, may_left), (right, may_right)) = left.zip(right)?;
         self.road.check((&left, &right), &self.right, self.units, diagnostics);
+        let propshaft = self.propshaft.as_ref().and_then(|shaft| shaft.checked(self.units, diagnostics));
         diagnostics.is_empty().then(|| Geometry {
             name: self.name.unwrap_or_else(|| fallback_name.to_owned()),
             units: self.units,
@@ -146,6 +153,7 @@ impl RawFile {
             tubes: tubes.unwrap_or_default(),
             loads,
             datums,
+            propshaft,
             adjustments: PerSide { left: may_left, right: may_right },
             targets: self.targets,
         })

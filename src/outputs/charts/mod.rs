@@ -11,10 +11,12 @@ mod correction;
 mod curves;
 mod forces;
 mod frame;
+mod halfshaft;
 mod labels;
 mod linkage;
 mod points;
 mod ride_heights;
+mod propshaft;
 mod rod_ends;
 mod roll;
 mod scale;
@@ -32,6 +34,7 @@ use crate::studies::CarFindings;
 use crate::studies::forces::ForcesFindings;
 use crate::geometry::Side;
 use crate::studies::correct::CorrectFindings;
+use crate::studies::driveline::DrivelineFindings;
 use crate::studies::tolerance::ToleranceFindings;
 use crate::studies::tune::TuneFindings;
 use crate::studies::{CarFindings, Curves, JudgedCar};
@@ -152,6 +155,28 @@ pub fn correction_charts(
         }
     });
     drawn.collect()
+/// The charts of a driveline, as far as the file has its parts: file name and SVG text.
+pub fn driveline_charts(
+    found: &DrivelineFindings,
+    source: ChartSource,
+) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
+    let mut drawn = Vec::new();
+    if found.driveline.halfshafts().next().is_some() {
+        drawn.push(("halfshaft-plunge.svg", halfshaft::plunge(&context, found)));
+        drawn.push(("halfshaft-map.svg", halfshaft::map(&context, found)));
+    }
+    if let Some(shaft) = &found.driveline.propshaft {
+        drawn.push(("propshaft-ripple.svg", propshaft::ripple(&context, shaft)));
+        if !shaft.spans.is_empty() {
+            drawn.push(("propshaft-speed.svg", propshaft::critical(&context, shaft)));
+        }
+    }
+    let named = |(chart, svg): (&'static str, Result<String, PenError>)| match svg {
+        Ok(svg) => Ok((chart, svg)),
+        Err(cause) => Err(ChartError { chart, cause }),
+    };
+    drawn.into_iter().map(named).collect()
 }
 
 type Draw = fn(&ChartContext) -> Result<String, PenError>;

@@ -1,0 +1,21 @@
+//! The driveline: what the shafts from the gearbox to the wheels suffer, and what is left of what they allow.
+
+mod angle_shares;
+mod check;
+mod envelope;
+mod findings;
+mod halfshaft;
+mod halfshaft_checks;
+mod plunge;
+mod propshaft;
+mod propshaft_checks;
+mod propshaft_tubes;
+
+pub use angle_shares::AngleShare;
+pub use check::Check;
+pub use envelope::Envelope;
+pub use findings::{Driveline, DrivelineFindings, WheelDriveline};
+pub use halfshaft::{HalfshaftFindings, HalfshaftRipple, ShaftRow, ShaftToMake};
+pub use plunge::{HalfTrackRoom, PlungeMargin};
+pub use propshaft::{Phasing, PropshaftCaseFindings, PropshaftFindings, PropshaftMotion, ShaftTurn};
+pub use propshaft_tubes::{OtherTube, SpanFindings, SpanHold, TubeFindings, WeldFindings};

@@ -1,0 +1,9 @@
+//! The driveline of a car: what its file may say, and what is found of it.
+
+mod broken;
+#[path = "../broken_files/mod.rs"]
+mod broken_files;
+mod envelope;
+mod halfshaft;
+mod propshaft;
+mod support;
