@@ -8,16 +8,13 @@
 //! 4. [`gauge`]: readings taken at the finished car;
 //! 5. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
 //! 6. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
-//! 7. [`batch`]: toe and camber of many built corners of one drawing, sixteen solved at a time;
-//! 8. [`studies`]: a geometry → one finished finding for each question: sweep, cure, tuning, weld study;
-//! 4. [`mechanism`]: five links of fixed length and an upright → a [`mechanism::Posture`] at every bump travel;
-//! 5. [`measures`]: toe, camber, track, joint angles … as small pure functions of a posture;
-//! 6. [`shafts`]: universal joints, tubes in torsion and bending, balance: shafts that move no wheel;
-//! 7. [`batch`]: toe and camber of many built corners of one drawing, sixteen solved at a time;
-//! 8. [`studies`]: a geometry → one finished finding for each question: sweep, cure, tuning, weld study, driveline;
-//! 9. [`present`]: a finding in words: numbers with units, names, sentences;
-//! 10. [`outputs`]: a finding as files: CSV, JSON, SVG;
-//! 11. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
+//! 7. [`shafts`]: universal joints, tubes in torsion and bending, balance: shafts that move no wheel;
+//! 8. [`batch`]: toe and camber of many built corners of one drawing, sixteen solved at a time;
+//! 9. [`studies`]: a geometry → one finished finding for each question: sweep, cure, tuning, weld study, forces, driveline,
+//!    correction;
+//! 10. [`present`]: a finding in words: numbers with units, names, sentences;
+//! 11. [`outputs`]: a finding as files: CSV, JSON, SVG, DXF;
+//! 12. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
 //! ```
 //! use std::path::Path;

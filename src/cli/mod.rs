@@ -4,9 +4,9 @@
 
 mod advice;
 mod check;
-mod fabricate;
 mod correct;
 mod driveline;
+mod fabricate;
 mod failure;
 mod fault;
 mod forces;

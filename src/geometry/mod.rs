@@ -3,12 +3,9 @@
 //! In reading order: `side`, `axis`, `interval`, `units` (the small types), `upright_frame` (the axes in which
 //! a file may give the upright), `corner` (one wheel with its links) and `points`
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
-//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `datum`, `load` and `adjustments` (what
-//! is asked of it, how exactly it is made, what it carries, what of it may move).
-//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `adjustments` and `adjusters` (what is asked of it,
-//! how exactly it is made, what of it may move on paper and at the finished car).
-//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube` and `adjustments` (what is asked of it,
-//! how exactly it is made, what of it may move), `propshaft` (what drives the axle).
+//! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `datum`, `load`, `adjustments` and
+//! `adjusters` (what is asked of it, how exactly it is made, what it carries, what of it may move on paper and at the finished car),
+//! `halfshaft` and `propshaft` (what drives the axle).
 
 mod adjusters;
 mod adjustments;

@@ -21,11 +21,12 @@ mod tolerance;
 mod tune;
 mod turn;
 
-pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, forces_charts, tolerance_charts};
-pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, correction_charts, tolerance_charts};
+pub use charts::{
+    CarShown, ChartError, ChartSource, before_after, charts, correction_charts, driveline_charts, forces_charts,
+    tolerance_charts,
+};
 pub use correct::{CorrectSummary, correction_csv, correction_curve_csv};
 pub use correction_sheet::correction_sheet;
-pub use charts::{CarShown, ChartError, ChartSource, before_after, charts, driveline_charts, tolerance_charts};
 pub use csv::rows_csv;
 pub use driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv};
 pub use error::{Action, WriteError};
@@ -34,7 +35,7 @@ pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use forces::{ForcesSummary, brackets_csv, forces_csv};
 pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
-pub use sheets::{CarState, SheetSource, brackets_csv, clocking_csv, named_points_csv, points_dxf, tape_check_csv};
+pub use sheets::{CarState, SheetSource, clocking_csv, named_points_csv, points_dxf, rod_ends_csv, tape_check_csv};
 pub use staged::{replace_file, write_file, write_files};
 pub use summary::summary_json;
 pub use tables::{clearance_csv, moves_csv, sensitivity_csv};

@@ -3,10 +3,10 @@
 //! A screen and a chart use the same words for the same finding, so each sentence is written here once. Line breaks and
 //! tables belong to `cli` and `outputs`.
 
-pub mod fabrication;
-pub mod forces;
 pub mod correct;
 pub mod driveline;
+pub mod fabrication;
+pub mod forces;
 pub mod halfshaft;
 mod length;
 pub mod locate;

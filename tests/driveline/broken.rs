@@ -14,7 +14,7 @@ const EVERY_KEY: &str = include_str!("../good/every_key.toml");
 
 #[test]
 fn every_mistake_of_a_driveline_gives_the_message_beside_it() {
-    assert_messages("tests/driveline/broken", |path: &Path| {
+    assert_messages("tests/driveline/broken", "toml", |path: &Path| {
         let file = GeometryFile::read(path).unwrap_or_else(|error| panic!("{error}"));
         let of_halfshaft =
             file.geometry.left.halfshaft.as_ref().is_some_and(|shaft| shaft.make != HalfshaftMake::default());

@@ -39,9 +39,7 @@ const NUMBERS: [&str; 24] = [
     "[1.0, 2.0]",
 ];
 /// Lines that a builder may add anywhere.
-const LINES: [&str; 33] = [
-const LINES: [&str; 28] = [
-const LINES: [&str; 32] = [
+const LINES: [&str; 41] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",

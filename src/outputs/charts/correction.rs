@@ -5,7 +5,7 @@ use super::context::ChartContext;
 use super::curves::limits;
 use super::frame::{CHART, Frame, PANEL};
 use super::scale::{Scale, short};
-use super::sheet::{PenError, draw};
+use super::sheet::PenError;
 use super::stroke::Stroke;
 use crate::geometry::{Quantity, Side};
 use crate::studies::correct::{ToeBand, WheelCorrection};
@@ -30,9 +30,8 @@ pub fn correction(context: &ChartContext, side: Side, wheel: &WheelCorrection) -
         .collect();
     let limits = limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0);
 
-    draw(CHART, |sheet| {
-        let title = format!("Bump steer as built and as corrected, {} wheel", side.name());
-        Caption { title: &title, judged: &[], notes: notes(wheel) }.write(context, sheet, CHART.1)?;
+    let title = format!("Bump steer as built and as corrected, {} wheel", side.name());
+    Caption { title: &title, verdict: worst(wheel), notes: vec![key(wheel)] }.sheet(&context.subject, CHART, |sheet| {
         let values = band.iter().chain(&read).chain(now.iter().flatten()).map(|at| at.0);
         let across = Scale::covering(values.chain(limits.iter().map(|limit| limit.value)), 0.02, 13.0);
         let travel = &context.car.geometry().travel;
@@ -51,6 +50,7 @@ pub fn correction(context: &ChartContext, side: Side, wheel: &WheelCorrection) -
         }
         read.iter().try_for_each(|&at| frame.curve(&[Some(at)], Stroke::THIN))?;
         frame.limits_across(&limits)?;
+        frame.name_limits_across(&limits)?;
         let end = |curve: &[Option<(f64, f64)>]| curve.iter().rev().flatten().next().copied();
         let names = [("as built", &now), ("to expect after the changes", &after)];
         let shown = names.iter().take(if is_changed { 2 } else { 1 });
@@ -58,27 +58,26 @@ pub fn correction(context: &ChartContext, side: Side, wheel: &WheelCorrection) -
     })
 }
 
-fn notes(wheel: &WheelCorrection) -> Vec<String> {
+/// What is left of the worst bump steer, and how sure that is.
+fn worst(wheel: &WheelCorrection) -> String {
     let deg = |deg: f64| short(deg, 3);
     let worst = &wheel.worst_bump_steer_deg;
-    let key = "Dots: read, less what the gauge is off in common. Grey: 19 of 20 cars that fit the readings";
     match wheel.changes.as_slice() {
-        [] => vec![
-            format!("{key}."),
-            format!(
-                "Worst, per wheel: {} deg; 95 of 100 such cars stay below {} deg.",
-                deg(worst.now),
-                deg(worst.now_p95)
-            ),
-        ],
-        _ => vec![
-            format!("{key} after the changes."),
-            format!(
-                "Worst, per wheel: {} deg as built, {} deg to expect; 95 of 100 such cars then stay below {} deg.",
-                deg(worst.now),
-                deg(worst.expected),
-                deg(worst.expected_p95)
-            ),
-        ],
+        [] => format!(
+            "Worst, per wheel: {} deg; 95 of 100 such cars stay below {} deg.",
+            deg(worst.now),
+            deg(worst.now_p95)
+        ),
+        _ => format!(
+            "Worst, per wheel: {} deg as built, {} deg to expect; 95 of 100 such cars then stay below {} deg.",
+            deg(worst.now),
+            deg(worst.expected),
+            deg(worst.expected_p95)
+        ),
     }
+}
+
+fn key(wheel: &WheelCorrection) -> String {
+    let after = if wheel.changes.is_empty() { "" } else { " after the changes" };
+    format!("Dots: read, less what the gauge is off in common. Grey: 19 of 20 cars that fit the readings{after}.")
 }

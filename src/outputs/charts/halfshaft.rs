@@ -6,9 +6,10 @@ use super::curves::{Curve, TravelChart};
 use super::frame::{CHART, Frame, LEFT_PANEL, Limit, RIGHT_PANEL};
 use super::labels::Area;
 use super::scale::{Scale, round_step, short};
-use super::sheet::{PenError, Sheet, draw};
+use super::sheet::{PenError, Sheet};
 use super::stroke::Stroke;
-use crate::geometry::Interval;
+use super::verdict::judged;
+use crate::geometry::{Interval, Quantity};
 use crate::measures::{Row, ShaftMeasures};
 use crate::present::words::sentence_start;
 use crate::studies::driveline::{Check, DrivelineFindings, HalfshaftFindings, ShaftRow};
@@ -59,6 +60,7 @@ pub fn plunge(context: &ChartContext, found: &DrivelineFindings) -> Result<Strin
     };
     TravelChart {
         title: "Plunge of the halfshafts in bump and droop, in its window",
+        verdict: judged(context, &[Quantity::Plunge]),
         value: &format!(
             "change of the length between the joint centres, {} (pulled apart: positive)",
             context.unit_name()
@@ -92,19 +94,19 @@ struct Square {
 
 /// The larger angle of the wheels shown at every ride height with every angle of body roll; a cross where a limit is broken.
 pub fn map(context: &ChartContext, found: &DrivelineFindings) -> Result<String, PenError> {
-    draw(CHART, |sheet| {
-        let joints = [("inner joint", inner as Angle, LEFT_PANEL), ("outer joint", outer as Angle, RIGHT_PANEL)];
-        let all: Vec<Vec<Square>> = joints.iter().map(|(_, angle, _)| squares(context, found, *angle)).collect();
-        let most = all.iter().flatten().map(|square| square.deg).fold(0.0, f64::max);
-        let step = round_step((most / GREYS.len() as f64).max(1e-3));
-        let key = format!(
-            "Larger joint angle of the wheels shown: white below {} deg, a grey darker every {} deg. Cross: beyond a limit.",
-            short(step, 3),
-            short(step, 3)
-        );
-        let path = "Each wheel has one path: ride height and roll only choose where on it the wheel stands.".to_owned();
-        let title = "Joint angles of the halfshafts over ride height and body roll";
-        Caption { title, judged: &[], notes: vec![key, path] }.write(context, sheet, CHART.1)?;
+    let joints = [("inner joint", inner as Angle, LEFT_PANEL), ("outer joint", outer as Angle, RIGHT_PANEL)];
+    let all: Vec<Vec<Square>> = joints.iter().map(|(_, angle, _)| squares(context, found, *angle)).collect();
+    let most = all.iter().flatten().map(|square| square.deg).fold(0.0, f64::max);
+    let step = round_step((most / GREYS.len() as f64).max(1e-3));
+    let key = format!(
+        "Larger joint angle of the wheels shown: white below {} deg, a grey darker every {} deg. Cross: beyond a limit.",
+        short(step, 3),
+        short(step, 3)
+    );
+    let path = "Each wheel has one path: ride height and roll only choose where on it the wheel stands.".to_owned();
+    let title = "Joint angles of the halfshafts over ride height and body roll";
+    let verdict = judged(context, &[Quantity::InnerJointAngle, Quantity::OuterJointAngle]);
+    Caption { title, verdict, notes: vec![key, path] }.sheet(&context.subject, CHART, |sheet| {
         for ((name, _, area), squares) in joints.into_iter().zip(&all) {
             panel(context, sheet, (name, area), squares, step)?;
         }

@@ -15,8 +15,8 @@ mod halfshaft;
 mod labels;
 mod linkage;
 mod points;
-mod ride_heights;
 mod propshaft;
+mod ride_heights;
 mod rod_ends;
 mod roll;
 mod scale;
@@ -30,11 +30,10 @@ mod views;
 use std::error::Error;
 use std::fmt;
 
-use crate::studies::CarFindings;
-use crate::studies::forces::ForcesFindings;
 use crate::geometry::Side;
 use crate::studies::correct::CorrectFindings;
 use crate::studies::driveline::DrivelineFindings;
+use crate::studies::forces::ForcesFindings;
 use crate::studies::tolerance::ToleranceFindings;
 use crate::studies::tune::TuneFindings;
 use crate::studies::{CarFindings, Curves, JudgedCar};
@@ -92,15 +91,9 @@ impl CarShown {
             CarShown::AsInFile => "",
             CarShown::BeforeAndAfterTuning => ", and tuned",
             CarShown::Welded => ", with weld errors",
+            CarShown::Corrected => ", as it was gauged",
         };
         format!("{stage}{and}")
-    fn words(self) -> &'static str {
-        match self {
-            CarShown::AsInFile => "the car as in this file",
-            CarShown::BeforeAndAfterTuning => "the car as in this file, and tuned",
-            CarShown::Welded => "the car as in this file, with weld errors",
-            CarShown::Corrected => "the car built to this file, as it was gauged",
-        }
     }
 }
 
@@ -135,6 +128,8 @@ pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<
     let chart = "forces.svg";
     let svg = forces::forces(found, source).map_err(|cause| ChartError { chart, cause })?;
     Ok(vec![(chart, svg)])
+}
+
 /// A chart of the correction of each wheel that has one: file name and SVG text. `drawn` is the car of the file.
 pub fn correction_charts(
     found: &CorrectFindings,
@@ -155,6 +150,8 @@ pub fn correction_charts(
         }
     });
     drawn.collect()
+}
+
 /// The charts of a driveline, as far as the file has its parts: file name and SVG text.
 pub fn driveline_charts(
     found: &DrivelineFindings,

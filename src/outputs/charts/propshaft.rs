@@ -5,7 +5,7 @@ use super::context::ChartContext;
 use super::frame::{CHART, Frame, Limit, PANEL};
 use super::labels::Area;
 use super::scale::{Scale, short};
-use super::sheet::{PenError, draw};
+use super::sheet::PenError;
 use super::stroke::Stroke;
 use crate::geometry::ShaftJointKind;
 use crate::present::driveline as words;
@@ -24,10 +24,9 @@ pub fn ripple(context: &ChartContext, found: &PropshaftFindings) -> Result<Strin
         let rows = as_drawn().filter(move |row| row.after_joint == shaft);
         rows.map(|row| Some((row.turn_deg, 100.0 * (row.speed_over_mean - 1.0)))).collect()
     };
-    draw(CHART, |sheet| {
-        let notes = vec![words::ripple(&found.motion), words::phasing(found)];
-        let title = "Propeller shaft: speed over one turn of the gearbox output";
-        Caption { title, judged: &[], notes }.write(context, sheet, CHART.1)?;
+    let (verdict, notes) = (words::ripple(&found.motion), vec![words::phasing(found)]);
+    let title = "Propeller shaft: speed over one turn of the gearbox output";
+    Caption { title, verdict, notes }.sheet(&context.subject, CHART, |sheet| {
         let across = Scale::covering([0.0, 360.0], 360.0, 12.0);
         let values = as_drawn().map(|row| 100.0 * (row.speed_over_mean - 1.0));
         let up = Scale::covering(values, 0.02, 12.0);
@@ -51,14 +50,13 @@ pub fn ripple(context: &ChartContext, found: &PropshaftFindings) -> Result<Strin
 
 /// The critical speed of every span beside the highest speed of the shaft.
 pub fn critical(context: &ChartContext, found: &PropshaftFindings) -> Result<String, PenError> {
-    draw(CHART, |sheet| {
-        let mut notes = vec![
-            "Ring: first bending critical speed of a span, its yokes left out; it falls with every gram on the shaft."
-                .to_owned(),
-        ];
-        notes.extend(words::orbits(found));
-        let title = "Propeller shaft: highest speed against critical speed";
-        Caption { title, judged: &[], notes }.write(context, sheet, CHART.1)?;
+    let mut notes = vec![
+        "Ring: first bending critical speed of a span, its yokes left out; it falls with every gram on the shaft."
+            .to_owned(),
+    ];
+    notes.extend(words::orbits(found));
+    let title = "Propeller shaft: highest speed against critical speed";
+    Caption { title, verdict: String::new(), notes }.sheet(&context.subject, CHART, |sheet| {
         let line = |value: f64, what: &str| Limit { value, label: format!("{what} {} rpm", short(value, 0)) };
         let wanted = found.wanted_critical_rpm.map(|rpm| line(rpm, "wanted above"));
         let limits: Vec<Limit> = found.rpm.map(|rpm| line(rpm, "highest speed")).into_iter().chain(wanted).collect();
@@ -70,11 +68,13 @@ pub fn critical(context: &ChartContext, found: &PropshaftFindings) -> Result<Str
         let mut frame =
             Frame::new(sheet, PANEL, (across, "speed of the shaft, rpm"), (up, "span, counted from the gearbox"))?;
         frame.limits_across(&limits)?;
+        frame.name_limits_across(&limits)?;
         for (number, span) in (1..).zip(&found.spans) {
             let [first, last] = span.joints;
             if let Some(rpm) = span.critical_rpm {
                 let words = format!("joints {first} to {last}: {} rpm", short(rpm, 0));
-                frame.mark((rpm, f64::from(number)), &words)?;
+                frame.ring((rpm, f64::from(number)))?;
+                frame.name_ring((rpm, f64::from(number)), &words)?;
             }
         }
         Ok(())

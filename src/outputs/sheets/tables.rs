@@ -19,7 +19,7 @@ pub fn tape_check_csv(check: &TapeCheck) -> Result<Vec<u8>, Error> {
 }
 
 /// `rod-ends.csv`: every rod end with its bolt.
-pub fn brackets_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
+pub fn rod_ends_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
     let mut writer = writer();
     writer.write_record([
         "point",
