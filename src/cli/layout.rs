@@ -39,9 +39,36 @@ pub fn column(text: &str, columns: usize) -> String {
     cut + &" ".repeat(left)
 }
 
+/// Rows of cells as lines: the first column to the left, the last as it comes, those between to the right. A column is at
+/// least so wide, and wider where a cell needs it, so that two cells never touch; where the lines would be too long for the
+/// screen, a column is only as wide as its cells need. A row of one cell is a head.
+pub fn table(rows: &[Vec<String>], least: &[usize]) -> Vec<String> {
+    let needed = |k: usize| {
+        let cells = rows.iter().filter(|row| row.len() > 1).filter_map(|row| row.get(k));
+        cells.map(|cell| display_width(cell)).max().unwrap_or(0) + usize::from(k > 0)
+    };
+    let needed: Vec<usize> = (0..=least.len()).map(needed).collect();
+    let usual: Vec<usize> = least.iter().zip(&needed).map(|(least, needed)| *least.max(needed)).collect();
+    let last = needed[least.len()];
+    let widths = if usual.iter().sum::<usize>() + last > COLUMNS { &needed[..least.len()] } else { &usual };
+    let line = |row: &Vec<String>| {
+        let mut line = String::new();
+        for (k, cell) in row.iter().enumerate() {
+            let blanks = widths.get(k).map_or(0, |width| width.saturating_sub(display_width(cell)));
+            line += &match k {
+                0 => format!("{cell}{}", " ".repeat(blanks)),
+                _ if k < widths.len() => format!("{}{cell}", " ".repeat(blanks)),
+                _ => format!(" {cell}"),
+            };
+        }
+        line.trim_end().to_owned()
+    };
+    rows.iter().map(line).collect()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{column, quoted};
+    use super::{column, quoted, table};
     use textwrap::core::display_width;
 
     #[test]
@@ -53,6 +80,15 @@ mod tests {
         }
         assert_eq!(column("toe link", 10), "toe link  ");
         assert_eq!(column("lower front", 8), "lower f…");
+    }
+
+    #[test]
+    fn cells_of_a_table_never_touch() {
+        let row = |cells: [&str; 4]| cells.map(str::to_owned).to_vec();
+        let rows = [row(["scrub", "in", "-0.094 to 0.004", "pass"]), row(["plunge", "in", "1.575 to 4.331", "FAIL"])];
+        assert_eq!(table(&rows, &[8, 3, 6]), ["scrub    in -0.094 to 0.004 pass", "plunge   in  1.575 to 4.331 FAIL"]);
+        let narrow = table(&rows, &[60, 3, 20]);
+        assert_eq!(narrow, ["scrub  in -0.094 to 0.004 pass", "plunge in  1.575 to 4.331 FAIL"]);
     }
 
     #[test]

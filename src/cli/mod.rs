@@ -34,6 +34,8 @@ use crate::geometry::Side;
 use crate::plain_text::plain;
 use crate::present;
 use crate::studies::{CarFindings, JudgedCar, SideBind};
+use crate::present::{self, LengthFormat};
+use crate::studies::{CarFindings, JudgedCar};
 
 use failure::Failure;
 pub use fault::{FAULT, guarded};
@@ -88,6 +90,9 @@ fn bind_failures(found: &CarFindings, table: &str) -> Vec<Failure> {
 /// The same of one bind.
 fn bind_failure(bind: &SideBind, table: &str) -> Failure {
     Failure::mechanism(present::bind(bind), present::bind_advice(table, bind))
+    let lengths = LengthFormat(found.judged.geometry().units);
+    let failure = |bind| Failure::mechanism(present::bind(lengths, bind), present::bind_advice(table, bind));
+    found.binds().map(failure).collect()
 }
 
 /// Runs a command line whose first word is the name of the program, without progress and leaving Ctrl-C to the caller;

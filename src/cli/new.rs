@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use crate::file::{GeometryFile, StarterRequest, Tyre, starter_text};
+use crate::geometry::LengthUnit;
 use crate::outputs::{measuring_sheet, write_file, write_files};
 use crate::plain_text::plain_path;
 use crate::survey::{SurveyTemplate, survey_text};
@@ -29,6 +30,9 @@ pub struct NewArgs {
     /// Track between the contact points of the rear wheels, mm; the demo car's when not given
     #[arg(long, value_name = "MM", value_parser = number, allow_negative_numbers = true)]
     track: Option<f64>,
+    /// In which unit the file is written, and every length that is told of it
+    #[arg(long, value_enum, default_value_t = Units::Mm, conflicts_with = "of")]
+    units: Units,
     /// Overwrite a file that exists
     #[arg(long)]
     force: bool,
@@ -37,16 +41,32 @@ pub struct NewArgs {
     quiet: bool,
 }
 
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Units {
+    Mm,
+    In,
+}
+
+impl From<Units> for LengthUnit {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Mm => LengthUnit::Millimetre,
+            Units::In => LengthUnit::Inch,
+        }
+    }
+}
+
 pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let request = StarterRequest::new(args.tyre, args.track).map_err(|error| Failure::input(error, ""))?;
     if args.survey {
         return survey(args, &request, terminal);
     }
-    write_file(&args.path, &starter_text(&request), args.force)?;
+    write_file(&args.path, &starter_text(&request, args.units.into()), args.force)?;
     if !args.quiet {
         let path = plain_path(&args.path);
+        let units = if args.units == Units::In { " in inches" } else { "" };
         terminal.print(&format!(
-            "Wrote {path}: starter numbers for {request}.\n\
+            "Wrote {path}: starter numbers{units} for {request}.\n\
              Write your own over them, then run `hubtrace check {path}`.\n"
         ))?;
     }
@@ -57,7 +77,7 @@ pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
 fn survey(args: &NewArgs, request: &StarterRequest, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let geometry = match &args.of {
         Some(path) => GeometryFile::read(path)?,
-        None => GeometryFile::parse("starter", &starter_text(request))?,
+        None => GeometryFile::parse("starter", &starter_text(request, args.units.into()))?,
     };
     let template = SurveyTemplate::of(&geometry.geometry);
     let sheet = args.path.with_extension("html");

@@ -8,7 +8,7 @@ use std::time::Instant;
 use clap::Args;
 
 use crate::geometry::{Geometry, Side};
-use crate::outputs::{CarShown, ChartSource, charts, clearance_csv, rows_csv, sha256_hex, summary_json};
+use crate::outputs::{CarShown, ChartSource, charts, clearance_csv, rod_ends_csv, rows_csv, sha256_hex, summary_json};
 use crate::present::{self, LengthFormat};
 use crate::studies::{Rig, SweepFindings};
 
@@ -45,6 +45,9 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
         folder.add(name, rows_csv(rows, sides).map_err(Failure::unwritable)?);
     }
     folder.add("clearance.csv", clearance_csv(&found.car.heave).map_err(Failure::unwritable)?);
+    if found.car.heave.values().any(|wheel| !wheel.rod_ends.is_empty()) {
+        folder.add("rod-ends.csv", rod_ends_csv(&found.car.heave).map_err(Failure::unwritable)?);
+    }
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
     let drawn = charts(&found.car, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));

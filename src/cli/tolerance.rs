@@ -11,7 +11,7 @@ use crate::geometry::{Geometry, Side, Weld};
 use crate::outputs::{
     CarShown, ChartSource, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts, tolerance_csv,
 };
-use crate::present::rounded;
+use crate::present::{LengthFormat, rounded, words};
 use crate::studies::errors::{ErrorSource, WeldClass};
 use crate::studies::tolerance::{
     LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest, Watch,
@@ -111,7 +111,7 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
             "give fewer --cars or a longer --step; 10000 cars tell a chance to one per cent",
         ),
         NoTolerance::NotMovable(NoWheelModel::Singular { side }) => load::singular(&file, side).into(),
-        NoTolerance::NotMovable(NoWheelModel::Binds { side, bind }) => binds_as_drawn(side, bind.at_bump_mm),
+        NoTolerance::NotMovable(NoWheelModel::Binds { side, bind }) => binds_as_drawn(&geometry, side, bind.at_bump_mm),
         NoTolerance::NoLastBracket { link, why } => useless_bracket(&geometry, &link, &why),
         NoTolerance::NothingFlattens => Failure::input(
             "no bracket can flatten the toe curve: moving them changes toe next to nothing",
@@ -173,10 +173,11 @@ fn errors(geometry: &Geometry, args: &ToleranceArgs) -> ErrorSource {
     }
 }
 
-fn binds_as_drawn(side: Side, at_bump_mm: f64) -> Failure {
+fn binds_as_drawn(geometry: &Geometry, side: Side, at_bump_mm: f64) -> Failure {
     let way = if at_bump_mm < 0.0 { "droop" } else { "bump" };
+    let at = LengthFormat(geometry.units).with_unit(at_bump_mm.abs());
     Failure::mechanism(
-        format!("the {} side binds as drawn, at {} mm of {way}", side.name(), rounded(at_bump_mm.abs(), 1)),
+        format!("the {} side binds {}, at {at} of {way}", side.name(), words::as_drawn(geometry)),
         format!(
             "nothing was built; `hubtrace sweep` shows the rows before it; reduce `{way}` in [travel] or move a link"
         ),

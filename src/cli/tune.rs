@@ -165,7 +165,7 @@ fn failure(file: &GeometryFile, geometry: &Geometry, error: &TuneError) -> Failu
             format!("{error}; {} carry the bind", present::carriers(bind)),
             format!(
                 "what is wanted draws the car to the edge of what moves; write less `{}` in [travel], or a target or \
-                 limit that is nearer to the drawn car",
+                 limit that is nearer to the car as it is",
                 bind.towards.name()
             ),
         ),

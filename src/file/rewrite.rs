@@ -103,7 +103,7 @@ impl RewriteError {
         match self {
             RewriteError::NotToml(_) | RewriteError::Unsound(_) => "correct the file, then run the command again",
             RewriteError::NoPlace { side: Side::Left, .. } => {
-                "write out `toe` and `camber` in [wheel], and `within` as { x = [..], y = [..], z = [..] }"
+                "write out `toe` and `camber` in [wheel], and `within` of [[link]] as { x = [..], y = [..], z = [..] }"
             }
             RewriteError::NoPlace { side: Side::Right, .. } => "give this part its own numbers under [right]",
         }

@@ -38,6 +38,6 @@ pub use measuring_sheet::measuring_sheet;
 pub use sheets::{CarState, SheetSource, clocking_csv, named_points_csv, points_dxf, rod_ends_csv, tape_check_csv};
 pub use staged::{replace_file, write_file, write_files};
 pub use summary::summary_json;
-pub use tables::{clearance_csv, moves_csv, sensitivity_csv};
+pub use tables::{clearance_csv, moves_csv, rod_ends_csv, sensitivity_csv};
 pub use tolerance::{ToleranceSummary, tolerance_csv};
 pub use tune::TuneSummary;

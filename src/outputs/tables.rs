@@ -47,6 +47,21 @@ pub fn clearance_csv(wheels: &BTreeMap<Side, ToeFindings>) -> Result<Vec<u8>, Er
     finished(writer)
 }
 
+/// `rod-ends.csv`: the largest misalignment of every rod end over bump and droop, the nearest to its limit first.
+pub fn rod_ends_csv(wheels: &BTreeMap<Side, ToeFindings>) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["side", "link", "end", "worst_deg", "at_bump_mm", "limit_deg", "state"])?;
+    for (side, wheel) in wheels {
+        for tilt in &wheel.rod_ends {
+            let names = [side.name().to_owned(), text_cell(&tilt.link), tilt.end.to_owned()];
+            let numbers = [tilt.worst_deg, tilt.at_bump_mm, tilt.limit_deg].map(cell);
+            let state = tilt.state.name().to_owned();
+            writer.write_record(names.into_iter().chain(numbers).chain([state]))?;
+        }
+    }
+    finished(writer)
+}
+
 /// `sensitivity.csv`: the change with one millimetre of each coordinate (y outboard), the link following its points.
 pub fn sensitivity_csv(sides: &[(&Corner, &Sensitivity)]) -> Result<Vec<u8>, Error> {
     let mut writer = writer();

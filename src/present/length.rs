@@ -40,10 +40,31 @@ impl LengthFormat {
         format!("{} {}", self.finer(mm), self.symbol())
     }
 
+    /// A limit, as fine as it takes to tell it: `5.0`, `0.04`.
+    pub fn limit(self, mm: f64) -> String {
+        rounded(self.value(mm), decimals_of(self.value(mm), self.decimals()))
+    }
+
+    /// One standard deviation with its unit, as fine as [`Self::finer`] or as it takes to tell it: `0.50 mm`, `0.004 mm`.
+    pub fn sd(self, mm: f64) -> String {
+        let number = rounded(self.value(mm), decimals_of(self.value(mm), self.decimals() + 1));
+        format!("{number} {}", self.symbol())
+    }
+
     /// In the unit of the file, with its symbol: `12.5 mm`.
     pub fn with_unit(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.symbol())
     }
+}
+
+/// So many decimals, or as many more as tell the number to one per cent: what is demanded must not read as nothing.
+pub fn decimals_of(number: f64, decimals: usize) -> usize {
+    const MOST: usize = 12;
+    let tells = |decimals: &usize| {
+        let parts = 10_f64.powi(*decimals as i32);
+        ((number * parts).round() / parts - number).abs() <= 0.01 * number.abs()
+    };
+    (decimals..MOST).find(tells).unwrap_or(MOST)
 }
 
 /// A number with so many decimals, and no minus sign before a zero.
@@ -60,13 +81,23 @@ pub fn trimmed(number: &str) -> &str {
 
 #[cfg(test)]
 mod tests {
-    use super::{LengthFormat, rounded};
+    use super::{LengthFormat, decimals_of, rounded};
     use crate::geometry::LengthUnit;
 
     #[test]
     fn lengths_follow_the_unit_of_the_file() {
         assert_eq!(LengthFormat(LengthUnit::Millimetre).with_unit(304.8), "304.8 mm");
         assert_eq!(LengthFormat(LengthUnit::Inch).with_unit(304.8), "12.000 in");
+    }
+
+    #[test]
+    fn a_small_limit_never_reads_as_nothing() {
+        let [mm, inches] = [LengthUnit::Millimetre, LengthUnit::Inch].map(LengthFormat);
+        assert_eq!([5.0, 0.2, 0.04, 0.0012].map(|limit| mm.limit(limit)), ["5.0", "0.2", "0.04", "0.0012"]);
+        // By hand: 5 / 25.4 = 0.19685, 0.2 / 25.4 = 0.0078740, 0.01 / 25.4 = 0.00039370.
+        assert_eq!([5.0, 0.2, 0.01].map(|limit| inches.limit(limit)), ["0.197", "0.00787", "0.000394"]);
+        assert_eq!([0.5, 0.004].map(|sd| mm.sd(sd)), ["0.50 mm", "0.004 mm"]);
+        assert_eq!([0.05, 0.005, 0.0004].map(|deg| decimals_of(deg, 2)), [2, 3, 4]);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Values of the catalogue with the digits and the unit that the shop reads.
 
-use super::length::{LengthFormat, rounded};
+use super::length::{LengthFormat, decimals_of, rounded};
 use crate::geometry::{Interval, Quantity, Unit};
 
 /// As it stands at the head of a column, in the unit of the file.
@@ -12,11 +12,20 @@ pub fn unit(lengths: LengthFormat, unit: Unit) -> &'static str {
     }
 }
 
-/// With the decimals of the catalogue, without its unit.
-pub fn number(lengths: LengthFormat, quantity: Quantity, value: f64) -> String {
+/// Decimals of a quantity: those of the catalogue or of callipers, more beside a limit that takes more to tell it.
+pub fn decimals(lengths: LengthFormat, quantity: Quantity, limit: Option<Interval>) -> usize {
+    let is_length = quantity.unit() == Unit::Millimetres;
+    let usual = if is_length { lengths.decimals() } else { quantity.definition().decimals };
+    let ends = limit.into_iter().flat_map(|Interval { low, high }| [low, high]).filter(|end| end.is_finite());
+    let ends = ends.map(|end| if is_length { lengths.value(end) } else { end });
+    ends.map(|end| decimals_of(end, usual)).max().unwrap_or(usual)
+}
+
+/// With so many decimals, in the unit of the file and without it.
+pub fn number(lengths: LengthFormat, quantity: Quantity, decimals: usize, value: f64) -> String {
     match quantity.unit() {
-        Unit::Millimetres => lengths.number(value),
-        _ => rounded(value, quantity.definition().decimals),
+        Unit::Millimetres => rounded(lengths.value(value), decimals),
+        _ => rounded(value, decimals),
     }
 }
 

@@ -1,13 +1,13 @@
 //! Findings in whole sentences.
 
-use super::length::{LengthFormat, rounded};
-use super::quantity::unit;
+use super::length::{LengthFormat, rounded, trimmed};
+use super::quantity::{decimals, number, unit};
 use super::words;
-use crate::geometry::{Interval, Quantity, Side, Unit};
+use crate::geometry::{Geometry, Interval, Quantity, Side, Unit};
 use crate::studies::tune::AsDrawn;
 use crate::studies::{
-    AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RollStop, ShaftLength, SideBind, State,
-    TapeBand, Verdict,
+    AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RodEndTilt, RollStop, ShaftLength,
+    SideBind, State, TapeBand, Verdict,
 };
 
 /// Goes with every study of a drawing.
@@ -55,7 +55,7 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
 
 /// What the tape's error makes of the worst bump steer.
 pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
-    let tape = band.tape_sd_mm.map(|sd_mm| format!("{} one sd", lengths.with_unit(sd_mm)));
+    let tape = band.tape_sd_mm.map(|sd_mm| format!("{} one sd", lengths.sd(sd_mm)));
     let errors: Vec<String> = tape.into_iter().chain(words::measured_points(band.measured_points)).collect();
     format!(
         "Worst bump steer {} deg; {} to {} deg for one wheel with your tape error ({}, 19 times of 20).",
@@ -69,7 +69,7 @@ pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
 /// Thicknesses and the least gap that were taken because the file gives none; `None` when it gives all.
 pub fn assumed_sizes(lengths: LengthFormat, sizes: &[AssumedSize], default_gap_mm: Option<f64>) -> Option<String> {
     let sizes = sizes.iter().map(|size| format!("{} {}", size.part, lengths.with_unit(size.diameter_mm)));
-    let gap = default_gap_mm.map(|mm| format!("least gap {}", lengths.with_unit(mm)));
+    let gap = default_gap_mm.map(|mm| format!("least gap {} {}", lengths.limit(mm), lengths.symbol()));
     let taken: Vec<String> = sizes.chain(gap).collect();
     (!taken.is_empty()).then(|| format!("Taken, for the file gives none: {}.", taken.join(", ")))
 }
@@ -81,14 +81,34 @@ pub fn without_body(parts: &[Lacking]) -> Option<String> {
     (!parts.is_empty()).then(|| format!("No gap is checked to {names}: no size in the file, see `hubtrace check`."))
 }
 
+/// Rod ends beyond their limit, each by its name, or else the one that is nearest to its own; `None` when nothing is known of
+/// any. A side is named when one is given.
+pub fn rod_ends(lengths: LengthFormat, side: Option<Side>, ends: &[RodEndTilt]) -> Option<String> {
+    let tilt = |end: &RodEndTilt| {
+        let (worst_deg, at_bump_mm) = (end.worst_deg?, end.at_bump_mm?);
+        let limit = end.limit_deg.map(|deg| format!(" of {}", trimmed(&rounded(deg, 2))));
+        let limit = limit.unwrap_or_default();
+        let at = words::travel(lengths, at_bump_mm);
+        Some(format!("{} {} deg{limit} at {at}", end.name(), rounded(worst_deg, 2)))
+    };
+    let beyond: Vec<String> = ends.iter().filter(|end| end.state == State::Fail).filter_map(tilt).collect();
+    let first = ends.first()?;
+    let (head, told) = match beyond.is_empty() {
+        false => ("Rod ends beyond their limit", beyond.join("; ")),
+        true if first.limit_deg.is_some() => ("Rod end nearest to its limit", tilt(first)?),
+        true => ("Rod end that tilts most, without a limit", tilt(first)?),
+    };
+    Some(format!("{head}{}: {told}.", side.map_or(String::new(), |side| format!(", {}", side.name()))))
+}
+
 /// Where the links take a wheel no further.
-pub fn bind(bind: &SideBind) -> String {
-    format!("the {} side binds at {}; {} carry the bind", bind.side.name(), bind_place(bind), carriers(bind))
+pub fn bind(lengths: LengthFormat, bind: &SideBind) -> String {
+    format!("the {} side binds at {}; {} carry the bind", bind.side.name(), bind_place(lengths, bind), carriers(bind))
 }
 
 /// `53.0 mm of droop`.
-fn bind_place(bind: &SideBind) -> String {
-    format!("{} mm of {}", rounded(bind.at_bump_mm.abs(), 1), bind.towards.name())
+fn bind_place(lengths: LengthFormat, bind: &SideBind) -> String {
+    format!("{} of {}", lengths.with_unit(bind.at_bump_mm.abs()), bind.towards.name())
 }
 
 /// `"toe link" and "upper rear"`.
@@ -97,13 +117,14 @@ pub fn carriers(bind: &SideBind) -> String {
     words::listed(&names)
 }
 
-/// What the drawn wheel does, before what the tuned one does: `0.518 deg`.
-pub fn as_drawn(drawn: &AsDrawn) -> String {
+/// What the wheel does as the file has it, before what the tuned one does: `0.518 deg`.
+pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
+    let as_drawn = words::as_drawn(geometry);
     match drawn {
         AsDrawn::Moves { worst_deg } => format!("{} deg", rounded(*worst_deg, 3)),
         AsDrawn::NoPickups => "no pickups yet".to_owned(),
-        AsDrawn::Binds(bind) => format!("as drawn it binds at {}", bind_place(bind)),
-        AsDrawn::NoValue => "as drawn a target has no value".to_owned(),
+        AsDrawn::Binds(bind) => format!("{as_drawn} it binds at {}", bind_place(LengthFormat(geometry.units), bind)),
+        AsDrawn::NoValue => format!("{as_drawn} a target has no value"),
     }
 }
 
@@ -213,18 +234,18 @@ pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict
         [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
         _ => String::new(),
     };
-    let number = |value: f64| match quantity.unit() {
-        Unit::Millimetres => lengths.number(value),
-        Unit::Percent => rounded(value, 1),
-        _ => rounded(value, 3),
-    };
+    let is_angle = !matches!(quantity.unit(), Unit::Millimetres | Unit::Percent);
+    let finest = fails.iter().map(|fail| decimals(lengths, quantity, fail.limit)).max().unwrap_or(0);
+    let finest = if is_angle { finest.max(3) } else { finest };
+    let number = |value: f64| number(lengths, quantity, finest, value);
     let unit = unit(lengths, quantity.unit());
     let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));
     let limit = |limit: Interval| format!("{} {unit}", super::quantity::limit_band(number, limit));
     let first = fails.first();
     let (found, wanted) = (first.and_then(|v| v.range).map(range), first.and_then(|v| v.limit).map(limit));
+    let part = first.and_then(|v| v.part.as_ref()).map_or(String::new(), |part| format!(", {part}"));
     format!(
-        "FAIL {} ({side}{}): {}, limit {}",
+        "FAIL {} ({side}{}{part}): {}, limit {}",
         quantity.name(),
         quantity.definition().over.words(),
         found.unwrap_or_default(),

@@ -1,6 +1,6 @@
 //! What a weld study says, in whole sentences. A chance is of wheels or of cars, and each sentence says of which.
 
-use super::length::{LengthFormat, rounded};
+use super::length::{LengthFormat, decimals_of, rounded};
 use super::sentences::by_reason;
 use super::words;
 use crate::geometry::{Corner, Geometry, Quantity, Side};
@@ -13,10 +13,10 @@ use crate::studies::tolerance::{
 /// Jig sets name this many dimensions and count the rest.
 const NAMED: usize = 3;
 
-/// What was done about the links: `links adjusted, "toe link" inner bracket last`.
-pub fn finish(finish: &Finish) -> String {
+/// What was done about the links: `links adjusted, "toe link" inner bracket last`; `as_drawn` says how the car came to stand.
+pub fn finish(finish: &Finish, as_drawn: &str) -> String {
     match finish {
-        Finish::Cut => "links cut as drawn".to_owned(),
+        Finish::Cut => format!("links cut {as_drawn}"),
         Finish::Adjusted => "links adjusted".to_owned(),
         Finish::Last(last) => format!("links adjusted, {:?} inner bracket last", last.link),
     }
@@ -143,9 +143,9 @@ pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
         "Last bracket last{}: weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it \
          (to {} one sd): {}. The bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
         if gain.in_study { "" } else { " (--last)" },
-        rounded(bracket.gauge_sd_deg, 3),
+        rounded(bracket.gauge_sd_deg, decimals_of(bracket.gauge_sd_deg, 3)),
         words::inner_bracket(&bracket.link),
-        lengths.finer_unit(bracket.placing_sd_mm),
+        lengths.sd(bracket.placing_sd_mm),
         bump_steer_gain(&gain.without, &gain.with),
         lengths.with_unit(far_mm)
     )
@@ -169,7 +169,7 @@ fn bump_steer_gain(without: &BumpSteerOdds, with: &BumpSteerOdds) -> String {
 pub fn jigs_head(lengths: LengthFormat, budget: &JigBudget, study: &Tolerance) -> String {
     format!(
         "Jigs that hold to {} (one sd), on both sides alike; bump steer passes with both wheels, {} without:",
-        lengths.finer_unit(budget.jig_sd_mm),
+        lengths.sd(budget.jig_sd_mm),
         words::percent(study.within_bump_steer.map_or(0.0, Proportion::value))
     )
 }
@@ -199,9 +199,12 @@ fn jigged(held: &Jigged, corner: &Corner) -> String {
     }
 }
 
-/// What a drawing that breaks its own limit needs.
-pub const TUNE_FIRST: &str =
-    "The drawing itself breaks the bump-steer limit, so jigs cannot save it: run `hubtrace tune` first.";
+/// What a car that breaks its limit before it is welded needs.
+pub fn tune_first(as_drawn: &str) -> String {
+    format!(
+        "The car {as_drawn} breaks the bump-steer limit already, so jigs cannot save it: run `hubtrace tune` first."
+    )
+}
 /// Goes with every weld study.
 pub const WELD_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed; left and right wheels err independently. \
     Guidance, not approval: a failed link can kill.";

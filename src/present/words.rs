@@ -36,14 +36,14 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) 
                 1 => ", 1 group".to_owned(),
                 many => format!(", {many} groups"),
             };
-            let brackets = lengths.finer_unit(weld.sd_mm);
-            match weld.upright_sd_mm.map(|mm| lengths.finer_unit(mm)) {
+            let brackets = lengths.sd(weld.sd_mm);
+            match weld.upright_sd_mm.map(|mm| lengths.sd(mm)) {
                 None => format!("brackets and upright holes {brackets} one sd{groups}"),
                 Some(holes) => format!("brackets {brackets}, upright holes {holes} one sd{groups}"),
             }
         }
     };
-    let tape = geometry.tape.map(|tape| format!("tape {} one sd", lengths.finer_unit(tape.sd_mm)));
+    let tape = geometry.tape.map(|tape| format!("tape {} one sd", lengths.sd(tape.sd_mm)));
     let points = measured_points(geometry.measured_points(Side::Left));
     [Some(welds), tape, points].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
@@ -55,6 +55,15 @@ pub fn stage(geometry: &Geometry) -> &'static str {
         [0, 0] => "as drawn",
         measured if measured == ends => "as measured",
         _ => "as drawn and measured",
+/// How the car came to stand as its file has it: `as drawn`, or `as measured` once every pickup came from a survey; `as in the
+/// file` when some did.
+pub fn as_drawn(geometry: &Geometry) -> &'static str {
+    let sides = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
+    let measured: usize = sides.iter().map(|&side| geometry.measured_points(side)).sum();
+    match measured {
+        0 => "as drawn",
+        all if all == 10 * sides.len() => "as measured",
+        _ => "as in the file",
     }
 }
 

@@ -13,6 +13,7 @@ use super::judged_car::JudgedCar;
 use super::limit_totals::LimitTotals;
 use super::plausibility::{Doubt, doubts};
 use super::rig::Rig;
+use super::rod_ends::RodEndTilt;
 use super::roll::RollStop;
 use super::sensitivity::Sensitivity;
 use super::shaft_length::ShaftLength;
@@ -82,6 +83,8 @@ pub struct ToeFindings {
     pub cure: Option<Cure>,
     /// Gaps between the bodies of this wheel over its travel.
     pub clearance: ClearanceFindings,
+    /// Its rod ends with a bolt axis or a limit, the nearest to its limit first.
+    pub rod_ends: Vec<RodEndTilt>,
 }
 
 /// The axle in body roll.
@@ -158,6 +161,7 @@ fn toe_findings(judged: &JudgedCar, sides: &[Side]) -> BTreeMap<Side, ToeFinding
             tape_band,
             cure,
             clearance: judged.clearance[side].clone(),
+            rod_ends: judged.rod_ends[side].clone(),
         };
         found.insert(side, toe);
     }

@@ -3,9 +3,10 @@
 use super::clearance::ClearanceFindings;
 use super::heave::Heave;
 use super::rig::Rig;
+use super::rod_ends::RodEndTilt;
 use super::roll::Roll;
 use super::toe_curve::ToeCurve;
-use super::verdicts::{State, Verdict, verdicts};
+use super::verdicts::{State, Verdict, WheelParts, verdicts};
 use crate::geometry::{Geometry, PerSide, Quantity, Side};
 
 /// A car with its heave and roll studies, toe curves and verdicts.
@@ -21,6 +22,8 @@ pub struct JudgedCar<'g> {
     pub toe: PerSide<ToeCurve>,
     /// Gaps between the parts of each wheel.
     pub clearance: PerSide<ClearanceFindings>,
+    /// Rod ends of each wheel, the nearest to its limit first.
+    pub rod_ends: PerSide<Vec<RodEndTilt>>,
     /// Both wheels, then the axle.
     pub verdicts: Vec<Verdict>,
 }
@@ -31,8 +34,10 @@ impl<'g> JudgedCar<'g> {
         let (heave, roll) = (Heave::run(&rig), Roll::run(&rig));
         let toe = PerSide::of(|side| ToeCurve::of(&heave.rows, &heave.design[side]));
         let clearance = PerSide::of(|side| ClearanceFindings::of(rig.wheel(side)));
-        let verdicts = verdicts(&rig, &heave, &roll, clearance.as_ref());
-        Self { verdicts, rig, heave, roll, toe, clearance }
+        let rod_ends = PerSide::of(|side| RodEndTilt::of_wheel(rig.wheel(side)));
+        let parts = PerSide::of(|side| WheelParts { clearance: &clearance[side], rod_ends: &rod_ends[side] });
+        let verdicts = verdicts(&rig, &heave, &roll, parts);
+        Self { verdicts, rig, heave, roll, toe, clearance, rod_ends }
     }
 
     /// What was moved.

@@ -5,9 +5,10 @@ use serde::Serialize;
 use super::clearance::ClearanceFindings;
 use super::heave::Heave;
 use super::rig::{Rig, RigWheel};
+use super::rod_ends::RodEndTilt;
 use super::roll::Roll;
-use crate::geometry::{Geometry, Interval, Link, Needs, Over, PerSide, Quantity, Side, Whose};
-use crate::measures::{Measure, Reading, Row, rod_ends};
+use crate::geometry::{Corner, Geometry, Interval, Needs, Over, PerSide, Quantity, Side, Whose};
+use crate::measures::{Measure, Reading, Row};
 
 /// Pass, fail, or not checked because there is no limit, no data, or no travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -24,6 +25,15 @@ pub enum State {
 }
 
 impl State {
+    /// As files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            State::Pass => "pass",
+            State::Fail => "fail",
+            State::NotChecked => "not checked",
+        }
+    }
+
     /// As screens show it.
     pub fn words(self) -> &'static str {
         match self {
@@ -50,6 +60,8 @@ pub struct Verdict {
     pub state: State,
     /// Why the range is not all that a limit is about: such a range can fail but cannot pass.
     pub gap: Option<&'static str>,
+    /// Of several parts, the one that the range is of: a rod end, or two bodies.
+    pub part: Option<String>,
 }
 
 impl Verdict {
@@ -75,6 +87,7 @@ struct VerdictRecord {
     limit_high: Option<f64>,
     state: State,
     reason: &'static str,
+    part: Option<String>,
 }
 
 impl From<Verdict> for VerdictRecord {
@@ -90,15 +103,25 @@ impl From<Verdict> for VerdictRecord {
             limit_high: verdict.limit.map(|limit| limit.high),
             state: verdict.state,
             reason,
+            part: verdict.part,
         }
     }
 }
 
+/// The parts of one wheel of which each has its own value.
+#[derive(Debug, Clone, Copy)]
+pub struct WheelParts<'a> {
+    /// Gaps between its bodies.
+    pub clearance: &'a ClearanceFindings,
+    /// Its rod ends, the nearest to its limit first.
+    pub rod_ends: &'a [RodEndTilt],
+}
+
 /// Every verdict on a car that was moved, in the order in which a builder acts on them: both wheels, then the axle.
-pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll, clearance: PerSide<&ClearanceFindings>) -> Vec<Verdict> {
+pub fn verdicts(rig: &Rig, heave: &Heave, roll: &Roll, parts: PerSide<WheelParts>) -> Vec<Verdict> {
     let wheels = Side::BOTH.into_iter().flat_map(|side| {
         Quantity::limited(Whose::Wheel)
-            .map(move |quantity| wheel_verdict(rig.wheel(side), heave, clearance[side], quantity))
+            .map(move |quantity| wheel_verdict(rig.wheel(side), heave, parts[side], quantity))
     });
     wheels
         .chain(Quantity::limited(Whose::Axle).map(|quantity| axle_verdict(rig.geometry, heave, roll, quantity)))
@@ -112,7 +135,7 @@ const NO_VALUE: &str = "no value over part of the travel";
 const NO_SUCH_HEIGHT: &str = "cannot stand at one of the ride heights";
 const NO_BOLT: &str = "a rod end with a limit has no bolt axis";
 
-fn wheel_verdict(wheel: &RigWheel, heave: &Heave, clearance: &ClearanceFindings, quantity: Quantity) -> Verdict {
+fn wheel_verdict(wheel: &RigWheel, heave: &Heave, parts: WheelParts, quantity: Quantity) -> Verdict {
     let (geometry, side) = (wheel.geometry, wheel.corner.side);
     let (design, rows) = (&heave.design[side], heave.rows.of(side));
     let gap = match quantity.definition().over {
@@ -138,8 +161,13 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, clearance: &ClearanceFindings,
         Reading::Design(measure, factor) => {
             Seen::of([measure.of(design).map(|value| factor * value)].into_iter(), lacking, gap)
         }
-        Reading::LeastGap => Seen::of([clearance.least_mm].into_iter(), lacking, gap),
-        Reading::RodEnds => return rod_end_verdict(wheel, lacking, gap),
+        Reading::LeastGap => {
+            let nearest = parts.clearance.pairs.first();
+            let seen = Seen::of([nearest.map(|pair| pair.least_mm)].into_iter(), lacking, gap);
+            let verdict = judge(quantity, Some(side), seen, geometry.limit(quantity, side));
+            return Verdict { part: nearest.map(|pair| pair.pair.clone()), ..verdict };
+        }
+        Reading::RodEnds => return rod_end_verdict(wheel.corner, parts.rod_ends, lacking, gap),
         Reading::Slope(_)
         | Reading::Bow(_)
         | Reading::AxleAtDesign(_)
@@ -150,33 +178,19 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, clearance: &ClearanceFindings,
 }
 
 /// The rod end that comes nearest to its own limit; without limits, the one that is furthest out of square.
-fn rod_end_verdict(wheel: &RigWheel, lacking: &'static str, gap: Option<&'static str>) -> Verdict {
-    let links = &wheel.corner.links;
-    let limits = || links.iter().filter_map(|link| link.rod_end_limit_deg);
+fn rod_end_verdict(corner: &Corner, ends: &[RodEndTilt], lacking: &'static str, gap: Option<&'static str>) -> Verdict {
+    let limits = || corner.links.iter().filter_map(|link| link.rod_end_limit_deg);
     let is_limited = limits().next().is_some();
-    let is_told = |link: &Link| !is_limited || link.rod_end_limit_deg.is_some();
-    let worst = wheel
-        .path
-        .postures()
-        .iter()
-        .flat_map(|posture| rod_ends(wheel.corner, posture).into_iter().zip(links))
-        .filter(|(_, link)| is_told(link))
-        .flat_map(|(ends, link)| {
-            [ends.chassis_deg, ends.upright_deg].into_iter().flatten().map(|deg| (deg, link.rod_end_limit_deg))
-        })
-        .max_by(|a, b| {
-            let share = |(deg, limit): &(f64, Option<f64>)| limit.map_or(*deg, |limit| deg / limit);
-            share(a).total_cmp(&share(b))
-        });
-    let has_no_bolt = |link: &Link| link.chassis_bolt.is_none() || link.upright_bolt.is_none();
-    let is_open = is_limited && links.iter().any(|link| is_told(link) && has_no_bolt(link));
-    let seen = match worst {
+    let told = ends.iter().find(|end| if is_limited { end.is_judged() } else { end.worst_deg.is_some() });
+    let is_open = ends.iter().any(|end| end.limit_deg.is_some() && end.worst_deg.is_none());
+    let seen = match told.and_then(|end| end.worst_deg) {
         None if is_open => Seen::nothing(NO_BOLT),
         None => Seen::nothing(lacking),
-        Some((deg, _)) => Seen { range: Some(Interval::up_to(deg)), gap: gap.or(is_open.then_some(NO_BOLT)) },
+        Some(deg) => Seen { range: Some(Interval::up_to(deg)), gap: gap.or(is_open.then_some(NO_BOLT)) },
     };
-    let limit_deg = worst.map_or_else(|| limits().reduce(f64::min), |(_, limit_deg)| limit_deg);
-    judge(Quantity::RodEndAngle, Some(wheel.corner.side), seen, limit_deg.map(Interval::up_to))
+    let limit_deg = told.map_or_else(|| limits().reduce(f64::min), |end| end.limit_deg);
+    let verdict = judge(Quantity::RodEndAngle, Some(corner.side), seen, limit_deg.map(Interval::up_to));
+    Verdict { part: told.map(RodEndTilt::name), ..verdict }
 }
 
 fn axle_verdict(geometry: &Geometry, heave: &Heave, roll: &Roll, quantity: Quantity) -> Verdict {
@@ -240,5 +254,5 @@ fn judge(quantity: Quantity, side: Option<Side>, Seen { range, gap }: Seen, limi
         (Some(_), Some(_)) if gap.is_none() => State::Pass,
         _ => State::NotChecked,
     };
-    Verdict { quantity, side, range, limit, state, gap }
+    Verdict { quantity, side, range, limit, state, gap, part: None }
 }

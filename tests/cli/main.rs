@@ -27,3 +27,4 @@ mod table;
 mod tolerance;
 mod tune;
 mod weld_figures;
+mod units;

@@ -2,8 +2,11 @@
 
 use std::process::Command;
 
+use serde_json::Value;
+
 use crate::car::Car;
 use crate::program::{Folder, run};
+use crate::screen::assert_fits_the_width;
 
 #[test]
 fn new_writes_a_starter_that_check_reads() {
@@ -12,6 +15,30 @@ fn new_writes_a_starter_that_check_reads() {
     assert!(said.contains("185/60R13, track 1337 mm") && said.contains("hubtrace check"), "{said}");
     let page = folder.run("check rear.toml").ends_with(0).out;
     assert!(page.contains("track 1337.0 mm") && page.contains("15 of 15 points"), "{page}");
+}
+
+/// The same corner in both units: what is printed in inches is 1/25.4 of what is printed in mm, to the digits of the file.
+#[test]
+fn a_starter_in_inches_is_the_same_corner() {
+    let folder = Folder::new();
+    let said = folder.run("new inches.toml --units in --tyre 185/60R13 --track 1337").ends_with(0).out;
+    assert!(said.contains("starter numbers in inches for 185/60R13, track 1337 mm"), "{said}");
+    folder.run("new mm.toml --tyre 185/60R13 --track 1337").ends_with(0);
+    let [inches, mm] = ["inches", "mm"].map(|name| {
+        let page = folder.run(&format!("check {name}.toml")).ends_with(0).out;
+        assert!(page.contains("15 of 15 points"), "{page}");
+        let json: Value = serde_json::from_str(&folder.run(&format!("check {name}.toml --json")).out).expect("JSON");
+        (page, json)
+    });
+    assert!(inches.0.contains("track 52.638 in;") && mm.0.contains("track 1337.0 mm;"), "{}", inches.0);
+    assert_eq!(inches.1["warnings"], serde_json::json!([]));
+    for link in 0..5 {
+        let length = |of: &Value| of["wheels"]["left"]["links"][link]["eye_to_eye_mm"].as_f64().expect("a length");
+        assert!((length(&inches.1) - length(&mm.1)).abs() < 0.15, "link {link}");
+    }
+    assert_fits_the_width(&folder.run("sweep inches.toml").ends_with(1).out);
+    folder.run("new other.toml --units cubits").ends_with(2).assert_tells(&["possible values: mm, in"]);
+    folder.run("new survey.toml --survey --of mm.toml --units in").ends_with(2).assert_tells(&["--units"]);
 }
 
 #[test]

@@ -73,6 +73,76 @@ fn corner_that_nearly_binds_agrees_with_the_outside_solver() {
     agrees("near-fold", RATES_NEAR_A_FOLD, 3);
 }
 
+/// The kinds of column in the tables of accuracy, each with its name there.
+const KINDS: [&str; 7] = [
+    "places, lengths (mm)",
+    "angles (deg)",
+    "gradients (deg/mm)",
+    "motion ratio",
+    "centre path (deg)",
+    "roll centre (mm)",
+    "anti-squat, anti-lift (%)",
+];
+
+/// The kind of a column, by its index; `None` for one that is not compared.
+fn kind(column: &str) -> Option<usize> {
+    match column {
+        "side" | RESIDUAL => None,
+        "damper_per_wheel" => Some(3),
+        "wheel_centre_path_deg" => Some(4),
+        _ if column.starts_with("roll_centre_") => Some(5),
+        _ if column.ends_with("_pct") => Some(6),
+        _ if column.ends_with("_deg_per_mm") => Some(2),
+        _ if column.ends_with("_deg") => Some(1),
+        _ => Some(0),
+    }
+}
+
+/// Prints the tables of accuracy in `docs/validation.md` and `README.md`:
+/// `cargo test --release --test cli tables_of_accuracy -- --ignored --nocapture`.
+#[test]
+#[ignore = "prints tables for the documents; what they bound is tested above"]
+fn tables_of_accuracy() {
+    const CARS: [&str; 9] =
+        ["fl-a", "fl-b", "fl-c", "static-set", "asymmetric", "spring-on-link", "inch-hub-axes", "stops", "near-fold"];
+    println!("| car | rows | {} |", KINDS.join(" | "));
+    let mut healthy = [None; KINDS.len()];
+    for car in CARS {
+        let (rows, worst) = largest_differences(car);
+        let cells = worst.map(|most: Option<f64>| most.map_or("none".to_owned(), |most| format!("{most:.1e}")));
+        println!("| `{car}` | {rows} | {} |", cells.join(" | "));
+        if car == "near-fold" {
+            println!("\n| what | healthy cars | 0.3 mm before a bind |");
+            let cell = |most: Option<f64>| most.map_or("none".to_owned(), |most| format!("{most:.0e}"));
+            for (kind, (healthy, near_fold)) in KINDS.iter().zip(healthy.into_iter().zip(worst)) {
+                println!("| {kind} | {} | {} |", cell(healthy), cell(near_fold));
+            }
+        }
+        for (all, most) in healthy.iter_mut().zip(worst) {
+            *all = [*all, most].into_iter().flatten().reduce(f64::max);
+        }
+    }
+}
+
+/// Rows of the three tables of a car, and the largest difference in each kind of column.
+fn largest_differences(geometry: &str) -> (usize, [Option<f64>; KINDS.len()]) {
+    let ran = Folder::with(Car::read(&format!("tests/outside/{geometry}.toml"))).run("sweep car.toml");
+    let (mut rows, mut worst) = (0, [None; KINDS.len()]);
+    for study in ["heave", "roll", "grid"] {
+        let expected =
+            Table::of(&fs::read_to_string(format!("tests/outside/{geometry}.{study}.csv")).expect("a table"));
+        rows += expected.rows.len();
+        for (expected_row, our_row) in expected.rows.iter().zip(&ran.table(&format!("{study}.csv")).rows) {
+            for (column, (expected, ours)) in expected.columns.iter().zip(expected_row.iter().zip(our_row)) {
+                let Some(kind) = kind(column).filter(|_| !expected.is_empty()) else { continue };
+                let apart = (number(ours) - number(expected)).abs();
+                worst[kind] = Some(worst[kind].map_or(apart, |most: f64| most.max(apart)));
+            }
+        }
+    }
+    (rows, worst)
+}
+
 /// Sweeps one geometry with the real program and compares its three tables cell by cell. In most files the outer joint is
 /// off the spindle's line: `doubts`.
 fn agrees(geometry: &str, allowed_in_rates: f64, doubts: usize) {

@@ -1,7 +1,7 @@
 //! A sound car raises no doubt.
 
 use hubtrace::file::{GeometryFile, StarterRequest, starter_text};
-use hubtrace::geometry::Geometry;
+use hubtrace::geometry::{Geometry, LengthUnit};
 use hubtrace::studies::plausibility::{Doubt, doubts};
 
 use crate::sound_cars::SoundCar;
@@ -53,8 +53,10 @@ fn no_starter_raises_a_doubt() {
     for tyre in [None, Some("145/80R10"), Some("225/45R17"), Some("195/50R13"), Some("285/35R19")] {
         for track_mm in [None, Some(1100.0), Some(1250.0), Some(1800.0)] {
             let tyre = tyre.map(|size| size.parse().expect("a tyre"));
-            let text = starter_text(&StarterRequest::new(tyre, track_mm).expect("a car"));
-            assert_eq!(doubts(&read(&text)), Vec::<Doubt>::new(), "{text}");
+            for units in [LengthUnit::Millimetre, LengthUnit::Inch] {
+                let text = starter_text(&StarterRequest::new(tyre, track_mm).expect("a car"), units);
+                assert_eq!(doubts(&read(&text)), Vec::<Doubt>::new(), "{text}");
+            }
         }
     }
 }

@@ -13,7 +13,7 @@ pub fn lines(side: Side, bolts: &[BestBolt]) -> Vec<String> {
     let head =
         format!("{} wheel, best bolt of every rod end and how far it tilts from square over the travel:", side.name());
     let mut lines = vec![String::new(), wrapped("", &sentence_start(&head))];
-    lines.push(format!("  {:<NAME_COLUMNS$} {:>23} {:>9} {:>9} {:>7}", "", "x, y, z", "leaves", "as drawn", "limit"));
+    lines.push(format!("  {:<NAME_COLUMNS$} {:>23} {:>9} {:>9} {:>7}", "", "x, y, z", "leaves", "now", "limit"));
     lines.extend(bolts.iter().map(line));
     lines
 }
@@ -22,6 +22,6 @@ fn line(bolt: &BestBolt) -> String {
     let deg = |deg: Option<f64>| deg.map_or_else(|| "-".to_owned(), |deg| rounded(deg, 2));
     let way: String = bolt.direction.iter().map(|&part| format!("{:>8}", rounded(part, 3))).collect();
     let name = column(&format!("{} {}", bolt.link, bolt.end), NAME_COLUMNS);
-    let (leaves, drawn, limit) = (deg(Some(bolt.leaves_deg)), deg(bolt.as_drawn_deg), deg(bolt.limit_deg));
-    format!("  {name} {way:>23} {leaves:>9} {drawn:>9} {limit:>7}")
+    let (leaves, now, limit) = (deg(Some(bolt.leaves_deg)), deg(bolt.as_drawn_deg), deg(bolt.limit_deg));
+    format!("  {name} {way:>23} {leaves:>9} {now:>9} {limit:>7}")
 }

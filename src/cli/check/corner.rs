@@ -35,7 +35,7 @@ fn clearance(assembled: &Assembled, found: &CheckFindings, lengths: LengthFormat
         format!("{} {}{verdict}", gap.pair, lengths.number(gap.gap_mm))
     };
     let gaps: Vec<String> = shown.map(|(_, pair)| gap(pair)).collect();
-    let (unit, least) = (lengths.symbol(), lengths.number(found.least_gap_mm));
+    let (unit, least) = (lengths.symbol(), lengths.limit(found.least_gap_mm));
     let told = format!("nearest bodies at design, {unit} (at least {least}): {}", gaps.join("; "));
     let default_mm = found.least_gap_is_default.then_some(found.least_gap_mm);
     let taken = assumed_sizes(lengths, &assembled.assumed, default_mm);

@@ -3,16 +3,19 @@
 use std::fmt::{Result, Write};
 
 use crate::file::GeometryFile;
-use crate::geometry::{Over, Quantity, Side};
+use crate::geometry::{Over, Quantity, Side, Whose};
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, rounded, trimmed, words};
 use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings, Verdict};
 
-use crate::cli::layout::{text_of, wrapped};
+use crate::cli::layout::{table, text_of, wrapped};
 use crate::cli::results;
 
 /// Gaps that are told of a wheel beside those that are too small.
 const GAPS: usize = 2;
+/// Least widths of the table of limits but for the verdict: name, unit, value of each wheel, limit.
+const ONE_WHEEL: [usize; 4] = [20, 4, 16, 11];
+const BOTH_WHEELS: [usize; 5] = [20, 4, 16, 16, 11];
 
 pub fn text(found: &SweepFindings, file: &GeometryFile, written: &Written) -> String {
     let car = &found.car;
@@ -95,11 +98,16 @@ impl Screen<'_> {
         tape.iter().chain(&cure).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
-    /// One line a quantity, the sides beside each other; what was not checked is explained below.
+    /// One line a quantity, the sides beside each other, the axle below them; what was not checked is explained below.
     fn limits(&self, out: &mut String) -> Result {
         let two_sided = self.sides.len() == 2;
-        let heads = if two_sided { format!("{:>15}{:>16}", "left", "right") } else { format!("{:>15}", "value") };
-        writeln!(out, "{:<25}{heads}{:>11} verdict", "", "limit")?;
+        let row = |cells: &[&str]| cells.iter().map(|&cell| cell.to_owned()).collect::<Vec<String>>();
+        let head = if two_sided {
+            row(&["", "", "left", "right", "limit", "verdict"])
+        } else {
+            row(&["", "", "value", "limit", "verdict"])
+        };
+        let mut rows = vec![head];
         let shown: Vec<&Verdict> = self.car.limits.iter().filter(|v| self.shows(v)).collect();
         let mut quantities: Vec<Quantity> = Vec::new();
         for verdict in &shown {
@@ -107,9 +115,19 @@ impl Screen<'_> {
                 quantities.push(verdict.quantity);
             }
         }
-        for quantity in quantities {
-            let of_it: Vec<&Verdict> = shown.iter().filter(|v| v.quantity == quantity).copied().collect();
-            writeln!(out, "{}", self.limit_line(quantity, &of_it).trim_end())?;
+        let (of_wheels, of_axle): (Vec<Quantity>, Vec<Quantity>) =
+            quantities.into_iter().partition(|quantity| quantity.definition().whose == Whose::Wheel);
+        let of = |quantity: Quantity| shown.iter().filter(|v| v.quantity == quantity).copied().collect::<Vec<_>>();
+        rows.extend(of_wheels.into_iter().map(|quantity| self.limit_row(quantity, &of(quantity))));
+        // A number of the axle is of neither wheel.
+        rows.extend((two_sided && !of_axle.is_empty()).then(|| row(&["", "", "", "axle", "", ""])));
+        rows.extend(of_axle.into_iter().map(|quantity| self.limit_row(quantity, &of(quantity))));
+        let least = if two_sided { &BOTH_WHEELS[..] } else { &ONE_WHEEL[..] };
+        table(&rows, least).iter().try_for_each(|line| writeln!(out, "{line}"))?;
+        for (&side, toe) in self.car.heave.iter().filter(|(side, _)| self.sides.contains(side)) {
+            let side = two_sided.then_some(side);
+            let told = present::rod_ends(self.lengths, side, &toe.rod_ends);
+            told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))?;
         }
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
         let not_checked = present::not_checked(shown);
@@ -121,7 +139,7 @@ impl Screen<'_> {
         let lengths = self.lengths;
         let of_sides = || self.car.heave.iter().filter(|(side, _)| self.sides.contains(side));
         let Some((_, ToeFindings { clearance: first, .. })) = of_sides().next() else { return Ok(()) };
-        writeln!(out, "\nGaps between parts, {}; at least {}", lengths.symbol(), lengths.number(first.limit_mm))?;
+        writeln!(out, "\nGaps between parts, {}; at least {}", lengths.symbol(), lengths.limit(first.limit_mm))?;
         for (&side, ToeFindings { clearance, .. }) in of_sides() {
             let who = if self.mirrored { String::new() } else { format!("{:<6}", side.name()) };
             let is_shown = |(k, pair): &(usize, &PairClearance)| *k < GAPS || pair.state == State::Fail;
@@ -145,15 +163,18 @@ impl Screen<'_> {
         }
     }
 
-    fn limit_line(&self, quantity: Quantity, verdicts: &[&Verdict]) -> String {
-        let number = |value: f64| present::number(self.lengths, quantity, value);
+    /// Name, unit, what was found, limit, verdict; what was found of the axle stands last.
+    fn limit_row(&self, quantity: Quantity, verdicts: &[&Verdict]) -> Vec<String> {
+        let limit = verdicts[0].limit;
+        let finest = verdicts.iter().map(|verdict| present::decimals(self.lengths, quantity, verdict.limit)).max();
+        let number = |value: f64| present::number(self.lengths, quantity, finest.unwrap_or(0), value);
         let short = |value: f64| trimmed(&number(value)).to_owned();
-        let values = |verdict: &Verdict| verdict.range.map_or("-".to_owned(), |range| present::band(number, range));
-        let limit = verdicts[0].limit.map_or("-".to_owned(), |limit| present::limit_band(short, limit));
-        let second = verdicts.get(1).map_or_else(String::new, |v| values(v));
-        let second = if self.sides.len() == 2 { format!("{second:>16}") } else { second };
-        let (unit, first) = (present::unit(self.lengths, quantity.unit()), values(verdicts[0]));
-        let said = present::verdict(verdicts);
-        format!("{:<21}{unit:>3} {first:>15}{second}{limit:>11} {said}", quantity.name())
+        let found = |verdict: &&Verdict| verdict.range.map_or("-".to_owned(), |range| present::band(number, range));
+        let mut row = vec![quantity.name().to_owned(), present::unit(self.lengths, quantity.unit()).to_owned()];
+        row.extend((verdicts.len()..self.sides.len()).map(|_| String::new()));
+        row.extend(verdicts.iter().map(found));
+        row.push(limit.map_or("-".to_owned(), |limit| present::limit_band(short, limit)));
+        row.push(present::verdict(verdicts));
+        row
     }
 }

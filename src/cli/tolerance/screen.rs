@@ -3,13 +3,16 @@
 use std::fmt::Write;
 
 use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Interval, Quantity, Side, Unit};
+use crate::geometry::{Geometry, Side, Unit};
 use crate::outputs::Written;
-use crate::present::{LengthFormat, rounded, weld_study, words};
+use crate::present::{self, LengthFormat, trimmed, weld_study, words};
 use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 
-use crate::cli::layout::{text_of, wrapped};
+use crate::cli::layout::{table, text_of, wrapped};
 use crate::cli::results;
+
+/// Least widths of the table but for its last column: name, unit, as drawn, three percentiles, limit.
+const WIDTHS: [usize; 7] = [20, 4, 9, 9, 9, 9, 10];
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
@@ -37,6 +40,9 @@ impl Screen<'_> {
         let cars = weld_study::cars(self.lengths(), study.cars, &self.found.request.errors, geometry);
         let finish = weld_study::finish(&study.finish);
         say(out, &format!("{}: {cars}, {finish}, seed {}", self.file.source, study.seed))?;
+        let errors = words::errors(self.lengths(), &self.found.request.errors, geometry);
+        let finish = weld_study::finish(&study.finish, words::as_drawn(geometry));
+        say(out, &format!("{}: {} cars, {errors}, {finish}, seed {}", self.file.source, study.cars, study.seed))?;
         if self.found.stopped_early {
             let asked = self.found.request.cars;
             say(
@@ -47,29 +53,24 @@ impl Screen<'_> {
                 ),
             )?;
         }
-        let head = |cells: [&str; 5]| {
-            let [drawn, half, nine, nearly, chance] = cells;
-            format!("{:<25}{drawn:>8}{half:>9}{nine:>9}{nearly:>9}{chance:>20}", "")
-        };
-        writeln!(out, "\n{}", head(["", "5 of 10", "9 of 10", "99 %", "limit and chance"]))?;
-        writeln!(out, "{}", head(["drawn", "below", "below", "below", "for one wheel"]))?;
+        let row = |cells: [&str; 8]| cells.map(str::to_owned).to_vec();
+        let mut rows = vec![
+            row(["", "", "as in", "5 of 10", "9 of 10", "99 %", "limit", "  chance,"]),
+            row(["", "", "the file", "below", "below", "below", "", "one wheel"]),
+        ];
         let sides = &self.found.sides;
         let sides = if geometry.mirrored { &sides[..1] } else { &sides[..] };
         let lines = || study.spreads.iter().filter(|spread| weld_study::has_a_line(spread));
         for &side in sides {
-            if !geometry.mirrored {
-                writeln!(out, "{}", side.name())?;
-            }
-            for spread in lines().filter(|spread| spread.side == Some(side)) {
-                writeln!(out, "{}", self.line(spread))?;
-            }
+            rows.extend((!geometry.mirrored).then(|| vec![side.name().to_owned()]));
+            rows.extend(lines().filter(|spread| spread.side == Some(side)).map(|spread| self.row(spread)));
         }
         if lines().any(|spread| spread.side.is_none()) {
-            writeln!(out, "axle, chance for a car")?;
+            rows.push(vec!["axle, chance for a car".to_owned()]);
         }
-        for spread in lines().filter(|spread| spread.side.is_none()) {
-            writeln!(out, "{}", self.line(spread))?;
-        }
+        rows.extend(lines().filter(|spread| spread.side.is_none()).map(|spread| self.row(spread)));
+        writeln!(out)?;
+        table(&rows, &WIDTHS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
         writeln!(out)?;
         for sentence in self.conclusions() {
             say(out, &sentence)?;
@@ -81,42 +82,26 @@ impl Screen<'_> {
         say(out, weld_study::WELD_CAUTION)
     }
 
-    fn line(&self, spread: &Spread) -> String {
-        let (factor, unit, decimals) = self.scale(spread.quantity);
-        let number = |value: f64| rounded(value * factor, decimals);
-        let name = if spread.quantity == Quantity::Slope { "slope per 25 mm" } else { spread.quantity.name() };
-        let chance = match (spread.limit, spread.chance) {
-            (Some(limit), Some(chance)) => {
-                format!("{} {:>9}", self.limit(limit, factor), words::proportion(chance))
-            }
-            _ => "-".to_owned(),
+    /// Name, unit, as drawn, three percentiles, limit and chance.
+    fn row(&self, spread: &Spread) -> Vec<String> {
+        let (lengths, quantity) = (self.lengths(), spread.quantity);
+        // A slope is told as a gauge reads it.
+        let (name, unit, factor) = match quantity.unit() {
+            Unit::DegreesPerMillimetre => ("slope per 25 mm", "deg", 25.0),
+            Unit::DegreesPer25Millimetres => (quantity.name(), "deg", 1.0),
+            unit => (quantity.name(), present::unit(lengths, unit), 1.0),
         };
-        let [drawn, p50, p90, p99] = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
-        format!("{name:<21}{unit:>4}{drawn:>8}{p50:>9}{p90:>9}{p99:>9}{chance:>20}")
-    }
-
-    /// What a number is multiplied by to be shown, its unit and its decimals.
-    fn scale(&self, quantity: Quantity) -> (f64, &'static str, usize) {
-        let length = (1.0 / self.lengths().0.in_mm(), self.lengths().0.symbol());
-        match quantity.unit() {
-            Unit::DegreesPerMillimetre => (25.0, "deg", 3),
-            Unit::Degrees | Unit::DegreesPer25Millimetres => (1.0, "deg", quantity.definition().decimals),
-            Unit::Percent => (1.0, "%", 1),
-            Unit::Millimetres if self.lengths().0.in_mm() == 1.0 => (length.0, length.1, 1),
-            Unit::Millimetres => (length.0, length.1, 3),
-        }
-    }
-
-    fn limit(&self, limit: Interval, factor: f64) -> String {
-        let short = |value: f64| {
-            let text = rounded(value * factor, 3);
-            text.trim_end_matches('0').trim_end_matches('.').to_owned()
-        };
-        if limit.low == -limit.high {
-            format!("±{}", short(limit.high))
-        } else {
-            format!("{} to {}", short(limit.low), short(limit.high))
-        }
+        let decimals = if factor == 1.0 { present::decimals(lengths, quantity, spread.limit) } else { 3 };
+        let number = |value: f64| present::number(lengths, quantity, decimals, factor * value);
+        let short = |value: f64| trimmed(&number(value)).to_owned();
+        let limit = spread
+            .limit
+            .zip(spread.chance)
+            .map(|(limit, chance)| [present::limit_band(short, limit), words::proportion(chance)]);
+        let [limit, chance] = limit.unwrap_or_else(|| [String::new(), "-".to_owned()]);
+        let chance = format!("{chance:>9}");
+        let numbers = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
+        [name.to_owned(), unit.to_owned()].into_iter().chain(numbers).chain([limit, chance]).collect()
     }
 
     fn conclusions(&self) -> Vec<String> {
@@ -126,7 +111,7 @@ impl Screen<'_> {
         said.extend(Side::BOTH.iter().filter_map(|&side| weld_study::lost(&found.study, side)));
         said.extend(weld_study::not_checked_sentence(&found.not_checked));
         said.extend(found.last_bracket.as_ref().map(|gain| weld_study::last_bracket(self.lengths(), gain)));
-        said.extend(found.drawing_breaks_bump_steer.then(|| weld_study::TUNE_FIRST.to_owned()));
+        said.extend(found.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::as_drawn(self.geometry()))));
         said
     }
 

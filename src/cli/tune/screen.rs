@@ -58,7 +58,7 @@ impl Screen<'_> {
     fn side(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
         let (side, best) = (&found.tuned, self.found.chosen(found));
         let who = words::wheel(self.geometry.mirrored, side.side);
-        let (before, after) = (present::as_drawn(&side.as_drawn), rounded(best.worst_bump_steer_deg, 3));
+        let (before, after) = (present::as_drawn(self.geometry, &side.as_drawn), rounded(best.worst_bump_steer_deg, 3));
         let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
         writeln!(out, "\n{}", wrapped("", &head))?;
         self.moves(out, best)?;
@@ -92,7 +92,7 @@ impl Screen<'_> {
             return Ok(());
         }
         let passes = if self.geometry.limits.is_empty() { "" } else { "chance yours passes" };
-        let head = format!("  {:<28}{:>9}{:>21}{passes:>20}", "Once built", "as drawn", "9 of 10 wheels below");
+        let head = format!("  {:<28}{:>9}{:>21}{passes:>20}", "Once built", "on paper", "9 of 10 wheels below");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
         let answers = [(flattest, &self.found.odds.flattest), ("most forgiving", &self.found.odds.most_forgiving)];
@@ -228,9 +228,10 @@ impl Screen<'_> {
     fn uncleared(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
         for of in &side.uncleared {
             let sentence = format!(
-                "Not held: {} stand {} apart as drawn, too near, and nothing that is free can part them.",
+                "Not held: {} stand {} apart {}, too near, and nothing that is free can part them.",
                 of.pair,
-                self.lengths().with_unit(of.gap_mm)
+                self.lengths().with_unit(of.gap_mm),
+                words::as_drawn(self.geometry)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
@@ -246,7 +247,8 @@ impl Screen<'_> {
         if found.sensitivity.is_some() {
             let strong = |s: &Strength| format!("{} ({} deg per mm)", name(s), rounded(s.deg_per_mm, 3));
             let most: Vec<String> = found.most.iter().map(strong).collect();
-            let of_car = if self.found.drawn.is_some() { "As drawn" } else { "As tuned" };
+            let of_car = if self.found.drawn.is_some() { words::as_drawn(self.geometry) } else { "as tuned" };
+            let of_car = words::sentence_start(of_car);
             writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
         }
         Ok(())
@@ -265,8 +267,9 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
-        let not_checked = present::not_checked(car.limits.iter().filter(|verdict| verdict.limit.is_some()));
-        not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
+        let not_checked = present::not_checked(&car.limits);
+        let without_body = car.heave.values().next().and_then(|toe| present::without_body(&toe.clearance.without_body));
+        not_checked.iter().chain(&without_body).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     /// Said once when the answer is flatter than a shop can measure and weld.

@@ -7,6 +7,12 @@ use toml_edit::{Item, TableLike};
 use super::diagnostics::{Diagnostics, Span};
 use super::value::{Scope, ValueKind, kind_name, shown};
 
+/// Keys that mean one thing in one table and another in another: a message about one names its table, and says which is meant.
+const IN_TWO_TABLES: [(&str, &str, &str); 2] = [
+    ("within", "link", " (the box in which tuning looks for a chassis point)"),
+    ("within", "weld", " (how near 19 of 20 coordinates are to the drawing)"),
+];
+
 /// A value with the place where it was written.
 #[derive(Debug, Clone)]
 pub(crate) struct At<T> {
@@ -82,7 +88,7 @@ impl<'a> Table<'a> {
             Ok(value) => Some(At { value, span }),
             Err(error) => {
                 let advice = format!("write {}", kind.wants(self.scope));
-                self.note(&error.at.unwrap_or(span), format!("`{key}` {}", error.what), advice);
+                self.note(&error.at.unwrap_or(span), format!("{} {}", self.called(key), error.what), advice);
                 None
             }
         }
@@ -112,12 +118,9 @@ impl<'a> Table<'a> {
         match item.as_table_like() {
             Some(keys) => Some(self.inner(key, keys, span, false)),
             None => {
-                let what = format!("`{key}` is {}, not a table", kind_name(item));
-                self.note(
-                    &span,
-                    what,
-                    format!("write {} on a line of its own and its keys below it", self.header_of(key)),
-                );
+                let what = format!("{} is {}, not a table", self.called(key), kind_name(item));
+                let advice = format!("write {} on a line of its own and its keys below it", self.header_of(key));
+                self.note(&span, what, advice);
                 None
             }
         }
@@ -135,6 +138,20 @@ impl<'a> Table<'a> {
             self.miss(key, format!("[{}]", self.header_of(key)), meaning.to_owned());
         }
         self.tables(key)
+    }
+
+    /// `` `key` ``, with its table where the key means something else in another.
+    pub(crate) fn called(&self, key: &str) -> String {
+        let table = self.path.rsplit('.').next().unwrap_or_default();
+        let meaning = IN_TWO_TABLES.iter().find(|(name, of, _)| *name == key && *of == table);
+        match meaning {
+            None if table == "within" => format!("`{key}` of {}", self.title),
+            None => format!("`{key}`"),
+            Some((_, _, meaning)) => {
+                let header = if table == "link" { format!("[[{}]]", self.path) } else { format!("[{}]", self.path) };
+                format!("`{key}` of {header}{meaning}")
+            }
+        }
     }
 
     fn miss(&mut self, key: &'static str, label: String, meaning: String) {

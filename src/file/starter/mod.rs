@@ -6,44 +6,69 @@ mod tyre;
 use nalgebra::Point3;
 use toml_edit::{Array, DocumentMut, Item, Value};
 
-use self::request::rounded;
 pub use self::request::{StarterError, StarterRequest};
+use self::request::{centre_parts, point_parts, rounded};
 pub use self::tyre::{Construction, Tyre, TyreError};
-use crate::geometry::Geometry;
+use crate::geometry::{Geometry, LengthUnit};
 
-/// The corner of the demo car, with the comments that tell how to measure.
+/// The corner of the demo car in mm, with the comments that tell how to measure. `<25.0|1.0>` is what the file says in mm, and
+/// what it says in inches: round numbers of either. Points are written over.
 const TEMPLATE: &str = include_str!("starter.toml");
 const DEMO_TRAVEL_MM: f64 = 60.0;
 /// Two points nearer than this are the same numbers: below the digits written, above rounding in inches.
 const SAME_MM: f64 = 1e-6;
 
-/// A complete, commented geometry file whose numbers fit the request. They are no design.
+/// A complete, commented geometry file in these units whose numbers fit the request. They are no design.
 ///
 /// The demo car's corner is scaled about its wheel centre, by the room inside the rim or by the distance from the
 /// centreline where the car is too narrow for that, and set down where the wheel stands. Angles stay, so it moves as
 /// the demo car does, over a travel that is scaled too. Tested by the tests of this file.
-pub fn starter_text(request: &StarterRequest) -> String {
-    starter(request).to_string()
+pub fn starter_text(request: &StarterRequest, units: LengthUnit) -> String {
+    starter(request, units).to_string()
 }
 
-fn starter(request: &StarterRequest) -> DocumentMut {
-    let mut file: DocumentMut = TEMPLATE.parse().expect("the template is TOML: every test of this file reads it");
-    let (from, to, scale) = (StarterRequest::default().wheel_centre(), request.wheel_centre(), request.scale());
+fn starter(request: &StarterRequest, units: LengthUnit) -> DocumentMut {
+    let mut file: DocumentMut =
+        template(units).parse().expect("the template is TOML in either unit: every test of this file reads it");
+    let to = request.wheel_centre(units);
+    let (from, scale) = (StarterRequest::default().wheel_centre(LengthUnit::Millimetre), request.scale());
     for point in points(&mut file) {
         let moved = to + (place(point) - from) * scale;
-        write_place(point, &moved.map(|v| rounded(v, 10.0)));
+        write_place(point, &moved.map(|mm| rounded(mm / units.in_mm(), point_parts(units))));
     }
-    let travel_mm = (DEMO_TRAVEL_MM * scale / 5.0).round() * 5.0;
+    let length = |mm: f64, parts: f64| rounded(mm / units.in_mm(), parts);
+    let travel = travel(scale, units);
     put(&mut file["starter"], request.to_string());
-    put(&mut file["wheel"]["tyre_radius"], request.tyre_radius_mm());
-    put(&mut file["wheel"]["rim_radius"], rounded(request.tyre.rim_inside_radius_mm(), 10.0));
-    put(&mut file["wheel"]["toe_span"], request.tyre.rim_outside_diameter_mm());
-    put(&mut file["travel"]["bump"], travel_mm);
-    put(&mut file["travel"]["droop"], travel_mm);
+    put(&mut file["wheel"]["tyre_radius"], length(request.tyre_radius_mm(units), point_parts(units)));
+    put(&mut file["wheel"]["rim_radius"], length(request.tyre.rim_inside_radius_mm(), point_parts(units)));
+    put(&mut file["wheel"]["toe_span"], length(request.tyre.rim_outside_diameter_mm(), 10.0));
+    put(&mut file["travel"]["bump"], travel);
+    put(&mut file["travel"]["droop"], travel);
     if let Some(centre) = file["wheel"]["centre"].as_array_mut() {
-        write_place(centre, &to);
+        write_place(centre, &to.map(|mm| length(mm, centre_parts(units))));
     }
     file
+}
+
+/// The template as it reads in these units.
+fn template(units: LengthUnit) -> String {
+    let mut pieces = TEMPLATE.split('<');
+    let mut text = pieces.next().unwrap_or_default().to_owned();
+    for (choice, rest) in pieces.filter_map(|piece| piece.split_once('>')) {
+        let (mm, inches) = choice.split_once('|').unwrap_or((choice, choice));
+        text.push_str(if units == LengthUnit::Millimetre { mm } else { inches });
+        text.push_str(rest);
+    }
+    text
+}
+
+/// Of the wheel either way, in a round number of these units.
+fn travel(scale: f64, units: LengthUnit) -> f64 {
+    let step = match units {
+        LengthUnit::Millimetre => 5.0,
+        LengthUnit::Inch => 0.2,
+    };
+    rounded((DEMO_TRAVEL_MM * scale / units.in_mm() / step).round() * step, 10.0)
 }
 
 /// Which points of a file are still those of its starter.
@@ -63,12 +88,12 @@ pub fn untouched_points(geometry: &Geometry) -> Option<Untouched> {
     let request: StarterRequest = geometry.starter.as_ref()?.parse().ok()?;
     let corner = &geometry.left;
     let points_now = corner.points().into_iter().map(|(point, place)| (corner.name_of(point), place));
-    Some(untouched(&request, points_now.collect()))
+    Some(untouched(&request, geometry.units, points_now.collect()))
 }
 
-fn untouched(request: &StarterRequest, points_now: Vec<(String, Point3<f64>)>) -> Untouched {
-    let mut file = starter(request);
-    let starters: Vec<_> = points(&mut file).into_iter().map(|point| place(point)).collect();
+fn untouched(request: &StarterRequest, units: LengthUnit, points_now: Vec<(String, Point3<f64>)>) -> Untouched {
+    let mut file = starter(request, units);
+    let starters: Vec<_> = points(&mut file).into_iter().map(|point| place(point) * units.in_mm()).collect();
     let is_starter = |p: &Point3<f64>| starters.iter().any(|s| (s - p).norm() < SAME_MM);
     let of = points_now.len();
     let names = points_now.into_iter().filter(|(_, p)| is_starter(p)).map(|(name, _)| name).collect();
@@ -125,7 +150,11 @@ mod tests {
     use toml_edit::DocumentMut;
 
     use super::request::{CAMBER_DEG, TOE_DEG};
-    use super::{StarterError, StarterRequest, place, points, starter, starter_text, untouched};
+    use super::{StarterError, StarterRequest, place, points, starter, starter_text, untouched, untouched_points};
+    use crate::file::GeometryFile;
+    use crate::geometry::Geometry;
+    use crate::geometry::LengthUnit;
+    use crate::geometry::LengthUnit::{Inch, Millimetre};
 
     fn request(tyre: &str, track_mm: f64) -> StarterRequest {
         StarterRequest::new(Some(tyre.parse().expect(tyre)), Some(track_mm)).expect("a car's track")
@@ -138,61 +167,101 @@ mod tests {
         tyres.into_iter().flat_map(move |tyre| tracks.map(|track_mm| request(tyre, track_mm)))
     }
 
-    fn all_points(file: &mut DocumentMut) -> Vec<Point3<f64>> {
-        points(file).into_iter().map(|point| place(point)).collect()
+    /// Of a file in these units, mm.
+    fn all_points(file: &mut DocumentMut, units: LengthUnit) -> Vec<Point3<f64>> {
+        points(file).into_iter().map(|point| place(point) * units.in_mm()).collect()
     }
 
     /// The wheel centre comes first, then the links' chassis and upright points in turn.
-    fn links(request: &StarterRequest) -> (Point3<f64>, Vec<[Point3<f64>; 2]>) {
-        let all = all_points(&mut starter(request));
+    fn links(request: &StarterRequest, units: LengthUnit) -> (Point3<f64>, Vec<[Point3<f64>; 2]>) {
+        let all = all_points(&mut starter(request, units), units);
         (all[0], all[1..11].chunks(2).map(|link| [link[0], link[1]]).collect())
     }
 
-    fn wheel_number(request: &StarterRequest, key: &str) -> f64 {
-        starter(request)["wheel"][key].as_float().expect(key)
+    /// As the file has it.
+    fn wheel_number(request: &StarterRequest, units: LengthUnit, key: &str) -> f64 {
+        starter(request, units)["wheel"][key].as_float().expect(key)
     }
 
     #[test]
     fn without_options_it_is_the_corner_of_the_first_cut() {
         let mut first_cut: DocumentMut = include_str!("../../../geometries/first-cut.toml").parse().expect("TOML");
-        let starter_points = all_points(&mut starter(&StarterRequest::default()));
-        assert_eq!(starter_points, all_points(&mut first_cut));
+        let demo = StarterRequest::default();
+        let starter_points = all_points(&mut starter(&demo, Millimetre), Millimetre);
+        assert_eq!(starter_points, all_points(&mut first_cut, Millimetre));
         assert_eq!(starter_points.len(), 15);
-        let toe_and_camber = ["toe", "camber"].map(|key| wheel_number(&StarterRequest::default(), key));
+        let toe_and_camber = ["toe", "camber"].map(|key| wheel_number(&demo, Millimetre, key));
         assert_eq!(toe_and_camber, [TOE_DEG, CAMBER_DEG]);
         for key in ["tyre_radius", "toe", "camber", "rim_radius", "toe_span"] {
-            assert_eq!(
-                Some(wheel_number(&StarterRequest::default(), key)),
-                first_cut["wheel"][key].as_float(),
-                "{key}"
-            );
+            assert_eq!(Some(wheel_number(&demo, Millimetre, key)), first_cut["wheel"][key].as_float(), "{key}");
         }
     }
 
-    /// The contact point by its definition in `docs/conventions.md`, from the numbers as written.
+    /// The contact point by its definition in `docs/conventions.md`, from the numbers as written; half of the last digit of
+    /// the wheel centre (0.001 mm, 0.0001 in) is what it may be off either way.
     #[test]
     fn contact_points_are_one_track_apart_on_the_floor() {
+        for (units, half_digit_mm) in [(Millimetre, 0.0005), (Inch, 0.000_05 * 25.4)] {
+            for request in every_car() {
+                let number = |key| wheel_number(&request, units, key);
+                let (toe, camber) = (number("toe").to_radians(), number("camber").to_radians());
+                let spin = Vector3::new(camber.cos() * toe.sin(), camber.cos() * toe.cos(), -camber.sin());
+                let down = (spin * spin.z - Vector3::z()).normalize();
+                let contact = links(&request, units).0 + down * number("tyre_radius") * units.in_mm();
+                assert!(
+                    (2.0 * contact.y - request.track_mm).abs() < 2.2 * half_digit_mm,
+                    "{request}: {}",
+                    2.0 * contact.y
+                );
+                assert!(contact.z.abs() < 1.2 * half_digit_mm, "{request}: {}", contact.z);
+            }
+        }
+    }
+
+    /// Points agree to half a thousandth of an inch and half a tenth of a millimetre, and to what the wheel centre of each is
+    /// rounded by; what else is a length in the file comes to within a tenth of its millimetres.
+    #[test]
+    fn a_starter_in_inches_is_the_same_car_in_round_numbers() {
         for request in every_car() {
-            let (toe, camber) =
-                (wheel_number(&request, "toe").to_radians(), wheel_number(&request, "camber").to_radians());
-            let spin = Vector3::new(camber.cos() * toe.sin(), camber.cos() * toe.cos(), -camber.sin());
-            let down = (spin * spin.z - Vector3::z()).normalize();
-            let contact = links(&request).0 + down * wheel_number(&request, "tyre_radius");
-            assert!((2.0 * contact.y - request.track_mm).abs() < 0.0011, "{request}: {}", 2.0 * contact.y);
-            assert!(contact.z.abs() < 0.0006, "{request}: {}", contact.z);
+            let [mm, inches] = [Millimetre, Inch].map(|units| starter_text(&request, units));
+            let read = |text: &str| GeometryFile::parse("starter", text).expect("a geometry").geometry;
+            let (mm, inch) = (read(&mm), read(&inches));
+            assert_eq!((mm.units, inch.units), (Millimetre, Inch));
+            let pairs = zip(mm.left.points(), inch.left.points());
+            let apart_mm = pairs.map(|((_, a), (_, b))| (a - b).amax()).fold(0.0, f64::max);
+            assert!(apart_mm < 0.05 + 0.0127 + 0.0018 + 0.0127, "{request}: {apart_mm}");
+            assert_eq!(mm.left.wheel.spin_axis, inch.left.wheel.spin_axis, "toe and camber");
+            let lengths = |car: &Geometry| {
+                let free = car.adjustments.left.links.iter().flat_map(|may| may.chassis.iter().chain(&may.upright));
+                let free = free.flatten().map(|range| range.high).collect::<Vec<_>>();
+                let rest = [car.travel.step_mm, car.left.wheel.toe_span_mm, car.weld.as_ref().expect("given").sd_mm];
+                let car_mm = [car.car.wheelbase_mm, car.car.cg_height_mm].map(|mm| mm.expect("given"));
+                [&free[..], &rest, &car_mm].concat()
+            };
+            // Each to the nearest of its own steps.
+            assert!((mm.travel.bump_mm - inch.travel.bump_mm).abs() <= 2.5 + 2.54, "{request}");
+            for (mm, inch) in zip(lengths(&mm), lengths(&inch)) {
+                assert!((inch / mm - 1.0).abs() < 0.1, "{request}: {mm} and {inch} mm");
+            }
+            let longest = inches.lines().filter(|line| !line.starts_with('#')).flat_map(|line| {
+                let line = line.split('#').next().unwrap_or("");
+                line.split(|c: char| !c.is_ascii_digit() && c != '.')
+                    .filter_map(|n| n.split_once('.'))
+                    .map(|(_, d)| d.len())
+            });
+            assert_eq!(longest.max(), Some(4), "{inches}");
+            assert_eq!(untouched_points(&inch).expect("a starter").names.len(), 15, "{request}");
         }
     }
 
     #[test]
     fn pickups_turn_inside_the_rim_and_stay_off_floor_and_centreline() {
         for request in every_car() {
-            let (centre, links) = links(&request);
+            let (centre, links) = links(&request, Millimetre);
             for [chassis, upright] in links {
                 let arm = upright - centre;
-                assert!(
-                    arm.x.hypot(arm.z) + 30.0 * request.scale() < wheel_number(&request, "rim_radius"),
-                    "{request}"
-                );
+                let rim_radius_mm = wheel_number(&request, Millimetre, "rim_radius");
+                assert!(arm.x.hypot(arm.z) + 30.0 * request.scale() < rim_radius_mm, "{request}");
                 assert!(upright.z > 60.0 && chassis.z > 60.0 && chassis.y > 100.0, "{request}: {chassis}");
             }
         }
@@ -203,7 +272,7 @@ mod tests {
     #[test]
     fn no_starter_is_near_binding() {
         for request in every_car() {
-            let (centre, links) = links(&request);
+            let (centre, links) = links(&request, Millimetre);
             let mut jacobian = Matrix6::zeros();
             for (i, [chassis, upright]) in links.into_iter().enumerate() {
                 let along = (upright - chassis).normalize();
@@ -220,10 +289,13 @@ mod tests {
         let comments = |text: &str| -> Vec<String> {
             text.lines().filter_map(|line| line.split_once('#').map(|(_, comment)| comment.to_owned())).collect()
         };
-        let text = starter_text(&request("145/80R10", 1250.0));
-        assert_eq!(comments(&text), comments(super::TEMPLATE));
-        assert!(text.contains("starter = \"145/80R10, track 1250 mm\" #"), "{text}");
-        assert_eq!(starter_text(&StarterRequest::default()).lines().count(), text.lines().count());
+        for units in [Millimetre, Inch] {
+            let text = starter_text(&request("145/80R10", 1250.0), units);
+            assert_eq!(comments(&text), comments(&super::template(units)));
+            assert!(text.contains("starter = \"145/80R10, track 1250 mm\" #"), "{text}");
+            assert!(!text.contains(['<', '>', '|']), "{text}");
+            assert_eq!(starter_text(&StarterRequest::default(), units).lines().count(), text.lines().count());
+        }
     }
 
     #[test]
@@ -236,11 +308,14 @@ mod tests {
     #[test]
     fn points_are_counted_until_one_coordinate_changes() {
         let request = request("225/45R17", 1520.0);
-        let mut now: Vec<_> = all_points(&mut starter(&request)).into_iter().map(|p| (format!("{p}"), p)).collect();
-        assert_eq!(untouched(&request, now.clone()).names.len(), 15);
+        let mut now: Vec<_> = all_points(&mut starter(&request, Millimetre), Millimetre)
+            .into_iter()
+            .map(|p| (format!("{p}"), p))
+            .collect();
+        assert_eq!(untouched(&request, Millimetre, now.clone()).names.len(), 15);
         now[3].1.z += 0.1;
         now[14].1.x -= 12.0;
-        let left = untouched(&request, now.clone());
+        let left = untouched(&request, Millimetre, now.clone());
         assert_eq!((left.names.len(), left.of), (13, 15));
         assert!(zip([3, 14], &now).all(|(i, _)| !left.names.contains(&now[i].0)));
     }

@@ -8,6 +8,7 @@ use std::str::FromStr;
 use nalgebra::Point3;
 
 use super::tyre::{Tyre, TyreError};
+use crate::geometry::LengthUnit;
 
 const DEMO_TYRE: &str = "205/50R15";
 const DEMO_TRACK_MM: f64 = 1490.0;
@@ -34,20 +35,22 @@ impl StarterRequest {
         Ok(Self { tyre: tyre.unwrap_or_else(demo_tyre), track_mm })
     }
 
-    /// Loaded radius as the file has it, mm: to a tenth, no tape reads finer.
-    pub(super) fn tyre_radius_mm(&self) -> f64 {
-        rounded(self.tyre.loaded_radius_mm(), 10.0)
+    /// Loaded radius as a file in these units has it, mm: as fine as its points.
+    pub(super) fn tyre_radius_mm(&self, units: LengthUnit) -> f64 {
+        rounded(self.tyre.loaded_radius_mm() / units.in_mm(), point_parts(units)) * units.in_mm()
     }
 
-    /// Where the wheel centre stands so that the contact points are one track apart and on z = 0, mm.
+    /// Where the wheel centre stands so that the contact points are one track apart and on z = 0, mm; as fine as a file in
+    /// these units has it.
     ///
     /// Contact point as in `docs/conventions.md`: with the spin axis `s` of the static toe and camber, it lies at
     /// `W + R d`, `d = normalise(−z + s_z s)`, of which y is `−sin camber · cos toe` and z is `−cos camber`.
     /// Tested by `contact_points_are_one_track_apart_on_the_floor`.
-    pub(super) fn wheel_centre(&self) -> Point3<f64> {
-        let (toe, camber) = (TOE_DEG.to_radians(), CAMBER_DEG.to_radians());
-        let y = self.track_mm / 2.0 + self.tyre_radius_mm() * camber.sin() * toe.cos();
-        Point3::new(0.0, y, self.tyre_radius_mm() * camber.cos()).map(|v| rounded(v, 1000.0))
+    pub(super) fn wheel_centre(&self, units: LengthUnit) -> Point3<f64> {
+        let (toe, camber, radius_mm) = (TOE_DEG.to_radians(), CAMBER_DEG.to_radians(), self.tyre_radius_mm(units));
+        let y = self.track_mm / 2.0 + radius_mm * camber.sin() * toe.cos();
+        let place = Point3::new(0.0, y, radius_mm * camber.cos());
+        place.map(|v| rounded(v / units.in_mm(), centre_parts(units)) * units.in_mm())
     }
 
     /// How much larger the corner is than the demo car's: as the room inside the rim, or as the distance from the
@@ -55,7 +58,8 @@ impl StarterRequest {
     pub(super) fn scale(&self) -> f64 {
         let demo = Self { tyre: demo_tyre(), track_mm: DEMO_TRACK_MM };
         let rim = self.tyre.rim_inside_radius_mm() / demo.tyre.rim_inside_radius_mm();
-        rim.min(self.wheel_centre().y / demo.wheel_centre().y)
+        let from_centreline = |request: &Self| request.wheel_centre(LengthUnit::Millimetre).y;
+        rim.min(from_centreline(self) / from_centreline(&demo))
     }
 }
 
@@ -130,9 +134,25 @@ impl Error for StarterError {
     }
 }
 
-/// To the nearest one part in `parts` of a millimetre; never `-0`.
-pub(super) fn rounded(value_mm: f64, parts: f64) -> f64 {
-    (value_mm * parts).round() / parts + 0.0
+/// To the nearest one part in `parts` of its unit; never `-0`.
+pub(super) fn rounded(value: f64, parts: f64) -> f64 {
+    (value * parts).round() / parts + 0.0
+}
+
+/// Into how many parts a unit is divided for a point: no tape reads finer.
+pub(super) fn point_parts(units: LengthUnit) -> f64 {
+    match units {
+        LengthUnit::Millimetre => 10.0,
+        LengthUnit::Inch => 1000.0,
+    }
+}
+
+/// The same for the wheel centre, which sets the tyre on the floor.
+pub(super) fn centre_parts(units: LengthUnit) -> f64 {
+    match units {
+        LengthUnit::Millimetre => 1000.0,
+        LengthUnit::Inch => 10_000.0,
+    }
 }
 
 fn demo_tyre() -> Tyre {

@@ -96,7 +96,7 @@ fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval
     let Some(within) = table.table("within") else { return (chassis, None) };
     if table.has("chassis") {
         let advice = "remove `within`, and give the point room with `free`; or remove `chassis`, to have one found";
-        table.note(&within.header, "`within` is for a link without `chassis`, and this one has it", advice);
+        table.note(&within.header, "`within` of [[link]] is for a link without `chassis`, and this one has it", advice);
     }
     let within = read_within(within);
     let middle = within.as_ref().map(|at| {

@@ -64,7 +64,7 @@ impl RawFree {
 
 /// The box of a chassis point that is not there yet, in side axes.
 pub(super) fn read_within(mut table: Table) -> Option<At<[Interval; 3]>> {
-    table.rename("`within`".into());
+    table.rename("`within` of [[link]]".into());
     let side = table.scope.side;
     let mut edge = |axis, meaning: &str| table.required(axis, &EdgeKind(COORDINATE), meaning).map(|at| at.value);
     let x = edge("x", "how far back and how far forward the point may be");
@@ -74,7 +74,7 @@ pub(super) fn read_within(mut table: Table) -> Option<At<[Interval; 3]>> {
     });
     let z = edge("z", "how low and how high the point may be");
     if y.is_some_and(|y| y.low < 0.0) {
-        let what = "`within` reaches across the centreline of the car";
+        let what = "`within` of [[link]] reaches across the centreline of the car";
         table.note(&table.header, what, "write a `y` that ends at 0 at most; brackets stay on their own side");
     }
     let span = table.header.clone();

@@ -29,7 +29,8 @@ impl RawWeld {
         let sd = table.value("sd", &WELD);
         let within = table.value("within", &WELD);
         if table.has("sd") == table.has("within") {
-            let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 brackets are this near)";
+            let advice = "write one: `sd` (one standard deviation) or `within` (19 of 20 coordinates are this near to the drawing; not \
+                          the box `within` of a [[link]])";
             table.note(&table.header, "[weld] takes exactly one of `sd` and `within`", advice);
         }
         let upright_sd_mm = table.value("upright_sd", &WELD);

@@ -4,6 +4,7 @@ mod advice;
 mod exit_codes;
 mod not_checked;
 mod odd_files;
+mod rod_ends;
 mod screen;
 mod summary;
 mod tables;
