@@ -119,6 +119,13 @@ fn toe_by_the_length_of_a_link_is_what_a_turn_of_its_turnbuckle_does() {
                 assert!((got - expected).abs() < 1e-7, "car {index}, link {link}, {bump_mm} mm: {got} for {expected}");
                 largest = f64::max(largest, expected.abs());
                 assert!((curve.toe_deg(station) - 0.5 * (toe(&longer) + toe(&shorter))).abs() < 1e-4);
+                // The direction of the link from its two ends, where the wheel stands and as drawn.
+                let inner = corner.links[link].chassis + cars[index].chassis[link];
+                let arm = corner.links[link].upright + cars[index].upright[link] - corner.wheel.centre;
+                let outer = corner.wheel.centre + curve.displacement(station) + curve.rotation(station) * arm;
+                let drawn = corner.wheel.centre + arm - inner;
+                let turned = (outer - inner) / drawn.norm() - drawn.normalize();
+                assert!((by_length.turned(station) - turned).amax() < 1e-12, "car {index}, link {link}, {bump_mm} mm");
             }
             seen += 1;
         });

@@ -48,6 +48,8 @@ struct Results {
     camber_deg: Row,
     /// What a millimetre of the varied link's length does to toe, deg/mm.
     toe_by_length: Row,
+    /// How far the varied link has turned since the drawn wheel height: the change of its direction, no unit.
+    turned: [Row; 3],
 }
 
 /// Sixteen cars and their results at every station.
@@ -67,7 +69,8 @@ impl LaneBlock {
     /// With room for every station of the plan; `varied` is the link (file order) by whose length toe is differentiated.
     pub(super) fn new(plan: &Plan, varied: Option<usize>) -> Self {
         let links = Links { base: [ZERO; 3], arm: [ZERO; 3], length_squared: ZERO };
-        let results = Results { deviation: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO, toe_by_length: ZERO };
+        let results =
+            Results { deviation: [ZERO; 5], toe_deg: ZERO, camber_deg: ZERO, toe_by_length: ZERO, turned: [ZERO; 3] };
         Self {
             links: std::array::from_fn(|_| links.clone()),
             results: vec![results; plan.stations.len()],
@@ -109,6 +112,11 @@ impl LaneBlock {
     /// deg/mm; of no meaning for a car that was solved by itself, or when no link is varied.
     pub(super) fn toe_by_length(&self, row: usize, lane: usize) -> f64 {
         self.results[row].toe_by_length[lane]
+    }
+
+    /// Change of the varied link's direction since the drawn wheel height, side axes; of meaning like [`Self::toe_by_length`].
+    pub(super) fn turned(&self, row: usize, lane: usize) -> Triple {
+        of_lane(&self.results[row].turned, lane)
     }
 
     /// x, y of the wheel centre's displacement (mm) and Rodrigues parameters of a car at a station.
@@ -261,28 +269,36 @@ fn toe_and_camber(plan: &Plan, station: &Station, results: &mut Results, valid: 
     (results.toe_deg, results.camber_deg) = (toe, camber);
 }
 
-/// Toe by the length of one link: the turn that a millimetre of it gives the upright, seen from above.
+/// Toe by the length of one link: the turn that a millimetre of it gives the upright, seen from above; and how the link itself
+/// has turned.
 #[inline(always)]
 fn toe_by_length(plan: &Plan, station: &Station, links: &[Links; 5], varied: usize, results: &mut Results) {
-    let mut by_length = ZERO;
+    let Links { arm: varied_arm, length_squared: varied_square, .. } = &links[varied];
+    let (mut by_length, mut changed) = (ZERO, [ZERO; 3]);
     for lane in 0..LANES {
         let [x, y, ..] = results.deviation.each_ref().map(|row| row[lane]);
         let displacement = [station.pose[0] + x, station.pose[1] + y, station.bump_mm];
         let turn = rotation(rodrigues_of(station, &results.deviation, lane));
+        let length = varied_square[lane].sqrt();
         let mut rows = [[0.0; 6]; 5];
         for (i, (row, link)) in rows.iter_mut().zip(links).enumerate() {
             let (base, arm) = (of_lane(&link.base, lane), of_lane(&link.arm, lane));
             *row = equation(link_residual(base, arm, link.length_squared[lane], displacement, &turn));
             // The derivative of ½ (e·e − L²) = 0 by L.
-            row[5] = if i == varied { link.length_squared[lane].sqrt() } else { 0.0 };
+            row[5] = if i == varied { length } else { 0.0 };
         }
         let [_, _, omega @ ..] = Lu5::of(rows).solution(5);
         let axis = turned(&turn, plan.spin_axis);
         let turning = cross(omega, axis);
         let level_square = axis[0] * axis[0] + axis[1] * axis[1];
         by_length[lane] = (turning[0] * axis[1] - turning[1] * axis[0]) / level_square * DEGREES;
+        let (arm, inverse_length) = (of_lane(varied_arm, lane), 1.0 / length);
+        let [along_x, along_y, along_z] = turned(&turn, arm);
+        changed[0][lane] = (displacement[0] + along_x - arm[0]) * inverse_length;
+        changed[1][lane] = (displacement[1] + along_y - arm[1]) * inverse_length;
+        changed[2][lane] = (displacement[2] + along_z - arm[2]) * inverse_length;
     }
-    results.toe_by_length = by_length;
+    (results.toe_by_length, results.turned) = (by_length, changed);
 }
 
 #[inline(always)]

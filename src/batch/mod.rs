@@ -218,4 +218,11 @@ impl ToeByLength<'_> {
         let BuiltCurve { batch, lanes, lane } = self.0;
         lanes.toe_by_length(batch.rows[station], lane)
     }
+
+    /// By how much the unit vector along the link, from frame to upright, has changed since the drawn wheel height, side axes.
+    #[inline]
+    pub fn turned(&self, station: usize) -> Vector3<f64> {
+        let BuiltCurve { batch, lanes, lane } = self.0;
+        lanes.turned(batch.rows[station], lane).into()
+    }
 }

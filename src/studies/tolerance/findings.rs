@@ -4,6 +4,7 @@
 use std::error::Error;
 use std::fmt;
 
+use super::bump_steer::BumpSteerOdds;
 use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
 use super::last_bracket::{LastBracket, NoLastBracket, best_last_bracket};
 use super::model::NoWheelModel;
@@ -13,7 +14,7 @@ use super::study::ToleranceStudy;
 use super::tried::NotTried;
 use crate::geometry::{PerSide, Quantity, Side, Travel};
 use crate::studies::curves::Curves;
-use crate::studies::errors::{ErrorSource, Proportion};
+use crate::studies::errors::ErrorSource;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::sensitivity::Sensitivity;
@@ -167,17 +168,6 @@ pub struct LastBracketGain {
     pub moves_mm: PerSide<(f64, f64)>,
 }
 
-/// Worst bump steer of built wheels, and how many keep the limit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BumpSteerOdds {
-    /// Wheels of each side that keep the limit; `None` without one.
-    pub one_wheel: PerSide<Option<Proportion>>,
-    /// Cars that keep it with both wheels.
-    pub both_wheels: Option<Proportion>,
-    /// Median of the worst bump steer of the wheels that move, deg; `None` when no wheel moves through its travel.
-    pub median_deg: PerSide<Option<f64>>,
-}
-
 /// Limits of the file that no built car is held to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct NotChecked {
@@ -275,9 +265,8 @@ fn last_bracket_gain(
     match &options.finish {
         _ if (watch.stop)() => Ok(None),
         Finish::Last(bracket) => {
-            let without = MonteCarlo { finish: Finish::Adjusted, ..options.clone() };
-            let without = weld_study.build(&without, watch).map_err(|why| useless(&options.finish, why))?;
-            let gain = LastBracketGain::of(bracket, &without, study, true);
+            let without = weld_study.unplaced(options, bracket, watch).map_err(|why| useless(&options.finish, why))?;
+            let gain = LastBracketGain::of(bracket, without, study, true);
             Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted if !is_enough(weld_study, study) => {
@@ -285,7 +274,8 @@ fn last_bracket_gain(
             let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..fewer(options) };
             // A bracket that can flatten the left wheel only gains nothing for the car.
             let with = weld_study.build(&with, watch).ok();
-            let gain = with.and_then(|with| LastBracketGain::of(&bracket, study, &with, false));
+            let without = BumpSteerOdds::of(study);
+            let gain = with.and_then(|with| LastBracketGain::of(&bracket, without, &with, false));
             Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted | Finish::Cut => Ok(None),
@@ -324,20 +314,8 @@ fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
 }
 
 impl LastBracketGain {
-    fn of(bracket: &LastBracket, without: &Tolerance, with: &Tolerance, in_study: bool) -> Option<Self> {
+    fn of(bracket: &LastBracket, without: BumpSteerOdds, with: &Tolerance, in_study: bool) -> Option<Self> {
         let moves_mm = with.last_moves_mm?;
-        let (without, with) = (BumpSteerOdds::of(without), BumpSteerOdds::of(with));
-        Some(Self { bracket: bracket.clone(), in_study, without, with, moves_mm })
-    }
-}
-
-impl BumpSteerOdds {
-    fn of(study: &Tolerance) -> Self {
-        let spread = |side| study.spread(Quantity::BumpSteer, side);
-        Self {
-            one_wheel: PerSide::of(|side| spread(side).and_then(|spread| spread.chance)),
-            both_wheels: study.within_bump_steer,
-            median_deg: PerSide::of(|side| spread(side).map(|spread| spread.p50)),
-        }
+        Some(Self { bracket: bracket.clone(), in_study, without, with: BumpSteerOdds::of(with), moves_mm })
     }
 }

@@ -6,6 +6,7 @@
 
 #[cfg(test)]
 mod by_hand;
+mod bump_steer;
 mod chance;
 mod columns;
 mod findings;
@@ -24,11 +25,10 @@ mod study;
 mod tried;
 mod worst;
 
+pub use bump_steer::BumpSteerOdds;
 pub use chance::CarChance;
 pub(super) use chance::chance_of;
-pub use findings::{
-    BumpSteerOdds, LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest,
-};
+pub use findings::{LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest};
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD};
 pub use last_bracket::{LastBracket, NoLastBracket};
 pub use model::NoWheelModel;

@@ -11,7 +11,9 @@ use crate::mechanism::{BuildFailure, LinkSetting, Linkage, PickupErrors, WheelPa
 use crate::studies::errors::model::pickup_errors;
 use crate::studies::errors::{ErrorModel, ErrorSource};
 use crate::studies::tolerance::Finish;
+use crate::studies::tolerance::bump_steer::BumpSteerOdds;
 use crate::studies::tolerance::forgiving::expected_square_bump_steer;
+use crate::studies::tolerance::last_bracket::LastBracket;
 use crate::studies::tolerance::model::{BuiltWheel, WheelModel};
 use crate::studies::tolerance::monte_carlo::{MonteCarlo, Watch};
 use crate::studies::tolerance::placing::{GaugedCar, Placing};
@@ -202,6 +204,23 @@ fn the_band_of_curves_is_that_of_the_curves_themselves() {
                 let exact = percentile(exact, share).expect("cars");
                 assert!((counted - exact).abs() <= 0.005 * all_deg + 1e-6, "{share}: {counted} for {exact}");
             }
+        }
+    });
+}
+
+#[test]
+fn cars_without_their_last_bracket_placed_are_those_of_a_plain_study() {
+    with_study(|study| {
+        let bracket = LastBracket { link: "toe link".into(), gauge_sd_deg: 0.01, placing_sd_mm: 0.2 };
+        let plain = MonteCarlo::new(study.geometry, &scenario("normal", study), 3000, 5, Finish::Adjusted);
+        let placed = MonteCarlo { finish: Finish::Last(bracket.clone()), ..plain.clone() };
+        let expected = BumpSteerOdds::of(&study.build(&plain, Watch::NONE).expect("no bracket is last"));
+        let got = study.unplaced(&placed, &bracket, Watch::NONE).expect("the toe link can be last");
+        assert_eq!((got.one_wheel, got.both_wheels), (expected.one_wheel, expected.both_wheels));
+        assert!(got.both_wheels.is_some_and(|share| share.of == 3000 && share.count > 100), "{got:?}");
+        for (side, median_deg) in got.median_deg.iter() {
+            let apart = median_deg.expect("wheels that move") - expected.median_deg[side].expect("wheels that move");
+            assert!(apart.abs() < 1e-9, "{apart:e}");
         }
     });
 }

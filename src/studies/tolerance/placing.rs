@@ -130,6 +130,17 @@ impl<'m> Placing<'m> {
         Some(Self { model, link, plane: plane_of(model.corner, link), start, rows })
     }
 
+    /// Worst change of toe from the drawn wheel height of cars whose bracket stays where it came out, deg; NaN of one that does
+    /// not move through its travel.
+    pub(super) fn worst_unmoved_deg(&self, cars: &[PickupErrors]) -> Vec<f64> {
+        let mut worst_deg = vec![f64::NAN; cars.len()];
+        self.rows.solve(cars, LinkSetting::Adjusted, |index, curve| {
+            let changes = curve.map(|curve| self.model.toe_changes(&curve).map(f64::abs).fold(0.0, f64::max));
+            worst_deg[index] = changes.unwrap_or(f64::NAN);
+        });
+        worst_deg
+    }
+
     /// A car with its bracket moved in its plane.
     pub(super) fn moved(&self, errors: &PickupErrors, [first_mm, second_mm]: [f64; 2]) -> PickupErrors {
         let mut moved = *errors;
@@ -149,7 +160,7 @@ impl<'m> Placing<'m> {
             let mut still_open = Vec::with_capacity(open.len());
             self.rows.solve_by_length(&variations, self.link, |index, curve, by_length| {
                 let Open { car, move_mm, last_step_mm } = open[index];
-                let step = |(curve, by_length)| self.step(&variations[index], &cars[car], curve, by_length);
+                let step = |(curve, by_length)| self.step(&cars[car], curve, by_length);
                 // A car without a step, or whose steps do not shrink, keeps its `None`.
                 let Some(step) = curve.ok().zip(by_length).map(step) else { return };
                 let (move_mm, step_mm) = (move_mm + step, step.norm());
@@ -166,24 +177,16 @@ impl<'m> Placing<'m> {
     }
 
     /// The Gauss-Newton step of a car, mm, along the directions that count.
-    fn step(
-        &self,
-        car: &PickupErrors,
-        gauged: &GaugedCar,
-        curve: BuiltCurve<'_>,
-        by_length: ToeByLength<'_>,
-    ) -> Vector2<f64> {
-        let model = self.model;
-        let link = model.linkage.built(car, LinkSetting::Adjusted).links[self.link];
-        let design_deg = curve.toe_deg(model.design);
+    fn step(&self, gauged: &GaugedCar, curve: BuiltCurve<'_>, by_length: ToeByLength<'_>) -> Vector2<f64> {
+        let design = self.model.design;
+        let design_deg = curve.toe_deg(design);
         let (mut normal, mut gradient) = (Matrix2::zeros(), Vector2::zeros());
-        for (row, error_deg) in gauged.gauge_errors_deg.iter().enumerate().filter(|(row, _)| *row != model.design) {
+        for (row, error_deg) in gauged.gauge_errors_deg.iter().enumerate().filter(|(row, _)| *row != design) {
             let residual = curve.toe_deg(row) - design_deg + error_deg;
             // The bracket takes the end of its link along, and the link is adjusted at the drawn wheel height: what counts is
             // how far the link has turned since.
-            let turned = curve.displacement(row) + curve.rotation(row) * link.arm - link.arm;
-            let longer = turned * link.inverse_length;
-            let by = Vector2::from(self.plane.map(|way| longer.dot(&way))) * by_length.deg_per_mm(row);
+            let turned = by_length.turned(row);
+            let by = Vector2::from(self.plane.map(|way| turned.dot(&way))) * by_length.deg_per_mm(row);
             normal += by * by.transpose();
             gradient += by * residual;
         }

@@ -282,7 +282,8 @@ impl<'g> ToleranceStudy<'g> {
         counts.within_bump_steer += usize::from(within_bump_steer);
     }
 
-    fn placings_of(&self, bracket: &LastBracket) -> Result<PerSide<Placing<'_>>, NoLastBracket> {
+    /// The last bracket of both wheels, ready to be placed.
+    pub(super) fn placings_of(&self, bracket: &LastBracket) -> Result<PerSide<Placing<'_>>, NoLastBracket> {
         PerSide::try_of(|side| {
             let (model, sensitivity) = (&self.models[side], &self.sensitivities[side]);
             let link = bracket.on(sensitivity, model.corner)?;
