@@ -54,6 +54,8 @@ struct SideMember<'f> {
     most_forgiving: Option<AnswerMember>,
     /// Too near as drawn, and nothing free can part them.
     uncleared: Vec<UnclearedMember<'f>>,
+    /// Where the other wheel binds inside its travel, so that no limit of the axle was held.
+    other_side_binds: Option<&'f SideBind>,
     /// How the descent from each start ended.
     starts_ended: &'f [Termination],
     toe_depends_most_on: Vec<StrengthMember>,
@@ -75,6 +77,8 @@ struct AnswerMember {
     /// Of the toe curve in `[targets]`.
     toe_curve_missed_by_deg: Option<f64>,
     held_back: Vec<HeldBackMember>,
+    /// What stands at an end of its room, and at which.
+    at_end_of_room: Vec<SettingMember>,
     /// Limits that it just keeps.
     at_limits: Vec<&'static str>,
 }
@@ -176,6 +180,7 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
             .iter()
             .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm })
             .collect(),
+        other_side_binds: side.tuned.other_binds.as_ref(),
         starts_ended: &side.tuned.starts,
         toe_depends_most_on: strengths(&side.most),
         toe_depends_least_on: strengths(&side.least),
@@ -215,6 +220,7 @@ fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMe
             .collect(),
         toe_curve_missed_by_deg: answer.toe_curve_missed_by_deg,
         held_back: answer.held_back.iter().map(|held| held_back_member(held, corner)).collect(),
+        at_end_of_room: answer.at_ends.iter().map(|(what, at)| setting_member(what, *at, corner)).collect(),
         at_limits: answer.at_limits.iter().map(|&on| words::subject(on)).collect(),
     }
 }

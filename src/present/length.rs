@@ -95,7 +95,7 @@ mod tests {
         let [mm, inches] = [LengthUnit::Millimetre, LengthUnit::Inch].map(LengthFormat);
         assert_eq!([5.0, 0.2, 0.04, 0.0012].map(|limit| mm.limit(limit)), ["5.0", "0.2", "0.04", "0.0012"]);
         // By hand: 5 / 25.4 = 0.19685, 0.2 / 25.4 = 0.0078740, 0.01 / 25.4 = 0.00039370.
-        assert_eq!([5.0, 0.2, 0.01].map(|limit| inches.limit(limit)), ["0.197", "0.00787", "0.000394"]);
+        assert_eq!([5.0, 0.2, 0.01].map(|limit| inches.limit(limit)), ["0.197", "0.0079", "0.00039"]);
         assert_eq!([0.5, 0.004].map(|sd| mm.sd(sd)), ["0.50 mm", "0.004 mm"]);
         assert_eq!([0.05, 0.005, 0.0004].map(|deg| decimals_of(deg, 2)), [2, 3, 4]);
     }

@@ -18,7 +18,7 @@ pub mod words;
 pub use length::{LengthFormat, rounded, trimmed};
 pub use quantity::{band, decimals, limit_band, number, unit};
 pub use sentences::{
-    FAR_ROADS_ADVICE, PAPER_CAUTION, STUDY_CAUTION, as_drawn, assumed_sizes, bind, bind_advice, broken_limit, carriers,
-    cure, grid_left_out, halfshaft, limit_totals, loose_design, not_checked, rod_ends, roll_stop, tape_band,
-    tyre_off_road, verdict, without_body,
+    FAR_ROADS_ADVICE, PAPER_CAUTION, ROLL_CENTRE, STUDY_CAUTION, as_drawn, assumed_sizes, bind, bind_advice,
+    broken_limit, carriers, cure, grid_left_out, halfshaft, left_unchecked, limit_totals, loose_design, not_checked,
+    rod_ends, roll_stop, tape_band, tyre_off_road, verdict, without_body,
 };

@@ -16,6 +16,8 @@ pub const STUDY_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed. 
 /// Goes with a car that was changed on paper.
 pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc. Check clearances, rod-end angles and the \
     rulebook before a bracket is welded; a failed link can kill.";
+/// Goes with every roll centre that is told: there is another one.
+pub const ROLL_CENTRE: &str = "Roll centre: the kinematic one, from motion alone; forces would place it elsewhere.";
 /// What to do about roads on which a tyre finds no place.
 pub const FAR_ROADS_ADVICE: &str =
     "roll.csv and grid.csv lack these rows; look again at `tyre_radius`, `camber`, `toe` and the links";
@@ -197,6 +199,17 @@ pub fn limit_totals(totals: &LimitTotals) -> String {
 pub fn not_checked<'v>(verdicts: impl IntoIterator<Item = &'v Verdict>) -> Option<String> {
     let unchecked = verdicts.into_iter().filter(|verdict| verdict.state == State::NotChecked);
     by_reason("Not checked", unchecked.map(|verdict| (verdict.quantity.name(), verdict.reason())))
+}
+
+/// The same with the parts whose gaps are not known.
+pub fn left_unchecked(verdicts: &[Verdict], without_body: &[Lacking]) -> Option<String> {
+    let names: Vec<String> = without_body.iter().map(|part| part.what.clone()).collect();
+    let gaps = (!names.is_empty()).then(|| format!("gaps to {} (no size in the file)", words::listed(&names)));
+    match (not_checked(verdicts), gaps) {
+        (told, None) => told,
+        (None, Some(gaps)) => Some(format!("Not checked: {gaps}.")),
+        (Some(told), Some(gaps)) => Some(format!("{}; {gaps}.", told.trim_end_matches('.'))),
+    }
 }
 
 /// `Not checked: scrub, recession (no travel); anti-squat (needs wheelbase).` of names with their reasons, those of one reason

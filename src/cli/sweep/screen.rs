@@ -129,6 +129,7 @@ impl Screen<'_> {
             let told = present::rod_ends(self.lengths, side, &toe.rod_ends);
             told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))?;
         }
+        writeln!(out, "{}", wrapped("", present::ROLL_CENTRE))?;
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
         let not_checked = present::not_checked(shown);
         not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))

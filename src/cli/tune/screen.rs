@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Interval, Quantity};
+use crate::geometry::{Geometry, Interval, Quantity, Whose};
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
 use crate::studies::errors::ErrorSource;
@@ -19,6 +19,8 @@ use crate::cli::results;
 
 /// Ends of clearances that are told; the rest buys less.
 const MAX_HELD: usize = 2;
+/// Variables at the end of their room that are named; the rest is counted.
+const MAX_ENDS: usize = 3;
 const POINT_COLUMNS: usize = 22;
 
 pub struct Screen<'a> {
@@ -66,7 +68,8 @@ impl Screen<'_> {
         self.settings(out, side, best)?;
         self.list(out, best)?;
         self.held_back(out, side, best)?;
-        self.uncleared(out, side)?;
+        self.at_ends(out, side, best)?;
+        self.not_held(out, side)?;
         self.forgiving(out, side)?;
         self.others(out, side)?;
         self.what_matters(out, found)
@@ -107,7 +110,12 @@ impl Screen<'_> {
             Choice::Flattest => (flattest, ""),
         };
         let odds = self.found.odds.written();
-        let cars = odds.map_or(0, |odds| odds.cars);
+        let Some(cars) = odds.map(|odds| odds.cars) else {
+            let bind = self.found.car.judged.heave.binds.first().map(|bind| present::bind(self.lengths(), bind));
+            let why = bind.unwrap_or_else(|| "the tuned car cannot be moved through its travel".to_owned());
+            let note = format!("No car was built, for {why}. In tuned.toml: {written}{other}.");
+            return writeln!(out, "{}", wrapped("    ", &note));
+        };
         let inside = odds.filter(|odds| odds.chance.share.is_some()).map(|odds| weld_study::inside(odds.chance.limits));
         let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}"));
         let note = format!("{cars} cars ({}){passes}. In tuned.toml: {written}{other}.", self.errors());
@@ -224,8 +232,34 @@ impl Screen<'_> {
         Ok(())
     }
 
-    /// Parts that stay too near whatever is moved.
-    fn uncleared(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
+    /// In one line, what uses all of its room, whether more would gain or not.
+    fn at_ends(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
+        let corner = self.geometry.corner(side.side);
+        let at = |(variable, at): &(VariableKind, f64)| {
+            format!("{} ({})", words::variable(corner, variable), words::moved(self.lengths(), variable, *at))
+        };
+        let mut all: Vec<String> = best.at_ends.iter().take(MAX_ENDS).map(at).collect();
+        if all.is_empty() {
+            return Ok(());
+        }
+        let more = best.at_ends.len().saturating_sub(MAX_ENDS);
+        all.extend((more > 0).then(|| format!("and {more} more")));
+        writeln!(out, "{}", wrapped("  ", &format!("At the end of its room: {}.", all.join("; "))))
+    }
+
+    /// Parts that stay too near whatever is moved, and limits of the axle beside a wheel that binds.
+    fn not_held(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
+        if let Some(bind) = &side.other_binds {
+            let of_axle: Vec<&str> = Quantity::limited(Whose::Axle)
+                .filter(|&quantity| self.geometry.limit(quantity, side.side).is_some())
+                .map(Quantity::name)
+                .collect();
+            let bind = present::bind(self.lengths(), bind);
+            let sentence = format!("Not held: {}, of the axle, for {bind}.", of_axle.join(", "));
+            if !of_axle.is_empty() {
+                writeln!(out, "{}", wrapped("  ", &sentence))?;
+            }
+        }
         for of in &side.uncleared {
             let sentence = format!(
                 "Not held: {} stand {} apart {}, too near, and nothing that is free can part them.",
@@ -267,9 +301,9 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
-        let not_checked = present::not_checked(&car.limits);
-        let without_body = car.heave.values().next().and_then(|toe| present::without_body(&toe.clearance.without_body));
-        not_checked.iter().chain(&without_body).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
+        let without_body = car.heave.values().next().map_or(&[][..], |toe| &toe.clearance.without_body);
+        let open = present::left_unchecked(&car.limits, without_body);
+        open.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     /// Said once when the answer is flatter than a shop can measure and weld.

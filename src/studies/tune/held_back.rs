@@ -71,6 +71,17 @@ pub(super) fn chance_held_back(problem: &TuneProblem, bounds: &Bounds, end: &Ite
     list
 }
 
+/// Design variables that stand at an end of their range, and at which, mm or deg from the drawn place; none of those that have
+/// no range left.
+pub(super) fn at_ends(problem: &TuneProblem, bounds: &Bounds, iterate: &Iterate) -> Vec<(VariableKind, f64)> {
+    let variables = problem.variables.list.iter().zip(bounds).zip(&iterate.design_vector);
+    let at_end = variables.filter_map(|((variable, bound), at)| {
+        let end = [bound.high, bound.low].into_iter().find(|end| (at - end).abs() < AT_BOUND)?;
+        (bound.width() > AT_BOUND).then_some((variable.kind, end))
+    });
+    at_end.collect()
+}
+
 /// The residuals to be made smaller: the broken limits when there are any, with those that hold as limits.
 fn what_is_wrong(iterate: &Iterate) -> Iterate {
     if iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE {

@@ -6,7 +6,7 @@ use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::forgiveness::Forgiveness;
-use super::held_back::{HeldBack, at_limits, chance_held_back, held_back};
+use super::held_back::{HeldBack, at_ends, at_limits, chance_held_back, held_back};
 use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, distinct, is_idle, most_forgiving, search};
@@ -43,6 +43,8 @@ pub struct TunedSide {
     pub starts: Vec<Termination>,
     /// Parts that are too near as drawn and that no design variable can part; they were not held.
     pub uncleared: Vec<UnclearedPair>,
+    /// Where the other wheel, which has points of its own, binds inside its travel; then no limit of the axle was held.
+    pub other_binds: Option<SideBind>,
 }
 
 impl TunedSide {
@@ -84,6 +86,8 @@ pub struct Answer {
     pub toe_curve_missed_by_deg: Option<f64>,
     /// Design variables at an end of their range whose range could be wider, the one that gains most first.
     pub held_back: Vec<HeldBack>,
+    /// Every design variable that stands at an end of its range, and at which, mm or deg from the drawn place.
+    pub at_ends: Vec<(VariableKind, f64)>,
     /// Limits that are just kept, of an answer that misses a target.
     pub at_limits: Vec<ResidualOf>,
 }
@@ -278,7 +282,8 @@ fn tune_side(
         let held_back = if has_chance { chance_held_back(&problem, &bounds, &end.iterate) } else { answer.held_back };
         Some(Answer { held_back, ..answer })
     });
-    Ok(TunedSide { side, as_drawn, answers, forgiving, starts: found.starts, uncleared: problem.gaps.uncleared })
+    let (starts, other_binds, uncleared) = (found.starts, problem.other_binds, problem.gaps.uncleared);
+    Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, other_binds })
 }
 
 /// A target that has no finite value on the drawn car, though that moves.
@@ -323,6 +328,7 @@ fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answe
         settings: settings(problem, iterate),
         targets: targets(&iterate.evaluation.objective),
         toe_curve_missed_by_deg: problem.geometry.targets.toe.is_some().then(|| toe_miss_deg(&iterate.evaluation)),
+        at_ends: at_ends(problem, bounds, iterate),
         at_limits: at_limits(&iterate.evaluation),
         held_back: held_back(problem, bounds, iterate),
     })

@@ -5,9 +5,11 @@ use super::design_variable::{DesignVariables, VariableKind};
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
 use super::spacing::spacings;
+use super::through_travel::bind_of;
 use crate::geometry::{Car, Geometry, Interval, LimitKey, Over, Quantity, Side, Whose};
 use crate::measures::{DesignContact, Measure, Row, WheelStance, camber_deg, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
+use crate::studies::heave::SideBind;
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
 use crate::studies::tolerance::is_read_from_built;
@@ -158,6 +160,9 @@ pub struct TuneProblem<'g> {
     pub(super) other_wheel: Vec<WheelStance>,
     /// The same at each angle of roll.
     pub(super) other_in_roll: Vec<(f64, InRoll)>,
+    /// Where the other wheel, which has points of its own, binds inside its travel: then nothing of the axle is held, for no
+    /// place of this wheel can make good what that one does.
+    pub(super) other_binds: Option<SideBind>,
     /// Gaps between parts that are held, and those that nothing free can open.
     pub(super) gaps: HeldGaps,
     /// What the answer should forgive; `None` asks for the flattest.
@@ -183,15 +188,17 @@ impl<'g> TuneProblem<'g> {
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
         debug_assert_eq!(variables.drawn().side, side);
-        let other_wheel = other_wheel(geometry, side, &stations_mm).unwrap_or_default();
+        let other = other_side(geometry, side).and_then(|side| RigWheel::new(geometry, side).ok());
+        let other_binds = other.as_ref().and_then(bind_of);
+        let other = other.filter(|_| other_binds.is_none());
+        let other_wheel = other.as_ref().and_then(|wheel| other_wheel(wheel, &stations_mm)).unwrap_or_default();
         let gaps = HeldGaps::new(geometry, side, &variables, &stations_mm);
         let is_limited_in_roll =
             |quantity: Quantity| quantity.definition().over == Over::Roll && geometry.limit(quantity, side).is_some();
-        let rolls_deg = match Quantity::limited(Whose::Axle).any(is_limited_in_roll) {
+        let rolls_deg = match other_binds.is_none() && Quantity::limited(Whose::Axle).any(is_limited_in_roll) {
             true => stations(-travel.roll_deg, travel.roll_deg, coarse.step_roll_deg),
             false => Vec::new(),
         };
-        let other = other_side(geometry, side).and_then(|side| RigWheel::new(geometry, side).ok());
         let other_in_roll = other.map(|wheel| drawn_in_roll(&wheel, &rolls_deg)).unwrap_or_default();
         let all_rows_mm = (coarse.step_mm > travel.step_mm).then_some(rows_mm);
         Self {
@@ -204,6 +211,7 @@ impl<'g> TuneProblem<'g> {
             rolls_deg,
             other_wheel,
             other_in_roll,
+            other_binds,
             gaps,
             forgiven: None,
         }
@@ -391,11 +399,11 @@ fn other_side(geometry: &Geometry, side: Side) -> Option<Side> {
 }
 
 /// Where the wheel of the other side stands as drawn at each station; `None` when it cannot be moved there.
-fn other_wheel(geometry: &Geometry, side: Side, stations_mm: &[f64]) -> Option<Vec<WheelStance>> {
-    let other = geometry.corner(other_side(geometry, side)?);
+fn other_wheel(wheel: &RigWheel, stations_mm: &[f64]) -> Option<Vec<WheelStance>> {
+    let (other, car) = (wheel.corner, &wheel.geometry.car);
     let path = WheelPath::follow(&Linkage::new(other), stations_mm).ok()?;
     let design = DesignContact::of(other);
-    let stance = |&bump_mm: &f64| Some(Row::level(other, &geometry.car, &path.at(bump_mm)?, &design).stance());
+    let stance = |&bump_mm: &f64| Some(Row::level(other, car, &path.at(bump_mm)?, &design).stance());
     stations_mm.iter().map(stance).collect()
 }
 

@@ -60,7 +60,7 @@ pub(super) fn bind_as_written(
 }
 
 /// The bind that is nearer to design height.
-fn bind_of(wheel: &RigWheel) -> Option<SideBind> {
+pub(super) fn bind_of(wheel: &RigWheel) -> Option<SideBind> {
     let binds = SideBind::of_wheel(wheel);
     binds.into_iter().min_by(|a, b| a.at_bump_mm.abs().total_cmp(&b.at_bump_mm.abs()))
 }

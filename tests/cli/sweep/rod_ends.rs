@@ -44,8 +44,8 @@ fn every_rod_end_is_told_with_the_tilt_that_its_bolt_has() {
 #[test]
 fn the_rod_end_that_breaks_its_limit_is_named_everywhere() {
     let worst = tilts(&Car::demo());
-    let most = |link: &str| worst.iter().filter(|(of, ..)| of == link).map(|(_, end, deg, _)| (*deg, end.clone()));
-    let (deg, end) = most("lower front").max_by(|a, b| a.0.total_cmp(&b.0)).expect("two rod ends");
+    let of_link = worst.iter().filter(|(link, ..)| link == "lower front").map(|(_, end, deg, _)| (*deg, end.clone()));
+    let (deg, end) = of_link.max_by(|a, b| a.0.total_cmp(&b.0)).expect("two rod ends");
     let ran = sweep(Car::demo().set("lower front.rod_end_limit", &format!("{:.3}", deg - 0.05))).ends_with(1);
     let part = format!("lower front {end}");
     ran.assert_shows(&[&format!("Rod ends beyond their limit: {part}"), &format!("{deg:.2} deg of")]);

@@ -64,6 +64,21 @@ fn the_screen_says_what_a_builder_acts_on() {
     ]);
 }
 
+/// Every bracket is given a millimetre and takes it; what stands at an end is told, and what was not looked at.
+#[test]
+fn all_room_that_is_used_is_told_in_one_line() {
+    let (_, ran) = tuned(Car::demo_with_rooms("[-1.0, 1.0]"));
+    let ends = ran.summary()["tune"]["sides"][0]["written"]["at_end_of_room"].as_array().expect("a list").clone();
+    let told = ran.screen();
+    let first =
+        format!("{} ({}1.0 mm)", ends[0]["what"].as_str().unwrap(), if ends[0]["by"] == 1.0 { "+" } else { "-" });
+    assert!(told.contains("At the end of its room: ") && told.contains(&first), "{ran}");
+    assert!(ends.len() > 3 && told.contains(&format!("; and {} more.", ends.len() - 3)), "{ends:?}; {ran}");
+    ran.assert_shows(&[
+        "Not checked: anti-lift (brakes), track change (no limit in the file); gaps to boots, spring and tyre and rim",
+    ]);
+}
+
 #[test]
 fn a_file_name_is_never_broken_across_lines() {
     let (_, ran) = tuned(Car::demo());
