@@ -41,7 +41,7 @@ pub fn column(text: &str, columns: usize) -> String {
 
 /// Rows of cells as lines: the first column to the left, the last as it comes, those between to the right. A column is at
 /// least so wide, and wider where a cell needs it, so that two cells never touch; where the lines would be too long for the
-/// screen, a column is only as wide as its cells need. A row of one cell is a head.
+/// screen, a column is only as wide as its cells need, and then names are cut. A row of one cell is a head.
 pub fn table(rows: &[Vec<String>], least: &[usize]) -> Vec<String> {
     let needed = |k: usize| {
         let cells = rows.iter().filter(|row| row.len() > 1).filter_map(|row| row.get(k));
@@ -49,17 +49,19 @@ pub fn table(rows: &[Vec<String>], least: &[usize]) -> Vec<String> {
     };
     let needed: Vec<usize> = (0..=least.len()).map(needed).collect();
     let usual: Vec<usize> = least.iter().zip(&needed).map(|(least, needed)| *least.max(needed)).collect();
-    let last = needed[least.len()];
-    let widths = if usual.iter().sum::<usize>() + last > COLUMNS { &needed[..least.len()] } else { &usual };
+    let too_wide = |widths: &[usize]| (widths.iter().sum::<usize>() + needed[least.len()]).saturating_sub(COLUMNS);
+    let mut widths = if too_wide(&usual) > 0 { needed[..least.len()].to_vec() } else { usual };
+    let cut = too_wide(&widths);
+    widths[0] = widths[0].saturating_sub(cut);
     let line = |row: &Vec<String>| {
-        let mut line = String::new();
-        for (k, cell) in row.iter().enumerate() {
-            let blanks = widths.get(k).map_or(0, |width| width.saturating_sub(display_width(cell)));
-            line += &match k {
-                0 => format!("{cell}{}", " ".repeat(blanks)),
-                _ if k < widths.len() => format!("{}{cell}", " ".repeat(blanks)),
-                _ => format!(" {cell}"),
-            };
+        let [name, cells @ ..] = &row[..] else { return String::new() };
+        if cells.is_empty() {
+            return name.clone();
+        }
+        let mut line = column(name, widths[0]);
+        for (cell, width) in cells.iter().zip(widths[1..].iter().map(Some).chain([None])) {
+            let blanks = width.map_or(1, |width| width.saturating_sub(display_width(cell)));
+            line += &format!("{}{cell}", " ".repeat(blanks));
         }
         line.trim_end().to_owned()
     };

@@ -17,7 +17,7 @@ pub const STUDY_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed. 
 pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc. Check clearances, rod-end angles and the \
     rulebook before a bracket is welded; a failed link can kill.";
 /// Goes with every roll centre that is told: there is another one.
-pub const ROLL_CENTRE: &str = "Roll centre: the kinematic one, from motion alone; forces would place it elsewhere.";
+pub const ROLL_CENTRE: &str = "Roll centre: kinematic, from motion alone; forces would place it elsewhere.";
 /// What to do about roads on which a tyre finds no place.
 pub const FAR_ROADS_ADVICE: &str =
     "roll.csv and grid.csv lack these rows; look again at `tyre_radius`, `camber`, `toe` and the links";

@@ -76,7 +76,7 @@ fn a_figure_of_the_axle_stands_below_that_word() {
     let end_of = |line: &str, word: &str| line.find(word).expect("the word") + word.len();
     let (left, right) = (end_of(lines[0], "left"), end_of(lines[0], "right"));
     assert_eq!(lines[axle].trim_end().len(), right);
-    let rows = lines.iter().enumerate().skip(1).take_while(|(_, line)| !line.contains(" limits: "));
+    let rows = lines.iter().enumerate().skip(1).take_while(|(_, line)| !line.starts_with("Roll centre:"));
     for (k, line) in rows.filter(|(k, _)| *k != axle) {
         let is_of_axle =
             ["track change", "roll steer", "thrust angle", "setback"].iter().any(|of| line.starts_with(of));
