@@ -11,6 +11,7 @@ use crate::outputs::{
     CarShown, ChartSource, driveline_charts, halfshaft_angles_csv, halfshaft_csv, propshaft_csv, sha256_hex,
     summary_json,
 };
+use crate::present::LengthFormat;
 use crate::studies::driveline::DrivelineFindings;
 use crate::studies::{JudgedCar, Rig};
 
@@ -56,7 +57,8 @@ pub fn run(args: &DrivelineArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     if !file.set_aside.is_empty() {
         return Err(ReadError::Problems { problems: file.set_aside.clone(), left_out: 0 }.into());
     }
-    let binds: Vec<Failure> = found.binds().map(|bind| bind_failure(bind, "halfshaft.csv")).collect();
+    let lengths = LengthFormat(file.geometry.units);
+    let binds: Vec<Failure> = found.binds().map(|bind| bind_failure(lengths, bind, "halfshaft.csv")).collect();
     if !binds.is_empty() {
         return Err(Failure::several(binds.into_iter()));
     }

@@ -8,7 +8,7 @@ use clap::Args;
 
 use crate::file::{GeometryFile, untouched_points};
 use crate::outputs::{
-    CarState, SheetSource, clocking_csv, named_points_csv, points_dxf, rod_ends_csv, sha256_hex, summary_json,
+    CarState, SheetSource, bracket_places_csv, clocking_csv, named_points_csv, points_dxf, sha256_hex, summary_json,
     tape_check_csv, written_by,
 };
 use crate::studies::Rig;
@@ -52,7 +52,7 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     let shop = &found.shop;
     let mut folder = args.study.results("fabricate", Some(path), &file);
     folder.add("tape-check.csv", tape_check_csv(&shop.tape_check).map_err(Failure::unwritable)?);
-    folder.add("rod-ends.csv", rod_ends_csv(&shop.brackets).map_err(Failure::unwritable)?);
+    folder.add("bracket-places.csv", bracket_places_csv(&shop.brackets).map_err(Failure::unwritable)?);
     folder.add("clocking.csv", clocking_csv(&shop.clocking).map_err(Failure::unwritable)?);
     folder.add("points.csv", named_points_csv(&shop.points).map_err(Failure::unwritable)?);
     folder.add("points.dxf", points_dxf(&shop.points, &shop.lines, &source));

@@ -10,13 +10,13 @@ use crate::geometry::{Geometry, Side};
 use crate::outputs::{
     CarShown, ChartSource, ForcesSummary, brackets_csv, forces_charts, forces_csv, sha256_hex, summary_json,
 };
-use crate::present::{self, LengthFormat, forces, words};
+use crate::present::{LengthFormat, forces, words};
 use crate::studies::Rig;
 use crate::studies::forces::ForcesFindings;
 
 use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs, number};
-use super::{Outcome, Terminal, load};
+use super::{Outcome, Terminal, bind_failure, load};
 
 /// Tell the force in every link, the spring and every bracket of the frame, at design height and at both ends of the travel
 #[derive(Debug, Args)]
@@ -66,7 +66,7 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
 /// A bind or a spring that does not hold its wheel leave rows out.
 fn outcome(found: &ForcesFindings) -> Result<Outcome, Failure> {
     let lengths = LengthFormat(found.geometry.units);
-    let bind = |bind| Failure::mechanism(present::bind(bind), present::bind_advice("forces.csv", bind));
+    let bind = |bind| bind_failure(lengths, bind, "forces.csv");
     let spring = |fails| Failure::mechanism(forces::spring_fails(lengths, fails), forces::SPRING_FAILS_ADVICE);
     let failures: Vec<Failure> = found.binds.iter().map(bind).chain(found.spring_fails.iter().map(spring)).collect();
     if failures.is_empty() { Ok(Outcome::InsideLimits) } else { Err(Failure::several(failures.into_iter())) }

@@ -32,10 +32,8 @@ use clap::{Parser, Subcommand};
 
 use crate::geometry::Side;
 use crate::plain_text::plain;
-use crate::present;
-use crate::studies::{CarFindings, JudgedCar, SideBind};
 use crate::present::{self, LengthFormat};
-use crate::studies::{CarFindings, JudgedCar};
+use crate::studies::{CarFindings, JudgedCar, SideBind};
 
 use failure::Failure;
 pub use fault::{FAULT, guarded};
@@ -84,15 +82,13 @@ impl Outcome {
 /// What is told of the binds of the wheels asked for, with the table that holds the rows before them; a bind outweighs a
 /// broken limit.
 fn bind_failures(found: &CarFindings, table: &str) -> Vec<Failure> {
-    found.binds().map(|bind| bind_failure(bind, table)).collect()
+    let lengths = LengthFormat(found.judged.geometry().units);
+    found.binds().map(|bind| bind_failure(lengths, bind, table)).collect()
 }
 
 /// The same of one bind.
-fn bind_failure(bind: &SideBind, table: &str) -> Failure {
-    Failure::mechanism(present::bind(bind), present::bind_advice(table, bind))
-    let lengths = LengthFormat(found.judged.geometry().units);
-    let failure = |bind| Failure::mechanism(present::bind(lengths, bind), present::bind_advice(table, bind));
-    found.binds().map(failure).collect()
+fn bind_failure(lengths: LengthFormat, bind: &SideBind, table: &str) -> Failure {
+    Failure::mechanism(present::bind(lengths, bind), present::bind_advice(table, bind))
 }
 
 /// Runs a command line whose first word is the name of the program, without progress and leaving Ctrl-C to the caller;

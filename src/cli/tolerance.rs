@@ -177,7 +177,7 @@ fn binds_as_drawn(geometry: &Geometry, side: Side, at_bump_mm: f64) -> Failure {
     let way = if at_bump_mm < 0.0 { "droop" } else { "bump" };
     let at = LengthFormat(geometry.units).with_unit(at_bump_mm.abs());
     Failure::mechanism(
-        format!("the {} side binds {}, at {at} of {way}", side.name(), words::as_drawn(geometry)),
+        format!("the {} side binds {}, at {at} of {way}", side.name(), words::stage(geometry)),
         format!(
             "nothing was built; `hubtrace sweep` shows the rows before it; reduce `{way}` in [travel] or move a link"
         ),

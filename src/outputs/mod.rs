@@ -35,7 +35,9 @@ pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use forces::{ForcesSummary, brackets_csv, forces_csv};
 pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
-pub use sheets::{CarState, SheetSource, clocking_csv, named_points_csv, points_dxf, rod_ends_csv, tape_check_csv};
+pub use sheets::{
+    CarState, SheetSource, bracket_places_csv, clocking_csv, named_points_csv, points_dxf, tape_check_csv,
+};
 pub use staged::{replace_file, write_file, write_files};
 pub use summary::summary_json;
 pub use tables::{clearance_csv, moves_csv, rod_ends_csv, sensitivity_csv};

@@ -121,7 +121,7 @@ pub fn carriers(bind: &SideBind) -> String {
 
 /// What the wheel does as the file has it, before what the tuned one does: `0.518 deg`.
 pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
-    let as_drawn = words::as_drawn(geometry);
+    let as_drawn = words::stage(geometry);
     match drawn {
         AsDrawn::Moves { worst_deg } => format!("{} deg", rounded(*worst_deg, 3)),
         AsDrawn::NoPickups => "no pickups yet".to_owned(),

@@ -55,15 +55,6 @@ pub fn stage(geometry: &Geometry) -> &'static str {
         [0, 0] => "as drawn",
         measured if measured == ends => "as measured",
         _ => "as drawn and measured",
-/// How the car came to stand as its file has it: `as drawn`, or `as measured` once every pickup came from a survey; `as in the
-/// file` when some did.
-pub fn as_drawn(geometry: &Geometry) -> &'static str {
-    let sides = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
-    let measured: usize = sides.iter().map(|&side| geometry.measured_points(side)).sum();
-    match measured {
-        0 => "as drawn",
-        all if all == 10 * sides.len() => "as measured",
-        _ => "as in the file",
     }
 }
 

@@ -26,5 +26,5 @@ mod sweep;
 mod table;
 mod tolerance;
 mod tune;
-mod weld_figures;
 mod units;
+mod weld_figures;

@@ -118,7 +118,7 @@ fn measured(links: &[&str]) -> Car {
 #[test]
 fn a_car_whose_points_came_from_a_survey_is_not_called_drawn() {
     let all = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
-    for (links, words) in [(&all[..], "as measured"), (&all[..2], "as in the file")] {
+    for (links, words) in [(&all[..], "as measured"), (&all[..2], "as drawn and measured")] {
         let folder = Folder::with(measured(links));
         for (line, words) in [
             ("check car.toml --bolts", ""),

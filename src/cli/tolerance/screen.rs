@@ -38,11 +38,8 @@ impl Screen<'_> {
         say(out, &geometry.name)?;
         let study = &self.found.study;
         let cars = weld_study::cars(self.lengths(), study.cars, &self.found.request.errors, geometry);
-        let finish = weld_study::finish(&study.finish);
+        let finish = weld_study::finish(&study.finish, words::stage(geometry));
         say(out, &format!("{}: {cars}, {finish}, seed {}", self.file.source, study.seed))?;
-        let errors = words::errors(self.lengths(), &self.found.request.errors, geometry);
-        let finish = weld_study::finish(&study.finish, words::as_drawn(geometry));
-        say(out, &format!("{}: {} cars, {errors}, {finish}, seed {}", self.file.source, study.cars, study.seed))?;
         if self.found.stopped_early {
             let asked = self.found.request.cars;
             say(
@@ -111,7 +108,7 @@ impl Screen<'_> {
         said.extend(Side::BOTH.iter().filter_map(|&side| weld_study::lost(&found.study, side)));
         said.extend(weld_study::not_checked_sentence(&found.not_checked));
         said.extend(found.last_bracket.as_ref().map(|gain| weld_study::last_bracket(self.lengths(), gain)));
-        said.extend(found.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::as_drawn(self.geometry()))));
+        said.extend(found.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::stage(self.geometry()))));
         said
     }
 

@@ -265,7 +265,7 @@ impl Screen<'_> {
                 "Not held: {} stand {} apart {}, too near, and nothing that is free can part them.",
                 of.pair,
                 self.lengths().with_unit(of.gap_mm),
-                words::as_drawn(self.geometry)
+                words::stage(self.geometry)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
@@ -281,7 +281,7 @@ impl Screen<'_> {
         if found.sensitivity.is_some() {
             let strong = |s: &Strength| format!("{} ({} deg per mm)", name(s), rounded(s.deg_per_mm, 3));
             let most: Vec<String> = found.most.iter().map(strong).collect();
-            let of_car = if self.found.drawn.is_some() { words::as_drawn(self.geometry) } else { "as tuned" };
+            let of_car = if self.found.drawn.is_some() { words::stage(self.geometry) } else { "as tuned" };
             let of_car = words::sentence_start(of_car);
             writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
         }

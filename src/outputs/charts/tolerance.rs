@@ -38,7 +38,7 @@ fn caption<'t>(context: &ChartContext, found: &ToleranceFindings, title: &'t str
     let wheels: Vec<Side> = context.wheels.iter().map(|wheel| wheel.side).collect();
     let wheel = weld_study::wheel_chance(study, &wheels, context.car.geometry().mirrored);
     let cars = weld_study::cars(lengths, study.cars, &found.request.errors, context.car.geometry());
-    let how = format!("{cars}, {}, seed {}.", weld_study::finish(&study.finish), study.seed);
+    let how = format!("{cars}, {}, seed {}.", weld_study::finish(&study.finish, context.subject.stage), study.seed);
     let lost = context.asked.iter().filter_map(|&side| weld_study::lost(study, side));
     let notes = [key, how].into_iter().chain(weld_study::last_bracket_errors(lengths, &study.finish)).chain(lost);
     Caption {
@@ -46,28 +46,6 @@ fn caption<'t>(context: &ChartContext, found: &ToleranceFindings, title: &'t str
         verdict: [Some(weld_study::car_chance(study)), wheel].into_iter().flatten().collect::<Vec<_>>().join(" "),
         notes: notes.chain(weld_study::not_checked_sentence(&found.not_checked)).collect(),
     }
-fn areas(context: &ChartContext) -> Vec<Area> {
-    if context.wheels.len() == 1 { vec![PANEL] } else { vec![LEFT_PANEL, RIGHT_PANEL] }
-}
-
-/// How the cars were built, and the chances of one wheel and of a car.
-fn study_notes(context: &ChartContext, found: &ToleranceFindings) -> Vec<String> {
-    let study = &found.study;
-    let errors = words::errors(context.lengths(), &found.request.errors, context.car.geometry());
-    let finish = weld_study::finish(&study.finish, words::as_drawn(context.car.geometry()));
-    let how = format!("{} cars, {errors}, {finish}, seed {}.", study.cars, study.seed);
-    let one = |wheel: &WheelStyle| {
-        let chance = study.spread(Quantity::BumpSteer, wheel.side)?.chance?;
-        Some(format!("{} of {} wheels", words::proportion(chance), wheel.name))
-    };
-    let both = study.within_bump_steer.map(|share| format!("{} of cars with both", words::proportion(share)));
-    let bump_steer: Vec<String> = context.wheels.iter().filter_map(one).chain(both).collect();
-    let every = study.within_all_limits.map(|share| {
-        format!(" Both wheels {}: {} of cars.", weld_study::inside(study.limits), words::proportion(share))
-    });
-    let chances = (!bump_steer.is_empty())
-        .then(|| format!("Bump steer is inside its limit: {}.{}", bump_steer.join(", "), every.unwrap_or_default()));
-    std::iter::once(how).chain(chances).collect()
 }
 
 fn band_panel(

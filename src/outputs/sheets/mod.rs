@@ -8,4 +8,4 @@ mod tables;
 
 pub use dxf::points_dxf;
 pub use source::{CarState, SheetSource};
-pub use tables::{clocking_csv, named_points_csv, rod_ends_csv, tape_check_csv};
+pub use tables::{bracket_places_csv, clocking_csv, named_points_csv, tape_check_csv};

@@ -1,4 +1,4 @@
-//! `tape-check.csv`, `rod-ends.csv`, `clocking.csv` and `points.csv`: full precision, car axes.
+//! `tape-check.csv`, `bracket-places.csv`, `clocking.csv` and `points.csv`: full precision, car axes.
 
 use ::csv::Error;
 
@@ -18,8 +18,8 @@ pub fn tape_check_csv(check: &TapeCheck) -> Result<Vec<u8>, Error> {
     finished(writer)
 }
 
-/// `rod-ends.csv`: every rod end with its bolt.
-pub fn rod_ends_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
+/// `bracket-places.csv`: every rod end with its bolt.
+pub fn bracket_places_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
     let mut writer = writer();
     writer.write_record([
         "point",

@@ -4,9 +4,9 @@
 //! hold and which bracket to weld last. A car depends on the seed and its own number alone, so any number of threads gives the same
 //! figures. A car that binds or does not assemble is counted by itself: it passes no limit and is in no percentile.
 
+mod bump_steer;
 #[cfg(test)]
 mod by_hand;
-mod bump_steer;
 mod chance;
 mod columns;
 mod findings;
