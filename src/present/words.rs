@@ -54,7 +54,7 @@ pub fn stage(geometry: &Geometry) -> &'static str {
     match Side::BOTH.map(|side| geometry.measured_points(side)) {
         [0, 0] => "as drawn",
         measured if measured == ends => "as measured",
-        _ => "as drawn and measured",
+        _ => "as in the file",
     }
 }
 

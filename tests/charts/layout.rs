@@ -88,7 +88,7 @@ fn every_sheet_says_whose_file_it_shows_and_whether_the_car_is_drawn_or_measured
     let sd = Some([1.0; 3]);
     geometry.left.links[0].measured_sd = MeasuredSd { chassis_mm: sd, upright_mm: sd };
     geometry.right.links[0].measured_sd = MeasuredSd { chassis_mm: sd, upright_mm: sd };
-    foot(&geometry, "the car as drawn and measured");
+    foot(&geometry, "the car as in the file");
     for corner in [&mut geometry.left, &mut geometry.right] {
         corner.links.iter_mut().for_each(|link| link.measured_sd = MeasuredSd { chassis_mm: sd, upright_mm: sd });
     }

@@ -60,7 +60,7 @@ fn no_two_cells_of_a_car_in_inches_touch() {
     let swept = folder.run("sweep car.toml").ends_with(1);
     assert_fits_the_width(&swept.out);
     let line = |name: &str| swept.out.lines().find(|line| line.starts_with(name)).expect(name);
-    assert_eq!(cells(line("roll-centre height"))[1..], ["height", "in", "3.017", "2.915", "1.575..4.331", "pass"]);
+    assert_eq!(cells(line("roll-centre heig"))[1..], ["heig…", "in", "3.017", "2.915", "1.575..4.331", "pass"]);
     assert_eq!(cells(line("recession"))[3..], ["-0.145..0.097", "±0.197", "pass"]);
     let welded = folder.run("tolerance car.toml --cars 200 --sd 8").ends_with(1);
     assert_fits_the_width(&welded.out);
@@ -118,7 +118,7 @@ fn measured(links: &[&str]) -> Car {
 #[test]
 fn a_car_whose_points_came_from_a_survey_is_not_called_drawn() {
     let all = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
-    for (links, words) in [(&all[..], "as measured"), (&all[..2], "as drawn and measured")] {
+    for (links, words) in [(&all[..], "as measured"), (&all[..2], "as in the file")] {
         let folder = Folder::with(measured(links));
         for (line, words) in [
             ("check car.toml --bolts", ""),

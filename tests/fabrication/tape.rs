@@ -122,8 +122,9 @@ fn a_tolerance_is_that_of_the_welds() {
     let plain = tape_check(&surveyed_car(), &Side::BOTH);
     close(tolerance_mm(&plain, "toe link chassis", Taped::Fixes), 0.5);
     close(tolerance_mm(&plain, "toe link chassis", Taped::Opposite), 0.5 * f64::sqrt(2.0));
-    let group = "upright_sd = 0.1\n[[weld.group]]\nname = \"box\"\npickups = [\"toe link chassis\"]\nsd = 1.2\ntogether = true\n";
-    let grouped = tape_check(&car(&(demo() + group + DATUMS)), &Side::BOTH);
+    let group = "\n[[weld.group]]\nname = \"box\"\npickups = [\"toe link chassis\"]\nsd = 1.2\ntogether = true\n";
+    let grouped =
+        tape_check(&car(&(demo().replace("[weld]\n", "[weld]\nupright_sd = 0.1\n") + group + DATUMS)), &Side::BOTH);
     close(tolerance_mm(&grouped, "toe link chassis", Taped::Fixes), 1.3);
     close(tolerance_mm(&grouped, "upper rear chassis", Taped::Fixes), 0.5);
     close(tolerance_mm(&grouped, "toe link upright", Taped::Fixes), 0.1);

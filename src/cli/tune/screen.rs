@@ -106,7 +106,7 @@ impl Screen<'_> {
             writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
         }
         let (written, other) = match self.found.odds.written {
-            Choice::MostForgiving => ("most forgiving", "; --flattest writes the other"),
+            Choice::MostForgiving => ("most forgiving", "; see --flattest"),
             Choice::Flattest => (flattest, ""),
         };
         let odds = self.found.odds.written();
@@ -238,11 +238,14 @@ impl Screen<'_> {
         let at = |(variable, at): &(VariableKind, f64)| {
             format!("{} ({})", words::variable(corner, variable), words::moved(self.lengths(), variable, *at))
         };
-        let mut all: Vec<String> = best.at_ends.iter().take(MAX_ENDS).map(at).collect();
+        // What holds the answer back was told above, with what more room buys.
+        let told = |kind: &VariableKind| best.held_back.iter().take(MAX_HELD).any(|held| held.variable == *kind);
+        let ends: Vec<_> = best.at_ends.iter().filter(|(kind, _)| !told(kind)).collect();
+        let mut all: Vec<String> = ends.iter().take(MAX_ENDS).map(|end| at(end)).collect();
         if all.is_empty() {
             return Ok(());
         }
-        let more = best.at_ends.len().saturating_sub(MAX_ENDS);
+        let more = ends.len().saturating_sub(MAX_ENDS);
         all.extend((more > 0).then(|| format!("and {more} more")));
         writeln!(out, "{}", wrapped("  ", &format!("At the end of its room: {}.", all.join("; "))))
     }
@@ -272,7 +275,7 @@ impl Screen<'_> {
         Ok(())
     }
 
-    /// The coordinates that matter most; those that hardly matter and the cure by one bracket are in the summary, and in `sweep`.
+    /// The coordinate that matters most; the next ones, those that hardly matter and the cure by one bracket are in the summary, and in `sweep`.
     fn what_matters(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
         let corner = self.geometry.corner(found.tuned.side);
         let name = |Strength { coordinate: c, .. }: &Strength| {
@@ -280,10 +283,10 @@ impl Screen<'_> {
         };
         if found.sensitivity.is_some() {
             let strong = |s: &Strength| format!("{} ({} deg per mm)", name(s), rounded(s.deg_per_mm, 3));
-            let most: Vec<String> = found.most.iter().map(strong).collect();
+            let Some(most) = found.most.first().map(strong) else { return Ok(()) };
             let of_car = if self.found.drawn.is_some() { words::stage(self.geometry) } else { "as tuned" };
             let of_car = words::sentence_start(of_car);
-            writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {}.", most.join("; "))))?;
+            writeln!(out, "{}", wrapped("  ", &format!("{of_car}, toe depends most on {most}.")))?;
         }
         Ok(())
     }
