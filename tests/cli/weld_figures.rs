@@ -67,8 +67,6 @@ fn the_odds_with_and_without_a_last_bracket_are_those_of_the_two_studies() {
             assert_eq!(odds(&format!("{side}_wheel")), worst("chance"), "{which} {side}");
             let (got, expected) = (odds(&format!("{side}_p50_deg")), worst("p50"));
             assert!((got - expected).abs() < 1e-9, "{which} {side}: {got} for {expected}");
-            told.extend([worst("chance"), worst("p50")]);
-            assert_eq!(odds(&format!("{side}_p50_deg")), worst("p50"), "{which} {side}");
         }
         let both = odds("both_wheels");
         assert_eq!(both, study.number("/tolerance/share_inside_bump_steer"));

@@ -48,7 +48,10 @@ fn assert_chart_tells_the_same(ran: &Ran) {
 #[test]
 fn the_screen_says_what_a_builder_acts_on() {
     let (_, ran) = tuned(Car::demo());
-    ran.assert_shows(&["most forgiving; see --flattest", "one more mm would improve the chance for one wheel by about"]);
+    ran.assert_shows(&[
+        "most forgiving; see --flattest",
+        "one more mm would improve the chance for one wheel by about",
+    ]);
     assert_chart_tells_the_same(&ran);
     let (_, ran) = flattest(Car::demo());
     ran.assert_shows(&[
