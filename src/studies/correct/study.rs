@@ -114,15 +114,14 @@ impl<'r> Rounds<'r> {
         if let Some(GaugeReading { line, bump_mm, .. }) = self.readings_of(side).find(is_beyond) {
             return Err(NotCorrected::BeyondReach { side, line: *line, bump_mm: *bump_mm });
         }
+        // At one height alone play cannot be told from a reading that is wrong.
+        let loose = lash(self.now(), side).filter(|lash| lash.is_loose && lash.heights > 1);
+        let loose = loose.map(|lash| lash.up_less_down_deg).filter(|deg| deg.abs() > MAX_LASH_DEG);
+        if let Some(up_less_down_deg) = loose {
+            return Err(NotCorrected::Loose { side, up_less_down_deg });
+        }
         let sides = [ReadSide::One(side), ReadSide::Both];
-        if let Some(contradiction) = sides.into_iter().find_map(|side| contradiction(self.now(), side)) {
-            return Err(contradiction);
-        }
-        let loose = lash(self.now(), side).filter(|lash| lash.is_loose).map(|lash| lash.up_less_down_deg);
-        match loose.filter(|deg| deg.abs() > MAX_LASH_DEG) {
-            Some(up_less_down_deg) => Err(NotCorrected::Loose { side, up_less_down_deg }),
-            None => Ok(()),
-        }
+        sides.into_iter().find_map(|side| contradiction(self.now(), side)).map_or(Ok(()), Err)
     }
 
     /// Changes of one wheel that had been made when each round was read.

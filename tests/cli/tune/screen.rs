@@ -73,6 +73,13 @@ fn all_room_that_is_used_is_told_in_one_line() {
     let (_, ran) = tuned(Car::demo_with_rooms("[-1.0, 1.0]"));
     let ends = ran.summary()["tune"]["sides"][0]["written"]["at_end_of_room"].as_array().expect("a list").clone();
     let told = ran.screen();
+    // What holds the answer back is told with what more room buys, and not again.
+    let ends: Vec<_> = ends
+        .into_iter()
+        .filter(|end| {
+            !told.contains(&format!("Held back: {} is at the end of its room", end["what"].as_str().unwrap()))
+        })
+        .collect();
     let first =
         format!("{} ({}1.0 mm)", ends[0]["what"].as_str().unwrap(), if ends[0]["by"] == 1.0 { "+" } else { "-" });
     assert!(told.contains("At the end of its room: ") && told.contains(&first), "{ran}");
