@@ -25,6 +25,13 @@ pub struct Life {
     pub parts: usize,
 }
 
+impl Life {
+    /// Of a car as welded.
+    fn begun(car: &FinishedCar<'_>) -> Self {
+        Self { worst_deg: vec![car.worst_bump_steer_deg()], told_p95_deg: Vec::new(), moved_mm: 0.0, parts: 0 }
+    }
+}
+
 const SHIM_MM: f64 = 0.5;
 
 /// 0.5 mm shims under every bracket on the frame, and half turns of an M10 × 1.25 rod end on every link.
@@ -63,8 +70,7 @@ pub fn corrected(
         bump_zero_sd_mm: gauge.bump_zero_sd_mm,
         ..GaugeNoise::default()
     };
-    let mut life =
-        Life { worst_deg: vec![car.worst_bump_steer_deg()], told_p95_deg: Vec::new(), moved_mm: 0.0, parts: 0 };
+    let mut life = Life::begun(&car);
     let mut earlier: Vec<Round> = Vec::new();
     for _ in 0..rounds {
         let readings = car.gauged(rng, gauge)?;
@@ -97,8 +103,7 @@ pub fn by_rule_of_thumb(
     let height = Coordinate { link: toe_link, end: End::Chassis, axis: Axis::Z };
     let effects = Sensitivity::of(&rig, Side::Left)?.effects;
     let slope_per_mm = effects.iter().find(|effect| effect.coordinate == height)?.slope_deg_per_25mm / 25.0;
-    let mut life =
-        Life { worst_deg: vec![car.worst_bump_steer_deg()], told_p95_deg: Vec::new(), moved_mm: 0.0, parts: 0 };
+    let mut life = Life::begun(&car);
     for _ in 0..rounds {
         let by_mm = -slope_at_ride_height(&car.gauged(rng, gauge)?) / slope_per_mm;
         let shims = (by_mm / SHIM_MM).round();

@@ -1,6 +1,7 @@
 //! The lists of files that this program wrote into a folder: one a command, in the format of `sha256sum`.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ffi::OsStr;
 use std::fmt::Write;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
@@ -19,6 +20,16 @@ const MADE_FROM: &str = "# made from ";
 /// Name of the list of a command.
 pub fn list_name(command: &str) -> String {
     format!("{PREFIX}{command}{SUFFIX}")
+}
+
+/// Letters of a hash that tell two files apart.
+const HASH_LETTERS: usize = 12;
+
+/// What a chart or a sheet was made from, for people: `rear.toml · SHA-256 0123456789ab…`.
+pub(super) fn file_and_hash(file: &str, input_sha256: &str) -> String {
+    let hash: String = input_sha256.chars().take(HASH_LETTERS).collect();
+    let file = Path::new(file).file_name().map_or(file.into(), OsStr::to_string_lossy);
+    format!("{file} · SHA-256 {hash}…")
 }
 
 /// SHA-256 of some bytes in lower-case hexadecimal digits.

@@ -1,11 +1,9 @@
 //! What stands round every chart: its title, whose car it is, whether it passed, and what it was made from.
 
-use std::ffi::OsStr;
-use std::path::Path;
-
 use super::context::Subject;
 use super::labels::broken;
 use super::sheet::{MARGIN, PenError, Sheet, TextStyle, draw};
+use crate::outputs::file_list::file_and_hash;
 
 /// From the upper end of the sheet to the title, the name of the car and the first line of the verdict.
 const TITLE: f64 = 24.0;
@@ -21,9 +19,6 @@ const MAX_NOTE_LINES: usize = 4;
 /// Width of an average letter of the verdict and of a note, in points of the page: on the wide side.
 const BOLD_LETTER: f64 = 7.3;
 const LETTER: f64 = 6.5;
-/// Letters of a hash that tell two files apart.
-const HASH_LETTERS: usize = 12;
-
 /// The words round one chart.
 pub struct Caption<'c> {
     pub title: &'c str,
@@ -70,7 +65,5 @@ impl Caption<'_> {
 /// The file, its hash and which car of it this is.
 fn foot(subject: &Subject) -> String {
     let source = &subject.source;
-    let hash: String = source.input_sha256.chars().take(HASH_LETTERS).collect();
-    let file = Path::new(source.file).file_name().map_or(source.file.into(), OsStr::to_string_lossy);
-    format!("{file} · SHA-256 {hash}… · the car {}", source.car.words(subject.stage))
+    format!("{} · the car {}", file_and_hash(source.file, source.input_sha256), source.car.words(subject.stage))
 }

@@ -97,6 +97,11 @@ impl CarShown {
     }
 }
 
+/// A chart with its file name, or which one could not be drawn.
+fn named((chart, svg): (&'static str, Result<String, PenError>)) -> Result<(&'static str, String), ChartError> {
+    svg.map(|svg| (chart, svg)).map_err(|cause| ChartError { chart, cause })
+}
+
 /// Bump steer before and after tuning on one chart; afterwards alone for a car that had no pickups yet.
 pub fn before_after(found: &TuneFindings, source: ChartSource) -> Result<String, ChartError> {
     let CarFindings { judged, curves, sides, .. } = &found.car;
@@ -116,18 +121,12 @@ pub fn tolerance_charts(
         ("tolerance-band.svg", tolerance::band(&context, found)),
         ("tolerance-worst.svg", tolerance::worst(&context, found)),
     ];
-    let named = |(chart, svg): (&'static str, Result<String, PenError>)| match svg {
-        Ok(svg) => Ok((chart, svg)),
-        Err(cause) => Err(ChartError { chart, cause }),
-    };
     drawn.into_iter().map(named).collect()
 }
 
 /// The charts of a study of forces: file name and SVG text.
 pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
-    let chart = "forces.svg";
-    let svg = forces::forces(found, source).map_err(|cause| ChartError { chart, cause })?;
-    Ok(vec![(chart, svg)])
+    Ok(vec![named(("forces.svg", forces::forces(found, source)))?])
 }
 
 /// A chart of the correction of each wheel that has one: file name and SVG text. `drawn` is the car of the file.
@@ -144,10 +143,7 @@ pub fn correction_charts(
             Side::Right => "correction-right.svg",
         };
         let context = ChartContext::new(drawn, curves, &[side], source);
-        match correction::correction(&context, side, wheel) {
-            Ok(svg) => Ok((chart, svg)),
-            Err(cause) => Err(ChartError { chart, cause }),
-        }
+        named((chart, correction::correction(&context, side, wheel)))
     });
     drawn.collect()
 }
@@ -169,10 +165,6 @@ pub fn driveline_charts(
             drawn.push(("propshaft-speed.svg", propshaft::critical(&context, shaft)));
         }
     }
-    let named = |(chart, svg): (&'static str, Result<String, PenError>)| match svg {
-        Ok(svg) => Ok((chart, svg)),
-        Err(cause) => Err(ChartError { chart, cause }),
-    };
     drawn.into_iter().map(named).collect()
 }
 

@@ -1,10 +1,6 @@
 //! What every sheet says of where it is from.
 
-use std::ffi::OsStr;
-use std::path::Path;
-
-/// Letters of a hash that tell two files apart.
-const HASH_LETTERS: usize = 12;
+use crate::outputs::file_list::file_and_hash;
 
 /// What sheets are made from.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,9 +42,7 @@ impl CarState {
 impl SheetSource<'_> {
     /// The last line of every sheet: `rear.toml · SHA-256 0123456789ab… · as drawn`.
     pub fn line(&self) -> String {
-        let hash: String = self.input_sha256.chars().take(HASH_LETTERS).collect();
-        let file = Path::new(self.file).file_name().map_or(self.file.into(), OsStr::to_string_lossy);
-        format!("{file} · SHA-256 {hash}… · {}", self.state.words())
+        format!("{} · {}", file_and_hash(self.file, self.input_sha256), self.state.words())
     }
 
     /// Written across every sheet while the car is nobody's.
