@@ -226,3 +226,18 @@ fn a_car_that_does_not_go_together_is_lost() {
     batch_of(&corner, &[0.0, 10.0]).solve(&[car], LinkSetting::Cut, |_, curve| lost = curve.err());
     assert_eq!(lost, Some(BuildFailure::DoesNotAssemble));
 }
+
+#[test]
+fn a_batch_has_the_stations_that_were_asked_for() {
+    assert_eq!(batch_of(&first_cut(), &stations(-60.0, 60.0, 7.0)).stations(), 19);
+}
+
+#[test]
+fn a_corner_that_cannot_be_built_many_times_says_what_to_do() {
+    let corner = first_cut();
+    let refused =
+        |stations_mm: &[f64]| Batch::new(&Linkage::new(&corner), &corner.wheel.spin_axis, stations_mm).unwrap_err();
+    assert!(refused(&[0.0, f64::NAN]).to_string().contains("give every one in mm"));
+    assert!(refused(&[0.0, 900.0]).to_string().contains("reduce the travel or move one of these links"));
+    assert!(BatchError::Singular.to_string().contains("move a pickup"));
+}

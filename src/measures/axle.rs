@@ -46,7 +46,7 @@ pub fn roll_steer_deg(now: PerSide<WheelStance>, design: PerSide<WheelStance>) -
 
 #[cfg(test)]
 mod tests {
-    use super::{PerSide, WheelStance, roll_steer_deg, thrust_angle_deg};
+    use super::{PerSide, WheelStance, roll_steer_deg, setback_mm, thrust_angle_deg, track_change_mm};
 
     #[test]
     fn an_axle_that_points_left_has_positive_thrust_angle_and_steer() {
@@ -54,5 +54,18 @@ mod tests {
         let axle = PerSide { left: -0.2, right: 0.2 }.map(|toe_deg| WheelStance { toe_deg, ..WheelStance::default() });
         assert_eq!(thrust_angle_deg(axle), 0.2);
         assert_eq!(roll_steer_deg(axle, PerSide::default()), 0.2);
+    }
+
+    /// Both contact points in car axes, the left one at y = 700 + 4 + 1 and the right one at y = −(690 + 5 + 2): 1402 mm apart,
+    /// where 1399 mm were at design. The left wheel has turned its front by 0.3° to the left and the right one by 0.5°.
+    #[test]
+    fn what_changes_is_counted_from_design_on_both_wheels() {
+        let stance = |toe_deg, wheel_centre_x_mm, lateral_mm| WheelStance { toe_deg, wheel_centre_x_mm, lateral_mm };
+        let design = PerSide { left: stance(0.1, 2.0, 4.0), right: stance(0.2, -1.0, 5.0) };
+        let now = PerSide { left: stance(0.1 - 0.3, 2.0, 4.0 + 1.0), right: stance(0.2 + 0.5, -1.0, 5.0 + 2.0) };
+        assert!((track_change_mm(now, design) - 3.0).abs() < 1e-12);
+        assert!((roll_steer_deg(now, design) - 0.4).abs() < 1e-12);
+        assert!((thrust_angle_deg(design) - 0.05).abs() < 1e-12);
+        assert_eq!(setback_mm(design), 3.0);
     }
 }

@@ -176,8 +176,31 @@ impl Predictor {
 mod tests {
     use std::path::Path;
 
-    use super::{Linkage, Walker};
+    use nalgebra::Vector3;
+
+    use super::{Linkage, Posture, Predictor, Walker};
     use crate::file::GeometryFile;
+
+    /// A motion whose wheel centre is a cubic of the travel is foreseen exactly, between its two postures and beyond them.
+    #[test]
+    fn the_predictor_goes_through_a_cubic() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let design = Linkage::new(&file.geometry.left).design().expect("a sound design");
+        let place =
+            |b: f64| Vector3::new(2.0 - 0.3 * b + 0.02 * b * b - 0.001 * b.powi(3), 0.5 * b - 0.003 * b.powi(3), b);
+        let speed = |b: f64| Vector3::new(-0.3 + 0.04 * b - 0.003 * b * b, 0.5 - 0.009 * b * b, 1.0);
+        let at = |bump_mm: f64| {
+            let mut posture = Posture { bump_mm, displacement: place(bump_mm), ..design };
+            (posture.motion.velocity, posture.motion.angular) = (speed(bump_mm), Vector3::zeros());
+            posture
+        };
+        for (from, to, wanted) in [(-2.0, 5.0, 9.0), (-2.0, 5.0, 1.0), (3.0, -4.0, -11.0)] {
+            let predicted = Predictor::cubic(&at(from), &at(to), wanted).displacement;
+            assert!((predicted - place(wanted)).norm() < 1e-12, "{predicted} for {}", place(wanted));
+        }
+        let straight = Predictor::tangent(&at(5.0), 7.0).displacement;
+        assert!((straight - (place(5.0) + speed(5.0) * 2.0)).norm() < 1e-12);
+    }
 
     #[test]
     fn a_walk_ends_when_it_takes_steps_without_end() {

@@ -53,3 +53,22 @@ impl CurvePoint {
 fn step(range: f64) -> f64 {
     (range / STEPS).max(f64::MIN_POSITIVE)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Curves;
+    use crate::file::GeometryFile;
+    use crate::studies::rig::Rig;
+
+    #[test]
+    fn a_curve_is_as_smooth_over_a_short_travel_as_over_a_long_one() {
+        let file = GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car");
+        for travel_mm in [1.5, 40.0] {
+            let mut geometry = file.geometry.clone();
+            (geometry.travel.bump_mm, geometry.travel.droop_mm) = (travel_mm, travel_mm);
+            let curves = Curves::of(&Rig::new(&geometry).expect("the drawing holds its wheels"));
+            // 120 steps, and both ends.
+            assert_eq!(curves.travel.left.len(), 121);
+        }
+    }
+}

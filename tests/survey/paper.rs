@@ -165,3 +165,23 @@ fn the_measurement_that_helps_most_is_named_with_what_it_gives() {
     // x and y keep their 1 mm; z has 1/√(1/16 + 1) = 0.970.
     assert!((extra.then_mm.unwrap() - 1.0).abs() < 1e-9, "{extra:?}");
 }
+
+/// Tied to a point that four datums place, the other point is still free, and that takes nothing from the first. Only a datum
+/// with a standard deviation of its own is told with the place that the readings give it.
+#[test]
+fn a_point_that_others_hang_on_keeps_its_place() {
+    let datums = [[100.0, 0.0, 0.0], [0.0, 200.0, 0.0], [0.0, 0.0, 300.0], [0.0, 300.0, 400.0]];
+    let mut survey = survey(&datums, 2);
+    survey.datums[3].sd_mm = 2.0;
+    for (k, mm) in [100.0, 200.0, 300.0, 500.0].into_iter().enumerate() {
+        read(&mut survey, distance(Station::Datum(k), Station::Point(0)), mm);
+    }
+    read(&mut survey, distance(Station::Point(0), Station::Point(1)), 80.0);
+    let found = located(&survey);
+    assert_at(&found, [0.0; 3], 1e-6);
+    assert_eq!(found.points[1].at_mm, None);
+    let told: Vec<(&str, WhyNot)> =
+        found.not_determined.iter().map(|asked| (asked.point.as_str(), asked.why)).collect();
+    assert_eq!(told, [("point 2", WhyNot::Free)]);
+    assert_eq!(found.datums.iter().map(|datum| datum.datum.as_str()).collect::<Vec<_>>(), ["D"]);
+}

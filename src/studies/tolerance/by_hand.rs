@@ -7,14 +7,15 @@ use rand::{Rng, SeedableRng};
 
 use crate::file::GeometryFile;
 use crate::geometry::{Coordinate, End, Geometry, Interval, Pickup, Quantity, Side, Tape, Weld, WeldGroup};
-use crate::mechanism::LinkSetting;
-use crate::studies::errors::ErrorSource;
+use crate::mechanism::{LinkSetting, Linkage, WheelPath};
 use crate::studies::errors::model::pickup_errors;
+use crate::studies::errors::{ErrorModel, ErrorSource};
 use crate::studies::sensitivity::Sensitivity;
 use crate::studies::tolerance::jigs::{JigBudget, Jigged, jig_budget};
 use crate::studies::tolerance::model::WheelModel;
 use crate::studies::tolerance::monte_carlo::{MonteCarlo, Watch};
 use crate::studies::tolerance::study::ToleranceStudy;
+use crate::studies::tolerance::worst::WorstBumpSteer;
 use crate::studies::tolerance::{Finish, LastBracket, Tolerance};
 use crate::studies::{JudgedCar, Rig};
 
@@ -244,4 +245,23 @@ fn jigs_go_where_the_errors_are() {
         let standard_error = (2.0 * set.predicted * (1.0 - set.predicted) / 1000.0).sqrt();
         assert!((set.predicted - set.chance.value()).abs() <= 4.0 * standard_error + 0.005, "{set:?}");
     }
+}
+
+/// Its stop stands 0.3 mm before the wheel binds: wheels that do are followed one by one and counted.
+#[test]
+fn wheels_that_do_not_get_through_their_travel_are_counted() {
+    const WHEELS: usize = 60;
+    let text = include_str!("../../../tests/outside/near-fold.toml");
+    let geometry = GeometryFile::parse("near fold", text).expect("a sound car").geometry;
+    let rig = Rig::new(&geometry).expect("the drawing holds its wheels");
+    let errors = ErrorModel::new(&geometry.left, &ErrorSource::Weld(Weld::new(0.3)), None);
+    let bump_mm = WheelModel::new(&rig, Side::Left).expect("the drawing moves").bump_mm;
+    let moves = |wheel: &u64| {
+        let drawn = pickup_errors(&errors.draw(4, *wheel, Side::Left));
+        WheelPath::follow_built(&Linkage::new(&geometry.left), &drawn, LinkSetting::Adjusted, &bump_mm).is_ok()
+    };
+    let lost = WHEELS - (0..WHEELS as u64).filter(moves).count();
+    assert!(lost > 5 && lost < WHEELS - 5, "{lost}");
+    let worst = WorstBumpSteer::of(&rig, Side::Left, &errors, WHEELS, 4).expect("the drawing moves");
+    assert_eq!((worst.lost(), worst.wheels()), (lost, WHEELS));
 }

@@ -251,3 +251,39 @@ impl LeastSquaresProblem for ByItself<'_> {
         Ok(Linearisation { residuals, jacobian })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{Unit, Vector3};
+
+    use super::plane_of;
+    use crate::file::GeometryFile;
+
+    /// Square to the bolt and to each other, the first more outboard than inboard, the second up, whichever way the bolt points.
+    #[test]
+    fn a_bracket_is_placed_square_to_its_bolt() {
+        let mut corner = GeometryFile::parse("demo", include_str!("../../../geometries/first-cut.toml"))
+            .expect("a sound car")
+            .geometry
+            .left;
+        let bolts =
+            [[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.9, 0.4, 0.1], [-0.9, -0.4, -0.1], [0.1, 1.0, 0.2], [0.1, -1.0, 0.2]];
+        for bolt in bolts.map(Vector3::from) {
+            corner.links[4].chassis_bolt = Some(Unit::new_normalize(bolt));
+            let [first, second] = plane_of(&corner, 4);
+            for (a, b, expected) in [
+                (&first, &bolt, 0.0),
+                (&second, &bolt, 0.0),
+                (&first, &second, 0.0),
+                (&first, &first, 1.0),
+                (&second, &second, 1.0),
+            ] {
+                assert!((a.dot(b) - expected).abs() < 1e-12, "{bolt}: {first} {second}");
+            }
+            let level = if bolt.y.abs() < bolt.norm() * 0.9 { first.y } else { first.x };
+            assert!(level > 0.4 && second.z > 0.4, "{bolt}: {first} {second}");
+        }
+        corner.links[4].chassis_bolt = None;
+        assert_eq!(plane_of(&corner, 4), [Vector3::y(), Vector3::z()]);
+    }
+}

@@ -98,3 +98,19 @@ impl Tolerance {
         self.spreads.iter().find(|spread| spread.quantity == quantity && spread.side == Some(side))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{BuildFailure, LostCars};
+
+    #[test]
+    fn a_lost_wheel_counts_under_its_reason_and_once_in_all() {
+        let mut lost = LostCars::default();
+        let binds = BuildFailure::Binds { in_droop: None, in_bump: None };
+        for (why, times) in [(BuildFailure::DoesNotAssemble, 1), (binds, 2), (BuildFailure::Singular, 4)] {
+            (0..times).for_each(|_| lost.add(why));
+        }
+        assert_eq!(lost, LostCars { does_not_assemble: 1, binds: 2, singular: 4 });
+        assert_eq!((lost.all(), lost.plus(lost).all()), (7, 14));
+    }
+}

@@ -203,3 +203,109 @@ fn sparse(rows: usize, columns: usize, entry: impl Fn(usize, usize) -> f64) -> C
     }
     CscMatrix::new(rows, columns, column_starts, row_indices, values)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Bounds, Evaluation, Iterate, Objective, QpSubproblem, Residual, bound_multipliers};
+    use crate::geometry::{Interval, Quantity};
+    use crate::studies::tune::problem::ResidualOf;
+
+    /// A car that is linear, so that the program is the car itself: values at the origin and their gradients.
+    fn residual(value: f64, band: Interval, scale: f64, gradient: [f64; 2]) -> (f64, Residual) {
+        let subject = ResidualOf::Limit(Quantity::CamberChange);
+        (value, Residual { subject, value, band, scale, gradient: gradient.to_vec() })
+    }
+
+    fn at(x: [f64; 2], all: &[(f64, Residual)]) -> Vec<Residual> {
+        let moved = |(value, residual): &(f64, Residual)| Residual {
+            value: value + residual.gradient[0] * x[0] + residual.gradient[1] * x[1],
+            ..residual.clone()
+        };
+        all.iter().map(moved).collect()
+    }
+
+    fn iterate(x: [f64; 2], objective: &[(f64, Residual)], limits: &[(f64, Residual)]) -> Iterate {
+        let evaluation = Evaluation { objective: at(x, objective), limits: at(x, limits), worst_bump_steer_deg: 0.0 };
+        Iterate { design_vector: x.to_vec(), evaluation }
+    }
+
+    /// How far a value is outside its band, scaled.
+    fn outside(residual: &Residual) -> f64 {
+        let Residual { value, band, scale, .. } = residual;
+        scale * f64::max(0.0, f64::max(value - band.high, band.low - value))
+    }
+
+    /// The merit of a design vector, written out.
+    fn merit(
+        x: [f64; 2],
+        spans: [f64; 2],
+        objective: &[(f64, Residual)],
+        limits: &[(f64, Residual)],
+        of: Objective,
+    ) -> f64 {
+        let out: Vec<f64> = at(x, objective).iter().map(outside).collect();
+        let (worst, squares) =
+            (out.iter().copied().fold(0.0, f64::max), out.iter().map(|out| 0.5 * out * out).sum::<f64>());
+        let broken = at(x, limits).iter().map(outside).fold(0.0, f64::max);
+        let moves = (x[0] / spans[0]).powi(2) + (x[1] / spans[1]).powi(2);
+        match of {
+            Objective::Squares => squares + 0.5e-3 * moves + 1e3 * broken,
+            Objective::Worst => worst + 0.5e-7 * moves + 1e3 * broken,
+        }
+    }
+
+    /// The best of 250,000 places in the box that the bounds and the trust region leave is no better.
+    #[test]
+    fn a_step_goes_to_the_best_place_of_the_box() {
+        let bounds: Bounds = vec![Interval { low: -10.0, high: 10.0 }, Interval { low: -1.0, high: 3.0 }];
+        let spans = [20.0, 4.0];
+        let target = |value, scale, gradient| residual(value, Interval::single(0.0), scale, gradient);
+        let objective =
+            [target(0.8, 10.0, [0.05, -0.2]), target(-0.5, 4.0, [0.11, 0.3]), target(0.3, 10.0, [-0.02, 0.07])];
+        let upper = residual(0.2, Interval { low: -5.0, high: 0.35 }, 2.0, [-0.05, 0.1]);
+        let lower = residual(-0.1, Interval { low: -0.2, high: 9.0 }, 3.0, [-0.04, 0.02]);
+        let here = [2.0, 0.5];
+        for limits in [vec![], vec![upper.clone()], vec![lower.clone()], vec![upper, lower]] {
+            for of in [Objective::Squares, Objective::Worst] {
+                for radius in [1.0, 0.3, 0.05] {
+                    let from = iterate(here, &objective, &limits);
+                    let step = QpSubproblem::new(&from, &bounds, of, radius).step().expect("a convex program");
+                    let end = [here[0] + step.by[0], here[1] + step.by[1]];
+                    let range = |k: usize| {
+                        let reach = radius * spans[k];
+                        [(here[k] - reach).max(bounds[k].low), (here[k] + reach).min(bounds[k].high)]
+                    };
+                    let [across, along] = [range(0), range(1)];
+                    let place = |[low, high]: [f64; 2], i: usize| low + (high - low) * i as f64 / 500.0;
+                    let all = (0..=500).flat_map(|i| (0..=500).map(move |j| [place(across, i), place(along, j)]));
+                    let best = all.map(|x| merit(x, spans, &objective, &limits, of)).fold(f64::INFINITY, f64::min);
+                    let got = merit(end, spans, &objective, &limits, of);
+                    assert!(got < best + 1e-4, "{of:?} within {radius}: {got} at {end:?}, {best} is to be had");
+                    assert!((got - step.predicted_merit).abs() < 1e-6, "{got} for {}", step.predicted_merit);
+                    for (k, [low, high]) in [across, along].into_iter().enumerate() {
+                        assert!(end[k] > low - 1e-6 && end[k] < high + 1e-6, "{end:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    /// Two misses that each stop at the end of one variable's range: only the larger one counts, and it falls by its slope.
+    #[test]
+    fn one_more_millimetre_of_the_range_that_holds_the_worst_back_is_worth_its_slope() {
+        let bounds: Bounds = vec![Interval { low: -2.0, high: 3.0 }, Interval { low: -1.0, high: 4.0 }];
+        let target = |value, gradient| residual(value, Interval::single(0.0), 2.0, gradient);
+        for (objective, end, expected) in [
+            ([target(5.0, [-1.0, 0.0]), target(1.0, [0.0, 0.5])], [3.0, -1.0], [(2.0, 0.0), (0.0, 0.0)]),
+            ([target(1.0, [-0.5, 0.0]), target(5.0, [0.0, 1.5])], [3.0, -1.0], [(0.0, 0.0), (0.0, 3.0)]),
+        ] {
+            let got = bound_multipliers(&iterate(end, &objective, &[]), &bounds).expect("a convex program");
+            for (got, expected) in got.into_iter().zip(expected) {
+                assert!(
+                    (got.0 - expected.0).abs() < 1e-4 && (got.1 - expected.1).abs() < 1e-4,
+                    "{got:?} for {expected:?}"
+                );
+            }
+        }
+    }
+}

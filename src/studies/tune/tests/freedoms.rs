@@ -247,3 +247,27 @@ fn a_spacer_moves_its_eye_along_the_bolt_and_a_turnbuckle_moves_none() {
     assert_eq!(moved.longer_mm, [0.0, 1.5, 0.0, 0.0, 0.0]);
     assert_eq!(moved.corner.links[1], corner.links[1]);
 }
+
+/// A link whose length may change turns the wheel: toe and camber at design height are held at those of the file, a
+/// hundredth of a degree either way.
+#[test]
+fn toe_and_camber_stay_as_the_file_has_them_when_a_link_may_change_its_length() {
+    let mut car = read("geometries/as-built.toml");
+    car.adjustments.left.links[4].length = play(5.0);
+    let problem = TuneProblem::new(&car, Side::Left, DesignVariables::of(&car, Side::Left), None);
+    let held = |turned_mm: f64| {
+        let limits = problem.evaluate(&[turned_mm]).expect("a car that moves").limits;
+        [(Measure::Toe, 0.10), (Measure::Camber, -1.50)].map(|(measure, deg)| {
+            let residual = limits.iter().find(|residual| residual.subject == ResidualOf::AsSet(measure));
+            let residual = residual.expect("it is held").clone();
+            assert!(
+                (residual.band.low - (deg - 0.01)).abs() < 1e-4 && (residual.band.high - (deg + 0.01)).abs() < 1e-4
+            );
+            residual.scaled()
+        })
+    };
+    assert_eq!(held(0.0), [0.0, 0.0]);
+    // A millimetre at 120 mm behind the wheel centre is about half a degree of toe.
+    let [toe, _] = held(1.0);
+    assert!(toe.abs() > 20.0, "{toe}");
+}
