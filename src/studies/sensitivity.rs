@@ -174,41 +174,62 @@ mod tests {
         ]
     }
 
+    /// With the bracket of the toe link higher and lower, so that curve and bow lie on either side of zero and a sign that is left out
+    /// shows.
     #[test]
     fn what_a_millimetre_does_is_what_sweeps_of_moved_drawings_differ_by() {
-        const STEP_MM: f64 = 0.01;
-        let drawn =
-            GeometryFile::parse("as built", include_str!("../../geometries/as-built.toml")).expect("a sound car");
-        for side in Side::BOTH {
-            let sensitivity =
-                Sensitivity::of(&Rig::new(&drawn.geometry).expect("a sound car"), side).expect("it moves");
-            assert_eq!(sensitivity.effects.len(), 30);
-            let mut largest = [0.0; 6];
-            for effect in &sensitivity.effects {
-                let at = effect.coordinate;
-                let moved = |by_mm: f64| {
-                    let mut geometry = drawn.geometry.clone();
-                    let link = &mut geometry.corner_mut(side).links[at.link];
-                    let point = if at.end == End::Chassis { &mut link.chassis } else { &mut link.upright };
-                    point[at.axis.index()] += by_mm;
-                    swept(&geometry, side)
+        let drawn = GeometryFile::parse("as built", include_str!("../../geometries/as-built.toml"))
+            .expect("a sound car")
+            .geometry;
+        let mut signs = [[0; 2]; 2];
+        for (higher_mm, farther_mm) in [(0.0, 0.0), (30.0, 0.0), (-30.0, 0.0), (0.0, 60.0)] {
+            for side in Side::BOTH {
+                let mut geometry = drawn.clone();
+                let bracket = &mut geometry.corner_mut(side).links[4].chassis;
+                (bracket.y, bracket.z) = (bracket.y - farther_mm, bracket.z + higher_mm);
+                let sensitivity = Sensitivity::of(&Rig::new(&geometry).expect("a sound car"), side).expect("it moves");
+                assert_is_what_sweeps_differ_by(&geometry, &sensitivity);
+                let largest = |values: &mut dyn Iterator<Item = f64>| {
+                    values.max_by(|a, b| a.abs().total_cmp(&b.abs())).expect("rows") > 0.0
                 };
-                let (more, less) = (moved(STEP_MM), moved(-STEP_MM));
-                let told = [
-                    effect.slope_deg_per_25mm,
-                    effect.bow_deg,
-                    effect.worst_deg,
-                    effect.camber_change_deg,
-                    effect.plunge_mm.expect("a halfshaft"),
-                    effect.roll_centre_height_mm.expect("a roll centre"),
-                ];
-                for (k, told) in told.into_iter().enumerate() {
-                    let expected = (more[k] - less[k]) / (2.0 * STEP_MM);
-                    assert!((told - expected).abs() < 1e-5, "{side:?} {at:?}, {k}: {told} for {expected}");
-                    largest[k] = f64::max(largest[k], expected.abs());
-                }
+                let at = || sensitivity.bump_mm.iter().zip(&sensitivity.toe_change_deg);
+                let slope = at().map(|(b, toe)| b * toe).sum::<f64>() / at().map(|(b, _)| b * b).sum::<f64>();
+                signs[0][usize::from(largest(&mut at().map(|(_, toe)| *toe)))] += 1;
+                signs[1][usize::from(largest(&mut at().map(|(b, toe)| toe - slope * b)))] += 1;
             }
-            assert!(largest.iter().all(|most| *most > 1e-3), "{largest:?}");
         }
+        assert!(signs.as_flattened().iter().all(|count| *count > 0), "{signs:?}");
+    }
+
+    fn assert_is_what_sweeps_differ_by(drawn: &Geometry, sensitivity: &Sensitivity) {
+        const STEP_MM: f64 = 0.01;
+        let side = sensitivity.side;
+        assert_eq!(sensitivity.effects.len(), 30);
+        let mut largest = [0.0; 6];
+        for effect in &sensitivity.effects {
+            let at = effect.coordinate;
+            let moved = |by_mm: f64| {
+                let mut geometry = drawn.clone();
+                let link = &mut geometry.corner_mut(side).links[at.link];
+                let point = if at.end == End::Chassis { &mut link.chassis } else { &mut link.upright };
+                point[at.axis.index()] += by_mm;
+                swept(&geometry, side)
+            };
+            let (more, less) = (moved(STEP_MM), moved(-STEP_MM));
+            let told = [
+                effect.slope_deg_per_25mm,
+                effect.bow_deg,
+                effect.worst_deg,
+                effect.camber_change_deg,
+                effect.plunge_mm.expect("a halfshaft"),
+                effect.roll_centre_height_mm.expect("a roll centre"),
+            ];
+            for (k, told) in told.into_iter().enumerate() {
+                let expected = (more[k] - less[k]) / (2.0 * STEP_MM);
+                assert!((told - expected).abs() < 1e-5, "{side:?} {at:?}, {k}: {told} for {expected}");
+                largest[k] = f64::max(largest[k], expected.abs());
+            }
+        }
+        assert!(largest.iter().all(|most| *most > 1e-3), "{largest:?}");
     }
 }

@@ -46,3 +46,36 @@ pub fn tape_band(rig: &Rig, side: Side) -> Option<TapeBand> {
         lost: worst.lost(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{SEED, WHEELS, tape_band};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Side, Tape};
+    use crate::mechanism::{LinkSetting, Linkage, WheelPath};
+    use crate::studies::errors::ErrorModel;
+    use crate::studies::errors::model::pickup_errors;
+    use crate::studies::{JudgedCar, Rig};
+
+    /// Its stop stands 0.3 mm before the wheel binds, so that many wheels of a rough tape are lost: each is followed by itself.
+    #[test]
+    fn wheels_that_bind_are_told_and_the_drawing_is_the_one_that_a_sweep_shows() {
+        let text = include_str!("../../tests/outside/near-fold.toml");
+        let mut geometry = GeometryFile::parse("near fold", text).expect("a sound car").geometry;
+        geometry.tape = Some(Tape { sd_mm: 0.3 });
+        let judged = JudgedCar::of(Rig::new(&geometry).expect("the drawing holds its wheels"));
+        let band = tape_band(&judged.rig, Side::Left).expect("the drawing moves");
+        let errors = ErrorModel::of_measuring(&geometry.left, geometry.tape);
+        let bump_mm: Vec<f64> = judged.rig.left.postures_shown().map(|posture| posture.bump_mm).collect();
+        let linkage = Linkage::new(&geometry.left);
+        let binds = |wheel: &u64| {
+            let drawn = pickup_errors(&errors.draw(SEED, *wheel, Side::Left));
+            WheelPath::follow_built(&linkage, &drawn, LinkSetting::Adjusted, &bump_mm).is_err()
+        };
+        let lost = (0..WHEELS as u64).filter(binds).count();
+        assert!(lost > WHEELS / 10 && lost < WHEELS / 2, "{lost}");
+        assert_eq!((band.lost, band.wheels), (lost, WHEELS));
+        let swept = judged.toe.left.worst_bump_steer_deg;
+        assert!((band.as_drawn_deg - swept).abs() < 1e-9 && swept > 0.01, "{} for {swept}", band.as_drawn_deg);
+    }
+}

@@ -196,7 +196,7 @@ fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> 
 
 #[cfg(test)]
 mod tests {
-    use super::{ErrorModel, ErrorSource};
+    use super::{ErrorModel, ErrorSource, WeldClass};
     use crate::file::GeometryFile;
     use crate::geometry::{Coordinate, Corner, End, Pickup, Side, Tape, Weld, WeldGroup};
 
@@ -279,6 +279,24 @@ mod tests {
                 let by: [f64; Coordinate::COUNT] = std::array::from_fn(|of| f64::from(of == k));
                 assert!((model.variance(&by) - (0.25 + sd_mm * sd_mm)).abs() < 1e-12);
             }
+        }
+    }
+
+    /// A weld is off by half the class's tolerance of its distance from the axle, from the floor and from the centreline; a hole of the
+    /// upright by half that of its distance from the wheel centre.
+    #[test]
+    fn a_class_gives_each_coordinate_the_tolerance_of_its_own_length() {
+        let car = GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry;
+        let mut corner = car.left;
+        corner.wheel.centre = [0.0, 700.0, 300.0].into();
+        (corner.links[2].chassis, corner.links[2].upright) =
+            ([-80.0, 350.0, 1100.0].into(), [25.0, 640.0, 750.0].into());
+        let model = ErrorModel::new(&corner, &ErrorSource::Class(WeldClass::B), None);
+        // ISO 13920, class B: 30 to 120 mm 2, 120 to 400 mm 2, 400 to 1000 mm 3, 1000 to 2000 mm 4, below 30 mm 1 mm.
+        let sds_mm = [1.0, 1.0, 2.0, 0.5, 1.0, 1.5];
+        for (k, sd_mm) in (12..).zip(sds_mm) {
+            let by: [f64; Coordinate::COUNT] = std::array::from_fn(|of| f64::from(of == k));
+            assert!((model.variance(&by) - sd_mm * sd_mm).abs() < 1e-12, "{k}: {}", model.variance(&by));
         }
     }
 
