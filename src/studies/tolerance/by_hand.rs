@@ -274,9 +274,18 @@ fn wheels_that_do_not_get_through_their_travel_are_counted() {
     assert_eq!((worst.lost(), worst.wheels()), (lost, WHEELS));
 }
 
-/// Every bracket in cars of other random numbers, to first order: mean of the worst bump steer that is left, and the move that 95 of
-/// 100 stay below.
-fn brackets_by_hand(study: &ToleranceStudy, weld_mm: f64, trial: &LastBracket) -> Vec<(String, f64, f64)> {
+/// A bracket tried as the last by hand.
+#[derive(Debug)]
+struct TriedByHand {
+    link: String,
+    /// Mean of the worst bump steer that is left.
+    left_deg: f64,
+    /// 95 of 100 moves are shorter.
+    move_mm: f64,
+}
+
+/// Every bracket in cars of other random numbers, to first order.
+fn brackets_by_hand(study: &ToleranceStudy, weld_mm: f64, trial: &LastBracket) -> Vec<TriedByHand> {
     const CARS: usize = 3000;
     let (sensitivity, corner) = (&study.sensitivities.left, &study.geometry.left);
     let rows = &sensitivity.toe_by_coordinate;
@@ -300,8 +309,11 @@ fn brackets_by_hand(study: &ToleranceStudy, weld_mm: f64, trial: &LastBracket) -
                 ((change + &by * (&move_mm + off_mm)).amax(), move_mm.norm())
             })
             .unzip();
-        let mean = left_deg.iter().sum::<f64>() / CARS as f64;
-        (corner.links[link].name.clone(), mean, below(moves_mm, 0.95))
+        TriedByHand {
+            link: corner.links[link].name.clone(),
+            left_deg: left_deg.iter().sum::<f64>() / CARS as f64,
+            move_mm: below(moves_mm, 0.95),
+        }
     };
     (0..5).map(of).collect()
 }
@@ -323,12 +335,12 @@ fn the_bracket_that_is_advised_leaves_the_flattest_curve_of_those_within_reach()
         let trial = LastBracket { link: String::new(), gauge_sd_deg, placing_sd_mm };
         with_study(&geometry, |study| {
             let all = brackets_by_hand(study, weld_mm, &trial);
-            let least = |way: &dyn Fn(&(String, f64, f64)) -> Option<f64>| {
-                let able = all.iter().filter_map(|bracket| Some((&bracket.0, way(bracket)?)));
+            let least = |way: fn(&TriedByHand) -> Option<f64>| {
+                let able = all.iter().filter_map(|bracket| Some((&bracket.link, way(bracket)?)));
                 able.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(link, _)| link.clone())
             };
-            let by_hand = least(&|(_, left_deg, move_mm)| (*move_mm <= REACH_MM).then_some(*left_deg));
-            let by_hand = by_hand.or_else(|| least(&|(_, _, move_mm)| Some(*move_mm)));
+            let by_hand = least(|tried| (tried.move_mm <= REACH_MM).then_some(tried.left_deg));
+            let by_hand = by_hand.or_else(|| least(|tried| Some(tried.move_mm)));
             assert_eq!(by_hand.as_deref(), Some(expected), "{all:?}");
             let errors = ErrorModel::new(&geometry.left, &ErrorSource::Weld(Weld::new(weld_mm)), None);
             let got = best_last_bracket(&study.sensitivities.left, &geometry.left, &errors, 3, &trial);
