@@ -90,7 +90,7 @@ impl Place {
             let across = evenly(inside.left + width / 2.0, inside.right - width / 2.0, ANYWHERE_STEP);
             let rows = evenly(inside.top + height / 2.0, inside.bottom - height / 2.0, ANYWHERE_STEP);
             let mut middles: Vec<SheetPoint> = rows.flat_map(|y| across.clone().map(move |x| (x, y))).collect();
-            middles.sort_by(|a, b| distance(*a, to).total_cmp(&distance(*b, to)));
+            middles.sort_by(|a, b| square_apart(*a, to).total_cmp(&square_apart(*b, to)));
             middles
         };
         // Sorted only when nothing nearer was free.
@@ -105,8 +105,9 @@ pub fn evenly(from: f64, to: f64, step: f64) -> impl Iterator<Item = f64> + Clon
     (0..=steps as u32).filter(move |_| to >= from).map(place)
 }
 
-fn distance(a: SheetPoint, b: SheetPoint) -> f64 {
-    (a.0 - b.0).hypot(a.1 - b.1)
+/// Square of the distance between two points: thousands are compared for one word, and none needs its root.
+fn square_apart(a: SheetPoint, b: SheetPoint) -> f64 {
+    (a.0 - b.0).powi(2) + (a.1 - b.1).powi(2)
 }
 
 /// What is already on the paper, so that words can keep clear of it.
@@ -122,7 +123,7 @@ impl LabelPlacer {
         path.iter().take(1).for_each(|&first| self.add_point(first));
         for pair in path.windows(2) {
             let (from, to) = (pair[0], pair[1]);
-            let steps = (distance(from, to) / PATH_STEP).ceil().max(1.0);
+            let steps = (square_apart(from, to).sqrt() / PATH_STEP).ceil().max(1.0);
             let part = |k: u32| f64::from(k) / steps;
             let between = |t: f64| (from.0 + (to.0 - from.0) * t, from.1 + (to.1 - from.1) * t);
             (1..=steps as u32).for_each(|k| self.add_point(between(part(k))));
@@ -176,8 +177,9 @@ impl LabelPlacer {
 
     /// How many points of paths a line comes near to before its end, counted up to `most`.
     fn crossed(&self, from: SheetPoint, to: SheetPoint, most: usize) -> usize {
-        let near =
-            |point: &SheetPoint| distance_to_part(*point, from, to) < MEETS && distance(*point, to) > 1.05 * MEETS;
+        let near = |point: &SheetPoint| {
+            square_to_part(*point, from, to) < MEETS * MEETS && square_apart(*point, to) > (1.05 * MEETS).powi(2)
+        };
         self.points(from.1.min(to.1) - MEETS, from.1.max(to.1) + MEETS).filter(near).take(most).count()
     }
 
@@ -206,14 +208,14 @@ fn row_of(y: f64) -> usize {
     (y.max(0.0) / ROW) as usize
 }
 
-/// Distance of a point from the nearest point between two ends.
-fn distance_to_part(point: SheetPoint, from: SheetPoint, to: SheetPoint) -> f64 {
+/// Square of the distance of a point from the nearest point between two ends.
+fn square_to_part(point: SheetPoint, from: SheetPoint, to: SheetPoint) -> f64 {
     let along = (to.0 - from.0, to.1 - from.1);
     let square = along.0 * along.0 + along.1 * along.1;
     let share =
         if square == 0.0 { 0.0 } else { ((point.0 - from.0) * along.0 + (point.1 - from.1) * along.1) / square };
     let share = share.clamp(0.0, 1.0);
-    distance(point, (from.0 + share * along.0, from.1 + share * along.1))
+    square_apart(point, (from.0 + share * along.0, from.1 + share * along.1))
 }
 
 /// Moves labels in a row as little as possible so that none covers the next and all lie between `low` and `high`.
