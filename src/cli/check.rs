@@ -78,7 +78,7 @@ fn left_out(file: &GeometryFile) -> Option<String> {
 
 /// The mirror image of the left side is printed only when it alone is asked for.
 fn is_shown(side: Side, asked: Sides, geometry: &Geometry) -> bool {
-    let twice = geometry.mirrored && asked == Sides::Both && side == Side::Right;
+    let twice = geometry.looks_alike() && asked == Sides::Both && side == Side::Right;
     asked.sides().contains(&side) && !twice
 }
 

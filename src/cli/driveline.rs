@@ -8,8 +8,8 @@ use clap::Args;
 
 use crate::file::ReadError;
 use crate::outputs::{
-    CarShown, ChartSource, driveline_charts, halfshaft_angles_csv, halfshaft_csv, propshaft_csv, sha256_hex,
-    summary_json,
+    CarShown, ChartSource, driveline_charts, halfshaft_angles_csv, halfshaft_csv, propshaft_csv, runs_out_csv,
+    sha256_hex, summary_json,
 };
 use crate::present::LengthFormat;
 use crate::studies::driveline::DrivelineFindings;
@@ -36,7 +36,7 @@ pub fn run(args: &DrivelineArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     let found = DrivelineFindings::of(JudgedCar::of(rig), args.study.side.sides());
     if found.driveline.is_empty() && file.set_aside.is_empty() {
         let what = format!("{} has nothing of a driveline", file.source);
-        return Err(Failure::input(what, "add a [halfshaft], or a [propshaft] with its joints"));
+        return Err(Failure::input(what, "add a [halfshaft], a [spring], or a [propshaft] with its joints"));
     }
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
@@ -45,6 +45,7 @@ pub fn run(args: &DrivelineArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
         folder.add("halfshaft.csv", halfshaft_csv(&found.driveline).map_err(Failure::unwritable)?);
         folder.add("halfshaft-angles.csv", halfshaft_angles_csv(&found.driveline).map_err(Failure::unwritable)?);
     }
+    folder.add("runs-out.csv", runs_out_csv(&found.driveline).map_err(Failure::unwritable)?);
     if let Some(shaft) = &found.driveline.propshaft {
         folder.add("propshaft.csv", propshaft_csv(shaft).map_err(Failure::unwritable)?);
     }

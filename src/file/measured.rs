@@ -46,7 +46,7 @@ pub fn with_measured(file: &GeometryFile, points: &[MeasuredPoint]) -> Result<Me
         }
     }
     if changed.mirrored {
-        changed.right = Corner { side: Side::Right, ..changed.left.clone() };
+        changed.mirror_left();
     }
     let text = text_with(file, &changed)?;
     read_back(file, &changed, written, &found, &text)?;

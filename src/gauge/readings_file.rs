@@ -16,7 +16,7 @@ use crate::geometry::{LengthUnit, Side, Travel};
 use crate::plain_text::{is_plain, plain};
 
 /// Every length of a file of readings is in mm, whatever the geometry is written in: the columns say so.
-const SCOPE: Scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
+const SCOPE: Scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false, final_drive: false };
 const BUMP: Number = Number { least: -Travel::MAX_MM, most: Travel::MAX_MM, ..COORDINATE };
 /// Toe or camber of one wheel; more is no reading of a car that stands on its wheels.
 const ANGLE_OF_ONE: Number = Number { measure: NumberUnit::Degrees, least: -20.0, most: 20.0, least_included: true };

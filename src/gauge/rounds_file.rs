@@ -70,7 +70,7 @@ fn read_rounds(
     car: &Geometry,
     diagnostics: &Diagnostics,
 ) -> Option<Vec<Round>> {
-    let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
+    let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false, final_drive: false };
     let mut top = Table::top(document.as_table(), scope, diagnostics);
     top.required("schema", &Schema, "the form of the file");
     let tables = top.required_tables("round", "once for each gauging");

@@ -8,6 +8,7 @@ use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 use super::adjusters::LinkAdjusters;
 use super::clearance::LinkTube;
+use super::damper::SpringMake;
 use super::halfshaft::HalfshaftMake;
 use super::interval::Interval;
 use super::measured::MeasuredSd;
@@ -191,6 +192,8 @@ pub struct Spring {
     pub mount: Point3<f64>,
     /// What carries the end that moves.
     pub on: SpringMount,
+    /// Rate, lengths of spring and damper, bump rubber and strap.
+    pub make: SpringMake,
 }
 
 /// What the spring's moving end is bolted to.

@@ -5,6 +5,7 @@ use super::axis::End;
 use super::clearance::Clearance;
 use super::corner::Corner;
 use super::datum::Datum;
+use super::final_drive::FinalDrive;
 use super::load::{Load, TorquePath};
 use super::propshaft::Propshaft;
 use super::quantity::Limits;
@@ -51,6 +52,8 @@ pub struct Geometry {
     pub loads: Vec<Load>,
     /// Places of the real car that a tape starts from.
     pub datums: Vec<Datum>,
+    /// The final drive as one body, when the file gives it: where the inner joints of the halfshafts are.
+    pub final_drive: Option<FinalDrive>,
     /// From the gearbox to the final drive, when the file gives it.
     pub propshaft: Option<Propshaft>,
     /// What tuning may move.
@@ -83,6 +86,7 @@ impl Geometry {
             tubes: Vec::new(),
             loads: Vec::new(),
             datums: Vec::new(),
+            final_drive: None,
             propshaft: None,
             adjustments: PerSide::default(),
             targets: Targets::default(),
@@ -103,6 +107,19 @@ impl Geometry {
             Side::Left => &mut self.left,
             Side::Right => &mut self.right,
         }
+    }
+
+    /// Makes the right side the mirror image of the left one, but for the flange of a final drive.
+    pub fn mirror_left(&mut self) {
+        self.right = Corner { side: Side::Right, ..self.left.clone() };
+        if let Some(housing) = &self.final_drive {
+            housing.seat(&mut self.right);
+        }
+    }
+
+    /// True when what is told of one wheel holds for the other: a mirrored car whose final drive is not lopsided.
+    pub fn looks_alike(&self) -> bool {
+        self.mirrored && self.left.halfshaft == self.right.halfshaft
     }
 
     /// How many pickups of a side were measured each with its own standard deviation.

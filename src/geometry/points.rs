@@ -76,6 +76,9 @@ impl Corner {
         }
         if let Some(spring) = &mut self.spring {
             spring.mount = place(&spring.mount);
+            if let Some(strap) = &mut spring.make.strap {
+                strap.upright = place(&strap.upright);
+            }
         }
         self.carry_spring(); // one on a link has not moved with the upright
     }

@@ -40,6 +40,7 @@ pub use rod_end::{
     RodEndMeasures, SignedRodEnd, misalignment_when_twisted_deg, out_of_square_deg, rod_ends, signed_rod_end,
 };
 pub use row::{DesignContact, Row};
+pub(crate) use shaft::angle_between_rad;
 pub use shaft::{ShaftMeasures, shaft};
 pub use shaft_travel::ShaftFigure;
 pub use spring::{SpringMeasures, spring, spring_mount_point};

@@ -34,6 +34,6 @@ pub fn shaft(corner: &Corner, posture: &Posture) -> Option<ShaftMeasures> {
 }
 
 /// Angle between two directions, rad, by `atan2(|a × b|, a·b)`: `acos` loses half its digits near zero.
-pub(super) fn angle_between_rad(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
+pub(crate) fn angle_between_rad(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
     a.cross(b).norm().atan2(a.dot(b))
 }

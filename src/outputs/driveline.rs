@@ -32,6 +32,21 @@ pub fn halfshaft_csv(found: &Driveline) -> Result<Vec<u8>, Error> {
     finished(writer)
 }
 
+/// `runs-out.csv`: what runs out on the way up and down, in order of travel.
+pub fn runs_out_csv(found: &Driveline) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["side", "way", "what", "at_bump_mm", "typical"])?;
+    for (side, wheel) in &found.wheels {
+        let ways = wheel.runs_out.iter().flat_map(|found| [("bump", &found.bump), ("droop", &found.droop)]);
+        for (way, out) in ways.flat_map(|(way, list)| list.iter().map(move |out| (way, out))) {
+            let typical = if out.typical { "yes" } else { "" };
+            let cells = [side.name(), way, &text_cell(&out.what), &cell(Some(out.at_bump_mm)), typical];
+            writer.write_record(cells)?;
+        }
+    }
+    finished(writer)
+}
+
 /// `halfshaft-angles.csv`: over what share of the travel each joint stands at which angle.
 pub fn halfshaft_angles_csv(found: &Driveline) -> Result<Vec<u8>, Error> {
     let mut writer = writer();

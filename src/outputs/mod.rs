@@ -28,7 +28,7 @@ pub use charts::{
 pub use correct::{CorrectSummary, correction_csv, correction_curve_csv};
 pub use correction_sheet::correction_sheet;
 pub use csv::rows_csv;
-pub use driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv};
+pub use driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv, runs_out_csv};
 pub use error::{Action, WriteError};
 pub use file_list::{list_name, sha256_hex, written_by};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};

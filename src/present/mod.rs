@@ -11,6 +11,7 @@ pub mod halfshaft;
 mod length;
 pub mod locate;
 mod quantity;
+pub mod runs_out;
 mod sentences;
 pub mod weld_study;
 pub mod words;

@@ -127,7 +127,7 @@ impl CheckFindings {
         let absent = Quantity::ALL.iter().filter(|quantity| geometry.limits.get(**quantity).is_none());
         Ok(Self {
             name: geometry.name.clone(),
-            mirrored: geometry.mirrored,
+            mirrored: geometry.looks_alike(),
             track_mm: left_mm - right_mm,
             contact_height_difference_mm: left_height_mm - right_height_mm,
             wheels,

@@ -116,7 +116,7 @@ struct RawPart {
 
 impl RawSurvey {
     fn read(document: &Document<&str>, diagnostics: &Diagnostics) -> Self {
-        let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
+        let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false, final_drive: false };
         let mut top = Table::top(document.as_table(), scope, diagnostics);
         top.required("schema", &Schema, "the form of the file");
         let name = top.value("name", &Text);

@@ -4,6 +4,9 @@ mod broken;
 #[path = "../broken_files/mod.rs"]
 mod broken_files;
 mod envelope;
+mod final_drive;
 mod halfshaft;
 mod propshaft;
+mod runs_out;
+mod spring;
 mod support;

@@ -1,7 +1,7 @@
 //! Equilibrium, virtual work, and what a halfshaft does with its torque.
 
 use hubtrace::geometry::{
-    Corner, Geometry, Halfshaft, Load, PerSide, Side, Spring, SpringMount, TorquePath, WheelLoad,
+    Corner, Geometry, Halfshaft, Load, PerSide, Side, Spring, SpringMake, SpringMount, TorquePath, WheelLoad,
 };
 use hubtrace::measures::{contact_point, spin_axis, spring};
 use hubtrace::mechanism::{Linkage, Posture, WheelPath};
@@ -165,7 +165,8 @@ fn a_spring_that_does_not_hold_is_told_and_the_other_wheel_goes_on() {
     let way = posture.velocity_at(&car.left.wheel.centre);
     let aside = way.cross(&Vector3::x()).normalize();
     let mount = car.left.wheel.centre;
-    car.left.spring = Some(Spring { chassis: mount - aside * 300.0, mount, on: SpringMount::Upright });
+    car.left.spring =
+        Some(Spring { chassis: mount - aside * 300.0, mount, on: SpringMount::Upright, make: SpringMake::default() });
     let found = ForcesFindings::of(&Rig::new(&car).unwrap(), &Side::BOTH, &[]).unwrap();
     let fails: Vec<(Side, f64)> = found.spring_fails.iter().map(|fails| (fails.side, fails.at_bump_mm)).collect();
     assert_eq!(fails, [(Side::Left, 0.0)]);
@@ -190,6 +191,7 @@ fn a_spring_in_the_middle_of_a_link_bends_it_as_a_beam_on_two_supports() {
         chassis: Point3::from(middle + square * 250.0),
         mount: middle,
         on: SpringMount::Link { index: 0, share: 0.5 },
+        make: SpringMake::default(),
     });
     let forces = at_design(&corner, &CaseLoad { contact_n: Vector3::new(0.0, 0.0, 4000.0), ..CaseLoad::default() });
     let (bent, pull_n) = (forces.links[0], forces.spring_n.abs());

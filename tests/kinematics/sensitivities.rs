@@ -1,6 +1,6 @@
 //! Exact derivatives against central differences of solved cars.
 
-use hubtrace::geometry::{Car, Coordinate, Corner, End, Halfshaft, Spring, SpringMount};
+use hubtrace::geometry::{Car, Coordinate, Corner, End, Halfshaft, Spring, SpringMake, SpringMount};
 use hubtrace::measures::{Gradient, Measure, gradient};
 use hubtrace::mechanism::{
     LinkSetting, Linkage, NEARLY_SINGULAR, PickupErrors, PostureSensitivity, WheelPath, margin_at_design,
@@ -39,7 +39,7 @@ fn random_corner(seed: u64, random: &mut StdRng) -> Corner {
         SpringMount::Upright => Point3::new(-40.0, 610.0, 260.0),
         SpringMount::Link { share, .. } => link.chassis + (link.upright - link.chassis) * share,
     };
-    corner.spring = Some(Spring { chassis: Point3::new(-60.0, 480.0, 640.0), mount, on });
+    corner.spring = Some(Spring { chassis: Point3::new(-60.0, 480.0, 640.0), mount, on, make: SpringMake::default() });
     corner
 }
 

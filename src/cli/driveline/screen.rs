@@ -8,17 +8,27 @@ use crate::file::GeometryFile;
 use crate::outputs::Written;
 use crate::present::words::wheel;
 use crate::present::{LengthFormat, STUDY_CAUTION, rounded};
-use crate::present::{driveline as words, halfshaft as halfshaft_words};
-use crate::studies::driveline::{Check, DrivelineFindings, HalfshaftFindings, PropshaftFindings};
+use crate::present::{driveline as words, halfshaft as halfshaft_words, runs_out as runs_out_words};
+use crate::studies::driveline::{Check, DrivelineFindings, HalfshaftFindings, PropshaftFindings, WheelDriveline};
 
 pub fn text(found: &DrivelineFindings, file: &GeometryFile, written: &Written) -> String {
     let lengths = LengthFormat(file.geometry.units);
     text_of(|out| {
         writeln!(out, "{}", wrapped("", &found.name))?;
         writeln!(out, "{}", wrapped("", &file.source))?;
-        let mirrored = file.geometry.mirrored;
-        for (side, shaft) in found.driveline.halfshafts().take(if mirrored { 1 } else { 2 }) {
-            halfshaft(out, lengths, wheel(mirrored && found.sides.len() == 2, side), shaft)?;
+        let mirrored = file.geometry.looks_alike();
+        let shown = found.driveline.wheels.iter().take(if mirrored { 1 } else { 2 });
+        for (&side, of_wheel) in shown {
+            let whose = wheel(mirrored && found.sides.len() == 2, side);
+            if let Some(shaft) = &of_wheel.halfshaft {
+                halfshaft(out, lengths, whose, shaft)?;
+            }
+            runs_out(out, lengths, whose, of_wheel)?;
+        }
+        if let Some(placing) = &found.driveline.placing {
+            writeln!(out, "\nPlace of the final drive")?;
+            let said = runs_out_words::placing(lengths, placing);
+            said.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))?;
         }
         if let Some(shaft) = &found.driveline.propshaft {
             propshaft(out, lengths, shaft)?;
@@ -27,6 +37,14 @@ pub fn text(found: &DrivelineFindings, file: &GeometryFile, written: &Written) -
         out.push_str(&results::text(written, &file.source));
         writeln!(out, "{}", wrapped("", STUDY_CAUTION))
     })
+}
+
+/// In order of travel, the stops of the file among them.
+fn runs_out(out: &mut String, lengths: LengthFormat, whose: &str, found: &WheelDriveline) -> Result {
+    let said = found.runs_out.iter().flat_map(|runs_out| runs_out_words::sentences(lengths, runs_out));
+    let spring = found.spring.iter().map(|spring| runs_out_words::spring(lengths, spring));
+    writeln!(out, "\nWhat runs out first, {whose}")?;
+    said.chain(spring).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", &sentence)))
 }
 
 fn halfshaft(out: &mut String, lengths: LengthFormat, whose: &str, found: &HalfshaftFindings) -> Result {

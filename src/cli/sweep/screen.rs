@@ -21,8 +21,8 @@ pub fn text(found: &SweepFindings, file: &GeometryFile, written: &Written) -> St
     let car = &found.car;
     let geometry = car.judged.geometry();
     // One side stands for both when they are mirror images.
-    let sides = if geometry.mirrored { &car.sides[..1] } else { &car.sides };
-    let screen = Screen { found, car, lengths: LengthFormat(geometry.units), mirrored: geometry.mirrored, sides };
+    let sides = if geometry.looks_alike() { &car.sides[..1] } else { &car.sides };
+    let screen = Screen { found, car, lengths: LengthFormat(geometry.units), mirrored: geometry.looks_alike(), sides };
     text_of(|out| screen.write(out, file, written))
 }
 

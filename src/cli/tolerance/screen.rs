@@ -56,10 +56,10 @@ impl Screen<'_> {
             row(["", "", "the file", "below", "below", "below", "", "one wheel"]),
         ];
         let sides = &self.found.sides;
-        let sides = if geometry.mirrored { &sides[..1] } else { &sides[..] };
+        let sides = if geometry.looks_alike() { &sides[..1] } else { &sides[..] };
         let lines = || study.spreads.iter().filter(|spread| weld_study::has_a_line(spread));
         for &side in sides {
-            rows.extend((!geometry.mirrored).then(|| vec![side.name().to_owned()]));
+            rows.extend((!geometry.looks_alike()).then(|| vec![side.name().to_owned()]));
             rows.extend(lines().filter(|spread| spread.side == Some(side)).map(|spread| self.row(spread)));
         }
         if lines().any(|spread| spread.side.is_none()) {

@@ -14,6 +14,8 @@ pub(crate) struct Scope {
     pub(crate) side: Side,
     /// Points of the upright are given from the wheel centre along the spindle.
     pub(crate) hub_axes: bool,
+    /// The file has a final drive, which gives the inner joints of the halfshafts.
+    pub(crate) final_drive: bool,
 }
 
 /// Why a value cannot be taken; `what` goes on after the name of the key.

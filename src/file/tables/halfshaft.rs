@@ -8,7 +8,7 @@ use super::halfshaft_make::RawMake;
 use super::{SAME_POINT_MM, Y_ADVICE};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, PointKind, Table};
-use crate::geometry::{Halfshaft, Interval, LengthUnit, PointAdjustment, UprightFrame, Wheel};
+use crate::geometry::{Flange, Halfshaft, Interval, LengthUnit, PointAdjustment, UprightFrame, Wheel};
 
 /// No wheel reaches further outboard of its centre plane, mm.
 const WHEEL_HALF_WIDTH_MM: f64 = 150.0;
@@ -18,7 +18,8 @@ const OUTER_ADVICE: &str =
 
 #[derive(Clone)]
 pub(super) struct RawHalfshaft {
-    inner: Point3<f64>,
+    /// `None` where a final drive gives it.
+    inner: Option<Point3<f64>>,
     axis: Unit<Vector3<f64>>,
     outer: At<Point3<f64>>,
     inner_limit_deg: Option<f64>,
@@ -30,7 +31,11 @@ pub(super) struct RawHalfshaft {
 
 impl RawHalfshaft {
     pub(super) fn read(mut table: Table) -> Option<Self> {
-        let inner = table.required("inner", &PointKind(Frame::Car), "the centre of the inner joint");
+        let has_housing = table.scope.final_drive;
+        let inner = match has_housing {
+            true => table.optional("inner", &PointKind(Frame::Car)),
+            false => table.required("inner", &PointKind(Frame::Car), "the centre of the inner joint"),
+        };
         let outer = table.required("outer", &PointKind(Frame::Upright), "the centre of the outer joint");
         let axis = table.optional("axis", &Direction(Frame::Car));
         if let Some(axis) = axis.as_ref().filter(|axis| axis.value.y <= 0.0) {
@@ -42,23 +47,40 @@ impl RawHalfshaft {
         let outer_limit_deg = table.value("outer_limit", &ANGLE);
         let plunge_window_mm = table.value("plunge_window", &IntervalKind(COORDINATE));
         let make = RawMake::read(&mut table);
-        let free = table.table("free").map(|free| read_points(free, ["inner"]));
+        let free = table.table("free").map(|free| {
+            if has_housing {
+                let advice = "remove it, and write how far the housing may move as `free` of [final_drive]";
+                free.note(
+                    &free.header,
+                    "the final drive carries `inner`, so the halfshaft has no `free` of its own",
+                    advice,
+                );
+            }
+            read_points(free, ["inner"])
+        });
         table.finish();
         let axis = axis.map_or(Vector3::y_axis(), |at| at.value);
         let [free_inner] = free.unwrap_or_default();
-        let (inner, outer) = (inner?.value, outer?);
+        let inner = inner.map(|at| at.value);
+        if inner.is_none() && !has_housing {
+            return None;
+        }
+        let outer = outer?;
         Some(Self { inner, axis, outer, inner_limit_deg, outer_limit_deg, plunge_window_mm, make, free_inner })
     }
 
-    /// The shaft of a side whose wheel is `wheel`, unless that could not be read.
+    /// The shaft of a side whose wheel is `wheel`, unless that could not be read, and whose inner joint a final drive carries
+    /// at `flange`, when there is one; `None` when that could not be read.
     pub(super) fn checked(
         &self,
+        flange: Option<Flange>,
         frame: &UprightFrame,
         (wheel, units): (Option<&Wheel>, LengthUnit),
         diagnostics: &Diagnostics,
-    ) -> Halfshaft {
+    ) -> Option<Halfshaft> {
         let outer = frame.point(&self.outer.value);
-        if (outer - self.inner).norm() < SAME_POINT_MM {
+        let inner = flange.map(|flange| flange.at).or(self.inner)?;
+        if (outer - inner).norm() < SAME_POINT_MM {
             let advice = "the same point as `inner`; write the centres of its two joints";
             diagnostics.add(&self.outer.span, "the halfshaft has no length", advice);
         } else if outer.y <= 0.0 {
@@ -67,15 +89,15 @@ impl RawHalfshaft {
             let what = format!("the outer joint lies outside the wheel, {where_to}");
             diagnostics.add(&self.outer.span, what, OUTER_ADVICE);
         }
-        Halfshaft {
-            inner: self.inner,
-            axis: self.axis,
+        Some(Halfshaft {
+            inner,
+            axis: flange.map_or(self.axis, |flange| flange.axis),
             outer,
             inner_limit_deg: self.inner_limit_deg,
             outer_limit_deg: self.outer_limit_deg,
             plunge_window_mm: self.plunge_window_mm,
             make: self.make.checked(diagnostics),
-        }
+        })
     }
 }
 

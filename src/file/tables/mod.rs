@@ -8,7 +8,9 @@
 mod adjust;
 mod car;
 mod clearance;
+mod damper;
 mod datum;
+mod final_drive;
 mod free;
 mod halfshaft;
 mod halfshaft_make;
@@ -31,6 +33,7 @@ mod wheel;
 use toml_edit::{Document, Item};
 
 use self::datum::RawDatum;
+use self::final_drive::RawFinalDrive;
 use self::load::RawLoad;
 use self::propshaft::RawPropshaft;
 use self::road::RawRoad;
@@ -71,20 +74,22 @@ pub(super) struct RawFile {
     /// None for one that could not be read.
     datums: Vec<Option<RawDatum>>,
     targets: Targets,
+    final_drive: Option<RawFinalDrive>,
     propshaft: Option<RawPropshaft>,
 }
 
 impl RawFile {
     /// Reads every key; what is wrong goes into the diagnostics and is absent from the result.
     pub(super) fn read(document: &Document<&str>, diagnostics: &Diagnostics) -> Self {
-        let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false };
+        let scope = Scope { units: LengthUnit::Millimetre, side: Side::Left, hub_axes: false, final_drive: false };
         let mut top = Table::top(document.as_table(), scope, diagnostics);
         top.required("schema", &Schema, "the form of the file");
         let name = top.value("name", &Text);
         let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
         let axes = top.value("upright_axes", &Word(&UprightAxes::BY_NAME));
         let (units, upright_axes) = (units.unwrap_or(LengthUnit::Millimetre), axes.unwrap_or(UprightAxes::Car));
-        top.scope = Scope { units, hub_axes: upright_axes != UprightAxes::Car, ..scope };
+        top.scope =
+            Scope { units, hub_axes: upright_axes != UprightAxes::Car, final_drive: top.has("final_drive"), ..scope };
         let file = Self {
             name,
             units,
@@ -103,6 +108,7 @@ impl RawFile {
             loads: top.tables("load").into_iter().filter_map(RawLoad::read).collect(),
             datums: top.tables("datum").into_iter().map(RawDatum::read).collect(),
             targets: top.table("targets").map(targets::read).unwrap_or_default(),
+            final_drive: top.table("final_drive").and_then(RawFinalDrive::read),
             propshaft: top.table("propshaft").and_then(RawPropshaft::read),
         };
         top.finish();
@@ -130,12 +136,22 @@ impl RawFile {
             self.left.check_spring_link(&names, diagnostics);
             self.right.check_spring_link(&names, diagnostics);
         }
-        let beside = Surroundings { units: self.units, upright_axes: self.upright_axes, tubes: tubes.as_deref() };
+        let final_drive = self.final_drive.as_ref().map(|housing| housing.checked(diagnostics));
+        let beside = Surroundings {
+            units: self.units,
+            upright_axes: self.upright_axes,
+            tubes: tubes.as_deref(),
+            final_drive: final_drive.as_ref(),
+        };
         let left = self.left.checked(Side::Left, beside, diagnostics);
         let right = self.right.over(&self.left).checked(Side::Right, beside, diagnostics);
-        let ((left, may_left), (right, may_right)) = left.zip(right)?;
+        let ((mut left, may_left), (mut right, may_right)) = left.zip(right)?;
+        if let Some(housing) = &final_drive {
+            [&mut left, &mut right].into_iter().for_each(|corner| housing.seat(corner));
+        }
         self.road.check((&left, &right), &self.right, self.units, diagnostics);
-        let propshaft = self.propshaft.as_ref().and_then(|shaft| shaft.checked(self.units, diagnostics));
+        let propshaft =
+            self.propshaft.as_ref().and_then(|shaft| shaft.checked(self.final_drive.as_ref(), self.units, diagnostics));
         diagnostics.is_empty().then(|| Geometry {
             name: self.name.unwrap_or_else(|| fallback_name.to_owned()),
             units: self.units,
@@ -153,6 +169,7 @@ impl RawFile {
             tubes: tubes.unwrap_or_default(),
             loads,
             datums,
+            final_drive,
             propshaft,
             adjustments: PerSide { left: may_left, right: may_right },
             targets: self.targets,

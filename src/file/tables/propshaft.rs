@@ -3,6 +3,7 @@
 
 use nalgebra::{Point3, Unit, Vector3};
 
+use super::final_drive::RawFinalDrive;
 use super::propshaft_tube::RawShaftTube;
 use crate::file::reader::{
     ANGLE, At, Diagnostics, Direction, Flag, Frame, Number, NumberUnit, PointKind, Span, Table, Text, Word,
@@ -23,7 +24,8 @@ pub(super) struct RawPropshaft {
     rpm: Option<f64>,
     torque_nm: Option<f64>,
     input_axis: At<Unit<Vector3<f64>>>,
-    output_axis: At<Unit<Vector3<f64>>>,
+    /// `None` where a final drive gives it.
+    output_axis: Option<At<Unit<Vector3<f64>>>>,
     joints: Vec<RawJoint>,
     tubes: Vec<RawShaftTube>,
     cases: Vec<RawCase>,
@@ -52,19 +54,26 @@ impl RawPropshaft {
         let torque_nm = table.value("torque", &TORQUE);
         let axis = Direction(Frame::Car);
         let input_axis = table.required("input_axis", &axis, "the line of the shaft that enters the first joint");
-        let output_axis = table.required("output_axis", &axis, "the line of the shaft that leaves the last joint");
+        let output_axis = match table.scope.final_drive {
+            true => table.optional("output_axis", &axis),
+            false => table.required("output_axis", &axis, "the line of the shaft that leaves the last joint"),
+        };
+        let has_housing = table.scope.final_drive;
         let joints = table.required_tables("joint", "two or more, from the gearbox to the final drive");
         let joints: Vec<Option<RawJoint>> = joints.into_iter().map(RawJoint::read).collect();
         let tubes: Vec<Option<RawShaftTube>> = table.tables("tube").into_iter().map(RawShaftTube::read).collect();
         let cases: Vec<Option<RawCase>> = table.tables("case").into_iter().map(RawCase::read).collect();
         let header = table.header.clone();
         table.finish();
+        if output_axis.is_none() && !has_housing {
+            return None;
+        }
         Some(Self {
             header,
             rpm,
             torque_nm,
             input_axis: input_axis?,
-            output_axis: output_axis?,
+            output_axis,
             joints: joints.into_iter().collect::<Option<_>>()?,
             tubes: tubes.into_iter().collect::<Option<_>>()?,
             cases: cases.into_iter().collect::<Option<_>>()?,
@@ -72,7 +81,12 @@ impl RawPropshaft {
     }
 
     /// The shaft; `None` when something about it was told.
-    pub(super) fn checked(&self, units: LengthUnit, diagnostics: &Diagnostics) -> Option<Propshaft> {
+    pub(super) fn checked(
+        &self,
+        housing: Option<&RawFinalDrive>,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) -> Option<Propshaft> {
         if let [] | [_] = self.joints[..] {
             let advice = "add the [[propshaft.joint]] tables that are missing: a shaft has one at either end";
             diagnostics.set_aside(&self.header, "a propeller shaft of one joint connects nothing", advice);
@@ -82,18 +96,35 @@ impl RawPropshaft {
         if apart + 1 < self.joints.len() {
             return None;
         }
+        let output_axis = self.output_axis(housing, units, diagnostics)?;
         let notes = [
             self.note_phases(diagnostics),
             self.note_couplings(diagnostics),
-            self.note_bends(diagnostics),
+            self.note_bends(output_axis, diagnostics),
             self.note_tubes(units, diagnostics),
         ];
-        let cases = self.cases(diagnostics);
+        let cases = self.cases(output_axis, diagnostics);
         if notes.contains(&true) {
             return None;
         }
-        let shaft = Propshaft { cases: cases?, ..self.without_cases() };
-        Some(shaft)
+        Some(Propshaft { cases: cases?, ..self.without_cases(output_axis) })
+    }
+
+    /// That of the final drive's pinion wins over the one written here; `None` when it was told that neither is there.
+    fn output_axis(
+        &self,
+        housing: Option<&RawFinalDrive>,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) -> Option<Unit<Vector3<f64>>> {
+        if let Some(housing) = housing.filter(|housing| housing.pinion.is_some()) {
+            return housing.output_axis(&self.joints.last()?.at, units, diagnostics);
+        }
+        if self.output_axis.is_none() {
+            let advice = "add `output_axis`, or the `pinion` of [final_drive]";
+            diagnostics.set_aside(&self.header, "nothing says where the shaft behind the last joint points", advice);
+        }
+        self.output_axis.as_ref().map(|axis| axis.value)
     }
 
     fn places(&self) -> Vec<Point3<f64>> {
@@ -101,7 +132,7 @@ impl RawPropshaft {
     }
 
     /// Either sense may be written: both axes are turned to point along the chain.
-    fn without_cases(&self) -> Propshaft {
+    fn without_cases(&self, output_axis: Unit<Vector3<f64>>) -> Propshaft {
         let places = self.places();
         let lengths_mm = places.windows(2).map(|pair| (pair[1] - pair[0]).norm());
         let tubes = self.tubes.iter().zip(lengths_mm).map(|(tube, length_mm)| tube.tube(length_mm)).collect();
@@ -117,7 +148,7 @@ impl RawPropshaft {
             rpm: self.rpm,
             torque_nm: self.torque_nm,
             input_axis: along(self.input_axis.value, &(places[1] - places[0])),
-            output_axis: along(self.output_axis.value, &(places[places.len() - 1] - places[places.len() - 2])),
+            output_axis: along(output_axis, &(places[places.len() - 1] - places[places.len() - 2])),
             joints: joints.collect(),
             tubes,
             cases: Vec::new(),
@@ -170,8 +201,8 @@ impl RawPropshaft {
     }
 
     /// No joint is bent more than it can be, and no spline is bent at all.
-    fn note_bends(&self, diagnostics: &Diagnostics) -> bool {
-        let shaft = self.without_cases();
+    fn note_bends(&self, output_axis: Unit<Vector3<f64>>, diagnostics: &Diagnostics) -> bool {
+        let shaft = self.without_cases(output_axis);
         let Some(directions) = Propshaft::directions(&shaft.places(), shaft.input_axis, shaft.output_axis) else {
             return true;
         };
@@ -210,8 +241,8 @@ impl RawPropshaft {
         noted.collect::<Vec<_>>().contains(&true)
     }
 
-    fn cases(&self, diagnostics: &Diagnostics) -> Option<Vec<PropshaftCase>> {
-        let shaft = self.without_cases();
+    fn cases(&self, output_axis: Unit<Vector3<f64>>, diagnostics: &Diagnostics) -> Option<Vec<PropshaftCase>> {
+        let shaft = self.without_cases(output_axis);
         let mut sound = Some(Vec::new());
         for (i, raw) in self.cases.iter().enumerate() {
             let name = &raw.name;

@@ -11,7 +11,9 @@ use super::spring::{self, RawSpring};
 use super::wheel::{self, RawWheel};
 use crate::file::edits::Edits;
 use crate::file::reader::{Diagnostics, Scope, Span, Table, list_of_tables};
-use crate::geometry::{Adjustments, Corner, LengthUnit, Link, PointAdjustment, Side, Tube, UprightAxes, UprightFrame};
+use crate::geometry::{
+    Adjustments, Corner, FinalDrive, LengthUnit, Link, PointAdjustment, Side, Tube, UprightAxes, UprightFrame,
+};
 
 /// The tables of one side, in side axes; those of the right side hold only what differs from the mirror image.
 #[derive(Default)]
@@ -31,6 +33,8 @@ pub(super) struct Surroundings<'a> {
     pub(super) upright_axes: UprightAxes,
     /// `None` when one of the tubes could not be read.
     pub(super) tubes: Option<&'a [Tube]>,
+    /// Gives the inner joints of the halfshafts, when there is one.
+    pub(super) final_drive: Option<&'a FinalDrive>,
 }
 
 impl RawSide {
@@ -102,7 +106,11 @@ impl RawSide {
         adjust::check_sets_toe(&self.links, diagnostics);
         let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();
         let surroundings = (wheel.as_ref(), beside.units);
-        let halfshaft = self.halfshaft.as_ref().map(|shaft| shaft.checked(&frame, surroundings, diagnostics));
+        let flange = beside.final_drive.map(|housing| housing.output(side));
+        let halfshaft = match &self.halfshaft {
+            Some(shaft) => Some(shaft.checked(flange, &frame, surroundings, diagnostics)?),
+            None => None,
+        };
         let spring = match &self.spring {
             Some(spring) => Some(spring.checked(&self.links, &links, &frame, beside.units, diagnostics)?),
             None => None,

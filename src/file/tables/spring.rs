@@ -3,6 +3,7 @@
 use nalgebra::Point3;
 use toml_edit::TableLike;
 
+use super::damper::RawDamper;
 use super::free::read_points;
 use super::link::RawLink;
 use super::{SAME_POINT_MM, name_advice};
@@ -19,6 +20,7 @@ pub(super) struct RawSpring {
     mount: At<Point3<f64>>,
     /// Name of the link that carries it; none for the upright.
     link: Option<At<String>>,
+    damper: RawDamper,
     pub(super) free_chassis: PointAdjustment,
     pub(super) free_mount: PointAdjustment,
 }
@@ -30,6 +32,7 @@ impl RawSpring {
         let frame = if on_upright { Frame::Upright } else { Frame::Car };
         let chassis = table.required("chassis", &PointKind(Frame::Car), "where the spring meets the frame");
         let mount = table.required("mount", &PointKind(frame), "where the spring's other end is bolted");
+        let damper = RawDamper::read(&mut table);
         let free = table.table("free").map(|free| (free.header.clone(), read_points(free, ["chassis", "mount"])));
         let (header, [free_chassis, free_mount]) = free.unwrap_or_default();
         if !on_upright && free_mount.iter().any(Option::is_some) {
@@ -37,7 +40,14 @@ impl RawSpring {
             table.note(&header, "the `mount` of a spring on a link moves with the link alone", advice);
         }
         table.finish();
-        Some(Self { chassis: chassis?, mount: mount?, link: on.filter(|_| !on_upright), free_chassis, free_mount })
+        Some(Self {
+            chassis: chassis?,
+            mount: mount?,
+            link: on.filter(|_| !on_upright),
+            damper,
+            free_chassis,
+            free_mount,
+        })
     }
 
     /// The link that carries the spring is one of the file's.
@@ -75,7 +85,9 @@ impl RawSpring {
             let advice = "the same point as `chassis`; write the centres of its two ends";
             diagnostics.add(&self.mount.span, "the spring has no length", advice);
         }
-        Some(Spring { chassis: self.chassis.value, mount, on })
+        let length_mm = (mount - self.chassis.value).norm();
+        let make = self.damper.checked(length_mm, frame, units, diagnostics);
+        Some(Spring { chassis: self.chassis.value, mount, on, make })
     }
 
     /// The share of the link's length at which the mount sits, from the chassis end.

@@ -68,7 +68,7 @@ impl<'s> ChartContext<'s> {
     pub fn new(car: &'s JudgedCar<'s>, curves: &'s Curves, sides: &[Side], source: ChartSource<'s>) -> Self {
         let asked: Vec<Side> = Side::BOTH.into_iter().filter(|side| sides.contains(side)).collect();
         let mut wheels: Vec<WheelStyle> = asked.iter().copied().map(WheelStyle::of).collect();
-        if let ([first, _], true) = (&mut wheels[..], car.geometry().mirrored) {
+        if let ([first, _], true) = (&mut wheels[..], car.geometry().looks_alike()) {
             first.name = "left and right";
             wheels.truncate(1);
         }

@@ -9,6 +9,7 @@ mod clearance;
 mod context;
 mod correction;
 mod curves;
+mod driveline;
 mod forces;
 mod frame;
 mod halfshaft;
@@ -158,6 +159,13 @@ pub fn driveline_charts(
     if found.driveline.halfshafts().next().is_some() {
         drawn.push(("halfshaft-plunge.svg", halfshaft::plunge(&context, found)));
         drawn.push(("halfshaft-map.svg", halfshaft::map(&context, found)));
+    }
+    if found.judged.geometry().propshaft.is_some() || found.driveline.halfshafts().next().is_some() {
+        drawn.push(("driveline-plan.svg", driveline::plan(&context)));
+        drawn.push(("driveline-side.svg", driveline::side(&context)));
+    }
+    if let Some(placing) = found.driveline.placing.as_ref().filter(|placing| !placing.trade.is_empty()) {
+        drawn.push(("final-drive.svg", driveline::trade(&context, placing)));
     }
     if let Some(shaft) = &found.driveline.propshaft {
         drawn.push(("propshaft-ripple.svg", propshaft::ripple(&context, shaft)));

@@ -6,9 +6,12 @@ use serde::Serialize;
 
 use super::check::Check;
 use super::halfshaft::HalfshaftFindings;
+use super::placing::Placing;
 use super::propshaft::PropshaftFindings;
+use super::runs_out::Exhaustion;
+use super::spring::SpringFindings;
 use crate::geometry::Side;
-use crate::studies::{Curves, Grid, JudgedCar, SideBind, State};
+use crate::studies::{Curves, Grid, JudgedCar, RigWheel, SideBind, State};
 
 /// Everything that `driveline` tells. As JSON it is most of `summary.json`.
 #[derive(Debug, Clone, Serialize)]
@@ -37,6 +40,8 @@ pub struct Driveline {
     /// Of each wheel asked for, as far as the file has its parts.
     #[serde(flatten)]
     pub wheels: BTreeMap<Side, WheelDriveline>,
+    /// Where the final drive would sit best; `None` without room for it.
+    pub placing: Option<Placing>,
     /// From the gearbox to the final drive.
     pub propshaft: Option<PropshaftFindings>,
 }
@@ -46,17 +51,32 @@ pub struct Driveline {
 pub struct WheelDriveline {
     /// From the final drive to the wheel.
     pub halfshaft: Option<HalfshaftFindings>,
+    /// What runs out first on the way up and down.
+    pub runs_out: Option<Exhaustion>,
+    /// The spring at design height.
+    pub spring: Option<SpringFindings>,
+}
+
+impl WheelDriveline {
+    fn of(wheel: &RigWheel) -> Self {
+        Self {
+            halfshaft: HalfshaftFindings::of(wheel),
+            runs_out: Exhaustion::of(wheel),
+            spring: SpringFindings::of(wheel),
+        }
+    }
 }
 
 impl<'g> DrivelineFindings<'g> {
     /// As far as these wheels go.
     pub fn of(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
         let geometry = judged.geometry();
-        let of = |&side: &Side| (side, WheelDriveline { halfshaft: HalfshaftFindings::of(judged.rig.wheel(side)) });
+        let of = |&side: &Side| (side, WheelDriveline::of(judged.rig.wheel(side)));
         Self {
             name: geometry.name.clone(),
             driveline: Driveline {
                 wheels: sides.iter().map(of).collect(),
+                placing: Placing::of(&judged.rig),
                 propshaft: geometry.propshaft.as_ref().and_then(PropshaftFindings::of),
             },
             curves: Curves::of(&judged.rig),
@@ -77,7 +97,8 @@ impl DrivelineFindings<'_> {
 impl Driveline {
     /// There is nothing in the file that could be told of.
     pub fn is_empty(&self) -> bool {
-        self.propshaft.is_none() && self.halfshafts().next().is_none()
+        self.propshaft.is_none()
+            && self.wheels.values().all(|wheel| wheel.halfshaft.is_none() && wheel.spring.is_none())
     }
 
     /// The halfshafts of the wheels asked for.

@@ -451,7 +451,7 @@ pub(super) fn with_corners(geometry: &Geometry, corners: &[(Side, &Corner)]) -> 
         may.links.iter_mut().for_each(|link| link.within = None);
     }
     if tuned.mirrored {
-        tuned.right = Corner { side: Side::Right, ..tuned.left.clone() };
+        tuned.mirror_left();
     }
     tuned
 }

@@ -1,0 +1,134 @@
+//! `[final_drive]`: the housing as measured on the bench, and its place in the car.
+
+use nalgebra::{Point3, Unit, Vector3};
+use toml_edit::{Item, Value};
+
+use crate::file::reader::{
+    At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, Number, NumberUnit, PointKind, Scope, Table,
+    ValueError, ValueKind, kind_name, numbers_of,
+};
+use crate::geometry::{FinalDrive, Flange, HousingPlace, HousingRoom, Interval, LengthUnit, PerSide};
+
+const TURN: Number = Number { measure: NumberUnit::Degrees, least: -180.0, most: 180.0, least_included: true };
+/// The last joint of the propeller shaft cannot be farther from the pinion's than a flange is deep, mm.
+const CONNECTED_MM: f64 = 150.0;
+
+pub(super) struct RawFinalDrive {
+    place: HousingPlace,
+    left: At<Flange>,
+    right: At<Flange>,
+    pub(super) pinion: Option<Flange>,
+    holes: Vec<Point3<f64>>,
+    free: HousingRoom,
+}
+
+impl RawFinalDrive {
+    pub(super) fn read(mut table: Table) -> Option<Self> {
+        let origin = table.required("origin", &PointKind(Frame::Car), "where its datum sits in the car");
+        let mut turn = |key| table.value(key, &TURN).unwrap_or(0.0);
+        let (pitch_deg, roll_deg, yaw_deg) = (turn("pitch"), turn("roll"), turn("yaw"));
+        let left = table.required_table("left", "its left output flange, `{ at, axis }` in axes of its own");
+        let right = table.required_table("right", "its right output flange, `{ at, axis }` in axes of its own");
+        let (left, right) = (left.and_then(read_flange), right.and_then(read_flange));
+        let pinion = table.table("pinion").and_then(read_flange).map(|at| at.value);
+        let holes = table.value("holes", &Points).unwrap_or_default();
+        let free = table.table("free").map(read_free).unwrap_or_default();
+        table.finish();
+        let place = HousingPlace { origin: origin?.value, pitch_deg, roll_deg, yaw_deg };
+        Some(Self { place, left: left?, right: right?, pinion, holes, free })
+    }
+
+    /// The housing, its flanges on their own sides of the car.
+    pub(super) fn checked(&self, diagnostics: &Diagnostics) -> FinalDrive {
+        for (flange, name, sign) in [(&self.left, "left", 1.0), (&self.right, "right", -1.0)] {
+            let seated = self.place.flange(&flange.value);
+            let what = if sign * seated.at.y <= 0.0 {
+                format!("the {name} flange is on the wrong side of the car")
+            } else if sign * seated.axis.y <= 0.0 {
+                format!("the axis of the {name} flange does not point outboard")
+            } else {
+                continue;
+            };
+            let advice = "in the housing's own axes y counts to the left: positive at the left flange, negative at the right; check \
+                          `origin` and the turns";
+            diagnostics.add(&flange.span, what, advice);
+        }
+        FinalDrive {
+            place: self.place,
+            outputs: PerSide { left: self.left.value, right: self.right.value },
+            pinion: self.pinion,
+            holes: self.holes.clone(),
+            free: self.free,
+        }
+    }
+
+    /// Axis of the propeller shaft behind its last joint, which must be near the pinion's; `None` when it was told that it
+    /// is not, and without a pinion.
+    pub(super) fn output_axis(
+        &self,
+        last_joint: &At<Point3<f64>>,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) -> Option<Unit<Vector3<f64>>> {
+        let pinion = self.place.flange(&self.pinion?);
+        let apart_mm = (pinion.at - last_joint.value).norm();
+        if apart_mm > CONNECTED_MM {
+            let what = format!("the chain ends {} from the pinion of the final drive", units.show(apart_mm));
+            let advice = "write the joints from the gearbox to the final drive; the last one is at the pinion";
+            diagnostics.set_aside(&last_joint.span, what, advice);
+            return None;
+        }
+        Some(-pinion.axis)
+    }
+}
+
+fn read_flange(mut table: Table) -> Option<At<Flange>> {
+    let span = table.header.clone();
+    let at = table.required("at", &PointKind(Frame::Car), "the centre of its joint");
+    let axis = table.required("axis", &Direction(Frame::Car), "the line of the shaft, pointing away from the housing");
+    table.finish();
+    Some(At { value: Flange { at: at?.value, axis: axis?.value }, span })
+}
+
+fn read_free(mut table: Table) -> HousingRoom {
+    let mut room = |key, number: Number| {
+        let read = table.optional(key, &IntervalKind(number))?;
+        let Interval { low, high } = read.value;
+        if low > 0.0 || high < 0.0 {
+            let what = format!("`{key}` of `free` leaves out where the housing sits");
+            table.note(&read.span, what, "write how far it may move from there: [low, high] with 0 inside");
+            return None;
+        }
+        Some(read.value)
+    };
+    let free = HousingRoom {
+        x: room("x", COORDINATE),
+        y: room("y", COORDINATE),
+        z: room("z", COORDINATE),
+        pitch: room("pitch", TURN),
+    };
+    table.finish();
+    free
+}
+
+/// A list of points.
+struct Points;
+
+impl ValueKind for Points {
+    type Value = Vec<Point3<f64>>;
+
+    fn wants(&self, scope: Scope) -> String {
+        format!("a list of points [x, y, z]{}", NumberUnit::Length.in_words(scope.units))
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Self::Value, ValueError> {
+        let list =
+            item.as_array().ok_or_else(|| ValueError::new(format!("is {}, not a list of points", kind_name(item))))?;
+        let point = |value: &Value| {
+            let numbers =
+                value.as_array().ok_or_else(|| ValueError::new("holds something that is no point").at(value))?;
+            numbers_of(numbers, [&COORDINATE; 3], scope).map(Point3::from).map_err(|error| error.at(value))
+        };
+        list.iter().map(point).collect()
+    }
+}

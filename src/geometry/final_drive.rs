@@ -1,0 +1,126 @@
+//! The final drive as one rigid housing: measured once on the bench in its own axes, and moved whole in the car.
+
+use nalgebra::{Point3, Rotation3, Unit, Vector3};
+
+use super::corner::Corner;
+use super::interval::Interval;
+use super::propshaft::Propshaft;
+use super::side::{PerSide, Side};
+
+/// A housing with its flanges, in axes of its own, and where it sits in the car.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FinalDrive {
+    /// Where its datum sits, car axes.
+    pub place: HousingPlace,
+    /// Joint centre and axis of each output flange, own axes.
+    pub outputs: PerSide<Flange>,
+    /// Joint centre and axis of the input, own axes, when it was measured.
+    pub pinion: Option<Flange>,
+    /// Mounting holes, own axes.
+    pub holes: Vec<Point3<f64>>,
+    /// How far it may be moved from that place.
+    pub free: HousingRoom,
+}
+
+/// A joint centre at a flange, and the line of the shaft in it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Flange {
+    /// Of the joint.
+    pub at: Point3<f64>,
+    /// Pointing away from the housing.
+    pub axis: Unit<Vector3<f64>>,
+}
+
+/// Where a housing's datum sits and how it is turned: by yaw, then pitch, then roll, each right-hand about the axes z up, y left
+/// and x forward of ISO 8855, so that its own axes are the car's when all three are 0.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HousingPlace {
+    /// Of the datum, car axes.
+    pub origin: Point3<f64>,
+    /// Nose down positive, deg.
+    pub pitch_deg: f64,
+    /// Left side up positive, deg.
+    pub roll_deg: f64,
+    /// Nose to the left positive, deg.
+    pub yaw_deg: f64,
+}
+
+/// How far a housing may be moved from where the file has it; what is `None` stays.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct HousingRoom {
+    /// Forward, mm.
+    pub x: Option<Interval>,
+    /// To the left, mm.
+    pub y: Option<Interval>,
+    /// Up, mm.
+    pub z: Option<Interval>,
+    /// Nose down, deg.
+    pub pitch: Option<Interval>,
+}
+
+impl HousingRoom {
+    /// Nothing may move.
+    pub fn is_nothing(&self) -> bool {
+        self.all().iter().all(Option::is_none)
+    }
+
+    /// Of x, y, z and pitch.
+    pub fn all(&self) -> [Option<Interval>; 4] {
+        [self.x, self.y, self.z, self.pitch]
+    }
+}
+
+impl HousingPlace {
+    /// Turns a direction in the housing's axes into one in the car's: `Rz(yaw) Ry(pitch) Rx(roll)`.
+    fn rotation(&self) -> Rotation3<f64> {
+        let about = |axis: Unit<Vector3<f64>>, deg: f64| Rotation3::from_axis_angle(&axis, deg.to_radians());
+        about(Vector3::z_axis(), self.yaw_deg)
+            * about(Vector3::y_axis(), self.pitch_deg)
+            * about(Vector3::x_axis(), self.roll_deg)
+    }
+
+    /// A point of the housing in the car.
+    pub fn point(&self, own: &Point3<f64>) -> Point3<f64> {
+        self.origin + self.rotation() * own.coords
+    }
+
+    /// A flange of the housing in the car.
+    pub fn flange(&self, own: &Flange) -> Flange {
+        Flange { at: self.point(&own.at), axis: self.rotation() * own.axis }
+    }
+
+    /// The same, moved by x, y, z (mm) and pitch (deg).
+    #[must_use]
+    pub fn moved(&self, by: &[f64; 4]) -> Self {
+        let [x, y, z, pitch_deg] = *by;
+        Self { origin: self.origin + Vector3::new(x, y, z), pitch_deg: self.pitch_deg + pitch_deg, ..*self }
+    }
+}
+
+impl FinalDrive {
+    /// An output flange in the car, in side axes.
+    pub fn output(&self, side: Side) -> Flange {
+        let flange = self.place.flange(&self.outputs[side]);
+        let axis = Vector3::new(flange.axis.x, side.sign() * flange.axis.y, flange.axis.z);
+        Flange { at: side.to_car(flange.at), axis: Unit::new_unchecked(axis) }
+    }
+
+    /// Puts the inner joint of a side's halfshaft where its flange is.
+    pub fn seat(&self, corner: &mut Corner) {
+        if let Some(shaft) = &mut corner.halfshaft {
+            let flange = self.output(corner.side);
+            (shaft.inner, shaft.axis) = (flange.at, flange.axis);
+        }
+    }
+
+    /// Sets the axis of the propeller shaft's last joint to that of the pinion, pointing away from the gearbox, and moves that
+    /// joint by as much as the pinion stands from where `drawn` has it.
+    pub fn seat_propshaft(&self, shaft: &mut Propshaft, drawn: &HousingPlace) {
+        let Some(pinion) = &self.pinion else { return };
+        let (flange, before) = (self.place.flange(pinion), drawn.flange(pinion));
+        if let Some(last) = shaft.joints.last_mut() {
+            last.at += flange.at - before.at;
+        }
+        shaft.output_axis = -flange.axis;
+    }
+}
