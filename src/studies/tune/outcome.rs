@@ -272,7 +272,7 @@ fn tune_side(
     // No limit may be broken that the flattest answer keeps.
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
     let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
-    let forgiving = most_forgiving(&stages(&problem), &found.ends, options)
+    let forgiving = most_forgiving(&stages(&problem), &found, options)
         .into_iter()
         .filter_map(|end| Some((as_drawn_there(&problem, &end)?, end)))
         .find(|(drawn, _)| keeps_limits(drawn) && bind_of(drawn).is_none());

@@ -39,6 +39,8 @@ pub struct SearchResult {
     pub ends: Vec<Descent>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
+    /// The drawn ones of the starts: places all over the adjustment ranges.
+    pub drawn: Vec<Vec<f64>>,
 }
 
 /// Limits may be violated by this, scaled, through rounding of the QP subproblems: a hundred-thousandth of their width.
@@ -59,8 +61,10 @@ const MAX_ANSWERS: usize = 3;
 const MAX_DRAWS: usize = 50;
 /// Candidates kept from one stepped variable to the next.
 const BEAM: usize = 6;
-/// Distinct flat ends from which the most forgiving answer is looked for.
-const MAX_FORGIVING_STARTS: usize = 4;
+/// Distinct flat ends from which the most forgiving answer is looked for, beside the drawn starts.
+const MAX_FLAT_STARTS: usize = 2;
+/// Drawn starts from which it is looked for too: most of them lead to the same answer.
+const MAX_DRAWN_STARTS: usize = 3;
 /// The most forgiving answers that are put on steps.
 const STEPPED: usize = 2;
 
@@ -68,17 +72,20 @@ const STEPPED: usize = 2;
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let bounds = bounds_of(problem);
     let placed = !problem.variables.unplaced.contains(&true);
-    let descents: Vec<Result<Descent, NoPosture>> = (0..options.starts)
-        .into_par_iter()
-        .map(|index| {
-            let mut random = StdRng::seed_from_u64(options.seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
-            let start =
-                if index == 0 && placed { vec![0.0; bounds.len()] } else { draw(problem, &bounds, &mut random)? };
-            let end = Goal::Flattest.descend(problem, &bounds, &start, options);
+    let start = |index: usize| {
+        let mut random = StdRng::seed_from_u64(options.seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
+        if index == 0 && placed { Ok(vec![0.0; bounds.len()]) } else { draw(problem, &bounds, &mut random) }
+    };
+    let starts: Vec<Result<Vec<f64>, NoPosture>> = (0..options.starts).into_par_iter().map(start).collect();
+    let descents: Vec<Result<Descent, NoPosture>> = starts
+        .par_iter()
+        .map(|start| {
+            let end = Goal::Flattest.descend(problem, &bounds, start.as_ref().map_err(|_| NoPosture)?, options);
             (options.progress)();
             end
         })
         .collect();
+    let drawn = starts.into_iter().skip(usize::from(placed)).flatten().collect();
     let termination =
         |end: &Result<Descent, NoPosture>| end.as_ref().map_or(Termination::NoPosture, |end| end.termination);
     let starts = descents.iter().map(termination).collect();
@@ -92,7 +99,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
             .collect();
         ends.sort_by(|a, b| Goal::Flattest.order(a, b));
     }
-    SearchResult { ends, starts }
+    SearchResult { ends, starts, drawn }
 }
 
 /// What is asked of an answer, and by what answers are compared.
@@ -171,33 +178,38 @@ fn squares_then_worst(
     Ok(if gains || violated { worst } else { squares })
 }
 
-/// The most forgiving of descents from these ends, each through the stages in turn; every stage is the same problem with
+/// The most forgiving of descents from where a search ended and from its drawn starts, because flat answers lie close together
+/// and the most forgiving one may lie far from them. Each goes through the stages in turn; every stage is the same problem with
 /// another thing forgiven, and the last one decides. It is never worse than the ends that it starts from. Best first.
-pub fn most_forgiving(stages: &[TuneProblem], from: &[Descent], options: &SearchOptions) -> Vec<Descent> {
+pub fn most_forgiving(stages: &[TuneProblem], from: &SearchResult, options: &SearchOptions) -> Vec<Descent> {
     let Some(last) = stages.last() else { return Vec::new() };
     let bounds = bounds_of(last);
     let goal = Goal::MostForgiving;
-    let mut starts: Vec<&Descent> = Vec::new();
-    for end in from {
-        if starts.len() < MAX_FORGIVING_STARTS && starts.iter().all(|start| differ(start, end)) {
-            starts.push(end);
+    let mut flat: Vec<&Descent> = Vec::new();
+    for end in &from.ends {
+        if flat.len() < MAX_FLAT_STARTS && flat.iter().all(|start| differ(start, end)) {
+            flat.push(end);
         }
     }
-    let through = |start: &&Descent| {
-        let stay = last.evaluate(&start.iterate.design_vector).map(|evaluation| Descent {
-            iterate: Iterate { design_vector: start.iterate.design_vector.clone(), evaluation },
-            termination: start.termination,
-        });
-        let first = start.iterate.design_vector.clone();
+    let stay = |start: &Descent| {
+        let design_vector = start.iterate.design_vector.clone();
+        let evaluation = last.evaluate(&design_vector)?;
+        Some(Descent { iterate: Iterate { design_vector, evaluation }, termination: start.termination })
+    };
+    let stayed: Vec<Descent> = flat.iter().filter_map(|start| stay(start)).collect();
+    let drawn = from.drawn.iter().take(MAX_DRAWN_STARTS);
+    let starts: Vec<&Vec<f64>> = flat.iter().map(|start| &start.iterate.design_vector).chain(drawn).collect();
+    let through = |first: &&Vec<f64>| {
         let mut end = Err(NoPosture);
         for stage in stages {
-            let from = end.as_ref().map_or(&first, |end: &Descent| &end.iterate.design_vector).clone();
+            let from = end.as_ref().map_or(*first, |end: &Descent| &end.iterate.design_vector).clone();
             end = goal.descend(stage, &bounds, &from, options);
         }
         (options.progress)();
-        stay.into_iter().chain(end.ok())
+        end.ok()
     };
-    let mut ends: Vec<Descent> = starts.par_iter().flat_map_iter(through).collect();
+    let mut ends: Vec<Descent> = starts.par_iter().filter_map(through).collect();
+    ends.extend(stayed);
     ends.sort_by(|a, b| goal.order(a, b));
     if has_steps(last) {
         let best = ends.into_iter().take(STEPPED);
