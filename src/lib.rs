@@ -2,6 +2,7 @@
 //!
 //! Data flows one way; a module may use what stands before it in this list, never what stands after:
 //!
+//! 0. [`strength`]: what tubes, bolts and rod ends bear, by handbook formulas; it knows no car;
 //! 1. [`geometry`]: a checked car, millimetres and degrees: points, links, travel, limits, what may move;
 //! 2. [`mod@file`]: the TOML file → a [`geometry::Geometry`] or every mistake with its line, and a changed car back into it;
 //! 3. [`survey`]: tape distances and bench measurements, for the time before there is a geometry;
@@ -52,5 +53,6 @@ pub mod outputs;
 mod plain_text;
 pub mod present;
 pub mod shafts;
+pub mod strength;
 pub mod studies;
 pub mod survey;

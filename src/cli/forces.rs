@@ -1,4 +1,4 @@
-//! `hubtrace forces`: what each link, the spring and each bracket carry.
+//! `hubtrace forces`: what each link, the spring and each bracket carry, and how near that is to what they bear.
 
 mod screen;
 
@@ -8,7 +8,8 @@ use clap::Args;
 
 use crate::geometry::{Geometry, Side};
 use crate::outputs::{
-    CarShown, ChartSource, ForcesSummary, brackets_csv, forces_charts, forces_csv, sha256_hex, summary_json,
+    CarShown, ChartSource, ForcesSummary, brackets_csv, forces_charts, forces_csv, margins_csv, sha256_hex,
+    summary_json,
 };
 use crate::present::{LengthFormat, forces, words};
 use crate::studies::Rig;
@@ -18,7 +19,7 @@ use super::failure::Failure;
 use super::options::{StudyArgs, TravelArgs, number};
 use super::{Outcome, Terminal, bind_failure, load};
 
-/// Tell the force in every link, the spring and every bracket of the frame, at design height and at both ends of the travel
+/// Tell the force in every link, the spring and every bracket of the frame over the travel, and what breaks first
 #[derive(Debug, Args)]
 pub struct ForcesArgs {
     /// Geometry file; the built-in demo car when none is given
@@ -28,6 +29,9 @@ pub struct ForcesArgs {
     /// Wheel travel at which forces are told too, mm, bump positive; may be given several times
     #[arg(long, value_name = "MM", value_parser = at_mm, allow_negative_numbers = true)]
     at: Vec<f64>,
+    /// Tell for every link the lightest tube of those that are sold with which it keeps a reserve of 1.5
+    #[arg(long)]
+    lightest: bool,
     #[command(flatten)]
     travel: TravelArgs,
 }
@@ -40,6 +44,7 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let sides = args.study.side.sides();
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let found = ForcesFindings::of(&rig, sides, &args.at).ok_or_else(|| no_spring(&geometry, sides))?;
+    let found = if args.lightest { found.with_lightest_tubes() } else { found };
     if found.cases.is_empty() {
         let what =
             forces::not_checked(&found.lacking).unwrap_or_else(|| "no load acts on the wheels asked for".to_owned());
@@ -53,6 +58,7 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let mut folder = args.study.results("forces", args.file.as_deref(), &file);
     folder.add("forces.csv", forces_csv(&found).map_err(Failure::unwritable)?);
     folder.add("brackets.csv", brackets_csv(&found).map_err(Failure::unwritable)?);
+    folder.add("margins.csv", margins_csv(&found).map_err(Failure::unwritable)?);
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
     let drawn = forces_charts(&found, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
@@ -63,13 +69,17 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     outcome(&found)
 }
 
-/// A bind or a spring that does not hold its wheel leave rows out.
+/// A bind or a spring that does not hold its wheel leave rows out; else a part that breaks on paper is told as a broken limit.
 fn outcome(found: &ForcesFindings) -> Result<Outcome, Failure> {
     let lengths = LengthFormat(found.geometry.units);
     let bind = |bind| bind_failure(lengths, bind, "forces.csv");
     let spring = |fails| Failure::mechanism(forces::spring_fails(lengths, fails), forces::SPRING_FAILS_ADVICE);
     let failures: Vec<Failure> = found.binds.iter().map(bind).chain(found.spring_fails.iter().map(spring)).collect();
-    if failures.is_empty() { Ok(Outcome::InsideLimits) } else { Err(Failure::several(failures.into_iter())) }
+    match (failures.is_empty(), found.breaks()) {
+        (false, _) => Err(Failure::several(failures.into_iter())),
+        (true, true) => Ok(Outcome::LimitBroken),
+        (true, false) => Ok(Outcome::InsideLimits),
+    }
 }
 
 fn no_spring(geometry: &Geometry, sides: &[Side]) -> Failure {

@@ -10,6 +10,7 @@ use super::adjusters::LinkAdjusters;
 use super::clearance::LinkTube;
 use super::damper::SpringMake;
 use super::halfshaft::HalfshaftMake;
+use super::hardware::LinkHardware;
 use super::interval::Interval;
 use super::measured::MeasuredSd;
 use super::side::Side;
@@ -111,6 +112,8 @@ pub struct Link {
     pub adjusters: LinkAdjusters,
     /// It is the link that the builder turns to set static toe; of at most one link of a corner.
     pub sets_toe: bool,
+    /// Its rod ends and bolts.
+    pub hardware: LinkHardware,
 }
 
 impl Link {
@@ -128,6 +131,7 @@ impl Link {
             tube: None,
             adjusters: LinkAdjusters::default(),
             sets_toe: false,
+            hardware: LinkHardware::default(),
         }
     }
 

@@ -1,7 +1,8 @@
 //! A checked car in millimetres and degrees: what every later stage starts from. It knows no file.
 //!
 //! In reading order: `side`, `axis`, `interval`, `units` (the small types), `upright_frame` (the axes in which
-//! a file may give the upright), `corner` (one wheel with its links) and `points`
+//! a file may give the upright), `corner` (one wheel with its links), `hardware` (what
+//! links end in) and `points`
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
 //! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `datum`, `load`, `adjustments` and
 //! `adjusters` (what is asked of it, how exactly it is made, what it carries, what of it may move on paper and at the finished car),
@@ -16,6 +17,7 @@ mod damper;
 mod datum;
 mod final_drive;
 mod halfshaft;
+mod hardware;
 mod interval;
 mod load;
 mod measured;
@@ -40,6 +42,7 @@ pub use damper::{BumpRubber, SpringMake, Strap};
 pub use datum::Datum;
 pub use final_drive::{FinalDrive, Flange, HousingPlace, HousingRoom};
 pub use halfshaft::{HalfshaftJoint, HalfshaftLength, HalfshaftMake, WindowAtAngle};
+pub use hardware::{LinkHardware, RodEnd};
 pub use interval::Interval;
 pub use load::{Load, TorquePath, WheelLoad};
 pub use measured::{MeasuredPoint, MeasuredSd};

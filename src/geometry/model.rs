@@ -16,6 +16,7 @@ use super::tube::Tube;
 use super::units::LengthUnit;
 use super::upright_frame::UprightAxes;
 use super::weld::{Tape, Weld};
+use crate::strength::Material;
 
 /// One car's rear suspension as its file describes it.
 #[derive(Debug, Clone)]
@@ -48,6 +49,8 @@ pub struct Geometry {
     pub clearance: Clearance,
     /// Members of the frame.
     pub tubes: Vec<Tube>,
+    /// Metals that the file gives itself.
+    pub materials: Vec<Material>,
     /// The loads that the link forces are asked of.
     pub loads: Vec<Load>,
     /// Places of the real car that a tape starts from.
@@ -84,6 +87,7 @@ impl Geometry {
             tape: None,
             clearance: Clearance::default(),
             tubes: Vec::new(),
+            materials: Vec::new(),
             loads: Vec::new(),
             datums: Vec::new(),
             final_drive: None,

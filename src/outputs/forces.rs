@@ -9,7 +9,9 @@ use super::csv::{cell, text_cell};
 use super::tables::{finished, writer};
 use crate::geometry::{Corner, Side};
 use crate::present::forces::{CAUTION, TABLE_CAUTION};
-use crate::studies::forces::{CaseForces, ForcesFindings, HalfshaftTorque, WheelExtremes, WheelForces, WheelInCase};
+use crate::studies::forces::{
+    CaseForces, ForcesFindings, HalfshaftTorque, WANTED_RESERVE, WheelExtremes, WheelForces, WheelInCase, WheelMargins,
+};
 use crate::studies::plausibility::Doubt;
 use crate::studies::{Lacking, SideBind};
 
@@ -28,6 +30,8 @@ struct ForcesMember<'f> {
     common_practice: bool,
     cases: Vec<CaseMember<'f>>,
     extremes: &'f [WheelExtremes],
+    wanted_reserve: f64,
+    margins: &'f [WheelMargins],
     not_checked: &'f [Lacking],
     spring_fails: Vec<SpringFailsMember>,
     binds: BTreeMap<Side, Vec<&'f SideBind>>,
@@ -99,6 +103,8 @@ impl<'f> ForcesSummary<'f> {
                 common_practice: found.common_practice,
                 cases: found.cases.iter().map(|case| CaseMember::of(case, found)).collect(),
                 extremes: &found.extremes,
+                wanted_reserve: WANTED_RESERVE,
+                margins: &found.margins,
                 not_checked: &found.lacking,
                 spring_fails: fails.map(|f| SpringFailsMember { side: f.side, at_bump_mm: f.at_bump_mm }).collect(),
                 binds: binds.collect(),
@@ -136,7 +142,7 @@ impl<'f> PositionMember<'f> {
             axial_n: force.axial_n,
             axial_chassis_n: force.axial_chassis_n,
             axial_upright_n: force.axial_upright_n,
-            shear_n: force.shear_n,
+            shear_n: force.shear_n(),
             bending_nm: force.bending_nm,
         });
         let brackets = forces.brackets.iter().map(|bracket| BracketMember {
@@ -172,7 +178,7 @@ pub fn forces_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
     for (case, side, forces) in found.all() {
         let names = found.geometry.corner(side).links.iter().map(|link| link.name.as_str()).chain(["spring"]);
         let links =
-            forces.links.iter().map(|f| [f.axial_n, f.axial_chassis_n, f.axial_upright_n, f.shear_n, f.bending_nm]);
+            forces.links.iter().map(|f| [f.axial_n, f.axial_chassis_n, f.axial_upright_n, f.shear_n(), f.bending_nm]);
         let spring = [forces.spring_n, forces.spring_n, forces.spring_n, 0.0, 0.0];
         for (name, numbers) in names.zip(links.chain([spring])) {
             let place = [text_cell(&case.name), side.name().to_owned(), cell(Some(forces.bump_mm)), text_cell(name)];
@@ -210,6 +216,31 @@ pub fn brackets_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
             let numbers = [at.x, at.y, at.z, force.x, force.y, force.z, bracket.force_n.norm()];
             let numbers = numbers.map(|number| cell(Some(number)));
             writer.write_record(names.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;
+        }
+    }
+    finished(writer)
+}
+
+/// `margins.csv`: the least reserve of every check of every link, what breaks first above.
+pub fn margins_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    let columns = ["wheels", "part", "check", "reserve", "load_n", "case", "side", "bump_mm", "caution"];
+    writer.write_record(columns)?;
+    for group in &found.margins {
+        let wheels: Vec<&str> = group.wheels.iter().map(|side| side.name()).collect();
+        for margin in &group.ranked {
+            let at = margin.at.as_ref();
+            writer.write_record([
+                wheels.join(" and "),
+                text_cell(&margin.part),
+                margin.check.name().to_owned(),
+                cell(Some(margin.reserve)),
+                cell(margin.load_n),
+                at.map_or_else(String::new, |at| text_cell(&at.case)),
+                at.map_or("", |at| at.side.name()).to_owned(),
+                cell(at.map(|at| at.bump_mm)),
+                TABLE_CAUTION.to_owned(),
+            ])?;
         }
     }
     finished(writer)

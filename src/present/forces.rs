@@ -2,9 +2,10 @@
 
 use super::length::{LengthFormat, rounded};
 use super::words;
-use crate::geometry::Side;
+use crate::geometry::{End, Link, Side};
+use crate::strength::ShearPlanes;
 use crate::studies::Lacking;
-use crate::studies::forces::{Extreme, ForcesFindings, SpringFails};
+use crate::studies::forces::{Check, Extreme, ForcesFindings, Margin, SpringFails};
 
 /// Goes with every study of forces.
 pub const CAUTION: &str = "Static forces in a rigid frame: guidance, not approval. Welds, fatigue, brackets and shock are not \
@@ -22,9 +23,65 @@ pub fn newtons(n: f64) -> String {
 /// In which case, by its number in the list of [`cases`], and where: `3 right, 60.0 mm bump`; no side when the table is of one
 /// wheel.
 pub fn place(found: &ForcesFindings, extreme: &Extreme, of_one_wheel: bool) -> String {
-    let number = found.cases.iter().position(|case| case.name == extreme.case).map_or(0, |index| index + 1);
-    let side = if of_one_wheel { String::new() } else { format!(" {}", extreme.side.name()) };
-    format!("{number}{side}, {}", words::travel(LengthFormat(found.geometry.units), extreme.at_bump_mm))
+    numbered(found, (&extreme.case, extreme.side, extreme.at_bump_mm), of_one_wheel)
+}
+
+/// The same of a check; nothing where no force decides.
+pub fn margin_place(found: &ForcesFindings, margin: &Margin, of_one_wheel: bool) -> String {
+    let at = margin.at.as_ref().map(|at| numbered(found, (&at.case, at.side, at.bump_mm), of_one_wheel));
+    at.unwrap_or_default()
+}
+
+fn numbered(found: &ForcesFindings, (case, side, bump_mm): (&str, Side, f64), of_one_wheel: bool) -> String {
+    let number = found.cases.iter().position(|known| known.name == case).map_or(0, |index| index + 1);
+    let side = if of_one_wheel { String::new() } else { format!(" {}", side.name()) };
+    format!("{number}{side}, {}", words::travel(LengthFormat(found.geometry.units), bump_mm))
+}
+
+/// What of a part is looked at.
+pub fn check(check: Check) -> &'static str {
+    match check {
+        Check::TubePull => "tube, pulled",
+        Check::TubeBuckling => "tube, buckling",
+        Check::RodEnd => "rod end, static rating",
+        Check::RodEndAcross => "rod end, across",
+        Check::RodEndShank => "rod-end shank",
+        Check::ChassisBolt => "bolt at the frame",
+        Check::UprightBolt => "bolt at the upright",
+        Check::Engagement => "thread in its insert",
+    }
+}
+
+/// What a reserve comes to: `FAIL` below 1, `thin` below the wanted one.
+pub fn reserve_verdict(margin: &Margin) -> &'static str {
+    match margin {
+        broken if broken.reserve < 1.0 => "FAIL",
+        thin if thin.is_thin() => "thin",
+        _ => "",
+    }
+}
+
+/// What goes beside the parts that are there: cautions that no number holds.
+pub fn part_cautions(found: &ForcesFindings) -> Vec<String> {
+    let corners = || found.sides.iter().map(|&side| found.geometry.corner(side));
+    let links = || corners().flat_map(|corner| &corner.links);
+    let single = |end: End| {
+        let is_single =
+            move |link: &&Link| link.hardware.bolt(end).is_some_and(|bolt| bolt.planes == ShearPlanes::Single);
+        links().filter(is_single).map(move |link| format!("{} {}", link.name, end.name()))
+    };
+    let mut names: Vec<String> = End::BOTH.into_iter().flat_map(single).collect();
+    names.sort();
+    names.dedup();
+    let single = (!names.is_empty()).then(|| {
+        format!("Single shear at {}: a bolt on one plate bends and works loose; use two cheeks where the load is a suspension load.", names.join(", "))
+    });
+    let rod_ends = links().any(|link| link.hardware.rod_end.is_some()).then(|| {
+        "Rod ends: a washer wider than the housing on either side keeps a link on its bolt when the rod end fails; a left-hand \
+         thread has a left-hand lock nut, and both are tight."
+            .to_owned()
+    });
+    single.into_iter().chain(rod_ends).collect()
 }
 
 /// What the numbers of the cases stand for.

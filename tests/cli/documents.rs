@@ -173,9 +173,9 @@ fn every_member_of_a_summary_is_documented() {
         "tolerance car.toml --cars 100 --last",
         "sweep car.toml",
         "check car.toml",
-        "forces car.toml",
         "fabricate car.toml",
         "driveline car.toml",
+        "forces car.toml --lightest",
     ]
     .iter()
     .map(|command| folder.run(&format!("{command} --json")))

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::car::Car;
 use crate::program::{DEMO_NOTE, Folder, Ran, run};
-use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
+use crate::screen::{assert_fits_the_width, assert_numbers_are_known};
 use crate::table::Table;
 
 fn forces(car: Car, options: &str) -> Ran {
@@ -56,16 +56,27 @@ fn the_columns_are_those_of_the_contract() {
 fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
     let ran = run("forces").ends_with(0);
     assert_eq!(ran.err, DEMO_NOTE);
-    assert_fits_one_screen(&ran.out);
+    assert_fits_the_width(&ran.out);
     ran.assert_shows(&[
         "7 load cases at design height, 60.0 mm droop and 60.0 mm bump",
         "these cases are common practice, not measured on any car",
         "Cases: 1 standing; 2 bump; 3 corner, left outside;",
         "Largest force along each part (left and right alike)",
-        "toe link chassis",
+        "Largest force on the frame: ",
+        "What breaks first (left and right alike)",
+        "rod end, static rating",
+        "a washer wider than the housing",
         "guidance, not approval. Welds, fatigue, brackets and shock are not covered",
     ]);
-    let written = ["brackets.csv", "forces.csv", "forces.svg", "hubtrace-forces.sha256", "summary.json"];
+    let written = [
+        "brackets.csv",
+        "forces.csv",
+        "forces.svg",
+        "hubtrace-forces.sha256",
+        "margins.csv",
+        "margins.svg",
+        "summary.json",
+    ];
     assert_eq!(ran.written(), written);
     let (quiet, json) = (run("forces --quiet").ends_with(0), run("forces --json").ends_with(0));
     assert_eq!((quiet.out.as_str(), quiet.err.as_str()), ("", ""));
@@ -75,10 +86,11 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
 /// Numbers of the cases and their count are of the list, not of a member.
 #[test]
 fn every_number_of_the_screen_is_in_the_summary() {
-    for ran in [run("forces"), forces(Car::read("geometries/as-built.toml"), "")] {
+    for ran in [run("forces"), run("forces --lightest"), forces(Car::read("geometries/as-built.toml"), "")] {
         let summary = ran.summary();
         let cases = summary["forces"]["cases"].as_array().unwrap().len();
-        let numbers: Vec<f64> = (1..=cases).map(|number| number as f64).collect();
+        // 4130 is the name of a steel.
+        let numbers: Vec<f64> = (1..=cases).map(|number| number as f64).chain([4130.0]).collect();
         assert_numbers_are_known(&ran.out, &summary, &numbers);
     }
 }
@@ -171,6 +183,49 @@ fn a_wheel_that_binds_keeps_the_rows_before_it() {
     assert_eq!(rows.len(), 2 * 2 * 6);
     let binds = ran.summary()["forces"]["binds"]["left"].clone();
     assert!(matches!(binds, Value::Array(ref binds) if binds.len() == 1), "{binds}");
+}
+
+#[test]
+fn the_table_of_reserves_tells_what_breaks_first_above() {
+    let ran = run("forces --quiet").ends_with(0);
+    let table = ran.table("margins.csv");
+    assert_eq!(table.columns, ["wheels", "part", "check", "reserve", "load_n", "case", "side", "bump_mm", "caution"]);
+    let reserves = table.numbers("reserve");
+    let forces = table.column("check").iter().position(|check| *check == "engagement").expect("threads last");
+    assert!(reserves[..forces].is_sorted() && forces > 20 && reserves[0] >= 1.0, "{reserves:?}");
+    assert!(table.column("wheels").iter().all(|wheels| *wheels == "left and right"));
+    // The force of each check is one of the tables of forces, at the place that is named.
+    let forces = ran.table("forces.csv").rows;
+    for row in table.rows.iter().filter(|row| row[2].starts_with("tube")) {
+        let at =
+            |force: &&Vec<String>| (&force[0], &force[1], &force[2], &force[3]) == (&row[5], &row[6], &row[7], &row[1]);
+        assert_eq!(forces.iter().find(at).unwrap()[4], row[4], "{row:?}");
+    }
+}
+
+#[test]
+fn a_part_that_breaks_ends_with_one_and_is_told_as_fail() {
+    let thin = Car::demo().set("lower rear.tube", "{ od = 10.0, wall = 0.8, material = \"E235\" }");
+    let ran = forces(thin, "").ends_with(1);
+    ran.assert_shows(&["FAIL lower rear tube, buckling"]);
+    let single = Car::demo().set("bolt.shear", "\"single\"");
+    let ran = forces(single, "");
+    ran.assert_shows(&["Single shear at lower front chassis, lower front upright,", "bolt at the frame"]);
+    assert_fits_the_width(&ran.out);
+}
+
+#[test]
+fn parts_that_are_not_known_are_named_and_the_rest_goes_on() {
+    let car = Car::demo().set("toe link.tube", "{ od = 20.0, wall = 2.0, material = \"drawn steel\" }");
+    let ran = forces(car.without("bolt"), "");
+    ran.assert_shows(&[
+        "tube of toe link (\"drawn steel\" is no metal that this program knows)",
+        "or a [[material]] of that name",
+        "bolts of every link (needs thread and class in [bolt])",
+        "What breaks first",
+    ]);
+    assert!(ran.table("margins.csv").rows.iter().any(|row| row[1] == "toe link" && row[2] == "rod_end"));
+    assert!(!ran.table("margins.csv").rows.iter().any(|row| row[1] == "toe link" && row[2].starts_with("tube")));
 }
 
 #[test]

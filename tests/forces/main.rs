@@ -2,6 +2,7 @@
 
 mod balance;
 mod cases;
+mod margins;
 
 use std::path::Path;
 

@@ -39,7 +39,7 @@ const NUMBERS: [&str; 24] = [
     "[1.0, 2.0]",
 ];
 /// Lines that a builder may add anywhere.
-const LINES: [&str; 41] = [
+const LINES: [&str; 46] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -81,6 +81,11 @@ const LINES: [&str; 41] = [
     "phase = 90.0",
     "kind = \"flexible\"",
     "radial_stiffness = 1e-3",
+    "tube = { od = 1e-9, wall = 1e-9, material = \"E355\" }",
+    "[rod_end]\nthread = \"M10\"\nshank = 20.0\nengagement = 300.0\nstatic_kn = 1e-9\nshank_yield_mpa = 1e-9",
+    "[bolt]\nthread = \"M60x0.2\"\nclass = \"12.9\"\ngap = 200.0",
+    "bolt = { thread = \"M2x0.2\", class = \"8.8\", upright = { shear = \"single\" } }",
+    "rod_end = { static_kn = 1000.0 }",
 ];
 
 /// Makes files.

@@ -1,4 +1,4 @@
-//! The forces of a car on one screen: the largest in each part, then on each bracket.
+//! The forces of a car on one screen: the largest in each part, then what breaks first.
 
 use std::fmt::{Result, Write};
 
@@ -7,13 +7,18 @@ use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::outputs::Written;
 use crate::present::forces::{self, newtons};
-use crate::present::{LengthFormat, words};
-use crate::studies::forces::{BracketExtreme, Extreme, ForcesFindings, PartExtremes, WheelExtremes};
+use crate::present::{LengthFormat, rounded, words};
+use crate::studies::forces::{
+    BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WANTED_RESERVE, WheelExtremes, WheelMargins,
+};
 
 /// Columns of the name of a part, of a force and of where it comes up.
 const NAME: usize = 16;
 const FORCE: usize = 8;
 const PLACE: usize = 23;
+/// Checks that are told in any case, and at most.
+const LEAST_SHOWN: usize = 6;
+const MOST_SHOWN: usize = 12;
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
@@ -42,7 +47,13 @@ impl Screen<'_> {
             self.parts(out, wheels)?;
             self.brackets(out, wheels)?;
         }
+        for margins in &found.margins {
+            self.margins(out, margins)?;
+        }
         writeln!(out)?;
+        for caution in forces::part_cautions(found) {
+            say(out, &caution)?;
+        }
         if let Some(sentence) = forces::not_checked(&found.lacking) {
             say(out, &sentence)?;
         }
@@ -88,18 +99,70 @@ impl Screen<'_> {
         wheels.parts.iter().try_for_each(|part| writeln!(out, "{}", line(part).trim_end()))
     }
 
-    /// The largest force on each bracket of the frame.
+    /// The largest force on the frame.
     fn brackets(&self, out: &mut String, wheels: &WheelExtremes) -> Result {
-        writeln!(out, "\nLargest force on the frame at each bracket, N, axes of the car")?;
-        writeln!(out, "{:<24}{:>FORCE$}{:>FORCE$}{:>FORCE$}{:>FORCE$} in case", "", "size", "x", "y", "z")?;
         let one = wheels.wheels.len() == 1;
-        let line = |bracket: &BracketExtreme| {
-            let [x, y, z] = bracket.force_xyz_n.map(newtons);
-            let size = newtons(bracket.largest.force_n);
-            let place = forces::place(self.found, &bracket.largest, one);
-            let name = column(&bracket.bracket, 24);
-            format!("{name}{size:>FORCE$}{x:>FORCE$}{y:>FORCE$}{z:>FORCE$} {}", column(&place, PLACE))
+        let by_size = |a: &&BracketExtreme, b: &&BracketExtreme| a.largest.force_n.total_cmp(&b.largest.force_n);
+        let Some(largest) = wheels.brackets.iter().max_by(by_size) else { return Ok(()) };
+        let [x, y, z] = largest.force_xyz_n.map(newtons);
+        let size = newtons(largest.largest.force_n);
+        let place = forces::place(self.found, &largest.largest, one);
+        let said = format!(
+            "Largest force on the frame: {} {size} N (x {x}, y {y}, z {z}) in case {place}; all are in brackets.csv.",
+            largest.bracket
+        );
+        writeln!(out, "{}", wrapped("", &said))
+    }
+
+    /// The checks with the least reserve, all that are below the wanted one among them.
+    fn margins(&self, out: &mut String, margins: &WheelMargins) -> Result {
+        if margins.ranked.is_empty() {
+            return Ok(());
+        }
+        let one = margins.wheels.len() == 1;
+        let who = words::wheel(self.found.geometry.mirrored, margins.wheels[0]);
+        let title = format!(
+            "What breaks first ({who}): its strength over the force; below 1 it breaks on paper, {WANTED_RESERVE} is wanted"
+        );
+        writeln!(out, "\n{}", wrapped("", &title))?;
+        let line = |margin: &Margin| {
+            let verdict = forces::reserve_verdict(margin);
+            let load = margin.load_n.map_or("-".to_owned(), newtons);
+            format!(
+                "{:>6} {verdict:<5}{} {}{load:>7} {}",
+                rounded(margin.reserve, 2),
+                column(&margin.part, 13),
+                column(forces::check(margin.check), 22),
+                forces::margin_place(self.found, margin, one)
+            )
         };
-        wheels.brackets.iter().try_for_each(|bracket| writeln!(out, "{}", line(bracket).trim_end()))
+        let is_shown = |(k, margin): &(usize, &Margin)| *k < LEAST_SHOWN || (*k < MOST_SHOWN && margin.is_thin());
+        let shown = margins.ranked.iter().enumerate().filter(is_shown);
+        shown.map(|(_, margin)| margin).try_for_each(|margin| writeln!(out, "{}", line(margin).trim_end()))?;
+        self.lightest(out, margins)
+    }
+
+    fn lightest(&self, out: &mut String, margins: &WheelMargins) -> Result {
+        let lengths = self.lengths();
+        for link in margins.lightest_tubes.iter().flatten() {
+            let assumed = if link.assumed { ", assumed" } else { "" };
+            let said = match &link.tube {
+                None => {
+                    format!("{:?}: no tube of the list keeps {WANTED_RESERVE} in {}{assumed}", link.link, link.material)
+                }
+                Some(tube) => format!(
+                    "Lightest tube for {:?}: {} x {} {}, {}{assumed}, {} kg, reserve {}",
+                    link.link,
+                    lengths.finer(tube.od_mm),
+                    lengths.finer(tube.wall_mm),
+                    lengths.symbol(),
+                    link.material,
+                    rounded(tube.mass_kg, 2),
+                    rounded(tube.reserve, 2)
+                ),
+            };
+            writeln!(out, "{}", wrapped("", &said))?;
+        }
+        Ok(())
     }
 }

@@ -4,6 +4,8 @@ use toml_edit::Item;
 
 use crate::plain_text::is_plain;
 
+use crate::strength::{Thread, ThreadError};
+
 use super::value::{Scope, ValueError, ValueKind, kind_name, shown};
 
 /// Text in quotes, on one line.
@@ -60,6 +62,22 @@ impl<T: Copy> ValueKind for Word<T> {
         let text = text_of(item)?;
         let known = self.0.iter().find(|(word, _)| *word == text);
         known.map(|(_, meaning)| *meaning).ok_or_else(|| ValueError::new(format!("does not know {}", shown(text))))
+    }
+}
+
+/// The designation of a screw thread.
+pub(crate) struct ThreadKind;
+
+impl ValueKind for ThreadKind {
+    type Value = Thread;
+
+    fn wants(&self, _: Scope) -> String {
+        "a thread such as \"M10x1.25\", \"M10\" or \"3/8-24\"".into()
+    }
+
+    fn read(&self, item: &Item, _: Scope) -> Result<Thread, ValueError> {
+        let text = text_of(item)?;
+        text.parse().map_err(|why: ThreadError| ValueError::new(format!("{why}: {}", shown(text))))
     }
 }
 

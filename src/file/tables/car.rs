@@ -5,7 +5,7 @@ use crate::geometry::{Car, TorquePath};
 
 const SHARE: Number = Number { measure: NumberUnit::Share, least: 0.0, most: 1.0, least_included: true };
 /// Of a car with everything in it.
-const MASS: Number = Number { measure: NumberUnit::Kilograms, least: 0.0, most: 20_000.0, least_included: false };
+const MASS: Number = Number::positive("kg", " in kg", 20_000.0);
 
 pub(super) fn read(mut table: Table) -> Car {
     let car = Car {

@@ -4,6 +4,7 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::adjust;
+use super::hardware::{RawBolts, read_rod_end};
 use super::link_free::{self, RawFree, read_within};
 use super::measured_sd;
 use super::tube::DIAMETER;
@@ -11,7 +12,8 @@ use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Flag, Frame, LENGTH, PointKind, Span, Table, Text};
 use crate::geometry::{
-    Interval, Link, LinkAdjusters, LinkAdjustments, LinkTube, MeasuredSd, Side, UprightAxes, UprightFrame, Wheel,
+    Interval, Link, LinkAdjusters, LinkAdjustments, LinkTube, MeasuredSd, RodEnd, Side, UprightAxes, UprightFrame,
+    Wheel,
 };
 
 #[derive(Clone)]
@@ -28,6 +30,8 @@ pub(super) struct RawLink {
     upright_bolt: Option<Unit<Vector3<f64>>>,
     rod_end_limit_deg: Option<f64>,
     tube: Option<LinkTube>,
+    pub(super) rod_end: Option<RodEnd>,
+    pub(super) bolts: Option<RawBolts>,
     pub(super) free: RawFree,
     adjusters: LinkAdjusters,
     pub(super) sets_toe: Option<At<bool>>,
@@ -47,6 +51,8 @@ impl RawLink {
         let upright_bolt = table.value("upright_bolt", &Direction(Frame::Upright));
         let rod_end_limit_deg = table.value("rod_end_limit", &ANGLE);
         let tube = table.table("tube").and_then(read_tube);
+        let rod_end = table.table("rod_end").map(read_rod_end);
+        let bolts = table.table("bolt").and_then(RawBolts::read);
         let chassis_tube = table.optional("chassis_tube", &Text);
         let free = table.table("free").map(RawFree::read).unwrap_or_default();
         free.note_missing_bolts(&table);
@@ -65,6 +71,8 @@ impl RawLink {
             upright_bolt,
             rod_end_limit_deg,
             tube,
+            rod_end,
+            bolts,
             free,
             adjusters,
             sets_toe,

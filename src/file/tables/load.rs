@@ -6,10 +6,10 @@ use crate::file::reader::{At, Diagnostics, EachAxis, Number, NumberUnit, Table, 
 use crate::geometry::{Load, Side, TorquePath, WheelLoad};
 
 /// More than any racing car puts on one wheel, N.
-const FORCE: Number = Number { measure: NumberUnit::Newtons, least: -2e5, most: 2e5, least_included: true };
+const FORCE: Number = Number { least: -2e5, least_included: true, ..Number::positive("N", " in N", 2e5) };
 /// In static wheel loads.
 const TIMES: Number = Number { measure: NumberUnit::Bare, least: -20.0, most: 20.0, least_included: true };
-const MOMENT: Number = Number { measure: NumberUnit::NewtonMetres, least: -5e4, most: 5e4, least_included: true };
+const MOMENT: Number = Number { least: -5e4, least_included: true, ..Number::positive("N·m", " in N·m", 5e4) };
 
 pub(super) struct RawLoad {
     case: At<String>,

@@ -14,6 +14,7 @@ mod final_drive;
 mod free;
 mod halfshaft;
 mod halfshaft_make;
+mod hardware;
 mod limits;
 mod link;
 mod link_free;
@@ -34,6 +35,7 @@ use toml_edit::{Document, Item};
 
 use self::datum::RawDatum;
 use self::final_drive::RawFinalDrive;
+use self::hardware::{RawBolts, RawMaterial, checked_materials, read_rod_end};
 use self::load::RawLoad;
 use self::propshaft::RawPropshaft;
 use self::road::RawRoad;
@@ -43,7 +45,7 @@ use self::weld::RawWeld;
 use super::edits::Edits;
 use super::reader::{Diagnostics, Schema, Scope, Span, Table, Text, Word, nearest};
 use crate::geometry::{
-    Car, Clearance, Geometry, LengthUnit, Limits, PerSide, Side, Tape, Targets, Travel, UprightAxes,
+    Car, Clearance, Geometry, LengthUnit, Limits, PerSide, RodEnd, Side, Tape, Targets, Travel, UprightAxes,
 };
 
 /// Two points nearer than this are one point: no link is shorter, no two pickups of different links stand so close
@@ -73,6 +75,10 @@ pub(super) struct RawFile {
     loads: Vec<RawLoad>,
     /// None for one that could not be read.
     datums: Vec<Option<RawDatum>>,
+    materials: Vec<RawMaterial>,
+    /// Of every link that has none of its own.
+    rod_end: Option<RodEnd>,
+    bolts: Option<RawBolts>,
     targets: Targets,
     final_drive: Option<RawFinalDrive>,
     propshaft: Option<RawPropshaft>,
@@ -107,6 +113,9 @@ impl RawFile {
             tubes: top.tables("tube").into_iter().map(RawTube::read).collect(),
             loads: top.tables("load").into_iter().filter_map(RawLoad::read).collect(),
             datums: top.tables("datum").into_iter().map(RawDatum::read).collect(),
+            materials: top.tables("material").into_iter().filter_map(RawMaterial::read).collect(),
+            rod_end: top.table("rod_end").map(read_rod_end),
+            bolts: top.table("bolt").and_then(RawBolts::read),
             targets: top.table("targets").map(targets::read).unwrap_or_default(),
             final_drive: top.table("final_drive").and_then(RawFinalDrive::read),
             propshaft: top.table("propshaft").and_then(RawPropshaft::read),
@@ -128,6 +137,7 @@ impl RawFile {
         let tubes = tube::checked(&self.tubes, diagnostics);
         let loads = load::checked(self.loads, diagnostics);
         let datums = datum::checked(&self.datums, &self.left.link_names(), diagnostics);
+        let materials = checked_materials(self.materials, diagnostics);
         let mut weld = None;
         if self.left.links.len() == self.left.link_headers.len() {
             let names = self.left.link_names();
@@ -142,6 +152,8 @@ impl RawFile {
             upright_axes: self.upright_axes,
             tubes: tubes.as_deref(),
             final_drive: final_drive.as_ref(),
+            rod_end: self.rod_end.as_ref(),
+            bolts: self.bolts.as_ref(),
         };
         let left = self.left.checked(Side::Left, beside, diagnostics);
         let right = self.right.over(&self.left).checked(Side::Right, beside, diagnostics);
@@ -167,6 +179,7 @@ impl RawFile {
             tape: self.tape,
             clearance: self.clearance,
             tubes: tubes.unwrap_or_default(),
+            materials,
             loads,
             datums,
             final_drive,

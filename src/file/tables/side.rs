@@ -5,6 +5,7 @@ use toml_edit::{Item, TableLike};
 use super::adjust;
 use super::free::{self, table_of_free};
 use super::halfshaft::{self, RawHalfshaft};
+use super::hardware::{RawBolts, hardware};
 use super::link::{self, RawLink};
 use super::link_free::adjustments;
 use super::spring::{self, RawSpring};
@@ -12,7 +13,7 @@ use super::wheel::{self, RawWheel};
 use crate::file::edits::Edits;
 use crate::file::reader::{Diagnostics, Scope, Span, Table, list_of_tables};
 use crate::geometry::{
-    Adjustments, Corner, FinalDrive, LengthUnit, Link, PointAdjustment, Side, Tube, UprightAxes, UprightFrame,
+    Adjustments, Corner, FinalDrive, LengthUnit, Link, PointAdjustment, RodEnd, Side, Tube, UprightAxes, UprightFrame,
 };
 
 /// The tables of one side, in side axes; those of the right side hold only what differs from the mirror image.
@@ -35,6 +36,10 @@ pub(super) struct Surroundings<'a> {
     pub(super) tubes: Option<&'a [Tube]>,
     /// Gives the inner joints of the halfshafts, when there is one.
     pub(super) final_drive: Option<&'a FinalDrive>,
+    /// Of a link that has none of its own.
+    pub(super) rod_end: Option<&'a RodEnd>,
+    /// The same of its bolts.
+    pub(super) bolts: Option<&'a RawBolts>,
 }
 
 impl RawSide {
@@ -97,7 +102,11 @@ impl RawSide {
         diagnostics: &Diagnostics,
     ) -> Option<(Corner, Adjustments)> {
         let frame = self.upright_frame(side, beside.upright_axes, diagnostics)?;
-        let links: Vec<Link> = self.links.iter().map(|link| link.seated(&frame)).collect();
+        let with_hardware = |raw: &RawLink| Link {
+            hardware: hardware((raw.rod_end.as_ref(), beside.rod_end), (raw.bolts.as_ref(), beside.bolts)),
+            ..raw.seated(&frame)
+        };
+        let links: Vec<Link> = self.links.iter().map(with_hardware).collect();
         let wheel = self.wheel.as_ref().map(|wheel| wheel.checked(diagnostics));
         if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
             return None;

@@ -15,6 +15,7 @@ mod frame;
 mod halfshaft;
 mod labels;
 mod linkage;
+mod margins;
 mod points;
 mod propshaft;
 mod ride_heights;
@@ -125,9 +126,11 @@ pub fn tolerance_charts(
     drawn.into_iter().map(named).collect()
 }
 
-/// The charts of a study of forces: file name and SVG text.
+/// The charts of a study of forces: file name and SVG text; reserves when there are any.
 pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
-    Ok(vec![named(("forces.svg", forces::forces(found, source)))?])
+    let has_margins = found.margins.iter().any(|wheels| !wheels.ranked.is_empty());
+    let margins = has_margins.then(|| named(("margins.svg", margins::margins(found, source))));
+    [named(("forces.svg", forces::forces(found, source)))].into_iter().chain(margins).collect()
 }
 
 /// A chart of the correction of each wheel that has one: file name and SVG text. `drawn` is the car of the file.

@@ -37,15 +37,29 @@ pub struct LinkForce {
     pub axial_chassis_n: f64,
     /// Between the spring and its upright end.
     pub axial_upright_n: f64,
-    /// Largest force across the link; 0 unless the spring stands on it.
-    pub shear_n: f64,
+    /// Force across its chassis end; 0 unless the spring stands on it.
+    pub shear_chassis_n: f64,
+    /// Force across its upright end; 0 unless the spring stands on it.
+    pub shear_upright_n: f64,
     /// Largest bending moment, at the spring; 0 unless the spring stands on the link.
     pub bending_nm: f64,
 }
 
 impl LinkForce {
     fn along(axial_n: f64) -> Self {
-        Self { axial_n, axial_chassis_n: axial_n, axial_upright_n: axial_n, shear_n: 0.0, bending_nm: 0.0 }
+        Self {
+            axial_n,
+            axial_chassis_n: axial_n,
+            axial_upright_n: axial_n,
+            shear_chassis_n: 0.0,
+            shear_upright_n: 0.0,
+            bending_nm: 0.0,
+        }
+    }
+
+    /// Largest force across the link, N; never negative.
+    pub fn shear_n(&self) -> f64 {
+        self.shear_chassis_n.max(self.shear_upright_n)
     }
 
     /// The forces along its parts.
@@ -123,7 +137,8 @@ fn bent(axial_n: f64, pull_n: &Vector3<f64>, share: f64, span: &Vector3<f64>) ->
         axial_n,
         axial_chassis_n: axial_n + (1.0 - share) * along_n,
         axial_upright_n: axial_n - share * along_n,
-        shear_n: share.max(1.0 - share) * across_n,
+        shear_chassis_n: (1.0 - share) * across_n,
+        shear_upright_n: share * across_n,
         bending_nm: across_n * share * (1.0 - share) * span.norm() / 1000.0,
     }
 }

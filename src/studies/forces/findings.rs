@@ -2,9 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use serde::Serialize;
+
 use super::balance::WheelForces;
 use super::cases::{CaseLoad, LoadCase, load_cases};
 use super::extremes::{Place, WheelExtremes};
+use super::margins::{self, LightestTube, Margin};
 use crate::geometry::{Geometry, Side};
 use crate::studies::heave::SideBind;
 use crate::studies::inspection::Lacking;
@@ -26,7 +29,9 @@ pub struct ForcesFindings<'g> {
     pub cases: Vec<CaseForces>,
     /// The largest forces: one entry for both wheels of a mirrored car.
     pub extremes: Vec<WheelExtremes>,
-    /// Cases that cannot be told, and the keys that would tell them.
+    /// How near the links are to what they bear: one entry for both wheels of a mirrored car.
+    pub margins: Vec<WheelMargins>,
+    /// Cases and parts that cannot be told, and the keys that would tell them.
     pub lacking: Vec<Lacking>,
     /// Wheels that the spring does not hold.
     pub spring_fails: Vec<SpringFails>,
@@ -56,6 +61,17 @@ pub struct WheelInCase {
     pub positions: Vec<WheelForces>,
 }
 
+/// The links of one wheel, or of both when they are mirror images.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WheelMargins {
+    /// The wheels that were looked at.
+    pub wheels: Vec<Side>,
+    /// What breaks first stands first.
+    pub ranked: Vec<Margin>,
+    /// For each link, when it was asked for.
+    pub lightest_tubes: Option<Vec<LightestTube>>,
+}
+
 /// The spring of a wheel does not hold it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpringFails {
@@ -75,7 +91,7 @@ impl<'g> ForcesFindings<'g> {
         if sides.iter().any(|&side| geometry.corner(side).spring.is_none()) {
             return None;
         }
-        let (cases, lacking) = load_cases(geometry);
+        let (cases, mut lacking) = load_cases(geometry);
         let stations_mm = stations_mm(geometry, also_at_mm);
         let mut spring_fails: Vec<SpringFails> = Vec::new();
         let cases: Vec<CaseForces> = cases
@@ -83,18 +99,55 @@ impl<'g> ForcesFindings<'g> {
             .map(|case| CaseForces::of(case, rig, sides, &stations_mm, &mut spring_fails))
             .filter(|case| !case.wheels.is_empty())
             .collect();
+        let places = places(geometry, &cases);
+        let groups = groups(geometry, sides);
+        for wheels in &groups {
+            lacking.extend(
+                margins::lacking(geometry, wheels)
+                    .into_iter()
+                    .filter(|lacks| !lacking.contains(lacks))
+                    .collect::<Vec<_>>(),
+            );
+        }
         Some(Self {
             geometry,
             sides: sides.to_vec(),
             static_wheel_load_n: geometry.car.static_wheel_load_n(),
             common_practice: geometry.loads.is_empty(),
-            extremes: extremes(geometry, sides, &cases),
+            extremes: groups
+                .iter()
+                .filter_map(|wheels| WheelExtremes::of(wheels, geometry.corner(*wheels.first()?), &places))
+                .collect(),
+            margins: groups
+                .iter()
+                .map(|wheels| WheelMargins {
+                    wheels: wheels.to_vec(),
+                    ranked: margins::margins(geometry, wheels, &places),
+                    lightest_tubes: None,
+                })
+                .collect(),
             cases,
             lacking,
             spring_fails,
             binds: sides.iter().flat_map(|&side| SideBind::of_wheel(rig.wheel(side))).collect(),
             warnings: doubts(geometry),
         })
+    }
+
+    /// The same with the lightest tube of every link.
+    pub fn with_lightest_tubes(self) -> Self {
+        let places = places(self.geometry, &self.cases);
+        let with = |margins: WheelMargins| {
+            let tubes = margins::lightest_tubes(self.geometry, &margins.wheels, &places);
+            WheelMargins { lightest_tubes: Some(tubes), ..margins }
+        };
+        let margins = self.margins.iter().cloned().map(with).collect();
+        Self { margins, ..self }
+    }
+
+    /// Whether a part bears less than a case asks of it.
+    pub fn breaks(&self) -> bool {
+        self.margins.iter().flat_map(|wheels| &wheels.ranked).any(|margin| margin.reserve < 1.0)
     }
 
     /// Forces of every case, wheel and position.
@@ -150,17 +203,18 @@ fn stations_mm(geometry: &Geometry, also_at_mm: &[f64]) -> Vec<f64> {
     stations_mm
 }
 
-fn extremes(geometry: &Geometry, sides: &[Side], cases: &[CaseForces]) -> Vec<WheelExtremes> {
-    let places: Vec<Place> = cases
-        .iter()
-        .flat_map(|case| {
-            case.wheels.iter().flat_map(move |(&side, wheel)| {
-                let corner = geometry.corner(side);
-                wheel.positions.iter().map(move |forces| Place { case: &case.name, corner, forces })
-            })
+/// Forces of every case, wheel and position, each with its corner.
+fn places<'f>(geometry: &'f Geometry, cases: &'f [CaseForces]) -> Vec<Place<'f>> {
+    let wheels = cases.iter().flat_map(|case| case.wheels.iter().map(move |(&side, wheel)| (case, side, wheel)));
+    wheels
+        .flat_map(|(case, side, wheel)| {
+            let corner = geometry.corner(side);
+            wheel.positions.iter().map(move |forces| Place { case: &case.name, corner, forces })
         })
-        .collect();
-    let groups: Vec<&[Side]> = if geometry.mirrored { vec![sides] } else { sides.chunks(1).collect() };
-    let of = |wheels: &[Side]| WheelExtremes::of(wheels, geometry.corner(*wheels.first()?), &places);
-    groups.into_iter().filter_map(of).collect()
+        .collect()
+}
+
+/// Wheels whose parts are told together: both of a mirrored car.
+fn groups<'s>(geometry: &Geometry, sides: &'s [Side]) -> Vec<&'s [Side]> {
+    if geometry.mirrored { vec![sides] } else { sides.chunks(1).collect() }
 }

@@ -1,17 +1,19 @@
 //! What each link, the spring and each bracket carry, and how near that is to what they bear.
 //!
 //! In reading order: `cases` (the loads of the file, or the usual ones), `wheel_load` (what a load does to the upright at a
-//! posture), `balance` (the forces in the parts of one wheel at one position), `extremes` (the largest of all cases),
-//! `findings` (the finished study). Statics only: the car is a rigid frame that stands still under each load.
+//! posture), `balance` (the forces in the parts of one wheel at one position), `extremes` (the largest of all cases), `margins`
+//! (how near each part is to what it bears), `findings` (the finished study). Statics only: the car is a rigid frame that stands still under each load.
 
 mod balance;
 mod cases;
 mod extremes;
 mod findings;
+mod margins;
 mod wheel_load;
 
 pub use balance::{BracketForce, LinkForce, WheelForces};
 pub use cases::{CaseLoad, LoadCase, load_cases};
 pub use extremes::{BracketExtreme, Extreme, PartExtremes, WheelExtremes};
-pub use findings::{CaseForces, ForcesFindings, SpringFails, WheelInCase};
+pub use findings::{CaseForces, ForcesFindings, SpringFails, WheelInCase, WheelMargins};
+pub use margins::{Check, LightestTube, Margin, MarginPlace, SizedTube, WANTED_RESERVE};
 pub use wheel_load::HalfshaftTorque;

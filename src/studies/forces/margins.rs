@@ -1,0 +1,332 @@
+//! How near each part is to what it bears: the reserve of every check, the least one over all cases.
+
+use serde::Serialize;
+
+use super::balance::{LinkForce, WheelForces};
+use super::extremes::Place;
+use crate::geometry::{Corner, End, Geometry, Link, LinkTube, RodEnd, Side};
+use crate::strength::{
+    BarLoad, ENGAGEMENT_IN_DIAMETERS, Material, MaterialError, RoundTube, STANDARD_TUBES, pull_and_bending_reserve,
+    push_and_bending_reserve, shank_reserve, static_reserve,
+};
+use crate::studies::inspection::Lacking;
+
+/// Reserve that a part should have against yield, buckling and its static rating (no unit): common practice.
+pub const WANTED_RESERVE: f64 = 1.5;
+
+/// What of a part is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Check {
+    /// Pull and bending of the tube.
+    TubePull,
+    /// Buckling of the tube, with bending.
+    TubeBuckling,
+    /// Static rating of the rod end, along its shank.
+    RodEnd,
+    /// A tenth of the static rating, across its shank.
+    RodEndAcross,
+    /// Shank of the rod end, pulled and bent.
+    RodEndShank,
+    /// Bolt through the rod end on the chassis.
+    ChassisBolt,
+    /// Bolt through the rod end on the upright.
+    UprightBolt,
+    /// Thread of the rod end inside its insert.
+    Engagement,
+}
+
+impl Check {
+    /// As JSON and tables write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::TubePull => "tube_pull",
+            Self::TubeBuckling => "tube_buckling",
+            Self::RodEnd => "rod_end",
+            Self::RodEndAcross => "rod_end_across",
+            Self::RodEndShank => "rod_end_shank",
+            Self::ChassisBolt => "chassis_bolt",
+            Self::UprightBolt => "upright_bolt",
+            Self::Engagement => "engagement",
+        }
+    }
+}
+
+/// The least reserve of one check of one link.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Margin {
+    /// Name of the link.
+    pub part: String,
+    /// What of it.
+    pub check: Check,
+    /// What it bears over what it is asked (no unit): below 1 it breaks on paper.
+    pub reserve: f64,
+    /// The force that it is asked, N: along the tube, on the rod end, on the bolt; `None` of what no force decides.
+    pub load_n: Option<f64>,
+    /// Where that comes up; `None` of what no force decides.
+    pub at: Option<MarginPlace>,
+}
+
+impl Margin {
+    /// A thread that is held over its recommended length: no force, so it stands below all forces.
+    fn is_long_enough(&self) -> bool {
+        self.check == Check::Engagement && self.reserve >= 1.0
+    }
+
+    /// Whether it has less in hand than it should.
+    pub fn is_thin(&self) -> bool {
+        self.reserve < WANTED_RESERVE && !self.is_long_enough()
+    }
+}
+
+/// Where the least reserve of a check comes up.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MarginPlace {
+    /// In which case.
+    pub case: String,
+    /// At which wheel.
+    pub side: Side,
+    /// At which bump travel, mm.
+    pub bump_mm: f64,
+}
+
+/// The checks of the links of one wheel, or of both when they are mirror images; what breaks first stands first.
+pub(super) fn margins(geometry: &Geometry, wheels: &[Side], places: &[Place]) -> Vec<Margin> {
+    let places: Vec<&Place> = places.iter().filter(|place| wheels.contains(&place.corner.side)).collect();
+    let Some(first) = wheels.first() else { return Vec::new() };
+    let corner = geometry.corner(*first);
+    let of_link = |index| LinkChecks::of(geometry, corner, index).margins(&places);
+    let mut margins: Vec<Margin> = (0..corner.links.len()).flat_map(of_link).collect();
+    let key = |margin: &Margin| (margin.is_long_enough(), margin.reserve);
+    margins.sort_by(|a, b| key(a).0.cmp(&key(b).0).then(key(a).1.total_cmp(&key(b).1)));
+    margins
+}
+
+/// What of one link can be checked.
+struct LinkChecks<'g> {
+    link: &'g Link,
+    index: usize,
+    tube: Option<(Material, RoundTube)>,
+}
+
+type Reserve = (Check, f64, f64);
+
+impl<'g> LinkChecks<'g> {
+    fn of(geometry: &Geometry, corner: &'g Corner, index: usize) -> Self {
+        let link = &corner.links[index];
+        let tube = link.tube.as_ref().and_then(|tube| section(tube).zip(metal(geometry, tube).ok()));
+        Self { link, index, tube: tube.map(|(section, metal)| (metal, section)) }
+    }
+
+    /// Each check once, where its reserve is least.
+    fn margins(&self, places: &[&Place]) -> Vec<Margin> {
+        let mut least: Vec<Margin> = self.engagement().into_iter().collect();
+        for place in places {
+            for (check, reserve, load_n) in
+                self.reserves(place.forces).into_iter().filter(|(_, reserve, _)| reserve.is_finite())
+            {
+                let at =
+                    MarginPlace { case: place.case.to_owned(), side: place.corner.side, bump_mm: place.forces.bump_mm };
+                let margin =
+                    Margin { part: self.link.name.clone(), check, reserve, load_n: Some(load_n), at: Some(at) };
+                match least.iter_mut().find(|known| known.check == check) {
+                    Some(known) if reserve < known.reserve => *known = margin,
+                    Some(_) => {}
+                    None => least.push(margin),
+                }
+            }
+        }
+        least
+    }
+
+    /// At one place: the check, its reserve and the force.
+    fn reserves(&self, forces: &WheelForces) -> Vec<Reserve> {
+        let force = &forces.links[self.index];
+        let on_bracket_n = forces.brackets[self.index].force_n.norm();
+        let mut reserves = self.tube(force);
+        if let Some(rod_end) = &self.link.hardware.rod_end {
+            reserves.extend(of_rod_end(rod_end, force));
+        }
+        // The force that bends the link reaches the upright too.
+        let on_upright_n = force.axial_upright_n.hypot(force.shear_upright_n);
+        let ends = [(End::Chassis, Check::ChassisBolt, on_bracket_n), (End::Upright, Check::UprightBolt, on_upright_n)];
+        for (end, check, load_n) in ends {
+            reserves.extend(self.link.hardware.bolt(end).map(|bolt| (check, bolt.reserve(load_n), load_n)));
+        }
+        reserves
+    }
+
+    fn tube(&self, force: &LinkForce) -> Vec<Reserve> {
+        let Some((metal, tube)) = &self.tube else { return Vec::new() };
+        let [one, other] = force.axial();
+        let load = |axial_n: f64| BarLoad { axial_n, bending_nm: force.bending_nm };
+        let (pull_n, push_n) = (one.max(other).max(0.0), one.min(other).min(0.0));
+        let length_mm = self.link.length_mm();
+        vec![
+            (Check::TubePull, pull_and_bending_reserve(metal, tube, &load(pull_n)), pull_n),
+            (Check::TubeBuckling, push_and_bending_reserve(metal, tube, length_mm, &load(push_n)), push_n),
+        ]
+    }
+
+    /// The least that is recommended, over the thread that there is.
+    fn engagement(&self) -> Option<Margin> {
+        let rod_end = self.link.hardware.rod_end.as_ref()?;
+        let least_mm = ENGAGEMENT_IN_DIAMETERS * rod_end.thread.as_ref()?.diameter_mm;
+        let reserve = rod_end.engagement_mm? / least_mm;
+        Some(Margin { part: self.link.name.clone(), check: Check::Engagement, reserve, load_n: None, at: None })
+    }
+}
+
+fn of_rod_end(rod_end: &RodEnd, force: &LinkForce) -> Vec<Reserve> {
+    let factor = rod_end.application_factor();
+    let [one, other] = force.axial().map(f64::abs);
+    let along_n = one.max(other);
+    let mut reserves = Vec::new();
+    if let Some(static_n) = rod_end.static_n {
+        reserves.push((Check::RodEnd, static_reserve(static_n, factor, along_n), along_n));
+        // At most a tenth of the rating across the shank; infinite for a link that nothing bends.
+        let across = static_reserve(0.1 * static_n, 1.0, force.shear_n());
+        reserves.push((Check::RodEndAcross, across, force.shear_n()));
+    }
+    if let (Some(thread), Some(yield_mpa)) = (&rod_end.thread, rod_end.shank_yield_mpa) {
+        let bending_nm = force.shear_n() * rod_end.overhang_mm().unwrap_or_default() / 1000.0;
+        let load = BarLoad { axial_n: along_n, bending_nm };
+        reserves.push((Check::RodEndShank, shank_reserve(thread, yield_mpa, &load), along_n));
+    }
+    reserves
+}
+
+/// The section of a link's tube; `None` without a wall.
+pub(super) fn section(tube: &LinkTube) -> Option<RoundTube> {
+    Some(RoundTube { od_mm: tube.od_mm, wall_mm: tube.wall_mm? })
+}
+
+/// The metal of a link's tube: one of the file before one of the table.
+pub(super) fn metal(geometry: &Geometry, tube: &LinkTube) -> Result<Material, MaterialError> {
+    let name = tube.material.as_deref().ok_or(MaterialError::Unknown)?;
+    let own = geometry.materials.iter().find(|metal| metal.name == name);
+    own.cloned().map_or_else(|| Material::named(name), Ok)
+}
+
+/// What of the links of a wheel is not checked, and the keys that would give it.
+pub(super) fn lacking(geometry: &Geometry, wheels: &[Side]) -> Vec<Lacking> {
+    let Some(first) = wheels.first() else { return Vec::new() };
+    let links = &geometry.corner(*first).links;
+    let named = |lacks: &dyn Fn(&Link) -> bool| -> Vec<String> {
+        links.iter().filter(|link| lacks(link)).map(|link| link.name.clone()).collect()
+    };
+    let all = |names: &[String]| if names.len() == links.len() { "every link".to_owned() } else { names.join(", ") };
+    let what = |part: &str, names: Vec<String>, needs: &str| {
+        (!names.is_empty()).then(|| Lacking { what: format!("{part} of {}", all(&names)), needs: needs.to_owned() })
+    };
+    let rod_end = |link: &Link| link.hardware.rod_end.clone().unwrap_or_default();
+    let no_tube = |link: &Link| link.tube.as_ref().is_none_or(|tube| tube.wall_mm.is_none() || tube.material.is_none());
+    let mut lacking: Vec<Lacking> = [
+        what("tube", named(&no_tube), "od, wall and material in its `tube`"),
+        what("rod ends", named(&|link| rod_end(link).static_n.is_none()), "static_kn in [rod_end]"),
+        what(
+            "thread engagement",
+            named(&|link| rod_end(link).thread.is_none() || rod_end(link).engagement_mm.is_none()),
+            "thread and engagement in [rod_end]",
+        ),
+        what("bolts", named(&|link| link.hardware.chassis_bolt.is_none()), "thread and class in [bolt]"),
+        what(
+            "bending of the bolts",
+            named(&|link| {
+                End::BOTH.iter().any(|&end| link.hardware.bolt(end).is_some_and(|bolt| bolt.gap_mm.is_none()))
+            }),
+            "gap in [bolt]",
+        ),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    for link in links {
+        let Some(tube) = link.tube.as_ref().filter(|tube| tube.material.is_some()) else { continue };
+        let Err(why) = metal(geometry, tube) else { continue };
+        let name = tube.material.as_deref().unwrap_or_default();
+        let known: Vec<&str> = Material::known().collect();
+        let needs = match why {
+            MaterialError::Unknown => {
+                format!("a `material` that is known ({}), or a [[material]] of that name", known.join(", "))
+            }
+            MaterialError::NoYield => {
+                "its yield strength from the certificate, in a [[material]] of that name".to_owned()
+            }
+        };
+        lacking.push(Lacking { what: format!("tube of {} ({name:?} {why})", link.name), needs });
+    }
+    lacking
+}
+
+/// The lightest tube of those that are sold, wide enough for the insert of its rod end, with which a link keeps
+/// [`WANTED_RESERVE`] in every case.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LightestTube {
+    /// Name of the link.
+    pub link: String,
+    /// Of the tube, or of one that was assumed.
+    pub material: String,
+    /// The file gives no metal for this link.
+    pub assumed: bool,
+    /// The tube; `None` when no size in the list will do.
+    pub tube: Option<SizedTube>,
+}
+
+/// A tube with what it weighs and bears.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SizedTube {
+    /// Outside diameter.
+    pub od_mm: f64,
+    /// Wall.
+    pub wall_mm: f64,
+    /// As long as the link is between its rod ends.
+    pub mass_kg: f64,
+    /// The least over all cases (no unit).
+    pub reserve: f64,
+}
+
+/// Least wall of the threaded insert between the rod end's thread and the inside of the tube, mm: common practice.
+const INSERT_WALL_MM: f64 = 2.0;
+/// What a link is taken for that has no metal in the file.
+const ASSUMED_METAL: &str = "E355+N";
+
+/// For each link of a wheel.
+pub(super) fn lightest_tubes(geometry: &Geometry, wheels: &[Side], places: &[Place]) -> Vec<LightestTube> {
+    let places: Vec<&Place> = places.iter().filter(|place| wheels.contains(&place.corner.side)).collect();
+    let Some(first) = wheels.first() else { return Vec::new() };
+    let corner = geometry.corner(*first);
+    let links = corner.links.iter().enumerate();
+    links.filter_map(|(index, link)| LightestTube::of(geometry, (index, link), &places)).collect()
+}
+
+impl LightestTube {
+    fn of(geometry: &Geometry, (index, link): (usize, &Link), places: &[&Place]) -> Option<Self> {
+        let own = link.tube.as_ref().and_then(|tube| metal(geometry, tube).ok());
+        let assumed = own.is_none();
+        let metal = own.or_else(|| Material::named(ASSUMED_METAL).ok())?;
+        let sized = |section: RoundTube| {
+            let checks = LinkChecks { link, index, tube: Some((metal.clone(), section)) };
+            let all = places.iter().flat_map(|place| checks.tube(&place.forces.links[index]));
+            SizedTube {
+                od_mm: section.od_mm,
+                wall_mm: section.wall_mm,
+                mass_kg: mass_kg(&metal, &section, link.length_mm()),
+                reserve: all.map(|(_, reserve, _)| reserve).fold(f64::INFINITY, f64::min),
+            }
+        };
+        let thread = link.hardware.rod_end.as_ref().and_then(|rod_end| rod_end.thread.as_ref());
+        let inside_mm = thread.map_or(0.0, |thread| thread.diameter_mm + 2.0 * INSERT_WALL_MM);
+        let takes_insert = |(od_mm, wall_mm): &(f64, f64)| od_mm - 2.0 * wall_mm >= inside_mm;
+        let sizes = STANDARD_TUBES.into_iter().filter(takes_insert);
+        let sizes = sizes.map(|(od_mm, wall_mm)| sized(RoundTube { od_mm, wall_mm }));
+        let enough = sizes.filter(|tube| tube.reserve >= WANTED_RESERVE && tube.reserve.is_finite());
+        let tube = enough.min_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg));
+        Some(Self { link: link.name.clone(), material: metal.name, assumed, tube })
+    }
+}
+
+/// Of a tube of this length, kg.
+pub(super) fn mass_kg(metal: &Material, section: &RoundTube, length_mm: f64) -> f64 {
+    metal.density_kg_per_m3 * section.area_mm2() * length_mm * 1e-9
+}
