@@ -48,7 +48,7 @@ fn a_link_moves_as_its_free_says() {
         TubeAdjustment { tube: 0, slide: play(-40.0, 40.0), stand_off: play(-10.0, 20.0), turn: play(-5.0, 5.0) };
     assert_eq!(free.tube, Some(ride));
     let (from, to) = (Point3::new(-300.0, 360.0, 222.0), Point3::new(200.0, 360.0, 222.0));
-    assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to, od_mm: None }]);
+    assert_eq!(car.tubes, [Tube { name: "lower rail".into(), from, to, od_mm: None, wall_mm: None, material: None }]);
     assert_eq!(car.adjustments.right.links[4], free);
 }
 
@@ -130,7 +130,7 @@ fn adjusters_in_inches_and_on_the_right_are_those_of_the_shop() {
 #[test]
 fn a_point_stands_along_a_tube_and_off_it() {
     let (from, to) = (Point3::new(10.0, 20.0, 30.0), Point3::new(10.0, 60.0, 60.0));
-    let tube = Tube { name: "brace".into(), from, to, od_mm: None };
+    let tube = Tube { name: "brace".into(), from, to, od_mm: None, wall_mm: None, material: None };
     assert_eq!(tube.length_mm(), 50.0);
     // 20 mm along (0, 0.8, 0.6), then 5 mm square to it along (0, −0.6, 0.8), then 12 mm along x: 13 mm off.
     let point = Point3::new(22.0, 20.0 + 16.0 - 3.0, 30.0 + 12.0 + 4.0);

@@ -8,8 +8,8 @@ use clap::Args;
 
 use crate::geometry::{Geometry, Side};
 use crate::outputs::{
-    CarShown, ChartSource, ForcesSummary, brackets_csv, forces_charts, forces_csv, margins_csv, sha256_hex,
-    summary_json,
+    CarShown, ChartSource, ForcesSummary, brackets_csv, compliance_csv, forces_charts, forces_csv, margins_csv,
+    sha256_hex, summary_json,
 };
 use crate::present::{LengthFormat, forces, words};
 use crate::studies::Rig;
@@ -58,6 +58,9 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let mut folder = args.study.results("forces", args.file.as_deref(), &file);
     folder.add("forces.csv", forces_csv(&found).map_err(Failure::unwritable)?);
     folder.add("brackets.csv", brackets_csv(&found).map_err(Failure::unwritable)?);
+    if !found.compliance.is_empty() {
+        folder.add("compliance.csv", compliance_csv(&found).map_err(Failure::unwritable)?);
+    }
     folder.add("margins.csv", margins_csv(&found).map_err(Failure::unwritable)?);
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
     let drawn = forces_charts(&found, source).map_err(Failure::unwritable)?;

@@ -12,6 +12,8 @@ pub struct LinkHardware {
     pub chassis_bolt: Option<Bolt>,
     /// Through the rod end on the upright.
     pub upright_bolt: Option<Bolt>,
+    /// Of the bracket on the frame, along the link, N/mm; rigid when the file gives none.
+    pub bracket_stiffness_n_per_mm: Option<f64>,
 }
 
 impl LinkHardware {
@@ -43,6 +45,8 @@ pub struct RodEnd {
     pub application_factor: Option<f64>,
     /// Yield strength of its shank, MPa.
     pub shank_yield_mpa: Option<f64>,
+    /// Of one rod end with its bolt, along the link, N/mm; rigid when the file gives none.
+    pub stiffness_n_per_mm: Option<f64>,
 }
 
 impl RodEnd {

@@ -13,6 +13,10 @@ pub struct Tube {
     pub to: Point3<f64>,
     /// Outside diameter, mm; without it the tube has no body.
     pub od_mm: Option<f64>,
+    /// Wall, mm; without it its strength is not told.
+    pub wall_mm: Option<f64>,
+    /// As the builder names it.
+    pub material: Option<String>,
 }
 
 impl Tube {

@@ -39,7 +39,7 @@ pub use posture::{Motion, Posture};
 pub use second_order::Acceleration;
 pub use sensitivity::{LinkGradient, PoseGradient, PostureSensitivity};
 pub use solve::{MAX_CLOSURE_ERROR_MM, SolveError};
-pub use statics::{SpringDoesNotHold, Strut, Tensions, Wrench, tensions};
+pub use statics::{Flexibility, SpringDoesNotHold, Strut, Tensions, Wrench, tensions, travel_held_stretch};
 // An inside of `WheelPath`; public for the bench that times it and the test that counts its allocations.
 #[doc(hidden)]
 pub use walker::Walker;

@@ -10,6 +10,8 @@
 //! The same matrix turns velocities of the upright into stretching speeds, so that virtual work holds by construction: the
 //! spring's tension is the power of the load along the motion over the spring's stretching speed.
 //!
+//! With each link a spring along itself, the same matrix tells how the upright gives ([`Flexibility`]).
+//!
 //! Source: principle of virtual work. Tested by `tests/reference/forces.rs` and `tests/forces/balance.rs`.
 
 use std::fmt;
@@ -125,4 +127,77 @@ fn members(linkage: &Linkage, posture: &Posture, strut: &Strut) -> Matrix6<f64> 
     let row = Vector6::from_iterator(direction.iter().chain(moment.iter()).copied());
     members.set_row(5, &row.transpose());
     members
+}
+
+/// How an upright gives when its links do: each a spring along itself, all else rigid.
+///
+/// `δq = J⁻¹ diag(1/k) J⁻ᵀ F` to first order in the load: forces in the members, their stretch, and where that puts the upright.
+///
+/// Source: force and displacement method with one matrix, any text on structures. Tested by `tests/forces/compliance.rs`
+/// (postures solved again with stretched links; the order is shown).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Flexibility {
+    inverse: Matrix6<f64>,
+    /// Stretch of each member under one newton, mm/N.
+    per_newton: Vector6<f64>,
+}
+
+impl Flexibility {
+    /// With the height of the wheel centre against the chassis held by something outside; the spring feels no load.
+    /// `None` at a posture that cannot be moved.
+    pub fn with_travel_held(linkage: &Linkage, posture: &Posture, stiffness_n_per_mm: &[f64; 5]) -> Option<Self> {
+        let members = linkage.jacobian(&posture.displacement, &posture.rotation);
+        Self::of(members, stiffness_n_per_mm, 0.0)
+    }
+
+    /// With the wheel on its spring of this rate, N/mm. `None` where that does not hold it.
+    pub fn on_spring(
+        linkage: &Linkage,
+        posture: &Posture,
+        stiffness_n_per_mm: &[f64; 5],
+        strut: &Strut,
+        rate_n_per_mm: f64,
+    ) -> Option<Self> {
+        Self::of(members(linkage, posture, strut), stiffness_n_per_mm, 1.0 / rate_n_per_mm)
+    }
+
+    fn of(members: Matrix6<f64>, stiffness_n_per_mm: &[f64; 5], sixth_mm_per_n: f64) -> Option<Self> {
+        let least = members.singular_values().min();
+        if least.is_nan() || least < SINGULAR {
+            return None;
+        }
+        let links = stiffness_n_per_mm.iter().map(|k| 1.0 / k);
+        let per_newton = Vector6::from_iterator(links.chain([sixth_mm_per_n]));
+        Some(Self { inverse: members.try_inverse()?, per_newton })
+    }
+
+    /// Stretch of each link under a load, mm, in file order; longer positive.
+    pub fn stretch_mm(&self, load: &Wrench) -> [f64; 5] {
+        let stretch = self.stretch(load);
+        std::array::from_fn(|i| stretch[i])
+    }
+
+    fn stretch(&self, load: &Wrench) -> Vector6<f64> {
+        (self.inverse.transpose() * load.scaled()).component_mul(&self.per_newton)
+    }
+
+    /// Displacement of the wheel centre, mm, and rotation of the upright, rad, under a load, side axes.
+    pub fn displacement(&self, load: &Wrench) -> (Vector3<f64>, Vector3<f64>) {
+        let moved = self.inverse * self.stretch(load);
+        let (shift, turn) = (moved.fixed_rows::<3>(0), moved.fixed_rows::<3>(3));
+        (shift.into_owned(), turn / ROTATION_SCALE_MM)
+    }
+}
+
+/// What the upright does while one link (0 to 4, file order) grows by a millimetre, the height of the wheel centre held:
+/// displacement of the wheel centre, mm, and rotation, rad, side axes. `None` at a posture that cannot be moved.
+///
+/// Tested by `tests/forces/frame.rs` (the posture solved again with the link longer).
+pub fn travel_held_stretch(linkage: &Linkage, posture: &Posture, index: usize) -> Option<(Vector3<f64>, Vector3<f64>)> {
+    let members = linkage.jacobian(&posture.displacement, &posture.rotation);
+    let mut stretch = Vector6::zeros();
+    stretch[index] = 1.0;
+    let moved = members.lu().solve(&stretch)?;
+    let (shift, turn) = (moved.fixed_rows::<3>(0), moved.fixed_rows::<3>(3));
+    Some((shift.into_owned(), turn / ROTATION_SCALE_MM))
 }

@@ -8,9 +8,10 @@ use serde::Serialize;
 use super::csv::{cell, text_cell};
 use super::tables::{finished, writer};
 use crate::geometry::{Corner, Side};
-use crate::present::forces::{CAUTION, TABLE_CAUTION};
+use crate::present::forces::{CAUTION, TABLE_CAUTION, unit_load};
 use crate::studies::forces::{
-    CaseForces, ForcesFindings, HalfshaftTorque, WANTED_RESERVE, WheelExtremes, WheelForces, WheelInCase, WheelMargins,
+    CaseForces, Deflection, ForcesFindings, HalfshaftTorque, Held, Masses, UnitResponse, WANTED_RESERVE,
+    WheelCompliance, WheelExtremes, WheelForces, WheelFrame, WheelInCase, WheelMargins,
 };
 use crate::studies::plausibility::Doubt;
 use crate::studies::{Lacking, SideBind};
@@ -32,6 +33,9 @@ struct ForcesMember<'f> {
     extremes: &'f [WheelExtremes],
     wanted_reserve: f64,
     margins: &'f [WheelMargins],
+    compliance: &'f [WheelCompliance],
+    frame: &'f [WheelFrame],
+    masses: &'f Masses,
     not_checked: &'f [Lacking],
     spring_fails: Vec<SpringFailsMember>,
     binds: BTreeMap<Side, Vec<&'f SideBind>>,
@@ -61,6 +65,7 @@ struct PositionMember<'f> {
     links: Vec<LinkMember<'f>>,
     spring_n: f64,
     halfshaft: Option<HalfshaftTorque>,
+    deflection: Option<Deflection>,
     brackets: Vec<BracketMember>,
 }
 
@@ -105,6 +110,9 @@ impl<'f> ForcesSummary<'f> {
                 extremes: &found.extremes,
                 wanted_reserve: WANTED_RESERVE,
                 margins: &found.margins,
+                compliance: &found.compliance,
+                frame: &found.frame,
+                masses: &found.masses,
                 not_checked: &found.lacking,
                 spring_fails: fails.map(|f| SpringFailsMember { side: f.side, at_bump_mm: f.at_bump_mm }).collect(),
                 binds: binds.collect(),
@@ -155,6 +163,7 @@ impl<'f> PositionMember<'f> {
             links: links.collect(),
             spring_n: forces.spring_n,
             halfshaft: forces.halfshaft,
+            deflection: forces.deflection,
             brackets: brackets.collect(),
         }
     }
@@ -242,6 +251,26 @@ pub fn margins_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
                 TABLE_CAUTION.to_owned(),
             ])?;
         }
+    }
+    finished(writer)
+}
+
+/// `compliance.csv`: what one unit of load does to each wheel, then what every load case does, links giving along themselves.
+pub fn compliance_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record(["side", "bump_mm", "load", "held", "toe_deg", "camber_deg", "lateral_mm", "caution"])?;
+    let units = found.compliance.iter().flat_map(|wheel| {
+        let load = |response: &UnitResponse| (unit_load(response.load).to_owned(), response.held, response.deflection);
+        wheel.responses.iter().map(move |response| (wheel.side, wheel.bump_mm, load(response)))
+    });
+    let cases = found.all().filter_map(|(case, side, forces)| {
+        Some((side, forces.bump_mm, (text_cell(&case.name), Held::WheelTravel, forces.deflection?)))
+    });
+    for (side, bump_mm, (load, held, deflection)) in units.chain(cases) {
+        let numbers =
+            [deflection.toe_deg, deflection.camber_deg, deflection.lateral_mm].map(|number| cell(Some(number)));
+        let place = [side.name().to_owned(), cell(Some(bump_mm)), load, held.name().to_owned()];
+        writer.write_record(place.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;
     }
     finished(writer)
 }

@@ -1,11 +1,12 @@
 //! Forces in words: the caution that goes with every table of them, and where the largest come up.
 
 use super::length::{LengthFormat, rounded};
+use super::quantity::band;
 use super::words;
 use crate::geometry::{End, Link, Side};
 use crate::strength::ShearPlanes;
 use crate::studies::Lacking;
-use crate::studies::forces::{Check, Extreme, ForcesFindings, Margin, SpringFails};
+use crate::studies::forces::{BracketOnTube, Check, Extreme, ForcesFindings, Margin, Masses, SpringFails, UnitLoad};
 
 /// Goes with every study of forces.
 pub const CAUTION: &str = "Static forces in a rigid frame: guidance, not approval. Welds, fatigue, brackets and shock are not \
@@ -52,6 +53,11 @@ pub fn check(check: Check) -> &'static str {
     }
 }
 
+/// A reserve with two decimals; one that no force will ever use up says so.
+pub fn reserve(reserve: f64) -> String {
+    if reserve < 100.0 { rounded(reserve, 2) } else { ">99".to_owned() }
+}
+
 /// What a reserve comes to: `FAIL` below 1, `thin` below the wanted one.
 pub fn reserve_verdict(margin: &Margin) -> &'static str {
     match margin {
@@ -59,6 +65,59 @@ pub fn reserve_verdict(margin: &Margin) -> &'static str {
         thin if thin.is_thin() => "thin",
         _ => "",
     }
+}
+
+/// A load of one unit.
+pub fn unit_load(load: UnitLoad) -> &'static str {
+    match load {
+        UnitLoad::LateralOutboard => "1 kN outboard",
+        UnitLoad::Braking => "1 kN braking",
+        UnitLoad::Driving => "1 kN driving",
+        UnitLoad::Aligning => "100 N·m aligning",
+    }
+}
+
+/// How the compliance is to be read.
+pub const COMPLIANCE_NOTE: &str = "Links and rod ends give along themselves, all else is rigid, so a real car gives more. The outer \
+    wheel in a corner is pushed inboard: turn the sign.";
+
+/// A bracket on a frame tube, in one sentence; stiffness and toe from hinged to built-in ends.
+pub fn bracket_on_tube(lengths: LengthFormat, bracket: &BracketOnTube) -> String {
+    let [low, high] = [bracket.stiffness_n_per_mm.low, bracket.stiffness_n_per_mm.high].map(|k| rounded(k / 1000.0, 1));
+    let toe = bracket.toe_deg_per_kn;
+    let toe = band(|deg| rounded(deg, 4), toe);
+    format!(
+        "{} on {:?}, {} of {} from a node: {low} to {high} kN/mm across it, which is {toe} deg of toe for 1 kN in the link. Largest \
+         force across it {} N: brace it {}. Moment by its stand-off {} N·m; reserve of the tube {}{}.",
+        words::inner_bracket(&bracket.link),
+        bracket.tube,
+        lengths.number(bracket.from_node_mm),
+        lengths.with_unit(bracket.span_mm),
+        newtons(bracket.across_n),
+        brace(bracket.brace_along),
+        newtons(bracket.stand_off_nm),
+        reserve(bracket.reserve),
+        if bracket.reserve < 1.0 { " (FAIL)" } else { "" }
+    )
+}
+
+/// Which way a force across a tube mostly acts.
+fn brace(along: [f64; 3]) -> &'static str {
+    let [x, y, z] = along.map(f64::abs);
+    match () {
+        () if x >= y && x >= z => "fore and aft",
+        () if y >= z => "across the car",
+        () => "up and down",
+    }
+}
+
+/// What the tubes weigh; `None` when no size is known.
+pub fn masses(masses: &Masses) -> Option<String> {
+    let links = masses.links_kg.map(|kg| format!("the link tubes of both wheels weigh {} kg", rounded(kg, 2)));
+    let frame = (masses.frame_tubes > 0)
+        .then(|| format!("{} frame tubes of the file {} kg", masses.frame_tubes, rounded(masses.frame_tubes_kg, 2)));
+    let all: Vec<String> = links.into_iter().chain(frame).collect();
+    (!all.is_empty()).then(|| words::sentence_start(&format!("{}.", all.join(", "))))
 }
 
 /// What goes beside the parts that are there: cautions that no number holds.

@@ -70,6 +70,8 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
     ]);
     let written = [
         "brackets.csv",
+        "compliance.csv",
+        "compliance.svg",
         "forces.csv",
         "forces.svg",
         "hubtrace-forces.sha256",
@@ -201,6 +203,60 @@ fn the_table_of_reserves_tells_what_breaks_first_above() {
             |force: &&Vec<String>| (&force[0], &force[1], &force[2], &force[3]) == (&row[5], &row[6], &row[7], &row[1]);
         assert_eq!(forces.iter().find(at).unwrap()[4], row[4], "{row:?}");
     }
+}
+
+/// Each load case is the sum of its unit loads: what links do is proportional to what acts.
+#[test]
+fn the_table_of_compliance_adds_up() {
+    let text = Car::demo().to_string()
+        + "\n[[load]]\nname = \"sum\"\ncontact = [0.0, -2500.0, 0.0]\nmoment = [0.0, 0.0, 40.0]\n";
+    let ran = Folder::with(text).run("forces car.toml --quiet");
+    let table = ran.table("compliance.csv");
+    let columns = ["side", "bump_mm", "load", "held", "toe_deg", "camber_deg", "lateral_mm", "caution"];
+    assert_eq!(table.columns, columns);
+    // Both wheels at three heights: four loads with the height held and free, and the case.
+    assert_eq!(table.rows.len(), 2 * 3 * (4 * 2 + 1));
+    let find = |like: &Vec<String>, load: &str| {
+        let row = table.rows.iter().find(|row| row[..2] == like[..2] && row[2] == load && row[3] == "wheel_travel");
+        row.unwrap_or_else(|| panic!("no {load}")).clone()
+    };
+    for row in table.rows.iter().filter(|row| row[2] == "sum") {
+        let (outboard, aligning) = (find(row, "1 kN outboard"), find(row, "100 N·m aligning"));
+        for k in 4..7 {
+            let number = |row: &Vec<String>| row[k].parse::<f64>().unwrap();
+            let sum = -2.5 * number(&outboard) + 0.4 * number(&aligning);
+            assert!((number(row) - sum).abs() < 1e-12, "{row:?}");
+        }
+    }
+}
+
+#[test]
+fn a_bracket_on_a_frame_tube_is_told_with_its_brace() {
+    let rail = "\n[[tube]]\nname = \"rail\"\nfrom = [-300.0, 345.0, 150.0]\nto = [300.0, 345.0, 150.0]\nod = 30.0\nwall = 2.0\n\
+                material = \"E235\"\n";
+    let car = Car::demo().set("lower rear.chassis_tube", "\"rail\"").to_string() + rail;
+    let ran = Folder::with(car).run("forces car.toml").ends_with(1);
+    ran.assert_shows(&[
+        "(FAIL)",
+        "\"lower rear\" inner bracket on \"rail\", 230.0 of 600.0 mm from a node:",
+        "brace it across the car",
+        "The link tubes of both wheels weigh",
+        "2 frame tubes of the file",
+    ]);
+    assert_fits_the_width(&ran.out);
+    // Of the cases, and 4130 of the steel.
+    let numbers: Vec<f64> = (1..=7).map(f64::from).chain([4130.0]).collect();
+    assert_numbers_are_known(&ran.out, &in_the_units_of_the_screen(&ran.summary()), &numbers);
+}
+
+/// The screen tells stiffness in kN/mm.
+fn in_the_units_of_the_screen(summary: &Value) -> Value {
+    let mut summary = summary.clone();
+    for end in ["low", "high"] {
+        let stiffness = &mut summary["forces"]["frame"][0]["brackets"][0]["stiffness_n_per_mm"][end];
+        *stiffness = Value::from(stiffness.as_f64().unwrap() / 1000.0);
+    }
+    summary
 }
 
 #[test]

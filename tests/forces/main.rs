@@ -2,6 +2,8 @@
 
 mod balance;
 mod cases;
+mod compliance;
+mod frame;
 mod margins;
 
 use std::path::Path;

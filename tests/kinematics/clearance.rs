@@ -151,7 +151,7 @@ fn a_tube_is_no_pair_with_the_link_that_is_bolted_to_it() {
     let mut geometry = car(corner(PLANAR, [0.0, 760.0, 300.0], 300.0), 40.0, 40.0);
     let end = geometry.left.links[2].chassis;
     let (from, to) = (end - Vector3::new(40.0, 30.0, 0.0), end + Vector3::new(40.0, -30.0, 0.0));
-    geometry.tubes.push(Tube { name: "rail".into(), from, to, od_mm: None });
+    geometry.tubes.push(Tube { name: "rail".into(), from, to, od_mm: None, wall_mm: None, material: None });
     assert_eq!(names(&geometry).len(), 10, "a tube without a diameter has no body");
     geometry.tubes[0].od_mm = Some(40.0);
     let left = names(&geometry);

@@ -1,5 +1,6 @@
 //! Handbook formulas against printed examples, tables, and answers found another way.
 
+mod beams;
 mod bolts;
 mod columns;
 mod materials;

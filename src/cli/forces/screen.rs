@@ -9,7 +9,8 @@ use crate::outputs::Written;
 use crate::present::forces::{self, newtons};
 use crate::present::{LengthFormat, rounded, words};
 use crate::studies::forces::{
-    BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WANTED_RESERVE, WheelExtremes, WheelMargins,
+    BracketExtreme, Deflection, Extreme, ForcesFindings, Held, Margin, PartExtremes, UnitLoad, WANTED_RESERVE,
+    WheelExtremes, WheelMargins,
 };
 
 /// Columns of the name of a part, of a force and of where it comes up.
@@ -50,7 +51,14 @@ impl Screen<'_> {
         for margins in &found.margins {
             self.margins(out, margins)?;
         }
+        self.compliance(out)?;
         writeln!(out)?;
+        for bracket in found.frame.iter().flat_map(|wheels| &wheels.brackets) {
+            say(out, &forces::bracket_on_tube(self.lengths(), bracket))?;
+        }
+        if let Some(sentence) = forces::masses(&found.masses) {
+            say(out, &sentence)?;
+        }
         for caution in forces::part_cautions(found) {
             say(out, &caution)?;
         }
@@ -130,7 +138,7 @@ impl Screen<'_> {
             let load = margin.load_n.map_or("-".to_owned(), newtons);
             format!(
                 "{:>6} {verdict:<5}{} {}{load:>7} {}",
-                rounded(margin.reserve, 2),
+                forces::reserve(margin.reserve),
                 column(&margin.part, 13),
                 column(forces::check(margin.check), 22),
                 forces::margin_place(self.found, margin, one)
@@ -158,10 +166,46 @@ impl Screen<'_> {
                     lengths.symbol(),
                     link.material,
                     rounded(tube.mass_kg, 2),
-                    rounded(tube.reserve, 2)
+                    forces::reserve(tube.reserve)
                 ),
             };
             writeln!(out, "{}", wrapped("", &said))?;
+        }
+        Ok(())
+    }
+
+    /// What one unit of load does at design height, each wheel with its height held, then free.
+    fn compliance(&self, out: &mut String) -> Result {
+        let found = self.found;
+        let shown = found.compliance.iter().filter(|wheel| wheel.bump_mm == 0.0);
+        let wheels = if found.geometry.mirrored { 1 } else { 2 };
+        for wheel in shown.take(wheels) {
+            let who = words::wheel(found.geometry.mirrored, wheel.side);
+            let title = format!("Compliance at design height ({who}): toe-in, top outboard, tyre outboard positive");
+            writeln!(out, "\n{}", wrapped("", &title))?;
+            let unit = self.lengths().symbol();
+            writeln!(
+                out,
+                "{:<18}{:>10}{:>12}{:>12}{:>18}",
+                "",
+                "toe deg",
+                "camber deg",
+                format!("tyre {unit}"),
+                "height free: toe"
+            )?;
+            for load in UnitLoad::ALL {
+                let of =
+                    |held: Held| wheel.responses.iter().find(|response| response.load == load && response.held == held);
+                let Some(response) = of(Held::WheelTravel) else { continue };
+                let Deflection { toe_deg, camber_deg, lateral_mm } = response.deflection;
+                let free = of(Held::Nothing).map_or("-".to_owned(), |free| rounded(free.deflection.toe_deg, 4));
+                let [toe, camber] = [toe_deg, camber_deg].map(|deg| rounded(deg, 4));
+                let tyre = self.lengths().finer(lateral_mm);
+                writeln!(out, "{:<18}{toe:>10}{camber:>12}{tyre:>12}{free:>18}", forces::unit_load(load))?;
+            }
+        }
+        if !found.compliance.is_empty() {
+            writeln!(out, "{}", wrapped("", forces::COMPLIANCE_NOTE))?;
         }
         Ok(())
     }

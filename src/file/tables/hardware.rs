@@ -10,6 +10,8 @@ const GAP: Number = Number { most: 200.0, ..LENGTH };
 const PIECE: Number = Number { least_included: true, most: 100.0, ..LENGTH };
 const STATIC: Number = Number::positive("kN", " in kN", 1000.0);
 const FACTOR: Number = Number { least: 1.0, least_included: true, ..Number::positive("", "", 20.0) };
+/// Of a rod end or a bracket along its link.
+pub(super) const STIFFNESS: Number = Number::positive("kN/mm", " in kN/mm", 10_000.0);
 const STRENGTH: Number = Number::positive("MPa", " in MPa", 3000.0);
 const MODULUS: Number = Number::positive("GPa", " in GPa", 1000.0);
 const DENSITY: Number = Number::positive("kg/m3", " in kg/m3", 30_000.0);
@@ -25,6 +27,7 @@ pub(super) fn read_rod_end(mut table: Table) -> RodEnd {
         static_n: table.value("static_kn", &STATIC).map(|kn| 1000.0 * kn),
         application_factor: table.value("application_factor", &FACTOR),
         shank_yield_mpa: table.value("shank_yield_mpa", &STRENGTH),
+        stiffness_n_per_mm: table.value("stiffness_kn_per_mm", &STIFFNESS).map(|kn_per_mm| 1000.0 * kn_per_mm),
     };
     table.finish();
     rod_end
@@ -75,12 +78,14 @@ fn read_bracket(table: &mut Table) -> (Option<ShearPlanes>, Option<f64>) {
 pub(super) fn hardware(
     (own_rod_end, rod_end): (Option<&RodEnd>, Option<&RodEnd>),
     (own_bolts, bolts): (Option<&RawBolts>, Option<&RawBolts>),
+    bracket_stiffness_n_per_mm: Option<f64>,
 ) -> LinkHardware {
     let bolts = own_bolts.or(bolts);
     LinkHardware {
         rod_end: own_rod_end.or(rod_end).cloned(),
         chassis_bolt: bolts.map(|bolts| bolts.chassis.clone()),
         upright_bolt: bolts.map(|bolts| bolts.upright.clone()),
+        bracket_stiffness_n_per_mm,
     }
 }
 

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::adjust;
-use super::hardware::{RawBolts, read_rod_end};
+use super::hardware::{RawBolts, STIFFNESS, read_rod_end};
 use super::link_free::{self, RawFree, read_within};
 use super::measured_sd;
 use super::tube::DIAMETER;
@@ -32,6 +32,7 @@ pub(super) struct RawLink {
     tube: Option<LinkTube>,
     pub(super) rod_end: Option<RodEnd>,
     pub(super) bolts: Option<RawBolts>,
+    pub(super) bracket_stiffness_n_per_mm: Option<f64>,
     pub(super) free: RawFree,
     adjusters: LinkAdjusters,
     pub(super) sets_toe: Option<At<bool>>,
@@ -53,6 +54,7 @@ impl RawLink {
         let tube = table.table("tube").and_then(read_tube);
         let rod_end = table.table("rod_end").map(read_rod_end);
         let bolts = table.table("bolt").and_then(RawBolts::read);
+        let bracket_kn_per_mm = table.value("bracket_kn_per_mm", &STIFFNESS);
         let chassis_tube = table.optional("chassis_tube", &Text);
         let free = table.table("free").map(RawFree::read).unwrap_or_default();
         free.note_missing_bolts(&table);
@@ -73,6 +75,7 @@ impl RawLink {
             tube,
             rod_end,
             bolts,
+            bracket_stiffness_n_per_mm: bracket_kn_per_mm.map(|kn_per_mm| 1000.0 * kn_per_mm),
             free,
             adjusters,
             sets_toe,

@@ -103,7 +103,11 @@ impl RawSide {
     ) -> Option<(Corner, Adjustments)> {
         let frame = self.upright_frame(side, beside.upright_axes, diagnostics)?;
         let with_hardware = |raw: &RawLink| Link {
-            hardware: hardware((raw.rod_end.as_ref(), beside.rod_end), (raw.bolts.as_ref(), beside.bolts)),
+            hardware: hardware(
+                (raw.rod_end.as_ref(), beside.rod_end),
+                (raw.bolts.as_ref(), beside.bolts),
+                raw.bracket_stiffness_n_per_mm,
+            ),
             ..raw.seated(&frame)
         };
         let links: Vec<Link> = self.links.iter().map(with_hardware).collect();

@@ -14,6 +14,8 @@ pub(super) struct RawTube {
     from: Point3<f64>,
     to: At<Point3<f64>>,
     od_mm: Option<f64>,
+    wall_mm: Option<f64>,
+    material: Option<String>,
 }
 
 impl RawTube {
@@ -25,8 +27,15 @@ impl RawTube {
         let from = table.required("from", &PointKind(Frame::Car), "one end of its centre line");
         let to = table.required("to", &PointKind(Frame::Car), "the other end of its centre line");
         let od_mm = table.value("od", &DIAMETER);
+        let wall = table.optional("wall", &LENGTH);
+        let material = table.value("material", &Text);
+        if let Some((od_mm, wall)) = od_mm.zip(wall.as_ref()).filter(|(od_mm, wall)| wall.value > 0.5 * od_mm) {
+            let advice = format!("write a wall up to {}", table.scope.units.show(0.5 * od_mm));
+            table.note(&wall.span, "`wall` is more than half of `od`", advice);
+        }
         table.finish();
-        Some(Self { name: name?, from: from?.value, to: to?, od_mm })
+        let wall_mm = wall.map(|at| at.value);
+        Some(Self { name: name?, from: from?.value, to: to?, od_mm, wall_mm, material })
     }
 }
 
@@ -44,7 +53,13 @@ pub(super) fn checked(raw: &[Option<RawTube>], diagnostics: &Diagnostics) -> Opt
             diagnostics.add(&tube.to.span, what, "the same point as `from`; write the two ends of its centre line");
         }
     }
-    let tube =
-        |raw: &RawTube| Tube { name: raw.name.value.clone(), from: raw.from, to: raw.to.value, od_mm: raw.od_mm };
+    let tube = |raw: &RawTube| Tube {
+        name: raw.name.value.clone(),
+        from: raw.from,
+        to: raw.to.value,
+        od_mm: raw.od_mm,
+        wall_mm: raw.wall_mm,
+        material: raw.material.clone(),
+    };
     raw.iter().map(|raw| raw.as_ref().map(tube)).collect()
 }

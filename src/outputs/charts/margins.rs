@@ -1,14 +1,14 @@
 //! What breaks first: the least reserve of every check, a bar each.
 
 use super::ChartSource;
-use super::caption::Caption;
 use super::context::Subject;
+use super::forces::caption;
 use super::frame::CHART;
 use super::labels::{Area, broken};
 use super::scale::{Scale, short};
 use super::sheet::{Anchor, PenError, Sheet, TextStyle};
 use super::stroke::Stroke;
-use crate::present::forces::{CAUTION, COMMON_PRACTICE, cases, check, reserve_verdict};
+use crate::present::forces::{check, reserve_verdict};
 use crate::studies::forces::{ForcesFindings, Margin, WANTED_RESERVE};
 
 /// Bars stand between these, their names to the left.
@@ -20,12 +20,8 @@ const LONGEST: f64 = 5.0;
 const GREY: u8 = 214;
 
 pub fn margins(found: &ForcesFindings, source: ChartSource) -> Result<String, PenError> {
-    let caption = Caption {
-        title: "What breaks first: strength over force",
-        verdict: if found.common_practice { COMMON_PRACTICE.to_owned() } else { String::new() },
-        notes: vec![cases(found), CAUTION.to_owned()],
-    };
-    caption.sheet(&Subject::new(found.geometry, source), CHART, |sheet| bars(sheet, found))
+    let title = "What breaks first: strength over force";
+    caption(found, title).sheet(&Subject::new(found.geometry, source), CHART, |sheet| bars(sheet, found))
 }
 
 /// The least first, of every wheel.
@@ -40,7 +36,7 @@ fn ranked<'f>(found: &'f ForcesFindings) -> Vec<(&'f Margin, String)> {
         group.ranked.iter().map(move |margin| (margin, named(side, margin)))
     });
     let mut all: Vec<(&Margin, String)> = of.collect();
-    all.sort_by(|a, b| a.0.reserve.total_cmp(&b.0.reserve));
+    all.sort_by(|a, b| a.0.before(b.0));
     all.truncate(DRAWN);
     all
 }

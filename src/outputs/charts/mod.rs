@@ -126,11 +126,13 @@ pub fn tolerance_charts(
     drawn.into_iter().map(named).collect()
 }
 
-/// The charts of a study of forces: file name and SVG text; reserves when there are any.
+/// The charts of a study of forces: file name and SVG text; reserves and toe under load when there are any.
 pub fn forces_charts(found: &ForcesFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
     let has_margins = found.margins.iter().any(|wheels| !wheels.ranked.is_empty());
     let margins = has_margins.then(|| named(("margins.svg", margins::margins(found, source))));
-    [named(("forces.svg", forces::forces(found, source)))].into_iter().chain(margins).collect()
+    let compliance =
+        (!found.compliance.is_empty()).then(|| named(("compliance.svg", forces::compliance(found, source))));
+    [named(("forces.svg", forces::forces(found, source)))].into_iter().chain(margins).chain(compliance).collect()
 }
 
 /// A chart of the correction of each wheel that has one: file name and SVG text. `drawn` is the car of the file.

@@ -3,6 +3,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::cases::CaseLoad;
+use super::compliance::Deflection;
 use super::wheel_load::{HalfshaftTorque, direction, on_upright};
 use crate::geometry::{Corner, CornerPoint, End, Pickup, Spring, SpringMount};
 use crate::measures::spring_mount_point;
@@ -24,6 +25,8 @@ pub struct WheelForces {
     /// How far the brackets miss the load: the larger of force and moment that is left, over the load (no unit). A check of
     /// the whole: the brackets stand elsewhere than the balance was made.
     pub equilibrium_error: f64,
+    /// What the load does to the wheel, its height held; `None` where the links have no stiffness.
+    pub deflection: Option<Deflection>,
     /// The parts nearly fail to hold the wheel here.
     pub nearly_singular: bool,
 }
@@ -85,19 +88,13 @@ impl WheelForces {
     /// Source: `docs/theory.md`, "Forces in links and brackets". Tested by `tests/forces/balance.rs`.
     pub fn of(corner: &Corner, spring: &Spring, posture: &Posture, load: &CaseLoad) -> Result<Self, SpringDoesNotHold> {
         let (wrench, halfshaft) = on_upright(load, corner, posture);
-        let along_spring = direction(&spring.chassis, &spring_mount_point(corner, spring, posture));
         let carrier = match spring.on {
             SpringMount::Upright => None,
             SpringMount::Link { index, share } => Some((index, share)),
         };
-        let strut = match carrier {
-            None => Strut { direction: along_spring, at: posture.point(&spring.mount), share: 1.0 },
-            Some((index, share)) => {
-                Strut { direction: along_spring, at: posture.point(&corner.links[index].upright), share }
-            }
-        };
+        let strut = strut(corner, spring, posture);
         let tensions = tensions(&Linkage::new(corner), posture, &strut, &wrench)?;
-        let spring_n = tensions.strut_n;
+        let (spring_n, along_spring) = (tensions.strut_n, strut.direction);
         // What the spring does to the link that carries it.
         let pull_n = along_spring * -spring_n;
         let spans = corner.links.each_ref().map(|link| posture.point(&link.upright) - link.chassis);
@@ -123,9 +120,20 @@ impl WheelForces {
             halfshaft,
             brackets,
             equilibrium_error,
+            deflection: None,
             nearly_singular: tensions.nearly_singular,
         })
     }
+}
+
+/// The spring as the upright feels it.
+pub(super) fn strut(corner: &Corner, spring: &Spring, posture: &Posture) -> Strut {
+    let direction = direction(&spring.chassis, &spring_mount_point(corner, spring, posture));
+    let (at, share) = match spring.on {
+        SpringMount::Upright => (spring.mount, 1.0),
+        SpringMount::Link { index, share } => (corner.links[index].upright, share),
+    };
+    Strut { direction, at: posture.point(&at), share }
 }
 
 /// A link of span `span` pulled by `pull_n` at a share of its length from the chassis, a beam on two rod ends.

@@ -6,7 +6,9 @@ use serde::Serialize;
 
 use super::balance::WheelForces;
 use super::cases::{CaseLoad, LoadCase, load_cases};
+use super::compliance::{self, FlexibleWheel, Held, UnitResponse};
 use super::extremes::{Place, WheelExtremes};
+use super::frame::{self, BracketOnTube, Masses};
 use super::margins::{self, LightestTube, Margin};
 use crate::geometry::{Geometry, Side};
 use crate::studies::heave::SideBind;
@@ -31,6 +33,12 @@ pub struct ForcesFindings<'g> {
     pub extremes: Vec<WheelExtremes>,
     /// How near the links are to what they bear: one entry for both wheels of a mirrored car.
     pub margins: Vec<WheelMargins>,
+    /// What one unit of load does to each wheel asked for, at each position.
+    pub compliance: Vec<WheelCompliance>,
+    /// The frame under the brackets: one entry for both wheels of a mirrored car.
+    pub frame: Vec<WheelFrame>,
+    /// What links and frame tubes weigh.
+    pub masses: Masses,
     /// Cases and parts that cannot be told, and the keys that would tell them.
     pub lacking: Vec<Lacking>,
     /// Wheels that the spring does not hold.
@@ -72,6 +80,26 @@ pub struct WheelMargins {
     pub lightest_tubes: Option<Vec<LightestTube>>,
 }
 
+/// Frame tubes under the brackets of one wheel, or of both when they are mirror images.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WheelFrame {
+    /// The wheels that were looked at.
+    pub wheels: Vec<Side>,
+    /// In the order of the links.
+    pub brackets: Vec<BracketOnTube>,
+}
+
+/// What one unit of load does to one wheel at one position.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WheelCompliance {
+    /// Of the wheel.
+    pub side: Side,
+    /// Bump travel, up positive.
+    pub bump_mm: f64,
+    /// Of each load, with the height of the wheel held and free.
+    pub responses: Vec<UnitResponse>,
+}
+
 /// The spring of a wheel does not hold it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpringFails {
@@ -101,13 +129,13 @@ impl<'g> ForcesFindings<'g> {
             .collect();
         let places = places(geometry, &cases);
         let groups = groups(geometry, sides);
+        lacking.extend(compliance::lacking(geometry, sides));
         for wheels in &groups {
-            lacking.extend(
-                margins::lacking(geometry, wheels)
-                    .into_iter()
-                    .filter(|lacks| !lacking.contains(lacks))
-                    .collect::<Vec<_>>(),
-            );
+            for lacks in frame::lacking(geometry, wheels).into_iter().chain(margins::lacking(geometry, wheels)) {
+                if !lacking.contains(&lacks) {
+                    lacking.push(lacks);
+                }
+            }
         }
         Some(Self {
             geometry,
@@ -126,6 +154,16 @@ impl<'g> ForcesFindings<'g> {
                     lightest_tubes: None,
                 })
                 .collect(),
+            compliance: compliance(rig, sides, &stations_mm),
+            frame: groups
+                .iter()
+                .filter_map(|wheels| {
+                    let design = rig.wheel(*wheels.first()?).design_posture();
+                    let brackets = frame::brackets_on_tubes(geometry, wheels, design, &places);
+                    Some(WheelFrame { wheels: wheels.to_vec(), brackets })
+                })
+                .collect(),
+            masses: Masses::of(geometry),
             cases,
             lacking,
             spring_fails,
@@ -147,7 +185,9 @@ impl<'g> ForcesFindings<'g> {
 
     /// Whether a part bears less than a case asks of it.
     pub fn breaks(&self) -> bool {
-        self.margins.iter().flat_map(|wheels| &wheels.ranked).any(|margin| margin.reserve < 1.0)
+        let links = self.margins.iter().flat_map(|wheels| &wheels.ranked).map(|margin| margin.reserve);
+        let frame = self.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| bracket.reserve);
+        links.chain(frame).any(|reserve| reserve < 1.0)
     }
 
     /// Forces of every case, wheel and position.
@@ -178,7 +218,11 @@ impl CaseForces {
             let mut positions = Vec::new();
             for posture in stations_mm.iter().filter_map(|&bump_mm| wheel.path.at(bump_mm)) {
                 match WheelForces::of(wheel.corner, spring, &posture, &load) {
-                    Ok(forces) => positions.push(forces),
+                    Ok(forces) => {
+                        let flexible = FlexibleWheel::at(rig.geometry, wheel.corner, spring, &posture);
+                        let deflection = flexible.and_then(|wheel| wheel.deflection(&load, Held::WheelTravel));
+                        positions.push(WheelForces { deflection, ..forces });
+                    }
                     Err(_) => {
                         let fails = SpringFails { side, at_bump_mm: posture.bump_mm };
                         if !spring_fails.contains(&fails) {
@@ -201,6 +245,18 @@ fn stations_mm(geometry: &Geometry, also_at_mm: &[f64]) -> Vec<f64> {
     stations_mm.sort_by(f64::total_cmp);
     stations_mm.dedup_by(|a, b| *a == *b);
     stations_mm
+}
+
+/// Of each wheel at each position, as far as its links have a stiffness.
+fn compliance(rig: &Rig, sides: &[Side], stations_mm: &[f64]) -> Vec<WheelCompliance> {
+    let places = sides.iter().flat_map(|&side| stations_mm.iter().map(move |&bump_mm| (side, bump_mm)));
+    let of = |(side, bump_mm): (Side, f64)| {
+        let wheel = rig.wheel(side);
+        let flexible =
+            FlexibleWheel::at(rig.geometry, wheel.corner, wheel.corner.spring.as_ref()?, &wheel.path.at(bump_mm)?)?;
+        Some(WheelCompliance { side, bump_mm, responses: flexible.units() })
+    };
+    places.filter_map(of).collect()
 }
 
 /// Forces of every case, wheel and position, each with its corner.

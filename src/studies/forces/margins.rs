@@ -1,5 +1,7 @@
 //! How near each part is to what it bears: the reserve of every check, the least one over all cases.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use super::balance::{LinkForce, WheelForces};
@@ -73,6 +75,12 @@ impl Margin {
         self.check == Check::Engagement && self.reserve >= 1.0
     }
 
+    /// What breaks first stands first.
+    pub fn before(&self, other: &Self) -> Ordering {
+        let last = self.is_long_enough().cmp(&other.is_long_enough());
+        last.then(self.reserve.total_cmp(&other.reserve))
+    }
+
     /// Whether it has less in hand than it should.
     pub fn is_thin(&self) -> bool {
         self.reserve < WANTED_RESERVE && !self.is_long_enough()
@@ -97,8 +105,7 @@ pub(super) fn margins(geometry: &Geometry, wheels: &[Side], places: &[Place]) ->
     let corner = geometry.corner(*first);
     let of_link = |index| LinkChecks::of(geometry, corner, index).margins(&places);
     let mut margins: Vec<Margin> = (0..corner.links.len()).flat_map(of_link).collect();
-    let key = |margin: &Margin| (margin.is_long_enough(), margin.reserve);
-    margins.sort_by(|a, b| key(a).0.cmp(&key(b).0).then(key(a).1.total_cmp(&key(b).1)));
+    margins.sort_by(Margin::before);
     margins
 }
 

@@ -206,7 +206,14 @@ fn brackets_on_tubes_stand_where_a_geometry_library_puts_them() {
     for row in rows {
         let point = |k: usize| Point3::new(row[k], row[k + 1], row[k + 2]);
         let mut car = bare();
-        car.tubes = vec![Tube { name: "brace".into(), from: point(0), to: point(3), od_mm: None }];
+        car.tubes = vec![Tube {
+            name: "brace".into(),
+            from: point(0),
+            to: point(3),
+            od_mm: None,
+            wall_mm: None,
+            material: None,
+        }];
         car.left.links[4].chassis = point(6);
         let room = play(400.0);
         let ride = TubeAdjustment { tube: 0, slide: room, stand_off: room, turn: room };
