@@ -9,7 +9,7 @@ use clap::Args;
 use crate::geometry::{Geometry, Side};
 use crate::outputs::{
     CarShown, ChartSource, ForcesSummary, brackets_csv, compliance_csv, forces_charts, forces_csv, margins_csv,
-    sha256_hex, summary_json,
+    mounts_csv, sha256_hex, summary_json,
 };
 use crate::present::{LengthFormat, forces, words};
 use crate::studies::Rig;
@@ -62,6 +62,9 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
         folder.add("compliance.csv", compliance_csv(&found).map_err(Failure::unwritable)?);
     }
     folder.add("margins.csv", margins_csv(&found).map_err(Failure::unwritable)?);
+    if let Some(mounts) = mounts_csv(&found) {
+        folder.add("mounts.csv", mounts.map_err(Failure::unwritable)?);
+    }
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
     let drawn = forces_charts(&found, source).map_err(Failure::unwritable)?;
     drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));

@@ -6,6 +6,7 @@ use super::corner::Corner;
 use super::interval::Interval;
 use super::propshaft::Propshaft;
 use super::side::{PerSide, Side};
+use crate::strength::Bolt;
 
 /// A housing with its flanges, in axes of its own, and where it sits in the car.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,21 @@ pub struct FinalDrive {
     pub holes: Vec<Point3<f64>>,
     /// How far it may be moved from that place.
     pub free: HousingRoom,
+    /// What holds it in the frame and what turns it, when the file says so.
+    pub mount: Option<HousingMount>,
+}
+
+/// The bolts of a solidly mounted housing, and the gears inside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HousingMount {
+    /// Turns of the pinion for one of the axle (no unit).
+    pub ratio: f64,
+    /// Largest share of the axle's torque at one output (no unit): 0.5 of an open differential, 1 of a locked one.
+    pub bias: f64,
+    /// In every hole, in single shear.
+    pub bolt: Bolt,
+    /// The bolt of each hole, from the frame into the housing, own axes.
+    pub along: Vec<Unit<Vector3<f64>>>,
 }
 
 /// A joint centre at a flange, and the line of the shaft in it.
@@ -87,6 +103,11 @@ impl HousingPlace {
     /// A flange of the housing in the car.
     pub fn flange(&self, own: &Flange) -> Flange {
         Flange { at: self.point(&own.at), axis: self.rotation() * own.axis }
+    }
+
+    /// A direction of the housing in the car.
+    pub fn direction(&self, own: &Unit<Vector3<f64>>) -> Unit<Vector3<f64>> {
+        self.rotation() * *own
     }
 
     /// The same, moved by x, y, z (mm) and pitch (deg).

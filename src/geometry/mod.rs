@@ -40,7 +40,7 @@ pub use clearance::{Boots, Clearance, LinkTube};
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};
 pub use damper::{BumpRubber, SpringMake, Strap};
 pub use datum::Datum;
-pub use final_drive::{FinalDrive, Flange, HousingPlace, HousingRoom};
+pub use final_drive::{FinalDrive, Flange, HousingMount, HousingPlace, HousingRoom};
 pub use halfshaft::{HalfshaftJoint, HalfshaftLength, HalfshaftMake, WindowAtAngle};
 pub use hardware::{LinkHardware, RodEnd};
 pub use interval::Interval;

@@ -10,7 +10,7 @@ use super::tables::{finished, writer};
 use crate::geometry::{Corner, Side};
 use crate::present::forces::{CAUTION, TABLE_CAUTION, unit_load};
 use crate::studies::forces::{
-    CaseForces, Deflection, ForcesFindings, HalfshaftTorque, Held, Masses, UnitResponse, WANTED_RESERVE,
+    CaseForces, Deflection, ForcesFindings, HalfshaftTorque, Held, Masses, MountFindings, UnitResponse, WANTED_RESERVE,
     WheelCompliance, WheelExtremes, WheelForces, WheelFrame, WheelInCase, WheelMargins,
 };
 use crate::studies::plausibility::Doubt;
@@ -35,6 +35,7 @@ struct ForcesMember<'f> {
     margins: &'f [WheelMargins],
     compliance: &'f [WheelCompliance],
     frame: &'f [WheelFrame],
+    mounts: Option<&'f MountFindings>,
     masses: &'f Masses,
     not_checked: &'f [Lacking],
     spring_fails: Vec<SpringFailsMember>,
@@ -112,6 +113,7 @@ impl<'f> ForcesSummary<'f> {
                 margins: &found.margins,
                 compliance: &found.compliance,
                 frame: &found.frame,
+                mounts: found.mounts.as_ref(),
                 masses: &found.masses,
                 not_checked: &found.lacking,
                 spring_fails: fails.map(|f| SpringFailsMember { side: f.side, at_bump_mm: f.at_bump_mm }).collect(),
@@ -271,6 +273,46 @@ pub fn compliance_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
             [deflection.toe_deg, deflection.camber_deg, deflection.lateral_mm].map(|number| cell(Some(number)));
         let place = [side.name().to_owned(), cell(Some(bump_mm)), load, held.name().to_owned()];
         writer.write_record(place.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;
+    }
+    finished(writer)
+}
+
+/// `mounts.csv`: what every bolt of the final drive carries in every case, car axes; `None` when nothing is known of them.
+pub fn mounts_csv(found: &ForcesFindings) -> Option<Result<Vec<u8>, Error>> {
+    let mounts = found.mounts.as_ref()?;
+    Some(mounts_table(mounts))
+}
+
+fn mounts_table(mounts: &MountFindings) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "case",
+        "bump_mm",
+        "pinion_nm",
+        "left_nm",
+        "right_nm",
+        "hole",
+        "x_mm",
+        "y_mm",
+        "z_mm",
+        "force_x_n",
+        "force_y_n",
+        "force_z_n",
+        "pull_out_n",
+        "shear_n",
+        "reserve",
+        "caution",
+    ])?;
+    for case in &mounts.cases {
+        for bolt in &case.bolts {
+            let torques = [case.bump_mm, case.pinion_nm, case.output_nm.left, case.output_nm.right];
+            let torques = torques.map(|number| cell(Some(number)));
+            let (at, force) = (bolt.at, bolt.force_n);
+            let numbers = [at.x, at.y, at.z, force.x, force.y, force.z, bolt.pull_out_n, bolt.shear_n, bolt.reserve];
+            let numbers = numbers.map(|number| cell(Some(number)));
+            let row = [text_cell(&case.case)].into_iter().chain(torques).chain([bolt.hole.to_string()]).chain(numbers);
+            writer.write_record(row.chain([TABLE_CAUTION.to_owned()]))?;
+        }
     }
     finished(writer)
 }

@@ -32,7 +32,7 @@ pub use driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv, runs_out
 pub use error::{Action, WriteError};
 pub use file_list::{list_name, sha256_hex, written_by};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};
-pub use forces::{ForcesSummary, brackets_csv, compliance_csv, forces_csv, margins_csv};
+pub use forces::{ForcesSummary, brackets_csv, compliance_csv, forces_csv, margins_csv, mounts_csv};
 pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
 pub use sheets::{

@@ -6,8 +6,13 @@ use super::words;
 use crate::geometry::{End, Link, Side};
 use crate::strength::ShearPlanes;
 use crate::studies::Lacking;
-use crate::studies::forces::{BracketOnTube, Check, Extreme, ForcesFindings, Margin, Masses, SpringFails, UnitLoad};
+use crate::studies::forces::{
+    BracketOnTube, Check, Extreme, ForcesFindings, HousingBolt, Margin, Masses, MountFindings, SpringFails, TubeLoad,
+    UnitLoad,
+};
 
+/// Tubes that are told to carry the final drive.
+const TUBES_TOLD: usize = 2;
 /// Goes with every study of forces.
 pub const CAUTION: &str = "Static forces in a rigid frame: guidance, not approval. Welds, fatigue, brackets and shock are not \
     covered; the rulebook and a licensed engineer decide. A failed link can kill: see docs/safety.md.";
@@ -118,6 +123,26 @@ pub fn masses(masses: &Masses) -> Option<String> {
         .then(|| format!("{} frame tubes of the file {} kg", masses.frame_tubes, rounded(masses.frame_tubes_kg, 2)));
     let all: Vec<String> = links.into_iter().chain(frame).collect();
     (!all.is_empty()).then(|| words::sentence_start(&format!("{}.", all.join(", "))))
+}
+
+/// The bolts of the final drive: what breaks first, then the two tubes that carry most.
+pub fn mounts(mounts: &MountFindings) -> String {
+    let bolt = |bolt: &HousingBolt| {
+        let fails = if bolt.reserve < 1.0 { " (FAIL)" } else { "" };
+        format!(
+            "hole {} reserve {}{fails} ({} N off the frame, {} N across the bolt; {})",
+            bolt.hole,
+            reserve(bolt.reserve),
+            newtons(bolt.pull_out_n),
+            newtons(bolt.shear_n),
+            bolt.case
+        )
+    };
+    let bolts: Vec<String> = mounts.bolts.iter().map(bolt).collect();
+    let tube = |load: &TubeLoad| format!("{:?} up to {} N in all", load.tube, newtons(load.force_n));
+    let tubes: Vec<String> = mounts.tubes.iter().take(TUBES_TOLD).map(tube).collect();
+    let carried = if tubes.is_empty() { String::new() } else { format!(" It hangs on {}.", tubes.join(" and ")) };
+    format!("Bolts of the final drive under the torques of its shafts: {}.{carried}", bolts.join("; "))
 }
 
 /// What goes beside the parts that are there: cautions that no number holds.

@@ -105,6 +105,23 @@ impl Bolt {
         planes * self.class.alpha_v() * self.class.nominal_mpa() * self.thread.stress_area_mm2() / GAMMA_M2
     }
 
+    /// What the bolt bears along itself, N: `0.9 f_ub A_s / γ_M2`.
+    ///
+    /// Source: EN 1993-1-8, table 3.4, with the nominal strength. Tested by `tests/strength/bolts.rs`.
+    pub fn pull_n(&self) -> f64 {
+        0.9 * self.class.nominal_mpa() * self.thread.stress_area_mm2() / GAMMA_M2
+    }
+
+    /// By what a pull along the bolt and a load across it can grow together (no unit); a push along it counts as nothing.
+    /// Infinite without a load.
+    ///
+    /// Source: EN 1993-1-8, table 3.4: `F_v/F_v,Rd + F_t/(1.4 F_t,Rd) ≤ 1`, and the pull alone. Tested by
+    /// `tests/strength/bolts.rs`.
+    pub fn pull_and_shear_reserve(&self, pull_n: f64, shear_n: f64) -> f64 {
+        let (pull, shear) = (pull_n.max(0.0) / self.pull_n(), shear_n / self.shear_n());
+        1.0 / (shear + pull / 1.4).max(pull)
+    }
+
     /// Bending moment of a load across the bolt, N·m: as a pin on two supports at the cheeks with the ball in the middle, or as
     /// one that stands out of its plate. `None` without a gap.
     pub fn bending_nm(&self, load_n: f64) -> Option<f64> {

@@ -10,6 +10,7 @@
 
 mod beam;
 mod bolt;
+mod bolt_group;
 mod material;
 mod member;
 mod rod_end;
@@ -19,6 +20,7 @@ mod thread;
 
 pub use beam::{built_in_stiffness_n_per_mm, hinged_bending_nm, hinged_stiffness_n_per_mm};
 pub use bolt::{Bolt, BoltClass, ShearPlanes};
+pub use bolt_group::{BoltShare, GroupBolt, bolt_group};
 pub use material::{Material, MaterialError};
 pub use member::{BarLoad, euler_n, johnson_euler_n, pull_and_bending_reserve, push_and_bending_reserve};
 pub use rod_end::{ENGAGEMENT_IN_DIAMETERS, shank_reserve, static_reserve};

@@ -294,3 +294,24 @@ fn every_car_fits_the_screen() {
     let ran = forces(Car::demo().set("toe link.name", &quoted).set("name", &quoted), "").ends_with(0);
     assert_fits_the_width(&ran.out);
 }
+
+/// What the screen says of the bolts of the final drive is what `mounts.csv` has.
+#[test]
+fn the_bolts_of_the_final_drive_are_told() {
+    let housing = "\n[final_drive]\norigin = [0.0, 0.0, 312.0]\nleft = { at = [0.0, 205.0, 0.0], axis = [0.0, 1.0, 0.0] }\n\
+        right = { at = [0.0, -205.0, 0.0], axis = [0.0, -1.0, 0.0] }\npinion = { at = [160.0, 0.0, 0.0], axis = [1.0, 0.0, 0.0] }\n\
+        holes = [[100.0, 80.0, -90.0], [100.0, -80.0, -90.0], [-100.0, 0.0, -90.0]]\n\
+        mount = { ratio = 4.0, thread = \"M5\", class = \"8.8\", along = [[0, 0, 1], [0, 0, 1], [0, 0, 1]] }\n";
+    let load = "\n[[load]]\nname = \"launch\"\ncontact = [6000.0, 0.0, 4000.0]\ntorque_to = \"halfshaft\"\n";
+    let car = format!("{}{housing}{load}", Car::read("tests/good/corner.toml"));
+    let ran = Folder::with(car).run("forces car.toml").ends_with(1);
+    assert_fits_the_width(&ran.out);
+    ran.assert_shows(&["Bolts of the final drive", "(FAIL)", "launch"]);
+    let rows = ran.table("mounts.csv").rows;
+    // Three positions, both senses of the pinion, three holes.
+    assert_eq!(rows.len(), 3 * 2 * 3);
+    let least = rows.iter().map(|row| row[14].parse().unwrap_or(f64::INFINITY)).fold(f64::INFINITY, f64::min);
+    let summary: Value = serde_json::from_str(&ran.text("summary.json")).unwrap();
+    assert_eq!(summary["forces"]["mounts"]["bolts"][0]["reserve"].as_f64(), Some(least));
+    assert!(rows.iter().all(|row| row[15].contains("not approval")));
+}

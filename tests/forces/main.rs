@@ -5,6 +5,7 @@ mod cases;
 mod compliance;
 mod frame;
 mod margins;
+mod mounts;
 
 use std::path::Path;
 

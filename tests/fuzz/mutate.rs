@@ -39,7 +39,7 @@ const NUMBERS: [&str; 24] = [
     "[1.0, 2.0]",
 ];
 /// Lines that a builder may add anywhere.
-const LINES: [&str; 48] = [
+const LINES: [&str; 49] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -76,6 +76,7 @@ const LINES: [&str; 48] = [
     "rear_mass_share = 0.0",
     "[[datum]]\nname = \"left foot\"\nat = [300.0, 450.0, 120.0]",
     "[propshaft]",
+    "mount = { ratio = 1.0, thread = \"M2x0.2\", class = \"8.8\", along = [[0, 0, 1], [1, 0, 0], [0, 1, 0]] }",
     "[[propshaft.joint]]",
     "[[propshaft.tube]]",
     "phase = 90.0",

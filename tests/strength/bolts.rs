@@ -80,3 +80,30 @@ fn a_bolt_bends_between_its_cheeks_and_more_on_one_plate() {
     assert_near(bolt.bending_nm(5000.0).unwrap(), 120.0, 1e-12, "N·m");
     assert!(bolt.reserve(5000.0) < 0.5);
 }
+
+/// Tables to EN 1993-1-8 (from memory), with the stress areas of the standard: 90.4 kN for M16 and 141 kN for M20, class 8.8; 113 kN for M16 10.9.
+#[test]
+fn pull_agrees_with_printed_tables() {
+    for (name, class, kn, printed_mm2) in [
+        ("M16", BoltClass::C8_8, 90.4, 157.0),
+        ("M20", BoltClass::C8_8, 141.0, 245.0),
+        ("M16", BoltClass::C10_9, 113.0, 157.0),
+    ] {
+        let bolt = bolt(name, class, ShearPlanes::Single);
+        let as_printed = printed_mm2 / bolt.thread.stress_area_mm2() / 1000.0;
+        assert_near(bolt.pull_n() * as_printed, kn, 0.5, name);
+    }
+}
+
+/// The corners of the code's polygon: all of the pull leaves 1 − 1/1.4 of the shear, and a push along the bolt takes nothing.
+#[test]
+fn pull_and_shear_share_the_bolt() {
+    let bolt = bolt("M12", BoltClass::C10_9, ShearPlanes::Single);
+    let (pull, shear) = (bolt.pull_n(), bolt.shear_n());
+    let kept = 1.0 - 1.0 / 1.4;
+    assert_near(bolt.pull_and_shear_reserve(pull, kept * shear), 1.0, 1e-12, "corner");
+    assert_near(bolt.pull_and_shear_reserve(pull, 0.0), 1.0, 1e-12, "pull");
+    assert_near(bolt.pull_and_shear_reserve(-pull, 0.5 * shear), 2.0, 1e-12, "push and shear");
+    assert_near(bolt.pull_and_shear_reserve(0.7 * pull, 0.5 * shear), 1.0, 1e-12, "between");
+    assert_eq!(bolt.pull_and_shear_reserve(-pull, 0.0), f64::INFINITY);
+}

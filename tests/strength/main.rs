@@ -1,6 +1,7 @@
 //! Handbook formulas against printed examples, tables, and answers found another way.
 
 mod beams;
+mod bolt_group;
 mod bolts;
 mod columns;
 mod materials;

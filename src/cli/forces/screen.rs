@@ -56,6 +56,9 @@ impl Screen<'_> {
         for bracket in found.frame.iter().flat_map(|wheels| &wheels.brackets) {
             say(out, &forces::bracket_on_tube(self.lengths(), bracket))?;
         }
+        if let Some(mounts) = &found.mounts {
+            say(out, &forces::mounts(mounts))?;
+        }
         if let Some(sentence) = forces::masses(&found.masses) {
             say(out, &sentence)?;
         }

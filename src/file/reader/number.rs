@@ -77,7 +77,7 @@ const PERCENT: Number = Number { measure: NumberUnit::Percent, least: -1e4, most
 pub(crate) const ANGLE_CHANGE: Number =
     Number { measure: NumberUnit::Degrees, least: -45.0, most: 45.0, least_included: false };
 /// Of a direction of any length.
-pub(super) const COMPONENT: Number = Number { measure: NumberUnit::Bare, ..COORDINATE };
+pub(crate) const COMPONENT: Number = Number { measure: NumberUnit::Bare, ..COORDINATE };
 
 /// What must be above 0 is at least this: no tape and no scale tells less, and a quotient of much less is no number.
 const MIN_ABOVE_ZERO: f64 = 1e-9;

@@ -4,12 +4,17 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, Value};
 
 use crate::file::reader::{
-    At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, Number, NumberUnit, PointKind, Scope, Table,
-    ValueError, ValueKind, kind_name, numbers_of,
+    At, COMPONENT, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, Number, NumberUnit, PointKind, Scope,
+    Table, ThreadKind, ValueError, ValueKind, Word, kind_name, numbers_of,
 };
-use crate::geometry::{FinalDrive, Flange, HousingPlace, HousingRoom, Interval, LengthUnit, PerSide};
+use crate::geometry::{FinalDrive, Flange, HousingMount, HousingPlace, HousingRoom, Interval, LengthUnit, PerSide};
+use crate::strength::{Bolt, BoltClass, ShearPlanes};
 
 const TURN: Number = Number { measure: NumberUnit::Degrees, least: -180.0, most: 180.0, least_included: true };
+const RATIO: Number = Number { least: 1.0, least_included: true, ..Number::positive("", "", 20.0) };
+const BIAS: Number = Number { least: 0.5, least_included: true, ..Number::positive("", "", 1.0) };
+/// Fewer bolts leave a housing a motion.
+const MIN_BOLTS: usize = 3;
 /// The last joint of the propeller shaft cannot be farther from the pinion's than a flange is deep, mm.
 const CONNECTED_MM: f64 = 150.0;
 
@@ -20,6 +25,7 @@ pub(super) struct RawFinalDrive {
     pub(super) pinion: Option<Flange>,
     holes: Vec<Point3<f64>>,
     free: HousingRoom,
+    mount: Option<HousingMount>,
 }
 
 impl RawFinalDrive {
@@ -32,10 +38,11 @@ impl RawFinalDrive {
         let (left, right) = (left.and_then(read_flange), right.and_then(read_flange));
         let pinion = table.table("pinion").and_then(read_flange).map(|at| at.value);
         let holes = table.value("holes", &Points).unwrap_or_default();
+        let mount = table.table("mount").and_then(|mount| read_mount(mount, holes.len()));
         let free = table.table("free").map(read_free).unwrap_or_default();
         table.finish();
         let place = HousingPlace { origin: origin?.value, pitch_deg, roll_deg, yaw_deg };
-        Some(Self { place, left: left?, right: right?, pinion, holes, free })
+        Some(Self { place, left: left?, right: right?, pinion, holes, free, mount })
     }
 
     /// The housing, its flanges on their own sides of the car.
@@ -59,6 +66,7 @@ impl RawFinalDrive {
             pinion: self.pinion,
             holes: self.holes.clone(),
             free: self.free,
+            mount: self.mount.clone(),
         }
     }
 
@@ -88,6 +96,23 @@ fn read_flange(mut table: Table) -> Option<At<Flange>> {
     let axis = table.required("axis", &Direction(Frame::Car), "the line of the shaft, pointing away from the housing");
     table.finish();
     Some(At { value: Flange { at: at?.value, axis: axis?.value }, span })
+}
+
+/// `mount`; what does not go with the holes is told and left out.
+fn read_mount(mut table: Table, holes: usize) -> Option<HousingMount> {
+    let ratio = table.required("ratio", &RATIO, "turns of the pinion for one of the axle");
+    let bias = table.value("bias", &BIAS).unwrap_or(1.0);
+    let thread = table.required("thread", &ThreadKind, "the size of its bolts");
+    let class = table.required("class", &Word(&BoltClass::BY_NAME), "their property class, as the heads have it");
+    let along = table.required("along", &Directions, "which way each bolt points, from the frame into the housing");
+    if let Some(along) = along.as_ref().filter(|along| along.value.len() != holes || holes < MIN_BOLTS) {
+        let what = format!("`along` has {} directions, `holes` {holes} places", along.value.len());
+        table.note(&along.span, what, "write one direction for each of at least three `holes`");
+        return None;
+    }
+    table.finish();
+    let bolt = Bolt { thread: thread?.value, class: class?.value, planes: ShearPlanes::Single, gap_mm: None };
+    Some(HousingMount { ratio: ratio?.value, bias, bolt, along: along?.value })
 }
 
 fn read_free(mut table: Table) -> HousingRoom {
@@ -122,13 +147,38 @@ impl ValueKind for Points {
     }
 
     fn read(&self, item: &Item, scope: Scope) -> Result<Self::Value, ValueError> {
-        let list =
-            item.as_array().ok_or_else(|| ValueError::new(format!("is {}, not a list of points", kind_name(item))))?;
-        let point = |value: &Value| {
-            let numbers =
-                value.as_array().ok_or_else(|| ValueError::new("holds something that is no point").at(value))?;
-            numbers_of(numbers, [&COORDINATE; 3], scope).map(Point3::from).map_err(|error| error.at(value))
-        };
-        list.iter().map(point).collect()
+        triples(item, &COORDINATE, scope, |at| Ok(Point3::from(at)))
     }
+}
+
+/// A list of directions.
+struct Directions;
+
+impl ValueKind for Directions {
+    type Value = Vec<Unit<Vector3<f64>>>;
+
+    fn wants(&self, _: Scope) -> String {
+        "a list of directions [x, y, z] of any length but zero".into()
+    }
+
+    fn read(&self, item: &Item, scope: Scope) -> Result<Self::Value, ValueError> {
+        let unit = |along| Unit::try_new(Vector3::from(along), 1e-9).ok_or("holds a direction of length zero");
+        triples(item, &COMPONENT, scope, |along| unit(along).map_err(ValueError::new))
+    }
+}
+
+/// Three numbers each, turned into something.
+fn triples<T>(
+    item: &Item,
+    number: &Number,
+    scope: Scope,
+    made: impl Fn([f64; 3]) -> Result<T, ValueError>,
+) -> Result<Vec<T>, ValueError> {
+    let list = item.as_array().ok_or_else(|| ValueError::new(format!("is {}, not a list", kind_name(item))))?;
+    let one = |value: &Value| {
+        let numbers =
+            value.as_array().ok_or_else(|| ValueError::new("holds something that is no [x, y, z]").at(value))?;
+        numbers_of(numbers, [number; 3], scope).and_then(&made).map_err(|error| error.at(value))
+    };
+    list.iter().map(one).collect()
 }

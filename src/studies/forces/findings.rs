@@ -10,6 +10,7 @@ use super::compliance::{self, FlexibleWheel, Held, UnitResponse};
 use super::extremes::{Place, WheelExtremes};
 use super::frame::{self, BracketOnTube, Masses};
 use super::margins::{self, LightestTube, Margin};
+use super::mounts::{self, MountFindings};
 use crate::geometry::{Geometry, Side};
 use crate::studies::heave::SideBind;
 use crate::studies::inspection::Lacking;
@@ -37,6 +38,8 @@ pub struct ForcesFindings<'g> {
     pub compliance: Vec<WheelCompliance>,
     /// The frame under the brackets: one entry for both wheels of a mirrored car.
     pub frame: Vec<WheelFrame>,
+    /// The bolts of the final drive, when the file gives what it takes and both wheels are asked for.
+    pub mounts: Option<MountFindings>,
     /// What links and frame tubes weigh.
     pub masses: Masses,
     /// Cases and parts that cannot be told, and the keys that would tell them.
@@ -137,6 +140,8 @@ impl<'g> ForcesFindings<'g> {
                 }
             }
         }
+        let mounts = MountFindings::of(rig, sides, &cases);
+        lacking.extend(mounts::lacking(geometry, sides, mounts.as_ref()));
         Some(Self {
             geometry,
             sides: sides.to_vec(),
@@ -163,6 +168,7 @@ impl<'g> ForcesFindings<'g> {
                     Some(WheelFrame { wheels: wheels.to_vec(), brackets })
                 })
                 .collect(),
+            mounts,
             masses: Masses::of(geometry),
             cases,
             lacking,
@@ -187,7 +193,7 @@ impl<'g> ForcesFindings<'g> {
     pub fn breaks(&self) -> bool {
         let links = self.margins.iter().flat_map(|wheels| &wheels.ranked).map(|margin| margin.reserve);
         let frame = self.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| bracket.reserve);
-        links.chain(frame).any(|reserve| reserve < 1.0)
+        links.chain(frame).any(|reserve| reserve < 1.0) || self.mounts.as_ref().is_some_and(MountFindings::breaks)
     }
 
     /// Forces of every case, wheel and position.

@@ -3,7 +3,7 @@
 //! In reading order: `cases` (the loads of the file, or the usual ones), `wheel_load` (what a load does to the upright at a
 //! posture), `balance` (the forces in the parts of one wheel at one position), `extremes` (the largest of all cases), `margins`
 //! (how near each part is to what it bears), `compliance` (what the loads do to toe and camber), `frame` (the tubes under the
-//! brackets), `findings` (the finished study). Statics only: the car is a rigid frame that stands still under each load.
+//! brackets), `mounts` (the bolts of the final drive), `findings` (the finished study). Statics only: the car is a rigid frame that stands still under each load.
 
 mod balance;
 mod cases;
@@ -12,6 +12,7 @@ mod extremes;
 mod findings;
 mod frame;
 mod margins;
+mod mounts;
 mod wheel_load;
 
 pub use balance::{BracketForce, LinkForce, WheelForces};
@@ -21,4 +22,5 @@ pub use extremes::{BracketExtreme, Extreme, PartExtremes, WheelExtremes};
 pub use findings::{CaseForces, ForcesFindings, SpringFails, WheelCompliance, WheelFrame, WheelInCase, WheelMargins};
 pub use frame::{BracketOnTube, Masses, OtherTube, TubeForm};
 pub use margins::{Check, LightestTube, Margin, MarginPlace, SizedTube, WANTED_RESERVE};
+pub use mounts::{BoltInCase, HousingBolt, MountCase, MountFindings, NearTube, TubeLoad};
 pub use wheel_load::HalfshaftTorque;
