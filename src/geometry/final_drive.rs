@@ -121,7 +121,12 @@ impl HousingPlace {
 impl FinalDrive {
     /// An output flange in the car, in side axes.
     pub fn output(&self, side: Side) -> Flange {
-        let flange = self.place.flange(&self.outputs[side]);
+        self.output_at(&self.place, side)
+    }
+
+    /// The same with the housing in another place.
+    pub fn output_at(&self, place: &HousingPlace, side: Side) -> Flange {
+        let flange = place.flange(&self.outputs[side]);
         let axis = Vector3::new(flange.axis.x, side.sign() * flange.axis.y, flange.axis.z);
         Flange { at: side.to_car(flange.at), axis: Unit::new_unchecked(axis) }
     }
@@ -134,11 +139,11 @@ impl FinalDrive {
         }
     }
 
-    /// Sets the axis of the propeller shaft's last joint to that of the pinion, pointing away from the gearbox, and moves that
-    /// joint by as much as the pinion stands from where `drawn` has it.
-    pub fn seat_propshaft(&self, shaft: &mut Propshaft, drawn: &HousingPlace) {
+    /// With the housing in another place: sets the axis of the propeller shaft's last joint to that of the pinion, pointing away
+    /// from the gearbox, and moves that joint by as much as the pinion stands from where it is drawn.
+    pub fn seat_propshaft(&self, shaft: &mut Propshaft, place: &HousingPlace) {
         let Some(pinion) = &self.pinion else { return };
-        let (flange, before) = (self.place.flange(pinion), drawn.flange(pinion));
+        let (flange, before) = (place.flange(pinion), self.place.flange(pinion));
         if let Some(last) = shaft.joints.last_mut() {
             last.at += flange.at - before.at;
         }

@@ -11,10 +11,13 @@ use crate::studies::driveline::{
 pub const PROPSHAFT_CAUTION: &str = "Have the shaft balanced as one, fit hoops round it, and let a shaft maker decide on joints, \
     tube and welds: a broken shaft can throw the car or come through the floor.";
 
+/// The unit of a speed over another.
+const OVER_SPEED: &str = "times";
+
 /// What a figure is shown with: so many decimals, and the unit.
 fn decimals(unit: &str) -> usize {
     match unit {
-        "deg" | "times" => 2,
+        "deg" | OVER_SPEED => 2,
         "mm" => 1,
         _ => 0,
     }
@@ -51,6 +54,29 @@ pub fn verdict(lengths: LengthFormat, check: &Check) -> String {
         (state, Some(margin)) => format!("{}, {} left", state.words(), number(lengths, check.unit, margin)),
         (state, None) => state.words().to_owned(),
     }
+}
+
+/// The critical speed of every span: `critical speed, joints 1-3: 1.85 times the highest speed, from 1.40: pass, 0.45 left`.
+pub fn critical_speeds(lengths: LengthFormat, found: &PropshaftFindings) -> String {
+    let each = found.checks.iter().filter(|check| check.unit == OVER_SPEED).map(|check| {
+        let known = check.range.map(|range| {
+            let (value, limit) = (number(lengths, check.unit, range.low), limit(lengths, check));
+            format!("{value} times the highest speed, {limit}: ")
+        });
+        format!("{}: {}{}", check.what, known.unwrap_or_default(), verdict(lengths, check))
+    });
+    each.collect::<Vec<_>>().join("; ")
+}
+
+/// How many figures pass and fail and are not checked, and which fail.
+pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> String {
+    let checks: Vec<&Check> = checks.collect();
+    let in_state = |state: State| checks.iter().filter(move |check| check.state == state);
+    let [pass, fail, open] = [State::Pass, State::Fail, State::NotChecked].map(|state| in_state(state).count());
+    let mut broken: Vec<&str> = in_state(State::Fail).map(|check| check.what.as_str()).collect();
+    broken.dedup();
+    let names = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
+    format!("Limits of the driveline: {pass} pass, {fail} fail, {open} not checked.{names}")
 }
 
 fn number(lengths: LengthFormat, unit: &str, value: f64) -> String {

@@ -66,7 +66,9 @@ fn each_thing_runs_out_where_nothing_of_it_is_left() {
 #[test]
 fn the_strap_saves_the_joint_that_runs_out_first() {
     // A damper that is open before a joint runs out saves it by itself.
-    assert_eq!(found(&file(HALFSHAFT, DAMPER)).strap, None);
+    let opens = found(&file(HALFSHAFT, DAMPER));
+    assert_eq!(opens.strap, None);
+    assert!(opens.stops.inside_travel && opens.stops.droop_mm > Some(-60.0), "{:?}", opens.stops);
     let damper = DAMPER.replace("open = 440.0", "open = 600.0");
     let plain = found(&file(HALFSHAFT, &damper));
     let strap = plain.strap.as_ref().expect("joints run out in droop");
@@ -102,5 +104,5 @@ fn what_is_gone_at_design_height_is_told_there() {
     let found = found(&file("inner_limit = 0.1\n", ""));
     let first = &found.bump[0];
     assert_eq!((first.what.as_str(), first.at_bump_mm), ("inner joint angle", 0.0));
-    assert_eq!(found.stops.bump_mm, None);
+    assert_eq!((found.stops.bump_mm, found.stops.inside_travel), (None, false));
 }

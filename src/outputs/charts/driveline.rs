@@ -1,16 +1,26 @@
 //! The driveline to scale, from above and from the side, and what the place of the final drive trades.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Unit, Vector3};
 
 use super::caption::Caption;
 use super::context::ChartContext;
 use super::frame::{CHART, Frame, PANEL};
-use super::scale::Scale;
-use super::sheet::PenError;
+use super::linkage::{circle, outline};
+use super::scale::{Scale, short};
+use super::sheet::{POINT_MM, PenError};
 use super::stroke::Stroke;
-use crate::geometry::Side;
-use crate::present::runs_out as words;
-use crate::studies::driveline::{PlaceFindings, Placing};
+use super::views::round_reduction;
+use crate::geometry::{Geometry, Side};
+use crate::present::{driveline as words, runs_out};
+use crate::studies::driveline::{DrivelineFindings, PlaceFindings, Placing};
+
+/// Room round what is drawn, as a share of it; that of [`Scale::covering`] comes on top.
+const ROOM: f64 = 1.04;
+/// Room that [`Scale::covering`] leaves.
+const SCALE_ROOM: f64 = 1.08;
+/// So much of a shaft before the first and behind the last joint is drawn.
+const STUB_MM: f64 = 90.0;
+const HOUSING_GREY: u8 = 232;
 
 /// A view looks along one axis: which coordinate stands upright on the sheet, and what it is called.
 struct View {
@@ -20,61 +30,132 @@ struct View {
 }
 
 /// From above: the front of the car at the right, its left side at the top.
-pub fn plan(context: &ChartContext) -> Result<String, PenError> {
-    view(context, &View { title: "Driveline from above, to scale", up: 1, up_title: "to the left" })
+pub fn plan(context: &ChartContext, found: &DrivelineFindings) -> Result<String, PenError> {
+    view(context, found, &View { title: "Driveline from above", up: 1, up_title: "to the left" })
 }
 
 /// From the right: the front of the car at the right.
-pub fn side(context: &ChartContext) -> Result<String, PenError> {
-    view(context, &View { title: "Driveline from the side, to scale", up: 2, up_title: "up" })
+pub fn side(context: &ChartContext, found: &DrivelineFindings) -> Result<String, PenError> {
+    view(context, found, &View { title: "Driveline from the side", up: 2, up_title: "up" })
 }
 
-fn view(context: &ChartContext, view: &View) -> Result<String, PenError> {
-    let geometry = context.car.geometry();
-    let point = |place: &Point3<f64>| (context.length(place.x), context.length(place[view.up]));
-    let halfshafts = Side::BOTH.into_iter().filter_map(|side| {
-        let corner = geometry.corner(side);
-        let shaft = corner.halfshaft.as_ref()?;
-        let ends = [shaft.inner, shaft.outer, corner.wheel.centre].map(|place| side.to_car(place));
-        Some(ends.iter().map(point).collect::<Vec<_>>())
-    });
-    let halfshafts: Vec<Vec<(f64, f64)>> = halfshafts.collect();
-    let propshaft: Vec<(f64, f64)> =
-        geometry.propshaft.iter().flat_map(|shaft| &shaft.joints).map(|joint| point(&joint.at)).collect();
-    let holes: Vec<(f64, f64)> = geometry
-        .final_drive
-        .iter()
-        .flat_map(|housing| housing.holes.iter().map(|hole| point(&housing.place.point(hole))))
-        .collect();
-    let all = || halfshafts.iter().flatten().chain(&propshaft).chain(&holes);
-    let middle = |values: Vec<f64>| {
-        let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(*v), high.max(*v)));
-        (f64::midpoint(low, high), high - low)
+/// What is seen of the driveline, in the unit of the file.
+struct Seen {
+    tyres: Vec<Vec<(f64, f64)>>,
+    /// Inner joint, outer joint and wheel centre of each side, with its name.
+    halfshafts: Vec<(String, [(f64, f64); 3])>,
+    /// Every joint of the propeller shaft, with a piece of the shafts before and behind.
+    propshaft: Vec<(f64, f64)>,
+    holes: Vec<(f64, f64)>,
+    /// Outline of the housing, closed; empty without one.
+    housing: Vec<(f64, f64)>,
+}
+
+impl Seen {
+    fn of(geometry: &Geometry, place: impl Fn(&Point3<f64>) -> (f64, f64)) -> Self {
+        let corners = Side::BOTH.map(|side| (side, geometry.corner(side)));
+        let tyres = corners.map(|(side, corner)| {
+            let wheel = &corner.wheel;
+            let round = circle(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm);
+            round.into_iter().map(|at| place(&side.to_car(at))).collect()
+        });
+        let halfshafts = corners.into_iter().filter_map(|(side, corner)| {
+            let shaft = corner.halfshaft.as_ref()?;
+            let name = format!("{} halfshaft", side.name());
+            Some((name, [shaft.inner, shaft.outer, corner.wheel.centre].map(|at| place(&side.to_car(at)))))
+        });
+        let propshaft = geometry.propshaft.iter().flat_map(|shaft| {
+            let joints = shaft.joints.iter().map(|joint| joint.at);
+            let along = |axis: &Unit<Vector3<f64>>| axis.into_inner() * STUB_MM;
+            let before = joints.clone().next().map(|first| first - along(&shaft.input_axis));
+            let behind = joints.clone().next_back().map(|last| last + along(&shaft.output_axis));
+            before.into_iter().chain(joints).chain(behind)
+        });
+        let housing = geometry.final_drive.iter();
+        let in_car = housing.flat_map(|housing| {
+            let flanges = housing.outputs.iter().map(|(_, flange)| flange.at).chain(housing.pinion.map(|at| at.at));
+            flanges.chain(housing.holes.iter().copied()).map(|own| housing.place.point(&own))
+        });
+        let around: Vec<(f64, f64)> = in_car.map(|at| place(&at)).collect();
+        let holes =
+            geometry.final_drive.iter().flat_map(|housing| housing.holes.iter().map(|own| housing.place.point(own)));
+        Self {
+            tyres: tyres.into(),
+            halfshafts: halfshafts.collect(),
+            propshaft: propshaft.map(|at| place(&at)).collect(),
+            holes: holes.map(|at| place(&at)).collect(),
+            housing: if around.is_empty() { around } else { outline(around) },
+        }
+    }
+
+    fn all(&self) -> impl Iterator<Item = &(f64, f64)> {
+        let halfshafts = self.halfshafts.iter().flat_map(|(_, places)| places);
+        self.tyres.iter().flatten().chain(halfshafts).chain(&self.propshaft).chain(&self.housing)
+    }
+}
+
+fn view(context: &ChartContext, found: &DrivelineFindings, view: &View) -> Result<String, PenError> {
+    let seen = Seen::of(context.car.geometry(), |at| (context.length(at.x), context.length(at[view.up])));
+    let extent = |of: fn(&(f64, f64)) -> f64| {
+        let ends = |(low, high): (f64, f64), value: f64| (low.min(value), high.max(value));
+        let (low, high) = seen.all().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), ends);
+        (f64::midpoint(low, high), (high - low) * ROOM)
     };
-    let ((x, wide), (y, high)) = (middle(all().map(|p| p.0).collect()), middle(all().map(|p| p.1).collect()));
-    // One length is as long either way on the sheet.
-    let across = wide.max(high * PANEL.width() / PANEL.height()).max(1.0) * 1.1;
-    let up = across * PANEL.height() / PANEL.width();
-    let notes = vec!["Rings: joint centres and wheel centres. Dots: mounting holes of the final drive.".to_owned()];
-    Caption { title: view.title, verdict: String::new(), notes }.sheet(&context.subject, CHART, |sheet| {
+    let ((x, wide), (y, high)) = (extent(|at| at.0), extent(|at| at.1));
+    // One length is as long either way on the sheet, so many times smaller than on the car.
+    let paper = [PANEL.width(), PANEL.height()].map(|points| context.length(points * POINT_MM));
+    let reduction = round_reduction((wide / paper[0]).max(high / paper[1]));
+    let [across, up] = paper.map(|length| length * reduction / SCALE_ROOM);
+    let printed = context.length_words(f64::from(CHART.0) * POINT_MM);
+    let title = format!("{}, scale 1:{} when printed {printed} wide", view.title, short(reduction, 1));
+    let notes =
+        vec!["Rings: joint centres. Grey: between flanges, pinion and mounting holes of the final drive.".to_owned()];
+    let verdict = words::totals(found.driveline.checks());
+    Caption { title: &title, verdict, notes }.sheet(&context.subject, CHART, |sheet| {
         let unit = context.unit_name();
         let across_title = format!("forward, {unit}");
         let up_title = format!("{}, {unit}", view.up_title);
-        let scales = (Scale::covering([x], across, 10.0), Scale::covering([y], up, 8.0));
-        let mut frame = Frame::new(sheet, PANEL, (scales.0, &across_title), (scales.1, &up_title))?;
-        for path in halfshafts.iter().chain([&propshaft]) {
-            frame.curve(&path.iter().copied().map(Some).collect::<Vec<_>>(), Stroke::CURVE)?;
-            path.iter().try_for_each(|place| frame.ring(*place))?;
-        }
-        holes.iter().try_for_each(|hole| frame.curve(&[Some(*hole)], Stroke::CURVE))
+        let (across, up) = (Scale::covering([x], across, 10.0), Scale::covering([y], up, 8.0));
+        let mut frame = Frame::new(sheet, PANEL, (across, &across_title), (up, &up_title))?;
+        seen.draw(&mut frame)
     })
+}
+
+impl Seen {
+    fn draw(&self, frame: &mut Frame) -> Result<(), PenError> {
+        let path = |places: &[(f64, f64)]| places.iter().copied().map(Some).collect::<Vec<_>>();
+        if !self.housing.is_empty() {
+            frame.region(&self.housing, HOUSING_GREY)?;
+            frame.curve(&path(&self.housing), Stroke::EDGE)?;
+        }
+        self.tyres.iter().try_for_each(|tyre| frame.curve(&path(tyre), Stroke::THIN))?;
+        frame.curve(&path(&self.propshaft), Stroke::CURVE)?;
+        for (_, [inner, outer, centre]) in &self.halfshafts {
+            frame.curve(&path(&[*inner, *outer]), Stroke::CURVE)?;
+            frame.curve(&path(&[*outer, *centre]), Stroke::THIN)?;
+        }
+        self.holes.iter().try_for_each(|hole| frame.dot(*hole))?;
+        let joints = self.propshaft.iter().skip(1).take(self.propshaft.len().saturating_sub(2));
+        let ends = self.halfshafts.iter().flat_map(|(_, [inner, outer, _])| [inner, outer]);
+        joints.chain(ends).try_for_each(|at| frame.ring(*at))?;
+        let middle = |a: (f64, f64), b: (f64, f64)| (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
+        for (name, [inner, outer, _]) in &self.halfshafts {
+            frame.name_ring(middle(*inner, *outer), name)?;
+        }
+        if let [_, .., last, _] = self.propshaft[..] {
+            let before = self.propshaft[self.propshaft.len() - 3];
+            frame.name_ring(middle(before, last), "propeller shaft")?;
+        }
+        Ok(())
+    }
 }
 
 /// Straightness of the halfshafts against that of the propeller shaft, over the room of the final drive.
 pub fn trade(context: &ChartContext, found: &Placing) -> Result<String, PenError> {
     let title = "Place of the final drive: halfshafts against propeller shaft";
-    let notes = words::placing(context.lengths(), found);
-    Caption { title, verdict: String::new(), notes }.sheet(&context.subject, CHART, |sheet| {
+    let mut said = runs_out::placing(context.lengths(), found).into_iter();
+    let verdict = said.next().unwrap_or_default();
+    Caption { title, verdict, notes: said.collect() }.sheet(&context.subject, CHART, |sheet| {
         let place = |place: &PlaceFindings| Some((place.halfshaft_deg, place.worst_propshaft_deg?));
         let front: Vec<Option<(f64, f64)>> = found.trade.iter().map(place).collect();
         let ends = [place(&found.drawn), place(&found.best)];

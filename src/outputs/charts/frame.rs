@@ -22,6 +22,8 @@ pub fn panels(wheels: usize) -> Vec<Area> {
 const LIMIT_BAR: f64 = 16.0;
 /// Half the width of the ring round a point.
 const RING: f64 = 4.5;
+/// Radius of a dot.
+const DOT: f64 = 2.6;
 /// Places off a limit at design that its name tries before it tries the other end of the bar.
 const FAR_PLACES: usize = 200;
 /// Height of a row of labels, and the room beside a word.
@@ -238,6 +240,13 @@ impl<'s, 'b> Frame<'s, 'b> {
         let (x, y) = self.place(at);
         self.taken.add_area(Area::around((x, y), 2.0 * RING + 2.0, 2.0 * RING + 2.0));
         self.sheet.circle((x, y), RING, Stroke { width: 1.6, ..Stroke::CURVE }, false)
+    }
+
+    /// A filled dot at a point.
+    pub fn dot(&mut self, at: (f64, f64)) -> Result<(), PenError> {
+        let (x, y) = self.place(at);
+        self.taken.add_area(Area::around((x, y), 2.0 * DOT + 2.0, 2.0 * DOT + 2.0));
+        self.sheet.circle((x, y), DOT, Stroke::THIN, true)
     }
 
     /// Words beside a ring, led to it where they stand off.

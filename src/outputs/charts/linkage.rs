@@ -84,7 +84,7 @@ impl Drawn {
 }
 
 /// A circle round `centre` in the plane square to `s`, closed.
-fn circle(centre: &Point3<f64>, s: &Vector3<f64>, radius_mm: f64) -> Vec<Point3<f64>> {
+pub fn circle(centre: &Point3<f64>, s: &Vector3<f64>, radius_mm: f64) -> Vec<Point3<f64>> {
     let across = s.cross(&Vector3::x()).normalize();
     let along = across.cross(s);
     let turn = |k: u32| f64::from(k) / f64::from(TYRE_CORNERS) * TAU;
@@ -92,7 +92,7 @@ fn circle(centre: &Point3<f64>, s: &Vector3<f64>, radius_mm: f64) -> Vec<Point3<
 }
 
 /// The convex outline of some places, closed (Andrew's monotone chain).
-fn outline(mut places: Vec<Seen>) -> Vec<Seen> {
+pub fn outline(mut places: Vec<Seen>) -> Vec<Seen> {
     places.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let turns_right = |a: Seen, b: Seen, c: Seen| (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0) <= 0.0;
     let half = |places: &mut dyn Iterator<Item = Seen>| {

@@ -166,8 +166,8 @@ pub fn driveline_charts(
         drawn.push(("halfshaft-map.svg", halfshaft::map(&context, found)));
     }
     if found.judged.geometry().propshaft.is_some() || found.driveline.halfshafts().next().is_some() {
-        drawn.push(("driveline-plan.svg", driveline::plan(&context)));
-        drawn.push(("driveline-side.svg", driveline::side(&context)));
+        drawn.push(("driveline-plan.svg", driveline::plan(&context, found)));
+        drawn.push(("driveline-side.svg", driveline::side(&context, found)));
     }
     if let Some(placing) = found.driveline.placing.as_ref().filter(|placing| !placing.trade.is_empty()) {
         drawn.push(("final-drive.svg", driveline::trade(&context, placing)));

@@ -56,7 +56,8 @@ pub fn critical(context: &ChartContext, found: &PropshaftFindings) -> Result<Str
     ];
     notes.extend(words::orbits(found));
     let title = "Propeller shaft: highest speed against critical speed";
-    Caption { title, verdict: String::new(), notes }.sheet(&context.subject, CHART, |sheet| {
+    let verdict = words::critical_speeds(context.lengths(), found);
+    Caption { title, verdict, notes }.sheet(&context.subject, CHART, |sheet| {
         let line = |value: f64, what: &str| Limit { value, label: format!("{what} {} rpm", short(value, 0)) };
         let wanted = found.wanted_critical_rpm.map(|rpm| line(rpm, "wanted above"));
         let limits: Vec<Limit> = found.rpm.map(|rpm| line(rpm, "highest speed")).into_iter().chain(wanted).collect();

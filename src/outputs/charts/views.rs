@@ -89,7 +89,11 @@ fn reduction(context: &ChartContext, areas: &[Area]) -> f64 {
         each.into_iter().fold(f64::INFINITY, f64::min)
     };
     let most = [View::Front, View::Side, View::Plan].map(fits).into_iter().fold(f64::INFINITY, f64::min);
-    let least = 1.0 / (most * POINT_MM);
+    round_reduction(1.0 / (most * POINT_MM))
+}
+
+/// The first of the usual reductions that is not below `least`.
+pub fn round_reduction(least: f64) -> f64 {
     REDUCTIONS.into_iter().find(|&reduction| reduction >= least).unwrap_or(least)
 }
 

@@ -45,6 +45,8 @@ pub struct DamperStops {
     pub bump_mm: Option<f64>,
     /// Strap taut or damper open: down negative.
     pub droop_mm: Option<f64>,
+    /// One of them is nearer than the stop of the file, so that figures over its travel go further than the wheel.
+    pub inside_travel: bool,
 }
 
 /// How long a droop strap may be at most.
@@ -127,11 +129,17 @@ impl Exhaustion {
         let at = |found: &[RunsOut], what: &[&str]| {
             found.iter().find(|runs_out| what.contains(&runs_out.what.as_str())).map(|found| found.at_bump_mm)
         };
+        let (bump_mm, droop_mm) = (at(&bump, &[RUBBER_SOLID, CLOSED]), at(&droop, &[STRAP, OPEN]));
         // A damper that is fully open before them saves the joints by itself.
         let until_open = droop.iter().take_while(|found| found.what != OPEN);
         let strap = until_open.into_iter().find(|found| SHAFT.contains(&found.what.as_str()));
         Some(Self {
-            stops: DamperStops { bump_mm: at(&bump, &[RUBBER_SOLID, CLOSED]), droop_mm: at(&droop, &[STRAP, OPEN]) },
+            stops: DamperStops {
+                bump_mm,
+                droop_mm,
+                inside_travel: bump_mm.is_some_and(|mm| mm < travel.bump_mm)
+                    || droop_mm.is_some_and(|mm| -mm < travel.droop_mm),
+            },
             strap: strap.and_then(|saved| StrapLength::of(corner, &path, saved)),
             bump,
             droop,
