@@ -175,13 +175,11 @@ fn golden_section(
 
 #[cfg(test)]
 mod tests {
-    use super::{LeastPlace, Ring, along, least_places, of_segments};
+    use super::{LeastPlace, Ring, along, least_places, segments_apart_mm};
     use nalgebra::{Point3, Vector3};
 
     fn apart(a: [[f64; 3]; 2], b: [[f64; 3]; 2]) -> f64 {
-        let (a, b) = (a.map(Point3::from), b.map(Point3::from));
-        let [s, t] = of_segments(&a, &b);
-        (along(&a, s) - along(&b, t)).norm()
+        segments_apart_mm(&a.map(Point3::from), &b.map(Point3::from))
     }
 
     #[test]

@@ -69,3 +69,23 @@ impl Road {
         self.roll_rad
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Point3;
+
+    use super::Road;
+    use crate::geometry::Side;
+
+    /// Rolled by the angle of a 3-4-5 triangle, which lifts the left side of the body and lowers the right one.
+    #[test]
+    fn a_point_of_the_body_stands_where_a_triangle_puts_it() {
+        let roll_deg = f64::atan2(3.0, 4.0).to_degrees();
+        let point = Point3::new(77.0, 500.0, 210.0);
+        for (side, height_mm, lateral_mm) in [(Side::Left, 467.0, 280.0), (Side::Right, -133.0, 520.0)] {
+            let road = Road::new(side, roll_deg, 7.0, 10.0);
+            let at = (road.height_mm(&point), road.lateral_mm(&point));
+            assert!((at.0 - height_mm).abs() < 1e-9 && (at.1 - lateral_mm).abs() < 1e-9, "{side:?}: {at:?}");
+        }
+    }
+}

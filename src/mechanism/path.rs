@@ -166,3 +166,20 @@ fn follow_one_way(
     }
     None
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::{Linkage, WheelPath};
+    use crate::file::GeometryFile;
+
+    #[test]
+    fn a_path_has_no_posture_beyond_its_ends() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let path = WheelPath::follow(&Linkage::new(&file.geometry.left), &[-60.0, 60.0]).expect("a sound design");
+        for (bump_mm, is_on_it) in [(-60.0005, true), (-60.1, false), (-70.0, false), (60.0005, true), (60.1, false)] {
+            assert_eq!(path.at(bump_mm).is_some(), is_on_it, "{bump_mm} mm");
+        }
+    }
+}

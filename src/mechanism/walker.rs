@@ -178,7 +178,7 @@ mod tests {
 
     use nalgebra::Vector3;
 
-    use super::{Linkage, Posture, Predictor, Walker};
+    use super::{Linkage, Posture, Predictor, Solved, Walker, stayed_on_branch};
     use crate::file::GeometryFile;
 
     /// A motion whose wheel centre is a cubic of the travel is foreseen exactly, between its two postures and beyond them.
@@ -213,5 +213,24 @@ mod tests {
         assert!(!walker.walk_to(60.0, |_| ()));
         assert_eq!(walker.here().bump_mm, 50.0);
         assert!(Walker::new(&linkage, design).walk_to(60.0, |_| ()));
+    }
+
+    /// A long correction, another motion and another determinant: each alone may be that of another branch.
+    #[test]
+    fn one_sign_of_another_branch_is_enough_to_refuse_a_step() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let from = Linkage::new(&file.geometry.left).design().expect("a sound design");
+        let is_refused = |change: fn(&mut Solved)| {
+            let mut solved = Solved { posture: from, first_correction_mm: 0.0 };
+            change(&mut solved);
+            !stayed_on_branch(&from, &solved, 1.0)
+        };
+        assert!(!is_refused(|_| ()));
+        assert!(is_refused(|solved| solved.first_correction_mm = 5.0));
+        assert!(is_refused(|solved| solved.posture.motion.velocity.x += 5.0));
+        assert!(is_refused(|solved| solved.posture.motion.angular.z += 0.05));
+        assert!(is_refused(|solved| solved.posture.determinant *= -1.0));
+        assert!(is_refused(|solved| solved.posture.determinant *= 3.0));
+        assert!(is_refused(|solved| solved.posture.determinant /= 3.0));
     }
 }

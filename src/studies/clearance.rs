@@ -211,3 +211,49 @@ pub(super) fn without_body(geometry: &Geometry, side: Side) -> Vec<Lacking> {
         .map(|(_, what, needs)| Lacking { what: what.to_owned(), needs: needs.to_owned() })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Point3;
+
+    use super::{Bodies, places_of_least_gap, without_body};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Geometry, Side};
+    use crate::mechanism::{Linkage, WheelPath};
+
+    fn demo() -> Geometry {
+        GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car").geometry
+    }
+
+    /// With every bracket on one line wheel and links turn about it as one piece, and no gap between links changes.
+    #[test]
+    fn a_gap_that_stays_the_same_is_least_in_one_place() {
+        let mut car = demo();
+        for (link, y_mm) in car.left.links.iter_mut().zip([290.0, 330.0, 370.0, 410.0, 450.0]) {
+            link.chassis = Point3::new(420.0, y_mm, 290.0);
+        }
+        let path = WheelPath::follow(&Linkage::new(&car.left), &[-60.0, 60.0]).expect("a trailing arm");
+        let bodies = Bodies::of(&car, Side::Left);
+        let of_links = bodies.pairs().filter(|pair| {
+            let name = bodies.name(*pair);
+            !["halfshaft", "spring", "wheel", "tyre"].iter().any(|part| name.contains(part))
+        });
+        let places: Vec<usize> =
+            of_links.map(|pair| places_of_least_gap(&bodies, pair, &car.left, &path, f64::INFINITY).len()).collect();
+        assert!(places.len() >= 6 && places.iter().all(|count| *count == 1), "{places:?}");
+    }
+
+    #[test]
+    fn a_part_without_a_thickness_is_told_with_what_would_give_it_one() {
+        let mut car = demo();
+        let needs = |car: &Geometry| -> Vec<String> {
+            let tyre = without_body(car, Side::Left).into_iter().filter(|lacking| lacking.what == "tyre and rim");
+            tyre.map(|lacking| lacking.needs).collect()
+        };
+        assert_eq!(needs(&car), ["tyre_width in [wheel]"]);
+        car.left.wheel.tyre_width_mm = Some(205.0);
+        assert!(needs(&car).is_empty());
+        car.left.wheel.rim_radius_mm = None;
+        assert_eq!(needs(&car), ["rim_radius in [wheel]"]);
+    }
+}

@@ -40,3 +40,19 @@ impl FromIterator<PerSide<Option<Row>>> for Rows {
         Self(stations.into_iter().map(with_each_other).collect())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::file::GeometryFile;
+    use crate::geometry::Side;
+    use crate::studies::{JudgedCar, Rig};
+
+    #[test]
+    fn a_wheel_has_a_row_at_every_step_of_its_travel() {
+        let file = GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car");
+        let car = JudgedCar::of(Rig::new(&file.geometry).expect("the drawing holds its wheels"));
+        // From 60 mm of droop to 60 mm of bump in steps of 5 mm.
+        assert_eq!(car.heave.rows.count(&[Side::Right]), 25);
+        assert_eq!(car.heave.rows.count(&Side::BOTH), 50);
+    }
+}

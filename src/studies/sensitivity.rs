@@ -151,7 +151,7 @@ impl<'a, 'g> TravelSensitivity<'a, 'g> {
 mod tests {
     use super::Sensitivity;
     use crate::file::GeometryFile;
-    use crate::geometry::{End, Geometry, Side};
+    use crate::geometry::{Coordinate, End, Geometry, Side};
     use crate::studies::judged_car::JudgedCar;
     use crate::studies::rig::Rig;
 
@@ -172,6 +172,15 @@ mod tests {
             rows().map(plunge).fold(0.0, f64::max),
             design.roll_centre_height_mm.expect("a roll centre"),
         ]
+    }
+
+    /// A drawing with one coordinate of a pickup moved.
+    fn with_moved(drawn: &Geometry, side: Side, at: Coordinate, by_mm: f64) -> Geometry {
+        let mut geometry = drawn.clone();
+        let link = &mut geometry.corner_mut(side).links[at.link];
+        let point = if at.end == End::Chassis { &mut link.chassis } else { &mut link.upright };
+        point[at.axis.index()] += by_mm;
+        geometry
     }
 
     /// With the bracket of the toe link higher and lower, so that curve and bow lie on either side of zero and a sign that is left out
@@ -208,13 +217,7 @@ mod tests {
         let mut largest = [0.0; 6];
         for effect in &sensitivity.effects {
             let at = effect.coordinate;
-            let moved = |by_mm: f64| {
-                let mut geometry = drawn.clone();
-                let link = &mut geometry.corner_mut(side).links[at.link];
-                let point = if at.end == End::Chassis { &mut link.chassis } else { &mut link.upright };
-                point[at.axis.index()] += by_mm;
-                swept(&geometry, side)
-            };
+            let moved = |by_mm: f64| swept(&with_moved(drawn, side, at, by_mm), side);
             let (more, less) = (moved(STEP_MM), moved(-STEP_MM));
             let told = [
                 effect.slope_deg_per_25mm,
@@ -231,5 +234,28 @@ mod tests {
             }
         }
         assert!(largest.iter().all(|most| *most > 1e-3), "{largest:?}");
+    }
+
+    /// By the toe curves of drawings with that coordinate moved.
+    #[test]
+    fn a_strength_is_the_most_that_a_millimetre_turns_the_wheel() {
+        const STEP_MM: f64 = 0.01;
+        let drawn = GeometryFile::parse("as built", include_str!("../../geometries/as-built.toml"))
+            .expect("a sound car")
+            .geometry;
+        let side = Side::Left;
+        let sensitivity = Sensitivity::of(&Rig::new(&drawn).expect("a sound car"), side).expect("it moves");
+        for (index, at) in Coordinate::all().enumerate().filter(|(index, _)| index % 7 == 2) {
+            let curve = |by_mm: f64| -> Vec<f64> {
+                let moved = with_moved(&drawn, side, at, by_mm);
+                let car = JudgedCar::of(Rig::new(&moved).expect("the drawing holds its wheels"));
+                let design_deg = car.heave.design[side].wheel.toe_deg;
+                car.heave.rows.of(side).map(|row| row.wheel.toe_deg - design_deg).collect()
+            };
+            let (more, less) = (curve(STEP_MM), curve(-STEP_MM));
+            let by_rows = more.iter().zip(&less).map(|(more, less)| (more - less).abs() / (2.0 * STEP_MM));
+            let (told, expected) = (sensitivity.strength_deg(index), by_rows.fold(0.0, f64::max));
+            assert!((told - expected).abs() < 1e-5 && expected > 1e-4, "{at:?}: {told} for {expected}");
+        }
     }
 }

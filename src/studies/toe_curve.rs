@@ -126,3 +126,28 @@ pub fn slope_through_design(changes: &[(f64, f64)]) -> f64 {
     let square: f64 = changes.iter().map(|(b, _)| b * b).sum();
     if square == 0.0 { 0.0 } else { changes.iter().map(|(b, c)| b * c).sum::<f64>() / square }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::ToeCurve;
+
+    /// Half a degree over 400 mm is 3.491 mm by any pocket calculator.
+    #[test]
+    fn a_slope_is_told_over_25_mm_of_bump() {
+        let curve = ToeCurve {
+            design_toe_deg: 0.0,
+            worst_bump_steer_deg: 1.0,
+            worst_change_deg: -1.0,
+            worst_at_bump_mm: 60.0,
+            gradient_deg_per_mm: 0.01,
+            slope_deg_per_mm: 0.02,
+            bow_deg: 0.25,
+        };
+        assert_eq!(curve.slope_deg_per_25mm(), 0.5);
+        let span = curve.over_span(400.0);
+        assert!(
+            (span.slope_mm_per_25mm - 3.491).abs() < 1e-3 && (span.worst_change_mm + 6.982).abs() < 2e-3,
+            "{span:?}"
+        );
+    }
+}

@@ -13,8 +13,8 @@ pub enum WeldClass {
     D,
 }
 
-/// Upper ends of the ranges of nominal dimensions, mm; the last range goes on to 4000 mm and beyond what a car has.
-const UP_TO_MM: [f64; 6] = [30.0, 120.0, 400.0, 1000.0, 2000.0, f64::INFINITY];
+/// Upper ends of the ranges of nominal dimensions but for the last, mm: that goes on to 4000 mm and beyond what a car has.
+const UP_TO_MM: [f64; 5] = [30.0, 120.0, 400.0, 1000.0, 2000.0];
 
 impl WeldClass {
     /// Its letter.
@@ -39,8 +39,7 @@ impl WeldClass {
             WeldClass::C => [1.0, 3.0, 4.0, 6.0, 8.0, 11.0],
             WeldClass::D => [1.0, 4.0, 7.0, 9.0, 12.0, 16.0],
         };
-        let range = UP_TO_MM.iter().position(|&up_to| nominal_mm.abs() <= up_to).unwrap_or(UP_TO_MM.len() - 1);
-        row[range]
+        row[UP_TO_MM.iter().take_while(|&&up_to| nominal_mm.abs() > up_to).count()]
     }
 
     /// One standard deviation, mm: half the tolerance.

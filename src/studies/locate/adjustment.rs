@@ -312,3 +312,38 @@ impl Observation {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Point3;
+
+    use super::super::network::Network;
+    use super::{Survey, farther_from_near};
+    use crate::geometry::LengthUnit;
+    use crate::survey::SurveyPoint;
+
+    #[test]
+    fn the_branch_near_to_where_a_point_is_about_is_nearer() {
+        let point =
+            |near: Option<[f64; 3]>| SurveyPoint { name: "bolt".to_owned(), near: near.map(Point3::from), line: 1 };
+        let survey = Survey {
+            name: "rear".to_owned(),
+            units: LengthUnit::Millimetre,
+            tape_sd_mm: 1.0,
+            hook_mm: 0.0,
+            datums: Vec::new(),
+            points: vec![point(Some([0.0, 0.0, -90.0])), point(Some([3.0, 4.0, 0.0])), point(None)],
+            readings: Vec::new(),
+            parts: Vec::new(),
+        };
+        let at = |z_mm: f64| {
+            let places = [[0.0, 0.0, z_mm], [3.0, 4.0, z_mm], [0.0, 0.0, z_mm]].map(Point3::from);
+            Network { unknowns: &[], observations: &[] }.solve(&places)
+        };
+        let (above, below) = (at(100.0), at(-100.0));
+        // 190 mm from there on one side and 10 mm on the other; the second is as far on either, of the third nothing is known.
+        assert_eq!(farther_from_near(&survey, &[0, 1, 2], &above, &below), -180.0);
+        assert_eq!(farther_from_near(&survey, &[0, 1], &below, &above), 180.0);
+        assert_eq!(farther_from_near(&survey, &[1, 2], &above, &below), 0.0);
+    }
+}

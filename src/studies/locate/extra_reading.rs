@@ -130,3 +130,22 @@ fn updated(covariance: &Matrix3<f64>, candidate: &Candidate) -> Matrix3<f64> {
 pub(super) fn worst_mm(covariance: &Matrix3<f64>) -> f64 {
     covariance.symmetric_eigenvalues().max().max(0.0).sqrt()
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{Matrix3, Vector3};
+
+    use super::{Candidate, updated};
+    use crate::geometry::Axis;
+    use crate::survey::{ReadingKind, Station};
+
+    /// Two measurements of one number weigh as the reciprocals of their variances: 1/4 and 1/12 make 1/3.
+    #[test]
+    fn one_reading_more_weighs_beside_what_is_known() {
+        let kind = ReadingKind::Plumbed { axis: Axis::X, of: Station::Point(0) };
+        let candidate = Candidate { kind, by: Vector3::x(), variance_mm2: 12.0 };
+        let then = updated(&Matrix3::from_diagonal(&Vector3::new(4.0, 9.0, 1.0)), &candidate);
+        let wanted = Matrix3::from_diagonal(&Vector3::new(3.0, 9.0, 1.0));
+        assert!((then - wanted).norm() < 1e-12, "{then}");
+    }
+}

@@ -162,3 +162,24 @@ impl Solved {
         self.null_directions.iter().all(|along| along.fixed_rows::<3>(column).norm() < TAKES_PART)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Point3;
+
+    use super::super::observation::Source;
+    use super::{Network, Observation, Observed};
+    use crate::geometry::Axis;
+
+    #[test]
+    fn residuals_count_over_their_standard_deviations() {
+        let places = [Point3::origin(), Point3::new(30.0, 40.0, 0.0)];
+        let seen = |of, value_mm, sd_mm| Observation { source: Source::Reading(0), of, value_mm, sd_mm };
+        // Off by 6 mm with 2 mm each, and by 2 mm with half a millimetre.
+        let taped = seen(Observed::Distance([0, 1]), 56.0, 2.0);
+        let plumbed = seen(Observed::Coordinate { of: 1, axis: Axis::Y }, 38.0, 0.5);
+        let network = Network { unknowns: &[], observations: &[&taped, &plumbed] };
+        assert_eq!(network.sum_of_squares(&places), 25.0);
+        assert_eq!(network.solve(&places).sum_of_squares, 25.0);
+    }
+}

@@ -132,3 +132,38 @@ fn correlation(a: &Tested, b: &Tested, observations: &[Observation], solved: &So
     let covariance = solved.covariance_of(&solved.row(seen_a.of), &solved.row(seen_b.of));
     (covariance / (seen_a.sd_mm * seen_b.sd_mm) / (a.redundancy * b.redundancy).sqrt()).abs()
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Point3;
+
+    use super::super::observation::{Observed, Source};
+    use super::{Network, Observation, SuspectObservation, take_back};
+    use crate::geometry::Axis;
+
+    /// A mean of three readings of 1 mm has a standard deviation of 0.577 mm, so one reading more is off by 1.155 mm: twice that
+    /// is 2.309 mm.
+    #[test]
+    fn a_reading_that_fits_after_all_is_taken_back() {
+        for (read_mm, fits) in [(2.2, true), (2.4, false), (-2.2, true)] {
+            let seen = |axis: Axis, value_mm: f64| Observation {
+                source: Source::Reading(0),
+                of: Observed::Coordinate { of: 0, axis },
+                value_mm,
+                sd_mm: 1.0,
+            };
+            let x = [-0.1, 0.1, 0.0, read_mm].map(|value_mm| seen(Axis::X, value_mm));
+            let all = [x[0], x[1], x[2], seen(Axis::Y, 0.0), seen(Axis::Z, 0.0), x[3]];
+            let solve = |used: &[usize], start: &[Point3<f64>]| {
+                let observations: Vec<&Observation> = used.iter().map(|&index| &all[index]).collect();
+                Network { unknowns: &[0], observations: &observations }.solve(start)
+            };
+            let (mut used, mut suspects) = (vec![0, 1, 2, 3, 4], vec![SuspectObservation { index: 5, or: Vec::new() }]);
+            let mut solved = solve(&used, &[Point3::new(1.0, 1.0, 1.0)]);
+            take_back(&mut used, &mut suspects, &all, &mut solved, 2.0, &solve);
+            assert_eq!((used.len() == 6, suspects.is_empty()), (fits, fits), "{read_mm} mm");
+            let mean_mm = if fits { read_mm / 4.0 } else { 0.0 };
+            assert!((solved.places[0].x - mean_mm).abs() < 1e-6, "{read_mm} mm: {}", solved.places[0]);
+        }
+    }
+}

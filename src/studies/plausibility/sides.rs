@@ -49,3 +49,25 @@ fn slip_between(left: f64, right: f64, geometry: &Geometry) -> Option<&'static s
     };
     makes(left, right).or_else(|| makes(right, left))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::slips::Slip;
+    use super::doubts;
+    use crate::file::GeometryFile;
+
+    #[test]
+    fn a_side_that_differs_by_a_slip_of_the_pen_is_told_with_the_slip() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        assert!(doubts(&car).is_empty());
+        let said = |z_mm: f64| {
+            car.right.links[4].chassis.z = z_mm;
+            doubts(&car).into_iter().map(|doubt| doubt.sentence).collect::<Vec<_>>().join("\n")
+        };
+        // The left one is at 255 mm.
+        let [swapped, nothing] = [525.0, 330.0].map(said);
+        assert!(swapped.contains(&format!("({}?)", Slip::DigitsSwapped.words())), "{swapped}");
+        assert!(nothing.ends_with("apart, more than welding explains: measure both again."), "{nothing}");
+    }
+}

@@ -147,3 +147,24 @@ fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: 
     };
     Doubt::new(Some(side), about, probably, sentence)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::track;
+    use crate::file::GeometryFile;
+    use crate::geometry::Side;
+
+    /// A wheel centre at 737.636 mm, written with its point one digit further on.
+    #[test]
+    fn a_track_of_no_car_is_told_with_the_wheel_centre_that_was_meant() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        assert_eq!(track(&car, Side::Left), None);
+        for side in Side::BOTH {
+            car.corner_mut(side).wheel.centre.y = 7376.36;
+            let doubt = track(&car, side).expect("a doubt");
+            let meant = doubt.suspects[0].probably.as_deref();
+            assert!(meant.is_some_and(|number| number.ends_with("737.636")), "{doubt:?}");
+        }
+    }
+}

@@ -87,3 +87,23 @@ fn is_on_upright(corner: &Corner, point: CornerPoint) -> bool {
         CornerPoint::WheelCentre | CornerPoint::HalfshaftInner | CornerPoint::SpringChassis => false,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Point3;
+
+    use super::Writing;
+    use crate::file::GeometryFile;
+    use crate::geometry::{CornerPoint, LengthUnit};
+
+    #[test]
+    fn the_numbers_are_those_of_the_file_in_its_unit() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        let numbers = |car: &_| Writing::of(car).numbers(&car.left, CornerPoint::WheelCentre);
+        assert_eq!(numbers(&car), [0.0, 737.636, 281.204]);
+        car.units = LengthUnit::Inch;
+        car.left.wheel.centre = Point3::new(-50.8, 762.0, 279.4);
+        assert_eq!(numbers(&car), [-2.0, 30.0, 11.0]);
+    }
+}

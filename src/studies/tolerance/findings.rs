@@ -319,3 +319,20 @@ impl LastBracketGain {
         Some(Self { bracket: bracket.clone(), in_study, without, with: BumpSteerOdds::of(with), moves_mm })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{NoTolerance, refuse_endless};
+    use crate::geometry::Travel;
+
+    /// 25 rows a wheel leave room for forty million cars.
+    #[test]
+    fn more_cars_than_can_be_built_are_refused() {
+        let travel = Travel::default();
+        assert!(refuse_endless(&travel, 1).is_ok() && refuse_endless(&travel, 40_000_000).is_ok());
+        for cars in [40_000_001, 1_000_000_000] {
+            let refused = refuse_endless(&travel, cars);
+            assert!(matches!(refused, Err(NoTolerance::TooManyCars { rows: 25, most: 40_000_000 })), "{refused:?}");
+        }
+    }
+}

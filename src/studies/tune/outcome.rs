@@ -376,7 +376,7 @@ fn moves(variables: &DesignVariables, tuned: &Corner) -> Vec<Move> {
         .collect()
 }
 
-fn lengths(variables: &DesignVariables, tuned: &Corner) -> Vec<NewLength> {
+pub(super) fn lengths(variables: &DesignVariables, tuned: &Corner) -> Vec<NewLength> {
     let pairs = variables.drawn().links.iter().zip(&tuned.links).zip(variables.unplaced);
     let new = pairs.filter_map(|((drawn, tuned), is_new)| {
         let drawn_mm = (!is_new).then(|| drawn.length_mm());
@@ -393,7 +393,7 @@ fn is_unplaced(variables: &DesignVariables, point: CornerPoint) -> bool {
 }
 
 /// One line a target: the worst of its figures.
-fn targets(objective: &[Residual]) -> Vec<TargetReached> {
+pub(super) fn targets(objective: &[Residual]) -> Vec<TargetReached> {
     let mut reached: Vec<TargetReached> = Vec::new();
     let mut misses: Vec<f64> = Vec::new();
     for residual in objective {

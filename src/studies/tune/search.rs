@@ -325,3 +325,33 @@ pub fn is_idle(problem: &TuneProblem, index: usize) -> Option<bool> {
     let residuals = evaluation.objective.iter().chain(&evaluation.limits);
     Some(residuals.into_iter().all(|residual| residual.gradient[index].abs() < 1e-12))
 }
+
+#[cfg(test)]
+mod tests {
+    use std::cmp::Ordering;
+
+    use super::{Descent, Goal, Iterate, Termination, distinct};
+    use crate::studies::tune::problem::Evaluation;
+
+    /// An answer without a fault.
+    fn end(design_vector: &[f64]) -> Descent {
+        let evaluation = Evaluation { objective: Vec::new(), limits: Vec::new(), worst_bump_steer_deg: 0.0 };
+        let iterate = Iterate { design_vector: design_vector.to_vec(), evaluation };
+        Descent { iterate, termination: Termination::Converged }
+    }
+
+    #[test]
+    fn answers_that_differ_by_more_than_two_millimetres_anywhere_are_two() {
+        let kept = |ends: [&[f64]; 2]| distinct(&ends.map(end), |_| true).len();
+        assert_eq!(kept([&[5.0, 1.0], &[-5.0, 1.0]]), 2);
+        assert_eq!(kept([&[5.0, 1.0], &[5.5, 0.0]]), 1);
+        assert_eq!(kept([&[0.0, 4.0], &[0.0, 1.5]]), 2);
+    }
+
+    #[test]
+    fn of_equal_answers_the_shorter_move_is_the_flattest() {
+        // 3 mm and 2 mm, against 1 mm and 4 mm.
+        assert_eq!(Goal::Flattest.order(&end(&[3.0, -2.0]), &end(&[-1.0, 4.0])), Ordering::Less);
+        assert_eq!(Goal::Flattest.order(&end(&[0.0, 0.0]), &end(&[0.0, 0.1])), Ordering::Less);
+    }
+}

@@ -4,3 +4,4 @@ mod answers;
 mod freedoms;
 mod outside;
 mod seeds;
+mod told;

@@ -1,0 +1,87 @@
+//! What is told of an answer: new lengths, targets, tapes, and what holds it back.
+
+use crate::file::GeometryFile;
+use crate::geometry::{Geometry, Interval, Quantity, Side};
+use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::held_back::chance_held_back;
+use crate::studies::tune::iterate::Iterate;
+use crate::studies::tune::outcome::{lengths, targets, with_corners};
+use crate::studies::tune::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
+use crate::studies::tune::search::bounds_of;
+
+fn first_cut() -> Geometry {
+    let text = include_str!("../../../../geometries/first-cut.toml");
+    GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry
+}
+
+/// From (-110, 372, 388) to (-45, 652, 400) mm by Pythagoras.
+const UPPER_REAR_MM: f64 = 287.696;
+
+#[test]
+fn links_that_change_are_told_with_both_lengths() {
+    let geometry = first_cut();
+    let mut variables = DesignVariables::of(&geometry, Side::Left);
+    let mut tuned = geometry.left.clone();
+    let link = &mut tuned.links[1];
+    link.chassis += (link.chassis - link.upright).normalize() * 10.0;
+    let told = lengths(&variables, &tuned);
+    assert_eq!(told.len(), 1);
+    assert!(told[0].drawn_mm.is_some_and(|mm| (mm - UPPER_REAR_MM).abs() < 1e-3), "{told:?}");
+    assert!(told[0].link == "upper rear" && (told[0].new_mm - UPPER_REAR_MM - 10.0).abs() < 1e-3, "{told:?}");
+    // A link that had no bracket yet has no length to change.
+    variables.unplaced[1] = true;
+    let told = lengths(&variables, &geometry.left);
+    assert!(told.len() == 1 && told[0].drawn_mm.is_none(), "{told:?}");
+    assert!((told[0].new_mm - UPPER_REAR_MM).abs() < 1e-3, "{told:?}");
+}
+
+#[test]
+fn a_target_is_told_by_the_figure_that_misses_it_most() {
+    let residual = |(quantity, value): (Quantity, f64)| Residual {
+        subject: ResidualOf::Target(quantity),
+        value,
+        band: Interval { low: 50.0, high: 90.0 },
+        scale: 0.5,
+        gradient: Vec::new(),
+    };
+    let (squat, lift) = (Quantity::AntiSquat, Quantity::AntiLift);
+    let figures = [(squat, 48.0), (lift, 60.0), (squat, 95.0), (squat, 91.0), (lift, 70.0)].map(residual);
+    let told: Vec<_> = targets(&figures).into_iter().map(|told| (told.quantity, told.value, told.reached)).collect();
+    assert_eq!(told, [(squat, 95.0, false), (lift, 60.0, true)]);
+}
+
+/// The tape said 3 mm more than the drawing, and goes on to.
+#[test]
+fn a_tape_goes_along_with_its_link() {
+    let mut geometry = first_cut();
+    geometry.left.links[1].taped_mm = Some(UPPER_REAR_MM + 3.0);
+    geometry.left.links[2].taped_mm = Some(400.0);
+    let mut tuned = geometry.left.clone();
+    let out = (tuned.links[1].chassis - tuned.links[1].upright).normalize();
+    tuned.links[1].chassis += out * 10.0;
+    let car = with_corners(&geometry, &[(Side::Left, &tuned)]);
+    let taped_mm = [1, 2].map(|link: usize| car.left.links[link].taped_mm.expect("a tape"));
+    assert!((taped_mm[0] - UPPER_REAR_MM - 13.0).abs() < 1e-3 && taped_mm[1] == 400.0, "{taped_mm:?}");
+}
+
+/// A residual of 0.5, counted ten times, takes 0.25 of its derivative from the chance.
+#[test]
+fn ends_of_rooms_that_keep_cars_from_passing_are_told_with_what_more_room_buys() {
+    let geometry = first_cut();
+    let problem = TuneProblem::new(&geometry, Side::Left, DesignVariables::of(&geometry, Side::Left), None);
+    let bounds = bounds_of(&problem);
+    let (mut design_vector, mut gradient) = (vec![0.0; bounds.len()], vec![0.0; bounds.len()]);
+    // Wants to go on down, wants to go on up, is in the middle, and wants to come back.
+    (design_vector[0], gradient[0]) = (bounds[0].low, 0.4);
+    (design_vector[1], gradient[1]) = (bounds[1].high, -0.2);
+    (design_vector[2], gradient[2]) = (0.0, 0.4);
+    (design_vector[3], gradient[3]) = (bounds[3].high, 0.4);
+    let built = Residual { subject: ResidualOf::Built, value: 0.5, band: Interval::single(0.0), scale: 10.0, gradient };
+    let evaluation = Evaluation { objective: vec![built], limits: Vec::new(), worst_bump_steer_deg: 0.0 };
+    let told = chance_held_back(&problem, &bounds, &Iterate { design_vector, evaluation });
+    assert_eq!(told.len(), 2, "{told:?}");
+    for (told, (k, at, buys)) in told.iter().zip([(0, bounds[0].low, 0.1), (1, bounds[1].high, 0.05)]) {
+        assert!(told.variable == problem.variables.list[k].kind && told.at == at, "{told:?}");
+        assert!((told.buys - buys).abs() < 1e-12 && told.subject == ResidualOf::Built, "{told:?}");
+    }
+}
