@@ -19,6 +19,7 @@ mod new;
 mod open_files;
 mod options;
 mod progress;
+mod report;
 mod results;
 mod sweep;
 mod terminal;
@@ -63,6 +64,7 @@ enum Command {
     Fabricate(fabricate::FabricateArgs),
     Correct(correct::CorrectArgs),
     Driveline(driveline::DrivelineArgs),
+    Report(report::ReportArgs),
 }
 
 /// How a command that did its work ended.
@@ -139,5 +141,6 @@ fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
         Command::Fabricate(args) => fabricate::run(args, terminal),
         Command::Correct(args) => correct::run(args, terminal),
         Command::Driveline(args) => driveline::run(args, terminal),
+        Command::Report(args) => report::run(args, terminal),
     }
 }

@@ -14,7 +14,8 @@ use crate::outputs::{
 use crate::present::{LengthFormat, rounded, words};
 use crate::studies::errors::{ErrorSource, WeldClass};
 use crate::studies::tolerance::{
-    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest, Watch,
+    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest, USUAL_CARS,
+    USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM, Watch,
 };
 use crate::studies::{JudgedCar, Rig};
 
@@ -31,7 +32,7 @@ pub struct ToleranceArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// How many cars to build
-    #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
+    #[arg(long, value_name = "N", default_value_t = USUAL_CARS, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
     pub cars: u32,
     /// Seed of the errors; the same seed gives the same cars
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -50,13 +51,13 @@ pub struct ToleranceArgs {
     #[arg(long, value_name = "LINK", num_args = 0..=1, require_equals = true)]
     pub last: Option<Option<String>>,
     /// One standard deviation of a toe reading, deg, for the last bracket
-    #[arg(long, value_name = "DEG", default_value_t = 0.01, value_parser = gauge_deg, allow_negative_numbers = true)]
+    #[arg(long, value_name = "DEG", default_value_t = USUAL_GAUGE_SD_DEG, value_parser = gauge_deg, allow_negative_numbers = true)]
     pub gauge: f64,
     /// One standard deviation of the last bracket's own place after welding, mm
-    #[arg(long, value_name = "MM", default_value_t = 0.2, value_parser = placing_mm, allow_negative_numbers = true)]
+    #[arg(long, value_name = "MM", default_value_t = USUAL_PLACING_SD_MM, value_parser = placing_mm, allow_negative_numbers = true)]
     pub placing: f64,
     /// One standard deviation of what a jig holds, mm
-    #[arg(long, value_name = "MM", default_value_t = 0.1, value_parser = sd_mm, allow_negative_numbers = true)]
+    #[arg(long, value_name = "MM", default_value_t = USUAL_JIG_SD_MM, value_parser = sd_mm, allow_negative_numbers = true)]
     pub jig: f64,
     #[command(flatten)]
     pub travel: TravelArgs,

@@ -141,6 +141,11 @@ pub enum LimitKey {
 }
 
 impl LimitKey {
+    /// What it limits is never negative, and only its high end can be broken.
+    pub fn is_only_high(self) -> bool {
+        matches!(self, Self::InnerLimit | Self::OuterLimit | Self::RodEnd)
+    }
+
     /// Where a builder finds it: `` `bump_steer` in [limits]``; `None` for what has no limit.
     pub fn place(self) -> Option<String> {
         let (key, table) = match self {

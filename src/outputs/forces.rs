@@ -21,11 +21,11 @@ use crate::studies::{Lacking, SideBind};
 pub struct ForcesSummary<'f> {
     name: &'f str,
     warnings: &'f [Doubt],
-    forces: ForcesMember<'f>,
+    pub(super) forces: ForcesMember<'f>,
 }
 
 #[derive(Debug, Serialize)]
-struct ForcesMember<'f> {
+pub(super) struct ForcesMember<'f> {
     caution: &'static str,
     static_wheel_load_n: Option<f64>,
     common_practice: bool,

@@ -10,9 +10,12 @@ mod error;
 mod file_list;
 mod folder;
 mod forces;
+mod html;
 mod locate;
+mod markup;
 mod measuring_sheet;
 mod odds;
+mod report;
 mod sheets;
 mod staged;
 mod summary;
@@ -35,6 +38,7 @@ pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use forces::{ForcesSummary, brackets_csv, compliance_csv, forces_csv, margins_csv, mounts_csv};
 pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
+pub use report::{ReportSource, ReportSummary, ReportTable, report, report_tables};
 pub use sheets::{
     CarState, SheetSource, bracket_places_csv, clocking_csv, named_points_csv, points_dxf, tape_check_csv,
 };

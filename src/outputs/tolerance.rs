@@ -74,11 +74,11 @@ fn lost(study: &Tolerance, sides: &[Side]) -> usize {
 pub struct ToleranceSummary<'f> {
     name: &'f str,
     warnings: &'f [Doubt],
-    tolerance: Member<'f>,
+    pub(super) tolerance: ToleranceMember<'f>,
 }
 
 #[derive(Debug, Serialize)]
-struct Member<'f> {
+pub(super) struct ToleranceMember<'f> {
     cars: usize,
     seed: u64,
     stopped_early: bool,
@@ -211,13 +211,13 @@ impl<'f> ToleranceSummary<'f> {
     }
 }
 
-fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> Member<'f> {
+fn member<'f>(found: &'f ToleranceFindings, geometry: &Geometry) -> ToleranceMember<'f> {
     let study = &found.study;
     let wheel = |side: Side| found.sides.contains(&side).then(|| wheel(study, side));
     let [share_inside, share_inside_low, share_inside_high] = chances(study.within_all_limits);
     let [share_inside_bump_steer, share_inside_bump_steer_low, share_inside_bump_steer_high] =
         chances(study.within_bump_steer);
-    Member {
+    ToleranceMember {
         cars: study.cars,
         seed: study.seed,
         stopped_early: found.stopped_early,

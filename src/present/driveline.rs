@@ -77,6 +77,20 @@ pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> String {
     broken.dedup();
     let names = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
     format!("Limits of the driveline: {pass} pass, {fail} fail, {open} not checked.{names}")
+/// How many figures hold, and which do not: `Driveline: 6 pass, 1 fail, 1 not checked. FAIL: plunge.`; `None` without any.
+pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> Option<String> {
+    let checks: Vec<&Check> = checks.collect();
+    let count = |state: State| checks.iter().filter(|check| check.state == state).count();
+    let [pass, fail, open] = [State::Pass, State::Fail, State::NotChecked].map(count);
+    let mut broken: Vec<&str> = Vec::new();
+    // The two wheels have figures of the same name.
+    for check in checks.iter().filter(|check| check.state == State::Fail) {
+        if !broken.contains(&check.what.as_str()) {
+            broken.push(&check.what);
+        }
+    }
+    let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
+    (!checks.is_empty()).then(|| format!("Driveline: {pass} pass, {fail} fail, {open} not checked.{fails}"))
 }
 
 fn number(lengths: LengthFormat, unit: &str, value: f64) -> String {
@@ -85,6 +99,30 @@ fn number(lengths: LengthFormat, unit: &str, value: f64) -> String {
 
 fn unit(lengths: LengthFormat, unit: &'static str) -> &'static str {
     if unit == "mm" { lengths.symbol() } else { unit }
+}
+
+/// `Propeller shaft, 6500 rpm, 600 N·m`.
+pub fn propshaft_title(found: &PropshaftFindings) -> String {
+    let at_speed = found.rpm.map(|rpm| format!("{} rpm", rounded(rpm, 0)));
+    let under = found.torque_nm.map(|nm| format!("{} N·m", rounded(nm, 0)));
+    ["Propeller shaft".to_owned()].into_iter().chain(at_speed).chain(under).collect::<Vec<_>>().join(", ")
+}
+
+/// Its joints by number.
+pub fn joints(found: &PropshaftFindings) -> String {
+    let joints: Vec<String> = (1..).zip(&found.joints).map(|(k, joint)| format!("{k} {joint}")).collect();
+    format!("From the gearbox: {}.", joints.join(", "))
+}
+
+/// Everything else that is told of it, the caution last.
+pub fn propshaft_sentences(lengths: LengthFormat, found: &PropshaftFindings) -> Vec<String> {
+    let mut said = vec![ripple(&found.motion), phasing(found)];
+    said.extend(found.spans.iter().map(|of| span(lengths, of)));
+    said.extend(orbits(found));
+    said.extend(found.tubes.iter().flat_map(|of| tube(lengths, of)));
+    said.extend(unbalance(found));
+    said.push(PROPSHAFT_CAUTION.to_owned());
+    said
 }
 
 /// How unevenly the shaft turns the final drive.

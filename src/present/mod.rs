@@ -9,17 +9,22 @@ pub mod fabrication;
 pub mod forces;
 pub mod halfshaft;
 mod length;
+mod limits;
 pub mod locate;
 mod quantity;
+mod report;
 pub mod runs_out;
 mod sentences;
 pub mod weld_study;
 pub mod words;
 
 pub use length::{LengthFormat, rounded, trimmed};
+pub use limits::{LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};
+pub use report::report_verdict;
 pub use sentences::{
     FAR_ROADS_ADVICE, PAPER_CAUTION, ROLL_CENTRE, STUDY_CAUTION, as_drawn, assumed_sizes, bind, bind_advice,
-    broken_limit, carriers, cure, grid_left_out, halfshaft, left_unchecked, limit_totals, loose_design, not_checked,
-    rod_ends, roll_stop, tape_band, tyre_off_road, verdict, without_body,
+    broken_limit, carriers, cure, grid_left_out, halfshaft, lacking, left_unchecked, limit_totals, limits_not_set,
+    loose_design, not_checked, rod_ends, roll_stop, starter_numbers, tape_band, toe_lines, tyre_off_road, verdict,
+    without_body,
 };

@@ -3,11 +3,12 @@
 use super::length::{LengthFormat, rounded, trimmed};
 use super::quantity::{decimals, number, unit};
 use super::words;
+use crate::file::Untouched;
 use crate::geometry::{Geometry, Interval, Quantity, Side, Unit};
 use crate::studies::tune::AsDrawn;
 use crate::studies::{
     AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RodEndTilt, RollStop, ShaftLength,
-    SideBind, State, TapeBand, Verdict,
+    SideBind, State, TapeBand, ToeFindings, Verdict,
 };
 
 /// Goes with every study of a drawing.
@@ -32,6 +33,22 @@ pub fn halfshaft(lengths: LengthFormat, side: Option<Side>, shaft: &ShaftLength)
         lengths.number(shaft.over_travel_mm.low),
         lengths.with_unit(shaft.over_travel_mm.high)
     )
+}
+
+/// A figure of a toe curve: what it is, in degrees and as a length over the stated span, and a remark.
+pub type ToeLine = (&'static str, String, String, String);
+
+/// Worst bump steer, slope, bow and toe at design of one wheel.
+pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> [ToeLine; 4] {
+    let (curve, span) = (&toe.curve, &toe.over_span);
+    let line = |what, deg, mm, remark: &str| (what, rounded(deg, 3), lengths.finer(mm), remark.to_owned());
+    let worst_at = format!("at {}", words::travel(lengths, curve.worst_at_bump_mm));
+    [
+        line("worst bump steer", curve.worst_change_deg, span.worst_change_mm, &worst_at),
+        line("slope per 25 mm", curve.slope_deg_per_25mm(), span.slope_mm_per_25mm, "one bracket's height cures it"),
+        line("bow", curve.bow_deg, span.bow_mm, "link length and lean cure it"),
+        line("at design", curve.design_toe_deg, span.design_toe_mm, "toe-in positive"),
+    ]
 }
 
 /// The cure of a toe curve.
@@ -210,6 +227,24 @@ pub fn left_unchecked(verdicts: &[Verdict], without_body: &[Lacking]) -> Option<
         (None, Some(gaps)) => Some(format!("Not checked: {gaps}.")),
         (Some(told), Some(gaps)) => Some(format!("{}; {gaps}.", told.trim_end_matches('.'))),
     }
+}
+
+/// What no command can tell for want of data: `anti-squat (no wheelbase in [car])`.
+pub fn lacking(open: &Lacking) -> String {
+    format!("{} (no {})", open.what, open.needs)
+}
+
+/// Keys of `[limits]` that the file leaves out; `None` when it has all.
+pub fn limits_not_set(keys: &[&str]) -> Option<String> {
+    (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")))
+}
+
+/// Points that still have the numbers of the starter; `None` when the file did not come from one, or all are the builder's.
+pub fn starter_numbers(untouched: Option<&Untouched>) -> Option<String> {
+    let untouched = untouched.filter(|untouched| !untouched.names.is_empty())?;
+    let count = untouched.names.len();
+    let names = if count == untouched.of { String::new() } else { format!(": {}", untouched.names.join("; ")) };
+    Some(format!("starter numbers, not yours: {count} of {} points{names}", untouched.of))
 }
 
 /// `Not checked: scrub, recession (no travel); anti-squat (needs wheelbase).` of names with their reasons, those of one reason

@@ -1,13 +1,13 @@
 //! What a weld study says, in whole sentences. A chance is of wheels or of cars, and each sentence says of which.
 
-use super::length::{LengthFormat, decimals_of, rounded};
+use super::length::{LengthFormat, decimals_of, rounded, trimmed};
 use super::sentences::by_reason;
 use super::words;
-use crate::geometry::{Corner, Geometry, Quantity, Side};
+use crate::geometry::{Corner, Geometry, Quantity, Side, Unit};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
     BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, NotChecked, SEE_SWEEP,
-    Spread, TARGET_YIELD, Tolerance,
+    Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
 };
 
 /// Jig sets name this many dimensions and count the rest.
@@ -89,6 +89,38 @@ pub fn car_chance(study: &Tolerance) -> String {
 pub fn has_a_line(spread: &Spread) -> bool {
     let always = [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
     always.contains(&spread.quantity) || spread.chance.is_some_and(|chance| chance.count < chance.of)
+}
+
+/// A line of the table of spreads: name, unit, as in the file, three percentiles, limit and chance (`-` without one).
+pub fn cells(lengths: LengthFormat, spread: &Spread) -> [String; 8] {
+    let quantity = spread.quantity;
+    // A slope is told as a gauge reads it.
+    let (name, unit, factor) = match quantity.unit() {
+        Unit::DegreesPerMillimetre => ("slope per 25 mm", "deg", 25.0),
+        Unit::DegreesPer25Millimetres => (quantity.name(), "deg", 1.0),
+        unit => (quantity.name(), super::unit(lengths, unit), 1.0),
+    };
+    let decimals = if factor == 1.0 { super::decimals(lengths, quantity, spread.limit) } else { 3 };
+    let number = |value: f64| super::number(lengths, quantity, decimals, factor * value);
+    let short = |value: f64| trimmed(&number(value)).to_owned();
+    let limited = spread.limit.zip(spread.chance);
+    let [limit, chance] = limited.map_or_else(
+        || [String::new(), "-".to_owned()],
+        |(limit, chance)| [super::limit_band(short, limit), words::proportion(chance)],
+    );
+    let [nominal, p50, p90, p99] = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
+    [name.to_owned(), unit.to_owned(), nominal, p50, p90, p99, limit, chance]
+}
+
+/// What a study comes to, the chance of a car first.
+pub fn conclusions(lengths: LengthFormat, found: &ToleranceFindings) -> Vec<String> {
+    let mut said = vec![car_chance(&found.study)];
+    said.extend(kept_by_all(&found.study, &found.sides));
+    said.extend(Side::BOTH.iter().filter_map(|&side| lost(&found.study, side)));
+    said.extend(not_checked_sentence(&found.not_checked));
+    said.extend(found.last_bracket.as_ref().map(|gain| last_bracket(lengths, gain)));
+    said.extend(found.drawing_breaks_bump_steer.then(|| tune_first(words::stage(found.car.geometry()))));
+    said
 }
 
 /// Limits that no car breaks and that have no line of their own.

@@ -21,6 +21,7 @@ mod limit_totals;
 pub mod locate;
 mod loose;
 pub mod plausibility;
+mod report;
 mod rig;
 mod rod_ends;
 mod roll;
@@ -48,6 +49,7 @@ pub use inspection::{Assembled, CheckFindings, Health, Inspection, Lacking, Link
 pub use judged_car::JudgedCar;
 pub use limit_totals::LimitTotals;
 pub use loose::LooseDesign;
+pub use report::ReportFindings;
 pub use rig::{NoContact, Rig, RigWheel, SingularDesign, WheelOnRoad, WheelStop};
 pub use rod_ends::RodEndTilt;
 pub use roll::{Roll, RollStop};

@@ -73,6 +73,17 @@ impl Verdict {
             (State::NotChecked, _) => "no limit in the file",
         }
     }
+
+    /// What is left to the nearer end of the limit, in the unit of the quantity, negative beyond it; `None` of what was not
+    /// checked.
+    ///
+    /// Tested by `a_margin_is_what_is_left_to_the_nearer_end_of_the_limit` in `tests/cli/report.rs`.
+    pub fn margin(&self) -> Option<f64> {
+        let (range, limit) = (self.range?, self.limit?);
+        let (above, below) = (limit.high - range.high, range.low - limit.low);
+        let margin = if self.quantity.definition().limit.is_only_high() { above } else { above.min(below) };
+        (self.state != State::NotChecked).then_some(margin)
+    }
 }
 
 /// A verdict as `summary.json` has it.
@@ -85,6 +96,7 @@ struct VerdictRecord {
     high: Option<f64>,
     limit_low: Option<f64>,
     limit_high: Option<f64>,
+    margin: Option<f64>,
     state: State,
     reason: &'static str,
     part: Option<String>,
@@ -92,7 +104,7 @@ struct VerdictRecord {
 
 impl From<Verdict> for VerdictRecord {
     fn from(verdict: Verdict) -> Self {
-        let reason = verdict.reason();
+        let (reason, margin) = (verdict.reason(), verdict.margin());
         Self {
             quantity: verdict.quantity.title(),
             side: verdict.side,
@@ -101,6 +113,7 @@ impl From<Verdict> for VerdictRecord {
             high: verdict.range.map(|range| range.high),
             limit_low: verdict.limit.map(|limit| limit.low),
             limit_high: verdict.limit.map(|limit| limit.high),
+            margin,
             state: verdict.state,
             reason,
             part: verdict.part,

@@ -2,6 +2,7 @@
 
 use crate::file::{StarterRequest, untouched_points};
 use crate::geometry::Geometry;
+use crate::present;
 use crate::studies::CheckFindings;
 
 use super::super::layout::wrapped;
@@ -9,9 +10,8 @@ use super::super::layout::wrapped;
 /// Every doubt on lines of its own, the sharpest first.
 pub fn lines(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
     let warnings = found.warnings.iter().map(|doubt| format!("warning: {}", doubt.sentence));
-    let open = found.lacking.iter().map(|open| format!("not checked: {} (no {})", open.what, open.needs));
-    let keys = &found.limits_not_set;
-    let limits = (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")));
+    let open = found.lacking.iter().map(|open| format!("not checked: {}", present::lacking(open)));
+    let limits = present::limits_not_set(&found.limits_not_set);
     let all = warnings.chain(starter_numbers(geometry)).chain(open).chain(limits);
     all.map(|text| wrapped("", &text)).collect()
 }
@@ -20,8 +20,5 @@ fn starter_numbers(geometry: &Geometry) -> Option<String> {
     if let Err(error) = geometry.starter.as_deref()?.parse::<StarterRequest>() {
         return Some(format!("warning: `starter`: {error}"));
     }
-    let untouched = untouched_points(geometry)?;
-    let count = untouched.names.len();
-    let names = if count == untouched.of { String::new() } else { format!(": {}", untouched.names.join("; ")) };
-    (count > 0).then(|| format!("starter numbers, not yours: {count} of {} points{names}", untouched.of))
+    present::starter_numbers(untouched_points(geometry).as_ref())
 }

@@ -7,7 +7,7 @@ use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::outputs::Written;
 use crate::present::words::wheel;
-use crate::present::{LengthFormat, STUDY_CAUTION, rounded};
+use crate::present::{LengthFormat, STUDY_CAUTION};
 use crate::present::{driveline as words, halfshaft as halfshaft_words, runs_out as runs_out_words};
 use crate::studies::driveline::{Check, DrivelineFindings, HalfshaftFindings, PropshaftFindings, WheelDriveline};
 
@@ -56,20 +56,11 @@ fn halfshaft(out: &mut String, lengths: LengthFormat, whose: &str, found: &Halfs
 }
 
 fn propshaft(out: &mut String, lengths: LengthFormat, found: &PropshaftFindings) -> Result {
-    let at_speed = found.rpm.map(|rpm| format!("{} rpm", rounded(rpm, 0)));
-    let under = found.torque_nm.map(|nm| format!("{} N·m", rounded(nm, 0)));
-    let at: Vec<String> = at_speed.into_iter().chain(under).collect();
-    let at = if at.is_empty() { String::new() } else { format!(", {}", at.join(", ")) };
-    let joints: Vec<String> = (1..).zip(&found.joints).map(|(k, joint)| format!("{k} {joint}")).collect();
-    writeln!(out, "\nPropeller shaft{at}")?;
-    writeln!(out, "{}", wrapped("  ", &format!("From the gearbox: {}.", joints.join(", "))))?;
+    writeln!(out, "\n{}", words::propshaft_title(found))?;
+    writeln!(out, "{}", wrapped("  ", &words::joints(found)))?;
     table(out, lengths, &found.checks)?;
-    let said = [words::ripple(&found.motion), words::phasing(found)];
-    said.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))?;
-    let spans = found.spans.iter().map(|span| words::span(lengths, span)).chain(words::orbits(found));
-    let tubes = found.tubes.iter().flat_map(|tube| words::tube(lengths, tube));
-    let rest = spans.chain(tubes).chain(words::unbalance(found)).chain([words::PROPSHAFT_CAUTION.to_owned()]);
-    rest.into_iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", &sentence)))
+    let said = words::propshaft_sentences(lengths, found);
+    said.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
 }
 
 /// One line a figure: its value, what it may be, and what it comes to.

@@ -3,10 +3,10 @@
 use std::fmt::{Result, Write};
 
 use crate::file::GeometryFile;
-use crate::geometry::{Over, Quantity, Side, Whose};
+use crate::geometry::Side;
 use crate::outputs::Written;
-use crate::present::{self, LengthFormat, rounded, trimmed, words};
-use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings, Verdict};
+use crate::present::{self, LengthFormat, LimitLine, rounded, words};
+use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings};
 
 use crate::cli::layout::{table, text_of, wrapped};
 use crate::cli::results;
@@ -71,18 +71,11 @@ impl Screen<'_> {
 
     /// Worst bump steer, slope and bow, in degrees and in mm over the stated span.
     fn toe_curve(&self, out: &mut String, side: Side, toe: &ToeFindings) -> Result {
-        let (curve, span, unit) = (&toe.curve, &toe.over_span, self.lengths.symbol());
-        let (who, over) = (words::wheel(self.mirrored, side), self.lengths.with_unit(span.span_mm));
+        let (span_mm, unit) = (toe.over_span.span_mm, self.lengths.symbol());
+        let (who, over) = (words::wheel(self.mirrored, side), self.lengths.with_unit(span_mm));
         writeln!(out, "\nToe per wheel ({who}), also as a length over {over}")?;
-        let worst_at = format!("at {}", words::travel(self.lengths, curve.worst_at_bump_mm));
-        for (what, deg, mm, note) in [
-            ("worst bump steer", curve.worst_change_deg, span.worst_change_mm, worst_at.as_str()),
-            ("slope per 25 mm", curve.slope_deg_per_25mm(), span.slope_mm_per_25mm, "one bracket's height cures it"),
-            ("bow", curve.bow_deg, span.bow_mm, "link length and lean cure it"),
-            ("at design", curve.design_toe_deg, span.design_toe_mm, "toe-in positive"),
-        ] {
-            let mm = self.lengths.finer(mm);
-            writeln!(out, "  {what:<18}{:>8} deg {mm:>8} {unit}   {note}", rounded(deg, 3))?;
+        for (what, deg, mm, note) in present::toe_lines(self.lengths, toe) {
+            writeln!(out, "  {what:<18}{deg:>8} deg {mm:>8} {unit}   {note}")?;
         }
         for about in &toe.ride_heights {
             writeln!(
@@ -108,20 +101,13 @@ impl Screen<'_> {
             row(&["", "", "value", "limit", "verdict"])
         };
         let mut rows = vec![head];
-        let shown: Vec<&Verdict> = self.car.limits.iter().filter(|v| self.shows(v)).collect();
-        let mut quantities: Vec<Quantity> = Vec::new();
-        for verdict in &shown {
-            if !quantities.contains(&verdict.quantity) {
-                quantities.push(verdict.quantity);
-            }
-        }
-        let (of_wheels, of_axle): (Vec<Quantity>, Vec<Quantity>) =
-            quantities.into_iter().partition(|quantity| quantity.definition().whose == Whose::Wheel);
-        let of = |quantity: Quantity| shown.iter().filter(|v| v.quantity == quantity).copied().collect::<Vec<_>>();
-        rows.extend(of_wheels.into_iter().map(|quantity| self.limit_row(quantity, &of(quantity))));
+        let lines = present::limit_lines(self.lengths, &self.car.limits, self.sides, self.mirrored);
+        let cells = |line: &LimitLine| self.limit_row(line);
+        rows.extend(lines.iter().filter(|line| !line.is_of_axle()).map(cells));
+        let of_axle: Vec<Vec<String>> = lines.iter().filter(|line| line.is_of_axle()).map(cells).collect();
         // A number of the axle is of neither wheel.
         rows.extend((two_sided && !of_axle.is_empty()).then(|| row(&["", "", "", "axle", "", ""])));
-        rows.extend(of_axle.into_iter().map(|quantity| self.limit_row(quantity, &of(quantity))));
+        rows.extend(of_axle);
         let least = if two_sided { &BOTH_WHEELS[..] } else { &ONE_WHEEL[..] };
         table(&rows, least).iter().try_for_each(|line| writeln!(out, "{line}"))?;
         for (&side, toe) in self.car.heave.iter().filter(|(side, _)| self.sides.contains(side)) {
@@ -131,7 +117,7 @@ impl Screen<'_> {
         }
         writeln!(out, "{}", wrapped("", present::ROLL_CENTRE))?;
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
-        let not_checked = present::not_checked(shown);
+        let not_checked = present::not_checked(lines.iter().flat_map(|line| line.verdicts.iter().copied()));
         not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))
     }
 
@@ -156,26 +142,12 @@ impl Screen<'_> {
         taken.iter().chain(&open).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
-    fn shows(&self, verdict: &Verdict) -> bool {
-        match verdict.side {
-            Some(side) => self.sides.contains(&side),
-            // What both wheels have at design is zero by drawing in a mirrored car.
-            None => verdict.quantity.definition().over != Over::Design || !self.mirrored,
-        }
-    }
-
     /// Name, unit, what was found, limit, verdict; what was found of the axle stands last.
-    fn limit_row(&self, quantity: Quantity, verdicts: &[&Verdict]) -> Vec<String> {
-        let limit = verdicts[0].limit;
-        let finest = verdicts.iter().map(|verdict| present::decimals(self.lengths, quantity, verdict.limit)).max();
-        let number = |value: f64| present::number(self.lengths, quantity, finest.unwrap_or(0), value);
-        let short = |value: f64| trimmed(&number(value)).to_owned();
-        let found = |verdict: &&Verdict| verdict.range.map_or("-".to_owned(), |range| present::band(number, range));
-        let mut row = vec![quantity.name().to_owned(), present::unit(self.lengths, quantity.unit()).to_owned()];
-        row.extend((verdicts.len()..self.sides.len()).map(|_| String::new()));
-        row.extend(verdicts.iter().map(found));
-        row.push(limit.map_or("-".to_owned(), |limit| present::limit_band(short, limit)));
-        row.push(present::verdict(verdicts));
+    fn limit_row(&self, line: &LimitLine) -> Vec<String> {
+        let mut row = vec![line.quantity.name().to_owned(), line.unit().to_owned()];
+        row.extend((line.verdicts.len()..self.sides.len()).map(|_| String::new()));
+        row.extend(line.found());
+        row.extend([line.limit(), line.verdict()]);
         row
     }
 }

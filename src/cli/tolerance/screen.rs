@@ -3,9 +3,9 @@
 use std::fmt::Write;
 
 use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Side, Unit};
+use crate::geometry::Geometry;
 use crate::outputs::Written;
-use crate::present::{self, LengthFormat, trimmed, weld_study, words};
+use crate::present::{LengthFormat, weld_study, words};
 use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 
 use crate::cli::layout::{table, text_of, wrapped};
@@ -69,7 +69,7 @@ impl Screen<'_> {
         writeln!(out)?;
         table(&rows, &WIDTHS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
         writeln!(out)?;
-        for sentence in self.conclusions() {
+        for sentence in weld_study::conclusions(self.lengths(), self.found) {
             say(out, &sentence)?;
         }
         if let Some(budget) = &self.found.jigs {
@@ -79,37 +79,10 @@ impl Screen<'_> {
         say(out, weld_study::WELD_CAUTION)
     }
 
-    /// Name, unit, as drawn, three percentiles, limit and chance.
     fn row(&self, spread: &Spread) -> Vec<String> {
-        let (lengths, quantity) = (self.lengths(), spread.quantity);
-        // A slope is told as a gauge reads it.
-        let (name, unit, factor) = match quantity.unit() {
-            Unit::DegreesPerMillimetre => ("slope per 25 mm", "deg", 25.0),
-            Unit::DegreesPer25Millimetres => (quantity.name(), "deg", 1.0),
-            unit => (quantity.name(), present::unit(lengths, unit), 1.0),
-        };
-        let decimals = if factor == 1.0 { present::decimals(lengths, quantity, spread.limit) } else { 3 };
-        let number = |value: f64| present::number(lengths, quantity, decimals, factor * value);
-        let short = |value: f64| trimmed(&number(value)).to_owned();
-        let limit = spread
-            .limit
-            .zip(spread.chance)
-            .map(|(limit, chance)| [present::limit_band(short, limit), words::proportion(chance)]);
-        let [limit, chance] = limit.unwrap_or_else(|| [String::new(), "-".to_owned()]);
-        let chance = format!("{chance:>9}");
-        let numbers = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
-        [name.to_owned(), unit.to_owned()].into_iter().chain(numbers).chain([limit, chance]).collect()
-    }
-
-    fn conclusions(&self) -> Vec<String> {
-        let found = self.found;
-        let mut said = vec![weld_study::car_chance(&found.study)];
-        said.extend(weld_study::kept_by_all(&found.study, &found.sides));
-        said.extend(Side::BOTH.iter().filter_map(|&side| weld_study::lost(&found.study, side)));
-        said.extend(weld_study::not_checked_sentence(&found.not_checked));
-        said.extend(found.last_bracket.as_ref().map(|gain| weld_study::last_bracket(self.lengths(), gain)));
-        said.extend(found.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::stage(self.geometry()))));
-        said
+        let mut cells = weld_study::cells(self.lengths(), spread);
+        cells[7] = format!("{:>9}", cells[7]);
+        cells.into()
     }
 
     fn jigs(&self, out: &mut String, budget: &JigBudget) -> std::fmt::Result {

@@ -4,6 +4,7 @@ use super::context::Subject;
 use super::labels::broken;
 use super::sheet::{MARGIN, PenError, Sheet, TextStyle, draw};
 use crate::outputs::file_list::file_and_hash;
+use crate::outputs::markup::escaped;
 
 /// From the upper end of the sheet to the title, the name of the car and the first line of the verdict.
 const TITLE: f64 = 24.0;
@@ -47,7 +48,7 @@ impl Caption<'_> {
         let lines = |lines: &[String], top: f64, line: f64| -> Vec<(String, f64)> {
             lines.iter().cloned().zip((0..).map(|k| top + line * f64::from(k))).collect()
         };
-        draw((width, (foot_y + ROUND_FOOT).ceil() as u32), |sheet| {
+        let drawn = draw((width, (foot_y + ROUND_FOOT).ceil() as u32), |sheet| {
             sheet.words(self.title, (MARGIN, TITLE), TextStyle::TITLE)?;
             car.iter().try_for_each(|line| sheet.words(line, (MARGIN, NAME), TextStyle::PLAIN))?;
             for (line, y) in lines(&verdict, VERDICT, BOLD_LINE) {
@@ -58,7 +59,20 @@ impl Caption<'_> {
                 sheet.words(&line, (MARGIN, y), TextStyle::PLAIN)?;
             }
             sheet.words(&foot(subject), (MARGIN, foot_y), TextStyle::SMALL)
-        })
+        })?;
+        Ok(self.spoken(&drawn))
+    }
+}
+
+impl Caption<'_> {
+    /// The same sheet with title and verdict for who cannot see it.
+    fn spoken(&self, svg: &str) -> String {
+        let title = escaped(&if self.verdict.is_empty() {
+            self.title.to_owned()
+        } else {
+            format!("{}. {}", self.title, self.verdict)
+        });
+        svg.replacen(">\n", &format!(" role=\"img\">\n<title>{title}</title>\n"), 1)
     }
 }
 

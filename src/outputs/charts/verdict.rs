@@ -2,8 +2,8 @@
 
 use super::context::ChartContext;
 use crate::geometry::Quantity;
-use crate::present::{limit_band, limit_totals, unit, verdict};
-use crate::studies::{LimitTotals, State, Verdict};
+use crate::present::{self, limit_band, unit, verdict};
+use crate::studies::{State, Verdict};
 
 /// Of the quantities that a chart shows: `bump steer, limit ±0.05 deg: FAIL left`.
 pub fn judged(context: &ChartContext, quantities: &[Quantity]) -> String {
@@ -14,14 +14,7 @@ pub fn judged(context: &ChartContext, quantities: &[Quantity]) -> String {
 /// Of every limit of the file, naming those that are broken.
 pub fn all_limits(context: &ChartContext) -> String {
     let verdicts: Vec<Verdict> = context.verdicts().cloned().collect();
-    let mut broken: Vec<&str> = Vec::new();
-    for verdict in verdicts.iter().filter(|verdict| verdict.state == State::Fail) {
-        if !broken.contains(&verdict.quantity.name()) {
-            broken.push(verdict.quantity.name());
-        }
-    }
-    let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
-    format!("{}{fails}", limit_totals(&LimitTotals::of(&verdicts)))
+    present::all_limits(&verdicts)
 }
 
 /// Pass, fail or not checked of one quantity, for all wheels shown; `None` when no wheel is judged on it.

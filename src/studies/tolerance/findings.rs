@@ -23,6 +23,16 @@ use crate::studies::sensitivity::Sensitivity;
 /// per cent.
 const CARS_BESIDE: usize = 2000;
 
+/// Cars of a weld study, and how well a toe reading, a last bracket and a jig hold (one standard deviation), where nothing
+/// else is asked.
+pub const USUAL_CARS: u32 = 10_000;
+/// deg.
+pub const USUAL_GAUGE_SD_DEG: f64 = 0.01;
+/// mm.
+pub const USUAL_PLACING_SD_MM: f64 = 0.2;
+/// mm.
+pub const USUAL_JIG_SD_MM: f64 = 0.1;
+
 /// What is asked of a weld study.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToleranceRequest {

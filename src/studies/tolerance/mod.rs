@@ -28,7 +28,10 @@ mod worst;
 pub use bump_steer::BumpSteerOdds;
 pub use chance::CarChance;
 pub(super) use chance::chance_of;
-pub use findings::{LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest};
+pub use findings::{
+    LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest, USUAL_CARS,
+    USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM,
+};
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD};
 pub use last_bracket::{LastBracket, NoLastBracket};
 pub use model::NoWheelModel;

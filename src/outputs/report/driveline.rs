@@ -1,0 +1,51 @@
+//! The shafts from the gearbox to the wheels, as far as the file has them.
+
+use super::{Charts, Page, Section};
+use crate::outputs::html::{Cell, figure, heading, number, paragraph, paragraphs, table, words};
+use crate::present::{driveline as said, halfshaft, words as shop};
+use crate::studies::driveline::{Check, PropshaftFindings};
+
+pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
+    let found = &page.found.driveline.driveline;
+    if found.is_empty() {
+        return None;
+    }
+    let mut body = String::new();
+    for (side, shaft) in found.halfshafts().filter(|(side, _)| page.sides.contains(side)) {
+        body += &heading(&format!("Halfshaft, {}, over all wheel travel", page.whose(side)));
+        body += &paragraph(&halfshaft::head(page.lengths, shaft));
+        body += &checks(page, &format!("Halfshaft, {}", page.whose(side)), &shaft.checks);
+        body += &paragraphs(halfshaft::sentences(page.lengths, shaft));
+    }
+    if let Some(shaft) = &found.propshaft {
+        body += &propshaft(page, shaft);
+    }
+    body += &charts.iter().map(|(_, svg)| figure(svg)).collect::<String>();
+    Some(Section { id: "driveline", title: "Driveline", body })
+}
+
+fn propshaft(page: &Page, found: &PropshaftFindings) -> String {
+    let title = said::propshaft_title(found);
+    let mut body = heading(&title) + &paragraph(&said::joints(found));
+    body += &checks(page, &title, &found.checks);
+    body + &paragraphs(said::propshaft_sentences(page.lengths, found))
+}
+
+fn checks(page: &Page, title: &str, checks: &[Check]) -> String {
+    let rows: Vec<Vec<Cell>> = checks
+        .iter()
+        .map(|check| {
+            let star = if check.typical { "*" } else { "" };
+            let limit = format!("{}{star}", said::limit(page.lengths, check));
+            let verdict = Cell::Judged(check.state, said::verdict(page.lengths, check));
+            vec![
+                words(shop::sentence_start(&check.what)),
+                number(said::value(page.lengths, check)),
+                number(limit),
+                verdict,
+            ]
+        })
+        .collect();
+    let typical = said::typical(checks).map(str::to_owned);
+    table(title, &["", "value", "limit", "verdict"], &rows) + &paragraphs(typical)
+}

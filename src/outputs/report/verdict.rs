@@ -1,0 +1,70 @@
+//! Whether the car passes: the words that a reader needs first, then every limit with its margin.
+
+use super::{Page, Section};
+use crate::outputs::html::{Cell, list, number, paragraphs, table, words};
+use crate::outputs::markup::escaped;
+use crate::present::{self, LimitLine};
+use crate::studies::State;
+
+/// Above the contents: the verdict, in the fewest words.
+pub(super) fn box_of(page: &Page) -> String {
+    let found = page.found;
+    let state = found.state();
+    let class = match state {
+        State::Pass => "pass",
+        State::Fail => "fail",
+        State::NotChecked => "open",
+    };
+    let said = paragraphs(present::report_verdict(page.lengths, found));
+    format!("<div class=\"verdict {class}\">\n<p><strong>{}</strong></p>\n{said}</div>\n", escaped(state.words()))
+}
+
+pub(super) fn section(page: &Page) -> Section {
+    let car = &page.found.sweep.car;
+    let lines = present::limit_lines(page.lengths, &car.limits, page.sides, page.geometry.mirrored);
+    let two_sided = page.sides.len() == 2;
+    let head: &[&str] = if two_sided {
+        &["", "unit", "left", "right", "limit", "verdict", "margin"]
+    } else {
+        &["", "unit", "value", "limit", "verdict", "margin"]
+    };
+    let of_wheels = lines.iter().filter(|line| !line.is_of_axle()).map(|line| row(line, two_sided));
+    let of_axle: Vec<Vec<Cell>> =
+        lines.iter().filter(|line| line.is_of_axle()).map(|line| row(line, two_sided)).collect();
+    let mut rows: Vec<Vec<Cell>> = of_wheels.collect();
+    if !of_axle.is_empty() {
+        rows.push(vec![words("axle: both wheels together")]);
+        rows.extend(of_axle);
+    }
+    let whose = if two_sided { "each wheel" } else { page.whose(page.sides[0]) };
+    let mut body = table(&format!("Every limit, {whose}"), head, &rows);
+    body += &paragraphs([
+        "Margin: what is left to the limit, in the unit of the line; beyond the limit it has a minus.".to_owned(),
+        present::ROLL_CENTRE.to_owned(),
+    ]);
+    let ends = car
+        .heave
+        .iter()
+        .filter(|(side, _)| page.sides.contains(side))
+        .filter_map(|(&side, toe)| present::rod_ends(page.lengths, two_sided.then_some(side), &toe.rod_ends));
+    body += &paragraphs(ends);
+    body += &look_again(page);
+    Section { id: "limits", title: "Limits", body }
+}
+
+fn row(line: &LimitLine, two_sided: bool) -> Vec<Cell> {
+    let mut row = vec![words(line.quantity.title()), words(line.unit())];
+    let found = line.found();
+    row.extend((found.len()..1 + usize::from(two_sided)).map(|_| number("")));
+    row.extend(found.into_iter().map(number));
+    row.extend([number(line.limit()), Cell::Judged(line.state(), line.verdict()), number(line.margin())]);
+    row
+}
+
+/// What the program doubts in the file.
+fn look_again(page: &Page) -> String {
+    let doubts = page.found.sweep.car.warnings.iter().map(|doubt| doubt.sentence.clone());
+    let mistakes = page.source.set_aside.iter().map(|problem| format!("{problem}; {}", problem.advice));
+    let all: Vec<String> = doubts.chain(mistakes).collect();
+    if all.is_empty() { String::new() } else { format!("<h3>Look at these again</h3>\n{}", list(&all)) }
+}

@@ -1,0 +1,100 @@
+//! A table of limits, line by line, as a screen and a report show it.
+
+use super::length::{LengthFormat, trimmed};
+use super::quantity::{band, decimals, limit_band, number, unit};
+use super::sentences::{limit_totals, verdict};
+use crate::geometry::{Over, Quantity, Side, Whose};
+use crate::studies::{LimitTotals, State, Verdict};
+
+/// One line: a quantity with the verdict on each wheel shown, or that on the axle.
+#[derive(Debug, Clone)]
+pub struct LimitLine<'v> {
+    /// What is judged.
+    pub quantity: Quantity,
+    /// At least one.
+    pub verdicts: Vec<&'v Verdict>,
+    lengths: LengthFormat,
+}
+
+/// Those of the wheels, then those of the axle, in the order of the verdicts. One side stands for both of a mirrored car.
+pub fn limit_lines<'v>(
+    lengths: LengthFormat,
+    limits: &'v [Verdict],
+    sides: &[Side],
+    mirrored: bool,
+) -> Vec<LimitLine<'v>> {
+    let shows = |verdict: &&Verdict| match verdict.side {
+        Some(side) => sides.contains(&side),
+        // What both wheels have at design is zero by drawing in a mirrored car.
+        None => verdict.quantity.definition().over != Over::Design || !mirrored,
+    };
+    let mut lines: Vec<LimitLine> = Vec::new();
+    for verdict in limits.iter().filter(shows) {
+        match lines.iter_mut().find(|line| line.quantity == verdict.quantity) {
+            Some(line) => line.verdicts.push(verdict),
+            None => lines.push(LimitLine { quantity: verdict.quantity, verdicts: vec![verdict], lengths }),
+        }
+    }
+    let (mut wheels, axle): (Vec<LimitLine>, Vec<LimitLine>) = lines.into_iter().partition(|line| !line.is_of_axle());
+    wheels.extend(axle);
+    wheels
+}
+
+impl LimitLine<'_> {
+    /// Its number is of neither wheel.
+    pub fn is_of_axle(&self) -> bool {
+        self.quantity.definition().whose == Whose::Axle
+    }
+
+    /// In the unit of the file.
+    pub fn unit(&self) -> &'static str {
+        unit(self.lengths, self.quantity.unit())
+    }
+
+    /// What was found, one text a verdict; `-` where nothing was.
+    pub fn found(&self) -> Vec<String> {
+        let found = |of: &&Verdict| of.range.map_or("-".to_owned(), |range| band(|value| self.number(value), range));
+        self.verdicts.iter().map(found).collect()
+    }
+
+    /// `±0.05`, `40 to 110`; `-` without one.
+    pub fn limit(&self) -> String {
+        let short = |value: f64| trimmed(&self.number(value)).to_owned();
+        let limit = self.verdicts.first().and_then(|verdict| verdict.limit);
+        limit.map_or("-".to_owned(), |limit| limit_band(short, limit))
+    }
+
+    /// What is left to the limit at the worse wheel, negative beyond it; `-` of what was not checked.
+    pub fn margin(&self) -> String {
+        let margins = self.verdicts.iter().filter_map(|verdict| verdict.margin());
+        margins.reduce(f64::min).map_or("-".to_owned(), |margin| self.number(margin))
+    }
+
+    /// `pass`, `FAIL`, `FAIL left` or `not checked`.
+    pub fn verdict(&self) -> String {
+        verdict(&self.verdicts)
+    }
+
+    /// The worse of its verdicts.
+    pub fn state(&self) -> State {
+        let has = |state: State| self.verdicts.iter().any(|verdict| verdict.state == state);
+        [State::Fail, State::NotChecked].into_iter().find(|&state| has(state)).unwrap_or(State::Pass)
+    }
+
+    fn number(&self, value: f64) -> String {
+        let decimals = self.verdicts.iter().map(|verdict| decimals(self.lengths, self.quantity, verdict.limit));
+        number(self.lengths, self.quantity, decimals.max().unwrap_or(0), value)
+    }
+}
+
+/// How many limits hold, and which are broken: `7 limits: 5 pass, 1 fail, 1 not checked. FAIL: bump steer.`
+pub fn all_limits(verdicts: &[Verdict]) -> String {
+    let mut broken: Vec<&str> = Vec::new();
+    for verdict in verdicts.iter().filter(|verdict| verdict.state == State::Fail) {
+        if !broken.contains(&verdict.quantity.name()) {
+            broken.push(verdict.quantity.name());
+        }
+    }
+    let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
+    format!("{}{fails}", limit_totals(&LimitTotals::of(verdicts)))
+}

@@ -1,0 +1,18 @@
+//! What stands at the head of a report.
+
+use super::length::LengthFormat;
+use super::limits::all_limits;
+use super::sentences::bind;
+use super::words::sentence_start;
+use super::{driveline, weld_study};
+use crate::studies::ReportFindings;
+
+/// What the whole car comes to, a sentence a study.
+pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<String> {
+    let car = &found.sweep.car;
+    let mut said = vec![sentence_start(&all_limits(&car.limits))];
+    said.extend(driveline::totals(found.driveline.driveline.checks()));
+    said.extend(car.binds().map(|of| sentence_start(&bind(lengths, of)) + "."));
+    said.extend(found.weld.as_ref().ok().map(|study| weld_study::car_chance(&study.study)));
+    said
+}
