@@ -24,7 +24,6 @@ pub use quantity::{band, decimals, limit_band, number, unit};
 pub use report::report_verdict;
 pub use sentences::{
     FAR_ROADS_ADVICE, PAPER_CAUTION, ROLL_CENTRE, STUDY_CAUTION, as_drawn, assumed_sizes, bind, bind_advice,
-    broken_limit, carriers, cure, grid_left_out, halfshaft, lacking, left_unchecked, limit_totals, limits_not_set,
-    loose_design, not_checked, rod_ends, roll_stop, starter_numbers, tape_band, toe_lines, tyre_off_road, verdict,
-    without_body,
+    broken_limit, carriers, cure, grid_left_out, halfshaft, lacking, left_unchecked, limit_totals, loose_design,
+    not_checked, rod_ends, roll_stop, starter_numbers, tape_band, toe_lines, tyre_off_road, verdict, without_body,
 };

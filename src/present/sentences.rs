@@ -234,11 +234,6 @@ pub fn lacking(open: &Lacking) -> String {
     format!("{} (no {})", open.what, open.needs)
 }
 
-/// Keys of `[limits]` that the file leaves out; `None` when it has all.
-pub fn limits_not_set(keys: &[&str]) -> Option<String> {
-    (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")))
-}
-
 /// Points that still have the numbers of the starter; `None` when the file did not come from one, or all are the builder's.
 pub fn starter_numbers(untouched: Option<&Untouched>) -> Option<String> {
     let untouched = untouched.filter(|untouched| !untouched.names.is_empty())?;

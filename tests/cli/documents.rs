@@ -176,6 +176,7 @@ fn every_member_of_a_summary_is_documented() {
         "fabricate car.toml",
         "driveline car.toml",
         "forces car.toml --lightest",
+        "report car.toml --cars 100",
     ]
     .iter()
     .map(|command| folder.run(&format!("{command} --json")))

@@ -17,6 +17,7 @@ mod new;
 mod options;
 mod outside;
 mod program;
+mod report;
 mod results;
 mod screen;
 #[cfg(target_os = "linux")]

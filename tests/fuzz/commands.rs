@@ -76,6 +76,7 @@ pub fn drive(text: &str) -> Result<Driven, Fault> {
     runs.push(bench.run("tolerance", &format!("{AS_IN_FILE} --cars 20 --last --json"))?);
     runs.push(bench.run("forces", &format!("{SHORT} --json"))?);
     runs.push(bench.run("fabricate", "--side both")?);
+    runs.push(bench.run("report", &format!("{SHORT} --cars 20"))?);
     let tune = bench.run("tune", &format!("{SHORT} --starts 1 --cars 50"))?;
     for run in runs.iter().chain([&sweep, &tune]).filter(|run| check.code == 2 && run.code != 2) {
         if !(unplaced && run.line.starts_with("tune")) {

@@ -11,7 +11,8 @@ use super::super::layout::wrapped;
 pub fn lines(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
     let warnings = found.warnings.iter().map(|doubt| format!("warning: {}", doubt.sentence));
     let open = found.lacking.iter().map(|open| format!("not checked: {}", present::lacking(open)));
-    let limits = present::limits_not_set(&found.limits_not_set);
+    let keys = &found.limits_not_set;
+    let limits = (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")));
     let all = warnings.chain(starter_numbers(geometry)).chain(open).chain(limits);
     all.map(|text| wrapped("", &text)).collect()
 }

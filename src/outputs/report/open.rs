@@ -11,25 +11,16 @@ pub(super) fn section(page: &Page) -> Section {
     let mut open: Vec<String> = Vec::new();
     open.extend(present::not_checked(shown.iter().flat_map(|line| line.verdicts.iter().copied())));
     open.extend(found.check.lacking.iter().map(|lacks| format!("Not checked: {}.", present::lacking(lacks))));
-    let keys = present::limits_not_set(&found.check.limits_not_set);
-    open.extend(keys.map(|keys| words::sentence_start(&keys) + "."));
     match &found.weld {
         Ok(study) => open.extend(weld_study::not_checked_sentence(&study.not_checked)),
         Err(why) => open.push(format!("Not checked on built cars: everything; {why}.")),
     }
-    open.extend(
-        page.sides
-            .iter()
-            .filter_map(|side| car.heave.get(side))
-            .filter_map(|toe| present::without_body(&toe.clearance.without_body)),
-    );
     open.extend(found.forces.as_ref().and_then(|forces| present::forces::not_checked(&forces.lacking)));
     if found.forces.is_none() {
         let side = page.sides.iter().find(|&&side| page.geometry.corner(side).spring.is_none());
         let why = present::forces::no_spring(*side.unwrap_or(&page.sides[0]));
         open.push(words::sentence_start(&why) + ".");
     }
-    open.dedup();
     let body =
         if open.is_empty() { paragraph("Everything that this program checks was checked.") } else { list(&open) };
     Section { id: "not-checked", title: "What was not checked, and why", body }

@@ -24,9 +24,9 @@ pub(super) fn section(page: &Page) -> Section {
     let lines = present::limit_lines(page.lengths, &car.limits, page.sides, page.geometry.mirrored);
     let two_sided = page.sides.len() == 2;
     let head: &[&str] = if two_sided {
-        &["", "unit", "left", "right", "limit", "verdict", "margin"]
+        &["", "verdict", "left", "right", "limit", "margin"]
     } else {
-        &["", "unit", "value", "limit", "verdict", "margin"]
+        &["", "verdict", "value", "limit", "margin"]
     };
     let of_wheels = lines.iter().filter(|line| !line.is_of_axle()).map(|line| row(line, two_sided));
     let of_axle: Vec<Vec<Cell>> =
@@ -53,11 +53,12 @@ pub(super) fn section(page: &Page) -> Section {
 }
 
 fn row(line: &LimitLine, two_sided: bool) -> Vec<Cell> {
-    let mut row = vec![words(line.quantity.title()), words(line.unit())];
+    let name = format!("{}, {}", line.quantity.title(), line.unit());
+    let mut row = vec![words(name), Cell::Judged(line.state(), line.verdict())];
     let found = line.found();
+    // What was found of the axle stands last.
     row.extend((found.len()..1 + usize::from(two_sided)).map(|_| number("")));
-    row.extend(found.into_iter().map(number));
-    row.extend([number(line.limit()), Cell::Judged(line.state(), line.verdict()), number(line.margin())]);
+    row.extend(found.into_iter().chain([line.limit(), line.margin()]).map(number));
     row
 }
 

@@ -1,0 +1,310 @@
+//! `hubtrace report`: the page read as XML, its figures against the summary and the other commands.
+
+use roxmltree::{Document, Node, ParsingOptions};
+use serde_json::Value;
+
+use crate::car::Car;
+use crate::program::{DEMO_NOTE, Folder, Ran, run};
+use crate::screen::assert_fits_the_width;
+
+/// Few cars and rows: the studies are held by tests of their own.
+const FEW: &str = "--cars 20 --step 15 --quiet";
+/// The page must go by mail.
+const MAX_BYTES: usize = 1_500_000;
+
+fn report(car: impl ToString) -> Ran {
+    Folder::with(car.to_string()).run(&format!("report car.toml {FEW}"))
+}
+
+fn document(page: &str) -> Document<'_> {
+    let options = ParsingOptions { allow_dtd: true, ..ParsingOptions::default() };
+    Document::parse_with_options(page, options).unwrap_or_else(|error| panic!("no sound XML: {error}"))
+}
+
+fn tagged<'a>(page: &'a Document, tag: &'static str) -> impl Iterator<Item = Node<'a, 'a>> {
+    page.descendants().filter(move |node| node.tag_name().name() == tag)
+}
+
+/// Everything that a reader sees of a node.
+fn text(node: Node) -> String {
+    let shown = |text: &Node| text.is_text() && text.ancestors().all(|node| node.tag_name().name() != "style");
+    node.descendants().filter(shown).filter_map(|text| text.text()).collect()
+}
+
+/// The cells of the first table, a row of the body at a time.
+fn limits(page: &Document) -> Vec<Vec<String>> {
+    let body = tagged(page, "tbody").next().expect("a table");
+    let rows = body.children().filter(|node| node.has_tag_name("tr"));
+    rows.map(|row| row.children().filter(Node::is_element).map(text).collect()).collect()
+}
+
+/// What one page must be, whatever the car: sound XML that fetches nothing and runs nothing, whose links lead somewhere.
+fn assert_stands_alone(ran: &Ran) {
+    let text_of_page = ran.text("report.html");
+    assert!(text_of_page.len() < MAX_BYTES, "{} bytes", text_of_page.len());
+    let page = document(&text_of_page);
+    for tag in ["script", "link", "img", "iframe", "object", "embed", "base", "form", "image", "use"] {
+        assert!(tagged(&page, tag).next().is_none(), "<{tag}>");
+    }
+    let written = ran.written();
+    let mut links = 0;
+    for node in page.descendants().filter(Node::is_element) {
+        assert!(node.attribute("src").is_none() && node.attribute("style").is_none(), "{:?}", node.tag_name());
+        assert!(node.attributes().all(|attribute| !attribute.name().starts_with("on")), "{:?}", node.tag_name());
+        let Some(href) = node.attribute("href") else { continue };
+        links += 1;
+        match href.strip_prefix('#') {
+            Some(id) => assert!(page.descendants().any(|node| node.attribute("id") == Some(id)), "{href}"),
+            None => assert!(written.iter().any(|name| name == href), "{href} is not in {written:?}"),
+        }
+    }
+    assert!(links > 10, "{links} links");
+    let style = text_of_page.split("<style>").nth(1).and_then(|rest| rest.split("</style>").next()).expect("a style");
+    assert!(!style.contains("url(") && !style.contains("@import") && !style.contains("http"), "{style}");
+    for cell in tagged(&page, "th") {
+        assert!(cell.attribute("scope").is_some() && !text(cell).is_empty(), "a head cell without scope or words");
+    }
+    let charts: Vec<Node> = tagged(&page, "svg").collect();
+    assert!(charts.len() >= 10, "{} charts", charts.len());
+    for chart in charts {
+        let title = chart.first_element_child().filter(|node| node.tag_name().name() == "title").map(text);
+        assert!(chart.attribute("role") == Some("img") && title.is_some_and(|title| title.len() > 10));
+    }
+}
+
+#[test]
+fn the_page_of_every_car_stands_alone() {
+    let demo = run(&format!("report {FEW}")).ends_with(1);
+    assert_stands_alone(&demo);
+    for name in ["as-built", "double-wishbone", "semi-trailing"] {
+        let ran = report(Car::read(&format!("geometries/{name}.toml")));
+        assert!(matches!(ran.code, Some(0 | 1)), "{name}");
+        assert_stands_alone(&ran);
+    }
+}
+
+/// Each figure of the first table against its member of the summary, to the last digit that is shown.
+#[test]
+fn every_number_of_the_verdict_is_that_of_the_summary() {
+    let without = Car::read("geometries/as-built.toml").set("travel.ride_heights", "[-10.0]");
+    for car in [Car::demo(), Car::read("geometries/double-wishbone.toml"), without] {
+        let ran = report(car);
+        let (summary, html) = (ran.summary(), ran.text("report.html"));
+        let verdicts = summary["limits"].as_array().expect("a list");
+        let mut compared = 0;
+        for row in limits(&document(&html)).iter().filter(|row| row.len() > 1) {
+            let title = row[0].rsplit_once(',').expect("name and unit").0;
+            let of_it: Vec<&Value> = verdicts.iter().filter(|of| of["quantity"] == title).collect();
+            let shown: Vec<&&Value> = match row.len() {
+                5 => of_it.iter().take(1).collect(),
+                _ => of_it.iter().collect(),
+            };
+            let states: Vec<&str> = of_it.iter().map(|of| of["state"].as_str().expect("a state")).collect();
+            let worst = ["fail", "not checked", "pass"].into_iter().find(|state| states.contains(state));
+            assert!(row[1].to_lowercase().starts_with(worst.expect("a state")), "{row:?}");
+            let cells = row[2..row.len() - 2].iter().filter(|cell| !cell.is_empty());
+            let mut number_of_cells = 0;
+            for (cell, verdict) in cells.zip(&shown) {
+                let ends = ["low", "high"].map(|end| verdict[end].as_f64());
+                compared += assert_shown(cell, ends, row);
+                number_of_cells += 1;
+            }
+            assert_eq!(number_of_cells, shown.len(), "{row:?}");
+            let limit = ["limit_low", "limit_high"].map(|end| of_it[0][end].as_f64());
+            compared += assert_shown(&row[row.len() - 2], limit, row);
+            let margin = of_it.iter().filter_map(|of| of["margin"].as_f64()).reduce(f64::min);
+            compared += assert_shown(&row[row.len() - 1], [margin; 2], row);
+        }
+        assert!(compared > 40, "{compared} numbers");
+    }
+}
+
+/// A cell shows these two ends, one number when both read alike, one either way, or one without the other; how many it shows.
+fn assert_shown(cell: &str, ends: [Option<f64>; 2], row: &[String]) -> usize {
+    let numbers: Vec<&str> = cell.trim_start_matches(['±', '≥']).split(" to ").filter(|text| *text != "-").collect();
+    let expected: Vec<f64> = match (cell.chars().next(), ends) {
+        (Some('±'), [Some(low), Some(high)]) => {
+            assert_eq!(low, -high, "{row:?}");
+            vec![high]
+        }
+        (Some('≥'), [Some(low), None]) => vec![low],
+        (_, [Some(low), Some(high)]) if numbers.len() == 2 => vec![low, high],
+        (_, [_, high]) => high.into_iter().collect(),
+    };
+    assert_eq!(numbers.len(), expected.len(), "{cell} is not {ends:?} in {row:?}");
+    for (text, expected) in numbers.iter().zip(&expected) {
+        let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len() as i32);
+        let shown: f64 = text.parse().unwrap_or_else(|_| panic!("{text:?} in {row:?}"));
+        assert!((shown - expected).abs() <= 0.5001 * 10_f64.powi(-decimals), "{shown} is not {expected} in {row:?}");
+    }
+    numbers.len()
+}
+
+/// By hand from value and limit; an angle that is never negative cannot come near the 0 of its limit.
+#[test]
+fn a_margin_is_what_is_left_to_the_nearer_end_of_the_limit() {
+    for car in [Car::demo(), Car::read("geometries/as-built.toml")] {
+        let summary = report(car).summary();
+        let (mut beyond, mut inside) = (0, 0);
+        for verdict in summary["limits"].as_array().expect("a list") {
+            let number = |name: &str| verdict[name].as_f64();
+            let [low, high, floor, ceiling] = ["low", "high", "limit_low", "limit_high"].map(number);
+            let Some(margin) = number("margin") else {
+                assert_eq!(verdict["state"], "not checked", "{verdict}");
+                continue;
+            };
+            let is_angle = ["inner joint", "outer joint", "rod-end"]
+                .iter()
+                .any(|name| verdict["quantity"].as_str().is_some_and(|quantity| quantity.starts_with(name)));
+            let below = floor.filter(|_| !is_angle).zip(low).map_or(f64::INFINITY, |(floor, low)| low - floor);
+            let above = ceiling.zip(high).map_or(f64::INFINITY, |(ceiling, high)| ceiling - high);
+            assert!((margin - below.min(above)).abs() < 1e-12, "{verdict}");
+            assert_eq!(margin < 0.0, verdict["state"] == "fail", "{verdict}");
+            if margin < 0.0 { beyond += 1 } else { inside += 1 }
+        }
+        assert!(inside > 5, "{beyond} beyond, {inside} inside");
+    }
+}
+
+#[test]
+fn the_verdict_stands_above_everything_and_the_exit_code_is_its_own() {
+    let ran = run("report --cars 20 --step 15").ends_with(1);
+    assert_eq!(ran.err, DEMO_NOTE);
+    assert_fits_the_width(&ran.out);
+    let html = ran.text("report.html");
+    let page = document(&html);
+    let verdict = page.descendants().find(|node| node.attribute("class") == Some("verdict fail")).expect("a box");
+    let said = text(verdict);
+    for part in ["FAIL", "14 limits: 13 pass, 1 fail, 0 not checked. FAIL: bump steer.", "Chance that yours passes"] {
+        assert!(said.contains(part) && ran.screen().contains(part), "{part}: {said}");
+    }
+    assert!(html.find("verdict fail") < html.find("<section"), "it comes first");
+    assert!(text(page.root()).contains("This is the built-in demo car"));
+    let sound = report(Car::demo().set("limits.bump_steer", "0.6")).ends_with(0);
+    let html = sound.text("report.html");
+    assert!(html.contains("class=\"verdict pass\"") && !html.contains("built-in demo car"), "{}", sound.out);
+    let (json, quiet) = (run("report --cars 20 --step 15 --json"), run(&format!("report {FEW}")));
+    assert_eq!(json.out, json.text("summary.json"));
+    assert_eq!((json.code, quiet.code, quiet.out.as_str()), (Some(1), Some(1), ""));
+}
+
+/// The page, the tables and the charts are those of the other commands.
+#[test]
+fn what_it_shows_is_what_the_other_commands_write() {
+    let folder = Folder::with(Car::demo().set("travel.step", "15.0"));
+    let ran = folder.run("report car.toml --out all --cars 20 --quiet");
+    let html = ran.text("report.html");
+    for (command, members) in [
+        ("sweep car.toml --quiet --out one", "heave"),
+        ("tolerance car.toml --cars 20 --quiet --out one", "tolerance"),
+        ("driveline car.toml --quiet --out one", "driveline"),
+        ("forces car.toml --quiet --out one", "forces"),
+    ] {
+        let other = folder.run(command);
+        assert_eq!(ran.summary()[members], other.summary()[members], "{command}");
+        let mut same = 0;
+        for name in other.written().iter().filter(|name| name.ends_with(".svg")) {
+            assert!(html.contains(&other.text(name)), "{name}");
+            same += 1;
+        }
+        for name in other.written().iter().filter(|name| name.ends_with(".csv")) {
+            assert!(ran.text(name) == other.text(name), "{name}");
+            assert!(html.contains(&format!("<a href=\"{name}\">")), "{name}");
+            same += 1;
+        }
+        assert!(same > 1, "{command}");
+    }
+}
+
+#[test]
+fn the_file_stands_in_it_as_it_is_with_its_hash() {
+    let car = Car::demo().to_string() + "# 1 < 2 && 3 > 2, \"both\"\t<b>tab</b>\n\n# last, without an end of line";
+    let folder = Folder::with(&car);
+    let ran = folder.run(&format!("report car.toml {FEW}"));
+    let html = ran.text("report.html");
+    let page = document(&html);
+    let pre = tagged(&page, "pre").next().expect("the file");
+    assert_eq!(text(pre), car + "\n");
+    let sum = ran.summary()["input_sha256"].as_str().expect("a hash").to_owned();
+    assert_eq!(tagged(&page, "code").find(|node| node.attribute("class") == Some("hash")).map(text), Some(sum.clone()));
+    assert!(html.matches(&sum[..12]).count() > 10, "at the foot of every chart, too");
+}
+
+#[test]
+fn names_with_markup_are_text() {
+    let name = "<script>alert(1)</script> & \"x\" </style><b>";
+    let car = Car::demo().set("name", &format!("{name:?}")).set("toe link.name", "\"</td><img src=x onerror=y>\"");
+    let folder = Folder::new();
+    folder.write("a<b>&c.toml", car);
+    let ran = folder.run(&format!("report \"a<b>&c.toml\" {FEW}"));
+    assert_stands_alone(&ran);
+    let html = ran.text("report.html");
+    let page = document(&html);
+    assert_eq!(tagged(&page, "h1").next().map(text).as_deref(), Some(name));
+    let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("from")).map(text).expect("a line");
+    assert!(head.starts_with("a<b>&c.toml · SHA-256 "), "{head}");
+    assert!(text(page.root()).contains("</td><img src=x onerror=y> chassis"));
+}
+
+/// A comment may turn the direction of what is read; on the page it is written out.
+#[test]
+fn what_would_steer_the_reader_is_written_out() {
+    let ran = report(Car::demo().to_string() + "# \u{202e}ti\u{200b}p\n");
+    let html = ran.text("report.html");
+    assert!(html.contains("# \\u{202e}ti\\u{200b}p\n") && !html.contains('\u{202e}'));
+}
+
+#[test]
+fn a_car_that_binds_has_its_page_and_says_so_first() {
+    let ran = Folder::with(Car::demo()).run(&format!("report car.toml --droop 300 {FEW}")).ends_with(3);
+    assert_stands_alone(&ran);
+    let html = ran.text("report.html");
+    let page = document(&html);
+    let said =
+        page.descendants().find(|node| node.attribute("class").is_some_and(|class| class.starts_with("verdict ")));
+    let said = text(said.expect("a box"));
+    assert!(said.contains("The left side binds at 248.7 mm of droop;"), "{said}");
+    let open =
+        page.descendants().find(|node| node.attribute("id") == Some("not-checked")).map(text).expect("a section");
+    assert!(open.contains("Not checked on built cars: everything;"), "{open}");
+    assert!(open.contains("binds before the end of travel"), "{open}");
+}
+
+#[test]
+fn what_the_file_has_no_data_for_is_named_and_not_shown() {
+    let car =
+        ["halfshaft", "spring", "car", "limits", "propshaft"].iter().fold(Car::demo(), |car, key| car.without(key));
+    let ran = report(car);
+    assert_eq!(ran.code, Some(0), "{}", ran.err);
+    assert_stands_alone(&ran);
+    let html = ran.text("report.html");
+    let page = document(&html);
+    let ids: Vec<&str> = tagged(&page, "section").filter_map(|node| node.attribute("id")).collect();
+    assert!(!ids.contains(&"driveline") && !ids.contains(&"forces") && ids.contains(&"welded"), "{ids:?}");
+    let open =
+        page.descendants().find(|node| node.attribute("id") == Some("not-checked")).map(text).expect("a section");
+    for part in ["halfshaft plunge and joint angles (no [halfshaft])", "no limit in the file", "has no spring"] {
+        assert!(open.contains(part), "{part}: {open}");
+    }
+    let tables = ran.written();
+    assert!(!tables.iter().any(|name| name.starts_with("halfshaft") || name.starts_with("forces")), "{tables:?}");
+}
+
+#[test]
+fn doubts_and_mistakes_of_the_driveline_are_told_on_the_page() {
+    let car = Car::demo().set("car.wheelbase", "24500.0").without("halfshaft.length_max");
+    let html = report(car).text("report.html");
+    let page = document(&html);
+    let again = tagged(&page, "h3").find(|node| text(*node) == "Look at these again").expect("a heading");
+    let said = again.next_siblings().find(|node| node.has_tag_name("ul")).map(text).expect("a list");
+    for part in ["wheelbase: 24500.0 mm is no car's", "one of `length_min` and `length_max` is missing"] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+}
+
+#[test]
+fn two_runs_give_the_same_bytes() {
+    let folder = Folder::with(Car::read("geometries/double-wishbone.toml"));
+    let page = |out: &str| folder.run(&format!("report car.toml --out {out} {FEW}")).text("report.html");
+    assert!(page("one") == page("two"));
+}
