@@ -2,7 +2,7 @@
 
 use super::{Charts, Page, Section};
 use crate::outputs::html::{Cell, figure, heading, number, paragraph, paragraphs, table, words};
-use crate::present::{driveline as said, halfshaft, words as shop};
+use crate::present::{driveline as said, halfshaft, runs_out, words as shop};
 use crate::studies::driveline::{Check, PropshaftFindings};
 
 pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
@@ -11,11 +11,20 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
         return None;
     }
     let mut body = String::new();
-    for (side, shaft) in found.halfshafts().filter(|(side, _)| page.sides.contains(side)) {
-        body += &heading(&format!("Halfshaft, {}, over all wheel travel", page.whose(side)));
+    for (&side, wheel) in found.wheels.iter().filter(|(side, _)| page.sides.contains(side)) {
+        let whose = page.whose(side);
+        body += &heading(&format!("What runs out first, {whose}"));
+        body += &paragraphs(wheel.runs_out.iter().flat_map(|found| runs_out::sentences(page.lengths, found)));
+        body += &paragraphs(wheel.spring.iter().map(|found| runs_out::spring(page.lengths, found)));
+        let Some(shaft) = &wheel.halfshaft else { continue };
+        body += &heading(&format!("Halfshaft, {whose}, over all wheel travel"));
         body += &paragraph(&halfshaft::head(page.lengths, shaft));
-        body += &checks(page, &format!("Halfshaft, {}", page.whose(side)), &shaft.checks);
+        body += &checks(page, &format!("Halfshaft, {whose}"), &shaft.checks);
         body += &paragraphs(halfshaft::sentences(page.lengths, shaft));
+    }
+    if let Some(placing) = &found.placing {
+        body += &heading("Place of the final drive");
+        body += &paragraphs(runs_out::placing(page.lengths, placing));
     }
     if let Some(shaft) = &found.propshaft {
         body += &propshaft(page, shaft);

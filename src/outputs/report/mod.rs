@@ -64,8 +64,9 @@ pub fn report(found: &ReportFindings, source: &ReportSource, tables: &[ReportTab
     let geometry = found.sweep.car.judged.geometry();
     let asked = &found.sweep.car.sides;
     // One side stands for both when they are mirror images.
-    let sides = if geometry.mirrored { &asked[..1] } else { &asked[..] };
-    let page = Page { found, source, geometry, lengths: LengthFormat(geometry.units), sides };
+    let mirrored = geometry.looks_alike();
+    let sides = if mirrored { &asked[..1] } else { &asked[..] };
+    let page = Page { found, source, geometry, mirrored, lengths: LengthFormat(geometry.units), sides };
     let sections = page.sections(tables)?;
     Ok(page.document(&sections))
 }
@@ -74,6 +75,7 @@ struct Page<'p> {
     found: &'p ReportFindings<'p>,
     source: &'p ReportSource<'p>,
     geometry: &'p Geometry,
+    mirrored: bool,
     lengths: LengthFormat,
     /// The wheels with figures of their own.
     sides: &'p [Side],
@@ -121,7 +123,7 @@ impl Page<'_> {
 
     /// Whose figures these are, as a heading tells it.
     fn whose(&self, side: Side) -> &'static str {
-        present::words::wheel(self.geometry.mirrored && self.found.sweep.car.sides.len() == 2, side)
+        present::words::wheel(self.mirrored && self.found.sweep.car.sides.len() == 2, side)
     }
 
     fn document(&self, sections: &[Section]) -> String {

@@ -7,7 +7,7 @@ use crate::present::{self, weld_study, words};
 pub(super) fn section(page: &Page) -> Section {
     let found = page.found;
     let car = &found.sweep.car;
-    let shown = present::limit_lines(page.lengths, &car.limits, page.sides, page.geometry.mirrored);
+    let shown = present::limit_lines(page.lengths, &car.limits, page.sides, page.mirrored);
     let mut open: Vec<String> = Vec::new();
     open.extend(present::not_checked(shown.iter().flat_map(|line| line.verdicts.iter().copied())));
     open.extend(found.check.lacking.iter().map(|lacks| format!("Not checked: {}.", present::lacking(lacks))));

@@ -2,7 +2,7 @@
 
 use ::csv::Error;
 
-use crate::outputs::driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv};
+use crate::outputs::driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv, runs_out_csv};
 use crate::outputs::forces::{brackets_csv, forces_csv};
 use crate::outputs::tables::{clearance_csv, rod_ends_csv, sensitivity_csv};
 use crate::outputs::{rows_csv, tolerance_csv};
@@ -47,6 +47,9 @@ pub fn report_tables(found: &ReportFindings) -> Result<Vec<ReportTable>, Error> 
     if driveline.halfshafts().next().is_some() {
         add("halfshaft.csv", "the halfshafts over the wheel travel", halfshaft_csv(driveline)?);
         add("halfshaft-angles.csv", "how long each joint runs at which angle", halfshaft_angles_csv(driveline)?);
+    }
+    if !driveline.is_empty() {
+        add("runs-out.csv", "what runs out on the way up and down", runs_out_csv(driveline)?);
     }
     if let Some(shaft) = &driveline.propshaft {
         add("propshaft.csv", "the propeller shaft over one turn", propshaft_csv(shaft)?);
