@@ -7,6 +7,10 @@ use super::words::sentence_start;
 use super::{driveline, weld_study};
 use crate::studies::ReportFindings;
 
+/// Goes with every verdict on a whole car.
+pub const PASS_MEANS: &str = "Pass means that the limits of the file hold on paper. It does not approve a weld, a thread, a bracket or a car: the \
+    rulebook, the maker's ratings and a licensed engineer decide.";
+
 /// What the whole car comes to, a sentence a study.
 pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<String> {
     let car = &found.sweep.car;

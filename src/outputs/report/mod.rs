@@ -136,7 +136,7 @@ impl Page<'_> {
         format!(
             "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\
              <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<title>{name}: report</title>\n\
-             <style>\n{}{}</style>\n</head>\n<body>\n<header>\n<h1>{name}</h1>\n<p class=\"from\">{}</p>\n{}</header>\n\
+             <style>\n{}{}</style>\n</head>\n<body>\n<header>\n<h1>{name}</h1>\n<p class=\"from\">{}</p>\n<p>{WHAT_IT_IS}</p>\n{}</header>\n\
              <main>\n{}<nav aria-label=\"Contents\"><ul>\n{links}</ul></nav>\n{body}</main>\n</body>\n</html>\n",
             include_str!("style.css"),
             printed_foot(&source),
@@ -155,6 +155,8 @@ impl Page<'_> {
     }
 }
 
+const WHAT_IT_IS: &str = "A calculation of the rear suspension from the geometry file at the end of this page, for whoever \
+    checks the car. Compare the car with the points and lengths below before you trust a figure.";
 const DEMO: &str = "This is the built-in demo car, and nobody's: run the command on the file of your own.";
 
 fn section(section: &Section) -> String {

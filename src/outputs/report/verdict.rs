@@ -15,7 +15,8 @@ pub(super) fn box_of(page: &Page) -> String {
         State::Fail => "fail",
         State::NotChecked => "open",
     };
-    let said = paragraphs(present::report_verdict(page.lengths, found));
+    let said = present::report_verdict(page.lengths, found).into_iter().chain([present::PASS_MEANS.to_owned()]);
+    let said = paragraphs(said);
     format!("<div class=\"verdict {class}\">\n<p><strong>{}</strong></p>\n{said}</div>\n", escaped(state.words()))
 }
 
@@ -24,9 +25,9 @@ pub(super) fn section(page: &Page) -> Section {
     let lines = present::limit_lines(page.lengths, &car.limits, page.sides, page.mirrored);
     let two_sided = page.sides.len() == 2;
     let head: &[&str] = if two_sided {
-        &["", "verdict", "left", "right", "limit", "margin"]
+        &["", "verdict", "margin", "left", "right", "limit"]
     } else {
-        &["", "verdict", "value", "limit", "margin"]
+        &["", "verdict", "margin", "value", "limit"]
     };
     let of_wheels = lines.iter().filter(|line| !line.is_of_axle()).map(|line| row(line, two_sided));
     let of_axle: Vec<Vec<Cell>> =
@@ -54,11 +55,11 @@ pub(super) fn section(page: &Page) -> Section {
 
 fn row(line: &LimitLine, two_sided: bool) -> Vec<Cell> {
     let name = format!("{}, {}", line.quantity.title(), line.unit());
-    let mut row = vec![words(name), Cell::Judged(line.state(), line.verdict())];
+    let mut row = vec![words(name), Cell::Judged(line.state(), line.verdict()), number(line.margin())];
     let found = line.found();
     // What was found of the axle stands last.
     row.extend((found.len()..1 + usize::from(two_sided)).map(|_| number("")));
-    row.extend(found.into_iter().chain([line.limit(), line.margin()]).map(number));
+    row.extend(found.into_iter().chain([line.limit()]).map(number));
     row
 }
 
