@@ -10,6 +10,7 @@ use crate::studies::forces::{
     BracketOnTube, Check, Extreme, ForcesFindings, HousingBolt, Margin, Masses, MountFindings, SpringFails, TubeLoad,
     UnitLoad,
 };
+use crate::studies::forces::{Check, Extreme, ForcesFindings, Margin, SpringFails, WANTED_RESERVE};
 
 /// Tubes that are told to carry the final drive.
 const TUBES_TOLD: usize = 2;
@@ -143,6 +144,20 @@ pub fn mounts(mounts: &MountFindings) -> String {
     let tubes: Vec<String> = mounts.tubes.iter().take(TUBES_TOLD).map(tube).collect();
     let carried = if tubes.is_empty() { String::new() } else { format!(" It hangs on {}.", tubes.join(" and ")) };
     format!("Bolts of the final drive under the torques of its shafts: {}.{carried}", bolts.join("; "))
+/// The part that breaks first and what is left of it; `None` where no strength is known.
+pub fn weakest(found: &ForcesFindings) -> Option<String> {
+    let all = found.margins.iter().flat_map(|wheels| &wheels.ranked);
+    let least = all.min_by(|a, b| a.reserve.total_cmp(&b.reserve))?;
+    let verdict = match reserve_verdict(least) {
+        "" => String::new(),
+        verdict => format!("{verdict}: "),
+    };
+    Some(format!(
+        "Breaks first on paper: {verdict}{}, {}, strength over force {} ({WANTED_RESERVE} is wanted).",
+        least.part,
+        check(least.check),
+        rounded(least.reserve, 2)
+    ))
 }
 
 /// What goes beside the parts that are there: cautions that no number holds.

@@ -4,7 +4,7 @@ use super::length::LengthFormat;
 use super::limits::all_limits;
 use super::sentences::bind;
 use super::words::sentence_start;
-use super::{driveline, weld_study};
+use super::{driveline, forces, weld_study};
 use crate::studies::ReportFindings;
 
 /// Goes with every verdict on a whole car.
@@ -16,6 +16,7 @@ pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<Stri
     let car = &found.sweep.car;
     let mut said = vec![sentence_start(&all_limits(&car.limits))];
     said.extend(driveline::totals(found.driveline.driveline.checks()));
+    said.extend(found.forces.as_ref().and_then(forces::weakest));
     said.extend(car.binds().map(|of| sentence_start(&bind(lengths, of)) + "."));
     said.extend(found.weld.as_ref().ok().map(|study| weld_study::car_chance(&study.study)));
     said

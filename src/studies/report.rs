@@ -43,10 +43,11 @@ impl<'g> ReportFindings<'g> {
         })
     }
 
-    /// Whether a limit of the file, or a typical one of the driveline, is broken.
+    /// Whether a limit of the file, or a typical one of the driveline, is broken, or a part breaks on paper.
     pub fn breaks_a_limit(&self) -> bool {
         let car = &self.sweep.car;
-        car.judged.breaks_a_limit(&car.sides) || self.driveline.driveline.breaks_a_limit()
+        let breaks = self.forces.as_ref().is_some_and(ForcesFindings::breaks);
+        car.judged.breaks_a_limit(&car.sides) || self.driveline.driveline.breaks_a_limit() || breaks
     }
 
     /// What the whole car comes to: it passes when everything that can be checked was, and holds.

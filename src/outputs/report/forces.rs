@@ -1,9 +1,13 @@
 //! What each link, the spring and each bracket of the frame carry.
 
 use super::{Charts, Page, Section};
-use crate::outputs::html::{Cell, figure, number, paragraph, table, words};
+use crate::outputs::html::{Cell, figure, number, paragraph, paragraphs, table, words};
 use crate::present::forces::{self, newtons};
-use crate::studies::forces::{BracketExtreme, Extreme, ForcesFindings, PartExtremes, WheelExtremes};
+use crate::present::rounded;
+use crate::studies::State;
+use crate::studies::forces::{
+    BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WANTED_RESERVE, WheelExtremes, WheelMargins,
+};
 
 /// Nothing of a car without load cases; why stands in the section of what was not checked.
 pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
@@ -15,6 +19,8 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     body += &paragraph(&forces::cases(found));
     body += &found.extremes.iter().map(|wheels| parts(page, found, wheels)).collect::<String>();
     body += &found.extremes.iter().map(|wheels| brackets(page, found, wheels)).collect::<String>();
+    body += &found.margins.iter().map(|wheels| reserves(page, found, wheels)).collect::<String>();
+    body += &paragraphs(forces::part_cautions(found));
     body += &charts.iter().map(|(_, svg)| figure(svg)).collect::<String>();
     body += &paragraph(forces::CAUTION);
     Some(Section { id: "forces", title: "Forces", body })
@@ -47,4 +53,26 @@ fn brackets(page: &Page, found: &ForcesFindings, of: &WheelExtremes) -> String {
     let whose = page.whose(of.wheels[0]);
     let title = format!("Largest force on the frame at each bracket ({whose}), N, axes of the car");
     table(&title, &["bracket", "size", "x", "y", "z", "in case"], &rows)
+}
+
+/// Every check of every part, what breaks first at the head.
+fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
+    if of.ranked.is_empty() {
+        return String::new();
+    }
+    let one = of.wheels.len() == 1;
+    let row = |margin: &Margin| -> Vec<Cell> {
+        let state = if margin.reserve < 1.0 { State::Fail } else { State::Pass };
+        let verdict = Cell::Judged(state, forces::reserve_verdict(margin).to_owned());
+        let name =
+            [words(&*margin.part), words(forces::check(margin.check)), number(rounded(margin.reserve, 2)), verdict];
+        let load = number(margin.load_n.map_or("-".to_owned(), newtons));
+        name.into_iter().chain([load, words(forces::margin_place(found, margin, one))]).collect()
+    };
+    let rows: Vec<Vec<Cell>> = of.ranked.iter().map(row).collect();
+    let whose = page.whose(of.wheels[0]);
+    let title = format!(
+        "What breaks first ({whose}): its strength over the force; below 1 it breaks on paper, {WANTED_RESERVE} is wanted"
+    );
+    table(&title, &["part", "what of it", "reserve", "verdict", "N", "in case"], &rows)
 }
