@@ -68,15 +68,6 @@ pub fn critical_speeds(lengths: LengthFormat, found: &PropshaftFindings) -> Stri
     each.collect::<Vec<_>>().join("; ")
 }
 
-/// How many figures pass and fail and are not checked, and which fail.
-pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> String {
-    let checks: Vec<&Check> = checks.collect();
-    let in_state = |state: State| checks.iter().filter(move |check| check.state == state);
-    let [pass, fail, open] = [State::Pass, State::Fail, State::NotChecked].map(|state| in_state(state).count());
-    let mut broken: Vec<&str> = in_state(State::Fail).map(|check| check.what.as_str()).collect();
-    broken.dedup();
-    let names = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
-    format!("Limits of the driveline: {pass} pass, {fail} fail, {open} not checked.{names}")
 /// How many figures hold, and which do not: `Driveline: 6 pass, 1 fail, 1 not checked. FAIL: plunge.`; `None` without any.
 pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> Option<String> {
     let checks: Vec<&Check> = checks.collect();

@@ -8,12 +8,12 @@ use crate::strength::ShearPlanes;
 use crate::studies::Lacking;
 use crate::studies::forces::{
     BracketOnTube, Check, Extreme, ForcesFindings, HousingBolt, Margin, Masses, MountFindings, SpringFails, TubeLoad,
-    UnitLoad,
+    UnitLoad, WANTED_RESERVE,
 };
-use crate::studies::forces::{Check, Extreme, ForcesFindings, Margin, SpringFails, WANTED_RESERVE};
 
 /// Tubes that are told to carry the final drive.
 const TUBES_TOLD: usize = 2;
+
 /// Goes with every study of forces.
 pub const CAUTION: &str = "Static forces in a rigid frame: guidance, not approval. Welds, fatigue, brackets and shock are not \
     covered; the rulebook and a licensed engineer decide. A failed link can kill: see docs/safety.md.";
@@ -144,19 +144,21 @@ pub fn mounts(mounts: &MountFindings) -> String {
     let tubes: Vec<String> = mounts.tubes.iter().take(TUBES_TOLD).map(tube).collect();
     let carried = if tubes.is_empty() { String::new() } else { format!(" It hangs on {}.", tubes.join(" and ")) };
     format!("Bolts of the final drive under the torques of its shafts: {}.{carried}", bolts.join("; "))
-/// The part that breaks first and what is left of it; `None` where no strength is known.
+}
+
+/// The part of a link that breaks first and what is left of it; `None` where no strength is known.
 pub fn weakest(found: &ForcesFindings) -> Option<String> {
     let all = found.margins.iter().flat_map(|wheels| &wheels.ranked);
-    let least = all.min_by(|a, b| a.reserve.total_cmp(&b.reserve))?;
+    let least = all.min_by(|a, b| a.before(b))?;
     let verdict = match reserve_verdict(least) {
         "" => String::new(),
         verdict => format!("{verdict}: "),
     };
     Some(format!(
-        "Breaks first on paper: {verdict}{}, {}, strength over force {} ({WANTED_RESERVE} is wanted).",
+        "Of links, rod ends and bolts breaks first on paper: {verdict}{}, {}, strength over force {} ({WANTED_RESERVE} is wanted).",
         least.part,
         check(least.check),
-        rounded(least.reserve, 2)
+        self::reserve(least.reserve)
     ))
 }
 

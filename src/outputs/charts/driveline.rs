@@ -110,7 +110,7 @@ fn view(context: &ChartContext, found: &DrivelineFindings, view: &View) -> Resul
     let title = format!("{}, scale 1:{} when printed {printed} wide", view.title, short(reduction, 1));
     let notes =
         vec!["Rings: joint centres. Grey: between flanges, pinion and mounting holes of the final drive.".to_owned()];
-    let verdict = words::totals(found.driveline.checks());
+    let verdict = words::totals(found.driveline.checks()).unwrap_or_default();
     Caption { title: &title, verdict, notes }.sheet(&context.subject, CHART, |sheet| {
         let unit = context.unit_name();
         let across_title = format!("forward, {unit}");

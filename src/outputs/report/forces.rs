@@ -6,7 +6,8 @@ use crate::present::forces::{self, newtons};
 use crate::present::rounded;
 use crate::studies::State;
 use crate::studies::forces::{
-    BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WANTED_RESERVE, WheelExtremes, WheelMargins,
+    BracketExtreme, Deflection, Extreme, ForcesFindings, Held, Margin, PartExtremes, UnitLoad, WANTED_RESERVE,
+    WheelCompliance, WheelExtremes, WheelMargins,
 };
 
 /// Nothing of a car without load cases; why stands in the section of what was not checked.
@@ -20,6 +21,11 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     body += &found.extremes.iter().map(|wheels| parts(page, found, wheels)).collect::<String>();
     body += &found.extremes.iter().map(|wheels| brackets(page, found, wheels)).collect::<String>();
     body += &found.margins.iter().map(|wheels| reserves(page, found, wheels)).collect::<String>();
+    body += &compliance(page, found);
+    let on_tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets);
+    let on_tubes = on_tubes.map(|bracket| forces::bracket_on_tube(page.lengths, bracket));
+    let mounts = found.mounts.as_ref().map(forces::mounts);
+    body += &paragraphs(on_tubes.chain(mounts).chain(forces::masses(&found.masses)));
     body += &paragraphs(forces::part_cautions(found));
     body += &charts.iter().map(|(_, svg)| figure(svg)).collect::<String>();
     body += &paragraph(forces::CAUTION);
@@ -75,4 +81,31 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
         "What breaks first ({whose}): its strength over the force; below 1 it breaks on paper, {WANTED_RESERVE} is wanted"
     );
     table(&title, &["part", "what of it", "reserve", "verdict", "N", "in case"], &rows)
+}
+
+/// What one unit of load does at design height, the wheel held at its height, then free.
+fn compliance(page: &Page, found: &ForcesFindings) -> String {
+    let shown = found.compliance.iter().filter(|wheel| wheel.bump_mm == 0.0 && page.sides.contains(&wheel.side));
+    let one = |wheel: &WheelCompliance| {
+        let row = |load: UnitLoad| -> Option<Vec<Cell>> {
+            let of = |held: Held| wheel.responses.iter().find(|of| of.load == load && of.held == held);
+            let Deflection { toe_deg, camber_deg, lateral_mm } = of(Held::WheelTravel)?.deflection;
+            let free = of(Held::Nothing).map_or("-".to_owned(), |of| rounded(of.deflection.toe_deg, 4));
+            let held = [rounded(toe_deg, 4), rounded(camber_deg, 4), page.lengths.finer(lateral_mm)];
+            Some(
+                std::iter::once(words(forces::unit_load(load)))
+                    .chain(held.into_iter().chain([free]).map(number))
+                    .collect(),
+            )
+        };
+        let rows: Vec<Vec<Cell>> = UnitLoad::ALL.into_iter().filter_map(row).collect();
+        let title = format!(
+            "Compliance at design height ({}): toe-in, top outboard, tyre outboard positive",
+            page.whose(wheel.side)
+        );
+        let tyre = format!("tyre, {}", page.lengths.symbol());
+        table(&title, &["load", "toe, deg", "camber, deg", &tyre, "toe with the height free, deg"], &rows)
+    };
+    let tables: String = shown.map(one).collect();
+    if tables.is_empty() { tables } else { tables + &paragraph(forces::COMPLIANCE_NOTE) }
 }

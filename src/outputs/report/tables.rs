@@ -3,7 +3,7 @@
 use ::csv::Error;
 
 use crate::outputs::driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv, runs_out_csv};
-use crate::outputs::forces::{brackets_csv, forces_csv, margins_csv};
+use crate::outputs::forces::{brackets_csv, compliance_csv, forces_csv, margins_csv, mounts_csv};
 use crate::outputs::tables::{clearance_csv, rod_ends_csv, sensitivity_csv};
 use crate::outputs::{rows_csv, tolerance_csv};
 use crate::studies::ReportFindings;
@@ -58,6 +58,12 @@ pub fn report_tables(found: &ReportFindings) -> Result<Vec<ReportTable>, Error> 
         add("forces.csv", "the force in every part, in every case", forces_csv(forces)?);
         add("brackets.csv", "the force on every bracket of the frame", brackets_csv(forces)?);
         add("margins.csv", "what is left of every part, what breaks first at the head", margins_csv(forces)?);
+        if !forces.compliance.is_empty() {
+            add("compliance.csv", "what loads do to toe, camber and tyre", compliance_csv(forces)?);
+        }
+        if let Some(mounts) = mounts_csv(forces) {
+            add("mounts.csv", "the bolts of the final drive", mounts?);
+        }
     }
     Ok(tables)
 }
