@@ -197,3 +197,37 @@ impl Near<'_> {
 fn effect(by: &[f64], errors_mm: &[f64; Coordinate::COUNT]) -> f64 {
     by.iter().zip(errors_mm).map(|(by, mm)| by * mm).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{CHANCE_WEIGHT, Evaluation, Interval, Residual, ResidualOf, chance_slope};
+
+    /// Cars as the residuals of their draws say how far they fail, and a toe curve, which takes no part.
+    fn evaluation(x: f64) -> Evaluation {
+        let residual = |(subject, value, scale, slope): (ResidualOf, f64, f64, f64)| Residual {
+            subject,
+            value: value + slope * x,
+            band: Interval::single(0.0),
+            scale,
+            gradient: vec![0.0, slope],
+        };
+        let built = [(0.6, 2.0, 0.03), (0.2, 2.0, -0.05), (0.9, 2.0, 0.01)];
+        let built = built.map(|(value, scale, slope)| (ResidualOf::Built, value, scale, slope));
+        let objective = built.into_iter().chain([(ResidualOf::Spread, 3.0, 5.0, 0.4)]).map(residual).collect();
+        Evaluation { objective, limits: Vec::new(), worst_bump_steer_deg: 0.0 }
+    }
+
+    /// The share of cars that fail is half the sum of the squares of their residuals over the weight of a chance.
+    #[test]
+    fn a_chance_grows_as_fast_as_the_cars_that_fail_get_fewer() {
+        const STEP: f64 = 1e-4;
+        let chance = |x: f64| {
+            let of_cars = evaluation(x).objective.into_iter().filter(|residual| residual.subject == ResidualOf::Built);
+            1.0 - 0.5 * of_cars.map(|car| (car.value * car.scale).powi(2)).sum::<f64>() / CHANCE_WEIGHT
+        };
+        let difference = (chance(STEP) - chance(-STEP)) / (2.0 * STEP);
+        let told = chance_slope(&evaluation(0.0), 1);
+        assert!((told - difference).abs() < 1e-9 && told < -1e-5, "{told} for {difference}");
+        assert_eq!(chance_slope(&evaluation(0.0), 0), 0.0);
+    }
+}
