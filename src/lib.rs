@@ -15,7 +15,8 @@
 //!    correction;
 //! 10. [`present`]: a finding in words: numbers with units, names, sentences;
 //! 11. [`outputs`]: a finding as files: CSV, JSON, SVG, DXF;
-//! 12. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
+//! 12. `live` (feature `live`, on by default): a car on a page of this computer;
+//! 13. `cli` (feature `cli`, on by default): the command line, which other code can run in process.
 //!
 //! ```
 //! use std::path::Path;
@@ -47,6 +48,8 @@ pub mod cli;
 pub mod file;
 pub mod gauge;
 pub mod geometry;
+#[cfg(feature = "live")]
+pub mod live;
 pub mod measures;
 pub mod mechanism;
 pub mod outputs;

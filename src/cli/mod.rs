@@ -13,6 +13,8 @@ mod forces;
 mod interrupts;
 mod layout;
 mod listing;
+#[cfg(feature = "live")]
+mod live;
 mod load;
 mod locate;
 mod new;
@@ -65,6 +67,8 @@ enum Command {
     Correct(correct::CorrectArgs),
     Driveline(driveline::DrivelineArgs),
     Report(report::ReportArgs),
+    #[cfg(feature = "live")]
+    Live(live::LiveArgs),
 }
 
 /// How a command that did its work ended.
@@ -142,5 +146,7 @@ fn obey(command: &Command, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
         Command::Correct(args) => correct::run(args, terminal),
         Command::Driveline(args) => driveline::run(args, terminal),
         Command::Report(args) => report::run(args, terminal),
+        #[cfg(feature = "live")]
+        Command::Live(args) => live::run(args, terminal),
     }
 }

@@ -32,6 +32,8 @@ mod views;
 use std::error::Error;
 use std::fmt;
 
+use rayon::prelude::*;
+
 use crate::geometry::Side;
 use crate::studies::correct::CorrectFindings;
 use crate::studies::driveline::DrivelineFindings;
@@ -203,21 +205,39 @@ const WITH_ANTI_SQUAT: [(&str, Draw); 1] = [("anti-squat.svg", curves::anti_squa
 /// Every chart of a car for the wheels asked for: file name and SVG text.
 pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
     let context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
-    let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(&context, wheel.side).is_some());
-    let groups: [(bool, &[(&'static str, Draw)]); 5] = [
+    let drawn = of_a_car(&context).map(|(chart, draw)| named((chart, draw(&context))));
+    drawn.map(|drawn| drawn.map(|(chart, svg)| (chart.to_owned(), svg))).collect()
+}
+
+/// The names of the charts that a car has data for.
+pub fn chart_names(car: &JudgedCar, curves: &Curves, sides: &[Side], source: ChartSource) -> Vec<&'static str> {
+    let context = ChartContext::new(car, curves, sides, source);
+    of_a_car(&context).map(|(chart, _)| chart).collect()
+}
+
+/// Some of the charts of a car by name, the curves of a pinned car pale behind its own.
+pub fn charts_beside(
+    (car, curves): (&JudgedCar, &Curves),
+    pinned: Option<(&JudgedCar, &Curves)>,
+    (sides, source): (&[Side], ChartSource),
+    wanted: &[String],
+) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let mut context = ChartContext::new(car, curves, sides, source);
+    context.pinned = pinned.map(|(car, curves)| Box::new(ChartContext::new(car, curves, sides, source)));
+    let drawn: Vec<(&'static str, Draw)> =
+        of_a_car(&context).filter(|(chart, _)| wanted.iter().any(|name| name == chart)).collect();
+    drawn.into_par_iter().map(|(chart, draw)| named((chart, draw(&context)))).collect()
+}
+
+/// Every chart that the car of a context has data for.
+fn of_a_car(context: &ChartContext) -> impl Iterator<Item = (&'static str, Draw)> + use<> {
+    let has_shaft = context.wheels.iter().any(|wheel| curves::shaft_of(context, wheel.side).is_some());
+    let groups: [(bool, &'static [(&'static str, Draw)]); 5] = [
         (true, &ALWAYS),
         (has_shaft, &WITH_HALFSHAFT),
-        (rod_ends::has_bolts(&context), &WITH_BOLTS),
-        (curves::has_anti_squat(&context), &WITH_ANTI_SQUAT),
-        (ride_heights::has_ride_heights(&context), &WITH_RIDE_HEIGHTS),
+        (rod_ends::has_bolts(context), &WITH_BOLTS),
+        (curves::has_anti_squat(context), &WITH_ANTI_SQUAT),
+        (ride_heights::has_ride_heights(context), &WITH_RIDE_HEIGHTS),
     ];
-    groups
-        .into_iter()
-        .filter_map(|(has_data, charts)| has_data.then_some(charts))
-        .flatten()
-        .map(|&(chart, draw)| match draw(&context) {
-            Ok(svg) => Ok((chart.to_owned(), svg)),
-            Err(cause) => Err(ChartError { chart, cause }),
-        })
-        .collect()
+    groups.into_iter().filter_map(|(has_data, charts)| has_data.then_some(charts)).flatten().copied()
 }

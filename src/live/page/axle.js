@@ -1,0 +1,232 @@
+// The axle drawn: links, wheels, halfshafts, springs, road, the points that can be picked and their room. Places come from the server.
+
+import {
+  AmbientLight, BoxGeometry, BufferGeometry, CylinderGeometry, DirectionalLight, DoubleSide, EdgesGeometry, Float32BufferAttribute,
+  Group, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, Scene, SphereGeometry, TorusGeometry, Vector3,
+  WebGLRenderer,
+} from "/three.js";
+import { Camera } from "/camera.js";
+
+const PICK_PX = 24;
+const DARK = matchMedia("(prefers-color-scheme: dark)");
+
+export class Axle {
+  constructor(box, hand) {
+    this.hand = hand;
+    this.box = box;
+    this.camera = new Camera(box);
+    this.scene = new Scene();
+    this.parts = new Group();
+    this.marks = new Group();
+    this.scene.add(this.parts, this.marks, new AmbientLight(0xffffff, 1.6));
+    const sun = new DirectionalLight(0xffffff, 1.8);
+    sun.position.set(500, 900, 1400);
+    this.scene.add(sun);
+    this.points = [];
+    try {
+      this.renderer = new WebGLRenderer({ antialias: true, alpha: true });
+      box.append(this.renderer.domElement);
+      this.renderer.domElement.setAttribute("aria-hidden", "true");
+    } catch {
+      box.textContent = "This browser draws no 3-D; points can still be moved in the list.";
+    }
+    this.paint();
+    DARK.addEventListener("change", () => { this.paint(); this.redraw(); });
+    new ResizeObserver(() => this.size()).observe(box);
+    this.hands();
+  }
+
+  paint() {
+    const lambert = (color, more) => new MeshLambertMaterial({ color, ...more });
+    const dark = DARK.matches;
+    this.look = {
+      link: lambert(dark ? 0xb9c2c9 : 0x55606a),
+      shaft: lambert(dark ? 0x8ab0c9 : 0x2d5f82),
+      spring: lambert(dark ? 0x8f9a76 : 0x6e7a4f),
+      wheel: lambert(dark ? 0x666d73 : 0x8d9499, { transparent: true, opacity: 0.35, side: DoubleSide }),
+      bad: lambert(dark ? 0xff8d80 : 0xb3261e),
+      point: lambert(dark ? 0xe9e7e2 : 0x1d2227),
+      picked: lambert(dark ? 0xe0a25a : 0xc46a0a),
+      before: new MeshBasicMaterial({ color: dark ? 0x5d666d : 0xb4bac0 }),
+      road: new MeshBasicMaterial({ color: dark ? 0x3b4248 : 0xcfd3d6, transparent: true, opacity: 0.5, side: DoubleSide, depthWrite: false }),
+      room: new LineBasicMaterial({ color: dark ? 0xe0a25a : 0x8a4b08 }),
+    };
+  }
+
+  size() {
+    this.camera.place();
+    this.renderer?.setPixelRatio(Math.min(devicePixelRatio, 2));
+    this.renderer?.setSize(this.box.clientWidth, this.box.clientHeight);
+    this.draw();
+  }
+
+  draw() {
+    this.renderer?.render(this.scene, this.camera.eye);
+  }
+
+  // The car as it stands; `points` are the drawn ones, that is at design height.
+  show(posture, points, picked) {
+    this.posture = posture;
+    this.points = points ?? this.points;
+    this.picked = picked;
+    this.redraw();
+  }
+
+  redraw() {
+    if (!this.posture) return;
+    for (const group of [this.parts, this.marks]) {
+      group.children.forEach((part) => part.geometry.dispose());
+      group.clear();
+    }
+    for (const wheel of this.posture.wheels) this.wheel(wheel);
+    this.road(this.posture.road);
+    this.places = new Map();
+    for (const point of this.points) this.mark(point);
+    this.draw();
+  }
+
+  rod(from, to, radius, look) {
+    const [a, b] = [new Vector3(...from), new Vector3(...to)];
+    const along = b.clone().sub(a);
+    const rod = new Mesh(new CylinderGeometry(radius, radius, along.length(), 12), look);
+    rod.position.copy(a).addScaledVector(along, 0.5);
+    rod.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), along.normalize());
+    this.parts.add(rod);
+  }
+
+  ball(at, radius, look, group = this.parts) {
+    const ball = new Mesh(new SphereGeometry(radius, 16, 12), look);
+    ball.position.set(...at);
+    group.add(ball);
+  }
+
+  wheel(wheel) {
+    wheel.links.forEach(([chassis, upright]) => this.rod(chassis, upright, 9, this.look.link));
+    for (let k = 0; k < 5; k++) this.rod(wheel.links[k][1], wheel.centre, 3, this.look.wheel);
+    if (wheel.halfshaft) {
+      const look = wheel.joint_wrong ? this.look.bad : this.look.shaft;
+      this.rod(...wheel.halfshaft, 12, look);
+      wheel.halfshaft.forEach((joint) => this.ball(joint, 26, look));
+    }
+    if (wheel.spring) this.rod(...wheel.spring, 20, this.look.spring);
+    const half = (wheel.width_mm ?? 120) / 2;
+    const tyre = new Mesh(new TorusGeometry(wheel.radius_mm - half / 2, half / 2, 12, 48), this.look.wheel);
+    tyre.position.set(...wheel.centre);
+    tyre.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...wheel.spin_axis));
+    this.parts.add(tyre);
+  }
+
+  road(corners) {
+    if (corners.length !== 4) return;
+    const plane = new BufferGeometry();
+    plane.setAttribute("position", new Float32BufferAttribute(corners.flat(), 3));
+    plane.setIndex([0, 1, 2, 1, 3, 2]);
+    this.parts.add(new Mesh(plane, this.look.road));
+  }
+
+  // Where a point is in the posture that is shown.
+  placeOf(point) {
+    const wheel = this.posture.wheels.find((of) => of.side === point.side);
+    if (!wheel) return point.at_mm;
+    const { part } = point;
+    if (part.pickup) return wheel.links[part.pickup[0]][part.pickup[1]];
+    if (part.halfshaft !== undefined) return wheel.halfshaft[part.halfshaft];
+    if (part.spring !== undefined) return wheel.spring[part.spring];
+    return wheel.centre;
+  }
+
+  mark(point) {
+    const at = this.placeOf(point);
+    this.places.set(point, new Vector3(...at));
+    const isPicked = point === this.picked;
+    this.ball(at, isPicked ? 16 : 12, point.wrong ? this.look.bad : isPicked ? this.look.picked : this.look.point, this.marks);
+    if (point.pinned_mm.some((mm, k) => mm !== point.at_mm[k])) this.ball(point.pinned_mm, 7, this.look.before, this.marks);
+    if (isPicked && point.room_mm.some(Boolean)) {
+      const ends = point.room_mm.map((room, k) => room ?? [point.at_mm[k] - 1, point.at_mm[k] + 1]);
+      const box = new EdgesGeometry(new BoxGeometry(...ends.map(([low, high]) => high - low)));
+      const room = new LineSegments(box, this.look.room);
+      room.position.set(...ends.map(([low, high]) => (low + high) / 2));
+      this.marks.add(room);
+    }
+  }
+
+  near(event) {
+    const area = this.box.getBoundingClientRect();
+    let best, least = PICK_PX;
+    for (const [point, at] of this.places ?? []) {
+      const pixel = this.camera.pixel(at);
+      const px = Math.hypot(pixel.x - (event.clientX - area.left), pixel.y - (event.clientY - area.top));
+      if (px < least) [best, least] = [point, px];
+    }
+    return best;
+  }
+
+  hands() {
+    const box = this.box, fingers = new Map();
+    let drag, spread;
+    box.addEventListener("pointerdown", (event) => {
+      box.setPointerCapture(event.pointerId);
+      fingers.set(event.pointerId, event);
+      if (fingers.size > 1) { drag = undefined; return; }
+      const point = this.near(event);
+      if (point) {
+        this.hand.pick(point);
+        const across = this.camera.plane().out[0];
+        const at = this.places.get(point);
+        drag = { point, across, from: this.camera.on(event, at, across), at, start: [...point.at_mm], gesture: Date.now() };
+      }
+    });
+    box.addEventListener("pointermove", (event) => {
+      const last = fingers.get(event.pointerId);
+      if (!last) return;
+      fingers.set(event.pointerId, event);
+      if (fingers.size === 2) {
+        const [a, b] = [...fingers.values()];
+        const apart = Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY);
+        if (spread) this.camera.closer(apart / spread);
+        spread = apart;
+        this.camera.shift((event.clientX - last.clientX) / 2, (event.clientY - last.clientY) / 2);
+      } else if (drag?.from) {
+        const to = this.camera.on(event, drag.at, drag.across);
+        const place = drag.start.map((mm, k) => (k === drag.across ? mm : Math.round((mm + to.getComponent(k) - drag.from.getComponent(k)) * 10) / 10));
+        this.hand.move(drag.point, place, drag.gesture, event.timeStamp);
+        return;
+      } else if (event.shiftKey || event.buttons === 4 || event.buttons === 2) {
+        this.camera.shift(event.clientX - last.clientX, event.clientY - last.clientY);
+      } else {
+        this.camera.turn(event.clientX - last.clientX, event.clientY - last.clientY);
+      }
+      this.draw();
+    });
+    for (const end of ["pointerup", "pointercancel"]) {
+      box.addEventListener(end, (event) => { fingers.delete(event.pointerId); drag = spread = undefined; });
+    }
+    box.addEventListener("contextmenu", (event) => event.preventDefault());
+    box.addEventListener("wheel", (event) => {
+      event.preventDefault();
+      this.closer(event.deltaY < 0 ? 1.1 : 1 / 1.1);
+    }, { passive: false });
+    box.addEventListener("keydown", (event) => {
+      const { right, up, out } = this.camera.plane();
+      const ways = {
+        ArrowRight: [right, 1], ArrowLeft: [right, -1], ArrowUp: [up, 1], ArrowDown: [up, -1], PageUp: [out, 1], PageDown: [out, -1],
+      };
+      if (event.key === "+" || event.key === "-") return this.closer(event.key === "+" ? 1.2 : 1 / 1.2);
+      const way = ways[event.key];
+      if (!way || event.ctrlKey || event.metaKey) return;
+      event.preventDefault();
+      const [[axis, sign], by] = way;
+      this.hand.step(axis, sign * by, event);
+    });
+  }
+
+  view(name) {
+    this.camera.look(name);
+    this.draw();
+  }
+
+  closer(by) {
+    this.camera.closer(by);
+    this.draw();
+  }
+}

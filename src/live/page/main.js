@@ -1,0 +1,171 @@
+// The page: what the hand does goes to the server, what the server answers is shown.
+
+import { Axle } from "/axle.js";
+import { ask, follow, onAnswer, painted, revision } from "/link.js";
+import { Points, keyOf } from "/points.js";
+import { Curves, odds, results } from "/results.js";
+import { tuner } from "/tuner.js";
+
+const byId = (id) => document.getElementById(id);
+const at = { bump_mm: 0, roll_deg: 0 };
+let car, posture, picked, playing, counted = -1;
+
+const show = () => ({ ...at, charts: curves.names(), posture_only: false });
+const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join() }), "GET");
+const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", since);
+const step = (path) => ask(path, "", () => ({ revision: revision(), show: show() }));
+const curves = new Curves(look);
+
+const hand = {
+  pick(point) {
+    picked = point;
+    present();
+  },
+  move(point, place, gesture, since) {
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => ({
+      revision: revision(), right: point.side === "right", point: point.name, to_mm: place, gesture, show: show(),
+    }), "POST", since);
+  },
+  step(axis, sign, event) {
+    if (!picked) return;
+    const mm = Number(document.querySelector("input[name=step]:checked").value);
+    wanted = wanted?.key === keyOf(picked) ? wanted : { key: keyOf(picked), place: [...picked.at_mm] };
+    wanted.place[axis] += sign * mm;
+    this.move(picked, [...wanted.place], 0, event.timeStamp);
+  },
+  complain(what, advice) {
+    tell(`${what} ${advice}`, false);
+  },
+};
+// Where the picked point goes while answers are on their way.
+let wanted;
+
+const axle = new Axle(byId("picture"), hand);
+const points = new Points(hand);
+
+function tell(words, good) {
+  byId("message").textContent = words;
+  byId("message").classList.toggle("good", good);
+}
+
+onAnswer((answer, request) => {
+  posture = answer;
+  if (answer.points) {
+    car = answer;
+    wanted = request.path === "/api/nudge" ? wanted : undefined;
+    if (request.path === "/api/nudge" || request.path === "/api/undo" || request.path === "/api/redo") tell("", true);
+    picked = car.points.find((point) => picked && keyOf(point) === keyOf(picked)) ?? car.points[1];
+    if (wanted && wanted.place.every((mm, k) => Math.abs(mm - picked.at_mm[k]) < 1e-6)) wanted = undefined;
+    head();
+    results(car);
+    curves.choice(car.chart_names);
+    curves.show(car.charts);
+  }
+  present();
+  painted(request.since);
+  if (answer.points && answer.revision !== counted) {
+    counted = answer.revision;
+    follow("/api/odds", odds);
+  }
+  if (playing) requestAnimationFrame(playing);
+}, (refusal, request, status) => {
+  wanted = undefined;
+  const advice = refusal.advice ? `\n${refusal.advice}` : "";
+  const other = refusal.other_name ? `\nFree name: ${refusal.other_name}` : "";
+  tell(`${refusal.what}${advice}${other}`, false);
+  if (refusal.other_name) byId("file-name").value = refusal.other_name;
+  if (request.path === "/api/nudge" && status === 422) {
+    byId("at-point").hidden = false;
+    byId("at-point").textContent = `${picked?.name ?? "This point"} cannot go there: ${refusal.what}`;
+    points.fill();
+  }
+  if (status === 409 && !refusal.other_name) look();
+});
+
+function head() {
+  const { unit, unit_mm: mm } = car;
+  document.title = `${car.changed ? "• " : ""}${car.name}: hubtrace`;
+  byId("car-name").textContent = car.name;
+  const unsaved = car.changed ? "; changed, not saved" : "";
+  byId("car-state").textContent = `${car.source}, ${car.stage}${car.demo ? "; results are the demo car's" : ""}${unsaved}`;
+  for (const [id, words] of [["undo", car.undo], ["redo", car.redo]]) {
+    byId(id).disabled = !words;
+    byId(id).title = words ?? "";
+  }
+  if (document.activeElement !== byId("file-name") && (!byId("file-name").value || car.saved)) {
+    byId("file-name").value = car.demo ? "my-car.toml" : car.source.split(/[\\/]/).at(-1);
+  }
+  if (car.saved) tell(`Saved ${car.saved}.`, true);
+  const { bump_mm: bump, droop_mm: droop, roll_deg: roll } = car.travel;
+  Object.assign(byId("bump"), { min: -droop, max: bump });
+  Object.assign(byId("roll"), { min: -roll, max: roll });
+  byId("bump").value = at.bump_mm;
+  byId("roll").value = at.roll_deg;
+  byId("bump-out").textContent = `${(at.bump_mm / mm).toFixed(mm === 1 ? 1 : 3)} ${unit}, bump up`;
+  byId("roll-out").textContent = `${at.roll_deg.toFixed(2)} deg, left side up`;
+  byId("cautions").replaceChildren(...car.cautions.map((words) => Object.assign(document.createElement("p"), { textContent: words })));
+  byId("welcome").hidden = !car.demo || localStorage.getItem("welcome") === "done";
+}
+
+function present() {
+  if (!car) return;
+  const wrong = picked.wrong ? `${picked.name}: ${picked.told.join("; ")}` : "";
+  byId("at-point").hidden = !wrong;
+  byId("at-point").textContent = wrong;
+  points.show(car.points, picked, car.unit, car.unit_mm);
+  axle.show(posture, car.points, picked);
+  byId("posture").replaceChildren(...[...posture.stands, ...posture.wheels.flatMap((wheel) => wheel.told)].map((words) => {
+    const line = document.createElement("li");
+    line.textContent = words;
+    line.classList.toggle("wrong", words.startsWith("FAIL"));
+    return line;
+  }));
+}
+
+function stood() {
+  head();
+  stand(performance.now());
+}
+
+byId("bump").addEventListener("input", (event) => { at.bump_mm = Number(event.target.value); stood(); });
+byId("roll").addEventListener("input", (event) => { at.roll_deg = Number(event.target.value); stood(); });
+byId("level").addEventListener("click", () => { Object.assign(at, { bump_mm: 0, roll_deg: 0 }); stood(); });
+byId("play").addEventListener("click", (event) => {
+  const on = !playing;
+  event.target.setAttribute("aria-pressed", on);
+  event.target.textContent = on ? "Stop" : "Play";
+  const begun = performance.now();
+  playing = on ? () => {
+    const share = Math.sin((performance.now() - begun) / 900);
+    at.bump_mm = share * (share > 0 ? car.travel.bump_mm : car.travel.droop_mm);
+    stood();
+  } : undefined;
+  playing?.();
+});
+byId("undo").addEventListener("click", () => step("/api/undo"));
+byId("redo").addEventListener("click", () => step("/api/redo"));
+byId("pin").addEventListener("click", () => step("/api/pin"));
+tuner(byId("tune"), revision, (words, ended) => {
+  tell(words, true);
+  if (ended) look();
+});
+byId("save").addEventListener("click", () => {
+  const name = byId("file-name").value.trim();
+  ask("/api/save", "", () => ({ revision: revision(), name: name || null, show: show() }));
+});
+byId("welcome-done").addEventListener("click", () => {
+  localStorage.setItem("welcome", "done");
+  byId("welcome").hidden = true;
+  byId("picture").focus();
+});
+byId("closer").addEventListener("click", () => axle.closer(1.25));
+byId("further").addEventListener("click", () => axle.closer(1 / 1.25));
+document.querySelectorAll("[data-view]").forEach((button) => button.addEventListener("click", () => axle.view(button.dataset.view)));
+addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.target.matches("input:not([type=range])")) return;
+  const path = { z: event.shiftKey ? "/api/redo" : "/api/undo", y: "/api/redo" }[event.key.toLowerCase()];
+  if (!path) return;
+  event.preventDefault();
+  step(path);
+});
+look();

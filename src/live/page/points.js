@@ -1,0 +1,70 @@
+// The list of points, the three coordinates of the picked one, and what is said of it.
+
+const AXES = ["x", "y", "z"];
+const byId = (id) => document.getElementById(id);
+
+export const keyOf = (point) => `${point.side} ${point.name}`;
+
+export class Points {
+  constructor(hand) {
+    this.hand = hand;
+    this.list = [];
+    this.choice = byId("point");
+    this.boxes = AXES.map((axis) => byId(`at-${axis}`));
+    this.choice.addEventListener("change", () => hand.pick(this.list.find((point) => keyOf(point) === this.choice.value)));
+    this.boxes.forEach((box, k) => {
+      box.addEventListener("change", (event) => this.typed(k, event.timeStamp));
+      box.addEventListener("keydown", (event) => {
+        const by = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+        if (!by) return;
+        event.preventDefault();
+        hand.step(k, by, event);
+      });
+    });
+  }
+
+  typed(k, since) {
+    const number = Number(this.boxes[k].value.replace(",", "."));
+    if (this.boxes[k].value.trim() === "" || !Number.isFinite(number)) {
+      this.hand.complain("That is no number.", `Write the ${AXES[k]} of the point, for example ${this.text(this.picked.at_mm[k])}.`);
+      return this.fill();
+    }
+    const place = [...this.picked.at_mm];
+    place[k] = number * this.unitMm;
+    this.hand.move(this.picked, place, 0, since);
+  }
+
+  text(mm) {
+    return String(Number((mm / this.unitMm).toFixed(this.unitMm === 1 ? 4 : 5)));
+  }
+
+  show(points, picked, unit, unitMm) {
+    this.unitMm = unitMm;
+    byId("unit").textContent = unit;
+    const keys = points.map(keyOf).join("\n");
+    if (keys !== this.keys) {
+      this.keys = keys;
+      const sides = new Set(points.map((point) => point.side));
+      this.choice.replaceChildren(...points.map((point) => new Option(sides.size > 1 ? keyOf(point) : point.name, keyOf(point))));
+    }
+    this.list = points;
+    this.picked = picked;
+    this.fill();
+  }
+
+  fill() {
+    const { picked } = this;
+    this.choice.value = keyOf(picked);
+    this.boxes.forEach((box, k) => {
+      box.value = this.text(picked.at_mm[k]);
+      box.classList.toggle("room", Boolean(picked.room_mm[k]));
+    });
+    const told = picked.told.length ? picked.told : ["The file gives this point no room to move: `free` of its part says what may be built."];
+    byId("point-told").replaceChildren(...told.map((words) => {
+      const line = document.createElement("li");
+      line.textContent = words;
+      line.classList.toggle("wrong", picked.wrong);
+      return line;
+    }));
+  }
+}

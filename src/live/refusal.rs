@@ -1,0 +1,72 @@
+//! Why a request was not done, and what to do instead: shown where the hand is.
+
+use axum::Json;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+
+/// A request that changed nothing.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct Refusal {
+    #[serde(skip)]
+    status: StatusCode,
+    /// What was found.
+    pub what: String,
+    /// What to do about it.
+    pub advice: String,
+    /// Another name under which a file can be saved.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub other_name: Option<String>,
+}
+
+impl Refusal {
+    fn new(status: StatusCode, what: impl ToString, advice: impl ToString) -> Self {
+        Self { status, what: what.to_string(), advice: advice.to_string(), other_name: None }
+    }
+
+    /// The car cannot be changed like that.
+    pub(super) fn unsound(what: impl ToString, advice: impl ToString) -> Self {
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, what, advice)
+    }
+
+    /// The page shows an older car than the server has.
+    pub(super) fn stale() -> Self {
+        Self::new(
+            StatusCode::CONFLICT,
+            "the car was changed from another window",
+            "look at it as it is now, then go on",
+        )
+    }
+
+    /// One tuning at a time.
+    pub(super) fn busy() -> Self {
+        Self::new(StatusCode::CONFLICT, "a tuning runs already", "wait for it, or stop it")
+    }
+
+    /// A file that may not be written.
+    pub(super) fn unsaved(what: impl ToString, advice: impl ToString, other_name: Option<String>) -> Self {
+        Self { other_name, ..Self::new(StatusCode::CONFLICT, what, advice) }
+    }
+
+    /// From another page or computer.
+    pub(super) fn foreign(what: &str) -> Self {
+        Self::new(StatusCode::FORBIDDEN, what, "open the address that hubtrace printed")
+    }
+
+    /// More than the server takes on.
+    pub(super) fn too_much(status: StatusCode, what: &str) -> Self {
+        Self::new(status, what, "ask again a moment later")
+    }
+
+    /// A fault of the program.
+    pub(super) fn fault(what: impl ToString) -> Self {
+        let what = format!("a fault of hubtrace itself, not of your car: {}", what.to_string());
+        Self::new(StatusCode::INTERNAL_SERVER_ERROR, what, "report this message and send the file")
+    }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        (self.status, Json(self)).into_response()
+    }
+}

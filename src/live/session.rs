@@ -1,0 +1,329 @@
+//! One file and what was done to its car since it was read.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use nalgebra::Point3;
+
+use super::refusal::Refusal;
+use super::tuning::Tuning;
+use crate::file::{GeometryFile, RewriteError, rewrite};
+use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, Geometry, PerSide, Side};
+use crate::outputs::{WriteError, replace_file, write_file};
+use crate::present::{LengthFormat, loose_design};
+use crate::studies::{LooseDesign, keep_room_of_point, keep_taped_lengths};
+
+/// A point moved, or all points at once.
+#[derive(Debug, Clone)]
+enum Change {
+    Point { side: Side, point: CornerPoint, from: Point3<f64>, to: Point3<f64>, gesture: u64 },
+    Corners { what: &'static str, from: Box<Drawing>, to: Box<Drawing> },
+}
+
+/// What a change of all points replaces.
+#[derive(Debug, Clone)]
+struct Drawing {
+    corners: PerSide<Corner>,
+    adjustments: PerSide<Adjustments>,
+}
+
+/// One car on the page.
+#[derive(Debug)]
+pub struct Session {
+    file: GeometryFile,
+    /// Where it is; `None` of the demo car.
+    path: Option<PathBuf>,
+    /// The car as the file had it first: rooms are counted from it.
+    drawn: Arc<Geometry>,
+    now: Arc<Geometry>,
+    pinned: Arc<Geometry>,
+    undo: Vec<Change>,
+    redo: Vec<Change>,
+    /// As the file has it.
+    saved: Arc<Geometry>,
+    revision: u64,
+    tuning: Option<Tuning>,
+}
+
+/// A point to be moved.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Nudge {
+    /// Of the file; both wheels move when the right one is the mirror image.
+    pub side: Side,
+    /// Which.
+    pub point: CornerPoint,
+    /// Car axes, mm.
+    pub to: Point3<f64>,
+    /// Nudges of one gesture are one step to undo; 0 for a step of its own.
+    pub gesture: u64,
+}
+
+impl Session {
+    /// On a file that was read; without a path it is the demo car.
+    pub fn new(file: GeometryFile, path: Option<PathBuf>) -> Self {
+        let drawn = Arc::new(file.geometry.clone());
+        let [now, pinned, saved] = [(); 3].map(|()| Arc::clone(&drawn));
+        Self { file, path, drawn, now, pinned, saved, undo: Vec::new(), redo: Vec::new(), revision: 0, tuning: None }
+    }
+
+    /// Counts every change of what is shown.
+    pub(super) fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// The car as it is now.
+    pub(super) fn car(&self) -> &Arc<Geometry> {
+        &self.now
+    }
+
+    /// The car that it is compared with.
+    pub(super) fn pinned(&self) -> &Arc<Geometry> {
+        &self.pinned
+    }
+
+    /// The car as it was read.
+    pub(super) fn drawn(&self) -> &Arc<Geometry> {
+        &self.drawn
+    }
+
+    /// The file as it was read or saved last.
+    pub(super) fn file(&self) -> &GeometryFile {
+        &self.file
+    }
+
+    /// The demo car has no file of its own.
+    pub(super) fn is_demo(&self) -> bool {
+        self.path.is_none()
+    }
+
+    /// Whether the file lacks something that the page shows.
+    pub(super) fn is_changed(&self) -> bool {
+        (&self.now.left, &self.now.right) != (&self.saved.left, &self.saved.right)
+    }
+
+    /// What undo and redo would do, in words.
+    pub(super) fn steps(&self) -> [Option<String>; 2] {
+        [&self.undo, &self.redo].map(|steps| steps.last().map(|change| self.words(change)))
+    }
+
+    /// Refuses a request that was made on another car than this.
+    pub(super) fn expect(&self, revision: u64) -> Result<(), Refusal> {
+        if revision == self.revision { Ok(()) } else { Err(Refusal::stale()) }
+    }
+
+    /// Moves a point, if the file could be written with it and the links then hold the wheel.
+    pub(super) fn nudge(&mut self, nudge: Nudge) -> Result<(), Refusal> {
+        let Nudge { side, point, gesture, .. } = nudge;
+        let side = if self.now.mirrored { Side::Left } else { side };
+        let to = side.to_car(nudge.to); // its own inverse
+        let from = place(self.now.corner(side), point).ok_or_else(no_such_point)?;
+        if from == to {
+            return Ok(());
+        }
+        let change = Change::Point { side, point, from, to, gesture };
+        let changed = self.changed(&change, true);
+        check(&self.file, &changed)?;
+        self.now = Arc::new(changed);
+        match self.undo.last_mut() {
+            Some(Change::Point { side: of, point: last, to: end, gesture: drag, .. })
+                if gesture != 0 && (*of, *last, *drag) == (side, point, gesture) =>
+            {
+                *end = to;
+            }
+            _ => self.undo.push(change),
+        }
+        self.redo.clear();
+        self.revision += 1;
+        Ok(())
+    }
+
+    /// Takes the last change back.
+    pub(super) fn undo(&mut self) {
+        if let Some(change) = self.undo.pop() {
+            self.now = Arc::new(self.changed(&change, false));
+            self.redo.push(change);
+            self.revision += 1;
+        }
+    }
+
+    /// Does it again.
+    pub(super) fn redo(&mut self) {
+        if let Some(change) = self.redo.pop() {
+            self.now = Arc::new(self.changed(&change, true));
+            self.undo.push(change);
+            self.revision += 1;
+        }
+    }
+
+    /// Compares with the car of now from here on.
+    pub(super) fn pin(&mut self) {
+        self.pinned = Arc::clone(&self.now);
+        self.revision += 1;
+    }
+
+    /// The last tuning that was started.
+    pub(super) fn tuning(&self) -> Option<&Tuning> {
+        self.tuning.as_ref()
+    }
+
+    /// A new one, unless one runs.
+    pub(super) fn begin_tuning(&mut self) -> Result<Tuning, Refusal> {
+        if self.tuning.as_ref().is_some_and(Tuning::is_running) {
+            return Err(Refusal::busy());
+        }
+        let tuning = Tuning::default();
+        self.tuning = Some(tuning.clone());
+        Ok(tuning)
+    }
+
+    /// All points of another car at once, as one step.
+    pub(super) fn take(&mut self, what: &'static str, other: &Geometry) -> Result<(), Refusal> {
+        check(&self.file, other)?;
+        let (from, to) = (Box::new(Drawing::of(&self.now)), Box::new(Drawing::of(other)));
+        let change = Change::Corners { what, from, to };
+        self.now = Arc::new(self.changed(&change, true));
+        self.undo.push(change);
+        self.redo.clear();
+        self.revision += 1;
+        Ok(())
+    }
+
+    /// Writes the file, comments kept: its own, which must still say what was read of it, or a new one beside it.
+    pub(super) fn save(&mut self, name: Option<&str>) -> Result<String, Refusal> {
+        let text = rewrite(&self.file, &self.now).map_err(|error| unwritable(&error))?;
+        let own = self.path.clone().filter(|own| name.is_none_or(|name| own.file_name().is_some_and(|of| of == name)));
+        let path = match (own, name) {
+            (Some(own), _) => {
+                replace_file(&own, &self.file.text, &text).map_err(|error| self.not_saved(&own, &error))?;
+                own
+            }
+            (None, Some(name)) => {
+                let path = self.folder().join(plain_name(name)?);
+                write_file(&path, &text, false).map_err(|error| self.not_saved(&path, &error))?;
+                path
+            }
+            (None, None) => {
+                let free = self.free_name(Path::new("my-car.toml"));
+                return Err(Refusal::unsaved("the demo car has no file of its own", "give it a name", free));
+            }
+        };
+        let saved = GeometryFile::read(&path).map_err(|error| Refusal::fault(&error))?;
+        let said = saved.source.clone();
+        (self.file, self.path, self.saved) = (saved, Some(path), Arc::clone(&self.now));
+        self.revision += 1;
+        Ok(said)
+    }
+
+    fn folder(&self) -> PathBuf {
+        self.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default()
+    }
+
+    fn not_saved(&self, path: &Path, error: &WriteError) -> Refusal {
+        Refusal::unsaved(error, "save it under another name; nothing was written", self.free_name(path))
+    }
+
+    /// `rear-2.toml` beside `rear.toml`: the first such name that is free.
+    fn free_name(&self, path: &Path) -> Option<String> {
+        let stem = path.file_stem()?.to_str()?;
+        let names = std::iter::once(format!("{stem}.toml")).chain((2..100).map(|k| format!("{stem}-{k}.toml")));
+        names.into_iter().find(|name| self.folder().join(name).symlink_metadata().is_err())
+    }
+
+    /// The car with a change done or taken back.
+    fn changed(&self, change: &Change, done: bool) -> Geometry {
+        let mut car = Geometry::clone(&self.now);
+        match change {
+            Change::Point { side, point, from, to, .. } => {
+                let at = if done { *to } else { *from };
+                let sides = if car.mirrored { &Side::BOTH[..] } else { std::slice::from_ref(side) };
+                for &side in sides {
+                    put(car.corner_mut(side), *point, at);
+                    keep_room_of_point(&self.drawn, &mut car, side, *point);
+                }
+            }
+            Change::Corners { from, to, .. } => {
+                let drawing = if done { to } else { from };
+                car.left = drawing.corners.left.clone();
+                car.right = drawing.corners.right.clone();
+                car.adjustments = drawing.adjustments.clone();
+            }
+        }
+        keep_taped_lengths(&self.drawn, &mut car);
+        car
+    }
+
+    fn words(&self, change: &Change) -> String {
+        match change {
+            Change::Corners { what, .. } => (*what).to_owned(),
+            Change::Point { side, point, from, to, .. } => {
+                let lengths = LengthFormat(self.now.units);
+                let moved = to - from;
+                let axes = Axis::ALL.into_iter().filter(|axis| moved[axis.index()] != 0.0);
+                let moves: Vec<String> = axes
+                    .map(|axis| {
+                        let mm = moved[axis.index()];
+                        format!("{} {}", lengths.with_unit(mm.abs()), axis.way(mm))
+                    })
+                    .collect();
+                format!("{} {}", self.now.corner(*side).name_of(*point), moves.join(", "))
+            }
+        }
+    }
+}
+
+impl Drawing {
+    fn of(car: &Geometry) -> Self {
+        Self {
+            corners: PerSide { left: car.left.clone(), right: car.right.clone() },
+            adjustments: car.adjustments.clone(),
+        }
+    }
+}
+
+/// A point of a corner by the name that tables give it.
+pub(super) fn point_named(corner: &Corner, name: &str) -> Result<CornerPoint, Refusal> {
+    let mut points = corner.points().into_iter().map(|(point, _)| point);
+    points.find(|&point| corner.name_of(point) == name).ok_or_else(no_such_point)
+}
+
+fn no_such_point() -> Refusal {
+    Refusal::unsound("the car has no such point", "load the page again")
+}
+
+fn place(corner: &Corner, point: CornerPoint) -> Option<Point3<f64>> {
+    corner.points().into_iter().find(|(of, _)| *of == point).map(|(_, at)| at)
+}
+
+fn put(corner: &mut Corner, point: CornerPoint, at: Point3<f64>) {
+    if let Some((_, place)) = corner.points_mut().into_iter().find(|(of, _)| *of == point) {
+        *place = at;
+    }
+    corner.carry_spring();
+}
+
+/// A car that could not be saved or not be moved is not shown either.
+fn check(file: &GeometryFile, car: &Geometry) -> Result<(), Refusal> {
+    rewrite(file, car).map_err(|error| unwritable(&error))?;
+    for side in Side::BOTH {
+        if let Some(loose) = LooseDesign::find(car.corner(side)) {
+            let (what, advice) = loose_design(loose, side);
+            return Err(Refusal::unsound(what, advice));
+        }
+    }
+    Ok(())
+}
+
+fn unwritable(error: &RewriteError) -> Refusal {
+    Refusal::unsound(error, error.advice())
+}
+
+/// A file beside the car's own, never a path.
+fn plain_name(name: &str) -> Result<&str, Refusal> {
+    let is_plain = |c: char| c.is_alphanumeric() || "-_. ".contains(c);
+    let stem = name.strip_suffix(".toml").unwrap_or_default();
+    if stem.trim().is_empty() || stem.starts_with('.') || name.len() > 100 || !name.chars().all(is_plain) {
+        let advice = "use letters, digits, spaces, - and _, and .toml at the end";
+        return Err(Refusal::unsaved(format!("{name:?} is no name for a geometry file"), advice, None));
+    }
+    Ok(name)
+}

@@ -1,0 +1,75 @@
+//! A tuning that was started from the page: it runs beside the page and can be stopped.
+
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use serde::Serialize;
+
+use super::refusal::Refusal;
+use crate::file::{GeometryFile, rewrite};
+use crate::geometry::{Geometry, Side};
+use crate::studies::tune::{Answer, Choice, SearchOptions, tune, tuned_geometry};
+
+/// As many as the command line takes when it is not told.
+const STARTS: usize = 8;
+const SEED: u64 = 1;
+
+/// How far a tuning is.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Tuning {
+    stop: Arc<AtomicBool>,
+    descents: Arc<AtomicUsize>,
+    end: Arc<Mutex<Option<String>>>,
+}
+
+/// The same as the page is told it.
+#[derive(Debug, Serialize)]
+pub(super) struct TuningView {
+    running: bool,
+    descents: usize,
+    /// How it ended.
+    told: Option<String>,
+}
+
+impl Tuning {
+    /// Ends early, with the best so far.
+    pub(super) fn stop(&self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+
+    pub(super) fn is_running(&self) -> bool {
+        self.end.lock().unwrap_or_else(PoisonError::into_inner).is_none()
+    }
+
+    pub(super) fn finish(&self, told: String) {
+        *self.end.lock().unwrap_or_else(PoisonError::into_inner) = Some(told);
+    }
+
+    pub(super) fn view(&self) -> TuningView {
+        let told = self.end.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        TuningView { running: told.is_none(), descents: self.descents.load(Ordering::Relaxed), told }
+    }
+
+    /// The tuned car, as it reads back from its file.
+    pub(super) fn run(&self, file: &GeometryFile, car: &Geometry) -> Result<Geometry, Refusal> {
+        let count = || {
+            self.descents.fetch_add(1, Ordering::Relaxed);
+        };
+        let stop = || self.stop.load(Ordering::Relaxed);
+        let options = SearchOptions { seed: SEED, starts: STARTS, stop: &stop, progress: &count };
+        let as_written =
+            |changed: &Geometry| Some(GeometryFile::parse(&file.source, &rewrite(file, changed).ok()?).ok()?.geometry);
+        let advice = "give `free` and [targets] in the file; `hubtrace tune` tells more";
+        let tuned = tune(car, &Side::BOTH, &options, &as_written).map_err(|error| Refusal::unsound(error, advice))?;
+        let best: Vec<(Side, &Answer)> =
+            tuned.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
+        Ok(tuned_geometry(car, &best))
+    }
+}
+
+impl TuningView {
+    /// None was started.
+    pub(super) fn none() -> Self {
+        Self { running: false, descents: 0, told: None }
+    }
+}

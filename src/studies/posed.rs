@@ -1,0 +1,83 @@
+//! A car stood at one wheel travel and one body roll: where its points are then.
+
+use nalgebra::Point3;
+use serde::Serialize;
+
+use super::rig::{NoContact, Rig, RigWheel};
+use crate::geometry::PerSide;
+use crate::measures::{ShaftMeasures, shaft, spin_axis, spring_mount_point};
+use crate::mechanism::Posture;
+
+/// Both wheels on the road at one travel and roll, in chassis axes: the body stays, road and wheels move.
+#[derive(Debug, Clone)]
+pub struct PosedCar {
+    /// Body up positive, mm.
+    pub ride_height_change_mm: f64,
+    /// ISO 8855 sign, deg.
+    pub body_roll_deg: f64,
+    /// Each wheel, or why it cannot stand there.
+    pub wheels: PerSide<Result<PosedWheel, NoContact>>,
+}
+
+/// One wheel with what is bolted to it; places in car axes, mm.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PosedWheel {
+    /// Its own travel, mm, up positive.
+    pub bump_mm: f64,
+    /// Wheel centre.
+    pub centre: [f64; 3],
+    /// Unit vector along the spindle, outboard.
+    pub spin_axis: [f64; 3],
+    /// Chassis and upright end of each link, in the order of the file.
+    pub links: [[[f64; 3]; 2]; 5],
+    /// Inner and outer joint.
+    pub halfshaft: Option<[[f64; 3]; 2]>,
+    /// The end on the frame and the end that moves.
+    pub spring: Option<[[f64; 3]; 2]>,
+    /// Angles and plunge of the halfshaft.
+    #[serde(skip)]
+    pub shaft: Option<ShaftMeasures>,
+}
+
+impl PosedCar {
+    /// With the left wheel at this travel while the body is level, then rolled; `None` where that wheel does not get to.
+    ///
+    /// Tested by `tests/live/posed.rs`.
+    pub fn of(rig: &Rig, bump_mm: f64, body_roll_deg: f64) -> Option<Self> {
+        let left = &rig.left;
+        let level = left.design_contact.level_road(left.corner, &left.path.at(bump_mm)?);
+        let ride_height_change_mm = level.ride_height_change_mm;
+        let wheels = PerSide::of(|side| {
+            let wheel = rig.wheel(side);
+            let stood = wheel.place_on(&wheel.road(body_roll_deg, ride_height_change_mm), bump_mm)?;
+            Ok(PosedWheel::of(wheel, &stood.posture))
+        });
+        Some(Self { ride_height_change_mm, body_roll_deg, wheels })
+    }
+
+    /// Where the plane of the road under the left wheel cuts an upright line at this place left of the middle, mm.
+    pub fn road_height_mm(&self, rig: &Rig, left_mm: f64) -> f64 {
+        let road = rig.left.road(self.body_roll_deg, self.ride_height_change_mm);
+        let normal = road.normal();
+        -road.height_mm(&Point3::new(0.0, left_mm, 0.0)) / normal.z
+    }
+}
+
+impl PosedWheel {
+    fn of(wheel: &RigWheel, posture: &Posture) -> Self {
+        let corner = wheel.corner;
+        let car = |p: Point3<f64>| -> [f64; 3] { corner.side.to_car(p).into() };
+        Self {
+            bump_mm: posture.bump_mm,
+            centre: car(posture.wheel_centre()),
+            spin_axis: car(spin_axis(corner, posture).into()),
+            links: corner.links.each_ref().map(|link| [car(link.chassis), car(posture.point(&link.upright))]),
+            halfshaft: corner.halfshaft.as_ref().map(|shaft| [car(shaft.inner), car(posture.point(&shaft.outer))]),
+            spring: corner
+                .spring
+                .as_ref()
+                .map(|spring| [car(spring.chassis), car(spring_mount_point(corner, spring, posture))]),
+            shaft: shaft(corner, posture),
+        }
+    }
+}

@@ -1,0 +1,173 @@
+//! The page in a real browser: what a hand does, and what an eye reads. Skipped, and said so, where there is no browser.
+
+use crate::chromium::Chromium;
+use crate::program::{FIRST_CUT, Live};
+
+const POINT: &str = "toe link chassis";
+
+fn opened(live: &Live, width: u32, height: u32) -> Option<Chromium> {
+    let mut page = Chromium::start()?;
+    page.size(width, height);
+    page.open(&format!("http://{}/", live.address));
+    Some(page)
+}
+
+/// The range of a quantity in `sweep` of a saved file.
+fn swept(live: &Live, file: &str, quantity: &str) -> String {
+    let screen = live.hubtrace(&format!("sweep {file} --side left --force"));
+    screen.lines().find(|line| line.starts_with(quantity)).unwrap_or_else(|| panic!("{screen}")).to_owned()
+}
+
+#[test]
+fn a_dragged_point_moves_the_curve_to_what_the_command_line_says() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1600, 1000) else { return };
+    let (before, curve) = (page.limit("bump steer"), page.value("document.querySelector('#charts svg').outerHTML"));
+    page.pick(POINT);
+    page.click("[data-view=front]");
+    let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
+    let ((from_x, from_y), scale) = page.front_pixel(y, z);
+    page.mouse("mouseMoved", (from_x, from_y), 0);
+    page.mouse("mousePressed", (from_x, from_y), 1);
+    for k in 1..=6 {
+        page.mouse("mouseMoved", (from_x, from_y - 2.0 * f64::from(k)), 1);
+    }
+    page.mouse("mouseReleased", (from_x, from_y - 12.0), 0);
+    page.until(&format!("document.querySelector('#undo').title.startsWith({POINT:?})"));
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 0.1", z + 12.0 / scale));
+    assert!((page.coordinate("y") - y).abs() < 0.2);
+    let after = page.limit("bump steer");
+    assert_ne!(after, before);
+    assert_ne!(page.value("document.querySelector('#charts svg').outerHTML"), curve);
+
+    page.value("document.querySelector('#file-name').value = 'nudged.toml'");
+    page.click("#save");
+    page.until("document.querySelector('#message').textContent.startsWith('Saved')");
+    let range = after.trim_end_matches(" deg");
+    assert!(swept(&live, "nudged.toml", "bump steer").contains(&format!(" {range} ")), "{after}");
+
+    // The server keeps the car: a page that is loaded again shows it.
+    page.open(&format!("http://{}/", live.address));
+    assert_eq!(page.limit("bump steer"), after);
+    page.click("#undo");
+    page.until("document.querySelector('#undo').disabled");
+    assert_eq!(page.limit("bump steer"), before);
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn the_keyboard_alone_moves_a_point_and_undoes_it() {
+    let live = Live::demo();
+    let Some(mut page) = opened(&live, 1600, 1000) else { return };
+    assert_eq!(page.value("document.querySelector('#welcome').hidden"), false);
+    // From the head of the page by Tab alone.
+    let mut reached = Vec::new();
+    for _ in 0..60 {
+        page.key("Tab");
+        reached.push(
+            page.value("document.activeElement.id || document.activeElement.name").as_str().unwrap_or("").to_owned(),
+        );
+    }
+    for control in ["save", "pin", "welcome-done", "picture", "bump", "roll", "play", "point", "step", "at-x", "at-z"] {
+        assert!(reached.iter().any(|id| id == control), "{control}: {reached:?}");
+    }
+    page.pick(POINT);
+    page.click("[data-view=front]");
+    let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
+    page.value("document.querySelector('#picture').focus()");
+    page.key("ArrowUp");
+    page.key("ArrowUp");
+    page.key("ArrowLeft");
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 2.0));
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-y').value) - {}) < 1e-6", y - 1.0));
+    page.value("document.querySelector('#at-z').focus()");
+    page.key("ArrowDown");
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 1.0));
+    page.value("document.querySelector('#undo').focus()");
+    page.key("Enter");
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 2.0));
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn every_control_has_a_name_and_a_phone_needs_no_sideways_scrolling() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 390, 844) else { return };
+    for width in [390, 900, 1600] {
+        page.size(width, 844);
+        page.until("true");
+        let wide = page.value("document.documentElement.scrollWidth").as_f64().expect("a width");
+        assert!(wide <= f64::from(width), "{wide} at {width}");
+        // Pictures for a person to look at.
+        if let Some(folder) = std::env::var_os("HUBTRACE_PICTURES") {
+            std::thread::sleep(std::time::Duration::from_millis(400));
+            let picture = page.picture();
+            std::fs::write(std::path::Path::new(&folder).join(format!("live-{width}.png")), picture).expect("a folder");
+        }
+    }
+    let nameless = page.value(
+        "[...document.querySelectorAll('button, input, select, [tabindex], svg')].filter((part) =>
+          !(part.getAttribute('aria-label') || part.textContent.trim() || part.labels?.length)).map((part) => part.outerHTML)",
+    );
+    assert_eq!(nameless, serde_json::json!([]));
+    assert_eq!(page.value("document.querySelector('#welcome').hidden"), true);
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn a_car_is_tuned_from_the_page_and_its_chance_follows() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1600, 1000) else { return };
+    page.until("document.querySelector('#odds li')");
+    let (before, chance) = (page.limit("bump steer"), page.text("#odds li"));
+    page.click("#tune");
+    page.until("document.querySelector('#message').textContent.startsWith('Tuned')");
+    page.until("document.querySelector('#undo').title === 'tuned'");
+    assert_ne!(page.limit("bump steer"), before);
+    page.until(&format!("document.querySelector('#odds li').textContent !== {chance:?}"));
+    page.click("#undo");
+    page.until("document.querySelector('#undo').disabled");
+    assert_eq!(page.limit("bump steer"), before);
+    page.until(&format!("document.querySelector('#odds li').textContent === {chance:?}"));
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn sliders_move_the_wheels_and_a_wrong_number_is_told() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 900, 900) else { return };
+    page.value(
+        "(() => { const bump = document.querySelector('#bump'); bump.value = 25;
+          bump.dispatchEvent(new Event('input')); })()",
+    );
+    page.until("/left wheel at 25.0 mm bump/.test(document.querySelector('#posture').textContent)");
+    page.pick(POINT);
+    let z = page.coordinate("z");
+    page.value(
+        "(() => { const box = document.querySelector('#at-z'); box.value = 'high';
+          box.dispatchEvent(new Event('change')); })()",
+    );
+    assert!(page.text("#message").starts_with("That is no number."));
+    assert_eq!(page.coordinate("z"), z);
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+/// From the hand to the painted curves. `cargo test --release --test live hand_to_paint -- --ignored --nocapture`
+#[test]
+#[ignore = "a measurement: it means nothing on a busy machine or in a build without optimisation"]
+fn hand_to_paint() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1280, 800) else { return };
+    page.pick(POINT);
+    page.value("document.querySelector('#picture').focus()");
+    for k in 0..200 {
+        page.key(if k % 20 < 10 { "ArrowUp" } else { "ArrowDown" });
+        std::thread::sleep(std::time::Duration::from_millis(30));
+    }
+    let times = page
+        .value("performance.getEntriesByName('hand to paint').map((entry) => entry.duration).sort((a, b) => a - b)");
+    let times: Vec<f64> = times.as_array().expect("times").iter().filter_map(|ms| ms.as_f64()).collect();
+    let share = |share: f64| times[((times.len() - 1) as f64 * share) as usize];
+    println!("{} nudges: median {:.1} ms, nine of ten below {:.1} ms", times.len(), share(0.5), share(0.9));
+    assert!(times.len() > 150 && share(0.5) < 16.0);
+}

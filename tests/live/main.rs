@@ -1,0 +1,9 @@
+//! The page of `hubtrace live`: its server over plain sockets, and the page in a real browser.
+
+mod browser;
+mod chromium;
+mod guards;
+mod page;
+mod posed;
+mod program;
+mod session;

@@ -1,0 +1,41 @@
+//! Where the points of a car are at a travel and a roll.
+
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::PerSide;
+use hubtrace::studies::{PosedCar, Rig};
+use nalgebra::{Point3, Vector3};
+
+use crate::program::FIRST_CUT;
+
+#[test]
+fn wheels_stand_on_the_drawn_road_and_links_keep_their_length() {
+    let car = GeometryFile::parse("car", FIRST_CUT).expect("a sound car").geometry;
+    let rig = Rig::new(&car).expect("a car that moves");
+    for (bump_mm, roll_deg) in [(0.0, 0.0), (30.0, 0.0), (-40.0, 0.0), (10.0, 1.5), (-5.0, -2.0)] {
+        let posed = PosedCar::of(&rig, bump_mm, roll_deg).expect("inside the travel");
+        let wheels = PerSide::of(|side| posed.wheels[side].clone().expect("on the road"));
+        // Two points of the road, thus its line across the car.
+        let [left, right] = [1000.0, -1000.0].map(|y| Point3::new(0.0, y, posed.road_height_mm(&rig, y)));
+        let up = Vector3::x().cross(&(left - right)).normalize();
+        assert!(up.z > 0.9);
+        for (side, wheel) in wheels.iter() {
+            for (link, [chassis, upright]) in car.corner(side).links.iter().zip(wheel.links) {
+                let length = (Point3::from(upright) - Point3::from(chassis)).norm();
+                assert!((length - link.length_mm()).abs() < 1e-8);
+            }
+            // The lowest place of the tyre's circle is on the road.
+            let axis = Vector3::from(wheel.spin_axis);
+            let down = (axis * up.dot(&axis) - up).normalize();
+            let lowest = Point3::from(wheel.centre) + down * car.corner(side).wheel.tyre_radius_mm;
+            assert!((lowest - left).dot(&up).abs() < 1e-6, "{side:?} {bump_mm} {roll_deg}");
+            assert!(wheel.centre[1] * side.sign() > 0.0 && axis.y * side.sign() > 0.9);
+        }
+        if roll_deg == 0.0 {
+            assert!((wheels.left.bump_mm - bump_mm).abs() < 1e-6 && (wheels.right.bump_mm - bump_mm).abs() < 1e-6);
+        } else {
+            // Roll to the left lifts the body there: the left wheel droops.
+            assert!((wheels.left.bump_mm < wheels.right.bump_mm) == (roll_deg > 0.0));
+        }
+    }
+    assert!(PosedCar::of(&rig, 500.0, 0.0).is_none());
+}

@@ -1,0 +1,189 @@
+//! What is done to a car: nudge, undo, pin, save.
+
+use std::fs;
+
+use serde_json::{Value, json};
+
+use crate::program::{FIRST_CUT, Live, limit, patient, place, point, revision};
+
+const POINT: &str = "toe link chassis";
+
+/// The same place a little to the side.
+fn moved(view: &Value, by: [f64; 3]) -> [f64; 3] {
+    let at = place(view, POINT);
+    [0, 1, 2].map(|k| at[k] + by[k])
+}
+
+/// The words of a row of `sweep` behind the name of its quantity.
+fn swept(live: &Live, file: &str, quantity: &str) -> String {
+    let screen = live.hubtrace(&format!("sweep {file} --side left --force"));
+    let row = screen.lines().find(|line| line.starts_with(quantity)).unwrap_or_else(|| panic!("{screen}"));
+    row.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn shown(view: &Value, quantity: &str) -> String {
+    let row = limit(view, quantity);
+    let words = ["name", "unit", "found", "limit", "verdict"].map(|key| match &row[key] {
+        Value::Array(found) => found[0].as_str().unwrap_or_default().to_owned(),
+        words => words.as_str().unwrap_or_default().to_owned(),
+    });
+    words.join(" ")
+}
+
+#[test]
+fn a_nudged_and_saved_car_is_what_the_command_line_reads() {
+    let live = Live::on(FIRST_CUT);
+    let before = live.state();
+    assert_eq!(shown(&before, "bump steer"), swept(&live, "car.toml", "bump steer"));
+    let nudged = live.nudge(0, POINT, moved(&before, [0.0, 0.0, 7.3]), 0).ok();
+    assert_ne!(limit(&nudged, "bump steer")["found"], limit(&before, "bump steer")["found"]);
+    assert_eq!(limit(&nudged, "bump steer")["pinned"], limit(&before, "bump steer")["found"]);
+    assert_eq!(nudged["changed"], true);
+    let saved = live.save(revision(&nudged), None).ok();
+    assert_eq!((&saved["changed"], saved["saved"].as_str()), (&Value::Bool(false), Some("car.toml")));
+    for quantity in ["bump steer", "camber change", "halfshaft plunge"] {
+        assert_eq!(shown(&saved, quantity), swept(&live, "car.toml", quantity));
+    }
+    // Comments and everything but one number of one line are as they were.
+    let text = live.text("car.toml");
+    let differ = FIRST_CUT.lines().zip(text.lines()).filter(|(a, b)| a != b).count();
+    assert_eq!(FIRST_CUT.lines().count(), text.lines().count());
+    assert!((1..=2).contains(&differ), "{differ} lines differ"); // the point, and the room it has left
+}
+
+#[test]
+fn undo_and_redo_go_all_the_way_and_a_drag_is_one_step() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let mut view = start.clone();
+    for k in 1..=5 {
+        view = live.nudge(revision(&view), POINT, moved(&start, [0.0, f64::from(k), 0.0]), 77).ok();
+    }
+    view = live.nudge(revision(&view), POINT, moved(&start, [0.0, 5.0, 2.0]), 0).ok();
+    assert_eq!(view["undo"], "toe link chassis 2.0 mm up");
+    let two = live.step("undo", revision(&view)).ok();
+    assert_eq!(two["undo"], "toe link chassis 5.0 mm outboard");
+    let none = live.step("undo", revision(&two)).ok();
+    assert_eq!((&none["undo"], &none["changed"]), (&Value::Null, &Value::Bool(false)));
+    assert_eq!((&none["points"], &none["limits"][0]["found"]), (&start["points"], &start["limits"][0]["found"]));
+    let again = live.step("redo", revision(&none)).ok();
+    let again = live.step("redo", revision(&again)).ok();
+    assert_eq!((&again["points"], &again["redo"]), (&view["points"], &Value::Null));
+    // A step too far changes nothing.
+    assert_eq!(live.step("redo", revision(&again)).ok()["points"], again["points"]);
+}
+
+#[test]
+fn a_request_on_an_older_car_changes_nothing() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    live.nudge(0, POINT, moved(&start, [1.0, 0.0, 0.0]), 0).ok();
+    let late = live.nudge(0, POINT, moved(&start, [9.0, 0.0, 0.0]), 0);
+    assert_eq!(late.status, 409);
+    assert_eq!(place(&live.state(), POINT), moved(&start, [1.0, 0.0, 0.0]));
+}
+
+#[test]
+fn a_point_outside_its_room_says_so_at_the_point_and_can_come_back() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let name = "upper front chassis"; // ±25 mm in y and z
+    let at = place(&start, name);
+    assert_eq!(point(&start, name)["room_mm"][2][1].as_f64(), Some(at[2] + 25.0));
+    let out = live.nudge(0, name, [at[0], at[1], at[2] + 27.5], 0).ok();
+    let told = &point(&out, name)["told"][0];
+    assert_eq!((told.as_str(), &point(&out, name)["wrong"]), (Some("2.5 mm up out of its room"), &Value::Bool(true)));
+    let back = live.nudge(revision(&out), name, at, 0).ok();
+    assert_eq!(point(&back, name), point(&start, name));
+}
+
+#[test]
+fn a_nudge_that_loses_the_wheel_is_refused_and_one_that_binds_says_so() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let upright = place(&start, "toe link upright");
+    let refused = live.nudge(0, POINT, upright, 0);
+    assert_eq!(refused.status, 422);
+    assert!(refused.json()["what"].as_str().is_some_and(|what| what.contains("toe link")), "{}", refused.body);
+    assert_eq!(live.state()["points"], start["points"]);
+    // A toe link of a few millimetres cannot follow the wheel.
+    let bound = live.nudge(0, POINT, [upright[0], upright[1] - 12.0, upright[2]], 0).ok();
+    let told = point(&bound, POINT)["told"].to_string();
+    assert!(told.contains("binds at"), "{told}");
+}
+
+#[test]
+fn a_file_that_changed_on_disk_is_not_written_over() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let view = live.nudge(0, POINT, moved(&start, [0.0, 0.0, 1.0]), 0).ok();
+    let other = format!("{FIRST_CUT}# checked on the stand\n");
+    fs::write(live.path("car.toml"), &other).expect("a writable file");
+    let refused = live.save(revision(&view), Some("car.toml"));
+    assert_eq!((refused.status, refused.json()["other_name"].as_str()), (409, Some("car-2.toml")));
+    assert_eq!(live.text("car.toml"), other);
+    let saved = live.save(revision(&view), Some("car-2.toml")).ok();
+    assert!(saved["saved"].as_str().is_some_and(|name| name.ends_with("car-2.toml")));
+    assert_ne!(live.text("car-2.toml"), FIRST_CUT);
+    // From here on this is its file; another one that stands is never written over.
+    fs::write(live.path("old.toml"), "mine").expect("a writable file");
+    let view = live.nudge(revision(&saved), POINT, moved(&start, [0.0, 0.0, 2.0]), 0).ok();
+    assert_eq!(live.save(revision(&view), Some("old.toml")).status, 409);
+    assert_eq!(live.text("old.toml"), "mine");
+    for name in ["../out.toml", "/tmp/out.toml", "a/b.toml", ".toml", "car.txt", ""] {
+        assert_eq!(live.save(revision(&view), Some(name)).status, 409, "{name}");
+    }
+    assert_eq!(live.save(revision(&view), None).status, 200);
+}
+
+#[test]
+fn the_demo_car_is_called_so_and_is_saved_under_a_name() {
+    let live = Live::demo();
+    let view = live.state();
+    assert_eq!(view["demo"], true);
+    assert_eq!(live.save(0, None).json()["other_name"].as_str(), Some("my-car.toml"));
+    let saved = live.save(0, Some("my-car.toml")).ok();
+    assert_eq!(saved["demo"], false);
+    assert_eq!(live.text("my-car.toml"), FIRST_CUT);
+}
+
+#[test]
+fn it_ends_when_it_is_asked_to_and_tells_what_was_not_saved() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    live.nudge(0, POINT, moved(&start, [0.0, 0.0, 1.0]), 0).ok();
+    let (code, said) = live.interrupted();
+    assert_eq!((code, said.as_str()), (Some(0), "warning: changes made on the page were not saved\n"));
+    assert_eq!(Live::on(FIRST_CUT).interrupted(), (Some(0), String::new()));
+}
+
+#[test]
+fn a_tuned_car_is_one_step_that_undo_takes_back() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    assert_eq!(start["limits"][0]["name"], "bump steer");
+    assert_eq!(live.post("/api/tune", &json!({ "revision": 7 })).status, 409);
+    assert_eq!(live.post("/api/tune", &json!({ "revision": 0 })).ok()["running"], true);
+    let end = patient(|| {
+        let tuning = live.get("/api/tune").ok();
+        (tuning["running"] == false).then_some(tuning)
+    });
+    assert_eq!(end["told"], "Tuned; undo takes it back.", "{end}");
+    let tuned = live.state();
+    assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
+    let back = live.step("undo", revision(&tuned)).ok();
+    assert_eq!((&back["points"], &back["changed"]), (&start["points"], &json!(false)));
+}
+
+/// As `tune` tells it of the same car with as many cars: the odds come from the same study.
+#[test]
+fn the_chance_of_a_welded_car_is_that_of_the_weld_study() {
+    let live = Live::on(FIRST_CUT);
+    let odds = live.get("/api/odds").ok();
+    assert_eq!(odds["revision"], 0);
+    let screen = live.hubtrace("tolerance car.toml --cars 2000 --seed 1 --force");
+    let words = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    let chance = odds["told"][0].as_str().expect("a sentence");
+    assert!(chance.starts_with("Chance that yours passes") && words.contains(chance), "{chance}\n{screen}");
+    assert!(odds["told"][1].as_str().is_some_and(|band| band.contains("0.518 deg without errors")), "{odds}");
+}
