@@ -1,13 +1,17 @@
 //! A car on a page of this computer: nudge a point, see curves and limits move.
 //!
 //! Computes nothing of its own. `session` keeps one file with what was changed since it was read, undo and redo; `view` is what the
-//! page is told of it, in the words of `present` and the charts of `outputs`; `guard` says who may ask; `tuning` is a search that
-//! runs beside the page; `server` answers; `assets` is
-//! the page. A request carries the revision that it was made on, an answer the one that it shows.
+//! page is told of it, in the words of `present` and the charts of `outputs` (`points`, `results`, `posture`, and `odds`, the
+//! answer that follows); `tuning` is a search that runs beside the page; `guard` says who may ask; `server` answers; `assets` is the
+//! page. A request carries the revision that it was made on, an answer the one that it shows.
 
 mod assets;
 mod guard;
+mod odds;
+mod points;
+mod posture;
 mod refusal;
+mod results;
 mod server;
 mod session;
 mod tuning;

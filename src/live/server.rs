@@ -18,10 +18,11 @@ use tokio::sync::Semaphore;
 
 use super::assets::{ASSETS, Asset};
 use super::guard::{CONTENT_POLICY, Guard, MAX_AT_WORK, MAX_BODY_BYTES, MAX_WAIT};
+use super::odds::{OddsView, odds};
 use super::refusal::Refusal;
 use super::session::{Nudge, Session, point_named};
 use super::tuning::TuningView;
-use super::view::{OddsView, Show, Shown, View, odds, view};
+use super::view::{Show, Shown, View, view};
 use crate::geometry::Side;
 
 /// Says when the server shall end.

@@ -2,6 +2,9 @@
 
 use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, Interval, PointAdjustment, Side};
 
+/// A point that is no further out than this stands at the end of its room, mm: the rounding of a difference of two places.
+const AT_THE_END_MM: f64 = 1e-6;
+
 /// One coordinate of a point, counted from the place where the file has it, side axes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoomUse {
@@ -29,7 +32,8 @@ impl RoomUse {
     ///
     /// Tested by `a_point_is_outside_its_room_by_what_it_went_too_far`.
     pub fn beyond_mm(&self) -> f64 {
-        (self.moved_mm - self.room_mm.high).max(self.room_mm.low - self.moved_mm).max(0.0)
+        let beyond_mm = (self.moved_mm - self.room_mm.high).max(self.room_mm.low - self.moved_mm);
+        if beyond_mm > AT_THE_END_MM { beyond_mm } else { 0.0 }
     }
 }
 
@@ -90,6 +94,6 @@ mod tests {
     #[test]
     fn a_point_is_outside_its_room_by_what_it_went_too_far() {
         let used = |moved_mm| RoomUse { axis: Axis::Z, room_mm: Interval { low: -5.0, high: 8.0 }, moved_mm };
-        assert_eq!([-7.0, -5.0, 0.0, 8.0, 9.5].map(|mm| used(mm).beyond_mm()), [2.0, 0.0, 0.0, 0.0, 1.5]);
+        assert_eq!([-7.0, -5.0, 0.0, 8.000_000_1, 9.5].map(|mm| used(mm).beyond_mm()), [2.0, 0.0, 0.0, 0.0, 1.5]);
     }
 }

@@ -38,6 +38,7 @@ export function results(car) {
 
 export function odds(answer) {
   lines("odds", answer.told);
+  lines("runs-out", answer.runs_out);
 }
 
 const SHOWN_FIRST = ["toe.svg", "camber.svg"];

@@ -93,7 +93,7 @@ const SHAFT: [&str; 3] = ["inner joint angle", "outer joint angle", "plunge"];
 
 impl Exhaustion {
     /// Of one wheel, as far as its links let it go within [`OVERTRAVEL_MM`] either way.
-    pub(super) fn of(wheel: &RigWheel) -> Option<Self> {
+    pub fn of(wheel: &RigWheel) -> Option<Self> {
         let corner = wheel.corner;
         let path = WheelPath::follow(&Linkage::new(corner), &[-OVERTRAVEL_MM, OVERTRAVEL_MM]).ok()?;
         let bodies = Bodies::of(wheel.geometry, corner.side);

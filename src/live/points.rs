@@ -1,0 +1,110 @@
+//! The points that can be moved, and what is said at each.
+
+use nalgebra::Point3;
+use serde::Serialize;
+
+use super::view::{Shown, shown_sides};
+use crate::geometry::{CornerPoint, End, Pickup, Side, Spring, SpringMount};
+use crate::present::{self, LengthFormat};
+use crate::studies::{CarFindings, RoomUse};
+
+/// A point that can be moved, car axes.
+#[derive(Debug, Serialize)]
+pub(super) struct PointView {
+    side: Side,
+    name: String,
+    /// Where the posture has it.
+    part: PartView,
+    at_mm: [f64; 3],
+    pinned_mm: [f64; 3],
+    /// Lowest and highest place of each coordinate that the frame leaves it, car axes.
+    room_mm: [Option<[f64; 2]>; 3],
+    /// What is wrong here, or how much room is left.
+    told: Vec<String>,
+    wrong: bool,
+}
+
+/// The part that a point belongs to, and which of its two ends it is.
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "snake_case")]
+enum PartView {
+    Pickup(usize, usize),
+    Halfshaft(usize),
+    Spring(usize),
+    Wheel,
+}
+
+impl PartView {
+    fn of(point: CornerPoint) -> Self {
+        match point {
+            CornerPoint::Pickup(Pickup { link, end }) => Self::Pickup(link, usize::from(end == End::Upright)),
+            CornerPoint::HalfshaftInner => Self::Halfshaft(0),
+            CornerPoint::HalfshaftOuter => Self::Halfshaft(1),
+            CornerPoint::SpringChassis => Self::Spring(0),
+            CornerPoint::SpringMount => Self::Spring(1),
+            CornerPoint::WheelCentre => Self::Wheel,
+        }
+    }
+}
+
+pub(super) fn points(shown: &Shown, found: &CarFindings) -> Vec<PointView> {
+    let sides = shown_sides(&shown.now).iter();
+    sides.flat_map(|&side| points_of(shown, found, side)).collect()
+}
+
+fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
+    let (now, lengths) = (&shown.now, LengthFormat(shown.now.units));
+    let corner = now.corner(side);
+    let places = corner.points().into_iter().zip(shown.pinned.corner(side).points());
+    let view = |((point, at), (_, pinned)): ((CornerPoint, Point3<f64>), (CornerPoint, Point3<f64>))| {
+        let room = RoomUse::of(&shown.drawn, corner, side, point);
+        let mut room_mm = [None; 3];
+        for used in &room {
+            let axis = used.axis.index();
+            let from = at[axis] - used.moved_mm;
+            let ends = [from + used.room_mm.low, from + used.room_mm.high];
+            let mirrored = axis == 1 && side == Side::Right;
+            room_mm[axis] = Some(if mirrored { [-ends[1], -ends[0]] } else { ends });
+        }
+        let beyond = room.iter().filter(|used| used.beyond_mm() > 0.0).map(|used| {
+            let by = lengths.with_unit(used.beyond_mm());
+            format!("{by} {} of its room", beyond_words(used))
+        });
+        let mut told: Vec<String> = beyond.collect();
+        let binds = found.heave.get(&side).map_or(&[][..], |toe| &toe.binds);
+        let is_carrier = |names: &[String]| match point {
+            CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => names.contains(&corner.links[link].name),
+            _ => false,
+        };
+        told.extend(binds.iter().filter(|bind| is_carrier(&bind.links)).map(|bind| present::bind(lengths, bind)));
+        let wrong = !told.is_empty();
+        if !wrong {
+            told.extend(room.iter().map(|used| {
+                let [down, up] = [used.moved_mm - used.room_mm.low, used.room_mm.high - used.moved_mm];
+                let [less, more] = [-1.0, 1.0].map(|way| used.axis.way(way));
+                format!("room left: {} {more}, {} {less}", lengths.with_unit(up), lengths.with_unit(down))
+            }));
+        }
+        PointView {
+            side,
+            name: corner.name_of(point),
+            part: PartView::of(point),
+            at_mm: side.to_car(at).into(),
+            pinned_mm: side.to_car(pinned).into(),
+            room_mm,
+            told,
+            wrong,
+        }
+    };
+    // A spring mount on a link goes where its link goes.
+    let rides = |point: CornerPoint| {
+        let on_link = |spring: &Spring| matches!(spring.on, SpringMount::Link { .. });
+        point == CornerPoint::SpringMount && corner.spring.as_ref().is_some_and(on_link)
+    };
+    places.filter(|((point, _), _)| !rides(*point)).map(view).collect()
+}
+
+/// `forward out`, `down out`: which way a point left its room.
+fn beyond_words(used: &RoomUse) -> String {
+    format!("{} out", used.axis.way(used.moved_mm))
+}

@@ -1,0 +1,105 @@
+//! Limits, sentences and gaps of the car.
+
+use serde::Serialize;
+
+use super::view::shown_sides;
+use crate::geometry::{Over, Quantity, Side};
+use crate::present::{self, LengthFormat, LimitRow, words};
+use crate::studies::{CarFindings, ClearanceFindings, State, Verdict};
+
+#[derive(Debug, Serialize)]
+pub(super) struct LimitView {
+    name: String,
+    over: &'static str,
+    unit: &'static str,
+    found: Vec<String>,
+    pinned: Vec<String>,
+    limit: String,
+    verdict: String,
+    state: State,
+    reason: &'static str,
+}
+
+/// One row a quantity; those of the axle at design are zero by drawing in a mirrored car.
+pub(super) fn limits(
+    lengths: LengthFormat,
+    mirrored: bool,
+    verdicts: &[Verdict],
+    pinned: Option<&[Verdict]>,
+) -> Vec<LimitView> {
+    let is_shown = |verdict: &&Verdict| match verdict.side {
+        Some(side) => !mirrored || side == Side::Left,
+        None => verdict.quantity.definition().over != Over::Design || !mirrored,
+    };
+    let of = |verdicts: &[Verdict], quantity: Quantity| -> Vec<Verdict> {
+        verdicts.iter().filter(is_shown).filter(|verdict| verdict.quantity == quantity).cloned().collect()
+    };
+    let mut quantities: Vec<Quantity> = Vec::new();
+    for verdict in verdicts.iter().filter(is_shown) {
+        if !quantities.contains(&verdict.quantity) {
+            quantities.push(verdict.quantity);
+        }
+    }
+    let row = |quantity: Quantity| {
+        let own = of(verdicts, quantity);
+        let refs: Vec<&Verdict> = own.iter().collect();
+        let told = LimitRow::of(lengths, &refs)?;
+        let before = pinned.map(|verdicts| of(verdicts, quantity)).unwrap_or_default();
+        let before = LimitRow::of(lengths, &before.iter().collect::<Vec<_>>());
+        let worst = [State::Fail, State::NotChecked].into_iter().find(|&state| own.iter().any(|v| v.state == state));
+        Some(LimitView {
+            name: told.name.to_owned(),
+            over: quantity.definition().over.words(),
+            unit: told.unit,
+            found: told.found,
+            pinned: before.map(|row| row.found).unwrap_or_default(),
+            limit: told.limit,
+            verdict: told.verdict,
+            state: worst.unwrap_or(State::Pass),
+            reason: own.first().map_or("", Verdict::reason),
+        })
+    };
+    quantities.into_iter().filter_map(row).collect()
+}
+
+/// Sentences on the car, the gravest first.
+pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
+    let geometry = found.judged.geometry();
+    let sides = shown_sides(geometry);
+    let toe = || sides.iter().filter_map(|side| found.heave.get(side));
+    let side = |side: Side| (!geometry.mirrored).then_some(side);
+    let binds = toe().flat_map(|toe| toe.binds.iter().map(|bind| present::bind(lengths, bind)));
+    let cures = toe().filter_map(|toe| Some(present::cure(lengths, toe.cure.as_ref()?)));
+    let stops = found.roll.stops.iter().map(|stop| present::roll_stop(stop, found.travel.body_roll_deg));
+    let shafts = sides.iter().filter_map(|at| Some(present::halfshaft(lengths, side(*at), found.halfshaft.get(at)?)));
+    let tapes = toe().filter_map(|toe| Some(present::tape_band(lengths, toe.tape_band.as_ref()?)));
+    let ends = sides.iter().filter_map(|at| present::rod_ends(lengths, side(*at), &found.heave.get(at)?.rod_ends));
+    let open = present::not_checked(&found.limits);
+    let all = binds.chain(cures).chain(ends).chain(shafts).chain(tapes).chain(stops).chain(open);
+    all.map(|sentence| words::sentence_start(&sentence)).collect()
+}
+
+/// Gaps that are told of a wheel beside those that are too small.
+const GAPS: usize = 3;
+
+pub(super) fn gaps(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
+    let geometry = found.judged.geometry();
+    let told = shown_sides(geometry).iter().filter_map(|side| Some((side, &found.heave.get(side)?.clearance)));
+    let of_side = |(side, clearance): (&Side, &ClearanceFindings)| {
+        let who = if geometry.mirrored { String::new() } else { format!("{}: ", side.name()) };
+        let nearest = clearance.pairs.iter().enumerate();
+        let nearest = nearest.filter(|(k, pair)| *k < GAPS || pair.state == State::Fail);
+        let words = nearest.map(|(_, pair)| {
+            let at = words::travel(lengths, pair.at_bump_mm);
+            format!("{who}{} {}: {} at {at}", pair.state.words(), pair.pair, lengths.with_unit(pair.least_mm))
+        });
+        words.collect::<Vec<_>>()
+    };
+    let first = shown_sides(geometry).first().and_then(|side| Some(&found.heave.get(side)?.clearance));
+    let taken = first.and_then(|of| {
+        let default_mm = of.limit_is_default.then_some(of.limit_mm);
+        present::assumed_sizes(lengths, &of.assumed, default_mm)
+    });
+    let open = first.and_then(|of| present::without_body(&of.without_body));
+    told.flat_map(of_side).chain(taken).chain(open).collect()
+}
