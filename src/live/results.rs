@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::view::shown_sides;
-use crate::geometry::{Over, Quantity, Side};
-use crate::present::{self, LengthFormat, LimitRow, words};
+use crate::geometry::{Geometry, Side};
+use crate::present::{self, LengthFormat, LimitLine, words};
 use crate::studies::{CarFindings, ClearanceFindings, State, Verdict};
 
 #[derive(Debug, Serialize)]
@@ -20,46 +20,27 @@ pub(super) struct LimitView {
     reason: &'static str,
 }
 
-/// One row a quantity; those of the axle at design are zero by drawing in a mirrored car.
+/// One row a quantity, as the screen of a sweep has them, with what the pinned car had.
 pub(super) fn limits(
     lengths: LengthFormat,
-    mirrored: bool,
+    geometry: &Geometry,
     verdicts: &[Verdict],
     pinned: Option<&[Verdict]>,
 ) -> Vec<LimitView> {
-    let is_shown = |verdict: &&Verdict| match verdict.side {
-        Some(side) => !mirrored || side == Side::Left,
-        None => verdict.quantity.definition().over != Over::Design || !mirrored,
+    let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry), geometry.mirrored);
+    let before = pinned.map(lines).unwrap_or_default();
+    let row = |line: &LimitLine| LimitView {
+        name: line.quantity.name().to_owned(),
+        over: line.quantity.definition().over.words(),
+        unit: line.unit(),
+        found: line.found(),
+        pinned: before.iter().find(|of| of.quantity == line.quantity).map(LimitLine::found).unwrap_or_default(),
+        limit: line.limit(),
+        verdict: line.verdict(),
+        state: line.state(),
+        reason: line.verdicts.first().map_or("", |verdict| verdict.reason()),
     };
-    let of = |verdicts: &[Verdict], quantity: Quantity| -> Vec<Verdict> {
-        verdicts.iter().filter(is_shown).filter(|verdict| verdict.quantity == quantity).cloned().collect()
-    };
-    let mut quantities: Vec<Quantity> = Vec::new();
-    for verdict in verdicts.iter().filter(is_shown) {
-        if !quantities.contains(&verdict.quantity) {
-            quantities.push(verdict.quantity);
-        }
-    }
-    let row = |quantity: Quantity| {
-        let own = of(verdicts, quantity);
-        let refs: Vec<&Verdict> = own.iter().collect();
-        let told = LimitRow::of(lengths, &refs)?;
-        let before = pinned.map(|verdicts| of(verdicts, quantity)).unwrap_or_default();
-        let before = LimitRow::of(lengths, &before.iter().collect::<Vec<_>>());
-        let worst = [State::Fail, State::NotChecked].into_iter().find(|&state| own.iter().any(|v| v.state == state));
-        Some(LimitView {
-            name: told.name.to_owned(),
-            over: quantity.definition().over.words(),
-            unit: told.unit,
-            found: told.found,
-            pinned: before.map(|row| row.found).unwrap_or_default(),
-            limit: told.limit,
-            verdict: told.verdict,
-            state: worst.unwrap_or(State::Pass),
-            reason: own.first().map_or("", Verdict::reason),
-        })
-    };
-    quantities.into_iter().filter_map(row).collect()
+    lines(verdicts).iter().map(row).collect()
 }
 
 /// Sentences on the car, the gravest first.

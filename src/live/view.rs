@@ -177,7 +177,7 @@ impl CarView {
             },
             points: points(shown, found),
             totals: present::limit_totals(&found.limit_totals),
-            limits: limits(lengths, car.mirrored, &found.limits, pinned.map(|(car, _)| &car.verdicts[..])),
+            limits: limits(lengths, car, &found.limits, pinned.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),
             gaps: gaps(lengths, found),
             chart_names: chart_names(&found.judged, &found.curves, &found.sides, source),

@@ -1,9 +1,7 @@
 //! Values of the catalogue with the digits and the unit that the shop reads.
 
-use super::length::{LengthFormat, decimals_of, rounded, trimmed};
-use super::sentences::verdict;
+use super::length::{LengthFormat, decimals_of, rounded};
 use crate::geometry::{Interval, Quantity, Unit};
-use crate::studies::Verdict;
 
 /// As it stands at the head of a column, in the unit of the file.
 pub fn unit(lengths: LengthFormat, unit: Unit) -> &'static str {
@@ -44,38 +42,4 @@ pub fn limit_band(number: impl Fn(f64) -> String, limit: Interval) -> String {
         return format!("≥{}", number(low));
     }
     if low == -high { format!("±{}", number(high)) } else { band(number, limit) }
-}
-
-/// One quantity beside its limit, as a line of a table has it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LimitRow {
-    /// What is judged.
-    pub name: &'static str,
-    /// Of what was found and of the limit.
-    pub unit: &'static str,
-    /// What was found, for each verdict: `-0.164 to 0.031`, or `-`.
-    pub found: Vec<String>,
-    /// `±0.05`, or `-` where the file sets none.
-    pub limit: String,
-    /// `pass`, `FAIL left`.
-    pub verdict: String,
-}
-
-impl LimitRow {
-    /// Of all verdicts on one quantity; `None` without any.
-    pub fn of(lengths: LengthFormat, verdicts: &[&Verdict]) -> Option<Self> {
-        let first = verdicts.first()?;
-        let quantity = first.quantity;
-        let finest = verdicts.iter().map(|verdict| decimals(lengths, quantity, verdict.limit)).max();
-        let number = |value: f64| number(lengths, quantity, finest.unwrap_or(0), value);
-        let short = |value: f64| trimmed(&number(value)).to_owned();
-        let found = |verdict: &&Verdict| verdict.range.map_or("-".to_owned(), |range| band(number, range));
-        Some(Self {
-            name: quantity.name(),
-            unit: unit(lengths, quantity.unit()),
-            found: verdicts.iter().map(found).collect(),
-            limit: first.limit.map_or("-".to_owned(), |limit| limit_band(short, limit)),
-            verdict: verdict(verdicts),
-        })
-    }
 }

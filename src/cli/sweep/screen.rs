@@ -7,8 +7,6 @@ use crate::geometry::Side;
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, LimitLine, rounded, words};
 use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings};
-use crate::present::{self, LengthFormat, rounded, words};
-use crate::studies::{CarFindings, PairClearance, State, SweepFindings, ToeFindings, Verdict};
 
 use crate::cli::layout::{table, text_of, wrapped};
 use crate::cli::results;
@@ -110,20 +108,6 @@ impl Screen<'_> {
         // A number of the axle is of neither wheel.
         rows.extend((two_sided && !of_axle.is_empty()).then(|| row(&["", "", "", "axle", "", ""])));
         rows.extend(of_axle);
-        let shown: Vec<&Verdict> = self.car.limits.iter().filter(|v| self.shows(v)).collect();
-        let mut quantities: Vec<Quantity> = Vec::new();
-        for verdict in &shown {
-            if !quantities.contains(&verdict.quantity) {
-                quantities.push(verdict.quantity);
-            }
-        }
-        let (of_wheels, of_axle): (Vec<Quantity>, Vec<Quantity>) =
-            quantities.into_iter().partition(|quantity| quantity.definition().whose == Whose::Wheel);
-        let of = |quantity: Quantity| shown.iter().filter(|v| v.quantity == quantity).copied().collect::<Vec<_>>();
-        rows.extend(of_wheels.into_iter().map(|quantity| self.limit_row(&of(quantity))));
-        // A number of the axle is of neither wheel.
-        rows.extend((two_sided && !of_axle.is_empty()).then(|| row(&["", "", "", "axle", "", ""])));
-        rows.extend(of_axle.into_iter().map(|quantity| self.limit_row(&of(quantity))));
         let least = if two_sided { &BOTH_WHEELS[..] } else { &ONE_WHEEL[..] };
         table(&rows, least).iter().try_for_each(|line| writeln!(out, "{line}"))?;
         for (&side, toe) in self.car.heave.iter().filter(|(side, _)| self.sides.contains(side)) {
@@ -164,12 +148,6 @@ impl Screen<'_> {
         row.extend((line.verdicts.len()..self.sides.len()).map(|_| String::new()));
         row.extend(line.found());
         row.extend([line.limit(), line.verdict()]);
-    fn limit_row(&self, verdicts: &[&Verdict]) -> Vec<String> {
-        let Some(told) = present::LimitRow::of(self.lengths, verdicts) else { return Vec::new() };
-        let mut row = vec![told.name.to_owned(), told.unit.to_owned()];
-        row.extend((verdicts.len()..self.sides.len()).map(|_| String::new()));
-        row.extend(told.found);
-        row.extend([told.limit, told.verdict]);
         row
     }
 }
