@@ -4,13 +4,15 @@ mod screen;
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use crate::file::{GeometryFile, untouched_points};
+use crate::geometry::LengthUnit;
 use crate::outputs::{
-    CarState, SheetSource, bracket_places_csv, clocking_csv, named_points_csv, points_dxf, sha256_hex, summary_json,
-    tape_check_csv, written_by,
+    CarState, Paper, SheetSource, bracket_places_csv, build_sheet, clocking_csv, named_points_csv, points_dxf,
+    sha256_hex, summary_json, tape_check_csv, true_size_sheets, written_by,
 };
+use crate::present::LengthFormat;
 use crate::studies::Rig;
 use crate::studies::fabrication::FabricationFindings;
 
@@ -18,13 +20,31 @@ use super::failure::Failure;
 use super::options::StudyArgs;
 use super::{Outcome, Terminal, bind_failures, load};
 
-/// Write the shop sheets of your car: brackets with the way of their bolts, what the tape must read, points for CAD
+/// Write the shop sheets of your car: brackets and bolts, what the tape must read, drawings at true size, points for CAD
 #[derive(Debug, Args)]
 pub struct FabricateArgs {
     /// Geometry file of your own car
     pub file: Option<PathBuf>,
     #[command(flatten)]
     pub study: StudyArgs,
+    /// Paper of the PDF sheets; A4 for a file in mm, Letter for one in inches
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PaperArg {
+    A4,
+    Letter,
+}
+
+impl FabricateArgs {
+    fn paper(&self, units: LengthUnit) -> Paper {
+        match (self.paper, units) {
+            (Some(PaperArg::A4), _) | (None, LengthUnit::Millimetre) => Paper::A4,
+            (Some(PaperArg::Letter), _) | (None, LengthUnit::Inch) => Paper::Letter,
+        }
+    }
 }
 
 pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
@@ -56,6 +76,10 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     folder.add("clocking.csv", clocking_csv(&shop.clocking).map_err(Failure::unwritable)?);
     folder.add("points.csv", named_points_csv(&shop.points).map_err(Failure::unwritable)?);
     folder.add("points.dxf", points_dxf(&shop.points, &shop.lines, &source));
+    let units = file.geometry.units;
+    let sheets = true_size_sheets(shop, &source, args.paper(units), LengthFormat(units));
+    sheets.into_iter().for_each(|(name, contents)| folder.add(name, contents));
+    folder.add("build-sheet.html", build_sheet(&found, &source));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.output.out, args.study.output.force)?;
 

@@ -2,7 +2,8 @@
 
 use std::fmt::{Result, Write};
 
-use super::measuring_sheet::{STYLE, escaped};
+use super::markup::escaped;
+use super::measuring_sheet::STYLE;
 use crate::geometry::{Corner, Geometry, Side};
 use crate::present::correct::{self, CORRECT_CAUTION};
 use crate::present::words::sentence_start;

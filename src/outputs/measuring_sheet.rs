@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::markup::escaped;
 use crate::survey::{SurveyTemplate, ToTake, ToTakeOfKind};
 
 /// The look of a sheet that is printed and filled in.
@@ -60,8 +61,4 @@ fn write_page(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result {
         writeln!(out, "</table>")?;
     }
     writeln!(out, "</html>")
-}
-
-pub(super) fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

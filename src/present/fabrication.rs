@@ -1,8 +1,13 @@
 //! Shop sheets in words.
 
 use super::length::{LengthFormat, rounded};
-use super::words;
-use crate::studies::fabrication::{Bracket, LinkClock, TapeCheck, TapeStart};
+use super::{weld_study, words};
+use crate::geometry::Side;
+use crate::studies::CarFindings;
+use crate::studies::fabrication::{
+    BoltAngles, BoltFrom, Bracket, LinkClock, NoNotch, Notch, RunsOut, SeenFrom, TapeCheck, TapeStart, ZeroLine,
+};
+use crate::studies::tolerance::LastBracketGain;
 
 /// How the two angles of a bolt are set.
 pub const BOLT_ANGLES: &str = "Angles are read at the end of the bolt that points forward: \"plan\" from straight ahead, seen \
@@ -12,6 +17,10 @@ pub const BOLT_ANGLES: &str = "Angles are read at the end of the bolt that point
 pub const CLOCKING: &str = "Clock angle: look along the link from its chassis end; turn the far rod end clockwise from the near \
     one by this angle and lock both. \"may be off\" is what the angle may miss either way before a rod end reaches its limit \
     somewhere in the travel.";
+
+/// Where the order of welding is from.
+pub const COMMON_PRACTICE: &str = "Steps without a number of your car are common practice, not a rule; the order of your welder \
+    and the rulebook come first.";
 
 /// What the tape check starts from, and how well it fixes the pickups.
 pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
@@ -47,7 +56,6 @@ pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
 
 /// How many bolts of the file there are, and how many are proposed.
 pub fn bolts(brackets: &[Bracket]) -> Option<String> {
-    use crate::studies::fabrication::BoltFrom;
     let best = brackets.iter().filter(|bracket| bracket.bolt_from == Some(BoltFrom::Best)).count();
     (best > 0).then(|| {
         format!(
@@ -67,4 +75,104 @@ pub fn clock_without_room(link: &LinkClock) -> Option<String> {
         link.link,
         rounded(short_deg, 2)
     ))
+}
+
+/// The way of a bolt: `plan 23.9 deg, tilt 0.0 deg`.
+pub fn bolt_angles(angles: &BoltAngles) -> String {
+    let plan = angles.plan_deg.map_or("stands upright".to_owned(), |deg| format!("plan {} deg", rounded(deg, 1)));
+    format!("{plan}, tilt {} deg", rounded(angles.tilt_deg, 1))
+}
+
+/// From where a template is seen.
+pub fn seen_from(view: SeenFrom) -> &'static str {
+    match view {
+        SeenFrom::Behind => "along the bolt, from behind",
+        SeenFrom::Outside => "along the bolt, from outside",
+        SeenFrom::Above => "along the bolt, from above",
+    }
+}
+
+/// How a notched tube sits: `25.4 mm on 38.1 mm, 60.0 deg, 3.0 mm off centre`.
+pub fn notch_fit(lengths: LengthFormat, notch: &Notch) -> String {
+    let [od, on] = [notch.od_mm, notch.on_od_mm].map(|mm| lengths.with_unit(mm));
+    let (angle, off) = (rounded(notch.angle_deg, 1), lengths.with_unit(notch.offset_mm));
+    format!("Tube of {od} on {on}, {angle} deg between them, {off} off centre.")
+}
+
+/// Why a tube end has no wrap.
+pub fn no_notch(why: &NoNotch) -> String {
+    match why {
+        NoNotch::Overhangs => "it is wider than the other tube there, so it does not sit on it all round".to_owned(),
+        NoNotch::TooFlat { angle_deg } => {
+            format!("the two are {} deg apart, too near to parallel for a notch", rounded(*angle_deg, 1))
+        }
+    }
+}
+
+/// Which side of a tube faces so.
+pub fn zero_line(zero: ZeroLine) -> &'static str {
+    match zero {
+        ZeroLine::Up => "up",
+        ZeroLine::Forward => "forward",
+    }
+}
+
+/// The part of which least is left.
+pub fn runs_out(part: &RunsOut) -> String {
+    let reaches = if part.used_pct > 100.0 { "it does not reach" } else { "first to run out" };
+    format!(
+        "Runs out first over bump and droop: {}, {} % of what it takes ({reaches}).",
+        part.part,
+        rounded(part.used_pct, 0)
+    )
+}
+
+/// The steps from the bare frame to the last weld.
+pub fn weld_order(lengths: LengthFormat, car: &CarFindings, last: Option<&LastBracketGain>) -> Vec<String> {
+    let geometry = car.judged.geometry();
+    let each = |of: &dyn Fn(Side) -> String| {
+        let sides = if geometry.mirrored { &car.sides[..1] } else { &car.sides[..] };
+        let told = |&side: &Side| {
+            let who = if geometry.mirrored { String::new() } else { format!("{}: ", side.name()) };
+            who + &of(side)
+        };
+        sides.iter().map(told).collect::<Vec<_>>().join("; ")
+    };
+    let centres = each(&|side| {
+        let centre = side.to_car(geometry.corner(side).wheel.centre);
+        let [x, y, z] = [centre.x, centre.y, centre.z].map(|mm| lengths.number(mm));
+        format!("x {x}, y {y}, z {z}")
+    });
+    let links = each(&|side| {
+        let links = geometry.corner(side).links.iter();
+        let each = links.map(|link| format!("{:?} {}", link.name, lengths.with_unit(link.length_mm())));
+        each.collect::<Vec<_>>().join(", ")
+    });
+    let but = last.map_or(String::new(), |gain| format!(", all but the {}", words::inner_bracket(&gain.bracket.link)));
+    let nearest = car.heave.values().filter_map(|toe| toe.clearance.pairs.first());
+    let nearest = nearest.min_by(|a, b| a.least_mm.total_cmp(&b.least_mm)).map_or(String::new(), |pair| {
+        let (gap, at) = (lengths.with_unit(pair.least_mm), words::travel(lengths, pair.at_bump_mm));
+        format!(" Feel the tightest gap: {}, {gap} at {at}.", pair.pair)
+    });
+    vec![
+        "Bolt the final drive, or a dummy of it, and the halfshafts in place; they stay until everything is tacked.".to_owned(),
+        "Set the bare frame level on stands, and check the datums against each other.".to_owned(),
+        format!(
+            "Hold each upright at design height, hub locked, spring and anti-roll bar off; wheel centre at {centres} {}.",
+            lengths.symbol()
+        ),
+        format!("Make up the links, eye to eye: {links}."),
+        format!("Bolt brackets and links together, set every bolt to its two angles, clock and lock the rod ends, tack{but}."),
+        "Tape check: write down every distance, and move a tack until all are inside their tolerance; opposite numbers and \
+         diagonals last."
+            .to_owned(),
+        format!("Swing each wheel by hand through full bump and droop.{nearest}"),
+        "Weld in short runs, opposite sides in turn, the links bolted in. Let it cool, and tape again.".to_owned(),
+        "Gauge toe against wheel travel on both wheels, spring and bar off, hub locked.".to_owned(),
+        last.map_or_else(
+            || "Compare with the curve of this sheet: one bracket's height cures a slope, length and lean of its link a bow.".to_owned(),
+            |gain| weld_study::last_bracket(lengths, gain),
+        ),
+        "Check the faces of every joint with a feeler before its bolt is torqued; mark torqued bolts with paint.".to_owned(),
+    ]
 }

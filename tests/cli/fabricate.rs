@@ -28,7 +28,20 @@ fn nobody_welds_the_demo_car() {
 #[test]
 fn it_writes_its_sheets_and_ends_as_the_limits_do() {
     let ran = fabricate(surveyed(), "").ends_with(1);
-    let names = ["bracket-places.csv", "clocking.csv", "points.csv", "points.dxf", "summary.json", "tape-check.csv"];
+    let names = [
+        "bracket-places.csv",
+        "build-sheet.html",
+        "clocking.csv",
+        "floor-plan.pdf",
+        "floor-plan.svg",
+        "points.csv",
+        "points.dxf",
+        "rear-elevation.pdf",
+        "rear-elevation.svg",
+        "summary.json",
+        "tape-check.csv",
+        "templates.pdf",
+    ];
     let written = ran.written();
     names.iter().for_each(|name| assert!(written.iter().any(|written| written == name), "{name}: {written:?}"));
     assert_fits_one_screen(&ran.out);

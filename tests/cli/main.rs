@@ -1,5 +1,6 @@
 //! The real program as a builder runs it: exit code, stdout, stderr and files; what is not expected must be empty.
 
+mod build_sheet;
 mod car;
 mod check;
 mod correct;
@@ -26,6 +27,7 @@ mod streams;
 mod sweep;
 mod table;
 mod tolerance;
+mod true_size;
 mod tune;
 mod units;
 mod weld_figures;

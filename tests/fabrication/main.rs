@@ -1,6 +1,7 @@
 //! What the shop is told of a car: tape distances that give the pickups back, rod ends that stay inside their limit.
 
 mod clocking;
+mod notch;
 mod tape;
 
 use hubtrace::file::GeometryFile;

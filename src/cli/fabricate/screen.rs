@@ -6,7 +6,7 @@ use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
 use crate::geometry::Side;
 use crate::outputs::{SheetSource, Written};
-use crate::present::{LengthFormat, fabrication, limit_totals, rounded, words};
+use crate::present::{LengthFormat, STUDY_CAUTION, fabrication, limit_totals, rounded, words};
 use crate::studies::fabrication::{BoltFrom, Bracket, FabricationFindings, LinkClock};
 
 /// Columns of the name of a point or a link.
@@ -67,7 +67,7 @@ impl Screen<'_> {
         }
         say(out, &words::sentence_start(&limit_totals(&car.limit_totals)))?;
         out.push_str(&results::text(written, self.source.file));
-        Ok(())
+        say(out, STUDY_CAUTION)
     }
 
     fn bracket(&self, bracket: &Bracket) -> String {

@@ -4,7 +4,7 @@ use nalgebra::{Unit, Vector3};
 use serde::Serialize;
 
 use super::points::{pickup_name, pickup_place};
-use crate::geometry::{CornerPoint, End, Link, Pickup, Side};
+use crate::geometry::{End, Link, Pickup, Side};
 use crate::mechanism::Posture;
 use crate::studies::bolts::{best_bolts, places};
 use crate::studies::rig::RigWheel;
@@ -152,13 +152,6 @@ pub(super) fn brackets(wheel: &RigWheel) -> Vec<Bracket> {
         }
     };
     rod_ends(wheel).iter().flatten().map(bracket).collect()
-}
-
-impl Bracket {
-    /// The same as a point of its corner.
-    pub fn corner_point(&self) -> CornerPoint {
-        CornerPoint::Pickup(self.pickup)
-    }
 }
 
 #[cfg(test)]

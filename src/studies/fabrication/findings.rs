@@ -4,12 +4,17 @@ use serde::Serialize;
 
 use super::brackets::{Bracket, brackets};
 use super::clocking::{LinkClock, clocking};
+use super::notch::{TubeEnd, tube_ends};
 use super::points::{NamedLine, NamedPoint, named_lines, named_points};
+use super::runs_out::{RunsOut, runs_out_first};
 use super::tape_check::{TapeCheck, tape_check};
-use crate::geometry::Side;
+use super::template::{BracketTemplate, templates};
+use crate::geometry::{Geometry, Side};
 use crate::studies::car_findings::CarFindings;
+use crate::studies::errors::ErrorSource;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
+use crate::studies::tolerance::{LinksAfterWelding, ToleranceFindings, ToleranceRequest};
 
 /// A car for the shop, as far as the wheels asked for go.
 #[derive(Debug, Clone, Serialize)]
@@ -20,7 +25,16 @@ pub struct FabricationFindings<'g> {
     /// What it is made by.
     #[serde(rename = "fabricate")]
     pub shop: ShopFindings,
+    /// A small weld study, for what to jig and which bracket to weld last; `None` of a car that does not move through its travel,
+    /// or moves in very small steps.
+    #[serde(skip)]
+    pub weld: Option<ToleranceFindings<'g>>,
 }
+
+/// Cars of the small weld study: it chooses between brackets and dimensions; `tolerance` tells the chance.
+const CARS: usize = 400;
+/// Rows of bump and droop that it takes; with more it is left to `tolerance`, for sheets are to be there at once.
+const MAX_ROWS: usize = 200;
 
 /// What a car is made by.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,25 +45,54 @@ pub struct ShopFindings {
     pub clocking: Vec<LinkClock>,
     /// What a tape must read.
     pub tape_check: TapeCheck,
+    /// Of what least is left; `None` without any limit of rod ends and halfshaft.
+    pub runs_out_first: Option<RunsOut>,
     /// Every point of the car.
     #[serde(skip)]
     pub points: Vec<NamedPoint>,
     /// What joins them, and the frame.
     #[serde(skip)]
     pub lines: Vec<NamedLine>,
+    /// The brackets on the frame, seen along their bolts.
+    #[serde(skip)]
+    pub templates: Vec<BracketTemplate>,
+    /// Ends of frame tubes that sit on another tube, of the left side.
+    #[serde(skip)]
+    pub tube_ends: Vec<TubeEnd>,
 }
 
 impl<'g> FabricationFindings<'g> {
     /// Of a car on its rig, for these wheels.
     pub fn of(rig: Rig<'g>, sides: &[Side]) -> Self {
         let wheels = || sides.iter().map(|&side| rig.wheel(side));
+        let car = CarFindings::of(JudgedCar::of(rig.clone()), sides);
+        let all: Vec<Bracket> = wheels().flat_map(brackets).collect();
         let shop = ShopFindings {
-            brackets: wheels().flat_map(brackets).collect(),
+            runs_out_first: runs_out_first(&all, &car.limits),
+            brackets: all,
             clocking: wheels().flat_map(clocking).collect(),
             tape_check: tape_check(rig.geometry, sides),
             points: named_points(rig.geometry, sides),
             lines: named_lines(rig.geometry, sides),
+            templates: wheels().flat_map(templates).collect(),
+            tube_ends: tube_ends(&rig.geometry.tubes),
         };
-        Self { shop, car: CarFindings::of(JudgedCar::of(rig), sides) }
+        let is_small = rig.geometry.travel.heave_rows() as usize <= MAX_ROWS;
+        let study = || ToleranceFindings::of(car.judged.clone(), sides, weld_request(rig.geometry)).ok();
+        let weld = if is_small { study() } else { None };
+        Self { shop, car, weld }
+    }
+}
+
+/// The study that `tolerance` makes without options, of fewer cars.
+fn weld_request(geometry: &Geometry) -> ToleranceRequest {
+    ToleranceRequest {
+        cars: CARS,
+        seed: 1,
+        errors: ErrorSource::of_file(geometry.weld.as_ref()),
+        links: LinksAfterWelding::Adjusted,
+        gauge_sd_deg: 0.01,
+        placing_sd_mm: 0.2,
+        jig_sd_mm: 0.1,
     }
 }

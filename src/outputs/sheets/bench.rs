@@ -1,0 +1,202 @@
+//! Sheets that are glued to steel: drilling templates of brackets, and wraps that mark the notch of a tube.
+
+use super::drawing::{At, Drawing, Pen, Shape, Text};
+use super::tiles::{ONE_SHEET_MM, broken};
+use crate::present::LengthFormat;
+use crate::present::fabrication::{bolt_angles, no_notch, notch_fit, seen_from, zero_line};
+use crate::studies::fabrication::{Bracket, BracketTemplate, LinkAt, Notch, TubeEnd};
+
+const HEAD_MM: f64 = 5.0;
+const PLAIN_MM: f64 = 3.5;
+const LINE_MM: f64 = 5.5;
+/// From the bolt to the end of what is drawn round it, mm.
+const REACH_MM: f64 = 52.0;
+/// Diameters to drill, mm.
+const HOLES_MM: [f64; 4] = [6.0, 8.0, 10.0, 12.0];
+/// Blank round a wrap, mm.
+const BORDER_MM: f64 = 8.0;
+
+/// Two templates on a sheet, each to be cut out and glued to its plate.
+pub(super) fn templates(templates: &[BracketTemplate], brackets: &[Bracket], lengths: LengthFormat) -> Vec<Drawing> {
+    let sheets = templates.chunks(2);
+    sheets
+        .map(|two| {
+            let half = 0.5 * ONE_SHEET_MM[1];
+            let shapes = two.iter().enumerate().flat_map(|(k, template)| {
+                let bracket = brackets.iter().find(|bracket| bracket.point == template.point);
+                template_shapes(template, bracket, lengths, half * k as f64)
+            });
+            Drawing {
+                title: "Drilling templates, true size".to_owned(),
+                notes: Vec::new(),
+                width_mm: ONE_SHEET_MM[0],
+                height_mm: ONE_SHEET_MM[1],
+                shapes: shapes.collect(),
+                grid: Vec::new(),
+            }
+        })
+        .collect()
+}
+
+fn template_shapes(
+    template: &BracketTemplate,
+    bracket: Option<&Bracket>,
+    lengths: LengthFormat,
+    upper: f64,
+) -> Vec<Shape> {
+    let bolt = [REACH_MM + 2.0, upper + REACH_MM + 4.0];
+    let on_sheet = |[right, up]: [f64; 2]| [bolt[0] + right, bolt[1] - up];
+    let mut shapes = Vec::new();
+    for diameter in HOLES_MM {
+        shapes.push(Shape::Circle(bolt, 0.5 * diameter, Pen::Fine));
+    }
+    shapes.push(Shape::Circle(bolt, REACH_MM, Pen::Grid));
+    shapes.push(Shape::Line(on_sheet([-REACH_MM, 0.0]), on_sheet([REACH_MM, 0.0]), Pen::Fine));
+    shapes.push(Shape::Line(on_sheet([0.0, -REACH_MM]), on_sheet([0.0, REACH_MM]), Pen::Fine));
+    for (which, [right, up]) in &template.link {
+        let end = |scale: f64, off: f64| on_sheet([right * scale - up * off, up * scale + right * off]);
+        let half = 0.5 * template.link_od_mm;
+        match which {
+            LinkAt::Design => {
+                shapes.push(Shape::Line(end(0.0, 0.0), end(REACH_MM, 0.0), Pen::Bold));
+                for off in [-half, half] {
+                    shapes.push(Shape::Line(end(2.0 * half, off), end(REACH_MM, off), Pen::Fine));
+                }
+            }
+            LinkAt::Bump | LinkAt::Droop => {
+                shapes.push(Shape::Line(end(half, 0.0), end(REACH_MM, 0.0), Pen::Dashed));
+                let letter = if *which == LinkAt::Bump { "bump" } else { "droop" };
+                shapes.push(Shape::Text(Text::new(
+                    end(REACH_MM - 10.0, if *which == LinkAt::Bump { 2.0 } else { -4.0 }),
+                    2.5,
+                    letter,
+                )));
+            }
+        }
+    }
+    if let Some(([from, to], od_mm)) = &template.tube {
+        shapes.extend(tube_shapes(on_sheet(*from), on_sheet(*to), *od_mm));
+    }
+    let words = [
+        Some(template.point.clone()),
+        Some(seen_from(template.seen_from).to_owned()),
+        bracket.and_then(|of| of.angles).map(|angles| format!("bolt: {}", bolt_angles(&angles))),
+        bracket.map(|of| {
+            let [x, y, z] = of.at_mm.map(|mm| lengths.number(mm));
+            format!("x {x}  y {y}  z {z} {}", lengths.symbol())
+        }),
+        Some("cross: level and plumb".to_owned()),
+        Some("circles: 6, 8, 10, 12 mm".to_owned()),
+        Some("full line: link as drawn".to_owned()),
+        Some("dashed: full bump and droop".to_owned()),
+    ];
+    let column = 2.0 * REACH_MM + 10.0;
+    let lines = words.into_iter().flatten().enumerate().map(|(k, words)| {
+        let size = if k == 0 { HEAD_MM } else { PLAIN_MM };
+        let letters = ((ONE_SHEET_MM[0] - column) / (0.5 * size)) as usize;
+        let cut: String = words.chars().take(letters).collect();
+        Shape::Text(Text::new([column, upper + 10.0 + 7.0 * k as f64], size, cut))
+    });
+    shapes.extend(lines);
+    shapes.push(Shape::Line(
+        [0.0, upper + 0.5 * ONE_SHEET_MM[1]],
+        [ONE_SHEET_MM[0], upper + 0.5 * ONE_SHEET_MM[1]],
+        Pen::Grid,
+    ));
+    shapes
+}
+
+/// Centre line and both edges of a tube, near the middle of a template.
+fn tube_shapes(from: At, to: At, od_mm: Option<f64>) -> Vec<Shape> {
+    let [x, y] = [to[0] - from[0], to[1] - from[1]];
+    let length = x.hypot(y);
+    let mut shapes = vec![Shape::Line(from, to, Pen::Dashed)];
+    if let Some(od_mm) = od_mm.filter(|_| length > 0.0) {
+        let half = [-y / length * 0.5 * od_mm, x / length * 0.5 * od_mm];
+        for sign in [-1.0, 1.0] {
+            let off = |at: At| [at[0] + sign * half[0], at[1] + sign * half[1]];
+            shapes.push(Shape::Line(off(from), off(to), Pen::Fine));
+        }
+    }
+    shapes
+}
+
+/// A wrap for every notched end, and a sheet that names the ends without one.
+pub(super) fn notches(ends: &[TubeEnd], lengths: LengthFormat) -> Vec<Drawing> {
+    let mut drawings: Vec<Drawing> =
+        ends.iter().filter_map(|of| of.notch.as_ref().ok()).map(|notch| wrap(notch, lengths)).collect();
+    let without: Vec<String> = ends
+        .iter()
+        .filter_map(|of| Some(format!("{} ({}) on {}: {}", of.tube, of.end, of.on, no_notch(of.notch.as_ref().err()?))))
+        .collect();
+    if !without.is_empty() {
+        let line = |(k, words): (usize, &String)| {
+            Shape::Text(Text::new([0.0, 14.0 + LINE_MM * k as f64], PLAIN_MM, words.as_str()))
+        };
+        let mut shapes = vec![Shape::Text(Text::new([0.0, HEAD_MM], HEAD_MM, "Tube ends without a wrap"))];
+        shapes.extend(without.iter().enumerate().map(line));
+        drawings.push(Drawing {
+            title: "Tube ends without a wrap".to_owned(),
+            notes: Vec::new(),
+            width_mm: ONE_SHEET_MM[0],
+            height_mm: 20.0 + LINE_MM * without.len() as f64,
+            shapes,
+            grid: Vec::new(),
+        });
+    }
+    drawings
+}
+
+fn wrap(notch: &Notch, lengths: LengthFormat) -> Drawing {
+    let round_mm = std::f64::consts::PI * notch.od_mm;
+    let highest = notch.edge.iter().map(|point| point[1]).fold(0.0, f64::max);
+    let title = format!("Notch wrap: {}, its end `{}`, on {}", notch.tube, notch.end, notch.on);
+    let words = [
+        notch_fit(lengths, notch),
+        format!(
+            "Wrap round the tube, print outside, arrows toward the end; \"0\" on the side that faces {}.",
+            zero_line(notch.zero)
+        ),
+        format!(
+            "Base line: {} from the other end of the drawn centre line, along the tube.",
+            lengths.finer_unit(notch.base_from_far_mm)
+        ),
+        "Cut along the curve. On the right side of the car the same wrap with the print inside.".to_owned(),
+    ];
+    let words: Vec<String> = broken(&title, 72).into_iter().chain(words).collect();
+    let top = LINE_MM * (words.len() as f64 + 1.0);
+    let base = top + highest + BORDER_MM;
+    let on_sheet = |[round, toward]: [f64; 2]| [BORDER_MM + round, base - toward];
+    let mut shapes: Vec<Shape> = words
+        .iter()
+        .enumerate()
+        .map(|(k, words)| {
+            Shape::Text(Text::new(
+                [0.0, LINE_MM * (k as f64 + 1.0)],
+                if k == 0 { HEAD_MM - 1.0 } else { 3.0 },
+                words.as_str(),
+            ))
+        })
+        .collect();
+    shapes.push(Shape::Curve(notch.edge.iter().map(|point| on_sheet(*point)).collect(), Pen::Bold));
+    shapes.push(Shape::Line(on_sheet([0.0, 0.0]), on_sheet([round_mm, 0.0]), Pen::Bold));
+    for quarter in 0..=4 {
+        let round = 0.25 * round_mm * f64::from(quarter);
+        let pen = if quarter % 4 == 0 { Pen::Fine } else { Pen::Dashed };
+        shapes.push(Shape::Line(on_sheet([round, 0.0]), on_sheet([round, highest + 4.0]), pen));
+        let name = ["0", "1/4", "1/2", "3/4", "0"][quarter as usize];
+        shapes.push(Shape::Text(Text::new(on_sheet([round - 1.0, -5.0]), PLAIN_MM, name)));
+        let tip = on_sheet([round, 18.0]);
+        for side in [-2.0, 2.0] {
+            shapes.push(Shape::Line(tip, [tip[0] + side, tip[1] + 4.0], Pen::Fine));
+        }
+    }
+    Drawing {
+        title,
+        notes: Vec::new(),
+        width_mm: (round_mm + 2.0 * BORDER_MM).max(ONE_SHEET_MM[0]),
+        height_mm: base + 2.0 * BORDER_MM,
+        shapes,
+        grid: Vec::new(),
+    }
+}
