@@ -9,10 +9,10 @@ use clap::{Args, ValueEnum};
 use crate::file::{GeometryFile, untouched_points};
 use crate::geometry::LengthUnit;
 use crate::outputs::{
-    CarState, Paper, SheetSource, bracket_places_csv, build_sheet, clocking_csv, named_points_csv, points_dxf,
-    sha256_hex, summary_json, tape_check_csv, true_size_sheets, written_by,
+    Paper, SheetSource, bracket_places_csv, build_sheet, clocking_csv, cut_list_csv, named_points_csv, points_dxf,
+    setting_chart_csv, sha256_hex, summary_json, tape_check_csv, true_size_sheets, written_by,
 };
-use crate::present::LengthFormat;
+use crate::present::{LengthFormat, words};
 use crate::studies::Rig;
 use crate::studies::fabrication::FabricationFindings;
 
@@ -74,6 +74,8 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     folder.add("tape-check.csv", tape_check_csv(&shop.tape_check).map_err(Failure::unwritable)?);
     folder.add("bracket-places.csv", bracket_places_csv(&shop.brackets).map_err(Failure::unwritable)?);
     folder.add("clocking.csv", clocking_csv(&shop.clocking).map_err(Failure::unwritable)?);
+    folder.add("cut-list.csv", cut_list_csv(&shop.cut_list).map_err(Failure::unwritable)?);
+    folder.add("setting-chart.csv", setting_chart_csv(&shop.setting_chart).map_err(Failure::unwritable)?);
     folder.add("points.csv", named_points_csv(&shop.points).map_err(Failure::unwritable)?);
     folder.add("points.dxf", points_dxf(&shop.points, &shop.lines, &source));
     let units = file.geometry.units;
@@ -92,12 +94,10 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     }
 }
 
-/// Which car a file describes, by who wrote it and by what is known of its points.
-fn state(path: &std::path::Path, file: &GeometryFile) -> CarState {
+/// Which car a file describes: one that `tune` wrote, or how its points are known.
+fn state(path: &std::path::Path, file: &GeometryFile) -> &'static str {
     match written_by(path, file.text.as_bytes()).as_deref() {
-        Some("tune") => CarState::Tuned,
-        Some("correct") => CarState::Measured,
-        _ if file.geometry.left.links.iter().any(|link| link.measured_sd != Default::default()) => CarState::Measured,
-        _ => CarState::Drawn,
+        Some("tune") => "tuned",
+        _ => words::stage(&file.geometry),
     }
 }

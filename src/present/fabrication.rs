@@ -1,12 +1,14 @@
 //! Shop sheets in words.
 
 use super::length::{LengthFormat, rounded};
-use super::{weld_study, words};
+use super::{forces, weld_study, words};
 use crate::geometry::Side;
 use crate::studies::CarFindings;
 use crate::studies::fabrication::{
-    BoltAngles, BoltFrom, Bracket, LinkClock, NoNotch, Notch, RunsOut, SeenFrom, TapeCheck, TapeStart, ZeroLine,
+    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SeenFrom, Setting, SettingStep,
+    TapeCheck, TapeStart, ZeroLine,
 };
+use crate::studies::forces::ForcesFindings;
 use crate::studies::tolerance::LastBracketGain;
 
 /// How the two angles of a bolt are set.
@@ -117,14 +119,86 @@ pub fn zero_line(zero: ZeroLine) -> &'static str {
     }
 }
 
-/// The part of which least is left.
-pub fn runs_out(part: &RunsOut) -> String {
-    let reaches = if part.used_pct > 100.0 { "it does not reach" } else { "first to run out" };
-    format!(
-        "Runs out first over bump and droop: {}, {} % of what it takes ({reaches}).",
-        part.part,
-        rounded(part.used_pct, 0)
-    )
+/// The part with the least in hand; nothing when nothing could be checked.
+pub fn weakest(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
+    let ranked = found.margins.iter().filter_map(|wheels| wheels.ranked.first());
+    let least = ranked.min_by(|a, b| a.reserve.total_cmp(&b.reserve))?;
+    let at = least
+        .at
+        .as_ref()
+        .map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
+    let says = if least.reserve < 1.0 { ": it breaks on paper" } else { "" };
+    let (part, check) = (&least.part, forces::check(least.check));
+    let reserve = rounded(least.reserve, 2);
+    Some(format!("Weakest part: {part}, {check}, reserve {reserve}{at}{says} (1.5 is wanted)."))
+}
+
+/// Why a link cannot be made as drawn.
+pub fn cut_fault(lengths: LengthFormat, fault: CutFault) -> String {
+    match fault {
+        CutFault::TubeTooShort { needs_mm } => {
+            format!("tube too short: the shanks need {} inside it", lengths.with_unit(needs_mm))
+        }
+        CutFault::NoRoomForHead { needs_mm } => {
+            format!("screwed in, the head has less than {} beside the lock nut", lengths.with_unit(needs_mm))
+        }
+        CutFault::ShortEngagement { needs_mm } => {
+            format!("engagement below one and a half diameters, {}", lengths.with_unit(needs_mm))
+        }
+    }
+}
+
+/// How the cut list is read, what it assumes, and what the file lacks.
+pub fn cut_list(links: &[CutLink]) -> Vec<String> {
+    let mut said = vec![
+        "Tube: what is sawn between the inserts, both rod ends as far out as each other; \"held\": thread inside each insert as \
+         drawn; \"ball to face\": from the centre of the ball to the face of the insert; longer and shorter: how far the link \
+         can be adjusted. Masses are those of the tubes alone."
+            .to_owned(),
+    ];
+    if links.iter().filter_map(|link| link.tube).any(|tube| tube.range_assumed) {
+        said.push(
+            "A range that the file does not give (`adjust` of the link) is taken as four turns of each rod end either way."
+                .to_owned(),
+        );
+    }
+    let mut needs: Vec<String> = links.iter().flat_map(|link| &link.needs).map(|&key| key.to_owned()).collect();
+    needs.sort();
+    needs.dedup();
+    if !needs.is_empty() {
+        said.push(format!("Tube lengths need more of [rod_end]: {}.", words::listed(&needs)));
+    }
+    let masses: Vec<f64> = links.iter().filter_map(|link| link.tube_mass_kg).collect();
+    if !masses.is_empty() && masses.len() == links.len() {
+        said.push(format!("All {} tubes: {} kg.", masses.len(), rounded(masses.iter().sum(), 2)));
+    }
+    said
+}
+
+/// How the setting chart is read.
+pub const SETTING_CHART: &str = "Each row alone, everything else held; for small steps effects add up. Toe-in, top of the wheel \
+    outboard and wheel moved back are positive; the slope is that of bump steer over bump and droop. The other way round, the \
+    signs turn.";
+
+/// What is done, in a row of the setting chart.
+pub fn setting_step(lengths: LengthFormat, setting: &Setting) -> String {
+    let by = lengths.finer_unit(setting.by_mm);
+    match setting.what {
+        SettingStep::Flat => format!("one flat longer, {by}"),
+        SettingStep::HalfTurn => format!("half a turn of one rod end out, {by}"),
+        SettingStep::ChassisShim { along } | SettingStep::UprightShim { along } => {
+            let [x, y, z] = along;
+            let axis = [(x, "forward", "back"), (y, "to the left", "to the right"), (z, "up", "down")];
+            let whole = axis.into_iter().find(|(part, ..)| part.abs() > 1.0 - 1e-9);
+            let way = whole.map_or_else(
+                || format!("along {}, {}, {}", rounded(x, 2), rounded(y, 2), rounded(z, 2)),
+                |(part, plus, minus)| if part > 0.0 { plus.to_owned() } else { minus.to_owned() },
+            );
+            let is_frame = matches!(setting.what, SettingStep::ChassisShim { .. });
+            let bracket = if is_frame { "inner bracket" } else { "outer eye" };
+            format!("shim of {by}, {bracket} {way}")
+        }
+    }
 }
 
 /// The steps from the bare frame to the last weld.

@@ -59,21 +59,33 @@ fn the_page_for_the_wall_tells_the_toe_of_the_car() {
     assert!(wall.contains("class=\"fail\">FAIL"), "{wall}");
 }
 
-/// By hand from the file: the halfshaft's joint angle of the demo is its largest share of a limit, or a rod end's.
+/// The same figures as the commands that look at them alone.
 #[test]
-fn what_runs_out_first_is_the_largest_share_of_a_limit() {
-    let ran = fabricate(Car::demo().set("toe link.rod_end_limit", "0.5"), "");
-    let used = ran.number("/fabricate/runs_out_first/used_pct");
-    let leans = ran.table("bracket-places.csv");
-    let worst = leans.column("point").into_iter().zip(leans.numbers("misalignment_deg"));
-    let toe_link = worst.filter(|(point, _)| point.contains("toe link")).map(|(_, deg)| deg).fold(0.0, f64::max);
-    assert!((used - 100.0 * toe_link / 0.5).abs() < 1e-9, "{used} {toe_link}");
-    assert!(ran.text("build-sheet.html").contains("Runs out first over bump and droop: rod end of the "));
-    let plunge = fabricate(Car::demo().set("halfshaft.plunge_window", "[-2.6, 10.0]"), "");
-    assert_eq!(plunge.summary()["fabricate"]["runs_out_first"]["part"], "left halfshaft plunge");
-    // The shaft is 451.6 mm at its shortest and 454.0 as drawn.
-    let used = plunge.number("/fabricate/runs_out_first/used_pct");
-    assert!((used - 100.0 * 2.4 / 2.6).abs() < 2.0, "{used}");
+fn the_page_for_the_wall_tells_what_runs_out_and_what_is_weakest() {
+    let html = fabricate(Car::demo(), "").text("build-sheet.html");
+    let wall = sections(&html)[0].to_owned();
+    let driveline = Folder::with(Car::demo()).run("driveline car.toml").table("runs-out.csv");
+    let first = driveline.numbers("at_bump_mm").into_iter().filter(|mm| *mm > 0.0).fold(f64::INFINITY, f64::min);
+    assert!(wall.contains(&format!("Up, mm: {first:.1} ")), "{first} {wall}");
+    let margins = Folder::with(Car::demo()).run("forces car.toml").table("margins.csv");
+    let least = margins.numbers("reserve").into_iter().fold(f64::INFINITY, f64::min);
+    assert!(wall.contains("Weakest part: ") && wall.contains(&format!("reserve {least:.2}")), "{least} {wall}");
+}
+
+#[test]
+fn the_cut_list_and_the_setting_chart_are_in_tables_and_on_sheets() {
+    let ran = fabricate(Car::demo(), "");
+    let (cut, chart) = (ran.table("cut-list.csv"), ran.table("setting-chart.csv"));
+    assert_eq!((cut.rows.len(), chart.rows.len()), (10, 20));
+    let html = ran.text("build-sheet.html");
+    // Both wheels are alike; the shop saws each tube twice.
+    assert_eq!(html.matches("<h2>Cut list").count(), 2);
+    assert_eq!(html.matches("half a turn of one rod end out, 0.88 mm").count(), 5, "half of 1.75 mm");
+    let pairs = cut.numbers("tube_mm").into_iter().zip(cut.numbers("eye_to_eye_mm"));
+    // 54 mm of shank, 20 and 4 turns of 1.75 mm of it held, 4 mm of insert, at both ends.
+    pairs.for_each(|(tube, eyes)| assert!((eyes - tube - 62.0).abs() < 1e-9, "{eyes} {tube}"));
+    let bare = fabricate(Car::demo().without("[rod_end]"), "");
+    assert!(bare.text("build-sheet.html").contains("Tube lengths need more of [rod_end]: "));
 }
 
 #[test]

@@ -1,7 +1,9 @@
 //! What the shop is told of a car: tape distances that give the pickups back, rod ends that stay inside their limit.
 
 mod clocking;
+mod cut_list;
 mod notch;
+mod setting;
 mod tape;
 
 use hubtrace::file::GeometryFile;

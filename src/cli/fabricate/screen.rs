@@ -37,7 +37,7 @@ impl Screen<'_> {
         say(out, self.source.name)?;
         let mirrored = car.judged.geometry().mirrored && car.sides.len() > 1;
         let wheels = if mirrored { "left and right alike" } else { "car axes" };
-        say(out, &format!("{}: shop sheets, {}, {wheels}", self.source.file, self.source.state.words()))?;
+        say(out, &format!("{}: shop sheets, {}, {wheels}", self.source.file, self.source.state))?;
         if self.source.starter_points > 0 {
             let count = self.source.starter_points;
             say(out, &format!("warning: starter numbers, not yours: {count} points; every drawing says so across it"))?;

@@ -3,8 +3,8 @@
 use super::page::{Cell, SCALE_BAR, document, paragraph, steps, table};
 use super::source::SheetSource;
 use crate::geometry::{Quantity, Side};
-use crate::present::{self, LengthFormat, fabrication, rounded, trimmed, weld_study, words};
-use crate::studies::fabrication::{BoltFrom, Bracket, FabricationFindings, LinkClock, TapeRow};
+use crate::present::{self, LengthFormat, fabrication, rounded, runs_out, trimmed, weld_study, words};
+use crate::studies::fabrication::{BoltFrom, Bracket, CutLink, FabricationFindings, LinkClock, Setting, TapeRow};
 use crate::studies::tolerance::{JigSet, Jigged};
 use crate::studies::{ToeFindings, Verdict};
 
@@ -24,6 +24,8 @@ pub fn build_sheet(found: &FabricationFindings, source: &SheetSource) -> String 
         sheets.push(sheet.limits());
     }
     sheets.extend(found.car.sides.iter().map(|&side| sheet.brackets(side)));
+    sheets.extend(found.car.sides.iter().map(|&side| sheet.cut_list(side)));
+    sheets.extend(sheet.wheels().iter().map(|&side| sheet.setting_chart(side)));
     sheets.extend(sheet.tape_check());
     sheets.push(sheet.weld_order());
     document(&format!("Build sheet: {}", source.name), &sheets, source)
@@ -152,9 +154,16 @@ impl BuildSheet<'_> {
     fn facts(&self) -> Vec<String> {
         let car = &self.found.car;
         let mut facts = Vec::new();
-        facts.extend(self.found.shop.runs_out_first.as_ref().map(fabrication::runs_out));
+        facts.extend(self.found.forces.as_ref().and_then(|found| fabrication::weakest(self.lengths, found)));
         for &side in self.wheels() {
             let who = words::wheel(self.mirrored(), side);
+            let runs_out = self.found.shop.runs_out.get(&side);
+            facts.extend(
+                runs_out
+                    .into_iter()
+                    .flat_map(|found| runs_out::sentences(self.lengths, found))
+                    .map(|said| format!("Runs out ({who}). {said}")),
+            );
             let shaft = car.halfshaft.get(&side);
             facts.extend(
                 shaft.map(|shaft| present::halfshaft(self.lengths, (!self.mirrored()).then_some(side), shaft) + "."),
@@ -264,6 +273,59 @@ impl BuildSheet<'_> {
                 format!("<h2>Tape check, centre to centre</h2>\n{said}{}", table(&head, rows.iter().map(row)))
             })
             .collect()
+    }
+
+    fn cut_list(&self, side: Side) -> String {
+        let shop = &self.found.shop;
+        let of_side: Vec<CutLink> = shop.cut_list.iter().filter(|link| link.side == side).cloned().collect();
+        let length = |mm: Option<f64>| number(mm.map_or("–".to_owned(), |mm| self.lengths.number(mm)));
+        let turns = |of: Option<f64>| of.map_or("–".to_owned(), |turns| trimmed(&rounded(turns, 2)).to_owned());
+        let rows = of_side.iter().map(|link| {
+            let tube = link.tube;
+            let range = |mm: Option<f64>, of: Option<f64>| {
+                let mm = mm.map_or("–".to_owned(), |mm| self.lengths.number(mm));
+                number(format!("{mm} ({})", turns(of)))
+            };
+            let shorter = range(tube.map(|tube| tube.range_mm.low), tube.map(|tube| tube.range_turns.low));
+            let longer = range(tube.map(|tube| tube.range_mm.high), tube.map(|tube| tube.range_turns.high));
+            let says = link.faults.iter().map(|&fault| fabrication::cut_fault(self.lengths, fault)).collect::<Vec<_>>();
+            vec![
+                words(link.link.as_str()),
+                length(Some(link.eye_to_eye_mm)),
+                length(tube.map(|tube| tube.tube_mm)),
+                length(tube.map(|tube| tube.engagement_mm)),
+                length(tube.map(|tube| tube.stands_out_mm)),
+                shorter,
+                longer,
+                number(link.tube_mass_kg.map_or("–".to_owned(), |kg| rounded(kg, 2))),
+                if says.is_empty() { words("") } else { Cell::Fail(says.join("; ")) },
+            ]
+        });
+        let unit = self.lengths.symbol();
+        let eye = format!("eye to eye, {unit}");
+        let head =
+            ["", &eye, "tube", "held", "ball to face", "shorter (turns)", "longer (turns)", "tube, kg", "look at"];
+        let said: String = fabrication::cut_list(&of_side).iter().map(|said| paragraph(said)).collect();
+        format!("<h2>Cut list, {} wheel</h2>\n{}{said}", side.name(), table(&head, rows))
+    }
+
+    fn setting_chart(&self, side: Side) -> String {
+        let who = words::wheel(self.mirrored(), side);
+        let of_side = self.found.shop.setting_chart.iter().filter(|row| row.side == side);
+        let row = |row: &Setting| {
+            vec![
+                words(row.link.as_str()),
+                words(fabrication::setting_step(self.lengths, row)),
+                number(rounded(row.toe_deg, 3)),
+                number(rounded(row.camber_deg, 3)),
+                number(self.lengths.finer(row.recession_mm)),
+                number(rounded(row.slope_deg_per_25mm, 3)),
+            ]
+        };
+        let recession = format!("recession, {}", self.lengths.symbol());
+        let head = ["", "", "toe per wheel, deg", "camber, deg", &recession, "slope, deg per 25 mm"];
+        let table = table(&head, of_side.map(row));
+        format!("<h2>Setting chart, {who}</h2>\n{table}{}", paragraph(fabrication::SETTING_CHART))
     }
 
     fn weld_order(&self) -> String {

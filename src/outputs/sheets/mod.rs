@@ -18,8 +18,8 @@ mod tiles;
 
 pub use build_sheet::build_sheet;
 pub use dxf::points_dxf;
-pub use source::{CarState, SheetSource};
-pub use tables::{bracket_places_csv, clocking_csv, named_points_csv, tape_check_csv};
+pub use source::SheetSource;
+pub use tables::{bracket_places_csv, clocking_csv, cut_list_csv, named_points_csv, setting_chart_csv, tape_check_csv};
 pub use tiles::Paper;
 
 use crate::present::LengthFormat;

@@ -11,38 +11,16 @@ pub struct SheetSource<'s> {
     pub file: &'s str,
     /// Hash of its text, hexadecimal.
     pub input_sha256: &'s str,
-    /// Which car it describes.
-    pub state: CarState,
+    /// Which car it describes: drawn or measured, and whether `tune` wrote it.
+    pub state: &'s str,
     /// How many of its points still have starter numbers, and are nobody's car.
     pub starter_points: usize,
-}
-
-/// Which car a geometry file describes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CarState {
-    /// As its builder drew it.
-    Drawn,
-    /// As `tune` wrote it.
-    Tuned,
-    /// Points of it were measured on the car.
-    Measured,
-}
-
-impl CarState {
-    /// `as drawn`, `tuned` or `as measured`.
-    pub fn words(self) -> &'static str {
-        match self {
-            CarState::Drawn => "as drawn",
-            CarState::Tuned => "tuned",
-            CarState::Measured => "as measured",
-        }
-    }
 }
 
 impl SheetSource<'_> {
     /// The last line of every sheet: `rear.toml · SHA-256 0123456789ab… · as drawn`.
     pub fn line(&self) -> String {
-        format!("{} · {}", file_and_hash(self.file, self.input_sha256), self.state.words())
+        format!("{} · {}", file_and_hash(self.file, self.input_sha256), self.state)
     }
 
     /// Written across every sheet while the car is nobody's.

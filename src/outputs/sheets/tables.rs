@@ -1,10 +1,13 @@
-//! `tape-check.csv`, `bracket-places.csv`, `clocking.csv` and `points.csv`: full precision, car axes.
+//! `tape-check.csv`, `bracket-places.csv`, `clocking.csv`, `cut-list.csv`, `setting-chart.csv` and `points.csv`: full precision,
+//! car axes.
 
 use ::csv::Error;
 
 use crate::outputs::csv::{cell, text_cell};
 use crate::outputs::tables::{finished, writer};
-use crate::studies::fabrication::{BoltFrom, Bracket, LinkClock, NamedPoint, TapeCheck};
+use crate::studies::fabrication::{
+    BoltFrom, Bracket, CutLink, CutTube, LinkClock, NamedPoint, Setting, SettingStep, TapeCheck,
+};
 
 /// `tape-check.csv`: a distance to tape in each row, and an empty cell for what was read.
 pub fn tape_check_csv(check: &TapeCheck) -> Result<Vec<u8>, Error> {
@@ -61,6 +64,74 @@ pub fn clocking_csv(links: &[LinkClock]) -> Result<Vec<u8>, Error> {
         let travel = [link.over_travel_deg.map(|of| of.low), link.over_travel_deg.map(|of| of.high)];
         let numbers = [link.best_deg].into_iter().chain(travel).chain([link.permitted_deg]);
         writer.write_record(std::iter::once(text_cell(&link.link)).chain(numbers.map(cell)))?;
+    }
+    finished(writer)
+}
+
+/// `cut-list.csv`: every link as it is sawn; cells that lack data are empty.
+pub fn cut_list_csv(links: &[CutLink]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "side",
+        "link",
+        "eye_to_eye_mm",
+        "tube_mm",
+        "engagement_mm",
+        "stands_out_mm",
+        "head_room_mm",
+        "shorter_mm",
+        "longer_mm",
+        "shorter_turns",
+        "longer_turns",
+        "tube_mass_kg",
+    ])?;
+    for link in links {
+        let of = |value: &dyn Fn(&CutTube) -> f64| link.tube.as_ref().map(value);
+        let numbers = [
+            Some(link.eye_to_eye_mm),
+            of(&|tube| tube.tube_mm),
+            of(&|tube| tube.engagement_mm),
+            of(&|tube| tube.stands_out_mm),
+            of(&|tube| tube.head_room_mm),
+            of(&|tube| tube.range_mm.low),
+            of(&|tube| tube.range_mm.high),
+            of(&|tube| tube.range_turns.low),
+            of(&|tube| tube.range_turns.high),
+            link.tube_mass_kg,
+        ];
+        writer
+            .write_record([link.side.name().to_owned(), text_cell(&link.link)].into_iter().chain(numbers.map(cell)))?;
+    }
+    finished(writer)
+}
+
+/// `setting-chart.csv`: what a turn of each link and a shim under each bracket change.
+pub fn setting_chart_csv(chart: &[Setting]) -> Result<Vec<u8>, Error> {
+    let mut writer = writer();
+    writer.write_record([
+        "side",
+        "link",
+        "step",
+        "along_x",
+        "along_y",
+        "along_z",
+        "by_mm",
+        "toe_deg",
+        "camber_deg",
+        "recession_mm",
+        "slope_deg_per_25mm",
+    ])?;
+    for row in chart {
+        let (step, along) = match row.what {
+            SettingStep::Flat => ("flat", None),
+            SettingStep::HalfTurn => ("half_turn", None),
+            SettingStep::ChassisShim { along } => ("chassis_shim", Some(along)),
+            SettingStep::UprightShim { along } => ("upright_shim", Some(along)),
+        };
+        let along = (0..3).map(|k| cell(along.map(|along| along[k])));
+        let numbers = [row.by_mm, row.toe_deg, row.camber_deg, row.recession_mm, row.slope_deg_per_25mm];
+        let head = [row.side.name().to_owned(), text_cell(&row.link), step.to_owned()];
+        writer.write_record(head.into_iter().chain(along).chain(numbers.map(|number| cell(Some(number)))))?;
     }
     finished(writer)
 }

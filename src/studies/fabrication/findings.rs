@@ -1,17 +1,22 @@
 //! Everything that the shop is told of a car.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::brackets::{Bracket, brackets};
 use super::clocking::{LinkClock, clocking};
+use super::cut_list::{CutLink, cut_list};
 use super::notch::{TubeEnd, tube_ends};
 use super::points::{NamedLine, NamedPoint, named_lines, named_points};
-use super::runs_out::{RunsOut, runs_out_first};
+use super::setting::{Setting, setting_chart};
 use super::tape_check::{TapeCheck, tape_check};
 use super::template::{BracketTemplate, templates};
 use crate::geometry::{Geometry, Side};
 use crate::studies::car_findings::CarFindings;
+use crate::studies::driveline::Exhaustion;
 use crate::studies::errors::ErrorSource;
+use crate::studies::forces::ForcesFindings;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
 use crate::studies::tolerance::{LinksAfterWelding, ToleranceFindings, ToleranceRequest};
@@ -29,6 +34,9 @@ pub struct FabricationFindings<'g> {
     /// or moves in very small steps.
     #[serde(skip)]
     pub weld: Option<ToleranceFindings<'g>>,
+    /// How near the links are to what they bear; `None` without a spring.
+    #[serde(skip)]
+    pub forces: Option<ForcesFindings<'g>>,
 }
 
 /// Cars of the small weld study: it chooses between brackets and dimensions; `tolerance` tells the chance.
@@ -45,8 +53,13 @@ pub struct ShopFindings {
     pub clocking: Vec<LinkClock>,
     /// What a tape must read.
     pub tape_check: TapeCheck,
-    /// Of what least is left; `None` without any limit of rod ends and halfshaft.
-    pub runs_out_first: Option<RunsOut>,
+    /// Every link as it is sawn, by wheel.
+    pub cut_list: Vec<CutLink>,
+    /// What turns and shims do, by wheel.
+    pub setting_chart: Vec<Setting>,
+    /// What runs out first on the way up and down.
+    #[serde(skip)]
+    pub runs_out: BTreeMap<Side, Exhaustion>,
     /// Every point of the car.
     #[serde(skip)]
     pub points: Vec<NamedPoint>,
@@ -66,11 +79,12 @@ impl<'g> FabricationFindings<'g> {
     pub fn of(rig: Rig<'g>, sides: &[Side]) -> Self {
         let wheels = || sides.iter().map(|&side| rig.wheel(side));
         let car = CarFindings::of(JudgedCar::of(rig.clone()), sides);
-        let all: Vec<Bracket> = wheels().flat_map(brackets).collect();
         let shop = ShopFindings {
-            runs_out_first: runs_out_first(&all, &car.limits),
-            brackets: all,
+            brackets: wheels().flat_map(brackets).collect(),
             clocking: wheels().flat_map(clocking).collect(),
+            cut_list: wheels().flat_map(cut_list).collect(),
+            setting_chart: wheels().flat_map(setting_chart).collect(),
+            runs_out: wheels().filter_map(|wheel| Some((wheel.corner.side, Exhaustion::of(wheel)?))).collect(),
             tape_check: tape_check(rig.geometry, sides),
             points: named_points(rig.geometry, sides),
             lines: named_lines(rig.geometry, sides),
@@ -80,7 +94,8 @@ impl<'g> FabricationFindings<'g> {
         let is_small = rig.geometry.travel.heave_rows() as usize <= MAX_ROWS;
         let study = || ToleranceFindings::of(car.judged.clone(), sides, weld_request(rig.geometry)).ok();
         let weld = if is_small { study() } else { None };
-        Self { shop, car, weld }
+        let forces = ForcesFindings::of(&rig, sides, &[]);
+        Self { shop, car, weld, forces }
     }
 }
 
