@@ -7,7 +7,7 @@ use hubtrace::studies::fabrication::{NoNotch, Notch, TubeEnd, ZeroLine, tube_end
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 fn tube(name: &str, from: [f64; 3], to: [f64; 3], od_mm: f64) -> Tube {
-    Tube { name: name.into(), from: from.into(), to: to.into(), od_mm: Some(od_mm) }
+    Tube { name: name.into(), from: from.into(), to: to.into(), od_mm: Some(od_mm), wall_mm: None, material: None }
 }
 
 fn only(tubes: &[Tube]) -> TubeEnd {
