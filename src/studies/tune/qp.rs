@@ -79,7 +79,9 @@ impl<'a> QpSubproblem<'a> {
     fn add_limits(&mut self) {
         for residual in &self.here.evaluation.limits {
             let gradient = self.scaled_gradient(residual);
-            let reach: f64 = gradient.iter().map(|by| by.abs() * self.radius).sum();
+            // Without a trust region what does not act on the limit has no reach, and not an undefined one.
+            let acting = gradient.iter().filter(|by| **by != 0.0);
+            let reach: f64 = acting.map(|by| by.abs() * self.radius).sum();
             for (sign, room) in [
                 (1.0, (residual.band.high - residual.value) * residual.scale),
                 (-1.0, (residual.value - residual.band.low) * residual.scale),
@@ -300,6 +302,7 @@ mod tests {
             ([target(1.0, [-0.5, 0.0]), target(5.0, [0.0, 1.5])], [3.0, -1.0], [(0.0, 0.0), (0.0, 3.0)]),
         ] {
             let got = bound_multipliers(&iterate(end, &objective, &[]), &bounds).expect("a convex program");
+            assert_eq!(got.len(), expected.len());
             for (got, expected) in got.into_iter().zip(expected) {
                 assert!(
                     (got.0 - expected.0).abs() < 1e-4 && (got.1 - expected.1).abs() < 1e-4,
@@ -307,5 +310,18 @@ mod tests {
                 );
             }
         }
+    }
+
+    /// A limit stops the first variable inside its range: only the end of the other's, which the limit knows nothing of, holds
+    /// the miss back.
+    #[test]
+    fn a_limit_that_some_variables_do_not_act_on_stands_in_the_way_of_the_others() {
+        let bounds: Bounds = vec![Interval { low: -2.0, high: 3.0 }, Interval { low: -1.0, high: 4.0 }];
+        let objective = [residual(8.0, Interval::single(0.0), 2.0, [-1.0, -0.5])];
+        let limit = residual(0.0, Interval { low: -5.0, high: 0.1 }, 2.0, [0.1, 0.0]);
+        let end = iterate([1.0, 4.0], &objective, &[limit]);
+        let got = bound_multipliers(&end, &bounds).expect("a convex program");
+        assert!(got[0].0.abs() < 1e-4 && got[0].1.abs() < 1e-4, "{got:?}");
+        assert!((got[1].0 - 1.0).abs() < 1e-4 && got[1].1.abs() < 1e-4, "{got:?}");
     }
 }
