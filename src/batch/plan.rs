@@ -186,11 +186,18 @@ mod tests {
     }
 
     /// Turned by a rotation and taken from its length: what is left of a step beside its linear part never reaches the bound,
-    /// and comes near enough to it that the bound costs no steps.
+    /// and comes near enough to it that the bound costs no steps. Of links as drawn, and with one of 30 mm.
     #[test]
     fn no_step_leaves_more_than_the_bound() {
-        let (linkage, _) = drawn();
-        let bound = residual_bound(&linkage);
+        let mut corner =
+            GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file").geometry.left;
+        assert_bounds_every_step(&Linkage::new(&corner));
+        corner.links[0].chassis = corner.links[0].upright - Vector3::y() * 30.0;
+        assert_bounds_every_step(&Linkage::new(&corner));
+    }
+
+    fn assert_bounds_every_step(linkage: &Linkage) {
+        let bound = residual_bound(linkage);
         let mut random = StdRng::seed_from_u64(5);
         let mut most = 0.0_f64;
         for _ in 0..20_000 {

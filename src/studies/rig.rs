@@ -281,3 +281,29 @@ impl<'g> Rig<'g> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Rig;
+    use crate::file::GeometryFile;
+
+    /// Ride heights are put so that the tyre is a little short of a stop, or beyond it.
+    #[test]
+    fn a_wheel_stands_as_far_as_its_stops_and_no_farther() {
+        let file = GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car");
+        let rig = Rig::new(&file.geometry).expect("the drawing holds its wheels");
+        let (wheel, level) = (&rig.left, rig.left.road(0.0, 0.0));
+        for (stop_mm, inward) in [(-60.0, 1.0), (60.0, -1.0)] {
+            let stop = wheel.path.at(stop_mm).expect("a posture");
+            let at_stop_mm = -wheel.clearance(&stop, &level).0;
+            let road = |short_mm: f64| wheel.road(0.0, at_stop_mm - inward * short_mm);
+            // Sought from design height, and from beyond the stop.
+            for near_mm in [0.0, 1.1 * stop_mm] {
+                let standing = wheel.place_on(&road(0.3), near_mm).expect("a place short of the stop").posture;
+                assert!((0.25..0.35).contains(&(inward * (standing.bump_mm - stop_mm))), "{} mm", standing.bump_mm);
+                assert!(wheel.clearance(&standing, &road(0.3)).0.abs() < 1e-9);
+                assert!(wheel.place_on(&road(-0.3), near_mm).is_err());
+            }
+        }
+    }
+}

@@ -391,3 +391,29 @@ fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
         found.push(Oddity::within(mount, What::FromSpindle, from_spindle_mm, -furthest_mm, furthest_mm));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Vector3;
+
+    use super::{What, motion};
+    use crate::file::GeometryFile;
+
+    /// Upper links of 60 mm whose outer ends hang 52 mm below their brackets: no more than 8 mm further down they hang straight.
+    #[test]
+    fn a_wheel_that_binds_in_droop_alone_binds() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut corner = GeometryFile::parse("demo", demo).expect("a sound car").geometry.left;
+        let binds = |corner: &_| -> Vec<f64> {
+            let mut found = Vec::new();
+            motion(corner, &mut found);
+            found.iter().filter(|oddity| oddity.what == What::Bind).map(|oddity| oddity.value).collect()
+        };
+        assert!(binds(&corner).is_empty());
+        for link in &mut corner.links[..2] {
+            link.chassis = link.upright + Vector3::new(0.0, -30.0, 52.0);
+        }
+        let at_mm = binds(&corner);
+        assert!(at_mm.len() == 1 && (0.1..8.0).contains(&at_mm[0]), "{at_mm:?}");
+    }
+}

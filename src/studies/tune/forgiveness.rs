@@ -200,7 +200,9 @@ fn effect(by: &[f64], errors_mm: &[f64; Coordinate::COUNT]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{CHANCE_WEIGHT, Evaluation, Interval, Residual, ResidualOf, chance_slope};
+    use super::{
+        Built, CHANCE_WEIGHT, Coordinate, Evaluation, Interval, Limited, Near, Residual, ResidualOf, STEP, chance_slope,
+    };
 
     /// Cars as the residuals of their draws say how far they fail, and a toe curve, which takes no part.
     fn evaluation(x: f64) -> Evaluation {
@@ -220,14 +222,34 @@ mod tests {
     /// The share of cars that fail is half the sum of the squares of their residuals over the weight of a chance.
     #[test]
     fn a_chance_grows_as_fast_as_the_cars_that_fail_get_fewer() {
-        const STEP: f64 = 1e-4;
+        const BY: f64 = 1e-4;
         let chance = |x: f64| {
             let of_cars = evaluation(x).objective.into_iter().filter(|residual| residual.subject == ResidualOf::Built);
             1.0 - 0.5 * of_cars.map(|car| (car.value * car.scale).powi(2)).sum::<f64>() / CHANCE_WEIGHT
         };
-        let difference = (chance(STEP) - chance(-STEP)) / (2.0 * STEP);
+        let difference = (chance(BY) - chance(-BY)) / (2.0 * BY);
         let told = chance_slope(&evaluation(0.0), 1);
         assert!((told - difference).abs() < 1e-9 && told < -1e-5, "{told} for {difference}");
         assert_eq!(chance_slope(&evaluation(0.0), 0), 0.0);
+    }
+
+    /// A figure grows by 0.3 a millimetre of the bracket. Errors of 3 mm on this wheel and 2 mm on the other do 0.5 more and 0.1
+    /// less to it by each of these millimetres: 0.3 + 1.5 − 0.2.
+    #[test]
+    fn a_figure_of_a_built_car_changes_with_what_its_errors_do() {
+        let limited = |x: f64| {
+            let (mut by_own, mut by_other) = (vec![0.0; Coordinate::COUNT], vec![0.0; Coordinate::COUNT]);
+            (by_own[7], by_other[4]) = (2.0 + 0.5 * x, 1.0 - 0.1 * x);
+            let band = Interval::either_way(1.0);
+            let residual =
+                Residual { subject: ResidualOf::Built, value: 0.3 * x, band, scale: 1.0, gradient: vec![0.3] };
+            Limited { residual, by_own, by_other, is_tried: true }
+        };
+        let here = limited(0.0);
+        let near = Near { index: 0, limited: &here, sd: 1.0 };
+        let mut wheels = [[0.0; Coordinate::COUNT]; 2];
+        (wheels[0][7], wheels[1][4]) = (3.0, 2.0);
+        let by = near.by_design(&wheels, &[Built { spread_deg: Vec::new(), limits: vec![limited(STEP)] }]);
+        assert!(by.len() == 1 && (by[0] - 1.6).abs() < 1e-9, "{by:?}");
     }
 }

@@ -136,7 +136,7 @@ fn the_one_bracket_that_is_off_comes_home() {
 }
 
 /// The lowest of a function with one valley, by golden section.
-fn lowest(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
+pub(super) fn lowest(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
     for _ in 0..30 {
         let (a, b) = (high - golden * (high - low), low + golden * (high - low));

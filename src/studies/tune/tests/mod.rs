@@ -2,6 +2,7 @@
 
 mod answers;
 mod freedoms;
+mod goals;
 mod outside;
 mod seeds;
 mod told;

@@ -1,0 +1,78 @@
+//! What a descent is after: the flattest curve, and not at the cost of everything else.
+
+use super::answers::lowest;
+use crate::file::GeometryFile;
+use crate::geometry::{AdjustmentRange, Geometry, Interval, Limits, Quantity, Side, Target};
+use crate::studies::tune::SearchOptions;
+use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::iterate::{Iterate, span};
+use crate::studies::tune::problem::{ResidualOf, TuneProblem};
+use crate::studies::tune::search::search;
+
+const FIRST_CUT: &str = include_str!("../../../../geometries/first-cut.toml");
+
+/// The first cut without limits; the bracket of the toe link goes up and down and nothing else moves.
+fn one_bracket() -> Geometry {
+    let mut geometry = GeometryFile::parse("rear.toml", FIRST_CUT).unwrap_or_else(|error| panic!("{error}")).geometry;
+    geometry.limits = Limits::default();
+    let links = &mut geometry.adjustments.left.links;
+    *links = Default::default();
+    links[4].chassis[2] = Some(AdjustmentRange { low: -25.0, high: 25.0, step: None });
+    geometry
+}
+
+fn problem(geometry: &Geometry) -> TuneProblem<'_> {
+    TuneProblem::new(geometry, Side::Left, DesignVariables::of(geometry, Side::Left), None)
+}
+
+fn flattest(problem: &TuneProblem) -> Iterate {
+    let options = SearchOptions { starts: 1, ..SearchOptions::default() };
+    search(problem, &options).ends.swap_remove(0).iterate
+}
+
+/// The least worst change of toe wherever the bracket is, deg.
+fn flattest_by_trying(problem: &TuneProblem) -> f64 {
+    lowest(-25.0, 25.0, |z_mm| problem.evaluate(&[z_mm]).expect("a car that moves").worst_bump_steer_deg)
+}
+
+/// Least squares leave a worst change that is larger than it must be.
+#[test]
+fn one_bracket_is_put_where_the_worst_change_is_least() {
+    let geometry = one_bracket();
+    let problem = problem(&geometry);
+    let (ours, tried) = (flattest(&problem).evaluation.worst_bump_steer_deg, flattest_by_trying(&problem));
+    assert!(ours <= tried * 1.0001 && tried > 0.005, "{ours} deg, by trying {tried} deg");
+}
+
+/// Ten thousand per cent of anti-squat are out of reach wherever the toe link goes: toe is not given up for a hair of them.
+#[test]
+fn a_target_out_of_reach_does_not_cost_the_toe_curve() {
+    let mut geometry = one_bracket();
+    let band = Interval::single(1e4);
+    geometry.targets.list.push(Target { quantity: Quantity::AntiSquat, band, weight: 0.01 });
+    let problem = problem(&geometry);
+    let answer = flattest(&problem);
+    let worst = answer.evaluation.worst_residual();
+    let missed = answer.evaluation.objective.iter().filter(|of| of.scaled().abs() == worst);
+    assert!(missed.map(|of| of.subject).eq([ResidualOf::Target(Quantity::AntiSquat)]), "{worst}");
+    let (ours, tried) = (answer.evaluation.worst_bump_steer_deg, flattest_by_trying(&problem));
+    assert!(ours < 2.0 * tried, "{ours} deg, by trying {tried} deg");
+}
+
+#[test]
+fn a_target_has_a_value_on_a_drawn_car_that_moves() {
+    let mut geometry = one_bracket();
+    let has_value = |geometry: &Geometry| problem(geometry).has_value_as_drawn(Quantity::AntiSquat);
+    assert_eq!(has_value(&geometry), Some(true));
+    geometry.travel.droop_mm = 400.0;
+    assert_eq!(has_value(&geometry), None);
+    geometry.travel.droop_mm = 60.0;
+    geometry.car.cg_height_mm = None;
+    assert_eq!(has_value(&geometry), Some(false));
+}
+
+#[test]
+fn a_variable_that_is_held_has_a_span_to_divide_by() {
+    assert_eq!(span(&Interval { low: -2.0, high: 6.0 }), 8.0);
+    assert_eq!(span(&Interval::single(3.0)), 1.0);
+}
