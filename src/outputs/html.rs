@@ -12,6 +12,8 @@ pub(super) enum Cell {
     Number(String),
     /// What a limit comes to, in words of its own.
     Judged(State, String),
+    /// To be filled in by hand.
+    Fill,
 }
 
 pub(super) fn words(text: impl Into<String>) -> Cell {
@@ -53,13 +55,15 @@ fn table_row(row: &[Cell], columns: usize) -> String {
     }
 }
 
-fn cell(tag: &str, scope: &str, cell: &Cell) -> String {
+/// One cell; `scope` is an attribute with a blank before it, or nothing.
+pub(super) fn cell(tag: &str, scope: &str, cell: &Cell) -> String {
     let (class, text) = match cell {
-        Cell::Words(text) => ("", text),
-        Cell::Number(text) => (" class=\"n\"", text),
-        Cell::Judged(State::Pass, text) => (" class=\"pass\"", text),
-        Cell::Judged(State::Fail, text) => (" class=\"fail\"", text),
-        Cell::Judged(State::NotChecked, text) => (" class=\"open\"", text),
+        Cell::Words(text) => ("", &text[..]),
+        Cell::Number(text) => (" class=\"n\"", &text[..]),
+        Cell::Judged(State::Pass, text) => (" class=\"pass\"", &text[..]),
+        Cell::Judged(State::Fail, text) => (" class=\"fail\"", &text[..]),
+        Cell::Judged(State::NotChecked, text) => (" class=\"open\"", &text[..]),
+        Cell::Fill => (" class=\"fill\"", ""),
     };
     format!("<{tag}{scope}{class}>{}</{tag}>", escaped(text))
 }

@@ -1,12 +1,13 @@
 //! `build-sheet.html`: the page to pin to the wall, brackets and clock angles, the tape check, and the order of welding.
 
-use super::page::{Cell, SCALE_BAR, document, paragraph, steps, table};
+use super::page::{SCALE_BAR, document, steps, table};
 use super::source::SheetSource;
 use crate::geometry::{Quantity, Side};
+use crate::outputs::html::{Cell, number, paragraph, words};
 use crate::present::{self, LengthFormat, fabrication, rounded, runs_out, trimmed, weld_study, words};
 use crate::studies::fabrication::{BoltFrom, Bracket, CutLink, FabricationFindings, LinkClock, Setting, TapeRow};
 use crate::studies::tolerance::{JigSet, Jigged};
-use crate::studies::{ToeFindings, Verdict};
+use crate::studies::{State, ToeFindings, Verdict};
 
 /// Rows of the tape check that a sheet of either paper holds.
 const ROWS: usize = 36;
@@ -35,14 +36,6 @@ struct BuildSheet<'a> {
     found: &'a FabricationFindings<'a>,
     source: &'a SheetSource<'a>,
     lengths: LengthFormat,
-}
-
-fn words(text: impl Into<String>) -> Cell {
-    Cell::Words(text.into())
-}
-
-fn number(text: impl Into<String>) -> Cell {
-    Cell::Number(text.into())
 }
 
 fn deg(value: Option<f64>, decimals: usize) -> Cell {
@@ -143,7 +136,7 @@ impl BuildSheet<'_> {
                 .collect();
             let limit = limit.map_or("–".to_owned(), |of| present::limit_band(short, of));
             let verdict = present::verdict(&of_it);
-            let verdict = if verdict.contains("FAIL") { Cell::Fail(verdict) } else { words(verdict) };
+            let verdict = if verdict.contains("FAIL") { Cell::Judged(State::Fail, verdict) } else { words(verdict) };
             let name = format!("{}, {}", quantity.name(), present::unit(self.lengths, quantity.unit()));
             vec![words(name), number(values.join("; ")), number(limit), verdict]
         });
@@ -207,7 +200,9 @@ impl BuildSheet<'_> {
             let [x, y, z] = bracket.at_mm.map(|mm| number(self.lengths.number(mm)));
             let mark = if bracket.bolt_from == Some(BoltFrom::Best) { " *" } else { "" };
             let limit = match bracket.margin_deg {
-                Some(margin) if margin < 0.0 => Cell::Fail(format!("FAIL, {} over", rounded(-margin, 1))),
+                Some(margin) if margin < 0.0 => {
+                    Cell::Judged(State::Fail, format!("FAIL, {} over", rounded(-margin, 1)))
+                }
                 margin => deg(margin, 1),
             };
             let plan = bracket.angles.and_then(|of| of.plan_deg);
@@ -298,7 +293,7 @@ impl BuildSheet<'_> {
                 shorter,
                 longer,
                 number(link.tube_mass_kg.map_or("–".to_owned(), |kg| rounded(kg, 2))),
-                if says.is_empty() { words("") } else { Cell::Fail(says.join("; ")) },
+                if says.is_empty() { words("") } else { Cell::Judged(State::Fail, says.join("; ")) },
             ]
         });
         let unit = self.lengths.symbol();

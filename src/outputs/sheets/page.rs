@@ -3,6 +3,7 @@
 use std::fmt::{self, Write};
 
 use super::source::SheetSource;
+use crate::outputs::html::{Cell, cell};
 use crate::outputs::markup::escaped;
 
 /// A sheet holds what fits on either paper: 190 mm wide, 245 mm high.
@@ -49,40 +50,15 @@ fn write_document(out: &mut String, title: &str, sheets: &[String], source: &She
     writeln!(out, "</html>")
 }
 
-/// A cell of a table.
-pub(super) enum Cell {
-    /// Words, at the left.
-    Words(String),
-    /// A number, at the right.
-    Number(String),
-    /// What fails.
-    Fail(String),
-    /// To be filled in by hand.
-    Fill,
-}
-
 /// A table with its head.
 pub(super) fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<Cell>>) -> String {
     let mut rows = rows.into_iter().peekable();
     let first = rows.peek().map(|row| row.iter().map(|cell| matches!(cell, Cell::Number(_))).collect::<Vec<_>>());
     let class = |k: usize| if first.as_ref().is_some_and(|of| of.get(k) == Some(&true)) { " class=\"n\"" } else { "" };
     let head: String = head.iter().enumerate().map(|(k, head)| format!("<th{}>{}", class(k), escaped(head))).collect();
-    let body: String = rows.map(|row| format!("<tr>{}\n", row.iter().map(cell).collect::<String>())).collect();
+    let body: String =
+        rows.map(|row| format!("<tr>{}\n", row.iter().map(|of| cell("td", "", of)).collect::<String>())).collect();
     format!("<table>\n<tr>{head}\n{body}</table>\n")
-}
-
-fn cell(cell: &Cell) -> String {
-    match cell {
-        Cell::Words(words) => format!("<td>{}", escaped(words)),
-        Cell::Number(number) => format!("<td class=\"n\">{}", escaped(number)),
-        Cell::Fail(words) => format!("<td class=\"fail\">{}", escaped(words)),
-        Cell::Fill => "<td class=\"fill\">".to_owned(),
-    }
-}
-
-/// A paragraph.
-pub(super) fn paragraph(words: &str) -> String {
-    format!("<p>{}</p>\n", escaped(words))
 }
 
 /// Steps with a box to tick.
