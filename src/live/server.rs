@@ -114,7 +114,8 @@ async fn admitted(State(shared): State<Arc<Shared>>, request: Request, next: Nex
         Err(refusal) => refusal.into_response(),
         Ok(()) => match tokio::time::timeout(MAX_WAIT, next.run(request)).await {
             Ok(response) => response,
-            Err(_) => Refusal::too_much(StatusCode::REQUEST_TIMEOUT, "the request took too long").into_response(),
+            // Not 408: a browser sends such a request again by itself, and the car may have changed already.
+            Err(_) => Refusal::too_much(StatusCode::SERVICE_UNAVAILABLE, "the request took too long").into_response(),
         },
     };
     let headers = response.headers_mut();

@@ -79,7 +79,8 @@ onAnswer((answer, request) => {
     byId("at-point").textContent = `${picked?.name ?? "This point"} cannot go there: ${refusal.what}`;
     points.fill();
   }
-  if (status === 409 && !refusal.other_name) look();
+  // What is shown may be older than the car: ask what stands.
+  if ((status === 409 || status >= 500) && request.kind !== "look" && !refusal.other_name) look();
 });
 
 function head() {
