@@ -119,20 +119,6 @@ pub fn zero_line(zero: ZeroLine) -> &'static str {
     }
 }
 
-/// The part with the least in hand; nothing when nothing could be checked.
-pub fn weakest(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
-    let ranked = found.margins.iter().filter_map(|wheels| wheels.ranked.first());
-    let least = ranked.min_by(|a, b| a.reserve.total_cmp(&b.reserve))?;
-    let at = least
-        .at
-        .as_ref()
-        .map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
-    let says = if least.reserve < 1.0 { ": it breaks on paper" } else { "" };
-    let (part, check) = (&least.part, forces::check(least.check));
-    let reserve = rounded(least.reserve, 2);
-    Some(format!("Weakest part: {part}, {check}, reserve {reserve}{at}{says} (1.5 is wanted)."))
-}
-
 /// Why a link cannot be made as drawn.
 pub fn cut_fault(lengths: LengthFormat, fault: CutFault) -> String {
     match fault {

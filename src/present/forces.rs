@@ -146,20 +146,16 @@ pub fn mounts(mounts: &MountFindings) -> String {
     format!("Bolts of the final drive under the torques of its shafts: {}.{carried}", bolts.join("; "))
 }
 
-/// The part of a link that breaks first and what is left of it; `None` where no strength is known.
-pub fn weakest(found: &ForcesFindings) -> Option<String> {
-    let all = found.margins.iter().flat_map(|wheels| &wheels.ranked);
-    let least = all.min_by(|a, b| a.before(b))?;
-    let verdict = match reserve_verdict(least) {
-        "" => String::new(),
-        verdict => format!("{verdict}: "),
-    };
-    Some(format!(
-        "Of links, rod ends and bolts breaks first on paper: {verdict}{}, {}, strength over force {} ({WANTED_RESERVE} is wanted).",
-        least.part,
-        check(least.check),
-        self::reserve(least.reserve)
-    ))
+/// The link, rod end or bolt with the least in hand; `None` when nothing could be checked.
+pub fn weakest(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
+    let ranked = found.margins.iter().filter_map(|wheels| wheels.ranked.first());
+    let least = ranked.min_by(|a, b| a.before(b))?;
+    let place = least.at.as_ref();
+    let at =
+        place.map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
+    let says = if least.reserve < 1.0 { ": it breaks on paper" } else { "" };
+    let (part, check, reserve) = (&least.part, check(least.check), reserve(least.reserve));
+    Some(format!("Weakest part: {part}, {check}, reserve {reserve}{at}{says} ({WANTED_RESERVE} is wanted)."))
 }
 
 /// What goes beside the parts that are there: cautions that no number holds.

@@ -16,7 +16,7 @@ pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<Stri
     let car = &found.sweep.car;
     let mut said = vec![sentence_start(&all_limits(&car.limits))];
     said.extend(driveline::totals(found.driveline.driveline.checks()));
-    said.extend(found.forces.as_ref().and_then(forces::weakest));
+    said.extend(found.forces.as_ref().and_then(|found| forces::weakest(lengths, found)));
     said.extend(car.binds().map(|of| sentence_start(&bind(lengths, of)) + "."));
     said.extend(found.weld.as_ref().ok().map(|study| weld_study::car_chance(&study.study)));
     said

@@ -129,7 +129,7 @@ fn every_drawing_says_whose_car_it_is() {
     folder.write("tuned/tuned.toml", folder.text("tuned/tuned.toml") + "# mine\n");
     folder.run("fabricate tuned/tuned.toml --out sheets").assert_shows(&["shop sheets, as drawn"]);
     let measured = Car::demo().set("toe link.measured_sd", "{ chassis = [0.5, 0.5, 0.5] }");
-    fabricate(measured, "").assert_shows(&["shop sheets, as measured"]);
+    fabricate(measured, "").assert_shows(&["shop sheets, as in the file"]);
 }
 
 #[test]

@@ -162,7 +162,8 @@ impl Bench {
     /// No NaN and no infinity on the screen or in a file, unless the input itself has the word.
     fn has_numbers_only(&self, ran: &Ran) -> bool {
         let files = names(&ran.out_folder).into_iter().filter(|name| !name.ends_with(".toml"));
-        let texts = files.map(|name| fs::read_to_string(ran.out_folder.join(name)).expect("text"));
+        let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
+        let texts = files.map(|name| text(fs::read(ran.out_folder.join(name)).expect("a file")));
         let is_word = |c: char| c.is_alphanumeric();
         let has = |text: &str, word: &str| text.split(|c| !is_word(c)).any(|part| part.eq_ignore_ascii_case(word));
         let absent = ["nan", "inf", "infinity"].into_iter().filter(|word| !has(&self.text, word)).collect::<Vec<_>>();

@@ -4,7 +4,7 @@ use super::page::{SCALE_BAR, document, steps, table};
 use super::source::SheetSource;
 use crate::geometry::{Quantity, Side};
 use crate::outputs::html::{Cell, number, paragraph, words};
-use crate::present::{self, LengthFormat, fabrication, rounded, runs_out, trimmed, weld_study, words};
+use crate::present::{self, LengthFormat, fabrication, forces, rounded, runs_out, trimmed, weld_study, words};
 use crate::studies::fabrication::{BoltFrom, Bracket, CutLink, FabricationFindings, LinkClock, Setting, TapeRow};
 use crate::studies::tolerance::{JigSet, Jigged};
 use crate::studies::{State, ToeFindings, Verdict};
@@ -147,7 +147,7 @@ impl BuildSheet<'_> {
     fn facts(&self) -> Vec<String> {
         let car = &self.found.car;
         let mut facts = Vec::new();
-        facts.extend(self.found.forces.as_ref().and_then(|found| fabrication::weakest(self.lengths, found)));
+        facts.extend(self.found.forces.as_ref().and_then(|found| forces::weakest(self.lengths, found)));
         for &side in self.wheels() {
             let who = words::wheel(self.mirrored(), side);
             let runs_out = self.found.shop.runs_out.get(&side);
