@@ -1,14 +1,13 @@
 //! Shop sheets in words.
 
 use super::length::{LengthFormat, rounded};
-use super::{forces, weld_study, words};
+use super::{weld_study, words};
 use crate::geometry::Side;
 use crate::studies::CarFindings;
 use crate::studies::fabrication::{
     BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SeenFrom, Setting, SettingStep,
     TapeCheck, TapeStart, ZeroLine,
 };
-use crate::studies::forces::ForcesFindings;
 use crate::studies::tolerance::LastBracketGain;
 
 /// How the two angles of a bolt are set.
