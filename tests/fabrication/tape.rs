@@ -167,3 +167,16 @@ fn without_enough_datums_other_pickups_stand_in() {
     };
     assert!(check.fixes.iter().all(|fix| fix.from.len() == 3 && hoop(fix) == 2), "{:?}", check.fixes);
 }
+
+/// On the centreline both sides have one place: there is nothing to tape between them.
+#[test]
+fn points_that_meet_have_no_distance() {
+    for y_mm in [0.0, 5e-324, 4.0] {
+        let mut car = surveyed_car();
+        car.left.links[1].chassis.y = y_mm;
+        car.right.links[1].chassis.y = y_mm;
+        let check = tape_check(&car, &Side::BOTH);
+        assert!(check.distances.iter().all(|row| row.distance_mm > 19.0 && row.tolerance_mm.is_finite()), "{y_mm}");
+        assert_eq!(check.distances.iter().filter(|row| row.what == Taped::Opposite).count(), 9);
+    }
+}

@@ -158,13 +158,17 @@ fn anchors(geometry: &Geometry, from: TapeStart) -> Vec<Station> {
     anchors
 }
 
+/// Nobody tapes what is closer, and no distance tells which way it lies where two points meet.
+fn can_be_taped(a: &Station, b: &Station) -> bool {
+    (a.at - b.at).norm() >= MIN_TAPED_MM
+}
+
 impl Check<'_> {
     /// The three places from which a pickup is fixed best, and how well, mm.
     fn fixing(&self, point: &Station) -> Option<(f64, [&Station; FIXING])> {
         let is_opposite = |anchor: &Station| anchor.pickup.zip(point.pickup).is_some_and(|(a, p)| a.1 == p.1);
-        let far = |anchor: &Station| (anchor.at - point.at).norm() >= MIN_TAPED_MM;
         let mut tried: Vec<&Station> =
-            self.anchors.iter().filter(|anchor| !is_opposite(anchor) && far(anchor)).collect();
+            self.anchors.iter().filter(|anchor| !is_opposite(anchor) && can_be_taped(anchor, point)).collect();
         tried.sort_by(|a, b| (a.at - point.at).norm().total_cmp(&(b.at - point.at).norm()));
         // Datums that every triple must have come first, so that they are never left out.
         tried.sort_by_key(|anchor| self.datums_needed > 0 && anchor.pickup.is_some());
@@ -205,13 +209,15 @@ impl Check<'_> {
     fn across(&self, point: &Station) -> impl Iterator<Item = TapeRow> {
         let of = point.pickup.map(|(side, pickup)| {
             let there = |link: usize| station(self.geometry, (side.other(), Pickup { link, ..pickup }));
-            let opposite = there(pickup.link);
-            let diagonal = (0..5).filter(|&link| link != pickup.link).map(there).max_by(|a, b| {
+            let opposite = Some(there(pickup.link)).filter(|to| can_be_taped(to, point));
+            let others = (0..5).filter(|&link| link != pickup.link).map(there);
+            let diagonal = others.filter(|to| can_be_taped(to, point)).max_by(|a, b| {
                 let along_mm = |to: &Station| (to.at.x - point.at.x).abs();
                 along_mm(a).total_cmp(&along_mm(b))
             });
             let diagonal = diagonal.map(|to| self.row(point, &to, Taped::Diagonal));
-            [Some(self.row(point, &opposite, Taped::Opposite)), diagonal]
+            let opposite = opposite.map(|to| self.row(point, &to, Taped::Opposite));
+            [opposite, diagonal]
         });
         of.into_iter().flatten().flatten()
     }
