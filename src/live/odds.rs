@@ -1,19 +1,21 @@
-//! What comes of the car once it is welded, and what it runs out of: the second answer, which takes longer than a frame.
+//! What would cure the car, what comes of it once it is welded, and what it runs out of: the second answer, which takes longer
+//! than a frame.
 
 use serde::Serialize;
 
 use super::view::shown_sides;
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, weld_study, words};
-use crate::studies::Rig;
 use crate::studies::driveline::Exhaustion;
 use crate::studies::errors::ErrorSource;
 use crate::studies::tune::BuildOdds;
+use crate::studies::{JudgedCar, Rig, ToeAdvice};
 
-/// Both of one car.
+/// All of one car.
 #[derive(Debug, Serialize)]
 pub(super) struct OddsView {
     revision: u64,
+    advice: Vec<String>,
     told: Vec<String>,
     runs_out: Vec<String>,
 }
@@ -21,13 +23,14 @@ pub(super) struct OddsView {
 /// Cars that are built for it.
 const CARS: usize = 2_000;
 
-/// Chance and band of a welded car.
+/// Advice, chance and band of a welded car, and what it runs out of.
 pub(super) fn odds(revision: u64, car: &Geometry) -> OddsView {
     let lengths = LengthFormat(car.units);
-    let runs_out = Rig::new(car).map_or_else(|_| Vec::new(), |rig| runs_out(&rig, lengths));
+    let moved = |rig: Rig| (runs_out(&rig, lengths), advice(&JudgedCar::of(rig), lengths));
+    let (runs_out, advice) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
     let Some(odds) = BuildOdds::of(car, CARS) else {
         let told = vec!["No chance to tell: the drawn car binds.".to_owned()];
-        return OddsView { revision, told, runs_out };
+        return OddsView { revision, advice, told, runs_out };
     };
     let chance = odds.chance.share.map(|share| weld_study::chance(odds.chance.limits, share));
     let bands = shown_sides(car)
@@ -35,7 +38,16 @@ pub(super) fn odds(revision: u64, car: &Geometry) -> OddsView {
         .map(|&side| weld_study::worst_band(&odds.worst[side], words::wheel(car.mirrored, side)));
     let errors = ErrorSource::of_file(car.weld.as_ref());
     let cars = format!("{}, links adjusted.", weld_study::cars(lengths, odds.cars, &errors, car));
-    OddsView { revision, told: chance.into_iter().chain(bands).chain([cars]).collect(), runs_out }
+    OddsView { revision, advice, told: chance.into_iter().chain(bands).chain([cars]).collect(), runs_out }
+}
+
+/// The cures, then how well the curves are known.
+fn advice(judged: &JudgedCar, lengths: LengthFormat) -> Vec<String> {
+    let of_wheels: Vec<ToeAdvice> =
+        shown_sides(judged.geometry()).iter().map(|&side| ToeAdvice::of(judged, side)).collect();
+    let cures = of_wheels.iter().filter_map(|of| Some(present::cure(lengths, of.cure.as_ref()?)));
+    let tapes = of_wheels.iter().filter_map(|of| Some(present::tape_band(lengths, of.tape_band.as_ref()?)));
+    cures.chain(tapes).map(|sentence| words::sentence_start(&sentence)).collect()
 }
 
 fn runs_out(rig: &Rig, lengths: LengthFormat) -> Vec<String> {

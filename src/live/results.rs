@@ -50,13 +50,11 @@ pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let toe = || sides.iter().filter_map(|side| found.heave.get(side));
     let side = |side: Side| (!geometry.mirrored).then_some(side);
     let binds = toe().flat_map(|toe| toe.binds.iter().map(|bind| present::bind(lengths, bind)));
-    let cures = toe().filter_map(|toe| Some(present::cure(lengths, toe.cure.as_ref()?)));
     let stops = found.roll.stops.iter().map(|stop| present::roll_stop(stop, found.travel.body_roll_deg));
     let shafts = sides.iter().filter_map(|at| Some(present::halfshaft(lengths, side(*at), found.halfshaft.get(at)?)));
-    let tapes = toe().filter_map(|toe| Some(present::tape_band(lengths, toe.tape_band.as_ref()?)));
     let ends = sides.iter().filter_map(|at| present::rod_ends(lengths, side(*at), &found.heave.get(at)?.rod_ends));
     let open = present::not_checked(&found.limits);
-    let all = binds.chain(cures).chain(ends).chain(shafts).chain(tapes).chain(stops).chain(open);
+    let all = binds.chain(ends).chain(shafts).chain(stops).chain(open);
     all.map(|sentence| words::sentence_start(&sentence)).collect()
 }
 

@@ -132,8 +132,10 @@ pub(super) fn view(shown: Shown, show: &Show) -> Result<View, Refusal> {
         Some((JudgedCar::of(rig), curves))
     };
     let is_pinned = Arc::ptr_eq(&shown.now, &shown.pinned);
-    let (found, pinned) =
-        rayon::join(|| CarFindings::of(JudgedCar::of(rig), &Side::BOTH), || if is_pinned { None } else { pinned() });
+    let (found, pinned) = rayon::join(
+        || CarFindings::without_advice(JudgedCar::of(rig), &Side::BOTH),
+        || if is_pinned { None } else { pinned() },
+    );
     let car = CarView::of(&shown, &found, pinned.as_ref(), show)?;
     Ok(View { revision, posture, car: Some(car) })
 }

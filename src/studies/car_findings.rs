@@ -12,7 +12,6 @@ use super::heave::SideBind;
 use super::judged_car::JudgedCar;
 use super::limit_totals::LimitTotals;
 use super::plausibility::{Doubt, doubts};
-use super::rig::Rig;
 use super::rod_ends::RodEndTilt;
 use super::roll::RollStop;
 use super::sensitivity::Sensitivity;
@@ -100,9 +99,38 @@ pub struct RollFindings {
     pub missing_rows: Vec<MissingRow>,
 }
 
+/// What takes longer than all else of a toe curve: how well it is known, and what would cure it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ToeAdvice {
+    /// As [`ToeFindings::tape_band`].
+    pub tape_band: Option<TapeBand>,
+    /// As [`ToeFindings::cure`].
+    pub cure: Option<Cure>,
+}
+
+impl ToeAdvice {
+    /// Of one wheel.
+    pub fn of(judged: &JudgedCar, side: Side) -> Self {
+        let cure = || cure(&judged.rig, &Sensitivity::of(&judged.rig, side)?);
+        Self {
+            tape_band: tape_band(&judged.rig, side),
+            cure: judged.fails(Quantity::BumpSteer, side).then(cure).flatten(),
+        }
+    }
+}
+
 impl<'g> CarFindings<'g> {
     /// Of a judged car, as far as these wheels go.
     pub fn of(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
+        Self::advised(judged, sides, ToeAdvice::of)
+    }
+
+    /// The same with nothing of [`ToeAdvice`], for a picture that follows the hand.
+    pub fn without_advice(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
+        Self::advised(judged, sides, |_, _| ToeAdvice::default())
+    }
+
+    fn advised(judged: JudgedCar<'g>, sides: &[Side], advice: impl Fn(&JudgedCar, Side) -> ToeAdvice) -> Self {
         let geometry = judged.geometry();
         let travel = &geometry.travel;
         let (roll, shown) = (&judged.roll, |side: Side| sides.contains(&side));
@@ -116,7 +144,7 @@ impl<'g> CarFindings<'g> {
                 droop_mm: travel.droop_mm,
                 body_roll_deg: travel.roll_deg,
             },
-            heave: toe_findings(&judged, sides),
+            heave: toe_findings(&judged, sides, advice),
             halfshaft: sides.iter().filter_map(|&side| Some((side, ShaftLength::of(&judged, side)?))).collect(),
             roll: RollFindings {
                 rows: roll.rows.count(sides),
@@ -142,14 +170,18 @@ impl<'g> CarFindings<'g> {
     }
 }
 
-fn toe_findings(judged: &JudgedCar, sides: &[Side]) -> BTreeMap<Side, ToeFindings> {
+fn toe_findings(
+    judged: &JudgedCar,
+    sides: &[Side],
+    advice: impl Fn(&JudgedCar, Side) -> ToeAdvice,
+) -> BTreeMap<Side, ToeFindings> {
     let mut found: BTreeMap<Side, ToeFindings> = BTreeMap::new();
     for &side in sides {
         // The advice for one wheel is that for its mirror image.
         let known = found.values().next().filter(|_| judged.geometry().mirrored);
-        let (tape_band, cure) = match known {
-            Some(other) => (other.tape_band, other.cure.clone()),
-            None => (tape_band(&judged.rig, side), cure_when_failed(&judged.rig, judged, side)),
+        let ToeAdvice { tape_band, cure } = match known {
+            Some(other) => ToeAdvice { tape_band: other.tape_band, cure: other.cure.clone() },
+            None => advice(judged, side),
         };
         let curve = judged.toe[side];
         let toe = ToeFindings {
@@ -166,8 +198,4 @@ fn toe_findings(judged: &JudgedCar, sides: &[Side]) -> BTreeMap<Side, ToeFinding
         found.insert(side, toe);
     }
     found
-}
-
-fn cure_when_failed(rig: &Rig, judged: &JudgedCar, side: Side) -> Option<Cure> {
-    judged.fails(Quantity::BumpSteer, side).then(|| cure(rig, &Sensitivity::of(rig, side)?)).flatten()
 }

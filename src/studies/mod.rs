@@ -41,7 +41,7 @@ mod verdicts;
 
 pub use axles_on_road::MissingRow;
 pub use bolts::{BestBolt, best_bolts};
-pub use car_findings::{CarFindings, RollFindings, ToeFindings, TravelFindings};
+pub use car_findings::{CarFindings, RollFindings, ToeAdvice, ToeFindings, TravelFindings};
 pub use clearance::{AssumedSize, ClearanceFindings, GapAtDesign, PairClearance};
 pub use cure::{BracketMove, Cure, Mostly};
 pub use curves::{CurvePoint, Curves};

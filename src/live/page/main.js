@@ -65,6 +65,8 @@ onAnswer((answer, request) => {
   painted(request.since);
   if (answer.points && answer.revision !== counted) {
     counted = answer.revision;
+    // Advice on another car is wrong advice.
+    byId("advice").replaceChildren();
     follow("/api/odds", odds);
   }
   if (playing) requestAnimationFrame(playing);

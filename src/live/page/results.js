@@ -37,6 +37,7 @@ export function results(car) {
 }
 
 export function odds(answer) {
+  lines("advice", answer.advice);
   lines("odds", answer.told);
   lines("runs-out", answer.runs_out);
 }
