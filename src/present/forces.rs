@@ -7,8 +7,8 @@ use crate::geometry::{End, Link, Side};
 use crate::strength::ShearPlanes;
 use crate::studies::Lacking;
 use crate::studies::forces::{
-    BracketOnTube, Check, Extreme, ForcesFindings, HousingBolt, Margin, Masses, MountFindings, SpringFails, TubeLoad,
-    UnitLoad, WANTED_RESERVE,
+    BracketOnTube, Check, Deflection, Extreme, ForcesFindings, Held, HousingBolt, Margin, Masses, MountFindings,
+    SpringFails, TubeLoad, UnitLoad, WANTED_RESERVE, WheelCompliance,
 };
 
 /// Tubes that are told to carry the final drive.
@@ -59,6 +59,13 @@ pub fn check(check: Check) -> &'static str {
     }
 }
 
+/// `What breaks first (left): its strength over the force; below 1 it breaks on paper, 1.5 is wanted`.
+pub fn breaks_first_title(whose: &str) -> String {
+    format!(
+        "What breaks first ({whose}): its strength over the force; below 1 it breaks on paper, {WANTED_RESERVE} is wanted"
+    )
+}
+
 /// A reserve with two decimals; one that no force will ever use up says so.
 pub fn reserve(reserve: f64) -> String {
     if reserve < 100.0 { rounded(reserve, 2) } else { ">99".to_owned() }
@@ -81,6 +88,37 @@ pub fn unit_load(load: UnitLoad) -> &'static str {
         UnitLoad::Driving => "1 kN driving",
         UnitLoad::Aligning => "100 N·m aligning",
     }
+}
+
+/// One line of the compliance of a wheel: toe and camber in deg and the tyre in the unit of the file with the height held, then toe
+/// in deg with the height free.
+pub struct ComplianceLine {
+    /// Which load of one unit.
+    pub load: &'static str,
+    /// Of the wheel at its height: toe, camber, tyre.
+    pub held: [String; 3],
+    /// `-` where the spring has no rate.
+    pub free_toe: String,
+}
+
+/// Every load of one unit on a wheel.
+pub fn compliance(lengths: LengthFormat, wheel: &WheelCompliance) -> Vec<ComplianceLine> {
+    let line = |load: UnitLoad| {
+        let of = |held: Held| wheel.responses.iter().find(|of| of.load == load && of.held == held);
+        let Deflection { toe_deg, camber_deg, lateral_mm } = of(Held::WheelTravel)?.deflection;
+        let deg = |deg: f64| rounded(deg, 4);
+        Some(ComplianceLine {
+            load: unit_load(load),
+            held: [deg(toe_deg), deg(camber_deg), lengths.finer(lateral_mm)],
+            free_toe: of(Held::Nothing).map_or("-".to_owned(), |free| deg(free.deflection.toe_deg)),
+        })
+    };
+    UnitLoad::ALL.into_iter().filter_map(line).collect()
+}
+
+/// `Compliance at design height (left): toe-in, top outboard, tyre outboard positive`.
+pub fn compliance_title(whose: &str) -> String {
+    format!("Compliance at design height ({whose}): toe-in, top outboard, tyre outboard positive")
 }
 
 /// How the compliance is to be read.

@@ -6,11 +6,10 @@ use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::outputs::Written;
-use crate::present::forces::{self, newtons};
+use crate::present::forces::{self, ComplianceLine, newtons};
 use crate::present::{LengthFormat, rounded, words};
 use crate::studies::forces::{
-    BracketExtreme, Deflection, Extreme, ForcesFindings, Held, Margin, PartExtremes, UnitLoad, WANTED_RESERVE,
-    WheelExtremes, WheelMargins,
+    BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WANTED_RESERVE, WheelExtremes, WheelMargins,
 };
 
 /// Columns of the name of a part, of a force and of where it comes up.
@@ -132,9 +131,7 @@ impl Screen<'_> {
         }
         let one = margins.wheels.len() == 1;
         let who = words::wheel(self.found.geometry.mirrored, margins.wheels[0]);
-        let title = format!(
-            "What breaks first ({who}): its strength over the force; below 1 it breaks on paper, {WANTED_RESERVE} is wanted"
-        );
+        let title = forces::breaks_first_title(who);
         writeln!(out, "\n{}", wrapped("", &title))?;
         let line = |margin: &Margin| {
             let verdict = forces::reserve_verdict(margin);
@@ -184,7 +181,7 @@ impl Screen<'_> {
         let wheels = if found.geometry.mirrored { 1 } else { 2 };
         for wheel in shown.take(wheels) {
             let who = words::wheel(found.geometry.mirrored, wheel.side);
-            let title = format!("Compliance at design height ({who}): toe-in, top outboard, tyre outboard positive");
+            let title = forces::compliance_title(who);
             writeln!(out, "\n{}", wrapped("", &title))?;
             let unit = self.lengths().symbol();
             writeln!(
@@ -196,15 +193,9 @@ impl Screen<'_> {
                 format!("tyre {unit}"),
                 "height free: toe"
             )?;
-            for load in UnitLoad::ALL {
-                let of =
-                    |held: Held| wheel.responses.iter().find(|response| response.load == load && response.held == held);
-                let Some(response) = of(Held::WheelTravel) else { continue };
-                let Deflection { toe_deg, camber_deg, lateral_mm } = response.deflection;
-                let free = of(Held::Nothing).map_or("-".to_owned(), |free| rounded(free.deflection.toe_deg, 4));
-                let [toe, camber] = [toe_deg, camber_deg].map(|deg| rounded(deg, 4));
-                let tyre = self.lengths().finer(lateral_mm);
-                writeln!(out, "{:<18}{toe:>10}{camber:>12}{tyre:>12}{free:>18}", forces::unit_load(load))?;
+            for line in forces::compliance(self.lengths(), wheel) {
+                let ComplianceLine { load, held: [toe, camber, tyre], free_toe } = line;
+                writeln!(out, "{load:<18}{toe:>10}{camber:>12}{tyre:>12}{free_toe:>18}")?;
             }
         }
         if !found.compliance.is_empty() {

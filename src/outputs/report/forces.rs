@@ -2,12 +2,10 @@
 
 use super::{Charts, Page, Section};
 use crate::outputs::html::{Cell, figure, number, paragraph, paragraphs, table, words};
-use crate::present::forces::{self, newtons};
-use crate::present::rounded;
+use crate::present::forces::{self, ComplianceLine, newtons};
 use crate::studies::State;
 use crate::studies::forces::{
-    BracketExtreme, Deflection, Extreme, ForcesFindings, Held, Margin, PartExtremes, UnitLoad, WANTED_RESERVE,
-    WheelCompliance, WheelExtremes, WheelMargins,
+    BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WheelCompliance, WheelExtremes, WheelMargins,
 };
 
 /// Nothing of a car without load cases; why stands in the section of what was not checked.
@@ -70,16 +68,17 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
     let row = |margin: &Margin| -> Vec<Cell> {
         let state = if margin.reserve < 1.0 { State::Fail } else { State::Pass };
         let verdict = Cell::Judged(state, forces::reserve_verdict(margin).to_owned());
-        let name =
-            [words(&*margin.part), words(forces::check(margin.check)), number(rounded(margin.reserve, 2)), verdict];
+        let name = [
+            words(&*margin.part),
+            words(forces::check(margin.check)),
+            number(forces::reserve(margin.reserve)),
+            verdict,
+        ];
         let load = number(margin.load_n.map_or("-".to_owned(), newtons));
         name.into_iter().chain([load, words(forces::margin_place(found, margin, one))]).collect()
     };
     let rows: Vec<Vec<Cell>> = of.ranked.iter().map(row).collect();
-    let whose = page.whose(of.wheels[0]);
-    let title = format!(
-        "What breaks first ({whose}): its strength over the force; below 1 it breaks on paper, {WANTED_RESERVE} is wanted"
-    );
+    let title = forces::breaks_first_title(page.whose(of.wheels[0]));
     table(&title, &["part", "what of it", "reserve", "verdict", "N", "in case"], &rows)
 }
 
@@ -87,22 +86,12 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
 fn compliance(page: &Page, found: &ForcesFindings) -> String {
     let shown = found.compliance.iter().filter(|wheel| wheel.bump_mm == 0.0 && page.sides.contains(&wheel.side));
     let one = |wheel: &WheelCompliance| {
-        let row = |load: UnitLoad| -> Option<Vec<Cell>> {
-            let of = |held: Held| wheel.responses.iter().find(|of| of.load == load && of.held == held);
-            let Deflection { toe_deg, camber_deg, lateral_mm } = of(Held::WheelTravel)?.deflection;
-            let free = of(Held::Nothing).map_or("-".to_owned(), |of| rounded(of.deflection.toe_deg, 4));
-            let held = [rounded(toe_deg, 4), rounded(camber_deg, 4), page.lengths.finer(lateral_mm)];
-            Some(
-                std::iter::once(words(forces::unit_load(load)))
-                    .chain(held.into_iter().chain([free]).map(number))
-                    .collect(),
-            )
+        let row = |line: &ComplianceLine| -> Vec<Cell> {
+            let numbers = line.held.iter().chain([&line.free_toe]).map(|text| number(&**text));
+            std::iter::once(words(line.load)).chain(numbers).collect()
         };
-        let rows: Vec<Vec<Cell>> = UnitLoad::ALL.into_iter().filter_map(row).collect();
-        let title = format!(
-            "Compliance at design height ({}): toe-in, top outboard, tyre outboard positive",
-            page.whose(wheel.side)
-        );
+        let rows: Vec<Vec<Cell>> = forces::compliance(page.lengths, wheel).iter().map(row).collect();
+        let title = forces::compliance_title(page.whose(wheel.side));
         let tyre = format!("tyre, {}", page.lengths.symbol());
         table(&title, &["load", "toe, deg", "camber, deg", &tyre, "toe with the height free, deg"], &rows)
     };
