@@ -8,6 +8,7 @@ use clap::{Args, ValueEnum};
 use crate::file::GeometryFile;
 use crate::geometry::{Side, Travel};
 use crate::outputs::{Origin, OutputFolder, sha256_hex};
+use crate::studies::tolerance::USUAL_CARS;
 
 use super::failure::Failure;
 use super::terminal::Terminal;
@@ -48,6 +49,17 @@ pub struct StudyArgs {
     /// Which wheels to show
     #[arg(long, value_enum, default_value_t = Sides::Both)]
     pub side: Sides,
+}
+
+/// The cars that a weld study builds.
+#[derive(Debug, Args)]
+pub struct BuiltCarsArgs {
+    /// How many cars the weld study builds
+    #[arg(long, value_name = "N", default_value_t = USUAL_CARS, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
+    pub cars: u32,
+    /// Seed of their errors; the same seed gives the same cars
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
 }
 
 impl StudyArgs {

@@ -11,12 +11,12 @@ use crate::geometry::Geometry;
 use crate::outputs::{ReportSource, ReportSummary, report, report_tables, sha256_hex, summary_json};
 use crate::studies::errors::ErrorSource;
 use crate::studies::tolerance::{
-    LinksAfterWelding, ToleranceRequest, USUAL_CARS, USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM, Watch,
+    LinksAfterWelding, ToleranceRequest, USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM, Watch,
 };
 use crate::studies::{ReportFindings, Rig};
 
 use super::failure::Failure;
-use super::options::{StudyArgs, TravelArgs};
+use super::options::{BuiltCarsArgs, StudyArgs, TravelArgs};
 use super::{Outcome, Terminal, bind_failures, load, progress};
 
 /// Write one page for whoever checks the car: limits, pictures, curves, welds, shafts, forces, and the file it was made from
@@ -26,12 +26,8 @@ pub struct ReportArgs {
     pub file: Option<PathBuf>,
     #[command(flatten)]
     pub study: StudyArgs,
-    /// How many cars the weld study builds
-    #[arg(long, value_name = "N", default_value_t = USUAL_CARS, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
-    pub cars: u32,
-    /// Seed of their errors; the same seed gives the same cars
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    pub seed: u64,
+    #[command(flatten)]
+    pub built: BuiltCarsArgs,
     #[command(flatten)]
     pub travel: TravelArgs,
 }
@@ -78,8 +74,8 @@ pub fn run(args: &ReportArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
 /// The weld study as `tolerance` makes it when it is asked nothing else.
 fn request(geometry: &Geometry, args: &ReportArgs) -> ToleranceRequest {
     ToleranceRequest {
-        cars: args.cars as usize,
-        seed: args.seed,
+        cars: args.built.cars as usize,
+        seed: args.built.seed,
         errors: ErrorSource::of_file(geometry.weld.as_ref()),
         links: LinksAfterWelding::Adjusted,
         gauge_sd_deg: USUAL_GAUGE_SD_DEG,

@@ -14,14 +14,14 @@ use crate::outputs::{
 use crate::present::{LengthFormat, rounded, words};
 use crate::studies::errors::{ErrorSource, WeldClass};
 use crate::studies::tolerance::{
-    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest, USUAL_CARS,
+    LinksAfterWelding, NoLastBracket, NoTolerance, NoWheelModel, ToleranceFindings, ToleranceRequest,
     USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM, Watch,
 };
 use crate::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
 use super::interrupts::Interrupts;
-use super::options::{StudyArgs, TravelArgs, number};
+use super::options::{BuiltCarsArgs, StudyArgs, TravelArgs, number};
 use super::{Outcome, Terminal, load, progress};
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
@@ -31,12 +31,8 @@ pub struct ToleranceArgs {
     pub file: Option<PathBuf>,
     #[command(flatten)]
     pub study: StudyArgs,
-    /// How many cars to build
-    #[arg(long, value_name = "N", default_value_t = USUAL_CARS, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
-    pub cars: u32,
-    /// Seed of the errors; the same seed gives the same cars
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    pub seed: u64,
+    #[command(flatten)]
+    pub built: BuiltCarsArgs,
     /// One standard deviation of each coordinate of each pickup, mm, in place of `sd` in [weld]
     #[arg(long, value_name = "MM", value_parser = sd_mm, allow_negative_numbers = true)]
     pub sd: Option<f64>,
@@ -108,7 +104,10 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
             Failure::input(what, "give a longer --step; 5 mm is fine enough for any chart")
         }
         NoTolerance::TooManyCars { rows, most } => Failure::input(
-            format!("{} cars of {rows} rows of bump and droop each are too many; up to {most} can be built", args.cars),
+            format!(
+                "{} cars of {rows} rows of bump and droop each are too many; up to {most} can be built",
+                args.built.cars
+            ),
             "give fewer --cars or a longer --step; 10000 cars tell a chance to one per cent",
         ),
         NoTolerance::NotMovable(NoWheelModel::Singular { side }) => load::singular(&file, side).into(),
@@ -150,8 +149,8 @@ fn request(geometry: &Geometry, args: &ToleranceArgs) -> Result<ToleranceRequest
         (LinksArg::Adjusted, Some(link)) => LinksAfterWelding::LastBracket(link.clone()),
     };
     Ok(ToleranceRequest {
-        cars: args.cars as usize,
-        seed: args.seed,
+        cars: args.built.cars as usize,
+        seed: args.built.seed,
         errors: errors(geometry, args),
         links,
         gauge_sd_deg: args.gauge,
