@@ -6,11 +6,11 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use crate::file::{GeometryFile, untouched_points};
+use crate::file::untouched_points;
 use crate::geometry::LengthUnit;
 use crate::outputs::{
     Paper, SheetSource, bracket_places_csv, build_sheet, clocking_csv, cut_list_csv, named_points_csv, points_dxf,
-    setting_chart_csv, sha256_hex, summary_json, tape_check_csv, true_size_sheets, written_by,
+    setting_chart_csv, sha256_hex, summary_json, tape_check_csv, true_size_sheets,
 };
 use crate::present::{LengthFormat, words};
 use crate::studies::Rig;
@@ -66,7 +66,7 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
         name: &file.geometry.name,
         file: &file.source,
         input_sha256: &input_sha256,
-        state: state(path, &file),
+        state: words::stage(&file.geometry),
         starter_points: untouched_points(&file.geometry).map_or(0, |untouched| untouched.names.len()),
     };
     let shop = &found.shop;
@@ -91,13 +91,5 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     match binds.is_empty() {
         true => Ok(Outcome::of(&found.car.judged, sides)),
         false => Err(Failure::several(binds.into_iter())),
-    }
-}
-
-/// Which car a file describes: one that `tune` wrote, or how its points are known.
-fn state(path: &std::path::Path, file: &GeometryFile) -> &'static str {
-    match written_by(path, file.text.as_bytes()).as_deref() {
-        Some("tune") => "tuned",
-        _ => words::stage(&file.geometry),
     }
 }

@@ -61,7 +61,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(choice))).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
-    let after = Geometry { travel: geometry.travel.clone(), ..reread.geometry };
+    let after = Geometry { travel: geometry.travel.clone(), tuned: true, ..reread.geometry };
     let run = TuneRun {
         seed: args.seed,
         starts: args.starts as usize,

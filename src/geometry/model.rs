@@ -29,6 +29,8 @@ pub struct Geometry {
     pub upright_axes: UprightAxes,
     /// The wheel and track that the starter numbers of the file were made for, when it began as a starter.
     pub starter: Option<String>,
+    /// Whether its points stand as tuning left them: a hand that moves one makes it a drawing again.
+    pub tuned: bool,
     /// The left wheel with its links.
     pub left: Corner,
     /// The right wheel with its links.
@@ -77,6 +79,7 @@ impl Geometry {
             units: LengthUnit::Millimetre,
             upright_axes: UprightAxes::Car,
             starter: None,
+            tuned: false,
             right: Corner { side: Side::Right, ..left.clone() },
             left,
             mirrored: true,

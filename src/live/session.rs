@@ -16,7 +16,7 @@ use crate::studies::{LooseDesign, keep_room_of_point, keep_taped_lengths};
 /// A point moved, or all points at once.
 #[derive(Debug, Clone)]
 enum Change {
-    Point { side: Side, point: CornerPoint, from: Point3<f64>, to: Point3<f64>, gesture: u64 },
+    Point { side: Side, point: CornerPoint, from: Point3<f64>, to: Point3<f64>, gesture: u64, was_tuned: bool },
     Corners { what: &'static str, from: Box<Drawing>, to: Box<Drawing> },
 }
 
@@ -25,6 +25,7 @@ enum Change {
 struct Drawing {
     corners: PerSide<Corner>,
     adjustments: PerSide<Adjustments>,
+    tuned: bool,
 }
 
 /// One car on the page.
@@ -120,7 +121,7 @@ impl Session {
         if from == to {
             return Ok(());
         }
-        let change = Change::Point { side, point, from, to, gesture };
+        let change = Change::Point { side, point, from, to, gesture, was_tuned: self.now.tuned };
         let changed = self.changed(&change, true);
         check(&self.file, &changed)?;
         self.now = Arc::new(changed);
@@ -233,8 +234,9 @@ impl Session {
     fn changed(&self, change: &Change, done: bool) -> Geometry {
         let mut car = Geometry::clone(&self.now);
         match change {
-            Change::Point { side, point, from, to, .. } => {
+            Change::Point { side, point, from, to, was_tuned, .. } => {
                 let at = if done { *to } else { *from };
+                car.tuned = *was_tuned && !done;
                 let sides = if car.mirrored { &Side::BOTH[..] } else { std::slice::from_ref(side) };
                 for &side in sides {
                     put(car.corner_mut(side), *point, at);
@@ -246,6 +248,7 @@ impl Session {
                 car.left = drawing.corners.left.clone();
                 car.right = drawing.corners.right.clone();
                 car.adjustments = drawing.adjustments.clone();
+                car.tuned = drawing.tuned;
             }
         }
         keep_taped_lengths(&self.drawn, &mut car);
@@ -276,6 +279,7 @@ impl Drawing {
         Self {
             corners: PerSide { left: car.left.clone(), right: car.right.clone() },
             adjustments: car.adjustments.clone(),
+            tuned: car.tuned,
         }
     }
 }

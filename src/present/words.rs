@@ -48,8 +48,11 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) 
     [Some(welds), tape, points].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-/// Where a car stands between paper and gauge: whether its pickups are drawn or were measured.
+/// Where a car stands between paper and gauge: whether its pickups are drawn, tuned, or were measured.
 pub fn stage(geometry: &Geometry) -> &'static str {
+    if geometry.tuned {
+        return "as tuned";
+    }
     let ends = Side::BOTH.map(|side| End::BOTH.len() * geometry.corner(side).links.len());
     match Side::BOTH.map(|side| geometry.measured_points(side)) {
         [0, 0] => "as drawn",

@@ -78,7 +78,7 @@ impl Paper {
 }
 
 #[test]
-fn every_sheet_says_whose_file_it_shows_and_whether_the_car_is_drawn_or_measured() {
+fn every_sheet_says_whose_file_it_shows_and_whether_the_car_is_drawn_tuned_or_measured() {
     let foot = |geometry: &Geometry, expected: &str| {
         let charts = drawn(geometry, &Side::BOTH);
         charts.iter().for_each(|(file, _)| assert_contains(&words(&charts, file), &[expected]));
@@ -93,6 +93,8 @@ fn every_sheet_says_whose_file_it_shows_and_whether_the_car_is_drawn_or_measured
         corner.links.iter_mut().for_each(|link| link.measured_sd = MeasuredSd { chassis_mm: sd, upright_mm: sd });
     }
     foot(&geometry, "rear.toml · SHA-256 0123456789ab… · the car as measured");
+    geometry.tuned = true;
+    foot(&geometry, "the car as tuned");
 }
 
 #[test]

@@ -123,8 +123,10 @@ fn every_drawing_says_whose_car_it_is() {
     assert!(drawn.contains("car.toml ") && drawn.contains("as drawn") && !drawn.contains("STARTER"), "{drawn}");
     folder.run("tune car.toml --starts 2 --cars 20 --quiet --out tuned");
     let tuned = folder.run("fabricate tuned/tuned.toml --out sheets");
-    assert!(tuned.text("points.dxf").contains("· tuned".replace('·', "\\U+00B7").as_str()), "{tuned}");
-    tuned.assert_shows(&["shop sheets, tuned"]);
+    assert!(tuned.text("points.dxf").contains("· as tuned".replace('·', "\\U+00B7").as_str()), "{tuned}");
+    tuned.assert_shows(&["shop sheets, as tuned"]);
+    let chart = folder.run("sweep tuned/tuned.toml --quiet").ends_with(0).text("toe.svg");
+    assert!(chart.contains("the car as tuned"), "{chart}");
     // Edited since, it is the builder's own.
     folder.write("tuned/tuned.toml", folder.text("tuned/tuned.toml") + "# mine\n");
     folder.run("fabricate tuned/tuned.toml --out sheets").assert_shows(&["shop sheets, as drawn"]);

@@ -171,8 +171,10 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     assert_eq!(end["told"], "Tuned; undo takes it back.", "{end}");
     let tuned = live.state();
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
+    assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);
     let back = live.step("undo", revision(&tuned)).ok();
     assert_eq!((&back["points"], &back["changed"]), (&start["points"], &json!(false)));
+    assert_eq!(back["stage"], "as drawn");
 }
 
 /// As `tune` tells it of the same car with as many cars: the odds come from the same study.

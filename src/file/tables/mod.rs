@@ -169,6 +169,7 @@ impl RawFile {
             units: self.units,
             upright_axes: self.upright_axes,
             starter: self.starter,
+            tuned: false,
             left,
             right,
             mirrored: self.right.is_mirror(),

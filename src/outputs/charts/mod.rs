@@ -78,7 +78,7 @@ pub struct ChartSource<'s> {
 /// Which car a chart shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CarShown {
-    /// As the file has it: as drawn, or as measured.
+    /// As the file has it: as drawn, as tuned, or as measured.
     AsInFile,
     /// The same, and tuned.
     BeforeAndAfterTuning,
@@ -89,15 +89,14 @@ pub enum CarShown {
 }
 
 impl CarShown {
-    /// Of a car that is drawn or measured: `as drawn, and tuned`.
+    /// Of a car that is drawn, tuned or measured: `as drawn, with weld errors`.
     fn words(self, stage: &str) -> String {
-        let and = match self {
-            CarShown::AsInFile => "",
-            CarShown::BeforeAndAfterTuning => ", and tuned",
-            CarShown::Welded => ", with weld errors",
-            CarShown::Corrected => ", as it was gauged",
-        };
-        format!("{stage}{and}")
+        match self {
+            CarShown::AsInFile => stage.to_owned(),
+            CarShown::BeforeAndAfterTuning => "before and after tuning".to_owned(),
+            CarShown::Welded => format!("{stage}, with weld errors"),
+            CarShown::Corrected => format!("{stage}, as it was gauged"),
+        }
     }
 }
 

@@ -23,10 +23,10 @@ pub fn before_after(
         stroke,
         ..toe_change(context, wheel)
     };
-    let drawn = before.iter().flat_map(|context| {
-        context.wheels.iter().map(|wheel| named(context, wheel, context.subject.stage, wheel.pale))
-    });
-    let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "tuned", wheel.stroke));
+    let drawn = before
+        .iter()
+        .flat_map(|context| context.wheels.iter().map(|wheel| named(context, wheel, "before", wheel.pale)));
+    let tuned = after.wheels.iter().map(|wheel| named(after, wheel, "after", wheel.stroke));
     let chart = TravelChart {
         value: TOE_AXIS,
         least: 0.02,
@@ -46,10 +46,10 @@ pub fn before_after(
 /// Of both cars on bump steer, of the tuned one on every limit.
 fn verdict(found: &TuneFindings, before: Option<&ChartContext>, after: &ChartContext) -> String {
     let said = |context: &ChartContext| state(context, Quantity::BumpSteer).unwrap_or_default();
-    let before = before.map_or(String::new(), |context| format!("{} {}, ", context.subject.stage, said(context)));
+    let before = before.map_or(String::new(), |context| format!("before {}, ", said(context)));
     let what = limited(after, Quantity::BumpSteer);
     let totals = present::limit_totals(&found.car.limit_totals);
-    format!("{what}: {before}tuned {}. On the tuned car, {totals}", said(after))
+    format!("{what}: {before}after {}. On the tuned car, {totals}", said(after))
 }
 
 /// That the written answer passes once it is built, and of which cars that is.

@@ -425,6 +425,7 @@ fn toe_miss_deg(evaluation: &Evaluation) -> f64 {
 pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
     let corners: Vec<_> = answers.iter().map(|&(side, answer)| (side, &answer.corner)).collect();
     let mut tuned = with_corners(geometry, &corners);
+    tuned.tuned = true;
     for &(side, answer) in answers {
         let links = answer.room_left.links.map(|link| LinkAdjustments { within: None, ..link });
         tuned.adjustments[side] = Adjustments { links, ..answer.room_left.clone() };

@@ -37,12 +37,12 @@ fn assert_chart_tells_the_same(ran: &Ran) {
     let chance = row[row.len() - 2..].join(" ");
     let inside = part(&screen, "both wheels inside ", " limits");
     let totals = part(&screen, "On the tuned car, ", "not checked.");
-    let verdict = "bump steer, limit ±0.05 deg: as drawn FAIL, tuned pass.";
+    let verdict = "bump steer, limit ±0.05 deg: before FAIL, after pass.";
     let cars = "10000 cars, brackets and upright holes 0.50 mm one sd, links adjusted, seed 1.";
     for words in [&format!("Chance that yours passes, {inside}: {chance} ("), totals, verdict, cars] {
         assert!(chart.contains(words), "{words:?} is missing in {chart}; {ran}");
     }
-    assert!(chart.contains("the car as drawn, and tuned"), "{chart}");
+    assert!(chart.contains("the car before and after tuning"), "{chart}");
 }
 
 #[test]
