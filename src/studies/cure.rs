@@ -2,6 +2,7 @@
 //! car.
 
 use nalgebra::{DMatrix, DVector};
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::least_squares::Directions;
@@ -99,8 +100,9 @@ fn chassis() -> impl Iterator<Item = Coordinate> {
 /// The best of the sets that first order puts in front, each solved.
 fn best_solved(rig: &Rig, sensitivity: &Sensitivity, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
     sets.sort_by(|a, b| left_by_first_order(sensitivity, a).total_cmp(&left_by_first_order(sensitivity, b)));
-    let solved = sets.iter().take(TRIED).filter_map(|set| solved(rig, sensitivity.side, set).ok());
-    solved.min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
+    sets.truncate(TRIED);
+    let solved: Vec<_> = sets.par_iter().filter_map(|set| solved(rig, sensitivity.side, set).ok()).collect();
+    solved.into_iter().min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
 }
 
 /// Slope when the fitted line accounts for more of the worst value than what it leaves.

@@ -204,7 +204,8 @@ const WITH_ANTI_SQUAT: [(&str, Draw); 1] = [("anti-squat.svg", curves::anti_squa
 /// Every chart of a car for the wheels asked for: file name and SVG text.
 pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
     let context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
-    let drawn = of_a_car(&context).map(|(chart, draw)| named((chart, draw(&context))));
+    let wanted: Vec<_> = of_a_car(&context).collect();
+    let drawn = wanted.into_par_iter().map(|(chart, draw)| named((chart, draw(&context))));
     drawn.map(|drawn| drawn.map(|(chart, svg)| (chart.to_owned(), svg))).collect()
 }
 
