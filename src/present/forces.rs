@@ -8,7 +8,7 @@ use crate::strength::ShearPlanes;
 use crate::studies::Lacking;
 use crate::studies::forces::{
     BracketOnTube, Check, Deflection, Extreme, ForcesFindings, Held, HousingBolt, Margin, Masses, MountFindings,
-    SpringFails, TubeLoad, UnitLoad, WANTED_RESERVE, WheelCompliance,
+    OtherTube, SpringFails, TubeForm, TubeLoad, UnitLoad, WANTED_RESERVE, WheelCompliance, WheelFrame,
 };
 
 /// Tubes that are told to carry the final drive.
@@ -144,6 +144,64 @@ pub fn bracket_on_tube(lengths: LengthFormat, bracket: &BracketOnTube) -> String
         if bracket.reserve < 1.0 { " (FAIL)" } else { "" }
     )
 }
+
+/// Outside and wall of a tube: `30.00 x 2.00 mm`.
+pub fn tube_size(lengths: LengthFormat, outside_mm: f64, wall_mm: f64) -> String {
+    format!("{} x {} {}", lengths.finer(outside_mm), lengths.finer(wall_mm), lengths.symbol())
+}
+
+/// A frame tube under a bracket, as it is or in another form: one line of the table that sets them side by side.
+pub struct TubeLine {
+    /// Name of the tube.
+    pub tube: String,
+    /// `round 30.00 x 2.00 mm, as it is`.
+    pub form: String,
+    /// Stiffness over that of the tube as it is.
+    pub stiffness: String,
+    /// Strength over that of the tube as it is.
+    pub strength: String,
+    /// Between its nodes, kg.
+    pub mass_kg: String,
+}
+
+/// Every tube under a bracket once: as it is, two of it side by side, and a square one as strong.
+pub fn tube_forms(lengths: LengthFormat, frame: &[WheelFrame]) -> Vec<TubeLine> {
+    let mut brackets: Vec<&BracketOnTube> = Vec::new();
+    for bracket in frame.iter().flat_map(|wheels| &wheels.brackets) {
+        if brackets.iter().all(|known| known.tube != bracket.tube) {
+            brackets.push(bracket);
+        }
+    }
+    let of = |bracket: &BracketOnTube| {
+        let line = |form: String, stiffness: f64, strength: f64, mass_kg: f64| TubeLine {
+            tube: bracket.tube.clone(),
+            form,
+            stiffness: rounded(stiffness, 2),
+            strength: rounded(strength, 2),
+            mass_kg: rounded(mass_kg, 2),
+        };
+        let as_it_is = format!("round {}, as it is", tube_size(lengths, bracket.od_mm, bracket.wall_mm));
+        let other = |other: &OtherTube| {
+            let form = match other.form {
+                TubeForm::TwoBesideEachOther => "two of it side by side".to_owned(),
+                TubeForm::SquareOfEqualStrength => {
+                    format!("square {}, as strong", tube_size(lengths, other.outside_mm, other.wall_mm))
+                }
+            };
+            line(form, other.stiffness_ratio, other.strength_ratio, other.mass_kg)
+        };
+        let others: Vec<TubeLine> = bracket.instead.iter().map(other).collect();
+        std::iter::once(line(as_it_is, 1.0, 1.0, bracket.mass_kg)).chain(others)
+    };
+    brackets.into_iter().flat_map(of).collect()
+}
+
+/// Stands above the lines of [`tube_forms`].
+pub const TUBE_FORMS_TITLE: &str =
+    "Frame tubes under brackets in other forms; stiffness and strength over those of the tube as it is";
+/// How they are to be read.
+pub const TUBE_FORMS_NOTE: &str = "As strong means in bending across its corners, the weakest way of a square tube; across its flats it bears \
+    two fifths more. Two tubes share the load only when the bracket holds both.";
 
 /// Which way a force across a tube mostly acts.
 fn brace(along: [f64; 3]) -> &'static str {

@@ -100,8 +100,15 @@ fn round_is_lighter_than_square_where_the_load_may_come_from_anywhere() {
     let across_corners = (side.powi(4) - inside.powi(4)) / 12.0 / (side / 2.0_f64.sqrt());
     assert!((across_corners - 1155.2).abs() < 0.5, "{across_corners}");
     assert!((1.1..1.3).contains(&square.mass_ratio), "{square:?}");
+    assert!((square.strength_ratio - 1.0).abs() < 1e-9 && (square.stiffness_ratio - 1.302).abs() < 1e-3, "{square:?}");
+    // 600 mm of E235, side² − inside² of it.
+    let kg = 7.85e-6 * 600.0 * (side * side - inside * inside);
+    assert!((square.mass_kg - kg).abs() < 1e-9, "{kg} {square:?}");
     let two = of(TubeForm::TwoBesideEachOther);
-    assert_eq!((two.mass_ratio, two.stiffness_ratio), (2.0, 2.0));
+    assert_eq!((two.mass_ratio, two.stiffness_ratio, two.strength_ratio), (2.0, 2.0, 2.0));
+    // π · 2 · 28 mm² of metal.
+    let round_kg = 7.85e-6 * 600.0 * std::f64::consts::PI * 56.0;
+    assert!((bracket.mass_kg - round_kg).abs() < 1e-9 && (two.mass_kg - 2.0 * round_kg).abs() < 1e-9, "{bracket:?}");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::outputs::Written;
-use crate::present::forces::{self, ComplianceLine, newtons};
+use crate::present::forces::{self, ComplianceLine, TubeLine, newtons};
 use crate::present::{LengthFormat, rounded, words};
 use crate::studies::forces::{
     BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WANTED_RESERVE, WheelExtremes, WheelMargins,
@@ -16,6 +16,8 @@ use crate::studies::forces::{
 const NAME: usize = 16;
 const FORCE: usize = 8;
 const PLACE: usize = 23;
+/// Of the form of a frame tube.
+const FORM: usize = 34;
 /// Checks that are told in any case, and at most.
 const LEAST_SHOWN: usize = 6;
 const MOST_SHOWN: usize = 12;
@@ -55,6 +57,7 @@ impl Screen<'_> {
         for bracket in found.frame.iter().flat_map(|wheels| &wheels.brackets) {
             say(out, &forces::bracket_on_tube(self.lengths(), bracket))?;
         }
+        self.tube_forms(out)?;
         if let Some(mounts) = &found.mounts {
             say(out, &forces::mounts(mounts))?;
         }
@@ -159,11 +162,9 @@ impl Screen<'_> {
                     format!("{:?}: no tube of the list keeps {WANTED_RESERVE} in {}{assumed}", link.link, link.material)
                 }
                 Some(tube) => format!(
-                    "Lightest tube for {:?}: {} x {} {}, {}{assumed}, {} kg, reserve {}",
+                    "Lightest tube for {:?}: {}, {}{assumed}, {} kg, reserve {}",
                     link.link,
-                    lengths.finer(tube.od_mm),
-                    lengths.finer(tube.wall_mm),
-                    lengths.symbol(),
+                    forces::tube_size(lengths, tube.od_mm, tube.wall_mm),
                     link.material,
                     rounded(tube.mass_kg, 2),
                     forces::reserve(tube.reserve)
@@ -172,6 +173,23 @@ impl Screen<'_> {
             writeln!(out, "{}", wrapped("", &said))?;
         }
         Ok(())
+    }
+
+    /// Tubes under brackets against other forms of them.
+    fn tube_forms(&self, out: &mut String) -> Result {
+        let lines = forces::tube_forms(self.lengths(), &self.found.frame);
+        if lines.is_empty() {
+            return Ok(());
+        }
+        writeln!(out, "\n{}", wrapped("", forces::TUBE_FORMS_TITLE))?;
+        writeln!(out, "{:<NAME$}{:<FORM$}{:>11}{:>10}{:>8}", "tube", "form", "stiffness", "strength", "kg")?;
+        for (k, line) in lines.iter().enumerate() {
+            let is_new = k == 0 || line.tube != lines[k - 1].tube;
+            let name = column(if is_new { &line.tube } else { "" }, NAME);
+            let TubeLine { form, stiffness, strength, mass_kg, .. } = line;
+            writeln!(out, "{name}{form:<FORM$}{stiffness:>11}{strength:>10}{mass_kg:>8}")?;
+        }
+        writeln!(out, "{}\n", wrapped("", forces::TUBE_FORMS_NOTE))
     }
 
     /// What one unit of load does at design height, each wheel with its height held, then free.

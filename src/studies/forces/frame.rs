@@ -1,6 +1,8 @@
 //! The frame under the brackets: how far a tube gives between its nodes, what toe that costs, which way to brace, and what all
 //! of it weighs.
 
+use std::f64::consts::SQRT_2;
+
 use nalgebra::Vector3;
 use serde::Serialize;
 
@@ -26,6 +28,12 @@ pub struct BracketOnTube {
     pub from_node_mm: f64,
     /// Between the nodes.
     pub span_mm: f64,
+    /// Outside diameter of the tube.
+    pub od_mm: f64,
+    /// Wall of the tube.
+    pub wall_mm: f64,
+    /// Of the tube between the nodes.
+    pub mass_kg: f64,
     /// Of the bracket's point from the tube's centre line.
     pub stand_off_mm: f64,
     /// Force across the tube over what it gives, from hinged to built-in ends: a welded tube lies between.
@@ -55,8 +63,12 @@ pub struct OtherTube {
     pub wall_mm: f64,
     /// Stiffness over that of the tube (no unit).
     pub stiffness_ratio: f64,
+    /// Strength in bending, in the weakest direction, over that of the tube (no unit).
+    pub strength_ratio: f64,
     /// Mass over that of the tube (no unit).
     pub mass_ratio: f64,
+    /// As long as the tube.
+    pub mass_kg: f64,
 }
 
 /// Forms of a frame member.
@@ -153,6 +165,9 @@ impl BracketOnTube {
             tube: tube.name.clone(),
             from_node_mm: a_mm.min(b_mm),
             span_mm,
+            od_mm: beam.section.od_mm,
+            wall_mm: beam.section.wall_mm,
+            mass_kg: beam.mass_kg(),
             stand_off_mm: off.norm(),
             stiffness_n_per_mm: Interval { low, high },
             toe_deg_per_kn: Interval { low: toe(low).min(toe(high)), high: toe(low).max(toe(high)) },
@@ -160,7 +175,7 @@ impl BracketOnTube {
             brace_along: side.to_car(across_n.try_normalize(0.0).unwrap_or_default().into()).into(),
             stand_off_nm: off.cross(&force_n).norm() / 1000.0,
             reserve: beam.metal.yield_mpa * beam.section.modulus_mm3() / (1000.0 * bending_nm),
-            instead: OtherTube::all(&beam.section),
+            instead: OtherTube::all(beam),
         })
     }
 }
@@ -172,22 +187,27 @@ fn toe_per_stretch_deg(corner: &Corner, index: usize, posture: &Posture) -> Opti
 }
 
 impl OtherTube {
-    fn all(round: &RoundTube) -> Vec<Self> {
-        let square = square_of_equal_strength(round);
+    fn all(beam: &Beam) -> Vec<Self> {
+        let (round, square) = (&beam.section, square_of_equal_strength(&beam.section));
+        let mass_ratio = square.area_mm2() / round.area_mm2();
         vec![
             Self {
                 form: TubeForm::TwoBesideEachOther,
                 outside_mm: round.od_mm,
                 wall_mm: round.wall_mm,
                 stiffness_ratio: 2.0,
+                strength_ratio: 2.0,
                 mass_ratio: 2.0,
+                mass_kg: 2.0 * beam.mass_kg(),
             },
             Self {
                 form: TubeForm::SquareOfEqualStrength,
                 outside_mm: square.side_mm,
                 wall_mm: square.wall_mm,
                 stiffness_ratio: square.second_moment_mm4() / round.second_moment_mm4(),
-                mass_ratio: square.area_mm2() / round.area_mm2(),
+                strength_ratio: square.modulus_mm3() / SQRT_2 / round.modulus_mm3(),
+                mass_ratio,
+                mass_kg: mass_ratio * beam.mass_kg(),
             },
         ]
     }
@@ -196,7 +216,7 @@ impl OtherTube {
 /// Of the same wall, found by halving: bending across the corners has the modulus over √2.
 fn square_of_equal_strength(round: &RoundTube) -> SquareTube {
     let of = |side_mm: f64| SquareTube { side_mm, wall_mm: round.wall_mm };
-    let wanted = round.modulus_mm3() * std::f64::consts::SQRT_2;
+    let wanted = round.modulus_mm3() * SQRT_2;
     let (mut low, mut high) = (2.0 * round.wall_mm, 2.0 * round.od_mm);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
