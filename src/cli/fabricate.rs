@@ -80,8 +80,8 @@ pub fn run(args: &FabricateArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     folder.add("points.dxf", points_dxf(&shop.points, &shop.lines, &source));
     let units = file.geometry.units;
     let sheets = true_size_sheets(shop, &source, args.paper(units), LengthFormat(units));
-    sheets.into_iter().for_each(|(name, contents)| folder.add(name, contents));
-    folder.add("build-sheet.html", build_sheet(&found, &source));
+    folder.add("build-sheet.html", build_sheet(&found, &sheets, &source));
+    sheets.into_iter().for_each(|sheet| folder.add(sheet.name, sheet.contents));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.output.out, args.study.output.force)?;
 

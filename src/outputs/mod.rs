@@ -40,8 +40,8 @@ pub use locate::{LocateSummary, points_csv, residuals_csv};
 pub use measuring_sheet::measuring_sheet;
 pub use report::{ReportSource, ReportSummary, ReportTable, report, report_tables};
 pub use sheets::{
-    Paper, SheetSource, bracket_places_csv, build_sheet, clocking_csv, cut_list_csv, named_points_csv, points_dxf,
-    setting_chart_csv, tape_check_csv, true_size_sheets,
+    Paper, SheetSource, TrueSizeFile, bracket_places_csv, build_sheet, clocking_csv, cut_list_csv, named_points_csv,
+    points_dxf, setting_chart_csv, tape_check_csv, true_size_sheets,
 };
 pub use staged::{replace_file, write_file, write_files};
 pub use summary::summary_json;

@@ -19,6 +19,10 @@ pub const CLOCKING: &str = "Clock angle: look along the link from its chassis en
     one by this angle and lock both. \"may be off\" is what the angle may miss either way before a rod end reaches its limit \
     somewhere in the travel.";
 
+/// How drawings at true size are printed.
+pub const TRUE_SIZE: &str = "PDF sheets are printed at 100 % (\"actual size\"); measure the bar of \
+    100 mm on each before it is used.";
+
 /// Where the order of welding is from.
 pub const COMMON_PRACTICE: &str = "Steps without a number of your car are common practice, not a rule; the order of your welder \
     and the rulebook come first.";

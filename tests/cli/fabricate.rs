@@ -40,6 +40,7 @@ fn it_writes_its_sheets_and_ends_as_the_limits_do() {
         "rear-elevation.svg",
         "summary.json",
         "tape-check.csv",
+        "targets.pdf",
         "templates.pdf",
     ];
     let written = ran.written();

@@ -73,7 +73,7 @@ fn the_paper_is_that_of_the_option_or_of_the_units() {
     ] {
         let folder = Folder::with(car);
         let ran = folder.run(&format!("fabricate car.toml --quiet {options}"));
-        for name in ["floor-plan.pdf", "rear-elevation.pdf", "templates.pdf"] {
+        for name in ["floor-plan.pdf", "rear-elevation.pdf", "templates.pdf", "targets.pdf"] {
             let pdf = std::fs::read(folder.path("hubtrace-out").join(name)).unwrap_or_else(|_| panic!("{name}: {ran}"));
             let size = paper_mm(&pdf);
             assert!((size[0] - paper[0]).abs() < 1e-3 && (size[1] - paper[1]).abs() < 1e-3, "{name}: {size:?}");
@@ -88,4 +88,46 @@ fn wraps_are_written_when_a_tube_sits_on_another() {
     folder.run("fabricate car.toml --quiet");
     let pdf = std::fs::read(folder.path("hubtrace-out/notches.pdf")).expect("wraps");
     assert!(String::from_utf8_lossy(&pdf).contains("Notch wrap: brace"));
+}
+
+/// The lines of letters of a PDF whose pages are not packed: literal strings, or hexadecimal ones when not all of ASCII.
+fn letters(pdf: &[u8]) -> Vec<String> {
+    let text = String::from_utf8_lossy(pdf);
+    let shown = text.split(" Td\n").skip(1).filter_map(|rest| rest.split(" Tj\n").next());
+    let hex = |digits: &str| -> String {
+        let bytes = (0..digits.len() / 2).map(|k| u8::from_str_radix(&digits[2 * k..2 * k + 2], 16).expect("a byte"));
+        bytes.map(char::from).collect()
+    };
+    let read = |string: &str| match string.strip_prefix('<') {
+        Some(digits) => hex(digits.trim_end_matches('>')),
+        None => string[1..string.len() - 1].replace("\\(", "(").replace("\\)", ")").replace("\\\\", "\\"),
+    };
+    shown.map(read).collect()
+}
+
+/// Name, place and origin on each, also where a name has what steers PDF.
+#[test]
+fn every_datum_and_pickup_has_one_target() {
+    let datum = "\n[[datum]]\nname = \"a) Tj \\\\(<b>\"\nat = [900.0, 450.0, 120.5]\n";
+    let folder = Folder::with(Car::demo().to_string() + datum);
+    let ran = folder.run("fabricate car.toml --quiet");
+    let letters = letters(&std::fs::read(folder.path("hubtrace-out/targets.pdf")).expect("targets"));
+    let count = |wanted: &str| letters.iter().filter(|line| *line == wanted).count();
+    let points = ran.table("points.csv");
+    let mut seen = 0;
+    for (row, name) in points.rows.iter().zip(points.column("point")) {
+        let is_pickup = name.ends_with(" chassis") || name.ends_with(" upright");
+        let is_taped = (is_pickup && !name.contains("spring")) || name.starts_with("a)");
+        assert_eq!(count(name), usize::from(is_taped), "{name}: {letters:?}");
+        if is_taped {
+            let [x, y, z] = [1, 2, 3].map(|k| row[k].parse::<f64>().expect("a number"));
+            assert_eq!(count(&format!("x {x:.1}  y {y:.1}  z {z:.1} mm")), 1, "{name}");
+            seen += 1;
+        }
+    }
+    assert_eq!(seen, 21);
+    let sha = ran.summary()["input_sha256"].as_str().map(|hash| hash[..12].to_owned()).expect("a hash");
+    let origins = letters.iter().filter(|line| line.contains("car.toml") && line.contains(&sha)).count();
+    // One on each target, and one at the foot of each of two sheets.
+    assert_eq!(origins, 21 + 2, "{letters:?}");
 }

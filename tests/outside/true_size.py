@@ -5,7 +5,7 @@
     python3 tests/outside/true_size.py sheets
 
 Every page must have a line of 100.0 +- 0.05 mm, the pages of one PDF one size, and the crosses of the floor plan must be where
-points.csv has its points. The browser is `chromium` of the path; without it the HTML is left out.
+points.csv has its points, and every target its rings. The browser is `chromium` of the path; without it the HTML is left out.
 """
 
 import csv
@@ -80,6 +80,35 @@ def check_plan(folder):
     return seen
 
 
+def rings(page):
+    """Centre and diameter of every circle of a page, mm."""
+    for drawing in page.get_drawings():
+        if drawing["items"] and all(item[0] == "c" for item in drawing["items"]):
+            box = drawing["rect"]
+            centre = ((box.x0 + box.x1) / 2 * MM_PER_PT, (box.y0 + box.y1) / 2 * MM_PER_PT)
+            yield centre, box.width * MM_PER_PT, box.height * MM_PER_PT
+
+
+def check_targets(folder):
+    """Every target has rings of 10, 20 and 30 mm about the middle of its cross of 36 mm."""
+    rows = csv.DictReader((folder / "tape-check.csv").open(encoding="utf-8"))
+    names = [name for row in rows for name in (row["point"], row["to"])]
+    seen = 0
+    for page in pymupdf.open(folder / "targets.pdf"):
+        found = list(rings(page))
+        hairs = [line for line in lines(page) if abs(length(line) - 36.0) <= TOLERANCE_MM]
+        middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in hairs]
+        assert len(found) == 3 * len(hairs) / 2, (page.number + 1, len(found), len(hairs))
+        for k, (centre, width, height) in enumerate(found):
+            expected = (10.0, 20.0, 30.0)[k % 3]
+            assert max(abs(width - expected), abs(height - expected)) <= TOLERANCE_MM, (page.number + 1, width, height)
+            near = [middle for middle in middles if length((centre, middle)) <= TOLERANCE_MM]
+            assert len(near) == 2, (page.number + 1, centre)
+        seen += len(found) // 3
+    assert seen >= len(set(names)), (seen, len(set(names)))
+    return seen
+
+
 def printed(html, paper):
     """The PDF that a browser prints from a page on this paper."""
     width, height = PAPERS_MM[paper]
@@ -112,6 +141,7 @@ def main(folder):
         document = check_pages(path)
         print(f"{path.name}: {len(document)} pages, bar {bar_of(document[0]):.3f} mm")
     print(f"floor plan: {check_plan(folder)} distances between crosses")
+    print(f"targets: {check_targets(folder)}")
     if not shutil.which("chromium"):
         print("build-sheet.html: not printed, there is no chromium")
     elif (folder / "build-sheet.html").exists():

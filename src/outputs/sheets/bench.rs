@@ -1,7 +1,7 @@
 //! Sheets that are glued to steel: drilling templates of brackets, and wraps that mark the notch of a tube.
 
 use super::drawing::{At, Drawing, Pen, Shape, Text};
-use super::tiles::{ONE_SHEET_MM, broken};
+use super::tiles::{ONE_SHEET_MM, broken, fitted};
 use crate::present::LengthFormat;
 use crate::present::fabrication::{bolt_angles, no_notch, notch_fit, seen_from, zero_line};
 use crate::studies::fabrication::{Bracket, BracketTemplate, LinkAt, Notch, TubeEnd};
@@ -91,12 +91,13 @@ fn template_shapes(
         Some("dashed: full bump and droop".to_owned()),
     ];
     let column = 2.0 * REACH_MM + 10.0;
-    let lines = words.into_iter().flatten().enumerate().map(|(k, words)| {
+    let lines = words.into_iter().flatten().enumerate().flat_map(|(k, words)| {
         let size = if k == 0 { HEAD_MM } else { PLAIN_MM };
-        let letters = ((ONE_SHEET_MM[0] - column) / (0.5 * size)) as usize;
-        let cut: String = words.chars().take(letters).collect();
-        Shape::Text(Text::new([column, upper + 10.0 + 7.0 * k as f64], size, cut))
+        fitted(&words, size, ONE_SHEET_MM[0] - column, 2).into_iter().map(move |line| (size, line))
     });
+    let lines = lines
+        .enumerate()
+        .map(|(k, (size, line))| Shape::Text(Text::new([column, upper + 10.0 + 7.0 * k as f64], size, line)));
     shapes.extend(lines);
     shapes.push(Shape::Line(
         [0.0, upper + 0.5 * ONE_SHEET_MM[1]],
@@ -163,7 +164,7 @@ fn wrap(notch: &Notch, lengths: LengthFormat) -> Drawing {
         ),
         "Cut along the curve. On the right side of the car the same wrap with the print inside.".to_owned(),
     ];
-    let words: Vec<String> = broken(&title, 72).into_iter().chain(words).collect();
+    let words: Vec<String> = broken(&title, HEAD_MM - 1.0, ONE_SHEET_MM[0]).into_iter().chain(words).collect();
     let top = LINE_MM * (words.len() as f64 + 1.0);
     let base = top + highest + BORDER_MM;
     let on_sheet = |[round, toward]: [f64; 2]| [BORDER_MM + round, base - toward];

@@ -1,5 +1,6 @@
 //! `build-sheet.html`: the page to pin to the wall, brackets and clock angles, the tape check, and the order of welding.
 
+use super::TrueSizeFile;
 use super::page::{SCALE_BAR, document, steps, table};
 use super::source::SheetSource;
 use crate::geometry::{Quantity, Side};
@@ -17,7 +18,7 @@ const BRACKETS: usize = 10;
 /// The sheets of a car, one after the other.
 ///
 /// Tested by `tests/cli/build_sheet.rs`.
-pub fn build_sheet(found: &FabricationFindings, source: &SheetSource) -> String {
+pub fn build_sheet(found: &FabricationFindings, drawn: &[TrueSizeFile], source: &SheetSource) -> String {
     let geometry = found.car.judged.geometry();
     let sheet = BuildSheet { found, source, lengths: LengthFormat(geometry.units) };
     let mut sheets = vec![sheet.wall()];
@@ -28,7 +29,7 @@ pub fn build_sheet(found: &FabricationFindings, source: &SheetSource) -> String 
     sheets.extend(found.car.sides.iter().map(|&side| sheet.cut_list(side)));
     sheets.extend(sheet.wheels().iter().map(|&side| sheet.setting_chart(side)));
     sheets.extend(sheet.tape_check());
-    sheets.push(sheet.weld_order());
+    sheets.push(sheet.weld_order() + &other_files(drawn));
     document(&format!("Build sheet: {}", source.name), &sheets, source)
 }
 
@@ -40,6 +41,18 @@ struct BuildSheet<'a> {
 
 fn deg(value: Option<f64>, decimals: usize) -> Cell {
     Cell::Number(value.map_or("–".to_owned(), |deg| rounded(deg, decimals)))
+}
+
+/// What lies in the same folder, and what it is for.
+fn other_files(drawn: &[TrueSizeFile]) -> String {
+    let tables = [
+        ("points.dxf", "points and lines for CAD, one unit is one mm"),
+        ("points.csv, bracket-places.csv, clocking.csv", "the points, brackets and clock angles with all their digits"),
+        ("tape-check.csv, cut-list.csv, setting-chart.csv", "the tables of these sheets, to fill in on a screen"),
+    ];
+    let of_drawings = drawn.iter().map(|file| (file.name, file.what_for));
+    let rows = of_drawings.chain(tables).map(|(name, what_for)| vec![words(name), words(what_for)]);
+    format!("<h2>Beside this sheet</h2>\n{}{}", table(&["file", "what for"], rows), paragraph(fabrication::TRUE_SIZE))
 }
 
 impl BuildSheet<'_> {

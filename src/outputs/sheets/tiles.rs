@@ -160,7 +160,6 @@ fn map_page(drawing: &Drawing, paper: Paper, tiling: &Tiling, used: &[(usize, us
     let text = |row: usize, size: f64, text: &str| {
         Shape::Text(Text::new([MARGIN_MM, MARGIN_MM + HEAD_MM + 6.0 * row as f64], size, text))
     };
-    let letters = (width / (LETTER * PLAIN_MM)) as usize;
     let mut around = vec![text(0, HEAD_MM, &drawing.title)];
     let how = format!(
         "{} sheets, {} across and {} down. Print all at 100 % (\"actual size\"), not fitted to the page; measure the bar of 100 mm.",
@@ -170,7 +169,8 @@ fn map_page(drawing: &Drawing, paper: Paper, tiling: &Tiling, used: &[(usize, us
     );
     let lay =
         "Lay each sheet so that its crosses cover those of its neighbours. Blank ones are not printed.".to_owned();
-    let lines: Vec<String> = [how, lay].iter().chain(&drawing.notes).flat_map(|note| broken(note, letters)).collect();
+    let lines: Vec<String> =
+        [how, lay].iter().chain(&drawing.notes).flat_map(|note| broken(note, PLAIN_MM, width)).collect();
     around.extend(lines.iter().enumerate().map(|(k, line)| text(k + 2, PLAIN_MM, line)));
     let upper = MARGIN_MM + HEAD_MM + 6.0 * (lines.len() + 2) as f64;
     around.extend(map(tiling, used, [MARGIN_MM, upper], [width, height - upper], None));
@@ -217,12 +217,11 @@ fn foot(sheet: &mut Sheet, paper: Paper, source: &SheetSource, number: usize, co
     }
     let words = "100 mm, or print again at 100 %";
     sheet.around.push(Shape::Text(Text::new([end + 3.0, bar + 1.0], SMALL_MM, words)));
-    let letters = ((width - 2.0 * MARGIN_MM - MAP_MM[0] - 2.0) / (LETTER * SMALL_MM)) as usize;
     let made = format!("sheet {number} of {count} · {} · {}", source.line(), source.name);
-    let lines = broken(&made, letters);
-    for (k, line) in lines.iter().take(2).enumerate() {
+    let lines = fitted(&made, SMALL_MM, width - 2.0 * MARGIN_MM - MAP_MM[0] - 2.0, 2);
+    for (k, line) in lines.into_iter().enumerate() {
         let y = height - MARGIN_MM - 4.0 + 3.4 * k as f64;
-        sheet.around.push(Shape::Text(Text::new([MARGIN_MM, y], SMALL_MM, line.as_str())));
+        sheet.around.push(Shape::Text(Text::new([MARGIN_MM, y], SMALL_MM, line)));
     }
     sheet.watermark = source.watermark().map(|mark| {
         let size = (width - 2.0 * MARGIN_MM) / (0.72 * mark.len() as f64);
@@ -230,7 +229,21 @@ fn foot(sheet: &mut Sheet, paper: Paper, source: &SheetSource, number: usize, co
     });
 }
 
-/// Text in lines of so many letters, broken at blanks; a longer word goes over.
-pub(super) fn broken(text: &str, letters: usize) -> Vec<String> {
+/// Text in lines of this width, broken at blanks or, in a longer word, where the line ends.
+pub(super) fn broken(text: &str, size_mm: f64, width_mm: f64) -> Vec<String> {
+    let letters = (width_mm / (LETTER * size_mm)) as usize;
     textwrap::wrap(text, letters.max(10)).into_iter().map(Into::into).collect()
+}
+
+/// The same in so many lines at most; what is left out is told by an ellipsis.
+pub(super) fn fitted(text: &str, size_mm: f64, width_mm: f64, most: usize) -> Vec<String> {
+    let mut lines = broken(text, size_mm, width_mm);
+    if lines.len() > most {
+        lines.truncate(most);
+        lines.iter_mut().skip(most - 1).for_each(|last| {
+            last.pop();
+            last.push('…');
+        });
+    }
+    lines
 }
