@@ -1,60 +1,123 @@
-//! The setting chart against cars that were solved with the change in them.
+//! The setting chart against cars that have the change in them and are moved anew.
 
-use hubtrace::geometry::{Geometry, Interval, LengthAdjuster, LengthKind, Side};
-use hubtrace::measures::{camber_deg, spin_axis, toe_deg};
-use hubtrace::mechanism::{Linkage, PickupErrors, Posture};
-use hubtrace::studies::Rig;
+use hubtrace::geometry::{BracketAdjuster, Geometry, Interval, LengthAdjuster, LengthKind, Side};
+use hubtrace::mechanism::Linkage;
 use hubtrace::studies::fabrication::{Setting, SettingStep, setting_chart};
+use hubtrace::studies::{CarFindings, JudgedCar, Rig};
+use nalgebra::{Point3, Unit, Vector3};
 
-use crate::{car, demo};
+use crate::car;
 
-fn with_sleeves() -> Geometry {
-    let mut geometry = car(&demo());
-    for link in &mut geometry.left.links {
-        link.adjusters.length = Some(LengthAdjuster {
-            kind: LengthKind::Sleeve,
-            pitch_mm: 1.5,
-            step_turns: None,
-            range_turns: Interval::either_way(4.0),
-        });
+/// What third powers of a step may come to: a change of 0.6 deg by 0.9 mm in 300 mm leaves 5e-6 deg.
+const THIRD_ORDER: f64 = 1e-5;
+
+/// Two unlike wheels, with a sleeve or a rod end to turn and a shim that is askew at both ends of every link.
+fn adjustable_car() -> Geometry {
+    let mut geometry = car(include_str!("../../geometries/as-built.toml"));
+    for side in Side::BOTH {
+        for (index, link) in geometry.corner_mut(side).links.iter_mut().enumerate() {
+            let shim = |x: f64, y: f64, z: f64| BracketAdjuster {
+                along: Unit::new_normalize(Vector3::new(x, y, z)),
+                step_mm: Some(0.5),
+                range_mm: Interval::either_way(3.0),
+            };
+            let turn = 0.2 * index as f64;
+            link.adjusters.chassis = Some(shim(turn, 0.3, 1.0));
+            link.adjusters.upright = Some(shim(-0.4, turn, 0.8));
+            link.adjusters.length = Some(LengthAdjuster {
+                kind: if index % 2 == 0 { LengthKind::Sleeve } else { LengthKind::End },
+                pitch_mm: 1.5,
+                step_turns: None,
+                range_turns: Interval::either_way(4.0),
+            });
+        }
     }
     geometry
 }
 
-fn row<'c>(chart: &'c [Setting], link: &str, is_turn: bool) -> &'c Setting {
-    let is_row = |row: &&Setting| row.link == link && matches!(row.what, SettingStep::Flat) == is_turn;
-    chart.iter().find(is_row).expect("a row")
+/// The car with so much of the step made: its points are where the changed links hold the upright at design height.
+fn stepped(geometry: &Geometry, step: &Setting, by_mm: f64) -> Geometry {
+    let (mut changed, side) = (geometry.clone(), step.side);
+    let corner = changed.corner_mut(side);
+    let index = corner.links.iter().position(|link| link.name == step.link).expect("a link");
+    let drawn_mm = corner.links[index].length_mm();
+    let moved = |along: [f64; 3]| side.to_car(Point3::from(along)).coords * by_mm;
+    let length_mm = match step.what {
+        SettingStep::Flat | SettingStep::HalfTurn => drawn_mm + by_mm,
+        SettingStep::ChassisShim { along } => {
+            corner.links[index].chassis += moved(along);
+            drawn_mm
+        }
+        SettingStep::UprightShim { along } => {
+            corner.links[index].upright += moved(along);
+            drawn_mm
+        }
+    };
+    let stretch_mm = length_mm - corner.links[index].length_mm();
+    let posture = Linkage::new(corner).lengthened(index, stretch_mm).design().expect("a posture");
+    corner.map_upright(|place| posture.point(place), |way| Unit::new_normalize(posture.direction(way)));
+    corner.wheel.centre = posture.wheel_centre();
+    corner.wheel.spin_axis = Unit::new_normalize(posture.direction(&corner.wheel.spin_axis));
+    assert!((corner.links[index].length_mm() - length_mm).abs() < 1e-9);
+    changed
 }
 
-/// Half a step either way, so that the curvature of the answer falls out.
+/// Toe, camber and recession at design height and the slope of bump steer over 25 mm, of a car that was moved.
+fn figures(geometry: &Geometry, side: Side) -> [f64; 4] {
+    let rig = Rig::new(geometry).expect("a rig");
+    let design = rig.wheel(side).design_row().wheel;
+    let back_mm = -geometry.corner(side).wheel.centre.x;
+    let car = CarFindings::without_advice(JudgedCar::of(rig), &[side]);
+    [design.toe_deg, design.camber_deg, back_mm, car.heave[&side].curve.slope_deg_per_25mm()]
+}
+
+/// What a whole step leaves of the chart is of second order: half the step leaves a quarter of it. An error of the chart itself would
+/// be of first order.
 #[test]
-fn a_flat_and_a_shim_do_what_solved_cars_differ_by() {
-    let geometry = with_sleeves();
-    let rig = Rig::new(&geometry).expect("a car");
-    let chart = setting_chart(rig.wheel(Side::Left));
-    let (corner, linkage) = (&geometry.left, Linkage::new(&geometry.left));
-    assert_eq!(chart.len(), 10);
-    for (index, link) in corner.links.iter().enumerate() {
-        let flat = row(&chart, &link.name, true);
-        // A turn of both ends is 3 mm, a flat a sixth of it.
-        assert_eq!(flat.by_mm, 0.5);
-        let longer = linkage.lengthened(index, 0.25).design().expect("a posture");
-        let shorter = linkage.lengthened(index, -0.25).design().expect("a posture");
-        agrees(corner, flat, [&longer, &shorter]);
-        let shimmed = |mm: f64| {
-            let mut by = PickupErrors::default();
-            by.chassis[index].z = mm;
-            linkage.shimmed(&by).design().expect("a posture")
-        };
-        agrees(corner, row(&chart, &link.name, false), [&shimmed(0.25), &shimmed(-0.25)]);
+fn every_row_is_what_a_changed_car_differs_by_to_second_order() {
+    let geometry = adjustable_car();
+    let rig = Rig::new(&geometry).expect("a rig");
+    let (mut rows, mut largest) = (0, 0.0_f64);
+    for side in Side::BOTH {
+        let drawn = figures(&geometry, side);
+        let chart = setting_chart(rig.wheel(side));
+        for step in &chart {
+            let told = [step.toe_deg, step.camber_deg, step.recession_mm, step.slope_deg_per_25mm];
+            let left = |share: f64| {
+                let changed = figures(&stepped(&geometry, step, share * step.by_mm), side);
+                [0, 1, 2, 3].map(|k| changed[k] - drawn[k] - share * told[k])
+            };
+            let (whole, half) = (left(1.0), left(0.5));
+            for k in 0..4 {
+                let error = 4.0 * half[k] - whole[k];
+                assert!(error.abs() < THIRD_ORDER, "{step:?}, figure {k}: {error} of {}", told[k]);
+                assert!(whole[k].abs() < 0.02, "{step:?}, figure {k}: {}", whole[k]);
+                largest = largest.max(whole[k].abs());
+            }
+            rows += 1;
+        }
+        let of = |is: fn(&SettingStep) -> bool| chart.iter().filter(|step| is(&step.what)).count();
+        assert_eq!(of(|step| *step == SettingStep::Flat), 3);
+        assert_eq!(of(|step| *step == SettingStep::HalfTurn), 2);
+        assert_eq!(of(|step| matches!(step, SettingStep::ChassisShim { .. })), 5);
+        assert_eq!(of(|step| matches!(step, SettingStep::UprightShim { .. })), 5);
     }
+    assert_eq!(rows, 30);
+    // Second order is there to be seen, or halving would show nothing.
+    assert!(largest > 100.0 * THIRD_ORDER, "{largest}");
 }
 
-fn agrees(corner: &hubtrace::geometry::Corner, row: &Setting, [more, less]: [&Posture; 2]) {
-    let axes = [more, less].map(|posture| spin_axis(corner, posture));
-    let toe = toe_deg(&axes[0]) - toe_deg(&axes[1]);
-    let camber = camber_deg(&axes[0]) - camber_deg(&axes[1]);
-    let back = less.displacement.x - more.displacement.x;
-    let errors = [row.toe_deg - toe, row.camber_deg - camber, row.recession_mm - back];
-    assert!(errors.iter().all(|error| error.abs() < 2e-5), "{row:?}: {toe} {camber} {back}");
+/// A sleeve of two threads of 1.5 mm turned by a sixth, and one such thread turned by a half.
+#[test]
+fn a_step_is_a_flat_or_half_a_turn_or_half_a_millimetre() {
+    let geometry = adjustable_car();
+    let rig = Rig::new(&geometry).expect("a rig");
+    for step in setting_chart(rig.wheel(Side::Left)) {
+        let by_mm = match step.what {
+            SettingStep::Flat => 0.5,
+            SettingStep::HalfTurn => 0.75,
+            SettingStep::ChassisShim { .. } | SettingStep::UprightShim { .. } => 0.5,
+        };
+        assert_eq!(step.by_mm, by_mm, "{step:?}");
+    }
 }
