@@ -5,8 +5,9 @@ use serde::Serialize;
 
 use super::view::{Shown, shown_sides};
 use crate::geometry::{CornerPoint, End, Pickup, Side, Spring, SpringMount};
-use crate::present::{self, LengthFormat};
-use crate::studies::{CarFindings, RoomUse};
+use crate::present::{self, LengthFormat, rounded, words};
+use crate::studies::tune::TubeWay;
+use crate::studies::{CarFindings, Ride, RoomUse, RoomWay};
 
 /// A point that can be moved, car axes.
 #[derive(Debug, Serialize)]
@@ -19,6 +20,8 @@ pub(super) struct PointView {
     pinned_mm: [f64; 3],
     /// Lowest and highest place of each coordinate that the frame leaves it, car axes.
     room_mm: [Option<[f64; 2]>; 3],
+    /// What carries its bracket, and arrow keys keep to.
+    rides_on: Option<String>,
     /// What is wrong here, or how much room is left.
     told: Vec<String>,
     wrong: bool,
@@ -60,15 +63,16 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
         let room = RoomUse::of(&shown.drawn, corner, side, point);
         let mut room_mm = [None; 3];
         for used in &room {
-            let axis = used.axis.index();
-            let from = at[axis] - used.moved_mm;
-            let ends = [from + used.room_mm.low, from + used.room_mm.high];
+            let RoomWay::Axis(axis) = used.way else { continue };
+            let axis = axis.index();
+            let from = at[axis] - used.moved;
+            let ends = [from + used.room.low, from + used.room.high];
             let mirrored = axis == 1 && side == Side::Right;
             room_mm[axis] = Some(if mirrored { [-ends[1], -ends[0]] } else { ends });
         }
-        let beyond = room.iter().filter(|used| used.beyond_mm() > 0.0).map(|used| {
-            let by = lengths.with_unit(used.beyond_mm());
-            format!("{by} {} of its room", beyond_words(used))
+        let beyond = room.iter().filter(|used| used.beyond() > 0.0).map(|used| {
+            let by = size(lengths, used.way, used.beyond());
+            format!("{by} {} out of its room", way_words(used.way, used.moved))
         });
         let mut told: Vec<String> = beyond.collect();
         let binds = found.heave.get(&side).map_or(&[][..], |toe| &toe.binds);
@@ -80,9 +84,10 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
         let wrong = !told.is_empty();
         if !wrong {
             told.extend(room.iter().map(|used| {
-                let [down, up] = [used.moved_mm - used.room_mm.low, used.room_mm.high - used.moved_mm];
-                let [less, more] = [-1.0, 1.0].map(|way| used.axis.way(way));
-                format!("room left: {} {more}, {} {less}", lengths.with_unit(up), lengths.with_unit(down))
+                let [down, up] = [used.moved - used.room.low, used.room.high - used.moved];
+                let [less, more] = [-1.0, 1.0].map(|by| way_words(used.way, by));
+                let [up, down] = [up, down].map(|by| size(lengths, used.way, by));
+                format!("room left: {up} {more}, {down} {less}")
             }));
         }
         PointView {
@@ -92,6 +97,7 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             at_mm: side.to_car(at).into(),
             pinned_mm: side.to_car(pinned).into(),
             room_mm,
+            rides_on: Ride::of(now, side, point).map(|ride| ride_words(&ride)),
             told,
             wrong,
         }
@@ -104,7 +110,22 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
     places.filter(|((point, _), _)| !rides(*point)).map(view).collect()
 }
 
-/// `forward out`, `down out`: which way a point left its room.
-fn beyond_words(used: &RoomUse) -> String {
-    format!("{} out", used.axis.way(used.moved_mm))
+/// Which way a point went.
+fn way_words(way: RoomWay, by: f64) -> &'static str {
+    match way {
+        RoomWay::Axis(axis) => axis.way(by),
+        RoomWay::Tube(way) => words::tube_way(way, by),
+    }
+}
+
+fn size(lengths: LengthFormat, way: RoomWay, by: f64) -> String {
+    match way {
+        RoomWay::Tube(TubeWay::Turn) => format!("{} deg", rounded(by, 1)),
+        _ => lengths.with_unit(by),
+    }
+}
+
+/// `its plate`, `its tube "lower rail"`.
+pub(super) fn ride_words(ride: &Ride) -> String {
+    ride.tube().map_or_else(|| "its plate".to_owned(), |tube| format!("its tube {tube:?}"))
 }

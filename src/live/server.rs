@@ -20,7 +20,7 @@ use super::assets::{ASSETS, Asset};
 use super::guard::{CONTENT_POLICY, Guard, MAX_AT_WORK, MAX_BODY_BYTES, MAX_WAIT};
 use super::odds::{OddsView, odds};
 use super::refusal::Refusal;
-use super::session::{Nudge, Session, point_named};
+use super::session::{Nudge, Session, Walk, point_named};
 use super::tuning::TuningView;
 use super::view::{Show, Shown, View, view};
 use crate::geometry::Side;
@@ -97,6 +97,7 @@ fn router(shared: Arc<Shared>) -> Router {
     pages
         .route("/api/state", get(state))
         .route("/api/nudge", post(nudge))
+        .route("/api/walk", post(walk))
         .route("/api/undo", post(undo))
         .route("/api/redo", post(redo))
         .route("/api/pin", post(pin))
@@ -157,6 +158,17 @@ struct NudgeRequest {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
+struct WalkRequest {
+    revision: u64,
+    right: bool,
+    point: String,
+    towards: [f64; 3],
+    step_mm: f64,
+    show: Show,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct StepRequest {
     revision: u64,
     show: Show,
@@ -196,6 +208,18 @@ async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest
         let side = if right { Side::Right } else { Side::Left };
         let point = point_named(session.car().corner(side), &point)?;
         session.nudge(Nudge { side, point, to: Point3::from(to_mm), gesture })?;
+        Ok(None)
+    })
+    .await
+}
+
+async fn walk(State(shared): State<Arc<Shared>>, Json(asked): Json<WalkRequest>) -> Answer {
+    let WalkRequest { revision, right, point, towards, step_mm, show } = asked;
+    answered(shared, show, move |session| {
+        session.expect(revision)?;
+        let side = if right { Side::Right } else { Side::Left };
+        let point = point_named(session.car().corner(side), &point)?;
+        session.walk(Walk { side, point, towards, step_mm })?;
         Ok(None)
     })
     .await

@@ -3,21 +3,29 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Unit, Vector3};
 
+use super::points::ride_words;
 use super::refusal::Refusal;
 use super::tuning::Tuning;
 use crate::file::{GeometryFile, RewriteError, rewrite};
-use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, Geometry, PerSide, Side};
+use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, PerSide, Pickup, Side};
 use crate::outputs::{WriteError, replace_file, write_file};
 use crate::present::{LengthFormat, loose_design};
-use crate::studies::{LooseDesign, keep_room_of_point, keep_taped_lengths};
+use crate::studies::{LooseDesign, Ride, keep_room_of_point, keep_taped_lengths};
 
 /// A point moved, or all points at once.
 #[derive(Debug, Clone)]
 enum Change {
-    Point { side: Side, point: CornerPoint, from: Point3<f64>, to: Point3<f64>, gesture: u64, was_tuned: bool },
+    Point { side: Side, point: CornerPoint, from: Place, to: Place, gesture: u64, was_tuned: bool },
     Corners { what: &'static str, from: Box<Drawing>, to: Box<Drawing> },
+}
+
+/// Where a point is, side axes; a pickup on the frame with its bolt, which turns with a bracket round a tube.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Place {
+    at: Point3<f64>,
+    bolt: Option<Unit<Vector3<f64>>>,
 }
 
 /// What a change of all points replaces.
@@ -57,6 +65,19 @@ pub(super) struct Nudge {
     pub to: Point3<f64>,
     /// Nudges of one gesture are one step to undo; 0 for a step of its own.
     pub gesture: u64,
+}
+
+/// A bracket to be moved along what carries it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Walk {
+    /// Of the file; both wheels move when the right one is the mirror image.
+    pub side: Side,
+    /// Which point.
+    pub point: CornerPoint,
+    /// Where the key points in the view, car axes, of any length.
+    pub towards: [f64; 3],
+    /// How far.
+    pub step_mm: f64,
 }
 
 impl Session {
@@ -114,10 +135,35 @@ impl Session {
 
     /// Moves a point, if the file could be written with it and the links then hold the wheel.
     pub(super) fn nudge(&mut self, nudge: Nudge) -> Result<(), Refusal> {
-        let Nudge { side, point, gesture, .. } = nudge;
-        let side = if self.now.mirrored { Side::Left } else { side };
-        let to = side.to_car(nudge.to); // its own inverse
+        let Nudge { side, point, to, gesture } = nudge;
+        let (at, side) = (side.to_car(to), self.kept(side)); // its own inverse
         let from = place(self.now.corner(side), point).ok_or_else(no_such_point)?;
+        self.put(side, point, [from, Place { at, ..from }], gesture)
+    }
+
+    /// Moves a bracket along its tube or its plate.
+    pub(super) fn walk(&mut self, walk: Walk) -> Result<(), Refusal> {
+        let Walk { side, point, towards, step_mm } = walk;
+        let towards = side.to_car(Point3::from(towards)).coords; // its own inverse
+        let side = self.kept(side);
+        let from = place(self.now.corner(side), point).ok_or_else(no_such_point)?;
+        let ride = Ride::of(&self.now, side, point);
+        let ride =
+            ride.ok_or_else(|| Refusal::unsound("it rides on no tube and on no plate", "load the page again"))?;
+        let link = towards.try_normalize(0.0).and_then(|towards| ride.step(&towards, step_mm)).ok_or_else(|| {
+            let what = format!("it keeps to {}, which does not go that way", ride_words(&ride));
+            Refusal::unsound(what, "turn the view, or let it leave what carries it")
+        })?;
+        let to = Place { at: link.chassis, bolt: link.chassis_bolt };
+        self.put(side, point, [from, to], 0)
+    }
+
+    /// The side that a change is kept of: the left one for both when they are mirror images.
+    fn kept(&self, side: Side) -> Side {
+        if self.now.mirrored { Side::Left } else { side }
+    }
+
+    fn put(&mut self, side: Side, point: CornerPoint, [from, to]: [Place; 2], gesture: u64) -> Result<(), Refusal> {
         if from == to {
             return Ok(());
         }
@@ -260,7 +306,7 @@ impl Session {
             Change::Corners { what, .. } => (*what).to_owned(),
             Change::Point { side, point, from, to, .. } => {
                 let lengths = LengthFormat(self.now.units);
-                let moved = to - from;
+                let moved = to.at - from.at;
                 let axes = Axis::ALL.into_iter().filter(|axis| moved[axis.index()] != 0.0);
                 let moves: Vec<String> = axes
                     .map(|axis| {
@@ -294,13 +340,21 @@ fn no_such_point() -> Refusal {
     Refusal::unsound("the car has no such point", "load the page again")
 }
 
-fn place(corner: &Corner, point: CornerPoint) -> Option<Point3<f64>> {
-    corner.points().into_iter().find(|(of, _)| *of == point).map(|(_, at)| at)
+fn place(corner: &Corner, point: CornerPoint) -> Option<Place> {
+    let (_, at) = corner.points().into_iter().find(|(of, _)| *of == point)?;
+    let bolt = match point {
+        CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => corner.links[link].chassis_bolt,
+        _ => None,
+    };
+    Some(Place { at, bolt })
 }
 
-fn put(corner: &mut Corner, point: CornerPoint, at: Point3<f64>) {
+fn put(corner: &mut Corner, point: CornerPoint, to: Place) {
     if let Some((_, place)) = corner.points_mut().into_iter().find(|(of, _)| *of == point) {
-        *place = at;
+        *place = to.at;
+    }
+    if let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point {
+        corner.links[link].chassis_bolt = to.bolt;
     }
     corner.carry_spring();
 }

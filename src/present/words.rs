@@ -120,12 +120,7 @@ pub fn variable(corner: &Corner, kind: &VariableKind) -> String {
         VariableKind::Pickup { link, end, axis } => format!("{}, {}", pickup(corner, link, end), axis.line()),
         VariableKind::Bolt { link, end } => format!("spacer of the {}", pickup(corner, link, end)),
         VariableKind::OnTube { link, way, .. } => {
-            let way = match way {
-                TubeWay::Slide => "along its tube",
-                TubeWay::StandOff => "off its tube",
-                TubeWay::Turn => "round its tube",
-            };
-            format!("{} {way}", pickup(corner, link, End::Chassis))
+            format!("{} {}", pickup(corner, link, End::Chassis), on_tube(way))
         }
         VariableKind::Length { link } => format!("length of {:?}", corner.links[link].name),
         VariableKind::Clock => "clock angle of the upright".to_owned(),
@@ -138,6 +133,27 @@ pub fn variable(corner: &Corner, kind: &VariableKind) -> String {
 /// True for a variable that is counted in degrees.
 fn is_turn(kind: &VariableKind) -> bool {
     matches!(kind, VariableKind::Clock | VariableKind::OnTube { way: TubeWay::Turn, .. })
+}
+
+/// A way of a bracket on its tube.
+pub fn on_tube(way: TubeWay) -> &'static str {
+    match way {
+        TubeWay::Slide => "along its tube",
+        TubeWay::StandOff => "off its tube",
+        TubeWay::Turn => "round its tube",
+    }
+}
+
+/// Which way a bracket went on its tube, as the file counts it.
+pub fn tube_way(way: TubeWay, by: f64) -> &'static str {
+    match (way, by >= 0.0) {
+        (TubeWay::Slide, true) => "towards `to` of its tube",
+        (TubeWay::Slide, false) => "towards `from` of its tube",
+        (TubeWay::StandOff, true) => "away from its tube",
+        (TubeWay::StandOff, false) => "nearer to its tube",
+        (TubeWay::Turn, true) => "right-hand round its tube",
+        (TubeWay::Turn, false) => "left-hand round its tube",
+    }
 }
 
 /// The unit in which a variable is counted.

@@ -1,49 +1,81 @@
 //! How far a point has moved inside the room that its file gives it.
 
-use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, Interval, PointAdjustment, Side};
+use super::tune::{Bracket, TubeWay};
+use crate::geometry::{
+    Adjustments, Axis, Corner, CornerPoint, End, Geometry, Interval, Pickup, PointAdjustment, Side, TubeAdjustment,
+};
 
-/// A point that is no further out than this stands at the end of its room, mm: the rounding of a difference of two places.
-const AT_THE_END_MM: f64 = 1e-6;
+/// A point that is no further out than this stands at the end of its room, mm or deg: the rounding of a difference of two places.
+const AT_THE_END: f64 = 1e-6;
 
-/// One coordinate of a point, counted from the place where the file has it, side axes.
+/// A way in which a point may be moved.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RoomWay {
+    /// A coordinate, side axes.
+    Axis(Axis),
+    /// Of a bracket on a frame tube.
+    Tube(TubeWay),
+}
+
+/// One way of a point, counted from the place where the file has it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoomUse {
-    /// Which coordinate.
-    pub axis: Axis,
-    /// How far the frame lets it move, mm.
-    pub room_mm: Interval,
-    /// How far it has moved, mm.
-    pub moved_mm: f64,
+    /// Which way.
+    pub way: RoomWay,
+    /// How far the frame lets it move, mm; deg of a turn.
+    pub room: Interval,
+    /// How far it has moved, mm; deg of a turn.
+    pub moved: f64,
 }
 
 impl RoomUse {
-    /// Of the coordinates of a point that have a room; `drawn` is the car of the file.
+    /// Of the ways of a point that have a room; `drawn` is the car of the file.
     pub fn of(drawn: &Geometry, moved: &Corner, side: Side, point: CornerPoint) -> Vec<Self> {
         let (Some(from), Some(to)) = (place(drawn.corner(side), point), place(moved, point)) else { return Vec::new() };
-        let Some(room) = room_of(&drawn.adjustments[side], point) else { return Vec::new() };
+        let may = &drawn.adjustments[side];
         let of_axis = |axis: Axis| {
             let at = axis.index();
-            Some(Self { axis, room_mm: room[at]?.interval(), moved_mm: to[at] - from[at] })
+            let room = room_of(may, point)?[at]?.interval();
+            Some(Self { way: RoomWay::Axis(axis), room, moved: to[at] - from[at] })
         };
-        Axis::ALL.into_iter().filter_map(of_axis).collect()
+        let on_tube = ride_of(may, point).zip(moves_on_tube(drawn, side, point, &to));
+        let of_tube = on_tube.into_iter().flat_map(|(ride, moves)| {
+            let of_way = move |(way, moved): (TubeWay, f64)| {
+                Some(Self { way: RoomWay::Tube(way), room: (*way.range(ride))?.interval(), moved })
+            };
+            TubeWay::ALL.into_iter().zip(moves).filter_map(of_way)
+        });
+        Axis::ALL.into_iter().filter_map(of_axis).chain(of_tube).collect()
     }
 
-    /// How far it is outside, mm; 0 inside and at the ends.
+    /// How far it is outside, mm or deg; 0 inside and at the ends.
     ///
     /// Tested by `a_point_is_outside_its_room_by_what_it_went_too_far`.
-    pub fn beyond_mm(&self) -> f64 {
-        let beyond_mm = (self.moved_mm - self.room_mm.high).max(self.room_mm.low - self.moved_mm);
-        if beyond_mm > AT_THE_END_MM { beyond_mm } else { 0.0 }
+    pub fn beyond(&self) -> f64 {
+        let beyond = (self.moved - self.room.high).max(self.room.low - self.moved);
+        if beyond > AT_THE_END { beyond } else { 0.0 }
     }
 }
 
 /// What is left of the room of one point once it stands where `moved` has it, written into the car.
 pub fn keep_room_of_point(drawn: &Geometry, moved: &mut Geometry, side: Side, point: CornerPoint) {
     let (Some(from), Some(to)) = (place(drawn.corner(side), point), place(moved.corner(side), point)) else { return };
-    let Some(room) = room_of(&drawn.adjustments[side], point).copied() else { return };
-    if let Some(left) = room_of_mut(&mut moved.adjustments[side], point) {
+    let (may, left) = (&drawn.adjustments[side], &mut moved.adjustments[side]);
+    if let (Some(room), Some(left)) = (room_of(may, point), room_of_mut(left, point)) {
         *left = [0, 1, 2].map(|k| room[k].map(|range| range.after(to[k] - from[k])));
     }
+    let moves = moves_on_tube(drawn, side, point, &to);
+    if let (Some(ride), Some(left), Some(moves)) = (ride_of(may, point), ride_of_mut(left, point), moves) {
+        for (way, by) in TubeWay::ALL.into_iter().zip(moves) {
+            *way.range_mut(left) = way.range(ride).map(|range| range.after(by));
+        }
+    }
+}
+
+/// How far a bracket on a tube went in each way of [`TubeWay::ALL`].
+fn moves_on_tube(drawn: &Geometry, side: Side, point: CornerPoint, to: &nalgebra::Point3<f64>) -> Option<[f64; 3]> {
+    let ride = ride_of(&drawn.adjustments[side], point)?;
+    Some(Bracket::on(drawn.tubes.get(ride.tube)?, &place(drawn.corner(side), point)?).moved_to(to))
 }
 
 /// Taped lengths of links whose points were moved: each stays off its drawing by what it was off in the file.
@@ -86,14 +118,24 @@ fn room_of_mut(adjustments: &mut Adjustments, point: CornerPoint) -> Option<&mut
     }
 }
 
+fn ride_of(adjustments: &Adjustments, point: CornerPoint) -> Option<&TubeAdjustment> {
+    let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point else { return None };
+    adjustments.links[link].tube.as_ref()
+}
+
+fn ride_of_mut(adjustments: &mut Adjustments, point: CornerPoint) -> Option<&mut TubeAdjustment> {
+    let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point else { return None };
+    adjustments.links[link].tube.as_mut()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::RoomUse;
+    use super::{RoomUse, RoomWay};
     use crate::geometry::{Axis, Interval};
 
     #[test]
     fn a_point_is_outside_its_room_by_what_it_went_too_far() {
-        let used = |moved_mm| RoomUse { axis: Axis::Z, room_mm: Interval { low: -5.0, high: 8.0 }, moved_mm };
-        assert_eq!([-7.0, -5.0, 0.0, 8.000_000_1, 9.5].map(|mm| used(mm).beyond_mm()), [2.0, 0.0, 0.0, 0.0, 1.5]);
+        let used = |moved| RoomUse { way: RoomWay::Axis(Axis::Z), room: Interval { low: -5.0, high: 8.0 }, moved };
+        assert_eq!([-7.0, -5.0, 0.0, 8.000_000_1, 9.5].map(|moved| used(moved).beyond()), [2.0, 0.0, 0.0, 0.0, 1.5]);
     }
 }

@@ -7,3 +7,4 @@ mod page;
 mod posed;
 mod program;
 mod session;
+mod walk;

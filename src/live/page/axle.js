@@ -207,16 +207,17 @@ export class Axle {
       this.closer(event.deltaY < 0 ? 1.1 : 1 / 1.1);
     }, { passive: false });
     box.addEventListener("keydown", (event) => {
-      const { right, up, out } = this.camera.plane();
       const ways = {
-        ArrowRight: [right, 1], ArrowLeft: [right, -1], ArrowUp: [up, 1], ArrowDown: [up, -1], PageUp: [out, 1], PageDown: [out, -1],
+        ArrowRight: ["right", 1], ArrowLeft: ["right", -1], ArrowUp: ["up", 1], ArrowDown: ["up", -1], PageUp: ["out", 1], PageDown: ["out", -1],
       };
       if (event.key === "+" || event.key === "-") return this.closer(event.key === "+" ? 1.2 : 1 / 1.2);
       const way = ways[event.key];
       if (!way || event.ctrlKey || event.metaKey) return;
       event.preventDefault();
-      const [[axis, sign], by] = way;
-      this.hand.step(axis, sign * by, event);
+      const [name, by] = way;
+      const [axis, sign] = this.camera.plane()[name];
+      const [right, up, out] = this.camera.axes();
+      this.hand.step(axis, sign * by, event, { right, up, out }[name].multiplyScalar(by).toArray());
     });
   }
 

@@ -26,12 +26,26 @@ const hand = {
       revision: revision(), right: point.side === "right", point: point.name, to_mm: place, gesture, show: show(),
     }), "POST", since);
   },
-  step(axis, sign, event) {
+  // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
+  step(axis, sign, event, towards) {
     if (!picked) return;
     const mm = Number(document.querySelector("input[name=step]:checked").value);
+    if (towards && picked.rides_on && byId("ride").checked) return this.walk(towards, mm, event.timeStamp);
     wanted = wanted?.key === keyOf(picked) ? wanted : { key: keyOf(picked), place: [...picked.at_mm] };
     wanted.place[axis] += sign * mm;
     this.move(picked, [...wanted.place], 0, event.timeStamp);
+  },
+  walk(towards, mm, since) {
+    const kind = `walk ${keyOf(picked)} ${towards}`;
+    if (walk?.kind !== kind) walk = { kind, mm: 0, point: picked };
+    walk.mm += mm;
+    const steps = walk;
+    ask("/api/walk", kind, () => {
+      walk = undefined;
+      return {
+        revision: revision(), right: steps.point.side === "right", point: steps.point.name, towards, step_mm: steps.mm, show: show(),
+      };
+    }, "POST", since);
   },
   complain(what, advice) {
     tell(`${what} ${advice}`, false);
@@ -39,6 +53,8 @@ const hand = {
 };
 // Where the picked point goes while answers are on their way.
 let wanted;
+// Steps along a tube or plate that wait to go out.
+let walk;
 
 const axle = new Axle(byId("picture"), hand);
 const points = new Points(hand);
@@ -53,7 +69,7 @@ onAnswer((answer, request) => {
   if (answer.points) {
     car = answer;
     wanted = request.path === "/api/nudge" ? wanted : undefined;
-    if (request.path === "/api/nudge" || request.path === "/api/undo" || request.path === "/api/redo") tell("", true);
+    if (["/api/nudge", "/api/walk", "/api/undo", "/api/redo"].includes(request.path)) tell("", true);
     picked = car.points.find((point) => picked && keyOf(point) === keyOf(picked)) ?? car.points[1];
     if (wanted && wanted.place.every((mm, k) => Math.abs(mm - picked.at_mm[k]) < 1e-6)) wanted = undefined;
     head();
@@ -76,7 +92,7 @@ onAnswer((answer, request) => {
   const other = refusal.other_name ? `\nFree name: ${refusal.other_name}` : "";
   tell(`${refusal.what}${advice}${other}`, false);
   if (refusal.other_name) byId("file-name").value = refusal.other_name;
-  if (request.path === "/api/nudge" && status === 422) {
+  if (["/api/nudge", "/api/walk"].includes(request.path) && status === 422) {
     byId("at-point").hidden = false;
     byId("at-point").textContent = `${picked?.name ?? "This point"} cannot go there: ${refusal.what}`;
     points.fill();

@@ -59,6 +59,8 @@ export class Points {
       box.value = this.text(picked.at_mm[k]);
       box.classList.toggle("room", Boolean(picked.room_mm[k]));
     });
+    byId("ride-choice").hidden = !picked.rides_on;
+    byId("rides-on").textContent = picked.rides_on ?? "";
     const told = picked.told.length ? picked.told : ["The file gives this point no room to move: `free` of its part says what may be built."];
     byId("point-told").replaceChildren(...told.map((words) => {
       const line = document.createElement("li");

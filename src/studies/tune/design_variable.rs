@@ -5,6 +5,7 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
+use super::bracket::{Bracket, TubeWay, along};
 use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
@@ -97,17 +98,6 @@ impl VariableKind {
     }
 }
 
-/// How a bracket moves on its frame tube.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum TubeWay {
-    /// Along it, mm.
-    Slide,
-    /// Away from it, mm.
-    StandOff,
-    /// Round it, deg.
-    Turn,
-}
-
 /// A corner with a design vector applied.
 #[derive(Debug, Clone)]
 pub struct Moved {
@@ -160,10 +150,8 @@ impl<'g> DesignVariables<'g> {
             }
             add(VariableKind::Bolt { link: index, end: End::Chassis }, may.chassis_bolt);
             if let Some(tube) = &may.tube {
-                for (way, range) in
-                    [(TubeWay::Slide, tube.slide), (TubeWay::StandOff, tube.stand_off), (TubeWay::Turn, tube.turn)]
-                {
-                    add(VariableKind::OnTube { link: index, tube: tube.tube, way }, range);
+                for way in TubeWay::ALL {
+                    add(VariableKind::OnTube { link: index, tube: tube.tube, way }, *way.range(tube));
                 }
             }
             for axis in Axis::ALL {
@@ -291,6 +279,18 @@ impl<'g> DesignVariables<'g> {
         self.list.iter().map(slope).collect()
     }
 
+    /// How the chassis point of a link goes with a variable of its own, mm per mm, or mm per degree of a turn; the car as drawn.
+    pub fn chassis_velocity(&self, kind: VariableKind) -> Option<Vector3<f64>> {
+        match kind {
+            VariableKind::Pickup { end: End::Chassis, axis, .. } => Some(axis.direction()),
+            VariableKind::OnTube { link, tube, way } => {
+                let bracket = Bracket::on(self.tubes.get(tube)?, &self.drawn.links[link].chassis);
+                Some(bracket.along(way))
+            }
+            _ => None,
+        }
+    }
+
     fn clock_deg(&self, design_vector: &[f64]) -> f64 {
         let clock = self.list.iter().zip(design_vector).find(|(variable, _)| variable.kind == VariableKind::Clock);
         clock.map_or(0.0, |(_, &deg)| deg)
@@ -349,11 +349,7 @@ fn range_of(may: &mut Adjustments, kind: VariableKind) -> Option<&mut Adjustment
         VariableKind::Bolt { link, end: End::Upright } => &mut may.links[link].upright_bolt,
         VariableKind::OnTube { link, way, .. } => {
             let tube = may.links[link].tube.as_mut()?;
-            match way {
-                TubeWay::Slide => &mut tube.slide,
-                TubeWay::StandOff => &mut tube.stand_off,
-                TubeWay::Turn => &mut tube.turn,
-            }
+            way.range_mut(tube)
         }
         VariableKind::Length { link } => &mut may.links[link].length,
         VariableKind::Clock => &mut may.clock,
@@ -362,62 +358,6 @@ fn range_of(may: &mut Adjustments, kind: VariableKind) -> Option<&mut Adjustment
         VariableKind::FinalDrive { axis } => &mut may.halfshaft_inner[axis.index()],
     };
     range.as_mut()
-}
-
-/// From a tube's `from` to its `to`.
-fn along(tube: &Tube) -> Unit<Vector3<f64>> {
-    Unit::new_normalize(tube.to - tube.from)
-}
-
-/// A bracket on a frame tube: its foot on the centre line, how far it stands off and in which direction.
-#[derive(Debug, Clone, Copy)]
-struct Bracket {
-    axis: Unit<Vector3<f64>>,
-    foot: Point3<f64>,
-    out: Vector3<f64>,
-    stand_off_mm: f64,
-    slide_mm: f64,
-    turn_deg: f64,
-    place: Point3<f64>,
-}
-
-impl Bracket {
-    fn on(tube: &Tube, point: &Point3<f64>) -> Self {
-        let axis = along(tube);
-        let foot = tube.from + axis.as_ref() * axis.dot(&(point - tube.from));
-        let arm = point - foot;
-        let stand_off_mm = arm.norm();
-        let out = arm / stand_off_mm;
-        Self { axis, foot, out, stand_off_mm, slide_mm: 0.0, turn_deg: 0.0, place: *point }
-    }
-
-    fn set(&mut self, way: TubeWay, by: f64) {
-        match way {
-            TubeWay::Slide => self.slide_mm = by,
-            TubeWay::StandOff => self.stand_off_mm += by,
-            TubeWay::Turn => self.turn_deg = by,
-        }
-    }
-
-    fn placed(mut self) -> Self {
-        self.out = self.turn() * self.out;
-        self.place = self.foot + self.axis.as_ref() * self.slide_mm + self.out * self.stand_off_mm;
-        self
-    }
-
-    /// How the bracket, and its bolt with it, has turned round the tube.
-    fn turn(&self) -> Rotation3<f64> {
-        Rotation3::from_axis_angle(&self.axis, self.turn_deg.to_radians())
-    }
-
-    /// Velocity of the place per mm, or per degree of turn.
-    fn along(&self, way: TubeWay) -> Vector3<f64> {
-        match way {
-            TubeWay::Slide => self.axis.into_inner(),
-            TubeWay::StandOff => self.out,
-            TubeWay::Turn => self.axis.cross(&self.out) * self.stand_off_mm.to_radians(),
-        }
-    }
 }
 
 /// Turns every point of the upright about the spindle.

@@ -3,6 +3,7 @@
 //! `DesignVariables` turn what is free into a design vector with bounds, `TuneProblem` turns a design vector into residuals
 //! with exact gradients, `descend` minimises from one start, `search` does so from many starts and keeps the good ends.
 
+mod bracket;
 mod clearance;
 mod descent;
 mod design_variable;
@@ -21,10 +22,12 @@ mod spacing;
 mod tests;
 mod through_travel;
 
+pub(super) use bracket::Bracket;
+pub use bracket::TubeWay;
 pub use clearance::UnclearedPair;
 pub(super) use descent::{Descent, NoPosture, descend};
 pub(super) use design_variable::{DesignVariable, DesignVariables};
-pub use design_variable::{Part, TubeWay, VariableKind};
+pub use design_variable::{Part, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
 pub use held_back::HeldBack;
 pub(super) use iterate::Objective;

@@ -1,0 +1,101 @@
+//! Arrow keys along a tube or a plate.
+
+use serde_json::{Value, json};
+
+use crate::chromium::Chromium;
+use crate::program::{Answer, FIRST_CUT, Live, place, point, revision};
+
+const POINT: &str = "toe link chassis";
+const RAIL: &str = r#"
+[[tube]]
+name = "lower rail"
+from = [-300.0, 340.0, 225.0]
+to = [100.0, 420.0, 225.0]
+"#;
+
+/// The demo car with its toe link on a tube.
+fn on_tube() -> String {
+    let free = "free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] }, upright = { z = [-8.0, 8.0] } }";
+    let ride = "chassis_tube = \"lower rail\"\nfree = { chassis = { slide = [-40.0, 40.0], turn = [-30.0, 30.0] } }";
+    let text = FIRST_CUT.replace(free, ride);
+    assert_ne!(text, FIRST_CUT);
+    format!("{text}{RAIL}")
+}
+
+fn walk(live: &Live, revision: u64, towards: [f64; 3], step_mm: f64) -> Answer {
+    let asked = json!({
+        "revision": revision, "right": false, "point": POINT, "towards": towards, "step_mm": step_mm, "show": {},
+    });
+    live.post("/api/walk", &asked)
+}
+
+fn apart(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+    [0, 1, 2].map(|k| a[k] - b[k])
+}
+
+/// The rail runs 80 mm outboard on 400 mm forward: 5 of 5.099 mm of a step go forward, 1 outboard.
+#[test]
+fn a_step_goes_along_the_tube_and_tune_keeps_the_room_that_is_left() {
+    let live = Live::on(&on_tube());
+    let start = live.state();
+    assert_eq!(point(&start, POINT)["rides_on"], "its tube \"lower rail\"");
+    let step_mm = 26.0_f64.sqrt();
+    let view = walk(&live, 0, [0.9, 0.1, 0.2], 2.0 * step_mm).ok();
+    let by = apart(place(&view, POINT), place(&start, POINT));
+    assert!((by[0] - 10.0).abs() < 1e-9 && (by[1] - 2.0).abs() < 1e-9 && by[2].abs() < 1e-9, "{by:?}");
+    assert_eq!(view["undo"], "toe link chassis 10.0 mm forward, 2.0 mm outboard");
+    let told: Vec<&str> =
+        point(&view, POINT)["told"].as_array().expect("lines").iter().filter_map(Value::as_str).collect();
+    assert_eq!(told[0], "room left: 29.8 mm towards `to` of its tube, 50.2 mm towards `from` of its tube");
+    // What is left of the room is what the saved file gives.
+    let saved = live.save(revision(&view), None).ok();
+    assert!(live.text("car.toml").contains("slide = [-50.19"), "{}", live.text("car.toml"));
+    let back = live.step("undo", revision(&saved)).ok();
+    assert_eq!(place(&back, POINT), place(&start, POINT));
+    assert_eq!(point(&back, POINT)["told"], point(&start, POINT)["told"]);
+}
+
+#[test]
+fn a_bracket_that_left_the_room_on_its_tube_says_so_and_one_that_does_not_go_that_way_stays() {
+    let live = Live::on(&on_tube());
+    let start = live.state();
+    let out = walk(&live, 0, [-1.0, 0.0, 0.0], 41.5).ok();
+    assert_eq!(point(&out, POINT)["told"][0], "1.5 mm towards `from` of its tube out of its room");
+    let up = walk(&live, revision(&out), [0.0, 0.0, 1.0], 1.0);
+    assert_eq!(up.status, 422);
+    assert_eq!(up.json()["what"], "it keeps to its tube \"lower rail\", which does not go that way");
+    let back = walk(&live, revision(&out), [1.0, 0.0, 0.0], 41.5).ok();
+    let by = apart(place(&back, POINT), place(&start, POINT));
+    assert!(by.iter().all(|mm| mm.abs() < 1e-9), "{by:?}");
+}
+
+#[test]
+fn arrow_keys_keep_a_bracket_on_its_tube_until_the_hand_lets_it_go() {
+    let live = Live::on(&on_tube());
+    let Some(mut page) = Chromium::start() else { return };
+    page.size(1600, 1000);
+    page.open(&format!("http://{}/", live.address));
+    page.pick(POINT);
+    let [x, y, z] = ["x", "y", "z"].map(|axis| page.coordinate(axis));
+    page.click("[data-view=side]");
+    page.value("document.querySelector('#picture').focus()");
+    // The front is on the left of the side view.
+    for _ in 0..3 {
+        page.key("ArrowRight");
+    }
+    let gone = 3.0 / 26.0_f64.sqrt();
+    let off =
+        |axis: &str, at: f64| format!("Math.abs(Number(document.querySelector('#at-{axis}').value) - {at}) < 1e-3");
+    page.until(&off("x", x - 5.0 * gone));
+    page.until(&off("y", y - gone));
+    assert!((page.coordinate("z") - z).abs() < 1e-9);
+    page.key("ArrowUp");
+    page.until("document.querySelector('#at-point').textContent.includes('does not go that way')");
+    page.click("#ride");
+    page.value("document.querySelector('#picture').focus()");
+    page.key("ArrowUp");
+    page.until(&off("z", z + 1.0));
+    assert!((page.coordinate("y") - (y - gone)).abs() < 1e-3);
+    // The refusal above is told by the browser too.
+    assert!(page.errors.iter().all(|error| error.contains("422")), "{:?}", page.errors);
+}
