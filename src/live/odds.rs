@@ -1,8 +1,11 @@
 //! What would cure the car, what comes of it once it is welded, and what it runs out of: the second answer, which takes longer
 //! than a frame.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 use serde::Serialize;
 
+use super::session::Letter;
 use super::view::shown_sides;
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, weld_study, words};
@@ -11,10 +14,25 @@ use crate::studies::errors::ErrorSource;
 use crate::studies::tune::BuildOdds;
 use crate::studies::{JudgedCar, Rig, ToeAdvice};
 
-/// All of one car.
+/// Of the car that is shown, then of the other variant when that is compared with.
 #[derive(Debug, Serialize)]
 pub(super) struct OddsView {
     revision: u64,
+    cars: Vec<VariantOdds>,
+    /// A car is still to be built; ask again.
+    more: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct VariantOdds {
+    letter: Letter,
+    #[serde(flatten)]
+    odds: Odds,
+}
+
+/// All of one car.
+#[derive(Debug, Clone, Serialize)]
+struct Odds {
     advice: Vec<String>,
     told: Vec<String>,
     runs_out: Vec<String>,
@@ -22,23 +40,69 @@ pub(super) struct OddsView {
 
 /// Cars that are built for it.
 const CARS: usize = 2_000;
+/// Cars whose odds are remembered: both variants before and after a switch.
+const REMEMBERED: usize = 4;
 
-/// Advice, chance and band of a welded car, and what it runs out of.
-pub(super) fn odds(revision: u64, car: &Geometry) -> OddsView {
-    let lengths = LengthFormat(car.units);
-    let moved = |rig: Rig| (runs_out(&rig, lengths), advice(&JudgedCar::of(rig), lengths));
-    let (runs_out, advice) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
-    let Some(odds) = BuildOdds::of(car, CARS) else {
-        let told = vec!["No chance to tell: the drawn car binds.".to_owned()];
-        return OddsView { revision, advice, told, runs_out };
-    };
-    let chance = odds.chance.share.map(|share| weld_study::chance(odds.chance.limits, share));
-    let bands = shown_sides(car)
-        .iter()
-        .map(|&side| weld_study::worst_band(&odds.worst[side], words::wheel(car.mirrored, side)));
-    let errors = ErrorSource::of_file(car.weld.as_ref());
-    let cars = format!("{}, links adjusted.", weld_study::cars(lengths, odds.cars, &errors, car));
-    OddsView { revision, advice, told: chance.into_iter().chain(bands).chain([cars]).collect(), runs_out }
+/// What was worked out last, the newest at the end.
+#[derive(Debug, Default)]
+pub(super) struct KnownOdds(Mutex<Vec<(Arc<Geometry>, Odds)>>);
+
+impl KnownOdds {
+    /// Of these cars, as far as they are known; one that is not is built, so that no answer takes as long as two.
+    pub(super) fn view(&self, revision: u64, cars: Vec<(Letter, Arc<Geometry>)>) -> OddsView {
+        let mut view = OddsView { revision, cars: Vec::new(), more: false };
+        let mut has_built = false;
+        for (letter, car) in cars {
+            let odds = match self.known(&car) {
+                Some(odds) => odds,
+                None if has_built => {
+                    view.more = true;
+                    continue;
+                }
+                None => {
+                    has_built = true;
+                    self.build(car)
+                }
+            };
+            view.cars.push(VariantOdds { letter, odds });
+        }
+        view
+    }
+
+    fn known(&self, car: &Arc<Geometry>) -> Option<Odds> {
+        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        known.iter().find(|(of, _)| Arc::ptr_eq(of, car)).map(|(_, odds)| odds.clone())
+    }
+
+    fn build(&self, car: Arc<Geometry>) -> Odds {
+        let odds = Odds::of(&car);
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.len() == REMEMBERED {
+            known.remove(0);
+        }
+        known.push((car, odds.clone()));
+        odds
+    }
+}
+
+impl Odds {
+    /// Advice, chance and band of a welded car, and what it runs out of.
+    fn of(car: &Geometry) -> Self {
+        let lengths = LengthFormat(car.units);
+        let moved = |rig: Rig| (runs_out(&rig, lengths), advice(&JudgedCar::of(rig), lengths));
+        let (runs_out, advice) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
+        let Some(odds) = BuildOdds::of(car, CARS) else {
+            let told = vec!["No chance to tell: the drawn car binds.".to_owned()];
+            return Self { advice, told, runs_out };
+        };
+        let chance = odds.chance.share.map(|share| weld_study::chance(odds.chance.limits, share));
+        let bands = shown_sides(car)
+            .iter()
+            .map(|&side| weld_study::worst_band(&odds.worst[side], words::wheel(car.mirrored, side)));
+        let errors = ErrorSource::of_file(car.weld.as_ref());
+        let cars = format!("{}, links adjusted.", weld_study::cars(lengths, odds.cars, &errors, car));
+        Self { advice, told: chance.into_iter().chain(bands).chain([cars]).collect(), runs_out }
+    }
 }
 
 /// The cures, then how well the curves are known.

@@ -17,7 +17,8 @@ pub(super) struct PointView {
     /// Where the posture has it.
     part: PartView,
     at_mm: [f64; 3],
-    pinned_mm: [f64; 3],
+    /// Where the car has it that this one is compared with.
+    beside_mm: [f64; 3],
     /// Lowest and highest place of each coordinate that the frame leaves it, car axes.
     room_mm: [Option<[f64; 2]>; 3],
     /// What carries its bracket, and arrow keys keep to.
@@ -58,8 +59,8 @@ pub(super) fn points(shown: &Shown, found: &CarFindings) -> Vec<PointView> {
 fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
     let (now, lengths) = (&shown.now, LengthFormat(shown.now.units));
     let corner = now.corner(side);
-    let places = corner.points().into_iter().zip(shown.pinned.corner(side).points());
-    let view = |((point, at), (_, pinned)): ((CornerPoint, Point3<f64>), (CornerPoint, Point3<f64>))| {
+    let places = corner.points().into_iter().zip(shown.beside.corner(side).points());
+    let view = |((point, at), (_, beside)): ((CornerPoint, Point3<f64>), (CornerPoint, Point3<f64>))| {
         let room = RoomUse::of(&shown.drawn, corner, side, point);
         let mut room_mm = [None; 3];
         for used in &room {
@@ -95,7 +96,7 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             name: corner.name_of(point),
             part: PartView::of(point),
             at_mm: side.to_car(at).into(),
-            pinned_mm: side.to_car(pinned).into(),
+            beside_mm: side.to_car(beside).into(),
             room_mm,
             rides_on: Ride::of(now, side, point).map(|ride| ride_words(&ride)),
             told,

@@ -13,32 +13,40 @@ pub(super) struct LimitView {
     over: &'static str,
     unit: &'static str,
     found: Vec<String>,
-    pinned: Vec<String>,
+    /// Of the car that it is compared with.
+    beside: Vec<String>,
     limit: String,
     verdict: String,
     state: State,
+    beside_verdict: String,
+    beside_state: Option<State>,
     reason: &'static str,
 }
 
-/// One row a quantity, as the screen of a sweep has them, with what the pinned car had.
+/// One row a quantity, as the screen of a sweep has them, with what the car beside has.
 pub(super) fn limits(
     lengths: LengthFormat,
     geometry: &Geometry,
     verdicts: &[Verdict],
-    pinned: Option<&[Verdict]>,
+    beside: Option<&[Verdict]>,
 ) -> Vec<LimitView> {
     let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry), geometry.mirrored);
-    let before = pinned.map(lines).unwrap_or_default();
-    let row = |line: &LimitLine| LimitView {
-        name: line.quantity.name().to_owned(),
-        over: line.quantity.definition().over.words(),
-        unit: line.unit(),
-        found: line.found(),
-        pinned: before.iter().find(|of| of.quantity == line.quantity).map(LimitLine::found).unwrap_or_default(),
-        limit: line.limit(),
-        verdict: line.verdict(),
-        state: line.state(),
-        reason: line.verdicts.first().map_or("", |verdict| verdict.reason()),
+    let others = beside.map(lines).unwrap_or_default();
+    let row = |line: &LimitLine| {
+        let other = others.iter().find(|of| of.quantity == line.quantity);
+        LimitView {
+            name: line.quantity.name().to_owned(),
+            over: line.quantity.definition().over.words(),
+            unit: line.unit(),
+            found: line.found(),
+            beside: other.map(LimitLine::found).unwrap_or_default(),
+            limit: line.limit(),
+            verdict: line.verdict(),
+            state: line.state(),
+            beside_verdict: other.map(LimitLine::verdict).unwrap_or_default(),
+            beside_state: other.map(LimitLine::state),
+            reason: line.verdicts.first().map_or("", |verdict| verdict.reason()),
+        }
     };
     lines(verdicts).iter().map(row).collect()
 }

@@ -18,7 +18,7 @@ use tokio::sync::Semaphore;
 
 use super::assets::{ASSETS, Asset};
 use super::guard::{CONTENT_POLICY, Guard, MAX_AT_WORK, MAX_BODY_BYTES, MAX_WAIT};
-use super::odds::{OddsView, odds};
+use super::odds::{KnownOdds, OddsView};
 use super::refusal::Refusal;
 use super::session::{Nudge, Session, Walk, point_named};
 use super::tuning::TuningView;
@@ -42,6 +42,7 @@ pub struct Server {
 struct Shared {
     session: Arc<Mutex<Session>>,
     guard: Guard,
+    known: Arc<KnownOdds>,
     /// Requests that are worked on at the same time.
     at_work: Semaphore,
 }
@@ -65,6 +66,7 @@ impl Server {
         let shared = Arc::new(Shared {
             session: Arc::clone(&self.session),
             guard: Guard::of_this_computer(self.address.port()),
+            known: Arc::new(KnownOdds::default()),
             at_work: Semaphore::new(MAX_AT_WORK),
         });
         let runtime = tokio::runtime::Builder::new_current_thread().enable_io().enable_time().build()?;
@@ -81,7 +83,7 @@ impl Server {
             }
         });
         served?;
-        Ok(lock(&self.session).is_changed())
+        Ok(lock(&self.session).has_unsaved())
     }
 }
 
@@ -101,6 +103,8 @@ fn router(shared: Arc<Shared>) -> Router {
         .route("/api/undo", post(undo))
         .route("/api/redo", post(redo))
         .route("/api/pin", post(pin))
+        .route("/api/copy", post(copy))
+        .route("/api/switch", post(switch))
         .route("/api/save", post(save))
         .route("/api/odds", get(chance))
         .route("/api/tune", get(tuning).post(tune))
@@ -237,6 +241,14 @@ async fn pin(shared: State<Arc<Shared>>, asked: Json<StepRequest>) -> Answer {
     step(shared, asked, Session::pin).await
 }
 
+async fn copy(shared: State<Arc<Shared>>, asked: Json<StepRequest>) -> Answer {
+    step(shared, asked, Session::copy).await
+}
+
+async fn switch(shared: State<Arc<Shared>>, asked: Json<StepRequest>) -> Answer {
+    step(shared, asked, Session::switch).await
+}
+
 async fn step(State(shared): State<Arc<Shared>>, Json(asked): Json<StepRequest>, act: fn(&mut Session)) -> Answer {
     let StepRequest { revision, show } = asked;
     answered(shared, show, move |session| {
@@ -258,11 +270,14 @@ async fn save(State(shared): State<Arc<Shared>>, Json(asked): Json<SaveRequest>)
 
 async fn chance(State(shared): State<Arc<Shared>>) -> Result<Json<OddsView>, Refusal> {
     let Ok(_turn) = shared.at_work.acquire().await else { return Err(Refusal::fault("no request is taken any more")) };
-    let (revision, car) = {
+    let (revision, cars) = {
         let session = lock(&shared.session);
-        (session.revision(), Arc::clone(session.car()))
+        let (beside, letter) = session.beside();
+        let other = letter.map(|letter| (letter, Arc::clone(beside)));
+        (session.revision(), std::iter::once((session.letter(), Arc::clone(session.car()))).chain(other).collect())
     };
-    tokio::task::spawn_blocking(move || Json(odds(revision, &car))).await.map_err(Refusal::fault)
+    let known = Arc::clone(&shared.known);
+    tokio::task::spawn_blocking(move || Json(known.view(revision, cars))).await.map_err(Refusal::fault)
 }
 
 async fn tuning(State(shared): State<Arc<Shared>>) -> Json<TuningView> {

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use nalgebra::{Point3, Unit, Vector3};
+use serde::Serialize;
 
 use super::points::ride_words;
 use super::refusal::Refusal;
@@ -36,22 +37,52 @@ struct Drawing {
     tuned: bool,
 }
 
-/// One car on the page.
-#[derive(Debug)]
-pub struct Session {
+/// A car with its file and its own way back.
+#[derive(Debug, Clone)]
+struct Variant {
     file: GeometryFile,
     /// Where it is; `None` of the demo car.
     path: Option<PathBuf>,
-    /// The car as the file had it first: rooms are counted from it.
-    drawn: Arc<Geometry>,
     now: Arc<Geometry>,
-    pinned: Arc<Geometry>,
     undo: Vec<Change>,
     redo: Vec<Change>,
     /// As the file has it.
     saved: Arc<Geometry>,
+}
+
+/// One car on the page, and perhaps a second one to compare with.
+#[derive(Debug)]
+pub struct Session {
+    /// The car as the file had it first: rooms are counted from it.
+    drawn: Arc<Geometry>,
+    shown: Variant,
+    /// The variant that is kept aside.
+    other: Option<Variant>,
+    /// Which of the two is shown.
+    letter: Letter,
+    pinned: Arc<Geometry>,
+    /// What is compared with: the other variant, or the pinned car.
+    beside_other: bool,
     revision: u64,
     tuning: Option<Tuning>,
+}
+
+/// What the page calls a variant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub(super) enum Letter {
+    A,
+    B,
+}
+
+impl Letter {
+    fn other(self) -> Self {
+        if self == Self::A { Self::B } else { Self::A }
+    }
+
+    /// As charts and sentences name it.
+    pub(super) fn words(self) -> &'static str {
+        if self == Self::A { "A" } else { "B" }
+    }
 }
 
 /// A point to be moved.
@@ -85,7 +116,9 @@ impl Session {
     pub fn new(file: GeometryFile, path: Option<PathBuf>) -> Self {
         let drawn = Arc::new(file.geometry.clone());
         let [now, pinned, saved] = [(); 3].map(|()| Arc::clone(&drawn));
-        Self { file, path, drawn, now, pinned, saved, undo: Vec::new(), redo: Vec::new(), revision: 0, tuning: None }
+        let shown = Variant { file, path, now, undo: Vec::new(), redo: Vec::new(), saved };
+        let (other, letter) = (None, Letter::A);
+        Self { drawn, shown, other, letter, pinned, beside_other: false, revision: 0, tuning: None }
     }
 
     /// Counts every change of what is shown.
@@ -95,12 +128,25 @@ impl Session {
 
     /// The car as it is now.
     pub(super) fn car(&self) -> &Arc<Geometry> {
-        &self.now
+        &self.shown.now
     }
 
-    /// The car that it is compared with.
-    pub(super) fn pinned(&self) -> &Arc<Geometry> {
-        &self.pinned
+    /// The variant that is shown.
+    pub(super) fn letter(&self) -> Letter {
+        self.letter
+    }
+
+    /// The variant that is kept aside.
+    pub(super) fn other(&self) -> Option<Letter> {
+        self.other.is_some().then(|| self.letter.other())
+    }
+
+    /// The car that it is compared with, with its letter when it is the other variant.
+    pub(super) fn beside(&self) -> (&Arc<Geometry>, Option<Letter>) {
+        match self.other.as_ref().filter(|_| self.beside_other) {
+            Some(other) => (&other.now, Some(self.letter.other())),
+            None => (&self.pinned, None),
+        }
     }
 
     /// The car as it was read.
@@ -110,22 +156,28 @@ impl Session {
 
     /// The file as it was read or saved last.
     pub(super) fn file(&self) -> &GeometryFile {
-        &self.file
+        &self.shown.file
     }
 
     /// The demo car has no file of its own.
     pub(super) fn is_demo(&self) -> bool {
-        self.path.is_none()
+        self.shown.path.is_none()
     }
 
     /// Whether the file lacks something that the page shows.
     pub(super) fn is_changed(&self) -> bool {
-        (&self.now.left, &self.now.right) != (&self.saved.left, &self.saved.right)
+        self.shown.is_changed()
+    }
+
+    /// Whether work would be lost without a save.
+    pub(super) fn has_unsaved(&self) -> bool {
+        let copy = |other: &&Variant| !other.has_corners_of(&self.shown.now);
+        self.is_changed() || self.other.iter().filter(copy).any(Variant::is_changed)
     }
 
     /// What undo and redo would do, in words.
     pub(super) fn steps(&self) -> [Option<String>; 2] {
-        [&self.undo, &self.redo].map(|steps| steps.last().map(|change| self.words(change)))
+        [&self.shown.undo, &self.shown.redo].map(|steps| steps.last().map(|change| self.words(change)))
     }
 
     /// Refuses a request that was made on another car than this.
@@ -137,7 +189,7 @@ impl Session {
     pub(super) fn nudge(&mut self, nudge: Nudge) -> Result<(), Refusal> {
         let Nudge { side, point, to, gesture } = nudge;
         let (at, side) = (side.to_car(to), self.kept(side)); // its own inverse
-        let from = place(self.now.corner(side), point).ok_or_else(no_such_point)?;
+        let from = place(self.shown.now.corner(side), point).ok_or_else(no_such_point)?;
         self.put(side, point, [from, Place { at, ..from }], gesture)
     }
 
@@ -146,8 +198,8 @@ impl Session {
         let Walk { side, point, towards, step_mm } = walk;
         let towards = side.to_car(Point3::from(towards)).coords; // its own inverse
         let side = self.kept(side);
-        let from = place(self.now.corner(side), point).ok_or_else(no_such_point)?;
-        let ride = Ride::of(&self.now, side, point);
+        let from = place(self.shown.now.corner(side), point).ok_or_else(no_such_point)?;
+        let ride = Ride::of(&self.shown.now, side, point);
         let ride =
             ride.ok_or_else(|| Refusal::unsound("it rides on no tube and on no plate", "load the page again"))?;
         let link = towards.try_normalize(0.0).and_then(|towards| ride.step(&towards, step_mm)).ok_or_else(|| {
@@ -160,52 +212,79 @@ impl Session {
 
     /// The side that a change is kept of: the left one for both when they are mirror images.
     fn kept(&self, side: Side) -> Side {
-        if self.now.mirrored { Side::Left } else { side }
+        if self.shown.now.mirrored { Side::Left } else { side }
     }
 
     fn put(&mut self, side: Side, point: CornerPoint, [from, to]: [Place; 2], gesture: u64) -> Result<(), Refusal> {
         if from == to {
             return Ok(());
         }
-        let change = Change::Point { side, point, from, to, gesture, was_tuned: self.now.tuned };
+        let change = Change::Point { side, point, from, to, gesture, was_tuned: self.shown.now.tuned };
         let changed = self.changed(&change, true);
-        check(&self.file, &changed)?;
-        self.now = Arc::new(changed);
-        match self.undo.last_mut() {
+        check(&self.shown.file, &changed)?;
+        self.shown.now = Arc::new(changed);
+        match self.shown.undo.last_mut() {
             Some(Change::Point { side: of, point: last, to: end, gesture: drag, .. })
                 if gesture != 0 && (*of, *last, *drag) == (side, point, gesture) =>
             {
                 *end = to;
             }
-            _ => self.undo.push(change),
+            _ => self.shown.undo.push(change),
         }
-        self.redo.clear();
+        self.shown.redo.clear();
         self.revision += 1;
         Ok(())
     }
 
     /// Takes the last change back.
     pub(super) fn undo(&mut self) {
-        if let Some(change) = self.undo.pop() {
-            self.now = Arc::new(self.changed(&change, false));
-            self.redo.push(change);
+        if let Some(change) = self.shown.undo.pop() {
+            self.shown.now = Arc::new(self.changed(&change, false));
+            self.shown.redo.push(change);
             self.revision += 1;
         }
     }
 
     /// Does it again.
     pub(super) fn redo(&mut self) {
-        if let Some(change) = self.redo.pop() {
-            self.now = Arc::new(self.changed(&change, true));
-            self.undo.push(change);
+        if let Some(change) = self.shown.redo.pop() {
+            self.shown.now = Arc::new(self.changed(&change, true));
+            self.shown.undo.push(change);
             self.revision += 1;
         }
     }
 
     /// Compares with the car of now from here on.
     pub(super) fn pin(&mut self) {
-        self.pinned = Arc::clone(&self.now);
+        self.pinned = Arc::clone(&self.shown.now);
+        self.beside_other = false;
         self.revision += 1;
+    }
+
+    /// Keeps the car of now as the other variant too, and compares with that from here on; what the other was, its undo brings back.
+    pub(super) fn copy(&mut self) {
+        let (now, what) = (&self.shown.now, if self.letter == Letter::A { "copied from A" } else { "copied from B" });
+        match &mut self.other {
+            None => self.other = Some(self.shown.clone()),
+            Some(other) => {
+                let [from, to] = [&other.now, now].map(|car| Box::new(Drawing::of(car)));
+                other.undo.push(Change::Corners { what, from, to });
+                other.redo.clear();
+                other.now = Arc::clone(now);
+            }
+        }
+        self.beside_other = true;
+        self.revision += 1;
+    }
+
+    /// Shows the other variant and compares with this one, if there are two.
+    pub(super) fn switch(&mut self) {
+        if let Some(other) = &mut self.other {
+            std::mem::swap(&mut self.shown, other);
+            self.letter = self.letter.other();
+            self.beside_other = true;
+            self.revision += 1;
+        }
     }
 
     /// The last tuning that was started.
@@ -225,23 +304,24 @@ impl Session {
 
     /// All points of another car at once, as one step.
     pub(super) fn take(&mut self, what: &'static str, other: &Geometry) -> Result<(), Refusal> {
-        check(&self.file, other)?;
-        let (from, to) = (Box::new(Drawing::of(&self.now)), Box::new(Drawing::of(other)));
+        check(&self.shown.file, other)?;
+        let (from, to) = (Box::new(Drawing::of(&self.shown.now)), Box::new(Drawing::of(other)));
         let change = Change::Corners { what, from, to };
-        self.now = Arc::new(self.changed(&change, true));
-        self.undo.push(change);
-        self.redo.clear();
+        self.shown.now = Arc::new(self.changed(&change, true));
+        self.shown.undo.push(change);
+        self.shown.redo.clear();
         self.revision += 1;
         Ok(())
     }
 
     /// Writes the file, comments kept: its own, which must still say what was read of it, or a new one beside it.
     pub(super) fn save(&mut self, name: Option<&str>) -> Result<String, Refusal> {
-        let text = rewrite(&self.file, &self.now).map_err(|error| unwritable(&error))?;
-        let own = self.path.clone().filter(|own| name.is_none_or(|name| own.file_name().is_some_and(|of| of == name)));
+        let text = rewrite(&self.shown.file, &self.shown.now).map_err(|error| unwritable(&error))?;
+        let own =
+            self.shown.path.clone().filter(|own| name.is_none_or(|name| own.file_name().is_some_and(|of| of == name)));
         let path = match (own, name) {
             (Some(own), _) => {
-                replace_file(&own, &self.file.text, &text).map_err(|error| self.not_saved(&own, &error))?;
+                replace_file(&own, &self.shown.file.text, &text).map_err(|error| self.not_saved(&own, &error))?;
                 own
             }
             (None, Some(name)) => {
@@ -256,13 +336,13 @@ impl Session {
         };
         let saved = GeometryFile::read(&path).map_err(|error| Refusal::fault(&error))?;
         let said = saved.source.clone();
-        (self.file, self.path, self.saved) = (saved, Some(path), Arc::clone(&self.now));
+        (self.shown.file, self.shown.path, self.shown.saved) = (saved, Some(path), Arc::clone(&self.shown.now));
         self.revision += 1;
         Ok(said)
     }
 
     fn folder(&self) -> PathBuf {
-        self.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default()
+        self.shown.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default()
     }
 
     fn not_saved(&self, path: &Path, error: &WriteError) -> Refusal {
@@ -278,7 +358,7 @@ impl Session {
 
     /// The car with a change done or taken back.
     fn changed(&self, change: &Change, done: bool) -> Geometry {
-        let mut car = Geometry::clone(&self.now);
+        let mut car = Geometry::clone(&self.shown.now);
         match change {
             Change::Point { side, point, from, to, was_tuned, .. } => {
                 let at = if done { *to } else { *from };
@@ -305,7 +385,7 @@ impl Session {
         match change {
             Change::Corners { what, .. } => (*what).to_owned(),
             Change::Point { side, point, from, to, .. } => {
-                let lengths = LengthFormat(self.now.units);
+                let lengths = LengthFormat(self.shown.now.units);
                 let moved = to.at - from.at;
                 let axes = Axis::ALL.into_iter().filter(|axis| moved[axis.index()] != 0.0);
                 let moves: Vec<String> = axes
@@ -314,9 +394,19 @@ impl Session {
                         format!("{} {}", lengths.with_unit(mm.abs()), axis.way(mm))
                     })
                     .collect();
-                format!("{} {}", self.now.corner(*side).name_of(*point), moves.join(", "))
+                format!("{} {}", self.shown.now.corner(*side).name_of(*point), moves.join(", "))
             }
         }
+    }
+}
+
+impl Variant {
+    fn is_changed(&self) -> bool {
+        !self.has_corners_of(&self.saved)
+    }
+
+    fn has_corners_of(&self, car: &Geometry) -> bool {
+        (&self.now.left, &self.now.right) == (&car.left, &car.right)
     }
 }
 

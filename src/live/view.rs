@@ -8,10 +8,10 @@ use super::points::{PointView, points};
 use super::posture::{PostureView, posture};
 use super::refusal::Refusal;
 use super::results::{LimitView, gaps, limits, told};
-use super::session::Session;
+use super::session::{Letter, Session};
 use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Side};
-use crate::outputs::{CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
+use crate::outputs::{CarBeside, CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::{CarFindings, Curves, JudgedCar, LooseDesign, Rig};
 
@@ -33,7 +33,12 @@ pub(super) struct Show {
 pub(super) struct Shown {
     pub revision: u64,
     pub(super) now: Arc<Geometry>,
-    pub(super) pinned: Arc<Geometry>,
+    /// The car that it is compared with.
+    pub(super) beside: Arc<Geometry>,
+    letter: Letter,
+    /// Of the car beside, when it is the other variant.
+    beside_letter: Option<Letter>,
+    other: Option<Letter>,
     pub(super) drawn: Arc<Geometry>,
     source: String,
     input_sha256: String,
@@ -49,10 +54,14 @@ impl Shown {
     pub(super) fn of(session: &Session) -> Self {
         let [undo, redo] = session.steps();
         let file: &GeometryFile = session.file();
+        let (beside, beside_letter) = session.beside();
         Self {
             revision: session.revision(),
             now: Arc::clone(session.car()),
-            pinned: Arc::clone(session.pinned()),
+            beside: Arc::clone(beside),
+            letter: session.letter(),
+            beside_letter,
+            other: session.other(),
             drawn: Arc::clone(session.drawn()),
             source: file.source.clone(),
             input_sha256: sha256_hex(file.text.as_bytes()),
@@ -91,6 +100,12 @@ pub(super) struct CarView {
     undo: Option<String>,
     redo: Option<String>,
     saved: Option<String>,
+    /// Which variant this is.
+    letter: Letter,
+    /// Which one is kept aside.
+    other: Option<Letter>,
+    /// Which one it is compared with, unless it is the pinned car.
+    beside: Option<Letter>,
     unit: &'static str,
     unit_mm: f64,
     travel: TravelView,
@@ -126,17 +141,18 @@ pub(super) fn view(shown: Shown, show: &Show) -> Result<View, Refusal> {
     if show.posture_only {
         return Ok(View { revision, posture, car: None });
     }
-    let pinned = || {
-        let rig = Rig::new(&shown.pinned).ok()?;
+    let beside = || {
+        let rig = Rig::new(&shown.beside).ok()?;
         let curves = Curves::of(&rig);
         Some((JudgedCar::of(rig), curves))
     };
-    let is_pinned = Arc::ptr_eq(&shown.now, &shown.pinned);
-    let (found, pinned) = rayon::join(
+    // A second variant has its column from the start.
+    let is_alone = shown.beside_letter.is_none() && Arc::ptr_eq(&shown.now, &shown.beside);
+    let (found, beside) = rayon::join(
         || CarFindings::without_advice(JudgedCar::of(rig), &Side::BOTH),
-        || if is_pinned { None } else { pinned() },
+        || if is_alone { None } else { beside() },
     );
-    let car = CarView::of(&shown, &found, pinned.as_ref(), show)?;
+    let car = CarView::of(&shown, &found, beside.as_ref(), show)?;
     Ok(View { revision, posture, car: Some(car) })
 }
 
@@ -151,15 +167,16 @@ impl CarView {
     fn of(
         shown: &Shown,
         found: &CarFindings,
-        pinned: Option<&(JudgedCar, Curves)>,
+        beside: Option<&(JudgedCar, Curves)>,
         show: &Show,
     ) -> Result<Self, Refusal> {
         let car: &Geometry = &shown.now;
         let lengths = LengthFormat(car.units);
         let source = ChartSource { file: &shown.source, input_sha256: &shown.input_sha256, car: CarShown::AsInFile };
-        let beside = pinned.map(|(car, curves)| (car, curves));
+        let name = shown.beside_letter.map_or("pinned", Letter::words);
+        let pale = beside.map(|(car, curves)| CarBeside { name, car, curves });
         let shown_car = (&found.judged, &found.curves);
-        let charts = charts_beside(shown_car, beside, (&found.sides, source), &show.charts)
+        let charts = charts_beside(shown_car, pale, (&found.sides, source), &show.charts)
             .map_err(|error| Refusal::fault(&error))?;
         Ok(Self {
             name: car.name.clone(),
@@ -170,6 +187,9 @@ impl CarView {
             undo: shown.undo.clone(),
             redo: shown.redo.clone(),
             saved: shown.saved.clone(),
+            letter: shown.letter,
+            other: shown.other,
+            beside: shown.beside_letter,
             unit: lengths.symbol(),
             unit_mm: car.units.in_mm(),
             travel: TravelView {
@@ -179,7 +199,7 @@ impl CarView {
             },
             points: points(shown, found),
             totals: present::limit_totals(&found.limit_totals),
-            limits: limits(lengths, car, &found.limits, pinned.map(|(car, _)| &car.verdicts[..])),
+            limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),
             gaps: gaps(lengths, found),
             chart_names: chart_names(&found.judged, &found.curves, &found.sides, source),

@@ -25,7 +25,7 @@ mod tune;
 mod turn;
 
 pub use charts::{
-    CarShown, ChartError, ChartSource, before_after, chart_names, charts, charts_beside, correction_charts,
+    CarBeside, CarShown, ChartError, ChartSource, before_after, chart_names, charts, charts_beside, correction_charts,
     driveline_charts, forces_charts, tolerance_charts,
 };
 pub use correct::{CorrectSummary, correction_csv, correction_curve_csv};

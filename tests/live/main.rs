@@ -7,4 +7,5 @@ mod page;
 mod posed;
 mod program;
 mod session;
+mod variants;
 mod walk;

@@ -140,7 +140,7 @@ export class Axle {
     this.places.set(point, new Vector3(...at));
     const isPicked = point === this.picked;
     this.ball(at, isPicked ? 16 : 12, point.wrong ? this.look.bad : isPicked ? this.look.picked : this.look.point, this.marks);
-    if (point.pinned_mm.some((mm, k) => mm !== point.at_mm[k])) this.ball(point.pinned_mm, 7, this.look.before, this.marks);
+    if (point.beside_mm.some((mm, k) => mm !== point.at_mm[k])) this.ball(point.beside_mm, 7, this.look.before, this.marks);
     if (isPicked && point.room_mm.some(Boolean)) {
       const ends = point.room_mm.map((room, k) => room ?? [point.at_mm[k] - 1, point.at_mm[k] + 1]);
       const box = new EdgesGeometry(new BoxGeometry(...ends.map(([low, high]) => high - low)));

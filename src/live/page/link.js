@@ -64,12 +64,16 @@ export async function follow(path, told) {
   if (counting) return;
   counting = true;
   const asked = shown;
+  let more = false;
   try {
     const answer = await (await fetch(path)).json();
-    if (answer.revision === shown) told(answer);
+    if (answer.revision === shown) {
+      told(answer);
+      ({ more } = answer);
+    }
   } catch { /* the next answer asks again */ }
   counting = false;
-  if (shown !== asked) follow(path, told);
+  if (shown !== asked || more) follow(path, told);
 }
 
 // The time from the hand to the picture, kept where a script can read it.

@@ -106,11 +106,15 @@ function head() {
   document.title = `${car.changed ? "• " : ""}${car.name}: hubtrace`;
   byId("car-name").textContent = car.name;
   const unsaved = car.changed ? "; changed, not saved" : "";
-  byId("car-state").textContent = `${car.source}, ${car.stage}${car.demo ? "; results are the demo car's" : ""}${unsaved}`;
+  byId("car-state").textContent = `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${car.stage}${car.demo ? "; results are the demo car's" : ""}${unsaved}`;
   for (const [id, words] of [["undo", car.undo], ["redo", car.redo]]) {
     byId(id).disabled = !words;
     byId(id).title = words ?? "";
   }
+  const aside = car.letter === "A" ? "B" : "A";
+  byId("copy").textContent = `Copy to ${aside}`;
+  byId("switch").textContent = `Show ${aside}`;
+  byId("switch").hidden = !car.other;
   if (document.activeElement !== byId("file-name") && (!byId("file-name").value || car.saved)) {
     byId("file-name").value = car.demo ? "my-car.toml" : car.source.split(/[\\/]/).at(-1);
   }
@@ -163,7 +167,7 @@ byId("play").addEventListener("click", (event) => {
 });
 byId("undo").addEventListener("click", () => step("/api/undo"));
 byId("redo").addEventListener("click", () => step("/api/redo"));
-byId("pin").addEventListener("click", () => step("/api/pin"));
+for (const act of ["pin", "copy", "switch"]) byId(act).addEventListener("click", () => step(`/api/${act}`));
 tuner(byId("tune"), revision, (words, ended) => {
   tell(words, true);
   if (ended) look();

@@ -14,32 +14,57 @@ export function results(car) {
   byId("totals").textContent = car.totals;
   lines("told", car.told);
   lines("gaps", car.gaps.length ? car.gaps : ["The file gives no parts that could touch."]);
-  const beside = car.limits.some((row) => row.pinned.length);
-  const heads = ["", "now", ...(beside ? ["pinned"] : []), "limit", "verdict"];
+  const beside = car.limits.some((row) => row.beside.length);
+  const heads = car.beside ? ["A", "B"].map((letter) => (letter === car.letter ? `${letter}, shown` : letter))
+    : ["now", ...(beside ? ["pinned"] : [])];
   const head = element("tr");
-  head.append(...heads.map((words) => element("th", words)));
-  head.children[0].append(element("span", "quantity"));
+  head.append(...["quantity", ...heads, "limit", ...(car.beside ? [] : ["verdict"])].map((words) => {
+    const cell = element("th", words);
+    cell.scope = "col";
+    return cell;
+  }));
   document.querySelector("#limits thead").replaceChildren(head);
   document.querySelector("#limits tbody").replaceChildren(...car.limits.map((row) => {
     const line = element("tr");
     const name = element("th", row.name);
     name.scope = "row";
     name.title = row.over;
-    const unit = row.unit ? ` ${row.unit}` : "";
-    line.append(name, element("td", row.found.join(" / ") + unit));
-    if (beside) line.append(element("td", row.pinned.join(" / "), "before"));
-    const kind = { pass: "pass", fail: "fail" }[row.state] ?? "";
-    const verdict = element("td", row.verdict, kind);
-    if (row.reason) verdict.title = row.reason;
-    line.append(element("td", row.limit), verdict);
+    line.append(name, ...(car.beside ? variants(car, row) : against(row, beside)));
     return line;
   }));
 }
 
-export function odds(answer) {
-  lines("advice", answer.advice);
-  lines("odds", answer.told);
-  lines("runs-out", answer.runs_out);
+const figures = (found, unit) => found.join(" / ") + (unit ? ` ${unit}` : "");
+const judged = (kind, words, state, reason) => {
+  const made = element(kind, words, { pass: "pass", fail: "fail" }[state] ?? "");
+  if (reason) made.title = reason;
+  return made;
+};
+
+// Now, what was pinned, limit and verdict.
+function against(row, beside) {
+  const before = beside ? [element("td", row.beside.join(" / "), "before")] : [];
+  return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), judged("td", row.verdict, row.state, row.reason)];
+}
+
+// Variant A and variant B, each with its verdict, and the limit.
+function variants(car, row) {
+  const cell = (found, verdict, state) => {
+    const made = element("td", `${figures(found, row.unit)} `);
+    made.append(judged("span", verdict, state, row.reason));
+    return made;
+  };
+  const shown = cell(row.found, row.verdict, row.state), other = cell(row.beside, row.beside_verdict, row.beside_state);
+  return [...(car.letter === "A" ? [shown, other] : [other, shown]), element("td", row.limit)];
+}
+
+// Of the car that is shown, and of the other variant beside it.
+export function odds({ cars }) {
+  const [shown] = cars;
+  lines("advice", shown.advice);
+  lines("runs-out", shown.runs_out);
+  const both = [...cars].sort((a, b) => a.letter.localeCompare(b.letter));
+  lines("odds", both.flatMap(({ letter, told }) => told.map((words) => (cars.length > 1 ? `${letter}: ${words}` : words))));
 }
 
 const SHOWN_FIRST = ["toe.svg", "camber.svg"];

@@ -63,7 +63,7 @@ pub struct ChartContext<'s> {
     /// The wheels with a curve of their own against wheel travel.
     pub wheels: Vec<WheelStyle>,
     /// A car whose curves stand behind those of this one, to compare with.
-    pub pinned: Option<Box<ChartContext<'s>>>,
+    pub beside: Option<(&'static str, Box<ChartContext<'s>>)>,
 }
 
 impl<'s> ChartContext<'s> {
@@ -74,7 +74,7 @@ impl<'s> ChartContext<'s> {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { car, curves, asked, subject: Subject::new(car.geometry(), source), wheels, pinned: None }
+        Self { car, curves, asked, subject: Subject::new(car.geometry(), source), wheels, beside: None }
     }
 
     /// What the wheels asked for, and the axle, came to.

@@ -85,20 +85,20 @@ pub fn curve(context: &ChartContext, wheel: &WheelStyle, value: impl Fn(&Row) ->
 
 /// One curve for each wheel shown.
 pub fn curves(context: &ChartContext, value: impl Fn(&Row) -> Option<f64>) -> Vec<Curve> {
-    with_pinned(context, |context, wheel| curve(context, wheel, &value))
+    with_beside(context, |context, wheel| curve(context, wheel, &value))
 }
 
-/// One curve for each wheel shown, the pale ones of the pinned car behind them.
-fn with_pinned(context: &ChartContext, draw: impl Fn(&ChartContext, &WheelStyle) -> Curve) -> Vec<Curve> {
-    let pinned = context.pinned.iter().flat_map(|pinned| {
+/// One curve for each wheel shown, the pale ones of the car beside behind them.
+fn with_beside(context: &ChartContext, draw: impl Fn(&ChartContext, &WheelStyle) -> Curve) -> Vec<Curve> {
+    let beside = context.beside.iter().flat_map(|(name, beside)| {
         let pale = |wheel: &WheelStyle| Curve {
-            name: format!("{}, pinned", wheel.name),
+            name: format!("{}, {name}", wheel.name),
             stroke: wheel.pale,
-            ..draw(pinned, wheel)
+            ..draw(beside, wheel)
         };
-        pinned.wheels.iter().map(pale).collect::<Vec<_>>()
+        beside.wheels.iter().map(pale).collect::<Vec<_>>()
     });
-    pinned.chain(context.wheels.iter().map(|wheel| draw(context, wheel))).collect()
+    beside.chain(context.wheels.iter().map(|wheel| draw(context, wheel))).collect()
 }
 
 /// The limits of a quantity for all wheels shown, each once, counted from a value of each wheel; those that differ say whose
@@ -147,7 +147,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
         verdict: judged(context, &[Quantity::BumpSteer]),
         value: TOE_AXIS,
         least: 0.02,
-        curves: with_pinned(context, toe_change),
+        curves: with_beside(context, toe_change),
         limits: limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0),
         baselines: vec![0.0],
         marks: context.wheels.iter().filter_map(mark).collect(),

@@ -215,15 +215,26 @@ pub fn chart_names(car: &JudgedCar, curves: &Curves, sides: &[Side], source: Cha
     of_a_car(&context).map(|(chart, _)| chart).collect()
 }
 
-/// Some of the charts of a car by name, the curves of a pinned car pale behind its own.
+/// Another car to compare with, and what its curves are called.
+#[derive(Debug, Clone, Copy)]
+pub struct CarBeside<'s> {
+    /// `pinned`, or the letter of a variant.
+    pub name: &'static str,
+    /// Moved and judged.
+    pub car: &'s JudgedCar<'s>,
+    /// Of it.
+    pub curves: &'s Curves,
+}
+
+/// Some of the charts of a car by name, the curves of another car pale behind its own.
 pub fn charts_beside(
     (car, curves): (&JudgedCar, &Curves),
-    pinned: Option<(&JudgedCar, &Curves)>,
+    beside: Option<CarBeside>,
     (sides, source): (&[Side], ChartSource),
     wanted: &[String],
 ) -> Result<Vec<(&'static str, String)>, ChartError> {
     let mut context = ChartContext::new(car, curves, sides, source);
-    context.pinned = pinned.map(|(car, curves)| Box::new(ChartContext::new(car, curves, sides, source)));
+    context.beside = beside.map(|of| (of.name, Box::new(ChartContext::new(of.car, of.curves, sides, source))));
     let drawn: Vec<(&'static str, Draw)> =
         of_a_car(&context).filter(|(chart, _)| wanted.iter().any(|name| name == chart)).collect();
     drawn.into_par_iter().map(|(chart, draw)| named((chart, draw(&context)))).collect()

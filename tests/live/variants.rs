@@ -1,0 +1,97 @@
+//! Two variants of a car: kept, compared, each with its own way back.
+
+use serde_json::{Value, json};
+
+use crate::chromium::Chromium;
+use crate::program::{FIRST_CUT, Live, limit, place, revision};
+
+const POINT: &str = "toe link chassis";
+
+fn higher(view: &Value, by_mm: f64) -> [f64; 3] {
+    let [x, y, z] = place(view, POINT);
+    [x, y, z + by_mm]
+}
+
+#[test]
+fn each_variant_keeps_its_points_and_its_steps_and_shows_the_other_beside_it() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let kept = live.step("copy", 0).ok();
+    assert_eq!((&kept["letter"], &kept["other"], &kept["beside"]), (&json!("A"), &json!("B"), &json!("B")));
+    assert_eq!(limit(&kept, "bump steer")["beside"], limit(&kept, "bump steer")["found"]);
+    let a = live.nudge(revision(&kept), POINT, higher(&start, 7.0), 0).ok();
+    assert_eq!(limit(&a, "bump steer")["beside"], limit(&start, "bump steer")["found"]);
+    let b = live.step("switch", revision(&a)).ok();
+    assert_eq!((&b["letter"], &b["other"], &b["undo"]), (&json!("B"), &json!("A"), &Value::Null));
+    assert_eq!(place(&b, POINT), place(&start, POINT));
+    let row = |view: &Value, key: &str| limit(view, "bump steer")[key].clone();
+    for (here, there) in [("found", "beside"), ("verdict", "beside_verdict"), ("state", "beside_state")] {
+        assert_eq!((row(&b, here), row(&b, there)), (row(&a, there), row(&a, here)));
+    }
+    let b = live.nudge(revision(&b), POINT, higher(&start, -3.0), 0).ok();
+    let a = live.step("undo", revision(&live.step("switch", revision(&b)).ok())).ok();
+    assert_eq!((&a["letter"], place(&a, POINT)), (&json!("A"), place(&start, POINT)));
+    // A copy over a variant is a step of it.
+    let a = live.step("copy", revision(&a)).ok();
+    let b = live.step("switch", revision(&a)).ok();
+    assert_eq!((place(&b, POINT), &b["undo"]), (place(&start, POINT), &json!("copied from A")));
+    let b = live.step("undo", revision(&b)).ok();
+    assert_eq!((place(&b, POINT), &b["undo"]), (higher(&start, -3.0), &json!("toe link chassis 3.0 mm down")));
+    // A pinned car takes the place of the other variant.
+    assert_eq!(live.step("pin", revision(&b)).ok()["beside"], Value::Null);
+}
+
+#[test]
+fn variants_are_saved_apart_and_an_unsaved_one_is_told() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let a = live.nudge(revision(&live.step("copy", 0).ok()), POINT, higher(&start, 7.0), 0).ok();
+    let a = live.save(revision(&a), Some("a.toml")).ok();
+    let b = live.step("switch", revision(&a)).ok();
+    assert_eq!((&b["source"], &b["changed"]), (&json!("car.toml"), &json!(false)));
+    let b = live.nudge(revision(&b), POINT, higher(&start, -3.0), 0).ok();
+    let b = live.save(revision(&b), None).ok();
+    assert!(live.text("a.toml").contains("262.0") && live.text("car.toml").contains("252.0"));
+    let a = live.step("switch", revision(&b)).ok();
+    assert_eq!((a["source"].as_str(), &a["changed"]), (Some("a.toml"), &json!(false)));
+    let a = live.nudge(revision(&a), POINT, higher(&start, 8.0), 0).ok();
+    live.step("switch", revision(&a)).ok();
+    let (code, said) = live.interrupted();
+    assert_eq!((code, said.as_str()), (Some(0), "warning: changes made on the page were not saved\n"));
+    // A copy of a saved car loses nothing.
+    let live = Live::on(FIRST_CUT);
+    live.step("copy", 0).ok();
+    assert_eq!(live.interrupted().1, "");
+}
+
+#[test]
+fn two_columns_and_two_curves_show_both_variants() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = Chromium::start() else { return };
+    page.size(1600, 1000);
+    page.open(&format!("http://{}/", live.address));
+    page.click("#copy");
+    page.until("!document.querySelector('#switch').hidden");
+    page.pick(POINT);
+    page.value("document.querySelector('#at-z').focus()");
+    page.key("ArrowUp");
+    page.until("document.querySelector('#undo').title.startsWith('toe link')");
+    let heads = |page: &mut Chromium| {
+        page.value("[...document.querySelectorAll('#limits thead th')].map((cell) => cell.textContent)")
+    };
+    let row = |page: &mut Chromium| {
+        page.value("[...document.querySelector('#limits tbody tr').children].map((cell) => cell.textContent)")
+    };
+    assert_eq!(heads(&mut page), json!(["quantity", "A, shown", "B", "limit"]));
+    let before = row(&mut page);
+    assert!(before[1] != before[2] && before[1].as_str().is_some_and(|cell| cell.ends_with("FAIL")), "{before}");
+    assert!(page.text("#charts svg").contains("left and right, B"));
+    page.until("document.querySelector('#odds').textContent.includes('B: Chance')");
+    page.click("#switch");
+    page.until("document.querySelector('#switch').textContent === 'Show A'");
+    // The columns stay where they are; only the mark goes over.
+    assert_eq!(heads(&mut page), json!(["quantity", "A", "B, shown", "limit"]));
+    assert_eq!(row(&mut page), before);
+    assert!(page.text("#charts svg").contains("left and right, A"));
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
