@@ -16,6 +16,8 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
     } else if let Some((written, meant)) = unread_number(text, at.start) {
         let what = format!("{} is no number", shown(written));
         (what, format!("write {meant}: a number has a decimal point, with a digit on either side of it"))
+    } else if let Some(slip) = behind_number(text, at.start) {
+        slip
     } else {
         let advice =
             "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
@@ -38,6 +40,20 @@ fn twice(text: &str, key: &str, at: usize) -> (String, String) {
         return (what, format!("of a list each table has double brackets: write {of_list} over every one"));
     }
     (format!("{} stands twice", shown(key)), "remove this one or the other".to_owned())
+}
+
+/// What stands behind the number at this place and does not belong there: its unit, or the next number without a comma.
+fn behind_number(text: &str, at: usize) -> Option<(String, String)> {
+    let line = text.get(at..)?.lines().next()?;
+    let behind = line.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-'));
+    let number: f64 = line[..line.len() - behind.len()].parse().ok()?;
+    let next: &str = behind.split([',', ']', '#']).next()?.trim();
+    if next.starts_with(char::is_alphabetic) {
+        let advice = "write the number alone: lengths are in the `units` of the file, angles in deg";
+        return Some((format!("{} stands behind a number", shown(next)), advice.to_owned()));
+    }
+    let is_number = next.split_whitespace().next()?.parse::<f64>().is_ok();
+    is_number.then(|| ("a comma is missing between two numbers".to_owned(), format!("write a comma behind {number}")))
 }
 
 /// A number with a decimal comma, or without a digit before or behind its point, and how it is written; for one that stands

@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 27] = [
+const CLASSES: [Class; 29] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -97,6 +97,13 @@ const CLASSES: [Class; 27] = [
     Class { name: "inner joint on the other side of the car", size: "all", least: FOUND, make: inner_across },
     Class { name: "wheel centre: height or length wrong", size: "2 to 60 mm", least: FOUND, make: wheel_centre },
     Class { name: "wheel centre: slip in its y", size: "150 mm or more", least: FOUND, make: track },
+    Class {
+        name: "wheel centre: the whole track as its y",
+        size: "track above 1.1 m",
+        least: FOUND,
+        make: whole_track,
+    },
+    Class { name: "link: chassis and upright points exchanged", size: "all", least: FOUND, make: exchanged },
     Class { name: "tyre_radius is the diameter", size: "all", least: FOUND, make: diameter },
     Class {
         name: "bolt: x and y in each other's place",
@@ -351,6 +358,22 @@ fn track(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     let moved_mm = (car.wheel_centre[1] - was).abs() * unit_mm(&car);
     let about = vec!["wheel centre".into()];
     (moved_mm >= 150.0).then(|| Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
+}
+
+fn whole_track(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let was = car.wheel_centre[1];
+    car.wheel_centre[1] = 2.0 * was;
+    let meant = Some(format!("{was:?}"));
+    (was * unit_mm(&car) > 560.0).then(|| Mistake { text: car.text(), about: vec!["wheel centre".into()], meant })
+}
+
+fn exchanged(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    std::mem::swap(&mut car.chassis[link], &mut car.upright[link]);
+    let about = [about(link, "chassis"), about(link, "upright")].concat();
+    Some(Mistake { text: car.text(), about, meant: None })
 }
 
 fn diameter(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {

@@ -104,6 +104,35 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
              link at design, and its rod end allows 14.0 deg: `chassis_bolt` is the way the bolt \
              points, square to the link as nearly as can be.",
         ),
+        (
+            "centre = [0.0, 737.636, 281.204]",
+            "centre = [0.0, 1475.272, 281.204]",
+            "wheel centre, left: y = 1475.272 makes a track of 2965.3 mm; probably 737.636: it counts from the middle of \
+             the car.",
+        ),
+        (
+            "chassis = [150.0, 380.0, 400.0]\nupright = [28.0, 655.0, 405.0]",
+            "chassis = [28.0, 655.0, 405.0]\nupright = [150.0, 380.0, 400.0]",
+            "Link \"upper front\" on the left: its `upright` point is nowhere near the wheel, and its `chassis` point would \
+             be in it: the two are probably in each other's place.",
+        ),
+        (
+            "rim_radius = 172.0",
+            "rim_radius = 6.772",
+            "rim_radius, left: 6.8 mm is no rim's; probably 172.0: it is in inches, and the file in mm.",
+        ),
+        (
+            "[travel]\nbump = 60.0",
+            "[travel]\nbump = 6.0",
+            "`bump`: 6.0 mm is no wheel's travel; 8.0 mm to 350.0 mm is what cars have.",
+        ),
+        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.1 mm to 5.0 mm is what cars have."),
+        (
+            "[travel]",
+            "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",
+            "The chassis point of link \"upper front\" on the left is inside frame tube \"rail\": 11.2 mm from its centre \
+             line, and the tube is 38.0 mm thick. Move the point or the tube.",
+        ),
     ] {
         assert_eq!(sentences(piece, other), [told]);
     }

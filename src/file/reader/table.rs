@@ -186,6 +186,7 @@ impl<'a> Table<'a> {
             let span = self.keys.key(key).and_then(|name| name.span()).or(item.span());
             let what = format!("unknown key {} in {}", shown(key), self.title);
             let advice = match nearest {
+                _ if OF_THE_FILE.contains(&key) => "move it above the first table: it is of the whole file".to_owned(),
                 Some(near) => format!("write `{near}`, or remove it"),
                 None => format!("remove it; the keys here are {}", listed(&self.known)),
             };
@@ -196,6 +197,9 @@ impl<'a> Table<'a> {
         }
     }
 }
+
+/// Keys that stand in no table, which are easily written below the header of one.
+const OF_THE_FILE: [&str; 3] = ["schema", "units", "upright_axes"];
 
 pub(crate) type Listed<'a> = (&'a dyn TableLike, Option<Span>);
 

@@ -182,18 +182,25 @@ pub(super) fn note_wrong_axes(
 ) -> bool {
     let Some(first) = raw.first().filter(|_| links.len() > 1) else { return false };
     let (what, advice) = match axes {
-        UprightAxes::Car if links.iter().all(|link| link.upright.y <= 0.0) => (
-            "every upright point is on the wrong side of the car",
-            "were they measured from the hub? then write `upright_axes = \"hub\"` at the top of the file; in car axes y \
-             counts to the left: positive for the left wheel, negative in [right]",
-        ),
+        UprightAxes::Car if links.iter().all(|link| link.upright.y <= 0.0) => {
+            // Only points that are counted from the face of the hub need the offset of the wheel.
+            let from_face = wheel.is_some_and(|wheel| wheel.offset_mm.is_some());
+            let axes = if from_face { UprightAxes::HubFace } else { UprightAxes::Hub };
+            let advice = format!(
+                "were they measured from the hub? then write `upright_axes = \"{}\"` at the top of the file; in car axes y \
+                 counts to the left: positive for the left wheel, negative in [right]",
+                axes.name()
+            );
+            ("every upright point is on the wrong side of the car", advice)
+        }
         UprightAxes::Hub | UprightAxes::HubFace
             if wheel.is_some_and(|wheel| links.iter().all(|link| is_outboard(wheel, link))) =>
         {
             (
                 "every upright point is outboard of its wheel",
                 "were they measured in car axes? then take `upright_axes` out; in hub axes y counts outboard from the hub \
-             on both sides, and is negative for most points",
+                 on both sides, and is negative for most points"
+                    .to_owned(),
             )
         }
         _ => return false,
@@ -206,11 +213,14 @@ fn is_outboard(wheel: &Wheel, link: &Link) -> bool {
     (link.upright - wheel.centre).dot(&wheel.spin_axis) > OUTBOARD_OF_WHEEL_MM
 }
 
+/// Two rod ends that are nearer to each other are written twice, mm.
+const LEAST_LENGTH_MM: f64 = 1.0;
+
 /// The links of one side beside each other; `raw` and `links` in the same order.
 pub(super) fn check_points(raw: &[RawLink], links: &[Link], diagnostics: &Diagnostics) {
     let all: Vec<(&RawLink, &Link)> = raw.iter().zip(links).collect();
     for (i, &(raw, link)) in all.iter().enumerate() {
-        if raw.within.is_none() && link.length_mm() < SAME_POINT_MM {
+        if raw.within.is_none() && link.length_mm() < LEAST_LENGTH_MM {
             let what = format!("link {:?} has no length", link.name);
             let advice = "the same point as `chassis`; write the centres of its two rod ends";
             diagnostics.add(&raw.upright.span, what, advice);

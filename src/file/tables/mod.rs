@@ -93,7 +93,9 @@ impl RawFile {
         let name = top.value("name", &Text);
         let units = top.value("units", &Word(&[("mm", LengthUnit::Millimetre), ("in", LengthUnit::Inch)]));
         let axes = top.value("upright_axes", &Word(&UprightAxes::BY_NAME));
-        let (units, upright_axes) = (units.unwrap_or(LengthUnit::Millimetre), axes.unwrap_or(UprightAxes::Car));
+        let stated = units.unwrap_or(LengthUnit::Millimetre);
+        let units = units_of_numbers(document, stated, diagnostics).unwrap_or(stated);
+        let upright_axes = axes.unwrap_or(UprightAxes::Car);
         top.scope =
             Scope { units, hub_axes: upright_axes != UprightAxes::Car, final_drive: top.has("final_drive"), ..scope };
         let file = Self {
@@ -189,6 +191,30 @@ impl RawFile {
             targets: self.targets,
         })
     }
+}
+
+/// The units in which tyre and track are those of a car, when that is the other one: one mistake, and not one for each number.
+fn units_of_numbers(document: &Document<&str>, stated: LengthUnit, diagnostics: &Diagnostics) -> Option<LengthUnit> {
+    let wheel = document.get("wheel")?.as_table_like()?;
+    let number = |item: &Item| item.as_float().or_else(|| item.as_integer().map(|whole| whole as f64));
+    let radius = wheel.get("tyre_radius")?;
+    let across = wheel.get("centre")?.as_array()?.get(1)?;
+    let [radius_mm, across_mm] = [number(radius)?, across.as_float().or_else(|| Some(across.as_integer()? as f64))?]
+        .map(|number| number.abs() * stated.in_mm());
+    let factor = LengthUnit::Inch.in_mm();
+    let (meant, name) = match stated {
+        LengthUnit::Inch if radius_mm > 100.0 * factor && across_mm > 200.0 * factor => (LengthUnit::Millimetre, "mm"),
+        LengthUnit::Millimetre if radius_mm < 25.0 && across_mm < 50.0 => (LengthUnit::Inch, "in"),
+        _ => return None,
+    };
+    let at = document.get("units").unwrap_or(radius).span().unwrap_or_default();
+    let what = format!(
+        "the numbers of the file are not in {}: a tyre of radius {} is no car's",
+        if stated == LengthUnit::Inch { "inches" } else { "mm" },
+        stated.show(radius_mm)
+    );
+    diagnostics.add(&at, what, format!("write `units = \"{name}\"` at the top of the file"));
+    Some(meant)
 }
 
 /// Writes a changed geometry into its own file, each number where it stands.

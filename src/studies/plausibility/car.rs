@@ -13,7 +13,12 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let car = &geometry.car;
     let wheelbase = length(geometry, "wheelbase", "no car's", car.wheelbase_mm, WHEELBASE_MM);
     let height = length(geometry, "cg_height", "no car's centre of gravity", car.cg_height_mm, CG_HEIGHT_MM);
-    wheelbase.into_iter().chain(height).chain(Quantity::ALL.iter().flat_map(|q| limit(geometry, *q))).collect()
+    wheelbase
+        .into_iter()
+        .chain(height)
+        .chain(figures(geometry))
+        .chain(Quantity::ALL.iter().flat_map(|q| limit(geometry, *q)))
+        .collect()
 }
 
 fn length(geometry: &Geometry, key: &str, whose: &str, mm: Option<f64>, range_mm: [f64; 2]) -> Option<Doubt> {
@@ -28,6 +33,61 @@ fn length(geometry: &Geometry, key: &str, whose: &str, mm: Option<f64>, range_mm
     };
     let sentence = format!("{key}: {} is {whose}; {why}.", units.show(mm));
     Some(Doubt::new(None, key, probably, sentence))
+}
+
+/// A number of which both ends are known, in its unit.
+struct Range {
+    key: &'static str,
+    number: f64,
+    unit: Unit,
+    low: f64,
+    high: f64,
+    /// What it is not.
+    of: &'static str,
+}
+
+/// Numbers that would make the program work on no car at all; the ends are common practice with much room.
+fn figures(geometry: &Geometry) -> Vec<Doubt> {
+    let (travel, wheel) = (&geometry.travel, &geometry.left.wheel);
+    let mm = |key, number, low, high, of| Range { key, number, unit: Unit::Millimetres, low, high, of };
+    let moved = |key, number: f64| (number != 0.0).then(|| mm(key, number, 8.0, 350.0, "no wheel's travel"));
+    let tubes = geometry.left.links.iter().filter_map(|link| link.tube.as_ref());
+    let mut ranges: Vec<Range> =
+        [moved("bump", travel.bump_mm), moved("droop", travel.droop_mm)].into_iter().flatten().collect();
+    ranges.push(Range {
+        key: "roll",
+        number: travel.roll_deg,
+        unit: Unit::Degrees,
+        low: 0.0,
+        high: 15.0,
+        of: "no car's body roll",
+    });
+    ranges.push(mm("toe_span", wheel.toe_span_mm, 150.0, 2500.0, "no plate or rim that toe is read over"));
+    ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, 80.0, 500.0, "no tyre's")));
+    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, 0.05, 5.0, "no welder's error")));
+    ranges.extend(tubes.map(|tube| mm("od", tube.od_mm, 8.0, 80.0, "no link's tube")));
+    let mut found: Vec<Doubt> = ranges.iter().filter_map(|range| range.doubt(geometry)).collect();
+    found.dedup();
+    found
+}
+
+impl Range {
+    fn doubt(&self, geometry: &Geometry) -> Option<Doubt> {
+        let shown = |number: f64| match self.unit {
+            Unit::Millimetres => geometry.units.show(number),
+            unit => format!("{number} {}", unit.symbol()),
+        };
+        (!(self.low..=self.high).contains(&self.number)).then(|| {
+            let (key, of) = (self.key, self.of);
+            let sentence = format!(
+                "`{key}`: {} is {of}; {} to {} is what cars have.",
+                shown(self.number),
+                shown(self.low),
+                shown(self.high)
+            );
+            Doubt::new(None, key, None, sentence)
+        })
+    }
 }
 
 /// A limit beyond what is set on anything that rolls; one for each wheel or link that has its own.

@@ -5,12 +5,13 @@
 //!
 //! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
 //! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner),
-//! `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `parts`, `sides` and `car` (one class of mistakes each).
+//! `upright_axes` (one question, not fifteen), `exchanged`, `wheel`, `shaft`, `parts`, `sides` and `car` (one class of mistakes each).
 //! A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod car;
+mod exchanged;
 mod oddities;
 mod parts;
 mod shaft;
@@ -73,6 +74,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
             found.push(question);
             continue;
         }
+        found.extend(exchanged::mend(&mut mended, side));
         found.extend(typing::mend(&mut mended, side));
         if spindle_is_known {
             found.extend(shaft::mend(&mut mended, side));

@@ -3,7 +3,7 @@
 
 use super::Doubt;
 use super::oddities::at_wheel_mm;
-use crate::geometry::{Corner, End, Geometry, Link, LinkAdjustments, Side};
+use crate::geometry::{Corner, End, Geometry, Link, LinkAdjustments, Side, Tube};
 use crate::measures::out_of_square_deg;
 
 /// A tape and two rod ends read this well, mm.
@@ -22,6 +22,7 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     found.extend(corner.links.iter().filter_map(|link| rim(geometry, corner, link)));
     found.extend(links().flat_map(|(link, may)| bolts(side, link, may)));
     found.extend(links().flat_map(|(link, may)| brackets(geometry, side, link, may)));
+    found.extend(links().filter_map(|(link, may)| inside_tube(geometry, side, link, may)));
     found
 }
 
@@ -101,6 +102,25 @@ fn brackets(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments)
         format!("{bracket} has room to move through the centre line of tube {:?}, {off} away.", tube.name)
     });
     past.into_iter().chain(through).map(|sentence| of_link(side, link, sentence)).collect()
+}
+
+/// A rod end that stands in a tube of the frame, where there is no room for its ball, let alone for its bracket.
+fn inside_tube(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) -> Option<Doubt> {
+    let holds = |tube: &&Tube| {
+        let beside = (0.0..=tube.length_mm()).contains(&tube.along_mm(&link.chassis));
+        beside && tube.od_mm.is_some_and(|od_mm| tube.off_mm(&link.chassis) < 0.5 * od_mm)
+    };
+    let tube = geometry.tubes.iter().filter(|_| may.is_placed()).find(holds)?;
+    let sentence = format!(
+        "The chassis point of link {:?} on the {} is inside frame tube {:?}: {} from its centre line, and the tube is {} thick. \
+         Move the point or the tube.",
+        link.name,
+        side.name(),
+        tube.name,
+        geometry.units.show(tube.off_mm(&link.chassis)),
+        geometry.units.show(tube.od_mm?)
+    );
+    Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence))
 }
 
 fn of_link(side: Side, link: &Link, sentence: String) -> Doubt {

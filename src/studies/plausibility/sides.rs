@@ -12,15 +12,22 @@ const ALIKE_MM: f64 = 5.0;
 
 /// One doubt for each point of which a coordinate differs by more than welding explains.
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
+    let writing = Writing::of(geometry);
     let (left, right) = (geometry.left.points(), geometry.right.points());
     let placed = Side::BOTH.into_iter().all(|side| geometry.is_placed(side));
     let pairs = left.into_iter().zip(right).filter(|((a, _), (b, _))| a == b && placed);
     let worst = pairs.filter_map(|((point, left), (_, right))| {
+        // Two uprights that are alike stand apart where their wheels do, and that is told of the wheels.
+        let [left, right] = match writing.is_of_hub(&geometry.left, point) {
+            true => {
+                Side::BOTH.map(|side| writing.numbers(geometry.corner(side), point).map(|n| n * geometry.units.in_mm()))
+            }
+            false => [left, right].map(|place| place.coords.into()),
+        };
         let apart = Axis::ALL.map(|axis| (left[axis.index()] - right[axis.index()]).abs());
         let axis = Axis::ALL.into_iter().max_by(|a, b| apart[a.index()].total_cmp(&apart[b.index()]))?;
         (apart[axis.index()] > WELDED_MM).then_some((point, axis, apart[axis.index()]))
     });
-    let writing = Writing::of(geometry);
     worst
         .map(|(point, axis, apart_mm)| {
             let at = axis.index();

@@ -17,7 +17,9 @@ pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
         .into_iter()
         .map(|(_, axes)| axes)
         .filter(|axes| *axes != geometry.upright_axes && (has_offset || *axes != UprightAxes::HubFace));
-    let meant = others.into_iter().find(fits)?;
+    // Only points that are counted from the face of the hub need the offset of the wheel.
+    let (from_face, others): (Vec<_>, Vec<_>) = others.partition(|axes| *axes == UprightAxes::HubFace);
+    let meant = from_face.into_iter().chain(others).find(fits)?;
     let (read, meant) = (geometry.upright_axes.name(), meant.name());
     let sentence = format!(
         "upright_axes: the upright points of the {} side stand nowhere near its wheel in {read} axes and fit it in {meant} \

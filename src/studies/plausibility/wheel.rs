@@ -9,6 +9,8 @@ use crate::measures::{DesignContact, camber_deg, toe_deg};
 
 /// Loaded radii of the tyres of cars, mm, the smallest and the largest with room.
 const TYRE_RADIUS_MM: [f64; 2] = [150.0, 430.0];
+/// Insides of the rims of cars, mm, the smallest and the largest with room.
+const RIM_RADIUS_MM: [f64; 2] = [90.0, 320.0];
 /// A tyre is at most so many times as large as the inside of its rim.
 const TYRE_TO_RIM: f64 = 2.4;
 /// Static toe of a rear wheel, deg per wheel, either way.
@@ -22,6 +24,14 @@ const TRACK_MM: [f64; 2] = [800.0, 2200.0];
 /// camber that nothing explains is taken as none.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
     let mut found = Vec::new();
+    if let Some((doubt, mended)) = whole_track(geometry, side) {
+        found.push(doubt);
+        *geometry.corner_mut(side) = mended;
+    }
+    if let Some((doubt, meant_mm)) = rim_radius(geometry, side) {
+        found.push(doubt);
+        geometry.corner_mut(side).wheel.rim_radius_mm = meant_mm;
+    }
     if let Some((doubt, meant_mm)) = tyre_radius(geometry, side) {
         found.push(doubt);
         let radius_mm = &mut geometry.corner_mut(side).wheel.tyre_radius_mm;
@@ -52,6 +62,34 @@ fn set(geometry: &Geometry, side: Side, toe_deg: f64, camber_deg: f64) -> Corner
     let wheel = &corner.wheel;
     let spin_axis = Wheel::new(wheel.centre, toe_deg, camber_deg, wheel.tyre_radius_mm).spin_axis;
     Writing::of(geometry).with_wheel(corner, Wheel { spin_axis, ..wheel.clone() })
+}
+
+/// The wheel centre as far from the other wheel's as it should be from the middle of the car, and the corner with half of it.
+fn whole_track(geometry: &Geometry, side: Side) -> Option<(Doubt, Corner)> {
+    let (corner, point) = (geometry.corner(side), CornerPoint::WheelCentre);
+    let writing = Writing::of(geometry);
+    let [x, y, z] = writing.numbers(corner, point);
+    let halved = writing.reread(corner, point, [x, 0.5 * y, z]);
+    (!is_track(track_mm(corner)) && is_track(track_mm(&halved))).then(|| {
+        let number = format!(
+            "wheel centre, {}: y = {y:?} makes a track of {}",
+            side.name(),
+            geometry.units.show(track_mm(corner))
+        );
+        (number_doubt(side, "wheel centre", &number, Some(0.5 * y), "it counts from the middle of the car"), halved)
+    })
+}
+
+/// The doubt, and the radius that was probably meant, mm.
+fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
+    let units = geometry.units;
+    let is_rim = |mm: f64| (RIM_RADIUS_MM[0]..=RIM_RADIUS_MM[1]).contains(&mm);
+    let rim_mm = geometry.corner(side).wheel.rim_radius_mm.filter(|mm| !is_rim(*mm))?;
+    let slip = one_slip(rim_mm / units.in_mm(), units, |number| is_rim(number * units.in_mm()));
+    let why = slip.map_or("measure the inside of the rim from the hub's centre", |(slip, _)| slip.words());
+    let number = format!("rim_radius, {}: {} is no rim's", side.name(), units.show(rim_mm));
+    let meant = slip.map(|(_, meant)| meant);
+    Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
 }
 
 /// The doubt, and the radius that was probably meant, mm.
@@ -118,11 +156,18 @@ fn camber(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     Some((number_doubt(side, "camber", &number, meant_deg, why), meant_deg))
 }
 
+fn track_mm(corner: &Corner) -> f64 {
+    2.0 * DesignContact::of(corner).point.y
+}
+
+fn is_track(mm: f64) -> bool {
+    (TRACK_MM[0]..=TRACK_MM[1]).contains(&mm)
+}
+
 /// The track, once the points are as they were probably meant.
 pub(super) fn track(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let corner = geometry.corner(side);
-    let track_mm = 2.0 * DesignContact::of(corner).point.y;
-    let is_track = |mm: f64| (TRACK_MM[0]..=TRACK_MM[1]).contains(&mm);
+    let track_mm = track_mm(corner);
     if is_track(track_mm) {
         return None;
     }

@@ -69,6 +69,11 @@ impl Writing {
         changed
     }
 
+    /// True when the file counts this point from the wheel.
+    pub(super) fn is_of_hub(&self, corner: &Corner, point: CornerPoint) -> bool {
+        self.axes != UprightAxes::Car && is_on_upright(corner, point)
+    }
+
     fn frame(&self, corner: &Corner) -> UprightFrame {
         UprightFrame::of(self.axes, corner.side, &corner.wheel)
     }
