@@ -164,6 +164,8 @@ struct LastBracketMember<'f> {
     in_study: bool,
     without: OddsMember,
     with: OddsMember,
+    /// Share of cars.
+    within_all_limits: Option<f64>,
     left: MoveMember,
     right: MoveMember,
 }
@@ -298,6 +300,7 @@ fn last_bracket_member(gain: &LastBracketGain) -> LastBracketMember<'_> {
         in_study: gain.in_study,
         without: odds_member(&gain.without),
         with: odds_member(&gain.with),
+        within_all_limits: gain.within_all_limits.map(Proportion::value),
         left: move_member(gain.moves_mm.left),
         right: move_member(gain.moves_mm.right),
     }

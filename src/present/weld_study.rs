@@ -182,9 +182,12 @@ pub fn not_checked_sentence(found: &NotChecked) -> Option<String> {
 pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
     let bracket = &gain.bracket;
     let far_mm = gain.moves_mm.left.1.max(gain.moves_mm.right.1);
+    // Of a study of such cars the screen tells it anyway.
+    let every = gain.within_all_limits.filter(|_| !gain.in_study);
+    let every = every.map_or(String::new(), |cars| format!("; every limit then {}", words::proportion(cars)));
     format!(
         "Last bracket last{}: weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it \
-         (to {} one sd): {}. The bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
+         (to {} one sd): {}{every}. The bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
         if gain.in_study { "" } else { " (--last)" },
         rounded(bracket.gauge_sd_deg, decimals_of(bracket.gauge_sd_deg, 3)),
         words::inner_bracket(&bracket.link),

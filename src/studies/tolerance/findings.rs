@@ -6,7 +6,7 @@ use std::fmt;
 
 use super::bump_steer::BumpSteerOdds;
 use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
-use super::last_bracket::{LastBracket, NoLastBracket, best_last_bracket};
+use super::last_bracket::{LastBracket, NoLastBracket, last_brackets};
 use super::model::NoWheelModel;
 use super::monte_carlo::{Finish, MonteCarlo, Watch};
 use super::results::Tolerance;
@@ -15,6 +15,7 @@ use super::tried::NotTried;
 use crate::geometry::{PerSide, Quantity, Side, Travel};
 use crate::studies::curves::Curves;
 use crate::studies::errors::ErrorSource;
+use crate::studies::errors::Proportion;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::sensitivity::Sensitivity;
@@ -22,6 +23,8 @@ use crate::studies::sensitivity::Sensitivity;
 /// At most so many cars are built to tell what a last bracket and what jigs would gain: their chances are then good to two
 /// per cent.
 const CARS_BESIDE: usize = 2000;
+/// Cars that are built with each bracket welded last to see which does best.
+const TRIAL_CARS: usize = 400;
 
 /// Cars of a weld study, and how well a toe reading, a last bracket and a jig hold (one standard deviation), where nothing
 /// else is asked.
@@ -174,6 +177,8 @@ pub struct LastBracketGain {
     pub without: BumpSteerOdds,
     /// This bracket welded last.
     pub with: BumpSteerOdds,
+    /// Cars that then keep every limit that is tried: placing a bracket for toe moves camber too. `None` without limits.
+    pub within_all_limits: Option<Proportion>,
     /// How far this bracket is moved to flatten the curve, mm: median and 95th percentile over the cars.
     pub moves_mm: PerSide<(f64, f64)>,
 }
@@ -202,10 +207,10 @@ impl<'g> ToleranceFindings<'g> {
     ) -> Result<Self, NoTolerance> {
         refuse_endless(&car.geometry().travel, request.cars)?;
         let weld_study = ToleranceStudy::new(&car).map_err(NoTolerance::NotMovable)?;
-        let finish = finish(&weld_study, &request)?;
+        let beside = Watch { built: &|_| {}, ..watch };
+        let finish = finish(&weld_study, &request, beside)?;
         let options = MonteCarlo::new(car.geometry(), &request.errors, request.cars, request.seed, finish);
         let study = weld_study.build(&options, watch).map_err(|why| useless(&options.finish, why))?;
-        let beside = Watch { built: &|_| {}, ..watch };
         let last_bracket = last_bracket_gain(&weld_study, &options, &study, &request, beside)?;
         let jigs = jigs(&weld_study, &options, &study, &request, beside)?;
         Ok(Self {
@@ -235,13 +240,13 @@ fn refuse_endless(travel: &Travel, cars: usize) -> Result<(), NoTolerance> {
     if cars > most { Err(NoTolerance::TooManyCars { rows, most }) } else { Ok(()) }
 }
 
-fn finish(weld_study: &ToleranceStudy, request: &ToleranceRequest) -> Result<Finish, NoTolerance> {
+fn finish(weld_study: &ToleranceStudy, request: &ToleranceRequest, watch: Watch<'_>) -> Result<Finish, NoTolerance> {
     match &request.links {
         LinksAfterWelding::Cut => Ok(Finish::Cut),
         LinksAfterWelding::Adjusted => Ok(Finish::Adjusted),
         LinksAfterWelding::LastBracket(Some(link)) => Ok(Finish::Last(bracket_of(request, link.clone()))),
         LinksAfterWelding::LastBracket(None) => {
-            best_bracket(weld_study, request).map(Finish::Last).ok_or(NoTolerance::NothingFlattens)
+            best_bracket(weld_study, request, watch).map(Finish::Last).ok_or(NoTolerance::NothingFlattens)
         }
     }
 }
@@ -250,12 +255,22 @@ fn bracket_of(request: &ToleranceRequest, link: String) -> LastBracket {
     LastBracket { link, gauge_sd_deg: request.gauge_sd_deg, placing_sd_mm: request.placing_sd_mm }
 }
 
-fn best_bracket(weld_study: &ToleranceStudy, request: &ToleranceRequest) -> Option<LastBracket> {
-    let options = MonteCarlo::new(weld_study.geometry, &request.errors, 2, request.seed, Finish::Adjusted);
+/// Of the brackets that first order lets go last, the one with which most of a few hundred cars keep every limit; the first
+/// of those that do equally well.
+fn best_bracket(weld_study: &ToleranceStudy, request: &ToleranceRequest, watch: Watch<'_>) -> Option<LastBracket> {
+    let options = MonteCarlo::new(weld_study.geometry, &request.errors, TRIAL_CARS, request.seed, Finish::Adjusted);
     let (sensitivity, corner) = (&weld_study.sensitivities.left, weld_study.models.left.corner);
     let trial = bracket_of(request, String::new());
-    best_last_bracket(sensitivity, corner, &options.error_models.left, request.seed, &trial)
-        .map(|link| bracket_of(request, link))
+    let ranked = last_brackets(sensitivity, corner, &options.error_models.left, request.seed, &trial);
+    let mut best: Option<(f64, LastBracket)> = None;
+    for bracket in ranked.into_iter().map(|link| bracket_of(request, link)) {
+        let built = weld_study.build(&MonteCarlo { finish: Finish::Last(bracket.clone()), ..options.clone() }, watch);
+        let inside = built.ok().and_then(|built| Some(built.within_all_limits?.value())).unwrap_or(0.0);
+        if best.as_ref().is_none_or(|(most, _)| inside > *most) {
+            best = Some((inside, bracket));
+        }
+    }
+    best.map(|(_, bracket)| bracket)
 }
 
 fn useless(finish: &Finish, why: NoLastBracket) -> NoTolerance {
@@ -280,7 +295,7 @@ fn last_bracket_gain(
             Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted if !is_enough(weld_study, study) => {
-            let Some(bracket) = best_bracket(weld_study, request) else { return Ok(None) };
+            let Some(bracket) = best_bracket(weld_study, request, watch) else { return Ok(None) };
             let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..fewer(options) };
             // A bracket that can flatten the left wheel only gains nothing for the car.
             let with = weld_study.build(&with, watch).ok();
@@ -326,7 +341,15 @@ fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
 impl LastBracketGain {
     fn of(bracket: &LastBracket, without: BumpSteerOdds, with: &Tolerance, in_study: bool) -> Option<Self> {
         let moves_mm = with.last_moves_mm?;
-        Some(Self { bracket: bracket.clone(), in_study, without, with: BumpSteerOdds::of(with), moves_mm })
+        let within_all_limits = with.within_all_limits;
+        Some(Self {
+            bracket: bracket.clone(),
+            in_study,
+            without,
+            with: BumpSteerOdds::of(with),
+            within_all_limits,
+            moves_mm,
+        })
     }
 }
 

@@ -117,27 +117,26 @@ fn placing_errors_mm(seed: u64, car: u64, side: Side, sd_mm: f64) -> [f64; 2] {
     normal_pair(&mut stream(seed, car, side, Purpose::Placing)).map(|unit| sd_mm * unit)
 }
 
-/// Name of the link whose bracket is best welded last, on this wheel and to first order in a few hundred cars: of those that
-/// need not go further than a bracket's slots and shims allow, the one that leaves the flattest curves; of none such, the one
-/// that goes least far. `None` when none can flatten anything.
-pub fn best_last_bracket(
+/// Names of the links whose bracket may be welded last, on this wheel and to first order in a few hundred cars: of those that
+/// need not go further than a bracket's slots and shims allow, the one that leaves the flattest curves first; where there is
+/// none such, the one alone that goes least far. None that cannot flatten anything.
+pub fn last_brackets(
     sensitivity: &Sensitivity,
     corner: &Corner,
     error_model: &ErrorModel,
     seed: u64,
     trial: &LastBracket,
-) -> Option<String> {
+) -> Vec<String> {
     let able = corner.links.iter().filter_map(|link| {
         let bracket = LastBracket { link: link.name.clone(), ..trial.clone() };
         let index = bracket.on(sensitivity, corner).ok()?;
         Some((first_order(sensitivity, corner, error_model, seed, index, &bracket)?, bracket.link))
     });
-    let rank = |trial: &Trial| if trial.move_mm <= MAX_MM { (0, trial.worst_deg) } else { (1, trial.move_mm) };
-    let better = |a: &(Trial, String), b: &(Trial, String)| {
-        let ((a_far, a), (b_far, b)) = (rank(&a.0), rank(&b.0));
-        a_far.cmp(&b_far).then(a.total_cmp(&b))
-    };
-    able.min_by(better).map(|(_, link)| link)
+    let (mut near, mut far): (Vec<_>, Vec<_>) = able.partition(|(trial, _)| trial.move_mm <= MAX_MM);
+    near.sort_by(|(a, _), (b, _)| a.worst_deg.total_cmp(&b.worst_deg));
+    far.sort_by(|(a, _), (b, _)| a.move_mm.total_cmp(&b.move_mm));
+    far.truncate(usize::from(near.is_empty()));
+    near.into_iter().chain(far).map(|(_, link)| link).collect()
 }
 
 /// What a last bracket does to first order.
