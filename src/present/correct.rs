@@ -91,7 +91,9 @@ pub fn set_toe(wheel: &WheelCorrection) -> String {
 pub fn advice(wheel: &WheelCorrection) -> Option<&'static str> {
     match wheel.advice {
         Advice::Change => None,
-        Advice::NothingToDo => Some("nothing need be done: it is inside the limit, and no change takes a third off it"),
+        Advice::NothingToDo => {
+            Some("nothing need be done: it is inside the limit, and no change makes it better by a third")
+        }
         Advice::NothingHelps => {
             Some("nothing that can be adjusted makes it better; give more links `adjust`, or move a bracket")
         }
@@ -122,9 +124,9 @@ pub fn coarse_toe(link: &str, setting: &ToeSetting) -> Option<String> {
 /// What the readings know, and two coordinates that they cannot tell apart.
 pub fn told_apart(told: &ToldApart) -> String {
     let known = match told.known {
-        0 => "the readings know no combination of the pickups much better than the drawing".to_owned(),
-        1 => "the readings know one combination of the pickups".to_owned(),
-        many => format!("the readings know {many} combinations of the pickups"),
+        0 => "the readings tell no more of the pickups than the drawing".to_owned(),
+        1 => "the readings fix the pickups in one way only, as toe sees them together".to_owned(),
+        many => format!("the readings fix the pickups in {many} ways, as toe sees them together"),
     };
     let alike = told.alike.first().map(|[a, b]| format!(", and cannot tell {a:?} from {b:?}"));
     known + &alike.unwrap_or_default()

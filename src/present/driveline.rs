@@ -70,18 +70,21 @@ pub fn critical_speeds(lengths: LengthFormat, found: &PropshaftFindings) -> Stri
 
 /// How many figures hold, and which do not: `Driveline: 6 pass, 1 fail, 1 not checked. FAIL: plunge.`; `None` without any.
 pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> Option<String> {
-    let checks: Vec<&Check> = checks.collect();
-    let count = |state: State| checks.iter().filter(|check| check.state == state).count();
-    let [pass, fail, open] = [State::Pass, State::Fail, State::NotChecked].map(count);
-    let mut broken: Vec<&str> = Vec::new();
-    // The two wheels have figures of the same name.
-    for check in checks.iter().filter(|check| check.state == State::Fail) {
-        if !broken.contains(&check.what.as_str()) {
-            broken.push(&check.what);
+    // Figures of the same name are of the two wheels: one limit, which the worse of them keeps or breaks.
+    let mut limits: Vec<(&str, State)> = Vec::new();
+    for check in checks {
+        match limits.iter_mut().find(|(what, _)| *what == check.what) {
+            Some((_, state)) if *state != State::Fail && check.state != State::Pass => *state = check.state,
+            Some(_) => {}
+            None => limits.push((&check.what, check.state)),
         }
     }
+    let count = |state: State| limits.iter().filter(|(_, of)| *of == state).count();
+    let [pass, fail, open] = [State::Pass, State::Fail, State::NotChecked].map(count);
+    let broken: Vec<&str> = limits.iter().filter(|(_, state)| *state == State::Fail).map(|(what, _)| *what).collect();
     let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
-    (!checks.is_empty()).then(|| format!("Driveline: {pass} pass, {fail} fail, {open} not checked.{fails}"))
+    let open = if open > 0 { format!(", {open} not checked") } else { String::new() };
+    (!limits.is_empty()).then(|| format!("Driveline: {pass} pass, {fail} fail{open}.{fails}"))
 }
 
 fn number(lengths: LengthFormat, unit: &str, value: f64) -> String {

@@ -80,7 +80,7 @@ fn to_make(lengths: LengthFormat, shaft: &ShaftToMake) -> String {
         None => "; the plunge of its joints is not known".to_owned(),
     };
     format!(
-        "A shaft to be made: {} between the joint centres at mid-plunge centres the {} that are used{left}.",
+        "Have the shaft made {} long between its joint centres, with the plunging joint half-way; {} of plunge are used{left}.",
         lengths.with_unit(shaft.length_mm),
         lengths.with_unit(shaft.used_mm)
     )

@@ -25,8 +25,8 @@ pub fn limit_lines<'v>(
 ) -> Vec<LimitLine<'v>> {
     let shows = |verdict: &&Verdict| match verdict.side {
         Some(side) => sides.contains(&side),
-        // What both wheels have at design is zero by drawing in a mirrored car.
-        None => verdict.quantity.definition().over != Over::Design || !mirrored,
+        // What both wheels have at design is zero by drawing in a mirrored car; with a limit it is told all the same.
+        None => verdict.limit.is_some() || verdict.quantity.definition().over != Over::Design || !mirrored,
     };
     let mut lines: Vec<LimitLine> = Vec::new();
     for verdict in limits.iter().filter(shows) {

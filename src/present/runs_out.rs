@@ -13,9 +13,9 @@ pub fn sentences(lengths: LengthFormat, found: &Exhaustion) -> Vec<String> {
     let stops = [found.stops.bump_mm, found.stops.droop_mm].into_iter().flatten();
     let stops: Vec<String> = stops.map(|mm| travel(lengths, mm)).collect();
     if !stops.is_empty() {
-        let beyond = ", inside the travel of the file: figures beyond it are of no car";
+        let beyond = " That is less than the travel of the file, one way or both: figures beyond it are of no car.";
         let beyond = if found.stops.inside_travel { beyond } else { "" };
-        said.push(format!("The damper stops the wheel at {}{beyond}.", stops.join(" and at ")));
+        said.push(format!("The damper stops the wheel at {}.{beyond}", stops.join(" and at ")));
     }
     said.extend(found.strap.as_ref().map(|strap| {
         let eyes = if strap.on_spring_eyes { " from eye to eye of the spring" } else { "" };

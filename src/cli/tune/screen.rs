@@ -80,7 +80,7 @@ impl Screen<'_> {
         let other = |(index, other): (usize, &Answer)| {
             let (toe, moves) =
                 (rounded(other.worst_bump_steer_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
-            format!("tuned-{}.toml, {toe} deg by {moves} at most", index + 2)
+            format!("tuned-{}.toml, {toe} deg, no point moved by more than {moves}", index + 2)
         };
         let list: Vec<String> = others.iter().enumerate().map(other).collect();
         if list.is_empty() {
@@ -150,7 +150,7 @@ impl Screen<'_> {
             writeln!(out, "{}", format!("  {}{from:>23}  {to} {by:>6}", point_column(&made.point)).trim_end())?;
         }
         if left_out > 0 {
-            writeln!(out, "  Points that move by less than these digits show: {left_out}, in moves.csv.")?;
+            writeln!(out, "  Points that move less than these digits show, told in moves.csv: {left_out}.")?;
         }
         Ok(())
     }

@@ -185,7 +185,7 @@ pub fn camber(context: &ChartContext) -> Result<String, PenError> {
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
-        limits: limits(context, Quantity::CamberChange, "camber-change limit", design_deg),
+        limits: limits(context, Quantity::CamberChange, "camber limit", design_deg),
         baselines: context.wheels.iter().map(|wheel| design_deg(wheel.side)).collect(),
         notes: context.binds(),
         ..TravelChart::default()
