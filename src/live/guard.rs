@@ -1,9 +1,13 @@
 //! Who may ask, how much and how often.
 
-use std::sync::{Mutex, PoisonError};
+use std::net::SocketAddr;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
 
 use super::refusal::Refusal;
 
@@ -12,12 +16,12 @@ pub(super) const MAX_BODY_BYTES: usize = 64 * 1024;
 /// Requests taken in one second: a drag sends at most as many as a screen has frames.
 const MAX_PER_SECOND: u32 = 400;
 /// A request that takes longer to come in and to be answered is ended.
-pub(super) const MAX_WAIT: Duration = Duration::from_secs(30);
+const MAX_WAIT: Duration = Duration::from_secs(30);
 /// Requests that are worked on at the same time; the others wait for their turn.
 pub(super) const MAX_AT_WORK: usize = 4;
 
 /// The page may load its own files, draw, and talk to its own server; nothing else.
-pub(super) const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
+const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
      connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// What is asked of every request before it is read.
@@ -30,7 +34,15 @@ pub(super) struct Guard {
 impl Guard {
     /// For a server of this computer at this port.
     pub(super) fn of_this_computer(port: u16) -> Self {
-        let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|name| format!("{name}:{port}")).to_vec();
+        Self::of_hosts(["127.0.0.1", "localhost", "[::1]"].map(|name| format!("{name}:{port}")).to_vec())
+    }
+
+    /// For a server that other devices reach at this address.
+    pub(super) fn of_address(address: SocketAddr) -> Self {
+        Self::of_hosts(vec![address.to_string()])
+    }
+
+    fn of_hosts(hosts: Vec<String>) -> Self {
         Self { hosts, second: Mutex::new((Instant::now(), 0)) }
     }
 
@@ -69,6 +81,24 @@ impl Guard {
         }
         Ok(())
     }
+}
+
+/// Answers what is admitted, within a time, and says to every browser what the page may do.
+pub(super) async fn admitted(State(guard): State<Arc<Guard>>, request: Request, next: Next) -> Response {
+    let mut response = match guard.admit(request.headers()) {
+        Err(refusal) => refusal.into_response(),
+        Ok(()) => match tokio::time::timeout(MAX_WAIT, next.run(request)).await {
+            Ok(response) => response,
+            // Not 408: a browser sends such a request again by itself, and the car may have changed already.
+            Err(_) => Refusal::too_much(StatusCode::SERVICE_UNAVAILABLE, "the request took too long").into_response(),
+        },
+    };
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(CONTENT_POLICY));
+    headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    response
 }
 
 #[cfg(test)]

@@ -2,12 +2,14 @@
 //!
 //! Computes nothing of its own. `session` keeps one file with what was changed since it was read, undo and redo; `view` is what the
 //! page is told of it, in the words of `present` and the charts of `outputs` (`points`, `results`, `posture`, and `odds`, the
-//! answer that follows); `tuning` is a search that runs beside the page; `guard` says who may ask; `server` answers; `assets` is the
-//! page. A request carries the revision that it was made on, an answer the one that it shows.
+//! answer that follows); `tuning` is a search that runs beside the page; `guard` says who may ask, `connections` how many at once; `server` answers; `assets` is the
+//! page. `phone` is another, small page on the network of the shop, when it is asked for: readings are typed in there. A request carries the revision that it was made on, an answer the one that it shows.
 
 mod assets;
+mod connections;
 mod guard;
 mod odds;
+mod phone;
 mod points;
 mod posture;
 mod refusal;
@@ -17,5 +19,6 @@ mod session;
 mod tuning;
 mod view;
 
+pub use phone::EntryEvent;
 pub use server::{Server, Stop};
 pub use session::Session;

@@ -53,6 +53,23 @@ impl Refusal {
         Self::new(StatusCode::FORBIDDEN, what, "open the address that hubtrace printed")
     }
 
+    /// Nobody comes in without the code of the terminal.
+    pub(super) fn no_code() -> Self {
+        Self::new(StatusCode::UNAUTHORIZED, "this page needs the code", "type the code that the terminal shows")
+    }
+
+    /// Not that one.
+    pub(super) fn wrong_code(left: u32) -> Self {
+        let advice = format!("type the code that the terminal shows; {left} more may be wrong");
+        Self::new(StatusCode::UNAUTHORIZED, "that is not the code", advice)
+    }
+
+    /// Too many were wrong.
+    pub(super) fn closed() -> Self {
+        let what = "too many codes were wrong; none is taken any more";
+        Self::new(StatusCode::FORBIDDEN, what, "end hubtrace in its terminal and start it again for a new code")
+    }
+
     /// More than the server takes on.
     pub(super) fn too_much(status: StatusCode, what: &str) -> Self {
         Self::new(status, what, "ask again a moment later")

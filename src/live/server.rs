@@ -1,24 +1,24 @@
 //! The server of the page: its own files, the car as JSON, and changes of it.
 
 use std::io;
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use axum::extract::{DefaultBodyLimit, Query, Request, State};
-use axum::http::{HeaderValue, StatusCode, header};
-use axum::middleware::{self, Next};
-use axum::response::{IntoResponse, Response};
+use axum::extract::{DefaultBodyLimit, Query, State};
+use axum::middleware;
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use nalgebra::Point3;
 use serde::Deserialize;
-use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
 
-use super::assets::{ASSETS, Asset};
-use super::guard::{CONTENT_POLICY, Guard, MAX_AT_WORK, MAX_BODY_BYTES, MAX_WAIT};
+use super::assets::ASSETS;
+use super::connections::Connections;
+use super::guard::{Guard, MAX_AT_WORK, MAX_BODY_BYTES, admitted};
 use super::odds::{KnownOdds, OddsView};
+use super::phone::{self, EntryEvent, Phone};
 use super::refusal::Refusal;
 use super::session::{Nudge, Session, Walk, point_named};
 use super::tuning::TuningView;
@@ -28,7 +28,7 @@ use crate::geometry::Side;
 /// Says when the server shall end.
 pub type Stop = Box<dyn Fn() -> bool + Send + Sync>;
 
-/// How often a wish to end is looked for.
+/// How often a wish to end is looked for, and what there is to tell.
 const LOOK_EVERY: Duration = Duration::from_millis(50);
 
 /// A server that has its port and waits to be run.
@@ -37,11 +37,11 @@ pub struct Server {
     listener: std::net::TcpListener,
     address: SocketAddr,
     session: Arc<Mutex<Session>>,
+    phone: Option<(std::net::TcpListener, SocketAddr, Arc<Phone>)>,
 }
 
 struct Shared {
     session: Arc<Mutex<Session>>,
-    guard: Guard,
     known: Arc<KnownOdds>,
     /// Requests that are worked on at the same time.
     at_work: Semaphore,
@@ -50,10 +50,17 @@ struct Shared {
 impl Server {
     /// On this computer alone, at this port; 0 for any that is free.
     pub fn bind(session: Session, port: u16) -> io::Result<Self> {
-        let listener = std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port))?;
-        listener.set_nonblocking(true)?;
-        let address = listener.local_addr()?;
-        Ok(Self { listener, address, session: Arc::new(Mutex::new(session)) })
+        let (listener, address) = listen(Ipv4Addr::LOCALHOST.into(), port)?;
+        Ok(Self { listener, address, session: Arc::new(Mutex::new(session)), phone: None })
+    }
+
+    /// With the page for a phone at an address of this computer, for the car of this file; gives what to open there, and the
+    /// code.
+    pub fn with_phone(self, address: IpAddr, file: &Path) -> io::Result<(Self, String, String)> {
+        let (listener, address) = listen(address, 0)?;
+        let phone = Arc::new(Phone::of(lock(&self.session).car(), file));
+        let code = phone.code();
+        Ok((Self { phone: Some((listener, address, phone)), ..self }, format!("http://{address}/"), code))
     }
 
     /// What to open in a browser.
@@ -61,24 +68,39 @@ impl Server {
         format!("http://{}/", self.address)
     }
 
-    /// Answers until `stop` says so; true when changes were not saved.
-    pub fn run(self, stop: Stop) -> io::Result<bool> {
+    /// Answers until `stop` says so; true when changes were not saved. `tell` is given what happens at the page for a phone.
+    pub fn run(self, stop: Stop, tell: &mut dyn FnMut(EntryEvent)) -> io::Result<bool> {
         let shared = Arc::new(Shared {
             session: Arc::clone(&self.session),
-            guard: Guard::of_this_computer(self.address.port()),
             known: Arc::new(KnownOdds::default()),
             at_work: Semaphore::new(MAX_AT_WORK),
         });
+        let guard = Guard::of_this_computer(self.address.port());
         let runtime = tokio::runtime::Builder::new_current_thread().enable_io().enable_time().build()?;
         let served = runtime.block_on(async {
-            let listener = TcpListener::from_std(self.listener)?;
+            let own = axum::serve(Connections::on(self.listener)?, router(shared, guard)).into_future();
+            let (phone, of_phone) = match self.phone {
+                None => (None, None),
+                Some((listener, address, phone)) => {
+                    let pages = phone::router(Arc::clone(&phone), address);
+                    (Some(phone), Some(axum::serve(Connections::on(listener)?, pages).into_future()))
+                }
+            };
+            let of_phone = async {
+                match of_phone {
+                    Some(served) => served.await,
+                    None => std::future::pending().await,
+                }
+            };
             let ended = async {
                 while !stop() {
+                    phone.iter().flat_map(|phone| phone.events()).for_each(&mut *tell);
                     tokio::time::sleep(LOOK_EVERY).await;
                 }
             };
             tokio::select! {
-                served = axum::serve(listener, router(shared)) => served,
+                served = own => served,
+                served = of_phone => served,
                 () = ended => Ok(()),
             }
         });
@@ -87,15 +109,21 @@ impl Server {
     }
 }
 
+fn listen(address: IpAddr, port: u16) -> io::Result<(std::net::TcpListener, SocketAddr)> {
+    let listener = std::net::TcpListener::bind((address, port))?;
+    listener.set_nonblocking(true)?;
+    let address = listener.local_addr()?;
+    Ok((listener, address))
+}
+
 /// A request that failed half-way has changed nothing: the car is replaced as a whole.
 fn lock(session: &Mutex<Session>) -> MutexGuard<'_, Session> {
     session.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-fn router(shared: Arc<Shared>) -> Router {
-    let pages = ASSETS
-        .iter()
-        .fold(Router::new(), |router, asset| router.route(asset.path, get(move || async move { file(asset) })));
+fn router(shared: Arc<Shared>, guard: Guard) -> Router {
+    let pages =
+        ASSETS.iter().fold(Router::new(), |router, asset| router.route(asset.path, get(move || async move { asset })));
     pages
         .route("/api/state", get(state))
         .route("/api/nudge", post(nudge))
@@ -110,29 +138,8 @@ fn router(shared: Arc<Shared>) -> Router {
         .route("/api/tune", get(tuning).post(tune))
         .route("/api/tune/stop", post(stop_tuning))
         .layer(DefaultBodyLimit::max(MAX_BODY_BYTES))
-        .layer(middleware::from_fn_with_state(Arc::clone(&shared), admitted))
+        .layer(middleware::from_fn_with_state(Arc::new(guard), admitted))
         .with_state(shared)
-}
-
-async fn admitted(State(shared): State<Arc<Shared>>, request: Request, next: Next) -> Response {
-    let mut response = match shared.guard.admit(request.headers()) {
-        Err(refusal) => refusal.into_response(),
-        Ok(()) => match tokio::time::timeout(MAX_WAIT, next.run(request)).await {
-            Ok(response) => response,
-            // Not 408: a browser sends such a request again by itself, and the car may have changed already.
-            Err(_) => Refusal::too_much(StatusCode::SERVICE_UNAVAILABLE, "the request took too long").into_response(),
-        },
-    };
-    let headers = response.headers_mut();
-    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(CONTENT_POLICY));
-    headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
-    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
-    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
-    response
-}
-
-fn file(asset: &'static Asset) -> Response {
-    ([(header::CONTENT_TYPE, asset.kind)], asset.body).into_response()
 }
 
 #[derive(Debug, Deserialize)]
@@ -296,14 +303,11 @@ async fn tune(
     };
     let (running, session) = (tuning.clone(), Arc::clone(&shared.session));
     std::thread::spawn(move || {
-        let tuned = running.run(&file, &car).and_then(|tuned| {
+        running.end_with(|tuning| {
+            let tuned = tuning.run(&file, &car)?;
             let mut session = lock(&session);
             session.expect(asked.revision)?;
             session.take("tuned", &tuned)
-        });
-        running.finish(match tuned {
-            Ok(()) => "Tuned; undo takes it back.".to_owned(),
-            Err(refusal) => format!("Not tuned: {}; {}.", refusal.what, refusal.advice),
         });
     });
     Ok(Json(tuning.view()))

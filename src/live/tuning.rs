@@ -1,5 +1,6 @@
 //! A tuning that was started from the page: it runs beside the page and can be stopped.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -41,7 +42,13 @@ impl Tuning {
         self.end.lock().unwrap_or_else(PoisonError::into_inner).is_none()
     }
 
-    pub(super) fn finish(&self, told: String) {
+    /// Does the work and tells how it ended, also when it ends by a fault of the program.
+    pub(super) fn end_with(&self, work: impl FnOnce(&Self) -> Result<(), Refusal>) {
+        let ended = catch_unwind(AssertUnwindSafe(|| work(self)));
+        let told = match ended.unwrap_or_else(|_| Err(Refusal::fault("the tuning broke off"))) {
+            Ok(()) => "Tuned; undo takes it back.".to_owned(),
+            Err(refusal) => format!("Not tuned: {}; {}.", refusal.what, refusal.advice),
+        };
         *self.end.lock().unwrap_or_else(PoisonError::into_inner) = Some(told);
     }
 
@@ -71,5 +78,20 @@ impl TuningView {
     /// None was started.
     pub(super) fn none() -> Self {
         Self { running: false, descents: 0, told: None }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Tuning;
+
+    #[test]
+    fn a_tuning_that_breaks_off_runs_no_longer_and_says_so() {
+        let tuning = Tuning::default();
+        assert!(tuning.is_running());
+        tuning.end_with(|_| panic!("on purpose"));
+        assert!(!tuning.is_running());
+        let told = tuning.view().told.expect("an end");
+        assert!(told.starts_with("Not tuned: a fault of hubtrace itself"), "{told}");
     }
 }

@@ -103,8 +103,12 @@ impl Chromium {
         self.call("Emulation.setDeviceMetricsOverride", metrics);
     }
 
-    pub fn open(&mut self, url: &str) {
+    pub fn visit(&mut self, url: &str) {
         self.call("Page.navigate", json!({ "url": url }));
+    }
+
+    pub fn open(&mut self, url: &str) {
+        self.visit(url);
         self.until("document.querySelector('#limits tbody tr') && document.querySelector('#charts svg')");
     }
 

@@ -1,5 +1,9 @@
 //! Who may ask, and what is not served.
 
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::time::Duration;
+
 use crate::program::{FIRST_CUT, Live, revision};
 
 #[test]
@@ -59,6 +63,23 @@ fn a_body_that_is_too_long_is_refused() {
     let answer = live.send("POST", "/api/undo", &[("content-type", "application/json")], &long);
     assert_eq!(answer.status, 413);
     assert_eq!(live.state()["revision"], 0);
+}
+
+/// More connections than there are places: one that asks waits until others are gone.
+#[test]
+fn connections_are_bounded_and_those_that_wait_get_their_turn() {
+    let live = Live::on(FIRST_CUT);
+    let silent: Vec<TcpStream> = (0..40).map(|_| TcpStream::connect(&live.address).expect("a connection")).collect();
+    let mut asking = TcpStream::connect(&live.address).expect("a place in the queue");
+    let request = format!("GET /style.css HTTP/1.1\r\nhost: {}\r\nconnection: close\r\n\r\n", live.address);
+    asking.write_all(request.as_bytes()).expect("a server that reads later");
+    let mut answer = Vec::new();
+    asking.set_read_timeout(Some(Duration::from_millis(700))).expect("a timeout");
+    assert!(asking.read_to_end(&mut answer).is_err() && answer.is_empty(), "{answer:?}");
+    drop(silent);
+    asking.set_read_timeout(Some(Duration::from_secs(60))).expect("a timeout");
+    asking.read_to_end(&mut answer).expect("an answer");
+    assert!(answer.starts_with(b"HTTP/1.1 200"), "{answer:?}");
 }
 
 #[test]

@@ -4,6 +4,7 @@ mod browser;
 mod chromium;
 mod guards;
 mod page;
+mod phone;
 mod posed;
 mod program;
 mod session;

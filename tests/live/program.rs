@@ -49,14 +49,30 @@ impl Live {
         Self::start(tempdir().expect("a scratch folder"), &[])
     }
 
+    /// On a file named `car.toml`, with the page for a phone; its address and its code.
+    pub fn with_phone(text: &str) -> (Self, String, String) {
+        let folder = tempdir().expect("a scratch folder");
+        fs::write(folder.path().join("car.toml"), text).expect("a writable folder");
+        let mut lines = Vec::new();
+        let live = Self::start_and_read(folder, &["car.toml", "--lan=127.0.0.1"], &mut lines, 2);
+        let (url, code) =
+            lines[1].split_once("  for a phone in the same network, code ").expect("an address and a code");
+        let address = url.strip_prefix("http://").and_then(|url| url.strip_suffix('/')).expect("an address");
+        (live, address.to_owned(), code.to_owned())
+    }
+
     fn start(folder: TempDir, file: &[&str]) -> Self {
+        Self::start_and_read(folder, file, &mut Vec::new(), 1)
+    }
+
+    fn start_and_read(folder: TempDir, file: &[&str], lines: &mut Vec<String>, count: usize) -> Self {
         let mut command = Command::new(env!("CARGO_BIN_EXE_hubtrace"));
         command.arg("live").args(file).args(["--no-open", "--quiet"]).current_dir(folder.path());
         let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts");
-        let mut first = String::new();
-        let out = child.stdout.take().expect("a pipe");
-        BufReader::new(out).read_line(&mut first).expect("a line");
-        let address = first.trim().strip_prefix("http://").and_then(|url| url.strip_suffix('/'));
+        let out = BufReader::new(child.stdout.take().expect("a pipe"));
+        lines.extend(out.lines().take(count).map(|line| line.expect("a line")));
+        let first = lines.first().expect("an address");
+        let address = first.strip_prefix("http://").and_then(|url| url.strip_suffix('/'));
         let address = address.unwrap_or_else(|| panic!("no address: {first:?}")).to_owned();
         Self { child, folder, address }
     }
@@ -83,18 +99,7 @@ impl Live {
     }
 
     pub fn send(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
-        let mut text = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\ncontent-length: {}\r\n", body.len());
-        if !headers.iter().any(|(name, _)| *name == "host") {
-            text += &format!("host: {}\r\n", self.address);
-        }
-        headers.iter().for_each(|(name, value)| text += &format!("{name}: {value}\r\n"));
-        let mut stream = TcpStream::connect(&self.address).expect("a connection");
-        stream.write_all(format!("{text}\r\n{body}").as_bytes()).expect("a server that reads");
-        let mut back = String::new();
-        stream.read_to_string(&mut back).expect("an answer");
-        let (head, body) = back.split_once("\r\n\r\n").unwrap_or_else(|| panic!("no answer: {back:?}"));
-        let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).expect("a status");
-        Answer { status, head: head.to_owned(), body: body.to_owned() }
+        sent(&self.address, method, path, headers, body)
     }
 
     pub fn get(&self, path: &str) -> Answer {
@@ -143,6 +148,22 @@ impl Live {
         let ran = command.args(line.split(' ')).current_dir(self.folder.path()).output().expect("the program runs");
         String::from_utf8(ran.stdout).expect("text")
     }
+}
+
+/// Sends a request and reads its answer.
+pub fn sent(address: &str, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+    let mut text = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\ncontent-length: {}\r\n", body.len());
+    if !headers.iter().any(|(name, _)| *name == "host") {
+        text += &format!("host: {address}\r\n");
+    }
+    headers.iter().for_each(|(name, value)| text += &format!("{name}: {value}\r\n"));
+    let mut stream = TcpStream::connect(address).expect("a connection");
+    stream.write_all(format!("{text}\r\n{body}").as_bytes()).expect("a server that reads");
+    let mut back = String::new();
+    stream.read_to_string(&mut back).expect("an answer");
+    let (head, body) = back.split_once("\r\n\r\n").unwrap_or_else(|| panic!("no answer: {back:?}"));
+    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).expect("a status");
+    Answer { status, head: head.to_owned(), body: body.to_owned() }
 }
 
 impl Drop for Live {
