@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::view::Show;
 use crate::geometry::{Quantity, Side};
 use crate::present::{self, LengthFormat, words};
-use crate::studies::{PosedCar, PosedWheel, Rig};
+use crate::studies::{PosedCar, PosedWheel, Rig, State, TightGap};
 
 /// Where the car stands.
 #[derive(Debug, Default, Serialize)]
@@ -25,6 +25,8 @@ struct WheelView {
     place: PosedWheel,
     radius_mm: f64,
     width_mm: Option<f64>,
+    /// At the lines between nearest points, in the order of `tight`.
+    gaps: Vec<String>,
     told: Vec<String>,
     /// A joint of the halfshaft is beyond its limit.
     joint_wrong: bool,
@@ -82,8 +84,16 @@ fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> Whe
             told.push(format!("{state}{} {} {unit}{of}", quantity.name(), number(value)));
         }
     }
+    let least = lengths.with_unit(rig.geometry.clearance.least_mm());
+    let fails = |gap: &TightGap, word: &'static str| if gap.state == State::Fail { word } else { "" };
+    told.extend(place.tight.iter().map(|gap| {
+        format!("{}gap {} {}, least {least}", fails(gap, "FAIL: "), gap.pair, lengths.with_unit(gap.gap_mm))
+    }));
+    let gaps =
+        place.tight.iter().map(|gap| format!("{}{}", fails(gap, "FAIL "), lengths.with_unit(gap.gap_mm))).collect();
     WheelView {
         side,
+        gaps,
         place,
         radius_mm: corner.wheel.tyre_radius_mm,
         width_mm: corner.wheel.tyre_width_mm,

@@ -124,6 +124,31 @@ impl Bodies {
         })
     }
 
+    /// The points of the two surfaces that are nearest to each other at a posture, mm, side axes; a gap apart. Where the bodies
+    /// overlap they lie inside each other, where their middle lines cross both are one place.
+    ///
+    /// Tested by `tests/live/posed.rs`.
+    pub fn nearest(&self, pair: Pair, corner: &Corner, posture: &Posture) -> Option<[Point3<f64>; 2]> {
+        let [a, b] = self.both(pair);
+        let Shape::Bar { ends, radius_mm } = &a.shape else { return None };
+        let on_a = placed(ends, corner, posture)?;
+        match &b.shape {
+            Shape::Bar { ends, radius_mm: of_b } => {
+                let on_b = placed(ends, corner, posture)?;
+                let [s, t] = closest::of_segments(&on_a, &on_b);
+                let (from, to) = (closest::along(&on_a, s), closest::along(&on_b, t));
+                let way = (to - from).try_normalize(CROSSING_MM).unwrap_or_default();
+                Some([from + way * *radius_mm, to - way * *of_b])
+            }
+            Shape::Ring { .. } => {
+                let ring = ring(&b.shape, corner, posture)?;
+                let from = closest::along(&on_a, ring.nearest_on(&on_a));
+                let found = ring.from(&from);
+                Some([from - found.by_point * *radius_mm, from - found.by_point * found.mm])
+            }
+        }
+    }
+
     /// Derivatives of the gap of a pair, mm per mm; where the nearest points jump from one place to another, those of one of
     /// the places.
     ///

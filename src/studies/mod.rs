@@ -52,7 +52,7 @@ pub use inspection::{Assembled, CheckFindings, Health, Inspection, Lacking, Link
 pub use judged_car::JudgedCar;
 pub use limit_totals::LimitTotals;
 pub use loose::LooseDesign;
-pub use posed::{PosedCar, PosedWheel};
+pub use posed::{PosedCar, PosedWheel, TightGap};
 pub use report::ReportFindings;
 pub use ride::Ride;
 pub use rig::{NoContact, Rig, RigWheel, SingularDesign, WheelOnRoad, WheelStop};

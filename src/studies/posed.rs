@@ -4,8 +4,9 @@ use nalgebra::Point3;
 use serde::Serialize;
 
 use super::rig::{NoContact, Rig, RigWheel};
+use super::verdicts::State;
 use crate::geometry::PerSide;
-use crate::measures::{ShaftMeasures, shaft, spin_axis, spring_mount_point};
+use crate::measures::{Bodies, ShaftMeasures, shaft, spin_axis, spring_mount_point};
 use crate::mechanism::Posture;
 
 /// Both wheels on the road at one travel and roll, in chassis axes: the body stays, road and wheels move.
@@ -34,10 +35,30 @@ pub struct PosedWheel {
     pub halfshaft: Option<[[f64; 3]; 2]>,
     /// The end on the frame and the end that moves.
     pub spring: Option<[[f64; 3]; 2]>,
+    /// Pairs that come near each other here, the nearest first.
+    pub tight: Vec<TightGap>,
     /// Angles and plunge of the halfshaft.
     #[serde(skip)]
     pub shaft: Option<ShaftMeasures>,
 }
+
+/// Two parts that come near each other.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TightGap {
+    /// `toe link / halfshaft`.
+    #[serde(skip)]
+    pub pair: String,
+    /// Between the surfaces, mm; negative where they overlap.
+    #[serde(skip)]
+    pub gap_mm: f64,
+    /// The points of the two surfaces that are nearest.
+    pub between: [[f64; 3]; 2],
+    /// Against the least gap.
+    pub state: State,
+}
+
+/// A gap is tight below so many times the least one that is allowed.
+const TIGHT: f64 = 3.0;
 
 impl PosedCar {
     /// With the left wheel at this travel while the body is level, then rolled; `None` where that wheel does not get to.
@@ -77,7 +98,26 @@ impl PosedWheel {
                 .spring
                 .as_ref()
                 .map(|spring| [car(spring.chassis), car(spring_mount_point(corner, spring, posture))]),
+            tight: TightGap::all(wheel, posture),
             shaft: shaft(corner, posture),
         }
+    }
+}
+
+impl TightGap {
+    /// Tested by `tests/live/posed.rs`.
+    fn all(wheel: &RigWheel, posture: &Posture) -> Vec<Self> {
+        let (geometry, corner) = (wheel.geometry, wheel.corner);
+        let least_mm = geometry.clearance.least_mm();
+        let bodies = Bodies::of(geometry, corner.side);
+        let tight = bodies.pairs().filter_map(|pair| {
+            let gap_mm = bodies.gap_mm(pair, corner, posture).filter(|gap_mm| *gap_mm < TIGHT * least_mm)?;
+            let between = bodies.nearest(pair, corner, posture)?.map(|point| corner.side.to_car(point).into());
+            let state = if gap_mm < least_mm { State::Fail } else { State::Pass };
+            Some(Self { pair: bodies.name(pair), gap_mm, between, state })
+        });
+        let mut tight: Vec<Self> = tight.collect();
+        tight.sort_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
+        tight
     }
 }

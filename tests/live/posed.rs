@@ -39,3 +39,41 @@ fn wheels_stand_on_the_drawn_road_and_links_keep_their_length() {
     }
     assert!(PosedCar::of(&rig, 500.0, 0.0).is_none());
 }
+
+/// The nearest points are looked for on a grid of places along both middle lines.
+#[test]
+fn the_line_between_two_tight_parts_runs_from_surface_to_surface() {
+    let text = format!("{FIRST_CUT}\n[clearance]\nleast = 20.0\n");
+    let car = GeometryFile::parse("car", &text).expect("a sound car").geometry;
+    let rig = Rig::new(&car).expect("a car that moves");
+    let links: Vec<&str> = car.left.links.iter().map(|link| link.name.as_str()).collect();
+    let mut seen = 0;
+    for bump_mm in [-50.0, 0.0, 45.0] {
+        let posed = PosedCar::of(&rig, bump_mm, 0.0).expect("inside the travel");
+        let wheel = posed.wheels.left.as_ref().expect("on the road");
+        assert!(wheel.tight.windows(2).all(|pair| pair[0].gap_mm <= pair[1].gap_mm));
+        for gap in &wheel.tight {
+            let [from, to] = gap.between.map(Point3::from);
+            assert!(gap.gap_mm < 60.0 && ((from - to).norm() - gap.gap_mm.abs()).abs() < 1e-6, "{gap:?}");
+            let ends: Vec<[[f64; 3]; 2]> = gap
+                .pair
+                .split(" / ")
+                .filter_map(|name| Some(wheel.links[links.iter().position(|link| *link == name)?]))
+                .collect();
+            let [a, b] = ends[..] else { continue };
+            let along = |[from, to]: [[f64; 3]; 2], share: f64| {
+                Point3::from(from) + (Point3::from(to) - Point3::from(from)) * share
+            };
+            let shares = || (0..=400).map(|k| f64::from(k) / 400.0);
+            let apart = |point: Point3<f64>, bar| {
+                shares().map(|share| (along(bar, share) - point).norm()).fold(f64::INFINITY, f64::min)
+            };
+            // 25.4 mm tubes: each end of the line is on the skin of its own, and nothing is nearer.
+            assert!((apart(from, a) - 12.7).abs() < 0.05 && (apart(to, b) - 12.7).abs() < 0.05, "{gap:?}");
+            let least = shares().map(|share| apart(along(a, share), b)).fold(f64::INFINITY, f64::min) - 25.4;
+            assert!((least - gap.gap_mm).abs() < 0.05, "{gap:?} against {least}");
+            seen += 1;
+        }
+    }
+    assert!(seen >= 3, "{seen}");
+}

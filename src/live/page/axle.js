@@ -6,8 +6,14 @@ import {
   WebGLRenderer,
 } from "/three.js";
 import { Camera } from "/camera.js";
+import { atRest } from "/link.js";
 
 const PICK_PX = 24;
+// Without a graphics card a picture takes longer than a frame: then the curves go first, and it follows when the hand rests.
+const QUICK_MS = 8;
+const REST_MS = 150;
+const MOST_MS = 1000;
+const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
 const DARK = matchMedia("(prefers-color-scheme: dark)");
 
 export class Axle {
@@ -23,13 +29,19 @@ export class Axle {
     sun.position.set(500, 900, 1400);
     this.scene.add(sun);
     this.points = [];
+    // Words in the picture; the same stand in the list below it.
+    this.labels = document.createElement("div");
+    this.labels.setAttribute("aria-hidden", "true");
+    this.labels.className = "labels";
+    box.append(this.labels);
     try {
-      this.renderer = new WebGLRenderer({ antialias: true, alpha: true });
-      box.append(this.renderer.domElement);
+      this.renderer = new WebGLRenderer({ antialias: hasCard(), alpha: true });
+      box.prepend(this.renderer.domElement);
       this.renderer.domElement.setAttribute("aria-hidden", "true");
     } catch {
       box.textContent = "This browser draws no 3-D; points can still be moved in the list.";
     }
+    this.later = atRest(REST_MS, MOST_MS, () => this.redraw());
     this.paint();
     DARK.addEventListener("change", () => { this.paint(); this.redraw(); });
     new ResizeObserver(() => this.size()).observe(box);
@@ -49,6 +61,8 @@ export class Axle {
       picked: lambert(dark ? 0xe0a25a : 0xc46a0a),
       before: new MeshBasicMaterial({ color: dark ? 0x5d666d : 0xb4bac0 }),
       road: new MeshBasicMaterial({ color: dark ? 0x3b4248 : 0xcfd3d6, transparent: true, opacity: 0.5, side: DoubleSide, depthWrite: false }),
+      tight: new LineBasicMaterial({ color: dark ? 0xe0a25a : 0x8a4b08, depthTest: false }),
+      touch: new LineBasicMaterial({ color: dark ? 0xff8d80 : 0xb3261e, depthTest: false }),
       room: new LineBasicMaterial({ color: dark ? 0xe0a25a : 0x8a4b08 }),
     };
   }
@@ -61,15 +75,32 @@ export class Axle {
   }
 
   draw() {
+    for (const label of this.labels.children) {
+      const { x, y } = this.camera.pixel(label.at);
+      label.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+    }
     this.renderer?.render(this.scene, this.camera.eye);
   }
 
   // The car as it stands; `points` are the drawn ones, that is at design height.
-  show(posture, points, picked) {
+  show(posture, points, picked, soon = false) {
+    const first = !this.posture;
     this.posture = posture;
     this.points = points ?? this.points;
     this.picked = picked;
+    if (soon && this.costMs > QUICK_MS) return this.later();
     this.redraw();
+    // The first picture has the shaders to build.
+    if (!first && this.costMs === undefined) this.time();
+  }
+
+  // How long a picture takes until it is there.
+  time() {
+    if (!this.renderer) return;
+    const begun = performance.now(), gl = this.renderer.getContext();
+    this.draw();
+    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    this.costMs = performance.now() - begun;
   }
 
   redraw() {
@@ -78,6 +109,7 @@ export class Axle {
       group.children.forEach((part) => part.geometry.dispose());
       group.clear();
     }
+    this.labels.replaceChildren();
     for (const wheel of this.posture.wheels) this.wheel(wheel);
     this.road(this.posture.road);
     this.places = new Map();
@@ -108,12 +140,28 @@ export class Axle {
       this.rod(...wheel.halfshaft, 12, look);
       wheel.halfshaft.forEach((joint) => this.ball(joint, 26, look));
     }
+    wheel.tight.forEach((gap, k) => this.gap(gap, wheel.gaps[k]));
     if (wheel.spring) this.rod(...wheel.spring, 20, this.look.spring);
     const half = (wheel.width_mm ?? 120) / 2;
     const tyre = new Mesh(new TorusGeometry(wheel.radius_mm - half / 2, half / 2, 12, 48), this.look.wheel);
     tyre.position.set(...wheel.centre);
     tyre.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...wheel.spin_axis));
     this.parts.add(tyre);
+  }
+
+  // A line between the nearest points of two parts, seen through everything, with what is between them.
+  gap({ between: [from, to], state }, words) {
+    const ends = new BufferGeometry();
+    ends.setAttribute("position", new Float32BufferAttribute([...from, ...to], 3));
+    const line = new LineSegments(ends, state === "fail" ? this.look.touch : this.look.tight);
+    line.renderOrder = 1;
+    this.parts.add(line);
+    for (const at of [from, to]) this.ball(at, 3, state === "fail" ? this.look.bad : this.look.picked);
+    const label = document.createElement("span");
+    label.textContent = words;
+    label.classList.toggle("fail", state === "fail");
+    label.at = new Vector3(...from).add(new Vector3(...to)).multiplyScalar(0.5);
+    this.labels.append(label);
   }
 
   road(corners) {
@@ -230,4 +278,12 @@ export class Axle {
     this.camera.closer(by);
     this.draw();
   }
+}
+
+function hasCard() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  const told = gl?.getExtension("WEBGL_debug_renderer_info");
+  const name = told ? gl.getParameter(told.UNMASKED_RENDERER_WEBGL) : "";
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return !WITHOUT_CARD.test(name);
 }

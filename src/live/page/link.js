@@ -57,6 +57,20 @@ async function answered(request) {
   }
 }
 
+// Does something once nobody has called for it so long, or has called for it all the time.
+export function atRest(restMs, mostMs, act) {
+  let timer, first;
+  return () => {
+    const now = performance.now();
+    first ??= now;
+    clearTimeout(timer);
+    timer = setTimeout(() => {
+      first = undefined;
+      act();
+    }, Math.max(0, Math.min(restMs, first + mostMs - now)));
+  };
+}
+
 // The second answer: on its own way, so that it never stands before the first. One at a time, and dropped when the car went on.
 let counting = false;
 

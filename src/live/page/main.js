@@ -1,9 +1,9 @@
 // The page: what the hand does goes to the server, what the server answers is shown.
 
 import { Axle } from "/axle.js";
-import { ask, follow, onAnswer, painted, revision } from "/link.js";
+import { ask, atRest, follow, onAnswer, painted, revision } from "/link.js";
 import { Points, keyOf } from "/points.js";
-import { Curves, odds, results } from "/results.js";
+import { Curves, lines, odds, results } from "/results.js";
 import { tuner } from "/tuner.js";
 
 const byId = (id) => document.getElementById(id);
@@ -51,6 +51,8 @@ const hand = {
     tell(`${what} ${advice}`, false);
   },
 };
+// Two thousand cars are built when the hand rests, and now and then while it moves.
+const build = atRest(80, 500, () => follow("/api/odds", odds));
 // Where the picked point goes while answers are on their way.
 let wanted;
 // Steps along a tube or plate that wait to go out.
@@ -77,13 +79,14 @@ onAnswer((answer, request) => {
     curves.choice(car.chart_names);
     curves.show(car.charts);
   }
-  present();
+  // Of a nudge the curves are painted first.
+  present(Boolean(answer.points));
   painted(request.since);
   if (answer.points && answer.revision !== counted) {
     counted = answer.revision;
     // Advice on another car is wrong advice.
-    byId("advice").replaceChildren();
-    follow("/api/odds", odds);
+    lines("advice", []);
+    build();
   }
   if (playing) requestAnimationFrame(playing);
 }, (refusal, request, status) => {
@@ -126,23 +129,18 @@ function head() {
   byId("roll").value = at.roll_deg;
   byId("bump-out").textContent = `${(at.bump_mm / mm).toFixed(mm === 1 ? 1 : 3)} ${unit}, bump up`;
   byId("roll-out").textContent = `${at.roll_deg.toFixed(2)} deg, left side up`;
-  byId("cautions").replaceChildren(...car.cautions.map((words) => Object.assign(document.createElement("p"), { textContent: words })));
+  lines("cautions", car.cautions, "p");
   byId("welcome").hidden = !car.demo || localStorage.getItem("welcome") === "done";
 }
 
-function present() {
+function present(soon) {
   if (!car) return;
   const wrong = picked.wrong ? `${picked.name}: ${picked.told.join("; ")}` : "";
   byId("at-point").hidden = !wrong;
   byId("at-point").textContent = wrong;
   points.show(car.points, picked, car.unit, car.unit_mm);
-  axle.show(posture, car.points, picked);
-  byId("posture").replaceChildren(...[...posture.stands, ...posture.wheels.flatMap((wheel) => wheel.told)].map((words) => {
-    const line = document.createElement("li");
-    line.textContent = words;
-    line.classList.toggle("wrong", words.startsWith("FAIL"));
-    return line;
-  }));
+  axle.show(posture, car.points, picked, soon);
+  lines("posture", [...posture.stands, ...posture.wheels.flatMap((wheel) => wheel.told)]);
 }
 
 function stood() {

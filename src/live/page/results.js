@@ -7,8 +7,13 @@ const element = (name, words, kind) => {
   if (kind) made.className = kind;
   return made;
 };
-const lines = (id, sentences) => byId(id).replaceChildren(...sentences.map((words) =>
-  element("li", words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "")));
+// Sentences that stay are not set anew: a page that is laid out again takes longer than the server.
+export function lines(id, sentences, kind = "li") {
+  const home = byId(id), key = sentences.join("\n");
+  if (home.told === key) return;
+  home.told = key;
+  home.replaceChildren(...sentences.map((words) => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "")));
+}
 
 export function results(car) {
   byId("totals").textContent = car.totals;
@@ -17,7 +22,7 @@ export function results(car) {
   const beside = car.limits.some((row) => row.beside.length);
   const heads = car.beside ? ["A", "B"].map((letter) => (letter === car.letter ? `${letter}, shown` : letter))
     : ["now", ...(beside ? ["pinned"] : [])];
-  const head = element("tr");
+  const head = element("tr", undefined, car.beside && "two");
   head.append(...["quantity", ...heads, "limit", ...(car.beside ? [] : ["verdict"])].map((words) => {
     const cell = element("th", words);
     cell.scope = "col";
@@ -25,7 +30,7 @@ export function results(car) {
   }));
   document.querySelector("#limits thead").replaceChildren(head);
   document.querySelector("#limits tbody").replaceChildren(...car.limits.map((row) => {
-    const line = element("tr");
+    const line = element("tr", undefined, car.beside && "two");
     const name = element("th", row.name);
     name.scope = "row";
     name.title = row.over;
