@@ -16,7 +16,7 @@ pub(super) const MAX_BODY_BYTES: usize = 64 * 1024;
 /// Requests taken in one second: a drag sends at most as many as a screen has frames.
 const MAX_PER_SECOND: u32 = 400;
 /// A request that takes longer to come in and to be answered is ended.
-const MAX_WAIT: Duration = Duration::from_secs(30);
+const MAX_WAIT: Duration = Duration::from_secs(60);
 /// Requests that are worked on at the same time; the others wait for their turn.
 pub(super) const MAX_AT_WORK: usize = 4;
 

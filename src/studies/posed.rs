@@ -35,7 +35,7 @@ pub struct PosedWheel {
     pub halfshaft: Option<[[f64; 3]; 2]>,
     /// The end on the frame and the end that moves.
     pub spring: Option<[[f64; 3]; 2]>,
-    /// Pairs that come near each other here, the nearest first.
+    /// Pairs that come near each other here, the nearest first: those that are too near and three more.
     pub tight: Vec<TightGap>,
     /// Angles and plunge of the halfshaft.
     #[serde(skip)]
@@ -59,6 +59,8 @@ pub struct TightGap {
 
 /// A gap is tight below so many times the least one that is allowed.
 const TIGHT: f64 = 3.0;
+/// As many of a wheel are told beside those that are too small.
+const NEAREST: usize = 3;
 
 impl PosedCar {
     /// With the left wheel at this travel while the body is level, then rolled; `None` where that wheel does not get to.
@@ -118,6 +120,8 @@ impl TightGap {
         });
         let mut tight: Vec<Self> = tight.collect();
         tight.sort_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
+        let failing = tight.iter().take_while(|gap| gap.state == State::Fail).count();
+        tight.truncate(failing + NEAREST);
         tight
     }
 }

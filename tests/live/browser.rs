@@ -118,7 +118,7 @@ fn every_control_has_a_name_and_a_phone_needs_no_sideways_scrolling() {
 fn a_car_is_tuned_from_the_page_and_its_chance_follows() {
     let live = Live::on(FIRST_CUT);
     let Some(mut page) = opened(&live, 1600, 1000) else { return };
-    page.until("document.querySelector('#odds li')");
+    page.until("document.querySelector('#odds li')?.textContent.startsWith('Chance')");
     let (before, chance) = (page.limit("bump steer"), page.text("#odds li"));
     page.click("#tune");
     page.until("document.querySelector('#message').textContent.startsWith('Tuned')");

@@ -7,12 +7,14 @@ const element = (name, words, kind) => {
   if (kind) made.className = kind;
   return made;
 };
-// Sentences that stay are not set anew: a page that is laid out again takes longer than the server.
+// What stays is not set anew: a page that is laid out again takes longer than the server.
+function swap(home, parts) {
+  if (home.children.length !== parts.length) home.replaceChildren(...parts);
+  else parts.forEach((part, k) => home.children[k].isEqualNode(part) || home.children[k].replaceWith(part));
+}
+
 export function lines(id, sentences, kind = "li") {
-  const home = byId(id), key = sentences.join("\n");
-  if (home.told === key) return;
-  home.told = key;
-  home.replaceChildren(...sentences.map((words) => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "")));
+  swap(byId(id), sentences.map((words) => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "")));
 }
 
 export function results(car) {
@@ -28,8 +30,8 @@ export function results(car) {
     cell.scope = "col";
     return cell;
   }));
-  document.querySelector("#limits thead").replaceChildren(head);
-  document.querySelector("#limits tbody").replaceChildren(...car.limits.map((row) => {
+  swap(document.querySelector("#limits thead"), [head]);
+  swap(document.querySelector("#limits tbody"), car.limits.map((row) => {
     const line = element("tr", undefined, car.beside && "two");
     const name = element("th", row.name);
     name.scope = "row";
