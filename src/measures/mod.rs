@@ -43,7 +43,7 @@ pub use row::{DesignContact, Row};
 pub(crate) use shaft::angle_between_rad;
 pub use shaft::{ShaftMeasures, shaft};
 pub use shaft_travel::ShaftFigure;
-pub use spring::{SpringMeasures, spring, spring_mount_point};
+pub use spring::{SpringMeasures, spring, spring_mount_point, strap_mm};
 pub use wheel::{
     camber_deg, camber_gradient_deg_per_mm, camber_to_road_deg, contact_point, recession_mm, spin_axis, steer_deg,
     toe_deg, toe_gradient_deg_per_mm, toe_mm, upright_pitch_deg,

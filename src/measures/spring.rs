@@ -1,8 +1,8 @@
-//! Spring length and motion ratio.
+//! Spring length and motion ratio; length of a droop strap.
 
 use nalgebra::Point3;
 
-use crate::geometry::{Corner, Spring, SpringMount};
+use crate::geometry::{Corner, Spring, SpringMount, Strap};
 use crate::mechanism::Posture;
 
 /// Length and motion ratio of one spring or damper.
@@ -31,6 +31,13 @@ pub fn spring(corner: &Corner, posture: &Posture) -> Option<SpringMeasures> {
 /// Where the moving end of a spring is, side axes.
 pub fn spring_mount_point(corner: &Corner, spring: &Spring, posture: &Posture) -> Point3<f64> {
     mount_point(corner, spring, posture).point
+}
+
+/// Between the two ends of a droop strap, mm.
+///
+/// Tested by `tests/forces/strap.rs` and `tests/driveline/runs_out.rs`.
+pub fn strap_mm(strap: &Strap, posture: &Posture) -> f64 {
+    (posture.point(&strap.upright) - strap.chassis).norm()
 }
 
 struct Moving {

@@ -10,8 +10,9 @@ use super::tables::{finished, writer};
 use crate::geometry::{Corner, Side};
 use crate::present::forces::{CAUTION, TABLE_CAUTION, unit_load};
 use crate::studies::forces::{
-    CaseForces, Deflection, ForcesFindings, HalfshaftTorque, Held, Masses, MountFindings, UnitResponse, WANTED_RESERVE,
-    WheelCompliance, WheelExtremes, WheelForces, WheelFrame, WheelInCase, WheelMargins,
+    CaseForces, Deflection, ForcesFindings, HalfshaftTorque, Held, Masses, MountFindings, Part, StrapOffItsLength,
+    StrapSlack, UnitResponse, WANTED_RESERVE, WheelCompliance, WheelExtremes, WheelForces, WheelFrame, WheelInCase,
+    WheelMargins,
 };
 use crate::studies::plausibility::Doubt;
 use crate::studies::{Lacking, SideBind};
@@ -39,6 +40,8 @@ pub(super) struct ForcesMember<'f> {
     masses: &'f Masses,
     not_checked: &'f [Lacking],
     spring_fails: Vec<SpringFailsMember>,
+    strap_slack: &'f [StrapSlack],
+    strap_off_its_length: &'f [StrapOffItsLength],
     binds: BTreeMap<Side, Vec<&'f SideBind>>,
     equilibrium_error: f64,
 }
@@ -65,6 +68,7 @@ struct PositionMember<'f> {
     bump_mm: f64,
     links: Vec<LinkMember<'f>>,
     spring_n: f64,
+    strap_n: Option<f64>,
     halfshaft: Option<HalfshaftTorque>,
     deflection: Option<Deflection>,
     brackets: Vec<BracketMember>,
@@ -117,6 +121,8 @@ impl<'f> ForcesSummary<'f> {
                 masses: &found.masses,
                 not_checked: &found.lacking,
                 spring_fails: fails.map(|f| SpringFailsMember { side: f.side, at_bump_mm: f.at_bump_mm }).collect(),
+                strap_slack: &found.strap_slack,
+                strap_off_its_length: &found.strap_off_its_length,
                 binds: binds.collect(),
                 equilibrium_error: found.worst_equilibrium_error(),
             },
@@ -156,7 +162,7 @@ impl<'f> PositionMember<'f> {
             bending_nm: force.bending_nm,
         });
         let brackets = forces.brackets.iter().map(|bracket| BracketMember {
-            bracket: corner.name_of(bracket.point),
+            bracket: bracket.part.bracket(corner),
             at_mm: corner.side.to_car(bracket.at).into(),
             force_xyz_n: corner.side.to_car(bracket.force_n.into()).into(),
         });
@@ -164,6 +170,7 @@ impl<'f> PositionMember<'f> {
             bump_mm: forces.bump_mm,
             links: links.collect(),
             spring_n: forces.spring_n,
+            strap_n: forces.strap_n,
             halfshaft: forces.halfshaft,
             deflection: forces.deflection,
             brackets: brackets.collect(),
@@ -187,11 +194,11 @@ pub fn forces_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
         "caution",
     ])?;
     for (case, side, forces) in found.all() {
-        let names = found.geometry.corner(side).links.iter().map(|link| link.name.as_str()).chain(["spring"]);
-        let links =
-            forces.links.iter().map(|f| [f.axial_n, f.axial_chassis_n, f.axial_upright_n, f.shear_n(), f.bending_nm]);
-        let spring = [forces.spring_n, forces.spring_n, forces.spring_n, 0.0, 0.0];
-        for (name, numbers) in names.zip(links.chain([spring])) {
+        let corner = found.geometry.corner(side);
+        for part in Part::all(corner) {
+            let name = part.name(corner);
+            let of = forces.of_part(part);
+            let numbers = [of.axial_n, of.axial_chassis_n, of.axial_upright_n, of.shear_n(), of.bending_nm];
             let place = [text_cell(&case.name), side.name().to_owned(), cell(Some(forces.bump_mm)), text_cell(name)];
             let numbers = numbers.map(|number| cell(Some(number)));
             writer.write_record(place.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;
@@ -200,7 +207,7 @@ pub fn forces_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
     finished(writer)
 }
 
-/// `brackets.csv`: the force of every link and of the spring on the frame in every case, car axes.
+/// `brackets.csv`: the force of every link, of the spring and of the strap on the frame in every case, car axes.
 pub fn brackets_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
     let mut writer = writer();
     writer.write_record([
@@ -222,8 +229,7 @@ pub fn brackets_csv(found: &ForcesFindings) -> Result<Vec<u8>, Error> {
         for bracket in &forces.brackets {
             let (at, force) = (side.to_car(bracket.at), side.to_car(bracket.force_n.into()));
             let bump = cell(Some(forces.bump_mm));
-            let names =
-                [text_cell(&case.name), side.name().to_owned(), bump, text_cell(&corner.name_of(bracket.point))];
+            let names = [text_cell(&case.name), side.name().to_owned(), bump, text_cell(&bracket.part.bracket(corner))];
             let numbers = [at.x, at.y, at.z, force.x, force.y, force.z, bracket.force_n.norm()];
             let numbers = numbers.map(|number| cell(Some(number)));
             writer.write_record(names.into_iter().chain(numbers).chain([TABLE_CAUTION.to_owned()]))?;

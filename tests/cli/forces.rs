@@ -308,6 +308,40 @@ fn parts_that_are_not_known_are_named_and_the_rest_goes_on() {
     assert!(!ran.table("margins.csv").rows.iter().any(|row| row[1] == "toe link" && row[2].starts_with("tube")));
 }
 
+/// The droop strap has rows of its own, and the screen says where it is slack.
+#[test]
+fn a_droop_strap_takes_the_place_of_the_spring_at_full_droop() {
+    let strap = "{ chassis = [-70.0, 450.0, 560.0], upright = [-60.0, 690.0, 200.0] }";
+    let car = Car::read("tests/outside/fl-c.toml").set("spring.strap", strap).to_string();
+    let loads = "\n[[load]]\nname = \"in the air\"\ncentre = [0.0, 0.0, -400.0]\n";
+    let up = "\n[[load]]\nname = \"road\"\ncontact = [0.0, 0.0, 3000.0]\n";
+    let ran = Folder::with(format!("{car}{loads}{up}")).run("forces car.toml").ends_with(0);
+    assert_fits_the_width(&ran.out);
+    ran.assert_shows(&[
+        "The droop strap would have to push, which a strap cannot, in case 2 at 60.0 mm droop: there what acts along the spring",
+        "Where the droop strap is taut it holds the wheel",
+    ]);
+    let rows = ran.table("forces.csv").rows;
+    // Two cases, both wheels, three positions, five links, spring and strap.
+    assert_eq!(rows.len(), 2 * 2 * 3 * 7);
+    let of = |part: &str, case: &str| -> Vec<f64> {
+        let mine = rows.iter().filter(|row| row[3] == part && row[0] == case && row[1] == "left");
+        mine.map(|row| row[4].parse().unwrap()).collect()
+    };
+    let (strap, spring) = (of("strap", "in the air"), of("spring", "in the air"));
+    assert!(
+        strap[0] > 100.0 && strap[1..] == [0.0, 0.0] && spring[0] == 0.0 && spring[1] != 0.0,
+        "{strap:?} {spring:?}"
+    );
+    assert_eq!(of("strap", "road"), [0.0; 3]);
+    let shown = ran.out.lines().find(|line| line.starts_with("strap ")).expect("a line of the strap");
+    assert!(shown.contains(&format!("{:.0}", strap[0])), "{shown}");
+    assert!(ran.table("brackets.csv").rows.iter().any(|row| row[3] == "strap chassis"));
+    let only = Folder::with(format!("{car}{up}")).run("forces car.toml").ends_with(0);
+    only.assert_shows(&["No case pulls on the droop strap. A wheel in the air does"]);
+    assert_numbers_are_known(&ran.out, &ran.summary(), &[1.0, 2.0]);
+}
+
 #[test]
 fn every_car_fits_the_screen() {
     for file in ["as-built", "double-wishbone", "semi-trailing"] {

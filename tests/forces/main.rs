@@ -6,6 +6,7 @@ mod compliance;
 mod frame;
 mod margins;
 mod mounts;
+mod strap;
 
 use std::path::Path;
 

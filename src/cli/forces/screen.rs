@@ -49,6 +49,9 @@ impl Screen<'_> {
             self.parts(out, wheels)?;
             self.brackets(out, wheels)?;
         }
+        for sentence in forces::strap(self.lengths(), found) {
+            say(out, &sentence)?;
+        }
         for margins in &found.margins {
             self.margins(out, margins)?;
         }

@@ -11,7 +11,7 @@ use super::stroke::Stroke;
 use crate::geometry::Side;
 use crate::present::forces::{CAUTION, COMMON_PRACTICE, cases, unit_load};
 use crate::present::words;
-use crate::studies::forces::{ForcesFindings, Held, UnitResponse};
+use crate::studies::forces::{ForcesFindings, Held, Part, UnitResponse};
 
 /// Rows stand between these, the names of the parts to their left.
 const ROWS: Area = Area { left: 210.0, top: 12.0, right: 862.0, bottom: 462.0 };
@@ -79,24 +79,24 @@ fn toe_rows(found: &ForcesFindings) -> Vec<Row> {
 fn rows(found: &ForcesFindings) -> Vec<Row> {
     let of_wheels = |wheels: &[Side]| {
         let corner = wheels.first().map(|&side| found.geometry.corner(side));
-        let names = corner.into_iter().flat_map(|corner| corner.links.iter().map(|link| link.name.as_str()));
+        let parts = corner.into_iter().flat_map(|corner| Part::all(corner).map(|part| (part, part.name(corner))));
         let whose = match (found.geometry.mirrored, wheels) {
             (false, [side]) if found.sides.len() > 1 => format!(", {}", words::wheel(false, *side)),
             _ => String::new(),
         };
-        let row = |(part, name): (usize, &str)| Row {
+        let row = |(part, name): (Part, &str)| Row {
             name: format!("{name}{whose}"),
             values: forces_n(found, wheels, part).map(|n| n / 1000.0).collect(),
         };
-        names.chain(["spring"]).enumerate().map(row).collect::<Vec<_>>()
+        parts.map(row).collect::<Vec<_>>()
     };
     found.extremes.iter().flat_map(|group| of_wheels(&group.wheels)).collect()
 }
 
-/// Along a part, the links first, then the spring; both parts of a link that carries the spring.
-fn forces_n<'f>(found: &'f ForcesFindings, wheels: &'f [Side], part: usize) -> impl Iterator<Item = f64> + 'f {
+/// Along a part; both halves of a link that carries the spring.
+fn forces_n<'f>(found: &'f ForcesFindings, wheels: &'f [Side], part: Part) -> impl Iterator<Item = f64> + 'f {
     let of_wheels = found.all().filter(|(_, side, _)| wheels.contains(side));
-    of_wheels.flat_map(move |(_, _, at)| at.links.get(part).map_or([at.spring_n; 2], |link| link.axial()))
+    of_wheels.flat_map(move |(_, _, at)| at.of_part(part).axial())
 }
 
 fn rows_on(sheet: &Sheet, rows: &[Row], axis: &Axis) -> Result<(), PenError> {

@@ -18,6 +18,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     body += &paragraph(&forces::cases(found));
     body += &found.extremes.iter().map(|wheels| parts(page, found, wheels)).collect::<String>();
     body += &found.extremes.iter().map(|wheels| brackets(page, found, wheels)).collect::<String>();
+    body += &paragraphs(forces::strap(page.lengths, found));
     body += &found.margins.iter().map(|wheels| reserves(page, found, wheels)).collect::<String>();
     body += &compliance(page, found);
     let on_tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets);

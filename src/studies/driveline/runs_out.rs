@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::envelope::root;
 use super::plunge::PlungeRoom;
-use crate::geometry::{BumpRubber, Corner, End, HalfshaftJoint, Strap};
-use crate::measures::{Bodies, ShaftMeasures, rod_ends, shaft, spring};
+use crate::geometry::{BumpRubber, Corner, End, HalfshaftJoint};
+use crate::measures::{Bodies, ShaftMeasures, rod_ends, shaft, spring, strap_mm};
 use crate::mechanism::{Linkage, Posture, WheelPath};
 use crate::studies::{OVERTRAVEL_MM, RigWheel, SideBind, WheelStop};
 
@@ -211,10 +211,6 @@ fn damper_margins(corner: &Corner) -> Vec<Margin<'_>> {
         margins.push(Margin::new(STRAP, move |posture: &Posture| Some(taut_mm - strap_mm(&strap, posture))));
     }
     margins
-}
-
-fn strap_mm(strap: &Strap, posture: &Posture) -> f64 {
-    (posture.point(&strap.upright) - strap.chassis).norm()
 }
 
 fn rod_end_margins(corner: &Corner) -> Vec<Margin<'_>> {

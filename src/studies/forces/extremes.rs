@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::balance::WheelForces;
+use super::part::Part;
 use crate::geometry::{Corner, Side};
 
 /// The largest forces in the parts of one wheel, or of both when they are mirror images.
@@ -10,7 +11,7 @@ use crate::geometry::{Corner, Side};
 pub struct WheelExtremes {
     /// The wheels that were looked at.
     pub wheels: Vec<Side>,
-    /// The links in file order, then the spring.
+    /// In the order of [`Part::all`].
     pub parts: Vec<PartExtremes>,
     /// The brackets on the frame, in the same order.
     pub brackets: Vec<BracketExtreme>,
@@ -19,7 +20,7 @@ pub struct WheelExtremes {
 /// The largest pull and push in one part; `None` where it is never pulled, or never pushed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PartExtremes {
-    /// Name of the link, or `spring`.
+    /// Name of the link, `spring`, or `strap`.
     pub part: String,
     /// Largest tension.
     pub pull: Option<Extreme>,
@@ -65,11 +66,6 @@ impl Place<'_> {
         let (case, side) = (self.case.to_owned(), self.corner.side);
         Extreme { force_n, case, side, at_bump_mm: self.forces.bump_mm }
     }
-
-    /// The forces along a part: the links in file order, then the spring.
-    fn axial(&self, part: usize) -> [f64; 2] {
-        self.forces.links.get(part).map_or([self.forces.spring_n; 2], |link| link.axial())
-    }
 }
 
 impl WheelExtremes {
@@ -79,18 +75,19 @@ impl WheelExtremes {
         if places.is_empty() {
             return None;
         }
-        let names = corner.links.iter().map(|link| link.name.clone()).chain(["spring".to_owned()]);
         Some(Self {
             wheels: wheels.to_vec(),
-            parts: names.enumerate().map(|(part, name)| PartExtremes::of(part, name, &places)).collect(),
-            brackets: (0..6).filter_map(|bracket| BracketExtreme::of(bracket, &places)).collect(),
+            parts: Part::all(corner)
+                .map(|part| PartExtremes::of(part, part.name(corner).to_owned(), &places))
+                .collect(),
+            brackets: Part::all(corner).filter_map(|part| BracketExtreme::of(part, &places)).collect(),
         })
     }
 }
 
 impl PartExtremes {
-    fn of(part: usize, name: String, places: &[Place]) -> Self {
-        let all = || places.iter().flat_map(|place| place.axial(part).map(|force_n| (place, force_n)));
+    fn of(part: Part, name: String, places: &[Place]) -> Self {
+        let all = || places.iter().flat_map(|place| place.forces.of_part(part).axial().map(|force_n| (place, force_n)));
         let extreme = |(place, force_n): (&Place, f64)| place.extreme(force_n);
         // Of equals the first: the left wheel.
         let pull = all().rev().filter(|(_, n)| *n > 0.0).max_by(|a, b| a.1.total_cmp(&b.1));
@@ -100,12 +97,12 @@ impl PartExtremes {
 }
 
 impl BracketExtreme {
-    fn of(bracket: usize, places: &[Place]) -> Option<Self> {
-        let size_n = |place: &&Place| place.forces.brackets[bracket].force_n.norm();
-        let place = places.iter().rev().max_by(|a, b| size_n(a).total_cmp(&size_n(b)))?;
-        let force = &place.forces.brackets[bracket];
+    fn of(part: Part, places: &[Place]) -> Option<Self> {
+        let of_part = |place: &&Place| place.forces.brackets.iter().find(|bracket| bracket.part == part).copied();
+        let all = places.iter().rev().filter_map(|place| Some((place, of_part(&place)?)));
+        let (place, force) = all.max_by(|a, b| a.1.force_n.norm().total_cmp(&b.1.force_n.norm()))?;
         Some(Self {
-            bracket: place.corner.name_of(force.point),
+            bracket: part.bracket(place.corner),
             force_xyz_n: place.corner.side.to_car(force.force_n.into()).into(),
             largest: place.extreme(force.force_n.norm()),
         })

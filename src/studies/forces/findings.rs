@@ -11,6 +11,7 @@ use super::extremes::{Place, WheelExtremes};
 use super::frame::{self, BracketOnTube, Masses};
 use super::margins::{self, LightestTube, Margin};
 use super::mounts::{self, MountFindings};
+use super::strap::{self, StrapOffItsLength, StrapSlack};
 use crate::geometry::{Geometry, Side};
 use crate::studies::heave::SideBind;
 use crate::studies::inspection::Lacking;
@@ -46,6 +47,10 @@ pub struct ForcesFindings<'g> {
     pub lacking: Vec<Lacking>,
     /// Wheels that the spring does not hold.
     pub spring_fails: Vec<SpringFails>,
+    /// Cases in which a taut droop strap does not hold its wheel, so that the spring does.
+    pub strap_slack: Vec<StrapSlack>,
+    /// Wheels whose strap is not taut at full droop, or before it.
+    pub strap_off_its_length: Vec<StrapOffItsLength>,
     /// Where a wheel asked for binds before it has reached a position.
     pub binds: Vec<SideBind>,
     /// What a builder should look at again, one sentence each.
@@ -103,6 +108,13 @@ pub struct WheelCompliance {
     pub responses: Vec<UnitResponse>,
 }
 
+/// What does not hold a wheel, found on the way.
+#[derive(Default)]
+struct LeftOut {
+    spring_fails: Vec<SpringFails>,
+    strap_slack: Vec<StrapSlack>,
+}
+
 /// The spring of a wheel does not hold it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpringFails {
@@ -124,10 +136,10 @@ impl<'g> ForcesFindings<'g> {
         }
         let (cases, mut lacking) = load_cases(geometry);
         let stations_mm = stations_mm(geometry, also_at_mm);
-        let mut spring_fails: Vec<SpringFails> = Vec::new();
+        let mut left_out = LeftOut::default();
         let cases: Vec<CaseForces> = cases
             .iter()
-            .map(|case| CaseForces::of(case, rig, sides, &stations_mm, &mut spring_fails))
+            .map(|case| CaseForces::of(case, rig, sides, &stations_mm, &mut left_out))
             .filter(|case| !case.wheels.is_empty())
             .collect();
         let places = places(geometry, &cases);
@@ -172,7 +184,9 @@ impl<'g> ForcesFindings<'g> {
             masses: Masses::of(geometry),
             cases,
             lacking,
-            spring_fails,
+            spring_fails: left_out.spring_fails,
+            strap_slack: left_out.strap_slack,
+            strap_off_its_length: sides.iter().filter_map(|&side| StrapOffItsLength::of(rig.wheel(side))).collect(),
             binds: sides.iter().flat_map(|&side| SideBind::of_wheel(rig.wheel(side))).collect(),
             warnings: doubts(geometry),
         })
@@ -210,29 +224,31 @@ impl<'g> ForcesFindings<'g> {
 }
 
 impl CaseForces {
-    fn of(
-        case: &LoadCase,
-        rig: &Rig,
-        sides: &[Side],
-        stations_mm: &[f64],
-        spring_fails: &mut Vec<SpringFails>,
-    ) -> Self {
+    fn of(case: &LoadCase, rig: &Rig, sides: &[Side], stations_mm: &[f64], left_out: &mut LeftOut) -> Self {
         let mut wheels = BTreeMap::new();
         for (side, load) in sides.iter().filter_map(|&side| Some((side, case.wheels[side]?))) {
             let wheel = rig.wheel(side);
             let Some(spring) = &wheel.corner.spring else { continue };
             let mut positions = Vec::new();
             for posture in stations_mm.iter().filter_map(|&bump_mm| wheel.path.at(bump_mm)) {
-                match WheelForces::of(wheel.corner, spring, &posture, &load) {
+                let (forces, why) = strap::forces(wheel, spring, &posture, &load);
+                let at_bump_mm = posture.bump_mm;
+                left_out.strap_slack.extend(why.map(|why| StrapSlack {
+                    case: case.name.clone(),
+                    side,
+                    at_bump_mm,
+                    why,
+                }));
+                match forces {
                     Ok(forces) => {
                         let flexible = FlexibleWheel::at(rig.geometry, wheel.corner, spring, &posture);
                         let deflection = flexible.and_then(|wheel| wheel.deflection(&load, Held::WheelTravel));
                         positions.push(WheelForces { deflection, ..forces });
                     }
                     Err(_) => {
-                        let fails = SpringFails { side, at_bump_mm: posture.bump_mm };
-                        if !spring_fails.contains(&fails) {
-                            spring_fails.push(fails);
+                        let fails = SpringFails { side, at_bump_mm };
+                        if !left_out.spring_fails.contains(&fails) {
+                            left_out.spring_fails.push(fails);
                         }
                     }
                 }

@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use serde::Serialize;
 
-use super::balance::{LinkForce, WheelForces};
+use super::balance::{PartForce, WheelForces};
 use super::extremes::Place;
 use crate::geometry::{Corner, End, Geometry, Link, LinkTube, RodEnd, Side};
 use crate::strength::{
@@ -163,7 +163,7 @@ impl<'g> LinkChecks<'g> {
         reserves
     }
 
-    fn tube(&self, force: &LinkForce) -> Vec<Reserve> {
+    fn tube(&self, force: &PartForce) -> Vec<Reserve> {
         let Some((metal, tube)) = &self.tube else { return Vec::new() };
         let [one, other] = force.axial();
         let load = |axial_n: f64| BarLoad { axial_n, bending_nm: force.bending_nm };
@@ -184,7 +184,7 @@ impl<'g> LinkChecks<'g> {
     }
 }
 
-fn of_rod_end(rod_end: &RodEnd, force: &LinkForce) -> Vec<Reserve> {
+fn of_rod_end(rod_end: &RodEnd, force: &PartForce) -> Vec<Reserve> {
     let factor = rod_end.application_factor();
     let [one, other] = force.axial().map(f64::abs);
     let along_n = one.max(other);
