@@ -97,6 +97,11 @@ impl Bodies {
         self.pairs[pair.0].map(|index| &self.list[index])
     }
 
+    /// One of a pair is the halfshaft or a boot of it.
+    pub fn is_of_shaft(&self, pair: Pair) -> bool {
+        self.both(pair).iter().any(|body| matches!(body.part, Part::Halfshaft | Part::Boot))
+    }
+
     /// `toe link / halfshaft`.
     pub fn name(&self, pair: Pair) -> String {
         let [a, b] = self.both(pair);

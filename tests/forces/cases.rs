@@ -1,7 +1,8 @@
 //! Load cases: those of a file, and the usual ones worked by hand.
 
 use hubtrace::geometry::{Car, Geometry, Load, Side, TorquePath, WheelLoad};
-use hubtrace::studies::forces::{CaseLoad, LoadCase, load_cases};
+use hubtrace::studies::Rig;
+use hubtrace::studies::forces::{CaseLoad, ForcesFindings, LoadCase, load_cases};
 use nalgebra::Vector3;
 
 use super::geometry;
@@ -80,6 +81,33 @@ fn a_car_with_two_different_sides_turns_both_ways() {
         ["left", "right"].map(|side| case(&cases, &format!("corner and driving, {side} outside")).wheels);
     assert_eq!((one.left, one.right), (other.right, other.left));
     assert_ne!(one.left, one.right);
+}
+
+/// A mirrored car whose final drive sits off the middle has two different halfshafts, which load their wheels differently.
+#[test]
+fn a_lopsided_final_drive_turns_both_ways_and_tells_each_wheel() {
+    let (mut lopsided, _) = car();
+    let whole = ForcesFindings::of(&Rig::new(&lopsided).unwrap(), &Side::BOTH, &[]).unwrap();
+    assert_eq!((whole.cases.len(), whole.extremes.len(), whole.margins.len(), whole.frame.len()), (7, 1, 1, 1));
+    lopsided.right.halfshaft.as_mut().expect("a halfshaft").inner.z -= 40.0;
+    assert!(lopsided.mirrored);
+    let (cases, _) = load_cases(&lopsided);
+    assert_eq!(cases.len(), 10);
+    let [one, other] =
+        ["left", "right"].map(|side| case(&cases, &format!("corner and driving, {side} outside")).wheels);
+    assert_eq!((one.left, one.right), (other.right, other.left));
+    let found = ForcesFindings::of(&Rig::new(&lopsided).unwrap(), &Side::BOTH, &[]).unwrap();
+    assert_eq!((found.extremes.len(), found.margins.len(), found.frame.len()), (2, 2, 2));
+    let couple_nm = |side: Side| {
+        let driving = found.cases.iter().find(|case| case.name == "driving").unwrap();
+        driving.wheels[&side].positions.iter().find(|at| at.bump_mm == 0.0).unwrap().halfshaft.unwrap().couple_nm
+    };
+    assert!(
+        couple_nm(Side::Right) > 2.0 * couple_nm(Side::Left),
+        "{} {}",
+        couple_nm(Side::Right),
+        couple_nm(Side::Left)
+    );
 }
 
 #[test]

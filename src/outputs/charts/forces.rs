@@ -66,7 +66,7 @@ pub fn caption<'c>(found: &ForcesFindings, title: &'c str) -> Caption<'c> {
 
 fn toe_rows(found: &ForcesFindings) -> Vec<Row> {
     let wheels = found.compliance.iter().filter(|wheel| wheel.bump_mm == 0.0);
-    let several = !found.geometry.mirrored && found.sides.len() > 1;
+    let several = !found.geometry.looks_alike() && found.sides.len() > 1;
     let row = |side: Side, response: &UnitResponse| {
         let whose = if several { format!(", {}", side.name()) } else { String::new() };
         let held = if response.held == Held::WheelTravel { "" } else { ", free" };
@@ -80,7 +80,7 @@ fn rows(found: &ForcesFindings) -> Vec<Row> {
     let of_wheels = |wheels: &[Side]| {
         let corner = wheels.first().map(|&side| found.geometry.corner(side));
         let parts = corner.into_iter().flat_map(|corner| Part::all(corner).map(|part| (part, part.name(corner))));
-        let whose = match (found.geometry.mirrored, wheels) {
+        let whose = match (found.geometry.looks_alike(), wheels) {
             (false, [side]) if found.sides.len() > 1 => format!(", {}", words::wheel(false, *side)),
             _ => String::new(),
         };

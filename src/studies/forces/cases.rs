@@ -145,7 +145,7 @@ fn usual_cases(geometry: &Geometry) -> (Vec<LoadCase>, Vec<Lacking>) {
             Ok(wheels) if case.right_g == 0.0 => cases.push(usual(case.name, wheels)),
             Ok(wheels) => {
                 cases.push(usual(&format!("{}, left outside", case.name), wheels));
-                if !geometry.mirrored {
+                if !geometry.looks_alike() {
                     let turned = PerSide { left: wheels.right, right: wheels.left };
                     cases.push(usual(&format!("{}, right outside", case.name), turned));
                 }

@@ -292,7 +292,7 @@ fn places<'f>(geometry: &'f Geometry, cases: &'f [CaseForces]) -> Vec<Place<'f>>
         .collect()
 }
 
-/// Wheels whose parts are told together: both of a mirrored car.
+/// Wheels whose parts are told together: both of a car whose sides are alike.
 fn groups<'s>(geometry: &Geometry, sides: &'s [Side]) -> Vec<&'s [Side]> {
-    if geometry.mirrored { vec![sides] } else { sides.chunks(1).collect() }
+    if geometry.looks_alike() { vec![sides] } else { sides.chunks(1).collect() }
 }

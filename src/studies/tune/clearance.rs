@@ -1,7 +1,8 @@
 //! Gaps between parts as limits of tuning.
 
 use super::design_variable::{DesignVariables, Moved};
-use crate::geometry::{Car, Geometry, Side};
+use super::other_shaft::with_shaft;
+use crate::geometry::{Car, Geometry, Halfshaft, Side};
 use crate::measures::{Bodies, Derivatives, Gradient, Pair};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::clearance::places_of_least_gap;
@@ -14,6 +15,8 @@ const WORTH_MM: f64 = 25.0;
 pub(super) struct HeldGaps {
     bodies: Bodies,
     held: Vec<Pair>,
+    /// In the place of the wheel's own, when it is that of the other wheel.
+    shaft: Option<Halfshaft>,
     pub least_mm: f64,
     pub uncleared: Vec<UnclearedPair>,
 }
@@ -39,8 +42,30 @@ impl HeldGaps {
     /// `stations_mm` are those of the path that is judged.
     pub fn new(geometry: &Geometry, side: Side, variables: &DesignVariables, stations_mm: &[f64]) -> Self {
         let bodies = Bodies::of(geometry, side);
+        let held = bodies.pairs().collect();
+        Self::keeping(geometry, (bodies, held, None), variables, stations_mm)
+    }
+
+    /// Those of the shaft of the other wheel, of which the rest is alike.
+    pub fn of_other_shaft(
+        geometry: &Geometry,
+        (side, shaft): (Side, &Halfshaft),
+        variables: &DesignVariables,
+        stations_mm: &[f64],
+    ) -> Self {
+        let bodies = Bodies::of(geometry, side);
+        let held = bodies.pairs().filter(|pair| bodies.is_of_shaft(*pair)).collect();
+        Self::keeping(geometry, (bodies, held, Some(shaft.clone())), variables, stations_mm)
+    }
+
+    fn keeping(
+        geometry: &Geometry,
+        (bodies, held, shaft): (Bodies, Vec<Pair>, Option<Halfshaft>),
+        variables: &DesignVariables,
+        stations_mm: &[f64],
+    ) -> Self {
         let least_mm = geometry.clearance.least_mm();
-        let mut all = Self { held: bodies.pairs().collect(), bodies, least_mm, uncleared: Vec::new() };
+        let mut all = Self { held, bodies, shaft, least_mm, uncleared: Vec::new() };
         // Without a drawn path there is nothing to tell yet, and everything is held.
         for (pair, gap_mm) in all.beyond_reach(&geometry.car, variables, stations_mm).unwrap_or_default() {
             all.held.retain(|held| *held != pair);
@@ -82,7 +107,8 @@ impl HeldGaps {
     }
 
     fn all_gaps(&self, car: &Car, (moved, linkage, path): (&Moved, &Linkage, &WheelPath)) -> Option<Vec<Gap>> {
-        let corner = &moved.corner;
+        let other = self.shaft.as_ref().map(|shaft| with_shaft(moved, shaft));
+        let corner = &other.as_ref().unwrap_or(moved).corner;
         let mut gaps = Vec::new();
         for &pair in &self.held {
             let worth_mm = self.least_mm + WORTH_MM;

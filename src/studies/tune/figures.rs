@@ -35,6 +35,11 @@ impl Figure {
         self
     }
 
+    /// The same of the other wheel, which moves as this one: errors of its own pickups act on it.
+    pub fn of_other_wheel(self) -> Figure {
+        Figure { by_own: self.by_other, by_other: self.by_own, ..self }
+    }
+
     fn plus(mut self, factor: f64, other: &Figure) -> Figure {
         self.value += factor * other.value;
         add(&mut self.gradient, factor, &other.gradient);

@@ -13,6 +13,7 @@ mod forgiveness;
 mod held_back;
 mod iterate;
 mod odds;
+mod other_shaft;
 mod outcome;
 mod problem;
 mod qp;

@@ -282,7 +282,13 @@ fn tune_side(
         let held_back = if has_chance { chance_held_back(&problem, &bounds, &end.iterate) } else { answer.held_back };
         Some(Answer { held_back, ..answer })
     });
-    let (starts, other_binds, uncleared) = (found.starts, problem.other_binds, problem.gaps.uncleared);
+    let (starts, other_binds) = (found.starts, problem.other_binds);
+    let mut uncleared = problem.gaps.uncleared;
+    uncleared.extend(problem.other_shaft.into_iter().flat_map(|other| {
+        let named =
+            move |of: UnclearedPair| UnclearedPair { pair: format!("{}, {},", of.pair, other.side.name()), ..of };
+        other.gaps.uncleared.into_iter().map(named)
+    }));
     Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, other_binds })
 }
 

@@ -4,9 +4,10 @@ use super::clearance::HeldGaps;
 use super::design_variable::{DesignVariables, VariableKind};
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
+use super::other_shaft::{OtherShaft, with_shaft};
 use super::spacing::spacings;
 use super::through_travel::bind_of;
-use crate::geometry::{Car, Geometry, Interval, LimitKey, Over, Quantity, Side, Whose};
+use crate::geometry::{Car, Geometry, Interval, LimitKey, Needs, Over, Quantity, Side, Whose};
 use crate::measures::{DesignContact, Measure, Row, WheelStance, camber_deg, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
 use crate::studies::heave::SideBind;
@@ -165,6 +166,8 @@ pub struct TuneProblem<'g> {
     pub(super) other_binds: Option<SideBind>,
     /// Gaps between parts that are held, and those that nothing free can open.
     pub(super) gaps: HeldGaps,
+    /// The other wheel's halfshaft, when it is not the mirror image of this wheel's.
+    pub(super) other_shaft: Option<OtherShaft>,
     /// What the answer should forgive; `None` asks for the flattest.
     forgiven: Option<Forgiveness>,
 }
@@ -193,6 +196,7 @@ impl<'g> TuneProblem<'g> {
         let other = other.filter(|_| other_binds.is_none());
         let other_wheel = other.as_ref().and_then(|wheel| other_wheel(wheel, &stations_mm)).unwrap_or_default();
         let gaps = HeldGaps::new(geometry, side, &variables, &stations_mm);
+        let other_shaft = OtherShaft::of(geometry, side, &variables, &stations_mm);
         let is_limited_in_roll =
             |quantity: Quantity| quantity.definition().over == Over::Roll && geometry.limit(quantity, side).is_some();
         let rolls_deg = match other_binds.is_none() && Quantity::limited(Whose::Axle).any(is_limited_in_roll) {
@@ -213,6 +217,7 @@ impl<'g> TuneProblem<'g> {
             other_in_roll,
             other_binds,
             gaps,
+            other_shaft,
             forgiven: None,
         }
     }
@@ -335,10 +340,16 @@ impl<'g> TuneProblem<'g> {
             let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
             limits.push(Limited::of(spacing.on, band, 1.0, figures.figure(spacing.mm, &spacing.gradient)));
         }
-        for (mm, gradient) in self.gaps.gaps(self.car, (figures.moved, figures.linkage, &figures.wheel.path))? {
+        let moved = (figures.moved, figures.linkage, &figures.wheel.path);
+        let mut gaps: Vec<Figure> = Vec::new();
+        gaps.extend(self.gaps.gaps(self.car, moved)?.iter().map(|(mm, gradient)| figures.figure(*mm, gradient)));
+        if let Some(other) = &self.other_shaft {
+            let of_other = other.gaps.gaps(self.car, moved)?;
+            gaps.extend(of_other.iter().map(|(mm, gradient)| figures.figure(*mm, gradient).of_other_wheel()));
+        }
+        for gap in gaps {
             let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
-            let subject = ResidualOf::Limit(Quantity::Clearance);
-            limits.push(Limited::of(subject, band, 1.0 / GAP_MM, figures.figure(mm, &gradient)));
+            limits.push(Limited::of(ResidualOf::Limit(Quantity::Clearance), band, 1.0 / GAP_MM, gap));
         }
         Some(limits)
     }
@@ -357,11 +368,24 @@ impl<'g> TuneProblem<'g> {
                 }
                 continue;
             }
-            // What is never negative has no lower side to keep away from.
-            let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
-            let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
+            limits.extend(held(quantity, limit, figures.read(quantity).unwrap_or_default()));
+        }
+        limits.extend(self.limits_of_other_shaft(figures)?);
+        Some(limits)
+    }
+
+    /// The other wheel of a mirrored car moves as this one; of its shaft alone the figures are its own.
+    fn limits_of_other_shaft(&self, figures: &Figures) -> Option<Vec<Limited>> {
+        let Some(OtherShaft { side, shaft, .. }) = &self.other_shaft else { return Some(Vec::new()) };
+        let moved = with_shaft(figures.moved, shaft);
+        let wheel = RigWheel { corner: &moved.corner, ..figures.wheel.clone() };
+        let mut figures = Figures::new(self, figures.design_vector, (&moved, figures.linkage, &wheel))?;
+        let of_shaft = |quantity: &Quantity| quantity.definition().needs == Needs::Halfshaft;
+        let mut limits = Vec::new();
+        for quantity in Quantity::limited(Whose::Wheel).filter(of_shaft) {
+            let Some(limit) = self.geometry.limit(quantity, *side) else { continue };
             let read = figures.read(quantity).unwrap_or_default();
-            limits.extend(read.into_iter().map(|figure| Limited::of(subject, limit, limit_scale(&limit), figure)));
+            limits.extend(held(quantity, limit, read.into_iter().map(Figure::of_other_wheel).collect()));
         }
         Some(limits)
     }
@@ -390,6 +414,15 @@ impl<'g> TuneProblem<'g> {
     pub(super) fn toe_weight(&self) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(1.0, |toe| toe.weight)
     }
+}
+
+/// Every figure of a quantity with its limit.
+fn held(quantity: Quantity, limit: Interval, read: Vec<Figure>) -> impl Iterator<Item = Limited> {
+    // What is never negative has no lower side to keep away from.
+    let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
+    let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
+    let subject = ResidualOf::Limit(quantity);
+    read.into_iter().map(move |figure| Limited::of(subject, limit, limit_scale(&limit), figure))
 }
 
 /// The wheel of the other side, when it is one of its own and has its pickups.

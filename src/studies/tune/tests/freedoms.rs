@@ -178,6 +178,54 @@ fn roll_steer_and_rod_ends_are_those_of_the_sweep() {
     }
 }
 
+/// A mirrored car whose final drive sits off the middle: the right shaft is shorter and its flange lower.
+fn lopsided() -> Geometry {
+    let mut car = limited(true);
+    car.adjustments.left.halfshaft_inner = [None; 3];
+    for corner in [&mut car.left, &mut car.right] {
+        let shaft = corner.halfshaft.as_mut().expect("a halfshaft");
+        (shaft.inner_limit_deg, shaft.outer_limit_deg) = (Some(20.0), Some(20.0));
+        shaft.plunge_window_mm = Some(Interval::either_way(30.0));
+    }
+    car.right.halfshaft.as_mut().expect("a halfshaft").inner += Vector3::new(-9.0, 40.0, -14.0);
+    assert!(car.mirrored && !car.looks_alike());
+    car
+}
+
+const OF_SHAFTS: [Quantity; 3] = [Quantity::Plunge, Quantity::InnerJointAngle, Quantity::OuterJointAngle];
+
+/// Both shafts of a lopsided car are held, each as the sweep judges it, and gaps about them; of a car whose sides are alike one.
+#[test]
+fn a_lopsided_final_drive_has_both_its_shafts_held() {
+    let car = lopsided();
+    let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+    let none = vec![0.0; DesignVariables::of(&car, Side::Left).list.len()];
+    let alike = Geometry { right: Corner { side: Side::Right, ..car.left.clone() }, ..car.clone() };
+    for quantity in OF_SHAFTS {
+        let held: Vec<f64> = figures_of(&car, quantity, &none).into_iter().map(|(value, _)| value).collect();
+        let of_one = figures_of(&alike, quantity, &none).len();
+        assert_eq!(held.len(), 2 * of_one, "{quantity:?}");
+        for (side, held) in Side::BOTH.into_iter().zip(held.chunks(of_one)) {
+            let verdict = judged.verdicts.iter().find(|of| of.quantity == quantity && of.side == Some(side));
+            let told = verdict.expect("a verdict").range.expect("a range");
+            let (low, high) = held.iter().fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(*v), high.max(*v)));
+            assert!(
+                (low - told.low).abs() < 1e-9 && (high - told.high).abs() < 1e-9,
+                "{quantity:?}: {low} {high} {told:?}"
+            );
+        }
+    }
+    let gaps = |car: &Geometry| figures_of(car, Quantity::Clearance, &none).len();
+    assert!(gaps(&car) > gaps(&alike), "{} {}", gaps(&car), gaps(&alike));
+}
+
+#[test]
+fn figures_of_the_other_shaft_have_the_derivatives_of_the_moved_car() {
+    for quantity in OF_SHAFTS {
+        assert_gradients_are_differences(&lopsided(), quantity, 20);
+    }
+}
+
 #[test]
 fn every_kind_of_place_is_among_them() {
     let car = all_free();
