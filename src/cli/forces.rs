@@ -77,15 +77,20 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
 
 /// A bind or a spring that does not hold its wheel leave rows out; else a part that breaks on paper is told as a broken limit.
 fn outcome(found: &ForcesFindings) -> Result<Outcome, Failure> {
-    let lengths = LengthFormat(found.geometry.units);
-    let bind = |bind| bind_failure(lengths, bind, "forces.csv");
-    let spring = |fails| Failure::mechanism(forces::spring_fails(lengths, fails), forces::SPRING_FAILS_ADVICE);
-    let failures: Vec<Failure> = found.binds.iter().map(bind).chain(found.spring_fails.iter().map(spring)).collect();
+    let bind = |bind| bind_failure(LengthFormat(found.geometry.units), bind, "forces.csv");
+    let failures: Vec<Failure> = found.binds.iter().map(bind).chain(spring_failures(found)).collect();
     match (failures.is_empty(), found.breaks()) {
         (false, _) => Err(Failure::several(failures.into_iter())),
         (true, true) => Ok(Outcome::LimitBroken),
         (true, false) => Ok(Outcome::InsideLimits),
     }
+}
+
+/// Wheels that their spring does not hold.
+pub(super) fn spring_failures(found: &ForcesFindings) -> impl Iterator<Item = Failure> {
+    let lengths = LengthFormat(found.geometry.units);
+    let told = move |fails| Failure::mechanism(forces::spring_fails(lengths, fails), forces::SPRING_FAILS_ADVICE);
+    found.spring_fails.iter().map(told)
 }
 
 fn no_spring(geometry: &Geometry, sides: &[Side]) -> Failure {

@@ -16,6 +16,7 @@ use crate::studies::tolerance::{
 use crate::studies::{ReportFindings, Rig};
 
 use super::failure::Failure;
+use super::forces::spring_failures;
 use super::options::{BuiltCarsArgs, StudyArgs, TravelArgs};
 use super::{Outcome, Terminal, bind_failures, load, progress};
 
@@ -63,9 +64,10 @@ pub fn run(args: &ReportArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let written = folder.write(&output.out, output.force)?;
 
     output.tell(terminal, &summary, || screen::text(&found, &file, &written))?;
-    let binds = bind_failures(&found.sweep.car, "heave.csv");
-    match (binds.is_empty(), found.breaks_a_limit()) {
-        (false, _) => Err(Failure::several(binds.into_iter())),
+    let binds = bind_failures(&found.sweep.car, "heave.csv").into_iter();
+    let failures: Vec<Failure> = binds.chain(found.forces.iter().flat_map(spring_failures)).collect();
+    match (failures.is_empty(), found.breaks_a_limit()) {
+        (false, _) => Err(Failure::several(failures.into_iter())),
         (true, true) => Ok(Outcome::LimitBroken),
         (true, false) => Ok(Outcome::InsideLimits),
     }

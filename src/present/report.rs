@@ -18,6 +18,8 @@ pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<Stri
     said.extend(driveline::totals(found.driveline.driveline.checks()));
     said.extend(found.forces.as_ref().and_then(|found| forces::weakest(lengths, found)));
     said.extend(car.binds().map(|of| sentence_start(&bind(lengths, of)) + "."));
+    let fails = found.forces.iter().flat_map(|found| &found.spring_fails);
+    said.extend(fails.map(|fails| sentence_start(&forces::spring_fails(lengths, fails)) + "."));
     said.extend(found.weld.as_ref().ok().map(|study| weld_study::car_chance(&study.study)));
     said
 }
