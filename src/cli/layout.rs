@@ -39,6 +39,17 @@ pub fn column(text: &str, columns: usize) -> String {
     cut + &" ".repeat(left)
 }
 
+/// A name between what leads a line and its cells; one that is too long for its column has a line of its own above the cells, so that
+/// two that begin alike can be told apart.
+pub fn named(lead: &str, name: &str, columns: usize, cells: &str) -> String {
+    if display_width(name) < columns {
+        return format!("{lead}{}{cells}", column(name, columns));
+    }
+    let (before, room) = (display_width(lead), COLUMNS.saturating_sub(display_width(lead)));
+    let whole = if display_width(name) > room { column(name, room) } else { name.to_owned() };
+    format!("{lead}{whole}\n{}{cells}", " ".repeat(before + columns))
+}
+
 /// Rows of cells as lines: the first column to the left, the last as it comes, those between to the right. A column is at
 /// least so wide, and wider where a cell needs it, so that two cells never touch; where the lines would be too long for the
 /// screen, a column is only as wide as its cells need, and then names are cut. A row of one cell is a head.
@@ -70,7 +81,7 @@ pub fn table(rows: &[Vec<String>], least: &[usize]) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{column, quoted, table};
+    use super::{column, named, quoted, table};
     use textwrap::core::display_width;
 
     #[test]
@@ -82,6 +93,13 @@ mod tests {
         }
         assert_eq!(column("toe link", 10), "toe link  ");
         assert_eq!(column("lower front", 8), "lower f…");
+    }
+
+    #[test]
+    fn a_long_name_stands_above_its_cells() {
+        assert_eq!(named("1 ", "toe link", 10, "12 N"), "1 toe link  12 N");
+        assert_eq!(named("1 ", "lower wishbone, rear leg", 10, "12 N"), "1 lower wishbone, rear leg\n            12 N");
+        assert_eq!(display_width(named("1 ", &"T".repeat(100), 10, "12 N").lines().next().unwrap()), 80);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::fmt::{Result, Write};
 
-use crate::cli::layout::{column, text_of, wrapped};
+use crate::cli::layout::{column, named, text_of, wrapped};
 use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::outputs::Written;
@@ -16,6 +16,9 @@ use crate::studies::forces::{
 const NAME: usize = 16;
 const FORCE: usize = 8;
 const PLACE: usize = 23;
+/// Of the name of a part behind its reserve, and of what is checked of it.
+const PART: usize = 14;
+const CHECK: usize = 22;
 /// Of the form of a frame tube.
 const FORM: usize = 34;
 /// Checks that are told in any case, and at most.
@@ -94,7 +97,7 @@ impl Screen<'_> {
     }
 
     fn heading(&self, wheels: &WheelExtremes) -> &'static str {
-        words::wheel(self.found.geometry.mirrored, wheels.wheels[0])
+        words::wheel(self.found.geometry.looks_alike(), wheels.wheels[0])
     }
 
     /// The largest pull and push in each part.
@@ -109,8 +112,8 @@ impl Screen<'_> {
         };
         let line = |part: &PartExtremes| {
             let ((pull, pull_in), (push, push_in)) = (half(&part.pull), half(&part.push));
-            let name = column(&part.part, NAME);
-            format!("{name}{pull:>FORCE$} {}{push:>FORCE$} {}", column(&pull_in, PLACE), column(&push_in, PLACE))
+            let cells = format!("{pull:>FORCE$} {}{push:>FORCE$} {push_in}", column(&pull_in, PLACE));
+            named("", &part.part, NAME, &cells)
         };
         wheels.parts.iter().try_for_each(|part| writeln!(out, "{}", line(part).trim_end()))
     }
@@ -136,18 +139,19 @@ impl Screen<'_> {
             return Ok(());
         }
         let one = margins.wheels.len() == 1;
-        let who = words::wheel(self.found.geometry.mirrored, margins.wheels[0]);
+        let who = words::wheel(self.found.geometry.looks_alike(), margins.wheels[0]);
         let title = forces::breaks_first_title(who);
         writeln!(out, "\n{}", wrapped("", &title))?;
         let line = |margin: &Margin| {
             let verdict = forces::reserve_verdict(margin);
             let load = margin.load_n.map_or("-".to_owned(), newtons);
-            format!(
-                "{:>6} {verdict:<5}{} {}{load:>7} {}",
-                forces::reserve(margin.reserve),
-                column(&margin.part, 13),
-                column(forces::check(margin.check), 22),
-                forces::margin_place(self.found, margin, one)
+            let lead = format!("{:>6} {verdict:<5}", forces::reserve(margin.reserve));
+            let place = forces::margin_place(self.found, margin, one);
+            named(
+                &lead,
+                &margin.part,
+                PART,
+                &format!("{}{load:>7} {place}", column(forces::check(margin.check), CHECK)),
             )
         };
         let is_shown = |(k, margin): &(usize, &Margin)| *k < LEAST_SHOWN || (*k < MOST_SHOWN && margin.is_thin());
@@ -188,9 +192,9 @@ impl Screen<'_> {
         writeln!(out, "{:<NAME$}{:<FORM$}{:>11}{:>10}{:>8}", "tube", "form", "stiffness", "strength", "kg")?;
         for (k, line) in lines.iter().enumerate() {
             let is_new = k == 0 || line.tube != lines[k - 1].tube;
-            let name = column(if is_new { &line.tube } else { "" }, NAME);
             let TubeLine { form, stiffness, strength, mass_kg, .. } = line;
-            writeln!(out, "{name}{form:<FORM$}{stiffness:>11}{strength:>10}{mass_kg:>8}")?;
+            let cells = format!("{form:<FORM$}{stiffness:>11}{strength:>10}{mass_kg:>8}");
+            writeln!(out, "{}", named("", if is_new { &line.tube } else { "" }, NAME, &cells))?;
         }
         writeln!(out, "{}\n", wrapped("", forces::TUBE_FORMS_NOTE))
     }
@@ -199,9 +203,9 @@ impl Screen<'_> {
     fn compliance(&self, out: &mut String) -> Result {
         let found = self.found;
         let shown = found.compliance.iter().filter(|wheel| wheel.bump_mm == 0.0);
-        let wheels = if found.geometry.mirrored { 1 } else { 2 };
+        let wheels = if found.geometry.looks_alike() { 1 } else { 2 };
         for wheel in shown.take(wheels) {
-            let who = words::wheel(found.geometry.mirrored, wheel.side);
+            let who = words::wheel(found.geometry.looks_alike(), wheel.side);
             let title = forces::compliance_title(who);
             writeln!(out, "\n{}", wrapped("", &title))?;
             let unit = self.lengths().symbol();
