@@ -12,9 +12,10 @@ use std::time::{Duration, Instant};
 use criterion::{Bencher, Criterion, criterion_group, criterion_main};
 use hubtrace::batch::{Batch, SimdWidth};
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Corner, Geometry};
+use hubtrace::geometry::{Corner, Geometry, Side};
 use hubtrace::measures::{Derivatives, Gradient, Measure, RoadMeasures, WheelMeasures};
 use hubtrace::mechanism::{LinkSetting, Linkage, PickupErrors, Posture, PostureSensitivity, Walker};
+use hubtrace::studies::forces::ForcesFindings;
 use hubtrace::studies::{Grid, Heave, Rig, Roll, stations};
 use nalgebra::{Matrix6, Point3, UnitQuaternion, Vector3, Vector6};
 use rand::rngs::StdRng;
@@ -261,6 +262,12 @@ fn whole_studies(c: &mut Criterion) {
         b.iter(|| {
             let rig = Rig::new(black_box(&geometry)).expect("a sound design");
             black_box((Heave::run(&rig), Roll::run(&rig), Grid::run(&rig)))
+        })
+    });
+    group.bench_function("forces: seven cases, margins, compliance, lightest tubes", |b| {
+        b.iter(|| {
+            let rig = Rig::new(black_box(&geometry)).expect("a sound design");
+            black_box(ForcesFindings::of(&rig, &Side::BOTH, &[]).expect("a spring").with_lightest_tubes());
         })
     });
     group.finish();

@@ -44,7 +44,7 @@ fn six_members_carry_a_load_as_the_equations_of_equilibrium_say() {
             loads += 1;
         }
     }
-    assert_eq!(loads, 5);
+    assert_eq!(loads, 6);
 }
 
 /// `tests/outside/link_forces.py` made the table by virtual work, without a unit vector or a moment.
