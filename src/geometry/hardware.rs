@@ -39,6 +39,11 @@ pub struct RodEnd {
     pub insert_mm: Option<f64>,
     /// Least thread inside the insert, mm.
     pub engagement_mm: Option<f64>,
+    /// At an end where the bracket holds the shank and the link the ball: from the face that holds it to the ball centre, spacers
+    /// between them counted, mm.
+    pub chassis_stand_off_mm: Option<f64>,
+    /// The same at the upright.
+    pub upright_stand_off_mm: Option<f64>,
     /// Static rating of its maker, N.
     pub static_n: Option<f64>,
     /// By what the rating is divided; see [`RodEnd::application_factor`].
@@ -56,6 +61,14 @@ impl RodEnd {
     /// By what the static rating is divided before a load is compared with it (no unit).
     pub fn application_factor(&self) -> f64 {
         self.application_factor.unwrap_or(Self::DEFAULT_APPLICATION_FACTOR)
+    }
+
+    /// Of the ball from the bracket that holds its shank, mm; `None` at an end where the link holds the shank.
+    pub fn stand_off_mm(&self, end: End) -> Option<f64> {
+        match end {
+            End::Chassis => self.chassis_stand_off_mm,
+            End::Upright => self.upright_stand_off_mm,
+        }
     }
 
     /// From the ball centre to where the thread is held, at least, mm: the lever of a force across the shank.

@@ -23,7 +23,7 @@ pub use bolt::{Bolt, BoltClass, ShearPlanes};
 pub use bolt_group::{BoltShare, GroupBolt, bolt_group};
 pub use material::{Material, MaterialError};
 pub use member::{BarLoad, euler_n, johnson_euler_n, pull_and_bending_reserve, push_and_bending_reserve};
-pub use rod_end::{ENGAGEMENT_IN_DIAMETERS, shank_reserve, static_reserve};
+pub use rod_end::{ENGAGEMENT_IN_DIAMETERS, held_shank_reserve, shank_reserve, static_reserve};
 pub use section::{RoundTube, SquareTube};
 pub use stock::STANDARD_TUBES;
 pub use thread::{Thread, ThreadError};

@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::car::Car;
+use crate::car::{Car, five_links};
 use crate::program::{DEMO_NOTE, Folder, Ran, run};
 use crate::screen::{assert_fits_the_width, assert_numbers_are_known};
 use crate::table::Table;
@@ -308,6 +308,41 @@ fn parts_that_are_not_known_are_named_and_the_rest_goes_on() {
     assert!(!ran.table("margins.csv").rows.iter().any(|row| row[1] == "toe link" && row[2].starts_with("tube")));
 }
 
+/// Two arms and a toe link level with the lower one swing about lines along the car, so no point of the upright moves lengthwise at design: a
+/// spring along the car holds nothing there. The six lines lie in one linear complex.
+#[test]
+fn a_singular_position_is_told_and_the_rest_is_still_produced() {
+    let links = five_links([
+        ([120.0, 340.0, 180.0], [0.0, 700.0, 180.0]),
+        ([-120.0, 340.0, 180.0], [0.0, 700.0, 180.0]),
+        ([120.0, 390.0, 420.0], [0.0, 680.0, 420.0]),
+        ([-120.0, 390.0, 420.0], [0.0, 680.0, 420.0]),
+        ([-150.0, 340.0, 180.0], [-150.0, 700.0, 180.0]),
+    ]);
+    let rest = "[spring]\nchassis = [280.0, 660.0, 260.0]\nmount = [0.0, 660.0, 260.0]\n[travel]\nbump = 40.0\ndroop = 40.0\n\
+                [[load]]\nname = \"bump\"\ncontact = [0.0, 0.0, 5000.0]\n";
+    let folder = Folder::with(links + rest);
+    let ran = folder.run("forces car.toml --quiet");
+    ran.assert_tells(&[
+        "the spring does not hold the left wheel at design height: bump travel hardly changes its length there",
+        "the spring does not hold the right wheel",
+        "move an end of the spring so that it shortens in bump",
+    ]);
+    assert_eq!(ran.code, Some(3), "{ran}");
+    let bumps: Vec<String> = ran.table("forces.csv").rows.iter().step_by(6).map(|row| row[2].clone()).collect();
+    assert_eq!(bumps, ["-40", "40", "-40", "40"]);
+    let fails = ran.summary()["forces"]["spring_fails"].clone();
+    assert_eq!(fails.as_array().map(Vec::len), Some(2), "{fails}");
+    let report = folder.run("report car.toml --cars 20 --step 20 --quiet --out all").ends_with(3);
+    report.assert_tells(&["the spring does not hold the left wheel at design height"]);
+    let page = report.text("report.html");
+    for part in
+        ["The spring does not hold the left wheel at design height", "Largest force along each part", "verdict open"]
+    {
+        assert!(page.contains(part), "{part}");
+    }
+}
+
 /// The droop strap has rows of its own, and the screen says where it is slack.
 #[test]
 fn a_droop_strap_takes_the_place_of_the_spring_at_full_droop() {
@@ -346,6 +381,11 @@ fn a_droop_strap_takes_the_place_of_the_spring_at_full_droop() {
 fn every_car_fits_the_screen() {
     for file in ["as-built", "double-wishbone", "semi-trailing"] {
         assert_fits_the_width(&forces(Car::read(&format!("geometries/{file}.toml")), "").ends_with(0).out);
+    }
+    // Two legs of a wishbone that begin alike are told apart.
+    let legs = forces(Car::read("geometries/double-wishbone.toml"), "");
+    for leg in ["upper wishbone, front leg", "upper wishbone, rear leg"] {
+        assert!(legs.out.lines().any(|line| line == leg), "{leg}: {legs}");
     }
     assert_fits_the_width(&forces(Car::read("tests/outside/asymmetric.toml"), "").doubted(2).ends_with(0).out);
     let quoted = format!("\"{}\"", "T".repeat(80));

@@ -83,6 +83,46 @@ fn a_link_that_carries_the_spring_bends_and_its_rod_ends_are_pushed_aside() {
     assert_eq!(others.count(), 0);
 }
 
+/// A bracket that holds the shank of an M12 rod end with its ball 22 mm off: 84.27 mm² and 109.11 mm³ under 2265.496 N of the lower rear link.
+#[test]
+fn a_shank_in_its_bracket_bends_by_the_stand_off_at_that_end_alone() {
+    let held = |ends: &str| {
+        format!("\n[rod_end]\nthread = \"M12\"\nstatic_kn = 40.0\nshank_yield_mpa = 700.0\nstand_off = {{ {ends} }}\n")
+    };
+    let expected = 700.0 / (2265.496 * (1.0_f64 / 84.27).hypot(22.0 / 109.11));
+    for ends in ["chassis = 22.0", "upright = 22.0", "chassis = 22.0, upright = 5.0"] {
+        let margins = ranked(&car(FL_C, "", &held(ends)));
+        assert_near(reserve(&margins, "lower rear", Check::RodEndShank), expected, ends);
+        assert_near(reserve(&margins, "lower rear", Check::RodEndAcross), 4000.0 / 2265.496, "a tenth of 40 kN");
+        assert_near(reserve(&margins, "lower rear", Check::RodEnd), 40_000.0 / 3.0 / 2265.496, "along");
+    }
+    let in_line = ranked(&car(FL_C, "", &held("chassis = 22.0").replace("stand_off = { chassis = 22.0 }", "")));
+    assert_near(reserve(&in_line, "lower rear", Check::RodEndShank), 700.0 * 84.27 / 2265.496, "an axial load alone");
+    assert!(!in_line.iter().any(|margin| margin.check == Check::RodEndAcross));
+}
+
+/// Without its lever or its yield strength a bent shank is not checked, and that is said: never passed for want of a key.
+#[test]
+fn a_bent_shank_that_lacks_a_key_is_told() {
+    let of = |text: &str, rod_end: &str| {
+        let car = car(text, "", rod_end);
+        let found = ForcesFindings::of(&Rig::new(&car).unwrap(), &Side::BOTH, &[]).unwrap();
+        let has_shank = |margin: &Margin| margin.check == Check::RodEndShank;
+        let carrier = found.margins[0].ranked.iter().any(|margin| margin.part == "lower rear" && has_shank(margin));
+        let told = found.lacking.iter().find(|lacks| lacks.what.starts_with("bent rod-end shanks"));
+        (carrier, told.map(|lacks| lacks.what.clone()))
+    };
+    let whole = "\n[rod_end]\nthread = \"M16x1.5\"\nshank = 60.0\nengagement = 26.0\nshank_yield_mpa = 700.0\n";
+    assert_eq!(of(SPRING_ON_LINK, whole), (true, None));
+    let of_lower_rear = Some("bent rod-end shanks of lower rear".to_owned());
+    for key in ["shank = 60.0\n", "engagement = 26.0\n", "shank_yield_mpa = 700.0\n", "thread = \"M16x1.5\"\n"] {
+        assert_eq!(of(SPRING_ON_LINK, &whole.replace(key, "")), (false, of_lower_rear.clone()), "{key}");
+    }
+    assert_eq!(of(FL_C, whole), (true, None), "nothing bends it");
+    let held = "\n[rod_end]\nthread = \"M12\"\nstand_off = { chassis = 22.0 }\n";
+    assert_eq!(of(FL_C, held), (false, Some("bent rod-end shanks of every link".to_owned())));
+}
+
 #[test]
 fn a_link_takes_its_own_parts_whole_and_the_upright_end_what_differs() {
     let own = format!(

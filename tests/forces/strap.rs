@@ -109,7 +109,7 @@ fn tensions_are_those_of_six_equations_about_the_datum() {
         let felt: Vector3<f64> = forces.brackets.iter().map(|of| of.force_n).sum();
         let turned: Vector3<f64> = forces.brackets.iter().map(|of| about(of.at, of.force_n)).sum();
         assert!((felt - force_n).norm() <= 1e-9 * force_n.norm() && (turned - moment).norm() <= 1e-9 * moment.norm());
-        assert_eq!(forces.brackets.iter().map(|of| of.part).last(), Some(Part::Strap));
+        assert_eq!(forces.brackets.last().map(|of| of.part), Some(Part::Strap));
         assert!(forces.equilibrium_error <= 1e-9);
     }
 }

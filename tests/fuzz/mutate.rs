@@ -39,7 +39,7 @@ const NUMBERS: [&str; 24] = [
     "[1.0, 2.0]",
 ];
 /// Lines that a builder may add anywhere.
-const LINES: [&str; 49] = [
+const LINES: [&str; 50] = [
     "[limits]",
     "bump_steer = 0.00002",
     "recession = 1e-6",
@@ -87,6 +87,7 @@ const LINES: [&str; 49] = [
     "[bolt]\nthread = \"M60x0.2\"\nclass = \"12.9\"\ngap = 200.0",
     "bolt = { thread = \"M2x0.2\", class = \"8.8\", upright = { shear = \"single\" } }",
     "rod_end = { static_kn = 1000.0 }",
+    "rod_end = { thread = \"M10\", shank_yield_mpa = 1e-9, stand_off = { chassis = 200.0, upright = 1e-9 } }",
     "rate = 1e-9",
     "bracket_kn_per_mm = 1e-9",
 ];

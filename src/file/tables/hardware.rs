@@ -1,7 +1,7 @@
 //! `[rod_end]`, `[bolt]` and `[[material]]`: what links end in and are made of.
 
 use crate::file::reader::{At, Diagnostics, LENGTH, Number, Table, Text, ThreadKind, Word};
-use crate::geometry::{LinkHardware, RodEnd};
+use crate::geometry::{End, LinkHardware, RodEnd};
 use crate::strength::{Bolt, BoltClass, Material, ShearPlanes};
 
 const SHANK: Number = Number { most: 300.0, ..LENGTH };
@@ -18,12 +18,15 @@ const DENSITY: Number = Number::positive("kg/m3", " in kg/m3", 30_000.0);
 
 /// `[rod_end]`, or `rod_end` of one link, complete in itself: a smaller one must not inherit the rating of a larger one.
 pub(super) fn read_rod_end(mut table: Table) -> RodEnd {
+    let [chassis_stand_off_mm, upright_stand_off_mm] = table.table("stand_off").map(read_stand_off).unwrap_or_default();
     let rod_end = RodEnd {
         thread: table.value("thread", &ThreadKind),
         shank_mm: table.value("shank", &SHANK),
         lock_nut_mm: table.value("lock_nut", &PIECE),
         insert_mm: table.value("insert", &PIECE),
         engagement_mm: table.value("engagement", &SHANK),
+        chassis_stand_off_mm,
+        upright_stand_off_mm,
         static_n: table.value("static_kn", &STATIC).map(|kn| 1000.0 * kn),
         application_factor: table.value("application_factor", &FACTOR),
         shank_yield_mpa: table.value("shank_yield_mpa", &STRENGTH),
@@ -31,6 +34,18 @@ pub(super) fn read_rod_end(mut table: Table) -> RodEnd {
     };
     table.finish();
     rod_end
+}
+
+/// `stand_off` of a rod end, of the one at the chassis and of that at the upright.
+fn read_stand_off(mut table: Table) -> [Option<f64>; 2] {
+    table.rename("`stand_off`".into());
+    let ends = End::BOTH.map(|end| table.value(end.name(), &GAP));
+    if ends == [None, None] {
+        let advice = "write { chassis = 22.0 }, { upright = 22.0 } or both: mm from the face that holds the shank to the ball centre";
+        table.note(&table.header.clone(), "`stand_off` names no end", advice);
+    }
+    table.finish();
+    ends
 }
 
 /// Bolts of both ends of a link.

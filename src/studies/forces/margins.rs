@@ -6,10 +6,10 @@ use serde::Serialize;
 
 use super::balance::{PartForce, WheelForces};
 use super::extremes::Place;
-use crate::geometry::{Corner, End, Geometry, Link, LinkTube, RodEnd, Side};
+use crate::geometry::{Corner, End, Geometry, Link, LinkTube, RodEnd, Side, SpringMount};
 use crate::strength::{
-    BarLoad, ENGAGEMENT_IN_DIAMETERS, Material, MaterialError, RoundTube, STANDARD_TUBES, pull_and_bending_reserve,
-    push_and_bending_reserve, shank_reserve, static_reserve,
+    BarLoad, ENGAGEMENT_IN_DIAMETERS, Material, MaterialError, RoundTube, STANDARD_TUBES, held_shank_reserve,
+    pull_and_bending_reserve, push_and_bending_reserve, shank_reserve, static_reserve,
 };
 use crate::studies::inspection::Lacking;
 
@@ -26,9 +26,10 @@ pub enum Check {
     TubeBuckling,
     /// Static rating of the rod end, along its shank.
     RodEnd,
-    /// A tenth of the static rating, across its shank.
+    /// A tenth of the static rating, across its shank: of a link that carries the spring, or of a rod end that its bracket holds.
     RodEndAcross,
-    /// Shank of the rod end, pulled and bent.
+    /// Shank of the rod end, pulled and bent by the force across a link that carries the spring, or by the stand-off from the bracket
+    /// that holds it.
     RodEndShank,
     /// Bolt through the rod end on the chassis.
     ChassisBolt,
@@ -151,11 +152,13 @@ impl<'g> LinkChecks<'g> {
         let force = &forces.links[self.index];
         let on_bracket_n = forces.brackets[self.index].force_n.norm();
         let mut reserves = self.tube(force);
-        if let Some(rod_end) = &self.link.hardware.rod_end {
-            reserves.extend(of_rod_end(rod_end, force));
-        }
         // The force that bends the link reaches the upright too.
         let on_upright_n = force.axial_upright_n.hypot(force.shear_upright_n);
+        if let Some(rod_end) = &self.link.hardware.rod_end {
+            reserves.extend(of_rod_end(rod_end, force));
+            reserves.extend(held_in_bracket(rod_end, End::Chassis, on_bracket_n));
+            reserves.extend(held_in_bracket(rod_end, End::Upright, on_upright_n));
+        }
         let ends = [(End::Chassis, Check::ChassisBolt, on_bracket_n), (End::Upright, Check::UprightBolt, on_upright_n)];
         for (end, check, load_n) in ends {
             reserves.extend(self.link.hardware.bolt(end).map(|bolt| (check, bolt.reserve(load_n), load_n)));
@@ -184,6 +187,9 @@ impl<'g> LinkChecks<'g> {
     }
 }
 
+/// Share of the static rating that a rod end bears across its shank (no unit): a bearing maker's rule.
+const ACROSS: f64 = 0.1;
+
 fn of_rod_end(rod_end: &RodEnd, force: &PartForce) -> Vec<Reserve> {
     let factor = rod_end.application_factor();
     let [one, other] = force.axial().map(f64::abs);
@@ -191,16 +197,41 @@ fn of_rod_end(rod_end: &RodEnd, force: &PartForce) -> Vec<Reserve> {
     let mut reserves = Vec::new();
     if let Some(static_n) = rod_end.static_n {
         reserves.push((Check::RodEnd, static_reserve(static_n, factor, along_n), along_n));
-        // At most a tenth of the rating across the shank; infinite for a link that nothing bends.
-        let across = static_reserve(0.1 * static_n, 1.0, force.shear_n());
+        // Infinite for a link that nothing bends.
+        let across = static_reserve(ACROSS * static_n, 1.0, force.shear_n());
         reserves.push((Check::RodEndAcross, across, force.shear_n()));
     }
-    if let (Some(thread), Some(yield_mpa)) = (&rod_end.thread, rod_end.shank_yield_mpa) {
-        let bending_nm = force.shear_n() * rod_end.overhang_mm().unwrap_or_default() / 1000.0;
+    // A force across it without its lever says nothing.
+    let bending_nm = match force.shear_n() {
+        0.0 => Some(0.0),
+        across_n => rod_end.overhang_mm().map(|mm| across_n * mm / 1000.0),
+    };
+    if let (Some(thread), Some(yield_mpa), Some(bending_nm)) = (&rod_end.thread, rod_end.shank_yield_mpa, bending_nm) {
         let load = BarLoad { axial_n: along_n, bending_nm };
         reserves.push((Check::RodEndShank, shank_reserve(thread, yield_mpa, &load), along_n));
     }
     reserves
+}
+
+/// A rod end whose shank the bracket holds: which way its shank points is not known, so the force counts as all across it where
+/// that is worse.
+fn held_in_bracket(rod_end: &RodEnd, end: End, load_n: f64) -> Vec<Reserve> {
+    let Some(stand_off_mm) = rod_end.stand_off_mm(end) else { return Vec::new() };
+    let across = rod_end.static_n.map(|static_n| static_reserve(ACROSS * static_n, 1.0, load_n));
+    let shank = rod_end.thread.as_ref().zip(rod_end.shank_yield_mpa);
+    let shank = shank.map(|(thread, yield_mpa)| held_shank_reserve(thread, yield_mpa, load_n, stand_off_mm));
+    let each = [(Check::RodEndAcross, across), (Check::RodEndShank, shank)];
+    each.into_iter().filter_map(|(check, reserve)| Some((check, reserve?, load_n))).collect()
+}
+
+/// What bends the shank of a rod end of this link is there: the spring on the link, or a bracket that holds it.
+fn bends_shanks(corner: &Corner, link: &Link) -> bool {
+    let carries = corner.spring.as_ref().is_some_and(|spring| match spring.on {
+        SpringMount::Upright => false,
+        SpringMount::Link { index, .. } => corner.links[index].name == link.name,
+    });
+    let rod_end = link.hardware.rod_end.as_ref();
+    carries || rod_end.is_some_and(|rod_end| End::BOTH.iter().any(|&end| rod_end.stand_off_mm(end).is_some()))
 }
 
 /// The section of a link's tube; `None` without a wall.
@@ -218,7 +249,8 @@ pub(super) fn metal(geometry: &Geometry, tube: &LinkTube) -> Result<Material, Ma
 /// What of the links of a wheel is not checked, and the keys that would give it.
 pub(super) fn lacking(geometry: &Geometry, wheels: &[Side]) -> Vec<Lacking> {
     let Some(first) = wheels.first() else { return Vec::new() };
-    let links = &geometry.corner(*first).links;
+    let corner = geometry.corner(*first);
+    let links = &corner.links;
     let named = |lacks: &dyn Fn(&Link) -> bool| -> Vec<String> {
         links.iter().filter(|link| lacks(link)).map(|link| link.name.clone()).collect()
     };
@@ -235,6 +267,16 @@ pub(super) fn lacking(geometry: &Geometry, wheels: &[Side]) -> Vec<Lacking> {
             "thread engagement",
             named(&|link| rod_end(link).thread.is_none() || rod_end(link).engagement_mm.is_none()),
             "thread and engagement in [rod_end]",
+        ),
+        what(
+            "bent rod-end shanks",
+            named(&|link| {
+                let rod_end = rod_end(link);
+                let lacks = rod_end.thread.is_none() || rod_end.shank_yield_mpa.is_none();
+                let is_held = End::BOTH.iter().all(|&end| rod_end.stand_off_mm(end).is_some());
+                bends_shanks(corner, link) && (lacks || (!is_held && rod_end.overhang_mm().is_none()))
+            }),
+            "thread, shank, engagement and shank_yield_mpa in [rod_end]",
         ),
         what("bolts", named(&|link| link.hardware.chassis_bolt.is_none()), "thread and class in [bolt]"),
         what(

@@ -6,7 +6,7 @@ use crate::geometry::{Corner, Geometry, Halfshaft, Side};
 
 /// What tuning one wheel holds for the shaft of the other.
 ///
-/// Tested by `tests/freedoms.rs` beside it (the figures of a sweep, derivatives against differences).
+/// Tested by `src/studies/tune/tests/freedoms.rs` (the figures of a sweep; derivatives against differences).
 #[derive(Clone)]
 pub(super) struct OtherShaft {
     pub side: Side,
