@@ -317,9 +317,9 @@ fn a_singular_position_is_told_and_the_rest_is_still_produced() {
         ([-120.0, 340.0, 180.0], [0.0, 700.0, 180.0]),
         ([120.0, 390.0, 420.0], [0.0, 680.0, 420.0]),
         ([-120.0, 390.0, 420.0], [0.0, 680.0, 420.0]),
-        ([-150.0, 340.0, 180.0], [-150.0, 700.0, 180.0]),
+        ([-200.0, 340.0, 180.0], [-200.0, 700.0, 180.0]),
     ]);
-    let rest = "[spring]\nchassis = [280.0, 660.0, 260.0]\nmount = [0.0, 660.0, 260.0]\n[travel]\nbump = 40.0\ndroop = 40.0\n\
+    let rest = "[spring]\nchassis = [280.0, 660.0, 260.0]\nmount = [0.0, 660.0, 260.0]\n[travel]\nbump = 40.0\ndroop = 40.0\n[limits]\nbump_steer = 5.0\n\
                 [[load]]\nname = \"bump\"\ncontact = [0.0, 0.0, 5000.0]\n";
     let folder = Folder::with(links + rest);
     let ran = folder.run("forces car.toml --quiet");
