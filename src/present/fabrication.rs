@@ -5,8 +5,8 @@ use super::{weld_study, words};
 use crate::geometry::Side;
 use crate::studies::CarFindings;
 use crate::studies::fabrication::{
-    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SeenFrom, Setting, SettingStep,
-    TapeCheck, TapeStart, ZeroLine,
+    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SHIM_MM, SeenFrom, Setting,
+    SettingStep, TapeCheck, TapeStart, ZeroLine,
 };
 use crate::studies::tolerance::LastBracketGain;
 
@@ -168,6 +168,15 @@ pub fn cut_list(links: &[CutLink]) -> Vec<String> {
 pub const SETTING_CHART: &str = "Each row alone, everything else held; for small steps effects add up. Toe-in, top of the wheel \
     outboard and wheel moved back are positive; the slope is that of bump steer over bump and droop. The other way round, the \
     signs turn.";
+
+/// The same chart on the page for the wall.
+pub fn settings(lengths: LengthFormat) -> String {
+    format!(
+        "Slope: that of bump steer for 25 mm of bump. Shim: {} under the inner bracket, up or as the file says. Everything else \
+         held; recession and the outer eyes are on the setting chart.",
+        lengths.finer_unit(SHIM_MM)
+    )
+}
 
 /// What is done, in a row of the setting chart.
 pub fn setting_step(lengths: LengthFormat, setting: &Setting) -> String {

@@ -193,8 +193,22 @@ pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
         words::inner_bracket(&bracket.link),
         lengths.sd(bracket.placing_sd_mm),
         bump_steer_gain(&gain.without, &gain.with),
-        lengths.with_unit(far_mm)
+        lengths.with_unit(room_mm(gain))
     )
+}
+
+/// Which bracket to weld last and what room it needs, for who has the rest of [`last_bracket`] elsewhere.
+pub fn last_bracket_room(lengths: LengthFormat, gain: &LastBracketGain) -> String {
+    format!(
+        "Weld the {} last: it must be able to move {} either way (95 cars of 100).",
+        words::inner_bracket(&gain.bracket.link),
+        lengths.with_unit(room_mm(gain))
+    )
+}
+
+/// How far the last bracket is moved at the worse side, 95 cars of 100, mm.
+fn room_mm(gain: &LastBracketGain) -> f64 {
+    gain.moves_mm.left.1.max(gain.moves_mm.right.1)
 }
 
 fn bump_steer_gain(without: &BumpSteerOdds, with: &BumpSteerOdds) -> String {
@@ -227,6 +241,25 @@ pub fn jig_set(set: &JigSet, corner: &Corner) -> String {
         names.push(format!("and {} more", set.held.len() - NAMED));
     }
     format!("{}: {}", words::proportion(set.chance), names.join(", "))
+}
+
+/// The best three dimensions to jig; `None` when jigs are not needed or cannot help.
+pub fn three_to_jig(study: &ToleranceFindings, corner: &Corner) -> Option<String> {
+    let is_three =
+        |set: &&JigSet| set.held.len() == NAMED && set.held.iter().all(|held| matches!(held, Jigged::Coordinate(_)));
+    let set = study.jigs.as_ref()?.few.iter().find(is_three)?;
+    Some(format!("The three dimensions to jig, with the share of cars that then pass: {}.", jig_set(set, corner)))
+}
+
+/// The band of a wheel once it is welded: `Once welded (brackets 0.50 mm one sd): worst bump steer below 0.06 deg on half …`.
+pub fn welded_bump_steer(found: &ToleranceFindings, side: Side) -> Option<String> {
+    let spread = found.study.spread(Quantity::BumpSteer, side)?;
+    let [half, nine] = [spread.p50, spread.p90].map(|deg| rounded(deg, 2));
+    let geometry = found.car.geometry();
+    let errors = words::errors(LengthFormat(geometry.units), &found.request.errors, geometry);
+    Some(format!(
+        "Once welded ({errors}): worst bump steer below {half} deg on half of the wheels, below {nine} deg on 9 of 10."
+    ))
 }
 
 /// The fewest dimensions with which enough cars pass.

@@ -30,4 +30,5 @@ mod tolerance;
 mod true_size;
 mod tune;
 mod units;
+mod wall;
 mod weld_figures;

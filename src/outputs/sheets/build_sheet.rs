@@ -1,14 +1,18 @@
 //! `build-sheet.html`: the page to pin to the wall, brackets and clock angles, the tape check, and the order of welding.
 
 use super::TrueSizeFile;
-use super::page::{SCALE_BAR, document, steps, table};
+use super::page::{SCALE_BAR, beside, document, steps};
 use super::source::SheetSource;
-use crate::geometry::{Quantity, Side};
-use crate::outputs::html::{Cell, number, paragraph, words};
-use crate::present::{self, LengthFormat, fabrication, forces, rounded, runs_out, trimmed, weld_study, words};
-use crate::studies::fabrication::{BoltFrom, Bracket, CutLink, FabricationFindings, LinkClock, Setting, TapeRow};
-use crate::studies::tolerance::{JigSet, Jigged};
-use crate::studies::{State, ToeFindings, Verdict};
+use crate::geometry::Side;
+use crate::outputs::html::{Cell, number, paragraph, paragraphs, table, words};
+use crate::outputs::markup::escaped;
+use crate::present::{
+    self, LengthFormat, LimitLine, fabrication, forces, rounded, runs_out, trimmed, weld_study, words,
+};
+use crate::studies::fabrication::{
+    BoltFrom, Bracket, CutLink, FabricationFindings, LinkClock, Setting, SettingStep, TapeRow,
+};
+use crate::studies::{State, ToeFindings};
 
 /// Rows of the tape check that a sheet of either paper holds.
 const ROWS: usize = 36;
@@ -21,10 +25,7 @@ const BRACKETS: usize = 10;
 pub fn build_sheet(found: &FabricationFindings, drawn: &[TrueSizeFile], source: &SheetSource) -> String {
     let geometry = found.car.judged.geometry();
     let sheet = BuildSheet { found, source, lengths: LengthFormat(geometry.units) };
-    let mut sheets = vec![sheet.wall()];
-    if sheet.wheels().len() > 1 {
-        sheets.push(sheet.limits());
-    }
+    let mut sheets = sheet.wall();
     sheets.extend(found.car.sides.iter().map(|&side| sheet.brackets(side)));
     sheets.extend(found.car.sides.iter().map(|&side| sheet.cut_list(side)));
     sheets.extend(sheet.wheels().iter().map(|&side| sheet.setting_chart(side)));
@@ -51,8 +52,9 @@ fn other_files(drawn: &[TrueSizeFile]) -> String {
         ("tape-check.csv, cut-list.csv, setting-chart.csv", "the tables of these sheets, to fill in on a screen"),
     ];
     let of_drawings = drawn.iter().map(|file| (file.name, file.what_for));
-    let rows = of_drawings.chain(tables).map(|(name, what_for)| vec![words(name), words(what_for)]);
-    format!("<h2>Beside this sheet</h2>\n{}{}", table(&["file", "what for"], rows), paragraph(fabrication::TRUE_SIZE))
+    let rows: Vec<Vec<Cell>> =
+        of_drawings.chain(tables).map(|(name, what_for)| vec![words(name), words(what_for)]).collect();
+    table("Beside this sheet", &["file", "what for"], &rows) + &paragraph(fabrication::TRUE_SIZE)
 }
 
 impl BuildSheet<'_> {
@@ -66,48 +68,39 @@ impl BuildSheet<'_> {
         if self.mirrored() { &sides[..1] } else { sides }
     }
 
-    fn wall(&self) -> String {
+    /// What hangs on the wall: of a mirrored car one sheet, of another one two.
+    fn wall(&self) -> Vec<String> {
         let car = &self.found.car;
-        let mut page = format!("<h1>{}</h1>\n", crate::outputs::markup::escaped(self.source.name));
+        let mut page = format!("<h1>{}</h1>\n", escaped(self.source.name));
         for &side in self.wheels() {
             if let Some(toe) = car.heave.get(&side) {
                 page += &self.toe(side, toe);
             }
         }
         page += &self.total_toe();
-        if self.wheels().len() == 1 {
-            page += &self.limits();
+        let (of_wheels, of_axle) = (self.limits(false), self.limits(true));
+        let settings: String = self.wheels().iter().map(|&side| self.settings(side)).collect();
+        let facts = paragraphs(self.facts()) + &paragraph(present::STUDY_CAUTION);
+        match self.wheels() {
+            [side] => vec![page + &beside(&of_wheels, &(of_axle + &self.car_facts(*side))) + &settings + &facts],
+            sides => {
+                page += &sides.iter().map(|&side| self.car_facts(side)).collect::<String>();
+                vec![page + &facts, of_wheels + &of_axle + &settings]
+            }
         }
-        for sentence in self.facts() {
-            page += &paragraph(&sentence);
-        }
-        page + &paragraph(present::STUDY_CAUTION)
     }
 
     fn toe(&self, side: Side, toe: &ToeFindings) -> String {
-        let (curve, span, unit) = (&toe.curve, &toe.over_span, self.lengths.symbol());
-        let over = self.lengths.with_unit(span.span_mm);
         let who = words::wheel(self.mirrored(), side);
-        let head = format!("<h2>Toe per wheel ({who}), also over your plate of {over}</h2>\n");
-        let worst_at = format!("at {}", words::travel(self.lengths, curve.worst_at_bump_mm));
-        let rows = [
-            ("set at design height", curve.design_toe_deg, span.design_toe_mm, "toe-in positive".to_owned()),
-            ("worst bump steer over full travel", curve.worst_change_deg, span.worst_change_mm, worst_at),
-            (
-                "slope per 25 mm",
-                curve.slope_deg_per_25mm(),
-                span.slope_mm_per_25mm,
-                "one bracket's height cures it".to_owned(),
-            ),
-            ("bow", curve.bow_deg, span.bow_mm, "link length and lean cure it".to_owned()),
-        ];
-        let rows = rows.map(|(what, deg, mm, note)| {
-            vec![words(what), number(rounded(deg, 3)), number(self.lengths.finer(mm)), words(note)]
-        });
+        let over = self.lengths.with_unit(toe.over_span.span_mm);
+        let caption = format!("Toe per wheel ({who}), also over your plate of {over}");
+        let rows = present::toe_lines(self.lengths, toe)
+            .map(|(what, deg, mm, note)| vec![words(what), number(deg), number(mm), words(note)]);
         let band = toe.tape_band.as_ref().map(|band| present::tape_band(self.lengths, band));
+        let welded = self.found.weld.as_ref().and_then(|study| weld_study::welded_bump_steer(study, side));
         let cure = toe.cure.as_ref().map(|cure| present::cure(self.lengths, cure));
-        let said: String = band.iter().chain(&cure).map(|sentence| paragraph(sentence)).collect();
-        head + &table(&["", "deg", unit, ""], rows) + &said
+        table(&caption, &["", "deg", self.lengths.symbol(), ""], &rows)
+            + &paragraphs(band.into_iter().chain(welded).chain(cure))
     }
 
     /// Both wheels together, as toe plates read them.
@@ -124,83 +117,93 @@ impl BuildSheet<'_> {
         ))
     }
 
-    fn limits(&self) -> String {
+    /// Limits of the wheels or those of the axle.
+    fn limits(&self, of_axle: bool) -> String {
         let wheels = self.wheels();
-        let mut quantities: Vec<Quantity> = Vec::new();
-        for verdict in self.found.car.limits.iter().filter(|verdict| verdict.range.is_some()) {
-            if !quantities.contains(&verdict.quantity) {
-                quantities.push(verdict.quantity);
-            }
+        let lines = present::limit_lines(self.lengths, &self.found.car.limits, wheels, self.mirrored());
+        let row = |line: &LimitLine| {
+            let name = format!("{}, {}", line.quantity.name(), line.unit());
+            let mut found: Vec<Cell> = line.found().into_iter().map(number).collect();
+            found.resize(if of_axle { 1 } else { wheels.len() }, number(""));
+            let verdict = Cell::Judged(line.state(), line.verdict());
+            std::iter::once(words(name)).chain(found).chain([number(line.limit()), verdict]).collect()
+        };
+        let is_shown = |line: &&LimitLine| {
+            line.is_of_axle() == of_axle && line.verdicts.iter().any(|verdict| verdict.range.is_some())
+        };
+        let rows: Vec<Vec<Cell>> = lines.iter().filter(is_shown).map(row).collect();
+        if rows.is_empty() {
+            return String::new();
         }
-        let shown = |verdict: &&Verdict| verdict.side.is_none_or(|side| wheels.contains(&side));
-        let rows = quantities.into_iter().map(|quantity| {
-            let of_it: Vec<&Verdict> =
-                self.found.car.limits.iter().filter(|verdict| verdict.quantity == quantity).filter(shown).collect();
-            let limit = of_it.first().and_then(|of| of.limit);
-            let decimals = present::decimals(self.lengths, quantity, limit);
-            let digits = |value: f64| present::number(self.lengths, quantity, decimals, value);
-            let short = |value: f64| trimmed(&digits(value)).to_owned();
-            let values: Vec<String> = of_it
-                .iter()
-                .map(|of| {
-                    let band = of.range.map_or("–".to_owned(), |range| present::band(digits, range));
-                    if of_it.len() > 1 { format!("{} {band}", of.side.map_or("", Side::name)) } else { band }
-                })
-                .collect();
-            let limit = limit.map_or("–".to_owned(), |of| present::limit_band(short, of));
-            let verdict = present::verdict(&of_it);
-            let verdict = if verdict.contains("FAIL") { Cell::Judged(State::Fail, verdict) } else { words(verdict) };
-            let name = format!("{}, {}", quantity.name(), present::unit(self.lengths, quantity.unit()));
-            vec![words(name), number(values.join("; ")), number(limit), verdict]
-        });
-        "<h2>Over bump and droop</h2>\n".to_owned() + &table(&["", "value", "limit", "verdict"], rows)
+        let whose = if of_axle { "The axle, over bump and droop" } else { "Each wheel, over bump and droop" };
+        match wheels {
+            [_, _] if !of_axle => table(whose, &["", "left", "right", "limit", "verdict"], &rows),
+            _ => table(whose, &["", "value", "limit", "verdict"], &rows),
+        }
     }
 
-    /// What runs out first, the tightest gap, the shaft, the spring, and what to jig.
+    /// The shaft, the tightest gap and the spring of a wheel, and what runs out first.
+    fn car_facts(&self, side: Side) -> String {
+        let car = &self.found.car;
+        let who = words::wheel(self.mirrored(), side);
+        let shaft = car.halfshaft.get(&side);
+        let shaft =
+            shaft.map(|shaft| present::halfshaft(self.lengths, (!self.mirrored()).then_some(side), shaft) + ".");
+        let nearest = car.heave.get(&side).and_then(|toe| toe.clearance.pairs.first());
+        let nearest = nearest.map(|pair| {
+            let (gap, at) = (self.lengths.with_unit(pair.least_mm), words::travel(self.lengths, pair.at_bump_mm));
+            format!("Tightest gap ({who}): {}, {gap} at {at}.", pair.pair)
+        });
+        let spring = car.judged.heave.design[side].wheel.spring;
+        let spring = spring
+            .map(|spring| format!("Damper ({who}): {} mm per wheel mm at design height.", rounded(spring.ratio, 3)));
+        let runs_out = self.found.shop.runs_out.get(&side);
+        let runs_out =
+            runs_out.map(|found| format!("Runs out ({who}). {}", runs_out::sentences(self.lengths, found).join(" ")));
+        paragraphs([shaft, nearest, spring, runs_out].into_iter().flatten())
+    }
+
+    /// What is weakest, what to jig and which bracket to weld last.
     fn facts(&self) -> Vec<String> {
         let car = &self.found.car;
         let mut facts = Vec::new();
         facts.extend(self.found.forces.as_ref().and_then(|found| forces::weakest(self.lengths, found)));
-        for &side in self.wheels() {
-            let who = words::wheel(self.mirrored(), side);
-            let runs_out = self.found.shop.runs_out.get(&side);
-            facts.extend(
-                runs_out
-                    .into_iter()
-                    .flat_map(|found| runs_out::sentences(self.lengths, found))
-                    .map(|said| format!("Runs out ({who}). {said}")),
-            );
-            let shaft = car.halfshaft.get(&side);
-            facts.extend(
-                shaft.map(|shaft| present::halfshaft(self.lengths, (!self.mirrored()).then_some(side), shaft) + "."),
-            );
-            let nearest = car.heave.get(&side).and_then(|toe| toe.clearance.pairs.first());
-            facts.extend(nearest.map(|pair| {
-                let (gap, at) = (self.lengths.with_unit(pair.least_mm), words::travel(self.lengths, pair.at_bump_mm));
-                format!("Tightest gap ({who}): {}, {gap} at {at}.", pair.pair)
-            }));
-            let spring = car.judged.heave.design[side].wheel.spring;
-            facts.extend(spring.map(|spring| {
-                format!("Damper ({who}): {} mm per wheel mm at design height.", rounded(spring.ratio, 3))
-            }));
-        }
         if let Some(study) = &self.found.weld {
-            let is_three = |set: &&JigSet| {
-                set.held.len() == 3 && set.held.iter().all(|held| matches!(held, Jigged::Coordinate(_)))
-            };
-            let jigs = study.jigs.as_ref().and_then(|budget| budget.few.iter().find(is_three));
-            facts.extend(jigs.map(|set| {
-                let corner = &car.judged.geometry().left;
-                format!(
-                    "The three dimensions to jig, with the share of cars that then pass: {}.",
-                    weld_study::jig_set(set, corner)
-                )
-            }));
-            facts.extend(
-                study.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::stage(car.judged.geometry()))),
-            );
+            let geometry = car.judged.geometry();
+            facts.extend(weld_study::three_to_jig(study, &geometry.left));
+            let last = study.last_bracket.as_ref();
+            facts.extend(last.map(|gain| weld_study::last_bracket_room(self.lengths, gain)));
+            facts.extend(study.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::stage(geometry))));
         }
         facts
+    }
+
+    /// The setting chart in a line a link: its length, and the shim of its inner bracket.
+    fn settings(&self, side: Side) -> String {
+        let chart = self.found.shop.setting_chart.iter().filter(|row| row.side == side);
+        let (shims, turns): (Vec<&Setting>, Vec<&Setting>) = chart
+            .filter(|row| !matches!(row.what, SettingStep::UprightShim { .. }))
+            .partition(|row| matches!(row.what, SettingStep::ChassisShim { .. }));
+        let row = |shim: &Setting| {
+            let turn = turns.iter().find(|turn| turn.link == shim.link);
+            let of = |value: &dyn Fn(&Setting) -> f64| deg(turn.map(|turn| value(turn)), 3);
+            vec![
+                words(shim.link.as_str()),
+                words(turn.map_or("–".to_owned(), |turn| fabrication::setting_step(self.lengths, turn))),
+                of(&|turn| turn.toe_deg),
+                of(&|turn| turn.camber_deg),
+                of(&|turn| turn.slope_deg_per_25mm),
+                deg(Some(shim.toe_deg), 3),
+                deg(Some(shim.slope_deg_per_25mm), 3),
+            ]
+        };
+        let rows: Vec<Vec<Cell>> = shims.into_iter().map(row).collect();
+        if rows.is_empty() {
+            return String::new();
+        }
+        let caption = format!("Setting, deg ({})", words::wheel(self.mirrored(), side));
+        let head = ["", "", "toe", "camber", "slope", "shim: toe", "slope"];
+        table(&caption, &head, &rows) + &paragraph(&fabrication::settings(self.lengths))
     }
 
     fn brackets(&self, side: Side) -> String {
@@ -208,7 +211,6 @@ impl BuildSheet<'_> {
         let of_side: Vec<&Bracket> =
             shop.brackets.iter().filter(|bracket| bracket.side == side).take(BRACKETS).collect();
         let unit = self.lengths.symbol();
-        let mut page = format!("<h2>Brackets, {} wheel, at design height</h2>\n", side.name());
         let rows = of_side.iter().map(|bracket| {
             let [x, y, z] = bracket.at_mm.map(|mm| number(self.lengths.number(mm)));
             let mark = if bracket.bolt_from == Some(BoltFrom::Best) { " *" } else { "" };
@@ -240,10 +242,10 @@ impl BuildSheet<'_> {
             "leans, deg",
             "left, deg",
         ];
-        page += &table(&head, rows);
+        let caption = format!("Brackets, {} wheel, at design height", side.name());
+        let mut page = table(&caption, &head, &rows.collect::<Vec<_>>());
         page += &paragraph(fabrication::BOLT_ANGLES);
         page += &fabrication::bolts(&shop.brackets).map_or(String::new(), |sentence| paragraph(&sentence));
-        page += "<h2>Clock angle between the two ends of a link</h2>\n";
         let links: Vec<&LinkClock> = shop.clocking.iter().filter(|link| link.side == side).collect();
         let rows = links.iter().map(|link| {
             let travel = link
@@ -251,11 +253,10 @@ impl BuildSheet<'_> {
                 .map_or("–".to_owned(), |of| format!("{} to {}", rounded(of.low, 2), rounded(of.high, 2)));
             vec![words(link.link.as_str()), deg(link.best_deg, 1), number(travel), deg(link.permitted_deg, 1)]
         });
-        page += &table(&["", "set to, deg", "over the travel, deg", "may be off, deg"], rows);
+        let head = ["", "set to, deg", "over the travel, deg", "may be off, deg"];
+        page += &table("Clock angle between the two ends of a link", &head, &rows.collect::<Vec<_>>());
         page += &paragraph(fabrication::CLOCKING);
-        for sentence in links.iter().filter_map(|link| fabrication::clock_without_room(link)) {
-            page += &paragraph(&sentence);
-        }
+        page += &paragraphs(links.iter().filter_map(|link| fabrication::clock_without_room(link)));
         page + "<h2>Scale of this print</h2>\n" + SCALE_BAR
     }
 
@@ -278,7 +279,7 @@ impl BuildSheet<'_> {
             .map(|(k, rows)| {
                 let said =
                     if k == 0 { paragraph(&fabrication::tape_check(self.lengths, check)) } else { String::new() };
-                format!("<h2>Tape check, centre to centre</h2>\n{said}{}", table(&head, rows.iter().map(row)))
+                table("Tape check, centre to centre", &head, &rows.iter().map(row).collect::<Vec<_>>()) + &said
             })
             .collect()
     }
@@ -313,8 +314,8 @@ impl BuildSheet<'_> {
         let eye = format!("eye to eye, {unit}");
         let head =
             ["", &eye, "tube", "held", "ball to face", "shorter (turns)", "longer (turns)", "tube, kg", "look at"];
-        let said: String = fabrication::cut_list(&of_side).iter().map(|said| paragraph(said)).collect();
-        format!("<h2>Cut list, {} wheel</h2>\n{}{said}", side.name(), table(&head, rows))
+        let caption = format!("Cut list, {} wheel", side.name());
+        table(&caption, &head, &rows.collect::<Vec<_>>()) + &paragraphs(fabrication::cut_list(&of_side))
     }
 
     fn setting_chart(&self, side: Side) -> String {
@@ -332,8 +333,8 @@ impl BuildSheet<'_> {
         };
         let recession = format!("recession, {}", self.lengths.symbol());
         let head = ["", "", "toe per wheel, deg", "camber, deg", &recession, "slope, deg per 25 mm"];
-        let table = table(&head, of_side.map(row));
-        format!("<h2>Setting chart, {who}</h2>\n{table}{}", paragraph(fabrication::SETTING_CHART))
+        let rows: Vec<Vec<Cell>> = of_side.map(row).collect();
+        table(&format!("Setting chart, {who}"), &head, &rows) + &paragraph(fabrication::SETTING_CHART)
     }
 
     fn weld_order(&self) -> String {

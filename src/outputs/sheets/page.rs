@@ -3,19 +3,19 @@
 use std::fmt::{self, Write};
 
 use super::source::SheetSource;
-use crate::outputs::html::{Cell, cell};
 use crate::outputs::markup::escaped;
 
 /// A sheet holds what fits on either paper: 190 mm wide, 245 mm high.
 const STYLE: &str = "\
 @page { margin: 10mm; }
 body { font: 10pt/1.35 Helvetica, Arial, sans-serif; margin: 0 auto; width: 190mm; color: #000; }
-section { position: relative; box-sizing: border-box; min-height: 252mm; padding-bottom: 8mm; break-after: page; }
+section { position: relative; box-sizing: border-box; min-height: 254mm; padding-bottom: 8mm; break-after: page; }
 section:last-of-type { break-after: auto; }
-h1 { font-size: 16pt; margin: 0 0 2mm; } h2 { font-size: 12pt; margin: 4mm 0 1mm; } p { margin: 1mm 0; }
+h1 { font-size: 16pt; margin: 0; } h2, caption { font-size: 12pt; font-weight: bold; text-align: left; margin: 4mm 0 1mm; } caption { padding: 1.5mm 0 0.5mm; }
+p { margin: 1mm 0; } .two { display: flex; gap: 6mm; } .two > * { flex: 1; min-width: 0; }
 table { border-collapse: collapse; width: 100%; font-size: 9pt; line-height: 1.25; }
-th, td { border-bottom: 0.2mm solid #888; padding: 0.35mm 1.2mm; text-align: left; vertical-align: top; }
-td.n, th.n { text-align: right; white-space: nowrap; } td.fill { border: 0.2mm solid #444; width: 24mm; }
+th, td { border-bottom: 0.2mm solid #888; padding: 0.35mm 1.2mm; text-align: left; vertical-align: top; } tbody th { font-weight: normal; }
+td.n { white-space: nowrap; } td.n, th.n { text-align: right; } td.fill { border: 0.2mm solid #444; width: 24mm; }
 ol.steps { list-style: none; padding: 0; margin: 0; counter-reset: step; }
 ol.steps li { counter-increment: step; margin: 2.2mm 0; padding-left: 13mm; text-indent: -13mm; }
 ol.steps li::before { content: counter(step) '. '; }
@@ -50,17 +50,6 @@ fn write_document(out: &mut String, title: &str, sheets: &[String], source: &She
     writeln!(out, "</html>")
 }
 
-/// A table with its head.
-pub(super) fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<Cell>>) -> String {
-    let mut rows = rows.into_iter().peekable();
-    let first = rows.peek().map(|row| row.iter().map(|cell| matches!(cell, Cell::Number(_))).collect::<Vec<_>>());
-    let class = |k: usize| if first.as_ref().is_some_and(|of| of.get(k) == Some(&true)) { " class=\"n\"" } else { "" };
-    let head: String = head.iter().enumerate().map(|(k, head)| format!("<th{}>{}", class(k), escaped(head))).collect();
-    let body: String =
-        rows.map(|row| format!("<tr>{}\n", row.iter().map(|of| cell("td", "", of)).collect::<String>())).collect();
-    format!("<table>\n<tr>{head}\n{body}</table>\n")
-}
-
 /// Steps with a box to tick.
 pub(super) fn steps(steps: &[String]) -> String {
     let items: String =
@@ -71,3 +60,8 @@ pub(super) fn steps(steps: &[String]) -> String {
 /// A bar of 100 mm to hold a rule to.
 pub(super) const SCALE_BAR: &str = "<p><svg width=\"102mm\" height=\"6mm\" viewBox=\"0 0 102 6\"><path d=\"M1 3H101M1 0.5V5.5M101 0.5V5.5\" \
     fill=\"none\" stroke=\"#000\" stroke-width=\"0.3\"/></svg> 100 mm: measure it; print at 100 %.</p>\n";
+
+/// Two pieces of a page beside each other.
+pub(super) fn beside(left: &str, right: &str) -> String {
+    format!("<div class=\"two\">\n<div>\n{left}</div>\n<div>\n{right}</div>\n</div>\n")
+}

@@ -10,7 +10,7 @@ use crate::studies::rig::RigWheel;
 use crate::studies::toe_curve::slope_through_design;
 
 /// Thickness of a shim, mm.
-const SHIM_MM: f64 = 0.5;
+pub const SHIM_MM: f64 = 0.5;
 /// A flat of a hexagon, turns.
 const FLAT_TURNS: f64 = 1.0 / 6.0;
 /// A rod end is turned with its bolt out, so by half turns.
