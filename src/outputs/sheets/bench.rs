@@ -8,6 +8,7 @@ use crate::studies::fabrication::{Bracket, BracketTemplate, LinkAt, Notch, TubeE
 
 const HEAD_MM: f64 = 5.0;
 const PLAIN_MM: f64 = 3.5;
+const SMALL_MM: f64 = 2.5;
 const LINE_MM: f64 = 5.5;
 /// From the bolt to the end of what is drawn round it, mm.
 const REACH_MM: f64 = 52.0;
@@ -65,12 +66,8 @@ fn template_shapes(
             }
             LinkAt::Bump | LinkAt::Droop => {
                 shapes.push(Shape::Line(end(half, 0.0), end(REACH_MM, 0.0), Pen::Dashed));
-                let letter = if *which == LinkAt::Bump { "bump" } else { "droop" };
-                shapes.push(Shape::Text(Text::new(
-                    end(REACH_MM - 10.0, if *which == LinkAt::Bump { 2.0 } else { -4.0 }),
-                    2.5,
-                    letter,
-                )));
+                let word = if *which == LinkAt::Bump { "bump" } else { "droop" };
+                shapes.push(Shape::Text(beside_line([end(0.6 * REACH_MM, 0.0), end(REACH_MM, 0.0)], *which, word)));
             }
         }
     }
@@ -105,6 +102,24 @@ fn template_shapes(
         Pen::Grid,
     ));
     shapes
+}
+
+/// A word near the outer end of a line, clear of it: above for bump and below for droop, to the right of a steep line.
+fn beside_line([inner, outer]: [At; 2], which: LinkAt, word: &str) -> Text {
+    let text = Text::new([0.0, 0.0], SMALL_MM, word);
+    let width = text.covers()[2];
+    let [x, y] = [outer[0] - inner[0], outer[1] - inner[1]];
+    if y.abs() > x.abs() {
+        return Text { at: [inner[0].max(outer[0]) + 1.0, 0.5 * (inner[1] + outer[1])], ..text };
+    }
+    // From the outer end inward, as far as the word is wide, the line is between these heights.
+    let past = [outer[1], outer[1] - y / x.abs() * width];
+    let left = if x < 0.0 { outer[0] } else { outer[0] - width };
+    let base = match which {
+        LinkAt::Droop => past[0].max(past[1]) + 1.0 + SMALL_MM,
+        LinkAt::Bump | LinkAt::Design => past[0].min(past[1]) - 1.0,
+    };
+    Text { at: [left, base], ..text }
 }
 
 /// Centre line and both edges of a tube, near the middle of a template.

@@ -93,8 +93,8 @@ pub(super) fn plan(view: View, points: &[NamedPoint], lines: &[NamedLine], lengt
     let labelled: Vec<(At, [String; 2])> =
         shown.iter().zip(&places).map(|(point, at)| (on_sheet(*at), words(point))).collect();
     let grid = grid(up, corner, [width_mm, height_mm]);
-    let lines: Vec<Shape> = shapes.iter().chain(&grid).filter(|of| matches!(of, Shape::Line(..))).cloned().collect();
-    shapes.extend(labels(&labelled, &lines, [width_mm, height_mm]));
+    let others: Vec<Shape> = shapes.iter().chain(&grid).cloned().collect();
+    shapes.extend(labels(&labelled, &others, [width_mm, height_mm]));
 
     let far = points.iter().filter(|point| !is_shown(point)).map(|point| {
         let [x, y, z] = [0, 1, 2].map(|axis| lengths.number(point.at[axis]));
@@ -139,8 +139,8 @@ fn grid(up: Axis, corner: At, [width, height]: [f64; 2]) -> Vec<Shape> {
     shapes
 }
 
-/// Two lines of letters beside each place, where no other letters stand and no line runs.
-fn labels(labelled: &[(At, [String; 2])], lines: &[Shape], [width, height]: [f64; 2]) -> Vec<Shape> {
+/// Two lines of letters beside each place, where nothing else is drawn.
+fn labels(labelled: &[(At, [String; 2])], others: &[Shape], [width, height]: [f64; 2]) -> Vec<Shape> {
     let cross = |[x, y]: At| [x - CROSS_MM, y - CROSS_MM, x + CROSS_MM, y + CROSS_MM];
     let mut taken: Vec<[f64; 4]> = labelled.iter().map(|(at, _)| cross(*at)).collect();
     let mut shapes = Vec::new();
@@ -160,7 +160,7 @@ fn labels(labelled: &[(At, [String; 2])], lines: &[Shape], [width, height]: [f64
             let box_of = covers(&texts(*corner));
             let inside = box_of[0] >= 0.0 && box_of[1] >= 0.0 && box_of[2] <= width && box_of[3] <= height;
             let is_clear = !taken.iter().any(|other| overlap(*other, box_of));
-            inside && is_clear && !lines.iter().any(|line| line.meets(box_of))
+            inside && is_clear && !others.iter().any(|other| other.meets(box_of))
         };
         let beside = BESIDE_MM + CROSS_MM;
         let corners = (0..12).flat_map(|ring| {

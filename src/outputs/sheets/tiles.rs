@@ -89,10 +89,23 @@ impl Tiling {
         [left, upper, left + self.room[0], upper + self.room[1]]
     }
 
-    /// Sheets with something on them, row by row.
+    /// Sheets with something on them, row by row; the row with most of them has its blank ones too, so that what lies apart, such as
+    /// the two sides of a car, can be laid by its crosses.
     fn used(&self, drawing: &Drawing) -> Vec<(usize, usize)> {
-        let all = (0..self.rows).flat_map(|row| (0..self.columns).map(move |column| (column, row)));
-        all.filter(|&(column, row)| drawing.shapes.iter().any(|shape| shape.meets(self.window(column, row)))).collect()
+        let is_drawn = |column: usize, row: usize| {
+            let window = self.window(column, row);
+            drawing.shapes.iter().any(|shape| shape.meets(window))
+        };
+        let drawn: Vec<Vec<usize>> =
+            (0..self.rows).map(|row| (0..self.columns).filter(|&column| is_drawn(column, row)).collect()).collect();
+        let fullest = (0..self.rows).rev().max_by_key(|&row| drawn[row].len());
+        let of_row = |(row, columns): (usize, &Vec<usize>)| -> Vec<(usize, usize)> {
+            match columns[..] {
+                [first, .., last] if Some(row) == fullest => (first..=last).map(|column| (column, row)).collect(),
+                _ => columns.iter().map(|&column| (column, row)).collect(),
+            }
+        };
+        drawn.iter().enumerate().flat_map(of_row).collect()
     }
 }
 
@@ -103,7 +116,7 @@ pub(super) fn sheets(drawings: &[Drawing], paper: Paper, source: &SheetSource) -
         let tiling = Tiling::of(drawing, paper);
         let used = tiling.used(drawing);
         if !tiling.is_one() {
-            all.push(map_page(drawing, paper, &tiling, &used));
+            all.push(map_page(drawing, paper, &tiling, &used, all.len() + 2));
         }
         all.extend(used.iter().map(|&place| tile(drawing, &tiling, &used, place)));
     }
@@ -132,7 +145,7 @@ fn tile(drawing: &Drawing, tiling: &Tiling, used: &[(usize, usize)], (column, ro
         );
         around.push(Shape::Text(Text::new([MARGIN_MM, corner[1] + 14.0], SMALL_MM, place)));
         let map_at = [MARGIN_MM + tiling.room[0] - MAP_MM[0], corner[1] + 4.0];
-        around.extend(map(tiling, used, map_at, MAP_MM, Some((column, row))));
+        around.extend(map(tiling, used, map_at, MAP_MM, Shown::Crossed((column, row))));
     }
     let window = [MARGIN_MM, MARGIN_MM, MARGIN_MM + tiling.room[0], MARGIN_MM + tiling.room[1]];
     Sheet { window, shift, drawing: shapes, around, watermark: None }
@@ -153,8 +166,8 @@ fn crosses(tiling: &Tiling) -> Vec<Shape> {
     crosses
 }
 
-/// The first page of a large drawing: how its sheets lie, and how it is used.
-fn map_page(drawing: &Drawing, paper: Paper, tiling: &Tiling, used: &[(usize, usize)]) -> Sheet {
+/// The first page of a large drawing: how its sheets lie, by their numbers from `first` on, and how it is used.
+fn map_page(drawing: &Drawing, paper: Paper, tiling: &Tiling, used: &[(usize, usize)], first: usize) -> Sheet {
     let [width, height] = paper.room_mm();
     let window = [MARGIN_MM, MARGIN_MM, MARGIN_MM + width, MARGIN_MM + height];
     let text = |row: usize, size: f64, text: &str| {
@@ -162,23 +175,31 @@ fn map_page(drawing: &Drawing, paper: Paper, tiling: &Tiling, used: &[(usize, us
     };
     let mut around = vec![text(0, HEAD_MM, &drawing.title)];
     let how = format!(
-        "{} sheets, {} across and {} down. Print all at 100 % (\"actual size\"), not fitted to the page; measure the bar of 100 mm.",
-        used.len(),
-        tiling.columns,
-        tiling.rows
+        "{} sheets, laid as on this map. Print all at 100 % (\"actual size\"), not fitted to the page; measure the bar of 100 mm.",
+        used.len()
     );
-    let lay =
-        "Lay each sheet so that its crosses cover those of its neighbours. Blank ones are not printed.".to_owned();
+    let lay = "Lay each sheet so that its crosses cover those of its neighbours. Blank ones are left out but for one row, which joins \
+               both sides."
+        .to_owned();
     let lines: Vec<String> =
         [how, lay].iter().chain(&drawing.notes).flat_map(|note| broken(note, PLAIN_MM, width)).collect();
     around.extend(lines.iter().enumerate().map(|(k, line)| text(k + 2, PLAIN_MM, line)));
     let upper = MARGIN_MM + HEAD_MM + 6.0 * (lines.len() + 2) as f64;
-    around.extend(map(tiling, used, [MARGIN_MM, upper], [width, height - upper], None));
+    around.extend(map(tiling, used, [MARGIN_MM, upper], [width, height - upper], Shown::NumberedFrom(first)));
     Sheet { window, shift: [MARGIN_MM, MARGIN_MM], drawing: Vec::new(), around, watermark: None }
 }
 
-/// How the sheets of a drawing lie, in a box; one of them crossed out.
-fn map(tiling: &Tiling, used: &[(usize, usize)], at: At, size: [f64; 2], here: Option<(usize, usize)>) -> Vec<Shape> {
+/// What is told in a map of sheets.
+#[derive(Clone, Copy)]
+enum Shown {
+    /// This one.
+    Crossed((usize, usize)),
+    /// All, by their numbers in the file.
+    NumberedFrom(usize),
+}
+
+/// How the sheets of a drawing lie, in a box.
+fn map(tiling: &Tiling, used: &[(usize, usize)], at: At, size: [f64; 2], shown: Shown) -> Vec<Shape> {
     let [across, down] = [tiling.columns as f64 * tiling.step[0], tiling.rows as f64 * tiling.step[1]];
     let scale = (size[0] / across).min(size[1] / down);
     let cell = tiling.step.map(|mm| mm * scale);
@@ -187,14 +208,16 @@ fn map(tiling: &Tiling, used: &[(usize, usize)], at: At, size: [f64; 2], here: O
         let upper_left = [at[0] + column as f64 * cell[0], at[1] + row as f64 * cell[1]];
         let lower_right = [upper_left[0] + cell[0], upper_left[1] + cell[1]];
         shapes.extend(frame(upper_left, lower_right, Pen::Fine));
-        if here == Some((column, row)) {
-            shapes.push(Shape::Line(upper_left, lower_right, Pen::Bold));
-            shapes.push(Shape::Line([lower_right[0], upper_left[1]], [upper_left[0], lower_right[1]], Pen::Bold));
-        }
-        if here.is_none() {
-            let number = format!("{}", k + 1);
-            let middle = [upper_left[0] + 0.4 * cell[0], upper_left[1] + 0.6 * cell[1]];
-            shapes.push(Shape::Text(Text::new(middle, HEAD_MM.min(0.4 * cell[1]), number)));
+        match shown {
+            Shown::Crossed(here) if here == (column, row) => {
+                shapes.push(Shape::Line(upper_left, lower_right, Pen::Bold));
+                shapes.push(Shape::Line([lower_right[0], upper_left[1]], [upper_left[0], lower_right[1]], Pen::Bold));
+            }
+            Shown::Crossed(_) => {}
+            Shown::NumberedFrom(first) => {
+                let middle = [upper_left[0] + 0.4 * cell[0], upper_left[1] + 0.6 * cell[1]];
+                shapes.push(Shape::Text(Text::new(middle, HEAD_MM.min(0.4 * cell[1]), format!("{}", k + first))));
+            }
         }
     }
     shapes
