@@ -10,6 +10,7 @@ mod error;
 mod file_list;
 mod folder;
 mod forces;
+mod frame_tubes;
 mod html;
 mod locate;
 mod markup;

@@ -1,14 +1,15 @@
 //! Shop sheets in words.
 
 use super::length::{LengthFormat, rounded};
-use super::{weld_study, words};
-use crate::geometry::Side;
-use crate::studies::CarFindings;
+use super::{forces, weld_study, words};
+use crate::geometry::{Side, Tube};
 use crate::studies::fabrication::{
     BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SHIM_MM, SeenFrom, Setting,
     SettingStep, TapeCheck, TapeStart, ZeroLine,
 };
+use crate::studies::forces::{ForcesFindings, Masses};
 use crate::studies::tolerance::LastBracketGain;
+use crate::studies::{CarFindings, Lacking};
 
 /// How the two angles of a bolt are set.
 pub const BOLT_ANGLES: &str = "Angles are read at the end of the bolt that points forward: \"plan\" from straight ahead, seen \
@@ -162,6 +163,47 @@ pub fn cut_list(links: &[CutLink]) -> Vec<String> {
         said.push(format!("All {} tubes: {} kg.", masses.len(), rounded(masses.iter().sum(), 2)));
     }
     said
+}
+
+/// What the tubes of the links, as sawn, and of the frame weigh, as far as the file tells.
+pub fn masses(links: &[CutLink], frame: Option<&Masses>) -> String {
+    let known: Option<f64> = links.iter().map(|link| link.tube_mass_kg).sum();
+    let of_links = known.map(|kg| (format!("the {} link tubes of these sheets", links.len()), kg));
+    let of_frame = frame.filter(|frame| frame.frame_tubes > 0);
+    let of_frame =
+        of_frame.map(|frame| (format!("{} frame tubes of the file", frame.frame_tubes), frame.frame_tubes_kg));
+    let all: Vec<(String, f64)> = of_links.into_iter().chain(of_frame).collect();
+    let each: Vec<String> = all.iter().map(|(what, kg)| format!("{what} {} kg", rounded(*kg, 2))).collect();
+    match each.len() {
+        0 => "Nothing is known of any tube: its size, wall and material are in the file under `tube` of a link and [[tube]].".to_owned(),
+        1 => format!("{}.", words::sentence_start(&each[0])),
+        _ => {
+            let sum = rounded(all.iter().map(|(_, kg)| kg).sum(), 2);
+            format!("{}, together {sum} kg.", words::sentence_start(&each.join(", ")))
+        }
+    }
+}
+
+/// Why frame tubes are not, or not all, set beside square ones.
+pub fn frame_tubes_lack(tubes: &[Tube], found: Option<&ForcesFindings>, none_told: bool) -> Option<String> {
+    let square = "A square tube of equal strength is set beside";
+    match (found, tubes) {
+        (_, []) => Some(format!("{square} each frame tube that carries a bracket; the file has no [[tube]].")),
+        (None, _) => Some(format!(
+            "{square} each frame tube that carries a bracket once forces are known: they need a [spring]."
+        )),
+        (Some(found), _) => {
+            let is_tube =
+                |lacks: &&Lacking| tubes.iter().any(|tube| lacks.what == format!("frame tube {:?}", tube.name));
+            let bare: Vec<Lacking> = found.lacking.iter().filter(is_tube).cloned().collect();
+            match forces::not_checked(&bare) {
+                None if none_told => {
+                    Some(format!("{square} each frame tube that carries a bracket; no link has a `chassis_tube`."))
+                }
+                not_checked => not_checked,
+            }
+        }
+    }
 }
 
 /// How the setting chart is read.

@@ -90,3 +90,49 @@ fn starter_numbers_are_across_every_sheet() {
     let html = folder.run("fabricate car.toml --quiet").text("build-sheet.html");
     assert_eq!(html.matches("STARTER NUMBERS").count(), sections(&html).len());
 }
+
+const RAIL: &str =
+    "\n[[tube]]\nname = \"rail\"\nfrom = [400.0, 376.0, 230.0]\nto = [-420.0, 376.0, 230.0]\nod = 30.0\n";
+
+/// Masses are those of the scales: 7.85 g/cm³ over the section, and a square tube whose modulus across its corners is that of the
+/// round one.
+#[test]
+fn the_tubes_are_weighed_and_set_beside_square_ones() {
+    let car = Car::demo().set("toe link.chassis_tube", "\"rail\"");
+    let ran = fabricate(format!("{car}{RAIL}wall = 2.0\nmaterial = \"E235\"\n"), "");
+    let html = ran.text("build-sheet.html");
+    let kg = |area_mm2: f64| area_mm2 * 820.0 * 7.85e-6;
+    let round_kg = kg(std::f64::consts::PI * 2.0 * 28.0);
+    let links_kg: f64 = ran.table("cut-list.csv").numbers("tube_mass_kg").iter().sum();
+    let (frame_kg, all_kg) = (2.0 * round_kg, links_kg + 2.0 * round_kg);
+    let said = format!(
+        "The 10 link tubes of these sheets {links_kg:.2} kg, 2 frame tubes of the file {frame_kg:.2} kg, together {all_kg:.2} kg."
+    );
+    assert!(html.contains(&said), "{said} {html}");
+    let across_corners = |side: f64| (side.powi(4) - (side - 4.0).powi(4)) / 12.0 / (side / std::f64::consts::SQRT_2);
+    let wanted = std::f64::consts::PI * (30.0_f64.powi(4) - 26.0_f64.powi(4)) / (32.0 * 30.0);
+    let side = (0..60_000).map(|k| 10.0 + 0.001 * f64::from(k)).find(|side| across_corners(*side) >= wanted);
+    let side = side.expect("a square tube");
+    let square_kg = kg(side * side - (side - 4.0) * (side - 4.0));
+    let forms: Vec<&str> = html.split("<th scope=\"row\">rail</th>").skip(1).collect();
+    assert_eq!(forms.len(), 3, "{html}");
+    for (form, expected_kg) in forms.iter().zip([round_kg, 2.0 * round_kg, square_kg]) {
+        let told = form.lines().next().unwrap_or_default().rsplit("<td class=\"n\">").next().unwrap_or_default();
+        let told: f64 = told.split('<').next().unwrap_or_default().parse().expect("a number");
+        assert!((told - expected_kg).abs() < 0.006, "{form} {expected_kg}");
+    }
+    assert!(forms[2].contains(&format!("square {side:.2} x 2.00 mm")), "{side} {}", forms[2]);
+}
+
+#[test]
+fn what_lacks_to_weigh_the_tubes_is_told() {
+    let without = fabricate(Car::demo(), "").text("build-sheet.html");
+    assert!(
+        without.contains("the file has no [[tube]]") && without.contains("link tubes of these sheets"),
+        "{without}"
+    );
+    let bare = Car::demo().set("toe link.chassis_tube", "\"rail\"").without("rod_end");
+    let html = fabricate(format!("{bare}{RAIL}"), "").text("build-sheet.html");
+    assert!(html.contains("Nothing is known of any tube"), "{html}");
+    assert!(html.contains("Not checked: frame tube &quot;rail&quot; (needs od, wall and a known material"), "{html}");
+}

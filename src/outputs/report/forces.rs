@@ -1,8 +1,9 @@
 //! What each link, the spring and each bracket of the frame carry.
 
 use super::{Charts, Page, Section};
+use crate::outputs::frame_tubes::tube_forms;
 use crate::outputs::html::{Cell, figure, number, paragraph, paragraphs, table, words};
-use crate::present::forces::{self, ComplianceLine, TubeLine, newtons};
+use crate::present::forces::{self, ComplianceLine, newtons};
 use crate::studies::State;
 use crate::studies::forces::{
     BracketExtreme, Extreme, ForcesFindings, Margin, PartExtremes, WheelCompliance, WheelExtremes, WheelMargins,
@@ -25,7 +26,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     let on_tubes = on_tubes.map(|bracket| forces::bracket_on_tube(page.lengths, bracket));
     let mounts = found.mounts.as_ref().map(forces::mounts);
     body += &paragraphs(on_tubes);
-    body += &tube_forms(page, found);
+    body += &tube_forms(page.lengths, found);
     body += &paragraphs(mounts.into_iter().chain(forces::masses(&found.masses)));
     body += &paragraphs(forces::part_cautions(found));
     body += &charts.iter().map(|(_, svg)| figure(svg)).collect::<String>();
@@ -83,20 +84,6 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
     let rows: Vec<Vec<Cell>> = of.ranked.iter().map(row).collect();
     let title = forces::breaks_first_title(page.whose(of.wheels[0]));
     table(&title, &["part", "what of it", "reserve", "verdict", "N", "in case"], &rows)
-}
-
-/// Frame tubes under brackets, against other forms of them.
-fn tube_forms(page: &Page, found: &ForcesFindings) -> String {
-    let row = |line: TubeLine| -> Vec<Cell> {
-        let numbers = [line.stiffness, line.strength, line.mass_kg].map(number);
-        [words(line.tube), words(line.form)].into_iter().chain(numbers).collect()
-    };
-    let rows: Vec<Vec<Cell>> = forces::tube_forms(page.lengths, &found.frame).into_iter().map(row).collect();
-    if rows.is_empty() {
-        return String::new();
-    }
-    let columns = ["tube", "form", "stiffness", "strength", "kg"];
-    table(forces::TUBE_FORMS_TITLE, &columns, &rows) + &paragraph(forces::TUBE_FORMS_NOTE)
 }
 
 /// What one unit of load does at design height, the wheel held at its height, then free.

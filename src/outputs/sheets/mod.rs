@@ -2,7 +2,7 @@
 //!
 //! In reading order: `source` (what every sheet says of where it is from), `tables` (CSV), `dxf` (points for CAD), `drawing`
 //! (shapes in mm), `plan` (the car from above and behind), `bench` (templates and wraps), `targets` (for tape and laser), `svg`,
-//! `tiles` (a drawing cut into sheets of paper), `pdf`, and `build_sheet` (HTML, made of the pieces of `page`).
+//! `tiles` (a drawing cut into sheets of paper), `pdf`, `build_sheet` (HTML, made of the pieces of `page`) and `wall` (its first page).
 
 mod bench;
 mod build_sheet;
@@ -16,6 +16,7 @@ mod svg;
 mod tables;
 mod targets;
 mod tiles;
+mod wall;
 
 pub use build_sheet::build_sheet;
 pub use dxf::points_dxf;
