@@ -74,7 +74,7 @@ fn size(lengths: LengthFormat, mm: f64) -> String {
 }
 
 /// `up`, `up and inboard`.
-fn way(along: Unit<Vector3<f64>>, by_mm: f64) -> String {
+pub(super) fn way(along: Unit<Vector3<f64>>, by_mm: f64) -> String {
     let mut parts: Vec<(Axis, f64)> = Axis::ALL.map(|axis| (axis, along[axis.index()] * by_mm.signum())).into();
     parts.retain(|(_, part)| part.abs() > SAID);
     parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));

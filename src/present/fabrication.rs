@@ -1,8 +1,10 @@
 //! Shop sheets in words.
 
+use super::correct::way;
 use super::length::{LengthFormat, rounded};
+use super::quantity::band;
 use super::{forces, weld_study, words};
-use crate::geometry::{Side, Tube};
+use crate::geometry::{Corner, End, LengthKind, Link, Side, Tube};
 use crate::studies::fabrication::{
     BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SHIM_MM, SeenFrom, Setting,
     SettingStep, TapeCheck, TapeStart, ZeroLine,
@@ -163,6 +165,46 @@ pub fn cut_list(links: &[CutLink]) -> Vec<String> {
         said.push(format!("All {} tubes: {} kg.", masses.len(), rounded(masses.iter().sum(), 2)));
     }
     said
+}
+
+/// Links that cannot be made as drawn, and why; `None` when all can.
+pub fn cut_faults<'l>(lengths: LengthFormat, links: impl Iterator<Item = &'l CutLink>) -> Option<String> {
+    let of_link = |link: &CutLink| {
+        let faults: Vec<String> = link.faults.iter().map(|&fault| cut_fault(lengths, fault)).collect();
+        (!faults.is_empty()).then(|| format!("{:?} ({}): {}", link.link, link.side.name(), faults.join("; ")))
+    };
+    let each: Vec<String> = links.filter_map(of_link).collect();
+    (!each.is_empty()).then(|| {
+        format!("Cannot be made as drawn: {}. Take another rod end or insert, or move a bracket.", each.join("; "))
+    })
+}
+
+/// What each link is adjusted by, as the file says: `How they are adjusted: "toe link" by a sleeve, a turn 3.00 mm; …`; `None`
+/// when it says nothing.
+pub fn adjusters(lengths: LengthFormat, corner: &Corner) -> Option<String> {
+    let of_link = |(index, link): (usize, &Link)| {
+        let length = link.adjusters.length.map(|length| {
+            let part = match length.kind {
+                LengthKind::Sleeve => "a sleeve",
+                LengthKind::End => "turning one rod end",
+            };
+            format!("{:?} by {part}, a turn {}", link.name, lengths.finer_unit(length.mm_per_turn()))
+        });
+        let bracket = |end: End| {
+            let of = link.adjusters.at(end)?;
+            let part = match (of.step_mm, end) {
+                (Some(step_mm), End::Chassis) => format!("shims of {}", lengths.finer_unit(step_mm)),
+                (Some(step_mm), End::Upright) => format!("spacers of {}", lengths.finer_unit(step_mm)),
+                (None, _) => "a slot".to_owned(),
+            };
+            let range = band(|mm| lengths.number(mm), of.range_mm);
+            let place = words::pickup(corner, index, end);
+            Some(format!("{place} by {part}, {range} {} {}", lengths.symbol(), way(of.along, 1.0)))
+        };
+        length.into_iter().chain(End::BOTH.into_iter().filter_map(bracket)).collect::<Vec<_>>()
+    };
+    let each: Vec<String> = corner.links.iter().enumerate().flat_map(of_link).collect();
+    (!each.is_empty()).then(|| format!("How they are adjusted: {}.", each.join("; ")))
 }
 
 /// What the tubes of the links, as sawn, and of the frame weigh, as far as the file tells.

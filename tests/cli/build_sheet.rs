@@ -21,7 +21,7 @@ pub fn row(html: &str, words: &str) -> Vec<String> {
         .nth(1)
         .unwrap_or_else(|| panic!("no row {words} in {html}"));
     let line = rest.lines().next().unwrap_or_default();
-    let text = |cell: &str| cell.split_once('>').map_or("", |(_, text)| text.trim_end_matches("</td>")).to_owned();
+    let text = |cell: &str| cell.split(['<', '>']).nth(1).unwrap_or_default().to_owned();
     line.split("<td").map(text).collect()
 }
 
@@ -89,6 +89,50 @@ fn starter_numbers_are_across_every_sheet() {
     folder.run("new car.toml");
     let html = folder.run("fabricate car.toml --quiet").text("build-sheet.html");
     assert_eq!(html.matches("STARTER NUMBERS").count(), sections(&html).len());
+    for name in ["floor-plan.svg", "rear-elevation.svg"] {
+        assert!(folder.text(&format!("hubtrace-out/{name}")).contains(">STARTER NUMBERS"), "{name}");
+    }
+    for name in ["floor-plan.pdf", "rear-elevation.pdf", "templates.pdf", "targets.pdf"] {
+        let pdf = std::fs::read(folder.path("hubtrace-out").join(name)).expect("a drawing");
+        let text = String::from_utf8_lossy(&pdf);
+        let (marks, pages) = (text.matches("(STARTER NUMBERS").count(), text.matches("/MediaBox").count());
+        assert!(marks >= pages && pages > 0, "{name}: {marks} of {pages}");
+    }
+}
+
+#[test]
+fn each_adjuster_is_told_by_what_it_is() {
+    let car = Car::demo()
+        .set(
+            "toe link.adjust",
+            "{ chassis = { kind = \"shim\", along = [0.0, 0.0, 1.0], step = 0.5, range = [-6.0, 4.0] }, \
+             length = { kind = \"sleeve\", pitch = 1.5, range = [-4.0, 4.0] } }",
+        )
+        .set(
+            "upper rear.adjust",
+            "{ upright = { kind = \"slot\", along = [0.0, 1.0, 0.0], range = [-3.0, 3.0] }, \
+             length = { kind = \"end\", pitch = 1.25, range = [-2.0, 2.0] } }",
+        );
+    let html = fabricate(car, "").text("build-sheet.html");
+    let told = "How they are adjusted: &quot;upper rear&quot; by turning one rod end, a turn 1.25 mm; &quot;upper rear&quot; \
+                outer eye by a slot, -3.0 to 3.0 mm outboard; &quot;toe link&quot; by a sleeve, a turn 3.00 mm; \
+                &quot;toe link&quot; inner bracket by shims of 0.50 mm, -6.0 to 4.0 mm up.";
+    assert!(html.contains(told), "{html}");
+}
+
+/// Shanks of 300 mm do not go into links of about as much, and 12 mm of M12 are less than one and a half diameters.
+#[test]
+fn a_link_that_cannot_be_made_is_told_on_screen_and_on_paper() {
+    for (key, value, words) in [
+        ("rod_end.shank", "300.0", "tube too short: the shanks need"),
+        ("rod_end.engagement", "12.0", "engagement below one and a half diameters"),
+    ] {
+        let ran = Folder::with(Car::demo().set(key, value)).run("fabricate car.toml");
+        let html = ran.text("build-sheet.html");
+        assert!(html.contains(&format!("class=\"fail\">{words}")) || html.contains(&format!("; {words}")), "{html}");
+        ran.assert_shows(&["Cannot be made as drawn: \"upper front\" (left): "]);
+        assert!(ran.screen().contains(words), "{ran}");
+    }
 }
 
 const RAIL: &str =

@@ -48,6 +48,30 @@ fn a_tube_is_what_the_rod_ends_leave() {
     assert!((link.tube_mass_kg.expect("a mass") - kg).abs() < 1e-12);
 }
 
+/// One rod end that turns 2 times out and 3 times in: half as much length a turn, and thread for both ways. Without a range four
+/// turns of one rod end are taken.
+#[test]
+fn a_rod_end_that_is_turned_alone_changes_the_link_by_its_pitch() {
+    let turned = |adjuster: Option<LengthAdjuster>| {
+        first_link(|link| {
+            link.hardware.rod_end = Some(m10());
+            link.adjusters.length = adjuster;
+        })
+    };
+    let end = LengthAdjuster {
+        kind: LengthKind::End,
+        pitch_mm: 1.25,
+        step_turns: Some(0.5),
+        range_turns: Interval { low: -3.0, high: 2.0 },
+    };
+    let tube = turned(Some(end)).tube.expect("a tube");
+    assert_eq!((tube.range_mm, tube.range_assumed), (Interval { low: -3.75, high: 2.5 }, false));
+    // 15 mm that must be held and 2.5 mm to turn out; 48 mm of shank less 17.5, and less 3.75 of way in and 6 of nut.
+    assert_eq!((tube.engagement_mm, tube.stands_out_mm, tube.head_room_mm), (17.5, 30.5, 20.75));
+    let assumed = turned(None).tube.expect("a tube");
+    assert_eq!((assumed.range_mm, assumed.range_assumed), (Interval { low: -6.0, high: 6.0 }, true));
+}
+
 #[test]
 fn what_cannot_be_made_is_told() {
     let short = first_link(|link| link.hardware.rod_end = Some(RodEnd { engagement_mm: Some(12.0), ..m10() }));

@@ -62,7 +62,10 @@ impl Screen<'_> {
         writeln!(out)?;
         let bolts = fabrication::bolts(&shop.brackets);
         let rooms = shop.clocking.iter().filter_map(fabrication::clock_without_room);
-        for sentence in bolts.into_iter().chain(rooms).chain([fabrication::tape_check(lengths, &shop.tape_check)]) {
+        let cut = shop.cut_list.iter().filter(|link| self.shows(link.side));
+        let faults = fabrication::cut_faults(lengths, cut);
+        let tape = fabrication::tape_check(lengths, &shop.tape_check);
+        for sentence in bolts.into_iter().chain(rooms).chain(faults).chain([tape]) {
             say(out, &sentence)?;
         }
         say(out, &words::sentence_start(&limit_totals(&car.limit_totals)))?;

@@ -67,7 +67,8 @@ fn template_shapes(
             LinkAt::Bump | LinkAt::Droop => {
                 shapes.push(Shape::Line(end(half, 0.0), end(REACH_MM, 0.0), Pen::Dashed));
                 let word = if *which == LinkAt::Bump { "bump" } else { "droop" };
-                shapes.push(Shape::Text(beside_line([end(0.6 * REACH_MM, 0.0), end(REACH_MM, 0.0)], *which, word)));
+                // Before the edges of the link begin.
+                shapes.push(Shape::Text(beside_line([end(half, 0.0), end(half + 9.0, 0.0)], *which, word)));
             }
         }
     }

@@ -175,7 +175,10 @@ impl BuildSheet<'_> {
         let head =
             ["", &eye, "tube", "held", "ball to face", "shorter (turns)", "longer (turns)", "tube, kg", "look at"];
         let caption = format!("Cut list, {} wheel", side.name());
-        table(&caption, &head, &rows.collect::<Vec<_>>()) + &paragraphs(fabrication::cut_list(&of_side))
+        let corner = self.found.car.judged.geometry().corner(side);
+        let adjusters = fabrication::adjusters(self.lengths, corner);
+        table(&caption, &head, &rows.collect::<Vec<_>>())
+            + &paragraphs(fabrication::cut_list(&of_side).into_iter().chain(adjusters))
     }
 
     /// What all tubes weigh, and those of the frame beside square ones.
