@@ -231,8 +231,12 @@ pub fn unbalance(found: &PropshaftFindings) -> Option<String> {
     ))
 }
 
+/// What a star at a limit means.
+pub const TYPICAL: &str =
+    "* typical of such parts, or common practice: the maker's figure decides; the file may give `limit`.";
+
 /// What a table says of limits that are not from the file; `None` when all are.
 pub fn typical(checks: &[Check]) -> Option<&'static str> {
     let has = checks.iter().any(|check| check.typical && check.state != State::NotChecked);
-    has.then_some("* typical of such parts, or common practice: the maker's figure decides; the file may give `limit`.")
+    has.then_some(TYPICAL)
 }

@@ -11,7 +11,7 @@ use crate::studies::fabrication::{
 };
 use crate::studies::forces::{ForcesFindings, Masses};
 use crate::studies::tolerance::LastBracketGain;
-use crate::studies::{CarFindings, Lacking};
+use crate::studies::{CarFindings, Lacking, PairClearance};
 
 /// How the two angles of a bolt are set.
 pub const BOLT_ANGLES: &str = "Angles are read at the end of the bolt that points forward: \"plan\" from straight ahead, seen \
@@ -254,10 +254,12 @@ pub const SETTING_CHART: &str = "Each row alone, everything else held; for small
     signs turn.";
 
 /// The same chart on the page for the wall.
-pub fn settings(lengths: LengthFormat) -> String {
+pub fn settings(lengths: LengthFormat, has_threads: bool) -> String {
+    let threads =
+        if has_threads { "" } else { " What a turn does needs `thread` of [rod_end], or `adjust` of the link." };
     format!(
         "Slope: that of bump steer for 25 mm of bump. Shim: {} under the inner bracket, up or as the file says. Everything else \
-         held; recession and the outer eyes are on the setting chart.",
+         held; recession and the outer eyes are on the setting chart.{threads}",
         lengths.finer_unit(SHIM_MM)
     )
 }
@@ -280,6 +282,15 @@ pub fn setting_step(lengths: LengthFormat, setting: &Setting) -> String {
             let bracket = if is_frame { "inner bracket" } else { "outer eye" };
             format!("shim of {by}, {bracket} {way}")
         }
+    }
+}
+
+/// How near two parts come: `lower front / lower rear, 44.8 mm at design height`.
+pub fn tightest_gap(lengths: LengthFormat, pair: &PairClearance) -> String {
+    let (gap, at) = (lengths.with_unit(pair.least_mm.abs()), words::travel(lengths, pair.at_bump_mm));
+    match pair.least_mm < 0.0 {
+        true => format!("{}, which touch, by {gap} too much at {at}", pair.pair),
+        false => format!("{}, {gap} at {at}", pair.pair),
     }
 }
 
@@ -306,10 +317,9 @@ pub fn weld_order(lengths: LengthFormat, car: &CarFindings, last: Option<&LastBr
     });
     let but = last.map_or(String::new(), |gain| format!(", all but the {}", words::inner_bracket(&gain.bracket.link)));
     let nearest = car.heave.values().filter_map(|toe| toe.clearance.pairs.first());
-    let nearest = nearest.min_by(|a, b| a.least_mm.total_cmp(&b.least_mm)).map_or(String::new(), |pair| {
-        let (gap, at) = (lengths.with_unit(pair.least_mm), words::travel(lengths, pair.at_bump_mm));
-        format!(" Feel the tightest gap: {}, {gap} at {at}.", pair.pair)
-    });
+    let nearest = nearest.min_by(|a, b| a.least_mm.total_cmp(&b.least_mm));
+    let nearest =
+        nearest.map_or(String::new(), |pair| format!(" Feel the tightest gap: {}.", tightest_gap(lengths, pair)));
     vec![
         "Bolt the final drive, or a dummy of it, and the halfshafts in place; they stay until everything is tacked.".to_owned(),
         "Set the bare frame level on stands, and check the datums against each other.".to_owned(),
@@ -327,7 +337,7 @@ pub fn weld_order(lengths: LengthFormat, car: &CarFindings, last: Option<&LastBr
         "Gauge toe against wheel travel on both wheels, spring and bar off, hub locked.".to_owned(),
         last.map_or_else(
             || "Compare with the curve of this sheet: one bracket's height cures a slope, length and lean of its link a bow.".to_owned(),
-            |gain| weld_study::last_bracket(lengths, gain),
+            |gain| words::sentence_start(&weld_study::last_bracket_steps(lengths, gain)),
         ),
         "Check the faces of every joint with a feeler before its bolt is torqued; mark torqued bolts with paint.".to_owned(),
     ]

@@ -180,6 +180,12 @@ pub fn not_checked_sentence(found: &NotChecked) -> Option<String> {
 
 /// What the last bracket last gains, and how to do it.
 pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
+    let option = if gain.in_study { "" } else { " (--last)" };
+    format!("Last bracket last{option}: {}", last_bracket_steps(lengths, gain))
+}
+
+/// The same for who stands at the car.
+pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> String {
     let bracket = &gain.bracket;
     let far_mm = gain.moves_mm.left.1.max(gain.moves_mm.right.1);
     // Of a study of such cars the screen tells it anyway.
@@ -189,6 +195,8 @@ pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
         "Last bracket last{}: weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it \
          (to {} one sd): {}{every}. The bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
         if gain.in_study { "" } else { " (--last)" },
+        "weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it (to {} one sd): {}. The \
+         bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
         rounded(bracket.gauge_sd_deg, decimals_of(bracket.gauge_sd_deg, 3)),
         words::inner_bracket(&bracket.link),
         lengths.sd(bracket.placing_sd_mm),

@@ -8,7 +8,7 @@ use crate::outputs::markup::escaped;
 /// A sheet holds what fits on either paper: 190 mm wide, 245 mm high.
 const STYLE: &str = "\
 @page { margin: 10mm; }
-body { font: 10pt/1.35 Helvetica, Arial, sans-serif; margin: 0 auto; width: 190mm; color: #000; }
+body { font: 9.5pt/1.3 Helvetica, Arial, sans-serif; margin: 0 auto; width: 190mm; color: #000; }
 section { position: relative; box-sizing: border-box; min-height: 254mm; padding-bottom: 8mm; break-after: page; }
 section:last-of-type { break-after: auto; }
 h1 { font-size: 16pt; margin: 0; } h2, caption { font-size: 12pt; font-weight: bold; text-align: left; margin: 4mm 0 1mm; } caption { padding: 1.5mm 0 0.5mm; }

@@ -5,8 +5,9 @@ use super::page::beside;
 use crate::geometry::Side;
 use crate::outputs::html::{Cell, number, paragraph, paragraphs, table, words};
 use crate::outputs::markup::escaped;
-use crate::present::{self, LimitLine, fabrication, forces, rounded, runs_out, weld_study, words};
+use crate::present::{self, LimitLine, driveline, fabrication, forces, rounded, runs_out, weld_study, words};
 use crate::studies::ToeFindings;
+use crate::studies::driveline::Exhaustion;
 use crate::studies::fabrication::{Setting, SettingStep};
 
 /// What hangs on the wall: of a mirrored car one sheet, of another one two.
@@ -89,17 +90,18 @@ fn car_facts(sheet: &BuildSheet, side: Side) -> String {
     let shaft = car.halfshaft.get(&side);
     let shaft = shaft.map(|shaft| present::halfshaft(sheet.lengths, (!sheet.mirrored()).then_some(side), shaft) + ".");
     let nearest = car.heave.get(&side).and_then(|toe| toe.clearance.pairs.first());
-    let nearest = nearest.map(|pair| {
-        let (gap, at) = (sheet.lengths.with_unit(pair.least_mm), words::travel(sheet.lengths, pair.at_bump_mm));
-        format!("Tightest gap ({who}): {}, {gap} at {at}.", pair.pair)
-    });
+    let nearest =
+        nearest.map(|pair| format!("Tightest gap ({who}): {}.", fabrication::tightest_gap(sheet.lengths, pair)));
     let spring = car.judged.heave.design[side].wheel.spring;
     let spring =
         spring.map(|spring| format!("Damper ({who}): {} mm per wheel mm at design height.", rounded(spring.ratio, 3)));
     let runs_out = sheet.found.shop.runs_out.get(&side);
     let runs_out =
         runs_out.map(|found| format!("Runs out ({who}). {}", runs_out::sentences(sheet.lengths, found).join(" ")));
-    paragraphs([shaft, nearest, spring, runs_out].into_iter().flatten())
+    let is_typical = |found: &Exhaustion| found.bump.iter().chain(&found.droop).any(|out| out.typical);
+    let typical = sheet.found.shop.runs_out.get(&side).filter(|found| is_typical(found));
+    let typical = typical.map(|_| driveline::TYPICAL.to_owned());
+    paragraphs([shaft, nearest, spring, runs_out, typical].into_iter().flatten())
 }
 
 /// What is weakest, what to jig and which bracket to weld last.
@@ -123,6 +125,7 @@ fn settings(sheet: &BuildSheet, side: Side) -> String {
     let (shims, turns): (Vec<&Setting>, Vec<&Setting>) = chart
         .filter(|row| !matches!(row.what, SettingStep::UprightShim { .. }))
         .partition(|row| matches!(row.what, SettingStep::ChassisShim { .. }));
+    let has_threads = turns.len() >= shims.len();
     let row = |shim: &Setting| {
         let turn = turns.iter().find(|turn| turn.link == shim.link);
         let of = |value: &dyn Fn(&Setting) -> f64| deg(turn.map(|turn| value(turn)), 3);
@@ -142,5 +145,5 @@ fn settings(sheet: &BuildSheet, side: Side) -> String {
     }
     let caption = format!("Setting, deg ({})", words::wheel(sheet.mirrored(), side));
     let head = ["", "", "toe", "camber", "slope", "shim: toe", "slope"];
-    table(&caption, &head, &rows) + &paragraph(&fabrication::settings(sheet.lengths))
+    table(&caption, &head, &rows) + &paragraph(&fabrication::settings(sheet.lengths, has_threads))
 }
