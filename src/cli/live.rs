@@ -23,7 +23,7 @@ pub struct LiveArgs {
     port: u16,
     /// Open a page for a phone too, where readings for `correct` are typed in at the car: on this computer's address in its
     /// network, or on ADDRESS when it has several; the terminal shows the code that lets a phone in
-    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true, requires = "file")]
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true, requires = "file", value_parser = one_address)]
     lan: Option<Option<IpAddr>>,
     /// Open no browser
     #[arg(long)]
@@ -83,6 +83,11 @@ fn with_phone(server: Server, address: Option<IpAddr>, file: &Path) -> Result<(S
         Failure::output(what, "give an address of this computer, --lan=ADDRESS, or leave --lan out")
     })?;
     Ok((server, format!("{url}  for a phone in the same network, code {code}\n")))
+}
+
+fn one_address(text: &str) -> Result<IpAddr, String> {
+    let address = text.parse().ok().filter(|address: &IpAddr| !address.is_unspecified() && !address.is_multicast());
+    address.ok_or_else(|| "write one address of this computer, for example 192.168.1.20".to_owned())
 }
 
 /// The address from which this computer would speak to others; nothing is sent.

@@ -73,7 +73,10 @@ fn without_lan_there_is_no_second_page() {
     for path in ["/api/code", "/api/readings", "/phone.js"] {
         assert_eq!(live.get(path).status, 404, "{path}");
     }
-    assert!(live.hubtrace("live --lan").is_empty());
+    // Neither without a file, nor at every address at once.
+    for arguments in ["live --lan", "live car.toml --lan=0.0.0.0", "live car.toml --lan=shop"] {
+        assert_eq!(live.exit_code(arguments), Some(2), "{arguments}");
+    }
 }
 
 #[test]

@@ -142,6 +142,12 @@ impl Live {
         (code, said)
     }
 
+    /// Of another command of the program.
+    pub fn exit_code(&self, line: &str) -> Option<i32> {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_hubtrace"));
+        command.args(line.split(' ')).current_dir(self.folder.path()).output().expect("the program runs").status.code()
+    }
+
     /// What another command of the program says of a file of this folder.
     pub fn hubtrace(&self, line: &str) -> String {
         let mut command = Command::new(env!("CARGO_BIN_EXE_hubtrace"));

@@ -41,7 +41,7 @@ export class Axle {
     } catch {
       box.textContent = "This browser draws no 3-D; points can still be moved in the list.";
     }
-    this.later = atRest(REST_MS, MOST_MS, () => this.redraw());
+    this.later = atRest(REST_MS, MOST_MS, () => this.redraw(true));
     this.paint();
     DARK.addEventListener("change", () => { this.paint(); this.redraw(); });
     new ResizeObserver(() => this.size()).observe(box);
@@ -74,12 +74,18 @@ export class Axle {
     this.draw();
   }
 
-  draw() {
+  // `timed` waits until the picture is there, to know how long that takes.
+  draw(timed = false) {
+    const begun = performance.now();
     for (const label of this.labels.children) {
       const { x, y } = this.camera.pixel(label.at);
       label.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
     }
     this.renderer?.render(this.scene, this.camera.eye);
+    if (!timed || !this.renderer) return;
+    const gl = this.renderer.getContext();
+    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    this.costMs = performance.now() - begun;
   }
 
   // The car as it stands; `points` are the drawn ones, that is at design height.
@@ -89,21 +95,11 @@ export class Axle {
     this.points = points ?? this.points;
     this.picked = picked;
     if (soon && this.costMs > QUICK_MS) return this.later();
-    this.redraw();
     // The first picture has the shaders to build.
-    if (!first && this.costMs === undefined) this.time();
+    this.redraw(!first && this.costMs === undefined);
   }
 
-  // How long a picture takes until it is there.
-  time() {
-    if (!this.renderer) return;
-    const begun = performance.now(), gl = this.renderer.getContext();
-    this.draw();
-    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
-    this.costMs = performance.now() - begun;
-  }
-
-  redraw() {
+  redraw(timed = false) {
     if (!this.posture) return;
     for (const group of [this.parts, this.marks]) {
       group.children.forEach((part) => part.geometry.dispose());
@@ -114,7 +110,7 @@ export class Axle {
     this.road(this.posture.road);
     this.places = new Map();
     for (const point of this.points) this.mark(point);
-    this.draw();
+    this.draw(timed);
   }
 
   rod(from, to, radius, look) {
