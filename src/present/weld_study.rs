@@ -187,16 +187,12 @@ pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
 /// The same for who stands at the car.
 pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> String {
     let bracket = &gain.bracket;
-    let far_mm = gain.moves_mm.left.1.max(gain.moves_mm.right.1);
     // Of a study of such cars the screen tells it anyway.
     let every = gain.within_all_limits.filter(|_| !gain.in_study);
     let every = every.map_or(String::new(), |cars| format!("; every limit then {}", words::proportion(cars)));
     format!(
-        "Last bracket last{}: weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it \
-         (to {} one sd): {}{every}. The bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
-        if gain.in_study { "" } else { " (--last)" },
-        "weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it (to {} one sd): {}. The \
-         bracket must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
+        "weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it (to {} one sd): {}{every}. \
+         It must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
         rounded(bracket.gauge_sd_deg, decimals_of(bracket.gauge_sd_deg, 3)),
         words::inner_bracket(&bracket.link),
         lengths.sd(bracket.placing_sd_mm),

@@ -91,7 +91,7 @@ fn titles_say_what_whose_and_in_which_unit() {
 fn limits_are_drawn_with_their_numbers() {
     let charts = drawn(&car("first-cut.toml"), &Side::BOTH);
     assert_contains(&words(&charts, "toe.svg"), &["bump-steer limit 0.05 deg", "bump-steer limit −0.05 deg"]);
-    assert_contains(&words(&charts, "camber.svg"), &["camber-change limit −3.1 deg", "camber-change limit 0.1 deg"]);
+    assert_contains(&words(&charts, "camber.svg"), &["camber limit −3.1 deg", "camber limit 0.1 deg"]);
     assert_contains(&words(&charts, "scrub.svg"), &["scrub limit 13 mm"]);
     assert_contains(&words(&charts, "plunge.svg"), &["plunge window −10 mm", "plunge window 10 mm"]);
     assert_contains(&words(&charts, "clearance.svg"), &["gap between surfaces, mm", "lower front / lower rear"]);

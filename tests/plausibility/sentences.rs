@@ -126,7 +126,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "[travel]\nbump = 6.0",
             "`bump`: 6.0 mm is no wheel's travel; 8.0 mm to 350.0 mm is what cars have.",
         ),
-        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.1 mm to 5.0 mm is what cars have."),
+        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.0 mm to 5.0 mm is what cars have."),
         (
             "[travel]",
             "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",

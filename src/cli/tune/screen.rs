@@ -80,7 +80,7 @@ impl Screen<'_> {
         let other = |(index, other): (usize, &Answer)| {
             let (toe, moves) =
                 (rounded(other.worst_bump_steer_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
-            format!("tuned-{}.toml, {toe} deg, no point moved by more than {moves}", index + 2)
+            format!("tuned-{}.toml, {toe} deg, moves up to {moves}", index + 2)
         };
         let list: Vec<String> = others.iter().enumerate().map(other).collect();
         if list.is_empty() {

@@ -31,7 +31,9 @@ mod tube;
 mod weld;
 mod wheel;
 
-use toml_edit::{Document, Item};
+use std::ops::RangeInclusive;
+
+use toml_edit::{Document, Item, Value};
 
 use self::datum::RawDatum;
 use self::final_drive::RawFinalDrive;
@@ -195,23 +197,24 @@ impl RawFile {
 
 /// The units in which tyre and track are those of a car, when that is the other one: one mistake, and not one for each number.
 fn units_of_numbers(document: &Document<&str>, stated: LengthUnit, diagnostics: &Diagnostics) -> Option<LengthUnit> {
+    let number = |value: &Value| value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64));
     let wheel = document.get("wheel")?.as_table_like()?;
-    let number = |item: &Item| item.as_float().or_else(|| item.as_integer().map(|whole| whole as f64));
     let radius = wheel.get("tyre_radius")?;
-    let across = wheel.get("centre")?.as_array()?.get(1)?;
-    let [radius_mm, across_mm] = [number(radius)?, across.as_float().or_else(|| Some(across.as_integer()? as f64))?]
-        .map(|number| number.abs() * stated.in_mm());
-    let factor = LengthUnit::Inch.in_mm();
+    let radius_is = number(radius.as_value()?)?;
+    let across_is = number(wheel.get("centre")?.as_array()?.get(1)?)?.abs();
+    let are = |radii: RangeInclusive<f64>, across: RangeInclusive<f64>| {
+        radii.contains(&radius_is) && across.contains(&across_is)
+    };
     let (meant, name) = match stated {
-        LengthUnit::Inch if radius_mm > 100.0 * factor && across_mm > 200.0 * factor => (LengthUnit::Millimetre, "mm"),
-        LengthUnit::Millimetre if radius_mm < 25.0 && across_mm < 50.0 => (LengthUnit::Inch, "in"),
+        LengthUnit::Inch if are(100.0..=500.0, 300.0..=1500.0) => (LengthUnit::Millimetre, "mm"),
+        LengthUnit::Millimetre if are(5.0..=20.0, 12.0..=60.0) => (LengthUnit::Inch, "in"),
         _ => return None,
     };
     let at = document.get("units").unwrap_or(radius).span().unwrap_or_default();
     let what = format!(
         "the numbers of the file are not in {}: a tyre of radius {} is no car's",
         if stated == LengthUnit::Inch { "inches" } else { "mm" },
-        stated.show(radius_mm)
+        stated.show(radius_is * stated.in_mm())
     );
     diagnostics.add(&at, what, format!("write `units = \"{name}\"` at the top of the file"));
     Some(meant)

@@ -64,7 +64,7 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
     });
     ranges.push(mm("toe_span", wheel.toe_span_mm, 150.0, 2500.0, "no plate or rim that toe is read over"));
     ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, 80.0, 500.0, "no tyre's")));
-    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, 0.05, 5.0, "no welder's error")));
+    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, 0.0, 5.0, "no welder's error")));
     ranges.extend(tubes.map(|tube| mm("od", tube.od_mm, 8.0, 80.0, "no link's tube")));
     let mut found: Vec<Doubt> = ranges.iter().filter_map(|range| range.doubt(geometry)).collect();
     found.dedup();
