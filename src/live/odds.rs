@@ -45,7 +45,11 @@ const REMEMBERED: usize = 4;
 
 /// What was worked out last, the newest at the end.
 #[derive(Debug, Default)]
-pub(super) struct KnownOdds(Mutex<Vec<(Arc<Geometry>, Odds)>>);
+pub(super) struct KnownOdds {
+    known: Mutex<Vec<(Arc<Geometry>, Odds)>>,
+    /// Held while a car is built: who asks again meanwhile gets the same answer.
+    building: Mutex<()>,
+}
 
 impl KnownOdds {
     /// Of these cars, as far as they are known; one that is not is built, so that no answer takes as long as two.
@@ -70,13 +74,17 @@ impl KnownOdds {
     }
 
     fn known(&self, car: &Arc<Geometry>) -> Option<Odds> {
-        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         known.iter().find(|(of, _)| Arc::ptr_eq(of, car)).map(|(_, odds)| odds.clone())
     }
 
     fn build(&self, car: Arc<Geometry>) -> Odds {
+        let _turn = self.building.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(odds) = self.known(&car) {
+            return odds;
+        }
         let odds = Odds::of(&car);
-        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         if known.len() == REMEMBERED {
             known.remove(0);
         }
