@@ -316,16 +316,51 @@ fn slack(lengths: LengthFormat, found: &ForcesFindings, why: StrapFails) -> Opti
     })
 }
 
-/// The link, rod end or bolt with the least in hand; `None` when nothing could be checked.
+/// The part with the least in hand, of the links, of the frame under their brackets and of the final drive's mounts; `None` when
+/// nothing could be checked.
 pub fn weakest(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
+    beside_links(found)
+        .or_else(|| of_links(lengths, found))
+        .map(|part| format!("Weakest part: {part} ({WANTED_RESERVE} is wanted)."))
+}
+
+/// What has less in hand than any part of a link, for a list of these.
+pub fn weaker_than_links(found: &ForcesFindings) -> Option<String> {
+    let head = if least_of_links(found).is_some() { "Weaker than any part of a link" } else { "Weakest part" };
+    beside_links(found).map(|part| format!("{head}: {part} ({WANTED_RESERVE} is wanted)."))
+}
+
+fn least_of_links<'f>(found: &'f ForcesFindings) -> Option<&'f Margin> {
     let ranked = found.margins.iter().filter_map(|wheels| wheels.ranked.first());
-    let least = ranked.min_by(|a, b| a.before(b))?;
+    ranked.min_by(|a, b| a.before(b))
+}
+
+fn of_links(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
+    let least = least_of_links(found)?;
     let place = least.at.as_ref();
     let at =
         place.map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
-    let says = if least.reserve < 1.0 { ": it breaks on paper" } else { "" };
-    let (part, check, reserve) = (&least.part, check(least.check), reserve(least.reserve));
-    Some(format!("Weakest part: {part}, {check}, reserve {reserve}{at}{says} ({WANTED_RESERVE} is wanted)."))
+    Some(format!("{}, {}, {}{at}", least.part, check(least.check), in_hand(least.reserve)))
+}
+
+/// A tube of the frame or a bolt of the final drive that has less in hand than every part of a link.
+fn beside_links(found: &ForcesFindings) -> Option<String> {
+    let tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| {
+        let tube = format!("frame tube {:?} under the {}", bracket.tube, words::inner_bracket(&bracket.link));
+        (bracket.reserve, tube)
+    });
+    let bolts = found
+        .mounts
+        .iter()
+        .flat_map(|mounts| &mounts.bolts)
+        .map(|bolt| (bolt.reserve, format!("bolt of the final drive, hole {}", bolt.hole)));
+    let (least, part) = tubes.chain(bolts).min_by(|(a, _), (b, _)| a.total_cmp(b))?;
+    let of_links = least_of_links(found).map_or(f64::INFINITY, |margin| margin.reserve);
+    (least < of_links).then(|| format!("{part}, {}", in_hand(least)))
+}
+
+fn in_hand(of: f64) -> String {
+    format!("reserve {}{}", reserve(of), if of < 1.0 { ": it breaks on paper" } else { "" })
 }
 
 /// What goes beside the parts that are there: cautions that no number holds.

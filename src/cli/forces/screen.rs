@@ -58,6 +58,9 @@ impl Screen<'_> {
         for margins in &found.margins {
             self.margins(out, margins)?;
         }
+        if let Some(said) = forces::weaker_than_links(found) {
+            say(out, &said)?;
+        }
         self.compliance(out)?;
         writeln!(out)?;
         for bracket in found.frame.iter().flat_map(|wheels| &wheels.brackets) {

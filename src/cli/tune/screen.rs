@@ -80,13 +80,17 @@ impl Screen<'_> {
         let other = |(index, other): (usize, &Answer)| {
             let (toe, moves) =
                 (rounded(other.worst_bump_steer_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
-            format!("tuned-{}.toml, {toe} deg, moves up to {moves}", index + 2)
+            format!("tuned-{}.toml {toe} deg, {moves}", index + 2)
         };
         let list: Vec<String> = others.iter().enumerate().map(other).collect();
         if list.is_empty() {
             return Ok(());
         }
-        writeln!(out, "{}", wrapped("  ", &format!("Other good answers: {}.", list.join("; "))))
+        writeln!(
+            out,
+            "{}",
+            wrapped("  ", &format!("Other good answers, with their longest move: {}.", list.join("; ")))
+        )
     }
 
     /// The flattest answer beside the most forgiving one, in the same words.

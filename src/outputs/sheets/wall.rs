@@ -52,7 +52,7 @@ fn total_toe(sheet: &BuildSheet) -> String {
     let total_deg = left.curve.design_toe_deg + right.curve.design_toe_deg;
     let total_mm = left.over_span.design_toe_mm + right.over_span.design_toe_mm;
     paragraph(&format!(
-        "Total toe of both wheels at design height: {} deg, {} over {} at each wheel.",
+        "Total toe of both wheels at design height: {} deg, {} in all, read over {} at each wheel.",
         rounded(total_deg, 3),
         sheet.lengths.finer_unit(total_mm),
         sheet.lengths.with_unit(left.over_span.span_mm)

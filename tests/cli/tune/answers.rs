@@ -108,7 +108,10 @@ fn the_most_forgiving_car_is_written_and_the_flattest_beside_it() {
     let flat = folder.run("tune car.toml --flattest --out flat").ends_with(0);
     flat.assert_shows(&["In tuned.toml: flattest."]);
     let ran = folder.run("tune car.toml").ends_with(0);
-    ran.assert_shows(&["In tuned.toml: most forgiving", "Other good answers: tuned-2.toml, 0.000 deg"]);
+    ran.assert_shows(&[
+        "In tuned.toml: most forgiving",
+        "Other good answers, with their longest move: tuned-2.toml 0.000 deg",
+    ]);
     assert_eq!(ran.text("tuned-2.toml"), flat.text("tuned.toml"));
     assert!(ran.worst_deg("left") > 0.001, "forgiveness costs some flatness");
     assert_sweeps_to_the_same(&folder, &ran, "left");
