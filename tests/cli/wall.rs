@@ -31,7 +31,10 @@ fn the_page_for_the_wall_tells_the_toe_of_the_car() {
     }
     assert!((told("bow", 1) - ran.number("/heave/left/over_span/bow_mm")).abs() <= 0.005_01);
     // Both wheels toe in by 0.1 deg, 0.73 mm over the rim.
-    assert!(wall.contains("Total toe of both wheels at design height: 0.200 deg, 1.45 mm over 416.0 mm"), "{wall}");
+    assert!(
+        wall.contains("Total toe of both wheels at design height: 0.200 deg, 1.45 mm in all, read over 416.0 mm"),
+        "{wall}"
+    );
     assert!(wall.contains("class=\"fail\">FAIL"), "{wall}");
 }
 
