@@ -19,12 +19,33 @@ const DENSITY: Number = Number::positive("kg/m3", " in kg/m3", 30_000.0);
 /// `[rod_end]`, or `rod_end` of one link, complete in itself: a smaller one must not inherit the rating of a larger one.
 pub(super) fn read_rod_end(mut table: Table) -> RodEnd {
     let [chassis_stand_off_mm, upright_stand_off_mm] = table.table("stand_off").map(read_stand_off).unwrap_or_default();
+    let thread = table.value("thread", &ThreadKind);
+    let shank_mm = table.value("shank", &SHANK);
+    let lock_nut_mm = table.value("lock_nut", &PIECE);
+    let insert_mm = table.value("insert", &PIECE);
+    let engagement = table.optional("engagement", &SHANK);
+    if let Some((shank_mm, held)) = shank_mm.zip(engagement.as_ref()) {
+        let free_mm = shank_mm - lock_nut_mm.unwrap_or(0.0);
+        if held.value >= free_mm {
+            let units = table.scope.units;
+            let what = format!(
+                "a thread cannot be held over {}: from the ball centre to its end there are {}, lock nut taken off",
+                units.show(held.value),
+                units.show(free_mm)
+            );
+            table.note(
+                &held.span,
+                what,
+                "write the least length of thread inside the insert, and measure `shank` again",
+            );
+        }
+    }
     let rod_end = RodEnd {
-        thread: table.value("thread", &ThreadKind),
-        shank_mm: table.value("shank", &SHANK),
-        lock_nut_mm: table.value("lock_nut", &PIECE),
-        insert_mm: table.value("insert", &PIECE),
-        engagement_mm: table.value("engagement", &SHANK),
+        thread,
+        shank_mm,
+        lock_nut_mm,
+        insert_mm,
+        engagement_mm: engagement.map(|held| held.value),
         chassis_stand_off_mm,
         upright_stand_off_mm,
         static_n: table.value("static_kn", &STATIC).map(|kn| 1000.0 * kn),
