@@ -83,6 +83,13 @@ fn the_keyboard_alone_moves_a_point_and_undoes_it() {
     page.value("document.querySelector('#at-z').focus()");
     page.key("ArrowDown");
     page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 1.0));
+    // In a coordinate too, once it is taken.
+    page.value(
+        "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: 'z', ctrlKey: true, bubbles: true }))",
+    );
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 2.0));
+    page.key("ArrowDown");
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 1.0));
     page.value("document.querySelector('#undo').focus()");
     page.key("Enter");
     page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {}) < 1e-6", z + 2.0));

@@ -157,12 +157,25 @@ fn a_phone_comes_in_and_writes_a_reading_down() {
     page.size(390, 844);
     page.visit(&format!("http://{address}/"));
     page.until("document.querySelector('#entry')?.hidden === false");
+    // An empty code is no try.
+    page.click("#entry button");
+    page.until("document.body.textContent.includes('Type the code that the terminal shows.')");
     page.value(&format!("document.querySelector('#code').value = {code:?}"));
     page.click("#entry button");
     page.until("!document.querySelector('#inside').hidden");
     page.value("document.querySelector('#bump').value = '40'");
     page.click("[data-sign=bump]");
-    page.value("document.querySelector('#first').value = '0.25'");
+    // Toe plates read a total, two dial gauges do not.
+    let choose = |gauge: &str| {
+        format!(
+            "(() => {{ const box = document.querySelector('#gauge'); box.value = {gauge:?};
+             box.dispatchEvent(new Event('change'));
+             return getComputedStyle(document.querySelector('label.angle')).display; }})()"
+        )
+    };
+    assert_eq!(page.value(&choose("plate")), "none");
+    assert_ne!(page.value(&choose("angle")), "none");
+    page.value("document.querySelector('#first').value = '0,25'");
     if let Some(folder) = std::env::var_os("HUBTRACE_PICTURES") {
         std::fs::write(std::path::Path::new(&folder).join("phone.png"), page.picture()).expect("a folder");
     }

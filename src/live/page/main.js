@@ -183,7 +183,8 @@ byId("closer").addEventListener("click", () => axle.closer(1.25));
 byId("further").addEventListener("click", () => axle.closer(1 / 1.25));
 document.querySelectorAll("[data-view]").forEach((button) => button.addEventListener("click", () => axle.view(button.dataset.view)));
 addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.target.matches("input:not([type=range])")) return;
+  const typing = event.target.matches("input:not([type=range])") && !points.isAsShown(event.target);
+  if (!(event.ctrlKey || event.metaKey) || typing) return;
   const path = { z: event.shiftKey ? "/api/redo" : "/api/undo", y: "/api/redo" }[event.key.toLowerCase()];
   if (!path) return;
   event.preventDefault();

@@ -23,6 +23,12 @@ export class Points {
     });
   }
 
+  /** A coordinate box in which nothing was typed since it was filled. */
+  isAsShown(box) {
+    const k = this.boxes.indexOf(box);
+    return k >= 0 && box.value === this.text(this.picked.at_mm[k]);
+  }
+
   typed(k, since) {
     const number = Number(this.boxes[k].value.replace(",", "."));
     if (this.boxes[k].value.trim() === "" || !Number.isFinite(number)) {

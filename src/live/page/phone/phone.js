@@ -44,7 +44,7 @@ function show(view) {
   gauge();
   const [, , first, second] = LABELS[byId("gauge").value];
   const head = element("tr", "");
-  head.append(...["side", "height", first, second, "session"].map((words) => element("th", words)));
+  head.append(...["side", "height, mm", first, second, "session"].map((words) => element("th", words)));
   document.querySelector("#table thead").replaceChildren(...(taken ? [head] : []));
   document.querySelector("#table tbody").replaceChildren(...[...view.readings].reverse().map(({ side, bump, values, session }) => {
     const line = element("tr", "");
@@ -67,10 +67,14 @@ function gauge() {
   [byId("first-label").textContent, byId("second-label").textContent] = LABELS[kind];
 }
 
+// Number keys of many languages have a comma and no point.
+const number = (id) => byId(id).value.trim().replace(",", ".");
 const side = () => document.querySelector("input[name=side]:checked").value;
 
 byId("entry").addEventListener("submit", async (event) => {
   event.preventDefault();
+  // An empty one is no try.
+  if (byId("code").value.trim() === "") return tell("Type the code that the terminal shows.");
   if (await ask("/api/code", { code: byId("code").value })) {
     tell("");
     show(await ask("/api/readings"));
@@ -85,15 +89,15 @@ document.querySelectorAll("[data-sign]").forEach((button) => button.addEventList
 }));
 byId("reading").addEventListener("submit", async (event) => {
   event.preventDefault();
-  const plate = { width_mm: Number(byId("width").value) || 0, zeroed: byId("zeroed").checked };
+  const plate = { width_mm: Number(number("width")) || 0, zeroed: byId("zeroed").checked };
   const view = await ask("/api/readings", {
     gauge: byId("gauge").value === "plate" ? { plate } : "angle",
     reading: {
-      side: side(), bump: byId("bump").value, values: [byId("first").value, byId("second").value], session: byId("session").value,
+      side: side(), bump: number("bump"), values: [number("first"), number("second")], session: byId("session").value,
     },
   });
   if (!view) return;
-  tell(`Written: ${side()} at ${byId("bump").value} mm.`, true);
+  tell(`Written: ${side()} at ${number("bump")} mm.`, true);
   for (const id of ["bump", "first", "second"]) byId(id).value = "";
   show(view);
   byId("bump").focus();
