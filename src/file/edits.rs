@@ -157,7 +157,8 @@ pub(crate) fn sds_text(units: LengthUnit, sd_mm: [f64; 3]) -> String {
     format!("[{}]", sd_mm.map(|mm| number_text(mm / units.in_mm(), decimals)).join(", "))
 }
 
-fn number(value: &Value) -> Option<f64> {
+/// A number with or without a decimal point.
+pub(crate) fn number(value: &Value) -> Option<f64> {
     value.as_float().or(value.as_integer().map(|whole| whole as f64))
 }
 

@@ -45,7 +45,7 @@ fn twice(text: &str, key: &str, at: usize) -> (String, String) {
 /// What stands behind the number at this place and does not belong there: its unit, or the next number without a comma.
 fn behind_number(text: &str, at: usize) -> Option<(String, String)> {
     let line = text.get(at..)?.lines().next()?;
-    let behind = line.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-'));
+    let behind = line.trim_start_matches(is_of_number);
     let number: f64 = line[..line.len() - behind.len()].parse().ok()?;
     let next: &str = behind.split([',', ']', '#']).next()?.trim();
     if next.starts_with(char::is_alphabetic) {
@@ -59,8 +59,11 @@ fn behind_number(text: &str, at: usize) -> Option<(String, String)> {
 /// A number with a decimal comma, or without a digit before or behind its point, and how it is written; for one that stands
 /// at this place.
 fn unread_number(text: &str, at: usize) -> Option<(&str, String)> {
-    let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-');
-    mended(run(text, at, is_part)?).or_else(|| mended(run(text, at, |c| c == ',' || is_part(c))?))
+    mended(run(text, at, is_of_number)?).or_else(|| mended(run(text, at, |c| c == ',' || is_of_number(c))?))
+}
+
+fn is_of_number(c: char) -> bool {
+    c.is_ascii_digit() || matches!(c, '.' | '+' | '-')
 }
 
 /// The run of such characters round a place.

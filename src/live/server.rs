@@ -202,7 +202,7 @@ struct RevisionRequest {
 /// JSON all the same: what a form of another page sends is none.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct NoRequest {}
+pub(super) struct NoRequest {}
 
 type Answer = Result<Json<View>, Refusal>;
 

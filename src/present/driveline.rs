@@ -1,6 +1,7 @@
 //! The driveline in words.
 
 use super::length::{LengthFormat, rounded};
+use super::words;
 use crate::geometry::Interval;
 use crate::studies::State;
 use crate::studies::driveline::{
@@ -80,11 +81,10 @@ pub fn totals<'c>(checks: impl Iterator<Item = &'c Check>) -> Option<String> {
         }
     }
     let count = |state: State| limits.iter().filter(|(_, of)| *of == state).count();
-    let [pass, fail, open] = [State::Pass, State::Fail, State::NotChecked].map(count);
+    let counts = words::counts([State::Pass, State::Fail, State::NotChecked].map(count));
     let broken: Vec<&str> = limits.iter().filter(|(_, state)| *state == State::Fail).map(|(what, _)| *what).collect();
     let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
-    let open = if open > 0 { format!(", {open} not checked") } else { String::new() };
-    (!limits.is_empty()).then(|| format!("Driveline: {pass} pass, {fail} fail{open}.{fails}"))
+    (!limits.is_empty()).then(|| format!("Driveline: {counts}.{fails}"))
 }
 
 fn number(lengths: LengthFormat, unit: &str, value: f64) -> String {

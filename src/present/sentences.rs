@@ -205,11 +205,11 @@ pub fn grid_left_out(positions: usize) -> Option<String> {
 /// How many limits of the file hold.
 pub fn limit_totals(totals: &LimitTotals) -> String {
     let LimitTotals { set, pass, fail, not_checked } = totals;
-    let open = if *not_checked > 0 { format!(", {not_checked} not checked") } else { String::new() };
+    let counts = words::counts([*pass, *fail, *not_checked]);
     match set {
         0 => "no limit, so nothing was checked.".to_owned(),
-        1 => format!("1 limit: {pass} pass, {fail} fail{open}."),
-        _ => format!("{set} limits: {pass} pass, {fail} fail{open}."),
+        1 => format!("1 limit: {counts}."),
+        _ => format!("{set} limits: {counts}."),
     }
 }
 

@@ -61,6 +61,12 @@ pub fn stage(geometry: &Geometry) -> &'static str {
     }
 }
 
+/// `13 pass, 1 fail, 2 not checked`; nothing of the last where all was checked, for what has no limit is told apart.
+pub fn counts([pass, fail, not_checked]: [usize; 3]) -> String {
+    let open = if not_checked > 0 { format!(", {not_checked} not checked") } else { String::new() };
+    format!("{pass} pass, {fail} fail{open}")
+}
+
 /// Points that are known each by its own standard deviation; `None` when there is none.
 pub fn measured_points(count: usize) -> Option<String> {
     match count {

@@ -33,7 +33,7 @@ mod wheel;
 
 use std::ops::RangeInclusive;
 
-use toml_edit::{Document, Item, Value};
+use toml_edit::{Document, Item};
 
 use self::datum::RawDatum;
 use self::final_drive::RawFinalDrive;
@@ -44,7 +44,7 @@ use self::road::RawRoad;
 use self::side::{RawSide, Surroundings};
 use self::tube::RawTube;
 use self::weld::RawWeld;
-use super::edits::Edits;
+use super::edits::{Edits, number};
 use super::reader::{Diagnostics, Schema, Scope, Span, Table, Text, Word, nearest};
 use crate::geometry::{
     Car, Clearance, Geometry, LengthUnit, Limits, PerSide, RodEnd, Side, Tape, Targets, Travel, UprightAxes,
@@ -197,7 +197,6 @@ impl RawFile {
 
 /// The units in which tyre and track are those of a car, when that is the other one: one mistake, and not one for each number.
 fn units_of_numbers(document: &Document<&str>, stated: LengthUnit, diagnostics: &Diagnostics) -> Option<LengthUnit> {
-    let number = |value: &Value| value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64));
     let wheel = document.get("wheel")?.as_table_like()?;
     let radius = wheel.get("tyre_radius")?;
     let radius_is = number(radius.as_value()?)?;

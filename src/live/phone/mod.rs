@@ -21,6 +21,7 @@ use self::readings::{Gauge, Readings, ReadingsView, TypedReading};
 use super::assets::{Asset, PHONE_ASSETS};
 use super::guard::{Guard, admitted};
 use super::refusal::Refusal;
+use super::server::NoRequest;
 use crate::geometry::Geometry;
 
 /// Longest body of a request, bytes: a reading takes some hundred.
@@ -89,11 +90,6 @@ struct AddRequest {
     gauge: Gauge,
     reading: TypedReading,
 }
-
-/// JSON all the same: what a form of another page sends is none.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct NoRequest {}
 
 type Answer = Result<Json<ReadingsView>, Refusal>;
 
