@@ -27,6 +27,8 @@ pub(super) fn number(text: impl Into<String>) -> Cell {
 /// A table with its caption and head. The first cell of a row names it; a row of one cell heads those below it.
 pub(super) fn table(caption: &str, head: &[&str], rows: &[Vec<Cell>]) -> String {
     let full = rows.iter().find(|row| row.len() == head.len());
+    let is_judged = rows.iter().flatten().any(|cell| matches!(cell, Cell::Judged(..)));
+    let kind = if is_judged { " class=\"judged\"" } else { "" };
     let is_number = |k: usize| full.is_some_and(|row| matches!(row.get(k), Some(Cell::Number(_))));
     let class = |k: usize| if is_number(k) { " class=\"n\"" } else { "" };
     let head_cell = |(k, name): (usize, &&str)| match name.is_empty() {
@@ -37,7 +39,7 @@ pub(super) fn table(caption: &str, head: &[&str], rows: &[Vec<Cell>]) -> String 
     let body: String = rows.iter().map(|row| table_row(row, head.len())).collect();
     let caption = escaped(caption);
     format!(
-        "<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\"><table>\n<caption>{caption}</caption>\n\
+        "<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\"><table{kind}>\n<caption>{caption}</caption>\n\
          <thead><tr>{columns}</tr></thead>\n<tbody>\n{body}</tbody>\n</table></div>\n"
     )
 }
@@ -92,7 +94,16 @@ pub(super) fn list(items: &[String]) -> String {
 
 /// A chart in its frame; its own title is told to who cannot see it.
 pub(super) fn figure(svg: &str) -> String {
-    format!("<figure class=\"wide\" tabindex=\"0\">\n{svg}</figure>\n")
+    framed("wide", svg)
+}
+
+/// The same of a drawing that is printed as large as it says.
+pub(super) fn to_scale(svg: &str) -> String {
+    framed("wide to-scale", svg)
+}
+
+fn framed(class: &str, svg: &str) -> String {
+    format!("<figure class=\"{class}\" tabindex=\"0\">\n{svg}</figure>\n")
 }
 
 /// A text as a string of CSS, which no letter of it can end.

@@ -29,11 +29,10 @@ fn a_view_is_printed_to_the_scale_that_it_states() {
             let paper = view(&car(name), file);
             let (reduction, mm_per_dot) = scale(&paper);
             assert_eq!(reduction, expected, "{name}, {file}");
-            assert!(
-                paper.words[0].text.ends_with(&format!("when printed {} mm wide", paper.width_mm)),
-                "{name}, {file}"
-            );
             let bar = &paper.lines.last().expect("the bar").path;
+            let on_paper_mm = (bar[1].0 - bar[0].0) * paper.width_mm / paper.width;
+            let stated = format!(" where the bar of 100 mm measures {on_paper_mm:.1} mm");
+            assert!(paper.words[0].text.ends_with(&stated), "{name}, {file}: {stated}");
             let length_mm = (bar[1].0 - bar[0].0) * mm_per_dot;
             let written = paper.words.iter().find(|words| words.text == "100 mm").expect("its length");
             assert!((length_mm - 100.0).abs() < 0.2, "{name}, {file}: {length_mm} mm");

@@ -6,10 +6,10 @@ use super::caption::Caption;
 use super::context::ChartContext;
 use super::frame::{CHART, Frame, PANEL};
 use super::linkage::{circle, outline};
-use super::scale::{Scale, short};
+use super::scale::{Scale, round_step};
 use super::sheet::{POINT_MM, PenError};
 use super::stroke::Stroke;
-use super::views::round_reduction;
+use super::views::{round_reduction, scale_words};
 use crate::geometry::{Geometry, Side};
 use crate::present::{driveline as words, runs_out};
 use crate::studies::driveline::{DrivelineFindings, PlaceFindings, Placing};
@@ -106,8 +106,8 @@ fn view(context: &ChartContext, found: &DrivelineFindings, view: &View) -> Resul
     let paper = [PANEL.width(), PANEL.height()].map(|points| context.length(points * POINT_MM));
     let reduction = round_reduction((wide / paper[0]).max(high / paper[1]));
     let [across, up] = paper.map(|length| length * reduction / SCALE_ROOM);
-    let printed = context.length_words(f64::from(CHART.0) * POINT_MM);
-    let title = format!("{}, scale 1:{} when printed {printed} wide", view.title, short(reduction, 1));
+    let length = round_step(paper[1] * reduction / 3.0);
+    let title = format!("{}, {}", view.title, scale_words(context, reduction, "a length", length));
     let notes =
         vec!["Rings: joint centres. Grey: between flanges, pinion and mounting holes of the final drive.".to_owned()];
     let verdict = words::totals(found.driveline.checks()).unwrap_or_default();

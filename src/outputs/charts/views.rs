@@ -57,9 +57,8 @@ fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenEr
     let width = WIDTHS[usize::from(context.wheels.len() > 1)];
     let areas = areas(width, context.wheels.len());
     let reduction = reduction(context, &areas);
-    let printed = context.length_words(f64::from(width) * POINT_MM);
-    let scale = format!("{title}, scale 1:{} when printed {printed} wide", short(reduction, 1));
     let points_per_mm = 1.0 / (reduction * POINT_MM);
+    let scale = format!("{title}, {}", scale_words(context, reduction, "the bar", bar_length(context, points_per_mm)));
     let caption = Caption { title: &scale, verdict: all_limits(context), notes: context.binds() };
     caption.sheet(&context.subject, (width, HEIGHT), |sheet| {
         for (panel, area) in panels(context, view).iter().zip(&areas) {
@@ -90,6 +89,14 @@ fn reduction(context: &ChartContext, areas: &[Area]) -> f64 {
     };
     let most = [View::Front, View::Side, View::Plan].map(fits).into_iter().fold(f64::INFINITY, f64::min);
     round_reduction(1.0 / (most * POINT_MM))
+}
+
+/// A scale that a rule on the paper proves, however large that is printed: `scale 1:6 where the bar of 100 mm measures 16.7 mm`;
+/// `length` of what is drawn is in the unit of the file.
+pub fn scale_words(context: &ChartContext, reduction: f64, drawn: &str, length: f64) -> String {
+    let unit = context.unit_name();
+    let on_paper = short(length / reduction, context.lengths().decimals());
+    format!("scale 1:{} where {drawn} of {} {unit} measures {on_paper} {unit}", short(reduction, 1), short(length, 2))
 }
 
 /// The first of the usual reductions that is not below `least`.
@@ -318,6 +325,11 @@ fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) ->
     scale_bar(context, sheet, (width - MARGIN, second), points_per_mm)
 }
 
+/// A round length of some 60 points, in the unit of the file.
+fn bar_length(context: &ChartContext, points_per_mm: f64) -> f64 {
+    round_step(60.0 / points_per_mm / context.car.geometry().units.in_mm())
+}
+
 /// A bar of a round length, ending at a place.
 fn scale_bar(
     context: &ChartContext,
@@ -325,9 +337,8 @@ fn scale_bar(
     (right, y): SheetPoint,
     points_per_mm: f64,
 ) -> Result<(), PenError> {
-    let unit_mm = context.car.geometry().units.in_mm();
-    let length = round_step(60.0 / points_per_mm / unit_mm);
-    let left = right - length * unit_mm * points_per_mm;
+    let length = bar_length(context, points_per_mm);
+    let left = right - length * context.car.geometry().units.in_mm() * points_per_mm;
     sheet.line(&[(left, y - 5.0), (left, y + 5.0)], TYRE)?;
     sheet.line(&[(right, y - 5.0), (right, y + 5.0)], TYRE)?;
     sheet.line(&[(left, y), (right, y)], TYRE)?;

@@ -4,7 +4,7 @@ use nalgebra::Point3;
 
 use super::{Charts, Page, Section};
 use crate::geometry::{CornerPoint, Side};
-use crate::outputs::html::{Cell, figure, heading, number, paragraph, table, words};
+use crate::outputs::html::{Cell, heading, number, paragraph, table, to_scale, words};
 use crate::present::{rounded, words as shop};
 use crate::studies::Inspection;
 
@@ -20,11 +20,12 @@ pub(super) fn section(page: &Page, views: &Charts) -> Section {
         lengths.with_unit(travel.droop_mm),
         travel.roll_deg
     ));
-    body += &views.iter().map(|(_, svg)| figure(svg)).collect::<String>();
     body += &wheels(page);
     body += &heading(&format!("Points at design height, {}", lengths.symbol()));
     body += &paragraph("x forward, y left from the middle of the car, z up from the datum of the file.");
     body += &page.sides.iter().map(|&side| points(page, side)).collect::<String>();
+    // Last, for each is printed on a sheet of its own.
+    body += &views.iter().map(|(_, svg)| to_scale(svg)).collect::<String>();
     Section { id: "car", title: "The car", body }
 }
 
