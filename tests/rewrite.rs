@@ -85,6 +85,20 @@ fn a_file_without_a_change_stays_as_it_is() {
 }
 
 #[test]
+fn a_tuned_car_has_a_mark_that_holds_until_a_point_moves() {
+    let file = parsed(CORNER);
+    let tuned = Geometry { tuned: true, ..changed(&file, |corner| corner.links[4].chassis.z += 3.0) };
+    let text = rewrite(&file, &tuned).unwrap();
+    let again = parsed(&text);
+    assert!(again.geometry.tuned && !file.geometry.tuned);
+    assert_eq!(rewrite(&again, &again.geometry).unwrap(), text);
+    // Words and limits of the builder's change no point.
+    assert!(parsed(&format!("{text}# mine\n[tape]\nsd = 1.0\n")).geometry.tuned);
+    let moved = Geometry { tuned: false, ..changed(&again, |corner| corner.links[4].upright.y += 0.001) };
+    assert!(!parsed(&rewrite(&again, &moved).unwrap()).geometry.tuned);
+}
+
+#[test]
 fn one_coordinate_changes_one_number() {
     let text = CORNER.replace(TOE_LINK, "chassis = [ -220 ,360.00,  262.0 ] # bracket 5, \"drilled\"\r\n# and more\n");
     let file = parsed(&text);
@@ -276,5 +290,6 @@ fn a_car_as_built_in_hub_axes_or_without_toe_and_camber_is_written_too() {
 fn sides_that_stay_alike_get_no_tables() {
     let file = parsed(CORNER);
     let written = rewrite_as_built(&file, &file.geometry, "as drawn").unwrap_or_else(|error| panic!("{error}"));
-    assert_eq!(written, format!("# as drawn\n\n{CORNER}"));
+    let built = CORNER.replacen("schema = 1\n", "schema = 1\nbuilt = true\n", 1);
+    assert_eq!(written, format!("# as drawn\n\n{built}"));
 }

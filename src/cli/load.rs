@@ -4,7 +4,6 @@ use std::path::Path;
 
 use crate::file::{GeometryFile, ReadError};
 use crate::geometry::Side;
-use crate::outputs::written_by;
 use crate::present::loose_design;
 use crate::studies::LooseDesign;
 use crate::studies::plausibility::doubts;
@@ -37,11 +36,7 @@ pub fn geometry_for_tuning(
     terminal: &mut Terminal<'_>,
 ) -> Result<GeometryFile, Failure> {
     let file = match path {
-        Some(path) => {
-            let mut file = GeometryFile::read(path)?;
-            file.geometry.tuned = written_by(path, file.text.as_bytes()).as_deref() == Some("tune");
-            file
-        }
+        Some(path) => GeometryFile::read(path)?,
         None => {
             if !quiet {
                 terminal.note("No geometry file given: working on the built-in demo car.\n");

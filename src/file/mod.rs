@@ -4,7 +4,7 @@
 //! that is no TOML), `geometry_file` (document → [`GeometryFile`]), `tables` (one
 //! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
 //! value, the list of mistakes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
-//! geometry back into its file), `as_built` (the same of a car whose sides differ), `measured` and `points_text` (measured points into a file, or as pieces of one), `starter` (the
+//! geometry back into its file), `as_built` (the same of a car whose sides differ), `tuned_mark` (of a car as tuning left it), `measured` and `points_text` (measured points into a file, or as pieces of one), `starter` (the
 //! file to begin with). Other TOML files are read with `source_file` and `reader` too.
 
 mod as_built;
@@ -21,6 +21,7 @@ pub(crate) mod source_file;
 mod starter;
 mod syntax;
 mod tables;
+mod tuned_mark;
 
 pub use as_built::rewrite_as_built;
 pub use error::ReadError;

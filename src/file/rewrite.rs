@@ -9,6 +9,7 @@ use super::edits::{Edits, decimals};
 use super::error::ReadError;
 use super::geometry_file::GeometryFile;
 use super::tables;
+use super::tuned_mark::marked;
 use crate::geometry::{Geometry, LengthUnit, Side};
 
 /// How far a point may come out from where it was meant, in last digits: rounded itself, and in hub axes carried by a
@@ -24,11 +25,11 @@ const SAME_SPIN: f64 = 1e-7;
 /// lengths of links, under `[right]` where they
 /// stand there, each only where it differs by more than half a last digit (0.0001 mm, 0.00001 in, 0.000001 deg). A link
 /// that was given a chassis point has it in place of `within`. `free` counts from the new points, and is
-/// the room that is left after what has moved.
+/// the room that is left after what has moved. A tuned car has its mark in the file.
 pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
     let text = text_with(file, changed)?;
-    read_back(file, changed, &text)?;
-    Ok(text)
+    let written = read_back(file, changed, &text)?;
+    if changed.tuned { marked(&text, &written) } else { Ok(text) }
 }
 
 /// The text before it is read back.
@@ -50,7 +51,7 @@ pub(super) fn apart_mm(units: LengthUnit) -> f64 {
 }
 
 /// Reads what was written and compares: a move that the file has no place for must not be lost.
-pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<(), RewriteError> {
+pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<Geometry, RewriteError> {
     let written = GeometryFile::parse(&file.source, text).map_err(RewriteError::Unsound)?.geometry;
     let apart_mm = apart_mm(changed.units);
     for side in Side::BOTH {
@@ -66,7 +67,8 @@ pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> 
         }
     }
     let left_out = written.unplaced().into_iter().find(|name| !changed.unplaced().contains(name));
-    left_out.map_or(Ok(()), |name| Err(RewriteError::NoPlace { point: format!("{name} chassis"), side: Side::Left }))
+    left_out
+        .map_or(Ok(written), |name| Err(RewriteError::NoPlace { point: format!("{name} chassis"), side: Side::Left }))
 }
 
 /// Why a changed geometry was not written back.

@@ -31,6 +31,8 @@ pub struct Geometry {
     pub starter: Option<String>,
     /// Whether its points stand as tuning left them: a hand that moves one makes it a drawing again.
     pub tuned: bool,
+    /// The points are those of the finished car.
+    pub built: bool,
     /// The left wheel with its links.
     pub left: Corner,
     /// The right wheel with its links.
@@ -80,6 +82,7 @@ impl Geometry {
             upright_axes: UprightAxes::Car,
             starter: None,
             tuned: false,
+            built: false,
             right: Corner { side: Side::Right, ..left.clone() },
             left,
             mirrored: true,
@@ -133,6 +136,17 @@ impl Geometry {
     pub fn measured_points(&self, side: Side) -> usize {
         let links = self.corner(side).links.iter();
         links.flat_map(|link| End::BOTH.map(|end| link.measured_sd.at(end))).flatten().count()
+    }
+
+    /// Whether every pickup of both sides was measured with a standard deviation of its own.
+    pub fn is_measured(&self) -> bool {
+        let ends = |side: Side| End::BOTH.len() * self.corner(side).links.len();
+        Side::BOTH.into_iter().all(|side| self.measured_points(side) == ends(side))
+    }
+
+    /// Whether nothing of it is still to be welded or made: the file says so, or every pickup was measured.
+    pub fn is_finished(&self) -> bool {
+        self.built || self.is_measured()
     }
 
     /// True when every link of a side has its chassis point.

@@ -41,15 +41,6 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
     })
 }
 
-/// The command that wrote a file as it reads now, by the lists in its folder; `None` of the user's own and of an edited one.
-pub fn written_by(path: &Path, contents: &[u8]) -> Option<String> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let name = path.file_name()?.to_str()?;
-    let hash = sha256_hex(contents);
-    let lists = Lists::read_what_can_be(folder).ok()?;
-    lists.of.into_iter().find(|(_, list)| list.hash_of.get(name) == Some(&hash)).map(|(command, _)| command)
-}
-
 /// What one command wrote, and from what.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct FileList {

@@ -34,7 +34,7 @@ pub use correction_sheet::correction_sheet;
 pub use csv::rows_csv;
 pub use driveline::{halfshaft_angles_csv, halfshaft_csv, propshaft_csv, runs_out_csv};
 pub use error::{Action, WriteError};
-pub use file_list::{list_name, sha256_hex, written_by};
+pub use file_list::{list_name, sha256_hex};
 pub use folder::{Origin, OtherResults, OutputFolder, Written};
 pub use forces::{ForcesSummary, brackets_csv, compliance_csv, forces_csv, margins_csv, mounts_csv};
 pub use locate::{LocateSummary, points_csv, residuals_csv};

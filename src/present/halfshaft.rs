@@ -14,8 +14,9 @@ pub fn head(lengths: LengthFormat, found: &HalfshaftFindings) -> String {
     format!("{} between the joint centres at design height{joints}.", lengths.with_unit(found.length_mm))
 }
 
-/// Where the angles and the plunge are least and most, a sentence each, then what follows from them.
-pub fn sentences(lengths: LengthFormat, found: &HalfshaftFindings) -> Vec<String> {
+/// Where the angles and the plunge are least and most, a sentence each, then what follows from them; of a finished car the shaft is
+/// there.
+pub fn sentences(lengths: LengthFormat, found: &HalfshaftFindings, finished: bool) -> Vec<String> {
     let deg = |value: f64| format!("{} deg", rounded(value, 2));
     let signed = |mm: f64| format!("{}{}", if mm > 0.0 { "+" } else { "" }, lengths.with_unit(mm));
     let mut said = vec![
@@ -26,7 +27,7 @@ pub fn sentences(lengths: LengthFormat, found: &HalfshaftFindings) -> Vec<String
     said.extend(found.from_mid_plunge_mm.map(|mm| from_mid_plunge(lengths, mm)));
     said.extend(found.least_margin.map(|least| least_margin(lengths, &least)));
     said.extend(found.half_track.map(|room| half_track(lengths, &room)));
-    said.extend(found.to_make.map(|shaft| to_make(lengths, &shaft)));
+    said.extend(found.to_make.map(|shaft| to_make(lengths, &shaft, finished)));
     said.extend(found.ripple.map(|ripple| uneven(lengths, &ripple)));
     said
 }
@@ -72,18 +73,21 @@ fn half_track(lengths: LengthFormat, room: &HalfTrackRoom) -> String {
     format!("With this shaft the half-track may be {between}, wheel and links moved as one; it is {now}.")
 }
 
-fn to_make(lengths: LengthFormat, shaft: &ShaftToMake) -> String {
+fn to_make(lengths: LengthFormat, shaft: &ShaftToMake, finished: bool) -> String {
     let typical = if shaft.plunge_is_typical { " (plunge typical of its joints)" } else { "" };
     let left = match shaft.left_each_end_mm {
         Some(mm) if mm < 0.0 => format!("; it lacks {} at each end{typical}", lengths.with_unit(-mm)),
         Some(mm) => format!(", {} left at each end{typical}", lengths.with_unit(mm)),
         None => "; the plunge of its joints is not known".to_owned(),
     };
-    format!(
-        "Have the shaft made {} long between its joint centres, with the plunging joint half-way; {} of plunge are used{left}.",
-        lengths.with_unit(shaft.length_mm),
-        lengths.with_unit(shaft.used_mm)
-    )
+    let (long, used) = (lengths.with_unit(shaft.length_mm), lengths.with_unit(shaft.used_mm));
+    let head = match finished {
+        true => format!(
+            "Measure the shaft that is fitted: with the plunging joint half-way it would be {long} between its joint centres"
+        ),
+        false => format!("Have the shaft made {long} long between its joint centres, with the plunging joint half-way"),
+    };
+    format!("{head}; {used} of plunge are used{left}.")
 }
 
 fn uneven(lengths: LengthFormat, ripple: &HalfshaftRipple) -> String {

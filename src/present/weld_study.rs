@@ -6,8 +6,8 @@ use super::words;
 use crate::geometry::{Corner, Geometry, Quantity, Side, Unit};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
-    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, NotChecked, SEE_SWEEP,
-    Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
+    AS_IN_FILE_ONLY, BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars,
+    NotChecked, Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
 };
 use crate::studies::tune::WorstOfWheel;
 
@@ -130,8 +130,17 @@ pub fn conclusions(lengths: LengthFormat, found: &ToleranceFindings) -> Vec<Stri
     said.extend(Side::BOTH.iter().filter_map(|&side| lost(&found.study, side)));
     said.extend(not_checked_sentence(&found.not_checked));
     said.extend(found.last_bracket.as_ref().map(|gain| last_bracket(lengths, gain)));
-    said.extend(found.drawing_breaks_bump_steer.then(|| tune_first(words::stage(found.car.geometry()))));
+    said.extend(found.drawing_breaks_bump_steer.then(|| move_first(found.car.geometry())));
     said
+}
+
+/// What to ask of the program after these conclusions.
+pub fn advice(found: &ToleranceFindings) -> Vec<String> {
+    let last = found.last_bracket.as_ref().filter(|gain| !gain.in_study);
+    let last = last.map(|_| "`--last` builds cars whose last bracket is welded last.".to_owned());
+    let can_move = found.drawing_breaks_bump_steer && !found.car.geometry().is_finished();
+    let tune = can_move.then(|| "`hubtrace tune` finds where the pickups go.".to_owned());
+    last.into_iter().chain(tune).collect()
 }
 
 /// Limits that no car breaks and that have no line of their own.
@@ -169,7 +178,7 @@ pub fn lost(study: &Tolerance, side: Side) -> Option<String> {
 
 /// What of the file's limits built cars are not held to, and why.
 pub fn not_checked(not_checked: &NotChecked) -> Vec<(&'static str, &'static str)> {
-    let heights = not_checked.ride_heights.then_some(("bump steer about other ride heights", SEE_SWEEP));
+    let heights = not_checked.ride_heights.then_some(("bump steer about other ride heights", AS_IN_FILE_ONLY));
     not_checked.limits.iter().map(|limit| (limit.quantity.name(), limit.reason)).chain(heights).collect()
 }
 
@@ -180,8 +189,7 @@ pub fn not_checked_sentence(found: &NotChecked) -> Option<String> {
 
 /// What the last bracket last gains, and how to do it.
 pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
-    let option = if gain.in_study { "" } else { " (--last)" };
-    format!("Last bracket last{option}: {}", last_bracket_steps(lengths, gain))
+    format!("Last bracket last: {}", last_bracket_steps(lengths, gain))
 }
 
 /// The same for who stands at the car.
@@ -282,11 +290,13 @@ fn jigged(held: &Jigged, corner: &Corner) -> String {
     }
 }
 
-/// What a car that breaks its limit before it is welded needs.
-pub fn tune_first(as_drawn: &str) -> String {
-    format!(
-        "The car {as_drawn} breaks the bump-steer limit already, so jigs cannot save it: run `hubtrace tune` first."
-    )
+/// What a car that breaks its limit without a weld error needs.
+pub fn move_first(geometry: &Geometry) -> String {
+    let cure = match geometry.is_finished() {
+        true => "gauge it, then shim and turn what can be",
+        false => "move its pickups first",
+    };
+    format!("The car {} breaks the bump-steer limit already, so jigs cannot save it: {cure}.", words::stage(geometry))
 }
 /// Goes with every weld study.
 pub const WELD_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed; left and right wheels err independently. \

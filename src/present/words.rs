@@ -48,15 +48,13 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) 
     [Some(welds), tape, points].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-/// Where a car stands between paper and gauge: whether its pickups are drawn, tuned, or were measured.
+/// Where a car stands between paper and gauge: whether its pickups are drawn, tuned, built, or were measured.
 pub fn stage(geometry: &Geometry) -> &'static str {
-    if geometry.tuned {
-        return "as tuned";
-    }
-    let ends = Side::BOTH.map(|side| End::BOTH.len() * geometry.corner(side).links.len());
     match Side::BOTH.map(|side| geometry.measured_points(side)) {
+        _ if geometry.tuned => "as tuned",
+        _ if geometry.built => "as built",
         [0, 0] => "as drawn",
-        measured if measured == ends => "as measured",
+        _ if geometry.is_measured() => "as measured",
         _ => "as in the file",
     }
 }

@@ -128,9 +128,13 @@ fn every_drawing_says_whose_car_it_is() {
     tuned.assert_shows(&["shop sheets, as tuned"]);
     let chart = folder.run("sweep tuned/tuned.toml --quiet").ends_with(0).text("toe.svg");
     assert!(chart.contains("the car as tuned"), "{chart}");
-    // Edited since, it is the builder's own.
-    folder.write("tuned/tuned.toml", folder.text("tuned/tuned.toml") + "# mine\n");
-    folder.run("fabricate tuned/tuned.toml --out sheets").assert_shows(&["shop sheets, as drawn"]);
+    // Under another name and with a word of the builder's it is the same car, until a point of it moves.
+    let text = folder.text("tuned/tuned.toml") + "# mine\n";
+    folder.write("mine.toml", &text);
+    folder.run("fabricate mine.toml --out sheets").assert_shows(&["shop sheets, as tuned"]);
+    let moved = Car::parse(&text).set("toe link.upright", "[-120.0, 668.0, 251.5]");
+    folder.write("mine.toml", moved);
+    folder.run("fabricate mine.toml --out sheets").assert_shows(&["shop sheets, as drawn"]);
     let measured = Car::demo().set("toe link.measured_sd", "{ chassis = [0.5, 0.5, 0.5] }");
     fabricate(measured, "").assert_shows(&["shop sheets, as in the file"]);
 }

@@ -143,7 +143,7 @@ fn a_limit_without_data_is_not_checked_and_sinks_no_car() {
     let ran = tolerance(corner_with("camber_change = 20.0\nanti_squat = [0.0, 90.0]"), "--cars 100");
     ran.assert_shows(&[
         "inside 1 of the 3 limits: 100 %",
-        "Not checked on built cars: clearance (see `hubtrace sweep`); anti-squat (needs wheelbase, cg_height, rear_drive_share).",
+        "Not checked on built cars: clearance (judged only as the file has it); anti-squat (needs wheelbase, cg_height, rear_drive_share).",
     ]);
     let study = &ran.summary()["tolerance"];
     assert_eq!(study["limits"], serde_json::json!({"checked": 1, "set": 3}));

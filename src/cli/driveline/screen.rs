@@ -21,7 +21,8 @@ pub fn text(found: &DrivelineFindings, file: &GeometryFile, written: &Written) -
         for (&side, of_wheel) in shown {
             let whose = wheel(mirrored && found.sides.len() == 2, side);
             if let Some(shaft) = &of_wheel.halfshaft {
-                halfshaft(out, lengths, whose, shaft)?;
+                let finished = file.geometry.is_finished();
+                halfshaft(out, lengths, (whose, finished), shaft)?;
             }
             runs_out(out, lengths, whose, of_wheel)?;
         }
@@ -47,11 +48,16 @@ fn runs_out(out: &mut String, lengths: LengthFormat, whose: &str, found: &WheelD
     said.chain(spring).try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", &sentence)))
 }
 
-fn halfshaft(out: &mut String, lengths: LengthFormat, whose: &str, found: &HalfshaftFindings) -> Result {
+fn halfshaft(
+    out: &mut String,
+    lengths: LengthFormat,
+    (whose, finished): (&str, bool),
+    found: &HalfshaftFindings,
+) -> Result {
     writeln!(out, "\nHalfshaft, {whose}, over all wheel travel")?;
     writeln!(out, "{}", wrapped("  ", &halfshaft_words::head(lengths, found)))?;
     table(out, lengths, &found.checks)?;
-    let said = halfshaft_words::sentences(lengths, found);
+    let said = halfshaft_words::sentences(lengths, found, finished);
     said.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
 }
 

@@ -69,7 +69,9 @@ impl Screen<'_> {
         writeln!(out)?;
         table(&rows, &WIDTHS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
         writeln!(out)?;
-        for sentence in weld_study::conclusions(self.lengths(), self.found) {
+        for sentence in
+            weld_study::conclusions(self.lengths(), self.found).into_iter().chain(weld_study::advice(self.found))
+        {
             say(out, &sentence)?;
         }
         if let Some(budget) = &self.found.jigs {

@@ -45,7 +45,8 @@ use self::side::{RawSide, Surroundings};
 use self::tube::RawTube;
 use self::weld::RawWeld;
 use super::edits::{Edits, number};
-use super::reader::{Diagnostics, Schema, Scope, Span, Table, Text, Word, nearest};
+use super::reader::{Diagnostics, Flag, Schema, Scope, Span, Table, Text, Word, nearest};
+use super::tuned_mark::mark_of;
 use crate::geometry::{
     Car, Clearance, Geometry, LengthUnit, Limits, PerSide, RodEnd, Side, Tape, Targets, Travel, UprightAxes,
 };
@@ -63,6 +64,9 @@ pub(super) struct RawFile {
     units: LengthUnit,
     upright_axes: UprightAxes,
     starter: Option<String>,
+    /// What the points of a tuned car make.
+    tuned: Option<String>,
+    built: bool,
     road: RawRoad,
     left: RawSide,
     right: RawSide,
@@ -105,6 +109,8 @@ impl RawFile {
             units,
             upright_axes,
             starter: top.value("starter", &Text),
+            tuned: top.value("tuned", &Text),
+            built: top.value("built", &Flag).unwrap_or(false),
             road: top.table("road").map(RawRoad::read).unwrap_or_default(),
             left: RawSide::left(&mut top),
             right: top.table("right").map(RawSide::right).unwrap_or_default(),
@@ -168,12 +174,13 @@ impl RawFile {
         self.road.check((&left, &right), &self.right, self.units, diagnostics);
         let propshaft =
             self.propshaft.as_ref().and_then(|shaft| shaft.checked(self.final_drive.as_ref(), self.units, diagnostics));
-        diagnostics.is_empty().then(|| Geometry {
+        let geometry = diagnostics.is_empty().then(|| Geometry {
             name: self.name.unwrap_or_else(|| fallback_name.to_owned()),
             units: self.units,
             upright_axes: self.upright_axes,
             starter: self.starter,
             tuned: false,
+            built: self.built,
             left,
             right,
             mirrored: self.right.is_mirror(),
@@ -191,7 +198,9 @@ impl RawFile {
             propshaft,
             adjustments: PerSide { left: may_left, right: may_right },
             targets: self.targets,
-        })
+        })?;
+        let tuned = self.tuned.is_some_and(|mark| mark == mark_of(&geometry));
+        Some(Geometry { tuned, ..geometry })
     }
 }
 

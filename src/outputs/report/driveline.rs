@@ -20,7 +20,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
         body += &heading(&format!("Halfshaft, {whose}, over all wheel travel"));
         body += &paragraph(&halfshaft::head(page.lengths, shaft));
         body += &checks(page, &format!("Halfshaft, {whose}"), &shaft.checks);
-        body += &paragraphs(halfshaft::sentences(page.lengths, shaft));
+        body += &paragraphs(halfshaft::sentences(page.lengths, shaft, page.geometry.is_finished()));
     }
     if let Some(placing) = &found.placing {
         body += &heading("Place of the final drive");

@@ -114,7 +114,7 @@ fn facts(sheet: &BuildSheet) -> Vec<String> {
         facts.extend(weld_study::three_to_jig(study, &geometry.left));
         let last = study.last_bracket.as_ref();
         facts.extend(last.map(|gain| weld_study::last_bracket_room(sheet.lengths, gain)));
-        facts.extend(study.drawing_breaks_bump_steer.then(|| weld_study::tune_first(words::stage(geometry))));
+        facts.extend(study.drawing_breaks_bump_steer.then(|| weld_study::move_first(geometry)));
     }
     facts
 }

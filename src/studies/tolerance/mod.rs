@@ -40,6 +40,6 @@ pub use monte_carlo::{Finish, Watch};
 pub use results::{LostCars, Spread, Tolerance};
 pub(super) use statistics::percentile;
 pub use statistics::{CurveBand, Histogram};
-pub(crate) use tried::SEE_SWEEP;
+pub(crate) use tried::AS_IN_FILE_ONLY;
 pub use tried::{LimitCount, NotTried};
 pub(super) use worst::WorstBumpSteer;

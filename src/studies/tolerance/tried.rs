@@ -36,7 +36,7 @@ pub struct LimitCount {
 }
 
 /// Why a limit is left to the sweep of the drawing.
-pub const SEE_SWEEP: &str = "see `hubtrace sweep`";
+pub const AS_IN_FILE_ONLY: &str = "judged only as the file has it";
 
 impl TriedLimits {
     /// Of a drawn car.
@@ -48,7 +48,7 @@ impl TriedLimits {
         };
         let mut not_tried: Vec<NotTried> = Vec::new();
         for verdict in car.verdicts.iter().filter(|verdict| verdict.limit.is_some()) {
-            let reason = verdict.gap.or((!is_read_from_built(verdict.quantity)).then_some(SEE_SWEEP));
+            let reason = verdict.gap.or((!is_read_from_built(verdict.quantity)).then_some(AS_IN_FILE_ONLY));
             let is_new = not_tried.iter().all(|known| known.quantity != verdict.quantity);
             not_tried.extend(reason.filter(|_| is_new).map(|reason| NotTried { quantity: verdict.quantity, reason }));
         }
