@@ -232,8 +232,9 @@ pub fn unbalance(found: &PropshaftFindings) -> Option<String> {
 }
 
 /// What a star at a limit means.
-pub const TYPICAL: &str =
-    "* typical of such parts, or common practice: the maker's figure decides; the file may give `limit`.";
+pub const TYPICAL: &str = "* typical of such parts, or common practice: the maker's figure decides.";
+/// The same for who runs the program.
+pub const TYPICAL_ADVICE: &str = "Limits with a star are typical ones: `limit` of a joint takes the maker's.";
 
 /// What a table says of limits that are not from the file; `None` when all are.
 pub fn typical(checks: &[Check]) -> Option<&'static str> {

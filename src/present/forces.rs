@@ -4,7 +4,7 @@ use super::length::{LengthFormat, rounded};
 use super::quantity::band;
 use super::words;
 use crate::geometry::{End, Link, Side};
-use crate::strength::ShearPlanes;
+use crate::strength::{ENGAGEMENT_IN_DIAMETERS, ShearPlanes};
 use crate::studies::Lacking;
 use crate::studies::forces::{
     BracketOnTube, Check, Deflection, Extreme, ForcesFindings, Held, HousingBolt, Margin, Masses, MountFindings,
@@ -21,7 +21,10 @@ pub const CAUTION: &str = "Static forces in a rigid frame: guidance, not approva
 /// The same in a cell of a table.
 pub const TABLE_CAUTION: &str = "static rigid-frame guidance, not approval";
 /// Goes with cases that the file did not give.
-pub const COMMON_PRACTICE: &str = "The file has no [[load]]: these cases are common practice, not measured on any car.";
+pub const COMMON_PRACTICE: &str =
+    "No load case of this car is given: these are common practice, not measured on any car.";
+/// The same for who runs the program.
+pub const LOAD_ADVICE: &str = "Load cases of the car itself go into [[load]].";
 
 /// A force as a bathroom scale would read it: whole newtons.
 pub fn newtons(n: f64) -> String {
@@ -79,6 +82,23 @@ pub fn reserve_verdict(margin: &Margin) -> &'static str {
         thin if thin.is_thin() => "thin",
         _ => "",
     }
+}
+
+/// Threads that are held over their least length, which no force decides: they stand in no order of strength. `None` without one.
+pub fn long_enough(ranked: &[Margin]) -> Option<String> {
+    let long = || ranked.iter().filter(|margin| margin.is_long_enough());
+    let least = long().min_by(|a, b| a.reserve.total_cmp(&b.reserve))?;
+    let which = match (long().count(), ranked.iter().filter(|margin| margin.check == Check::Engagement).count()) {
+        (1, _) => least.part.clone(),
+        (some, all) if some == all => "all".to_owned(),
+        _ => words::listed(&long().map(|margin| margin.part.clone()).collect::<Vec<_>>()),
+    };
+    Some(format!(
+        "Threads in their inserts, held over at least {ENGAGEMENT_IN_DIAMETERS} diameters: {which} ({}, {} times that). No force decides \
+         a length, so it has no place among the reserves.",
+        least.part,
+        reserve(least.reserve)
+    ))
 }
 
 /// A load of one unit.

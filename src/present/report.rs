@@ -2,14 +2,44 @@
 
 use super::length::LengthFormat;
 use super::limits::all_limits;
+use super::quantity::{decimals, number, unit};
 use super::sentences::bind;
 use super::words::sentence_start;
 use super::{driveline, forces, weld_study};
-use crate::studies::ReportFindings;
+use crate::studies::{ReportFindings, Verdict};
 
 /// Goes with every verdict on a whole car.
 pub const PASS_MEANS: &str = "Pass means that the limits of the file hold on paper. It does not approve a weld, a thread, a bracket or a car: the \
     rulebook, the maker's ratings and a licensed engineer decide.";
+
+/// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm left), 2 reserves of strength; 4 things not
+/// checked`; nothing where nothing does.
+pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
+    let left = |verdict: &Verdict| {
+        let quantity = verdict.quantity;
+        let margin = number(lengths, quantity, decimals(lengths, quantity, verdict.limit), verdict.margin()?);
+        Some(format!("{} ({margin} {} left)", quantity.name(), unit(lengths, quantity.unit())))
+    };
+    let mut thin: Vec<String> = Vec::new();
+    for said in found.thin_limits().filter_map(left) {
+        if !thin.contains(&said) {
+            thin.push(said);
+        }
+    }
+    thin.extend(match found.thin_reserves() {
+        0 => None,
+        1 => Some("1 reserve of strength".to_owned()),
+        many => Some(format!("{many} reserves of strength")),
+    });
+    let open = match found.open() {
+        0 => None,
+        1 => Some("1 thing not checked".to_owned()),
+        many => Some(format!("{many} things not checked")),
+    };
+    let thin = (!thin.is_empty()).then(|| format!("thin: {}", thin.join(", ")));
+    let said: Vec<String> = thin.into_iter().chain(open).collect();
+    if said.is_empty() { String::new() } else { format!(", {}", said.join("; ")) }
+}
 
 /// What the whole car comes to, a sentence a study.
 pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<String> {

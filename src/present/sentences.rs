@@ -97,7 +97,7 @@ pub fn assumed_sizes(lengths: LengthFormat, sizes: &[AssumedSize], default_gap_m
 pub fn without_body(parts: &[Lacking]) -> Option<String> {
     let names: Vec<String> = parts.iter().map(|part| part.what.clone()).collect();
     let names = words::listed(&names);
-    (!parts.is_empty()).then(|| format!("No gap is checked to {names}: no size in the file, see `hubtrace check`."))
+    (!parts.is_empty()).then(|| format!("No gap is checked to {names}: the file gives no size."))
 }
 
 /// Rod ends beyond their limit, each by its name, or else the one that is nearest to its own; `None` when nothing is known of

@@ -53,7 +53,7 @@ pub use judged_car::JudgedCar;
 pub use limit_totals::LimitTotals;
 pub use loose::LooseDesign;
 pub use posed::{PosedCar, PosedWheel, TightGap};
-pub use report::ReportFindings;
+pub use report::{NotForetold, ReportFindings};
 pub use ride::Ride;
 pub use rig::{NoContact, Rig, RigWheel, SingularDesign, WheelOnRoad, WheelStop};
 pub use rod_ends::RodEndTilt;

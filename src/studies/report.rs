@@ -1,5 +1,7 @@
 //! Everything that the file of a car has data for, for the person who did not run the program.
 
+use std::fmt;
+
 use super::driveline::DrivelineFindings;
 use super::forces::ForcesFindings;
 use super::inspection::CheckFindings;
@@ -7,8 +9,8 @@ use super::judged_car::JudgedCar;
 use super::rig::{Rig, SingularDesign};
 use super::sweep::SweepFindings;
 use super::tolerance::{NoTolerance, ToleranceFindings, ToleranceRequest, Watch};
-use super::verdicts::State;
-use crate::geometry::Side;
+use super::verdicts::{State, Verdict};
+use crate::geometry::{Quantity, Side};
 
 /// The findings of the other commands on one car.
 #[derive(Debug, Clone)]
@@ -18,11 +20,31 @@ pub struct ReportFindings<'g> {
     /// Moved and judged.
     pub sweep: SweepFindings<'g>,
     /// Welded many times, or why it was not.
-    pub weld: Result<ToleranceFindings<'g>, NoTolerance>,
+    pub weld: Result<ToleranceFindings<'g>, NotForetold>,
     /// Its shafts, as far as the file has them.
     pub driveline: DrivelineFindings<'g>,
     /// What its parts carry; `None` without a spring.
     pub forces: Option<ForcesFindings<'g>>,
+}
+
+/// Why nothing is foretold of the welds of a car.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NotForetold {
+    /// What they did is in its points.
+    Built,
+    /// It cannot be welded on paper.
+    NoStudy(NoTolerance),
+}
+
+impl fmt::Display for NotForetold {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Built => {
+                f.write_str("the car is built: what its welds did is in its points, so no chance is foretold")
+            }
+            Self::NoStudy(why) => why.fmt(f),
+        }
+    }
 }
 
 impl<'g> ReportFindings<'g> {
@@ -36,7 +58,12 @@ impl<'g> ReportFindings<'g> {
         let judged = JudgedCar::of(rig.clone());
         Ok(Self {
             check: CheckFindings::of(rig.geometry)?,
-            weld: ToleranceFindings::watched(judged.clone(), sides, request, watch),
+            weld: match rig.geometry.built {
+                true => Err(NotForetold::Built),
+                false => {
+                    ToleranceFindings::watched(judged.clone(), sides, request, watch).map_err(NotForetold::NoStudy)
+                }
+            },
             driveline: DrivelineFindings::of(judged, sides),
             forces: ForcesFindings::of(&rig, sides, &[]),
             sweep: SweepFindings::of(rig, sides),
@@ -48,6 +75,30 @@ impl<'g> ReportFindings<'g> {
         let car = &self.sweep.car;
         let breaks = self.forces.as_ref().is_some_and(ForcesFindings::breaks);
         car.judged.breaks_a_limit(&car.sides) || self.driveline.driveline.breaks_a_limit() || breaks
+    }
+
+    /// Limits that hold with little left, of the wheels asked for and of the axle.
+    pub fn thin_limits(&self) -> impl Iterator<Item = &Verdict> {
+        self.sweep.car.limits.iter().filter(|verdict| verdict.is_thin())
+    }
+
+    /// Reserves of strength that are below the wanted one, but not below 1.
+    pub fn thin_reserves(&self) -> usize {
+        self.forces.as_ref().map_or(0, ForcesFindings::thin_reserves)
+    }
+
+    /// How many things were not checked: quantities, checks of the shafts, parts.
+    pub fn open(&self) -> usize {
+        let car = &self.sweep.car;
+        let mut quantities: Vec<Quantity> = Vec::new();
+        for verdict in car.limits.iter().filter(|verdict| verdict.state == State::NotChecked) {
+            if !quantities.contains(&verdict.quantity) {
+                quantities.push(verdict.quantity);
+            }
+        }
+        let shafts = self.driveline.driveline.checks().filter(|check| check.state == State::NotChecked).count();
+        let parts = self.forces.as_ref().map_or(1, |forces| forces.lacking.len());
+        quantities.len() + self.check.lacking.len() + shafts + parts
     }
 
     /// What the whole car comes to: it passes when everything that can be checked was, and holds.

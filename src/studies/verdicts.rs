@@ -64,7 +64,24 @@ pub struct Verdict {
     pub part: Option<String>,
 }
 
+/// A limit that holds with less than this share of its half band left is thin (no unit): what a weld or a gauge is off uses it up.
+const THIN_SHARE: f64 = 0.1;
+
 impl Verdict {
+    /// Whether it holds with little left.
+    ///
+    /// Tested by `a_limit_is_thin_below_a_tenth_of_its_half_band`.
+    pub fn is_thin(&self) -> bool {
+        let (Some(limit), Some(margin)) = (self.limit, self.margin()) else { return false };
+        let one_sided = self.quantity.definition().limit.is_only_high() || !limit.low.is_finite();
+        let size = match limit {
+            Interval { high, .. } if one_sided => high.abs(),
+            Interval { low, high } if !high.is_finite() => low.abs(),
+            Interval { low, high } => 0.5 * (high - low),
+        };
+        self.state == State::Pass && margin < THIN_SHARE * size
+    }
+
     /// Why it was not checked; empty otherwise.
     pub fn reason(&self) -> &'static str {
         match (self.state, self.gap) {
@@ -83,6 +100,33 @@ impl Verdict {
         let (above, below) = (limit.high - range.high, range.low - limit.low);
         let margin = if self.quantity.definition().limit.is_only_high() { above } else { above.min(below) };
         (self.state != State::NotChecked).then_some(margin)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{State, Verdict};
+    use crate::geometry::{Interval, Quantity, Side};
+
+    #[test]
+    fn a_limit_is_thin_below_a_tenth_of_its_half_band() {
+        let thin = |quantity: Quantity, high: f64, limit: Interval| {
+            let (side, range) = (Some(Side::Left), Some(Interval { low: limit.low.max(0.0), high }));
+            let state = if high > limit.high { State::Fail } else { State::Pass };
+            Verdict { quantity, side, range, limit: Some(limit), state, gap: None, part: None }.is_thin()
+        };
+        let steer = |high: f64| thin(Quantity::BumpSteer, high, Interval { low: -0.05, high: 0.05 });
+        assert_eq!([0.044, 0.046, 0.051].map(steer), [false, true, false]);
+        // An angle that begins at 0, and a gap that has no upper end.
+        let joint = |high: f64| thin(Quantity::InnerJointAngle, high, Interval { low: 0.0, high: 14.0 });
+        assert_eq!([12.5, 12.7].map(joint), [false, true]);
+        let gap = |low: f64| {
+            let range = Some(Interval { low, high: low });
+            let limit = Some(Interval { low: 5.0, high: f64::INFINITY });
+            let (quantity, state) = (Quantity::Clearance, State::Pass);
+            Verdict { quantity, side: None, range, limit, state, gap: None, part: None }.is_thin()
+        };
+        assert_eq!([5.4, 5.6].map(gap), [true, false]);
     }
 }
 

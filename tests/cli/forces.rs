@@ -59,7 +59,7 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
     assert_fits_the_width(&ran.out);
     ran.assert_shows(&[
         "7 load cases at design height, 60.0 mm droop and 60.0 mm bump",
-        "these cases are common practice, not measured on any car",
+        "these are common practice, not measured on any car",
         "Cases: 1 standing; 2 bump; 3 corner, left outside;",
         "Largest force along each part (left and right alike)",
         "Largest force on the frame: ",

@@ -188,6 +188,78 @@ fn the_verdict_stands_above_everything_and_the_exit_code_is_its_own() {
     assert_eq!((json.code, quiet.code, quiet.out.as_str()), (Some(1), Some(1), ""));
 }
 
+/// The text of a section of the page.
+fn section(page: &Document, id: &str) -> String {
+    page.descendants().find(|node| node.attribute("id") == Some(id)).map(text).expect("a section")
+}
+
+#[test]
+fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
+    let head = |car: Car| {
+        let ran = report(car);
+        let html = ran.text("report.html");
+        let page = document(&html);
+        tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).map(text).expect("a head")
+    };
+    let thin = Car::demo().set("limits.bump_steer", "0.6").set("limits.camber_change", "1.37");
+    let said = head(thin.clone());
+    assert!(said.starts_with("pass, thin: camber change (0.01 deg left), 1 reserve of strength; "), "{said}");
+    assert!(said.ends_with(" things not checked"), "{said}");
+    let ran = report(thin);
+    assert!(
+        limits(&document(&ran.text("report.html")))
+            .iter()
+            .any(|row| row.get(1).is_some_and(|cell| cell == "pass, thin"))
+    );
+    assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength; "));
+}
+
+#[test]
+fn a_thread_that_is_long_enough_stands_in_no_order_of_strength() {
+    let html = report(Car::demo()).text("report.html");
+    let page = document(&html);
+    let threads = tagged(&page, "td").filter(|cell| text(*cell) == "thread in its insert").count();
+    assert_eq!(threads, 0);
+    let said = section(&page, "forces");
+    assert!(said.contains("Threads in their inserts, held over at least 1.5 diameters: all ("), "{said}");
+    let short = report(Car::demo().set("rod_end.engagement", "15.0"));
+    assert!(
+        short.text("report.html").contains("thread in its insert"),
+        "one that is too short is told among what breaks"
+    );
+}
+
+#[test]
+fn a_built_car_is_called_so_and_nothing_is_foretold_of_its_welds() {
+    let html = report(Car::read("geometries/as-built.toml")).text("report.html");
+    let page = document(&html);
+    let all = text(page.root());
+    assert!(
+        all.contains("the car as built")
+            && !all.contains("Chance that yours passes")
+            && !all.contains("Have the shaft made")
+    );
+    assert!(section(&page, "welded").contains("The car is built: what its welds did is in its points"));
+    assert!(all.contains("Measure the shaft that is fitted"));
+}
+
+/// Who has the page has not the program: commands and keys stand in one note, and in the file.
+#[test]
+fn commands_and_keys_are_named_to_who_runs_the_program_alone() {
+    for car in [Car::demo(), Car::read("geometries/double-wishbone.toml")] {
+        let html = report(car.set("name", "\"a car\"")).text("report.html");
+        let page = document(&html);
+        for section in tagged(&page, "section").filter(|of| of.attribute("id") != Some("file")) {
+            let all = text(section);
+            let told = all.split("For who runs the program").next().expect("a text");
+            for mark in ["hubtrace", "`", "[[", "(--", "[travel]"] {
+                assert!(!told.contains(mark), "{mark} in {:?}: {told}", section.attribute("id"));
+            }
+        }
+        assert!(section(&page, "not-checked").contains("For who runs the program"));
+    }
+}
+
 /// The page, the tables and the charts are those of the other commands.
 #[test]
 fn what_it_shows_is_what_the_other_commands_write() {

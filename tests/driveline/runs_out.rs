@@ -49,7 +49,7 @@ fn each_thing_runs_out_where_nothing_of_it_is_left() {
                 "damper open" => eyes - 440.0,
                 "bump rubber touched" => eyes - 360.0,
                 "bump rubber solid" => eyes - 332.0,
-                "stop of [travel]" => out.at_bump_mm.abs() - 60.0,
+                "travel stop" => out.at_bump_mm.abs() - 60.0,
                 _ => continue,
             };
             assert!(left.abs() < 1e-8, "{out:?}: {left}");
@@ -96,7 +96,7 @@ fn links_that_bind_are_in_the_list() {
     let found = found(&bound);
     let bind = found.bump.iter().find(|out| out.what.starts_with("links bind (")).expect("it binds");
     assert!((bind.at_bump_mm - 51.7).abs() < 0.2, "{bind:?}");
-    assert!(found.bump.iter().any(|out| out.what == "stop of [travel]" && out.at_bump_mm < bind.at_bump_mm));
+    assert!(found.bump.iter().any(|out| out.what == "travel stop" && out.at_bump_mm < bind.at_bump_mm));
 }
 
 #[test]

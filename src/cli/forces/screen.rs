@@ -45,7 +45,7 @@ impl Screen<'_> {
         say(out, &found.geometry.name)?;
         say(out, &self.head())?;
         if found.common_practice {
-            say(out, forces::COMMON_PRACTICE)?;
+            say(out, &format!("{} {}", forces::COMMON_PRACTICE, forces::LOAD_ADVICE))?;
         }
         say(out, &forces::cases(found))?;
         for wheels in &found.extremes {

@@ -16,8 +16,9 @@ pub fn text(found: &ReportFindings, file: &GeometryFile, written: &Written) -> S
 fn write(out: &mut String, found: &ReportFindings, file: &GeometryFile, written: &Written) -> Result {
     let mut say = |text: &str| writeln!(out, "{}", wrapped("", text));
     say(&found.sweep.car.name)?;
-    say(&format!("{}: {}", file.source, found.state().words()))?;
-    present::report_verdict(LengthFormat(file.geometry.units), found).iter().try_for_each(|text| say(text))?;
+    let lengths = LengthFormat(file.geometry.units);
+    say(&format!("{}: {}{}", file.source, found.state().words(), present::report_reservations(lengths, found)))?;
+    present::report_verdict(lengths, found).iter().try_for_each(|text| say(text))?;
     out.push_str(&results::text(written, &file.source));
     writeln!(out, "{}", wrapped("", present::STUDY_CAUTION))
 }

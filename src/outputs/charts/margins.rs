@@ -33,7 +33,8 @@ fn ranked<'f>(found: &'f ForcesFindings) -> Vec<(&'f Margin, String)> {
     };
     let of = found.margins.iter().flat_map(|group| {
         let side = group.wheels.first().map(|side| side.name());
-        group.ranked.iter().map(move |margin| (margin, named(side, margin)))
+        let of_strength = group.ranked.iter().filter(|margin| !margin.is_long_enough());
+        of_strength.map(move |margin| (margin, named(side, margin)))
     });
     let mut all: Vec<(&Margin, String)> = of.collect();
     all.sort_by(|a, b| a.0.before(b.0));

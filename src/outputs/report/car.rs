@@ -45,9 +45,13 @@ fn wheels(page: &Page) -> String {
     for k in 0..links {
         let lengths_mm =
             shown.iter().map(|of| of.links[k].eye_to_eye_mm.map_or("-".to_owned(), |mm| lengths.number(mm)));
-        let mut names: Vec<&str> = shown.iter().map(|of| of.links[k].name.as_str()).collect();
-        names.dedup();
-        rows.push(line(&format!("{}, eye to eye, {}", names.join(" / "), lengths.symbol()), lengths_mm));
+        let names: Vec<&str> = shown.iter().map(|of| of.links[k].name.as_str()).collect();
+        let name = match names[..] {
+            [left, right] if left != right => format!("{left} (left), {right} (right)"),
+            [first, ..] => first.to_owned(),
+            [] => String::new(),
+        };
+        rows.push(line(&format!("{name}, eye to eye, {}", lengths.symbol()), lengths_mm));
     }
     let head: Vec<&str> = std::iter::once("").chain(page.sides.iter().map(|&side| page.whose(side))).collect();
     table("Wheels and links at design height", &head, &rows)

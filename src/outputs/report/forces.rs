@@ -71,8 +71,10 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
     }
     let one = of.wheels.len() == 1;
     let row = |margin: &Margin| -> Vec<Cell> {
-        let state = if margin.reserve < 1.0 { State::Fail } else { State::Pass };
-        let verdict = Cell::Judged(state, forces::reserve_verdict(margin).to_owned());
+        let (state, holds) = if margin.reserve < 1.0 { (State::Fail, "") } else { (State::Pass, "pass") };
+        let said =
+            [holds, forces::reserve_verdict(margin)].map(str::to_owned).into_iter().filter(|word| !word.is_empty());
+        let verdict = Cell::Judged(state, said.collect::<Vec<_>>().join(", "));
         let name = [
             words(&*margin.part),
             words(forces::check(margin.check)),
@@ -82,9 +84,10 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
         let load = number(margin.load_n.map_or("-".to_owned(), newtons));
         name.into_iter().chain([load, words(forces::margin_place(found, margin, one))]).collect()
     };
-    let rows: Vec<Vec<Cell>> = of.ranked.iter().map(row).collect();
+    let rows: Vec<Vec<Cell>> = of.ranked.iter().filter(|margin| !margin.is_long_enough()).map(row).collect();
     let title = forces::breaks_first_title(page.whose(of.wheels[0]));
-    table(&title, &["part", "what of it", "reserve", "verdict", "N", "in case"], &rows)
+    let ranked = table(&title, &["part", "what of it", "reserve", "verdict", "N", "in case"], &rows);
+    ranked + &paragraphs(forces::long_enough(&of.ranked))
 }
 
 /// What one unit of load does at design height, the wheel held at its height, then free.

@@ -1,8 +1,9 @@
 //! What could not be checked and why, and what every figure takes for granted.
 
 use super::{Page, Section};
-use crate::outputs::html::{list, paragraph};
-use crate::present::{self, weld_study, words};
+use crate::outputs::html::{heading, list, paragraph};
+use crate::present::{self, driveline, forces, weld_study, words};
+use crate::studies::{Lacking, NotForetold};
 
 pub(super) fn section(page: &Page) -> Section {
     let found = page.found;
@@ -10,20 +11,46 @@ pub(super) fn section(page: &Page) -> Section {
     let shown = present::limit_lines(page.lengths, &car.limits, page.sides, page.mirrored);
     let mut open: Vec<String> = Vec::new();
     open.extend(present::not_checked(shown.iter().flat_map(|line| line.verdicts.iter().copied())));
-    open.extend(found.check.lacking.iter().map(|lacks| format!("Not checked: {}.", present::lacking(lacks))));
+    open.extend(unchecked(&found.check.lacking));
     match &found.weld {
         Ok(study) => open.extend(weld_study::not_checked_sentence(&study.not_checked)),
+        Err(NotForetold::Built) => {}
         Err(why) => open.push(format!("Not checked on built cars: everything; {why}.")),
     }
-    open.extend(found.forces.as_ref().and_then(|forces| present::forces::not_checked(&forces.lacking)));
+    open.extend(found.forces.as_ref().and_then(|forces| unchecked(&forces.lacking)));
     if found.forces.is_none() {
         let side = page.sides.iter().find(|&&side| page.geometry.corner(side).spring.is_none());
         let why = present::forces::no_spring(*side.unwrap_or(&page.sides[0]));
         open.push(words::sentence_start(&why) + ".");
     }
-    let body =
+    let mut body =
         if open.is_empty() { paragraph("Everything that this program checks was checked.") } else { list(&open) };
+    let notes = for_who_runs_it(page);
+    if !notes.is_empty() {
+        body += &heading("For who runs the program");
+        body += &list(&notes);
+    }
     Section { id: "not-checked", title: "What was not checked, and why", body }
+}
+
+/// Names alone: what the file would have to say of them stands below.
+fn unchecked(lacking: &[Lacking]) -> Option<String> {
+    let names: Vec<&str> = lacking.iter().map(|lacks| &*lacks.what).collect();
+    (!names.is_empty()).then(|| format!("Not checked for want of data: {}.", names.join("; ")))
+}
+
+/// Keys of the file and commands, which nobody else needs to know.
+fn for_who_runs_it(page: &Page) -> Vec<String> {
+    let found = page.found;
+    let mut notes: Vec<String> =
+        found.check.lacking.iter().map(|lacks| format!("Not checked: {}.", present::lacking(lacks))).collect();
+    let of_parts = found.forces.as_ref();
+    notes.extend(of_parts.and_then(|found| forces::not_checked(&found.lacking)));
+    notes.extend(of_parts.filter(|found| found.common_practice).map(|_| forces::LOAD_ADVICE.to_owned()));
+    let has_typical = found.driveline.driveline.checks().any(|check| check.typical);
+    notes.extend(has_typical.then(|| driveline::TYPICAL_ADVICE.to_owned()));
+    notes.extend(found.weld.iter().flat_map(weld_study::advice));
+    notes
 }
 
 /// Cautions of every study that the page shows.

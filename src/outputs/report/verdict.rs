@@ -17,7 +17,11 @@ pub(super) fn box_of(page: &Page) -> String {
     };
     let said = present::report_verdict(page.lengths, found).into_iter().chain([present::PASS_MEANS.to_owned()]);
     let said = paragraphs(said);
-    format!("<div class=\"verdict {class}\">\n<p><strong>{}</strong></p>\n{said}</div>\n", escaped(state.words()))
+    let reservations = escaped(&present::report_reservations(page.lengths, found));
+    let state = escaped(state.words());
+    format!(
+        "<div class=\"verdict {class}\">\n<p class=\"head\"><strong>{state}</strong>{reservations}</p>\n{said}</div>\n"
+    )
 }
 
 pub(super) fn section(page: &Page) -> Section {
@@ -40,7 +44,9 @@ pub(super) fn section(page: &Page) -> Section {
     let whose = if two_sided { "each wheel" } else { page.whose(page.sides[0]) };
     let mut body = table(&format!("Every limit, {whose}"), head, &rows);
     body += &paragraphs([
-        "Margin: what is left to the limit, in the unit of the line; beyond the limit it has a minus.".to_owned(),
+        "Margin: what is left to the limit, in the unit of the line; beyond the limit it has a minus. Thin: less than a tenth \
+         of the limit, or of half its band, is left."
+            .to_owned(),
         present::ROLL_CENTRE.to_owned(),
     ]);
     let ends = car
@@ -55,7 +61,9 @@ pub(super) fn section(page: &Page) -> Section {
 
 fn row(line: &LimitLine, two_sided: bool) -> Vec<Cell> {
     let name = format!("{}, {}", line.quantity.title(), line.unit());
-    let mut row = vec![words(name), Cell::Judged(line.state(), line.verdict()), number(line.margin())];
+    let thin = if line.verdicts.iter().any(|verdict| verdict.is_thin()) { ", thin" } else { "" };
+    let verdict = Cell::Judged(line.state(), line.verdict() + thin);
+    let mut row = vec![words(name), verdict, number(line.margin())];
     let found = line.found();
     // What was found of the axle stands last.
     row.extend((found.len()..1 + usize::from(two_sided)).map(|_| number("")));

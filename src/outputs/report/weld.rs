@@ -3,11 +3,13 @@
 use super::{Charts, Page, Section};
 use crate::outputs::html::{Cell, figure, heading, list, number, paragraph, paragraphs, table, words};
 use crate::present::{self, weld_study, words as shop};
+use crate::studies::NotForetold;
 use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 
 pub(super) fn section(page: &Page, charts: &Charts) -> Section {
     let body = match &page.found.weld {
         Ok(study) => welded(page, study, charts),
+        Err(why @ NotForetold::Built) => paragraph(&format!("{}.", shop::sentence_start(&why.to_string()))),
         Err(why) => paragraph(&format!("Not checked: {why}.")),
     };
     Section { id: "welded", title: "Once it is welded", body }

@@ -112,7 +112,7 @@ impl Exhaustion {
             let sign = if towards == WheelStop::Bump { 1.0 } else { -1.0 };
             let mut found: Vec<RunsOut> = margins.iter().filter_map(|margin| runs_out(margin, &path, sign)).collect();
             let stop_mm = if towards == WheelStop::Bump { travel.bump_mm } else { travel.droop_mm };
-            found.push(RunsOut { what: "stop of [travel]".to_owned(), at_bump_mm: sign * stop_mm, typical: false });
+            found.push(RunsOut { what: "travel stop".to_owned(), at_bump_mm: sign * stop_mm, typical: false });
             let bind = if towards == WheelStop::Bump { path.binds_in_bump } else { path.binds_in_droop };
             found.extend(bind.map(|bind| {
                 let bind = SideBind::of(corner, towards, bind);

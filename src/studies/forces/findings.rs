@@ -9,7 +9,7 @@ use super::cases::{CaseLoad, LoadCase, load_cases};
 use super::compliance::{self, FlexibleWheel, Held, UnitResponse};
 use super::extremes::{Place, WheelExtremes};
 use super::frame::{self, BracketOnTube, Masses};
-use super::margins::{self, LightestTube, Margin};
+use super::margins::{self, LightestTube, Margin, WANTED_RESERVE};
 use super::mounts::{self, MountFindings};
 use super::strap::{self, StrapOffItsLength, StrapSlack};
 use crate::geometry::{Geometry, Side};
@@ -205,9 +205,21 @@ impl<'g> ForcesFindings<'g> {
 
     /// Whether a part bears less than a case asks of it.
     pub fn breaks(&self) -> bool {
-        let links = self.margins.iter().flat_map(|wheels| &wheels.ranked).map(|margin| margin.reserve);
-        let frame = self.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| bracket.reserve);
-        links.chain(frame).any(|reserve| reserve < 1.0) || self.mounts.as_ref().is_some_and(MountFindings::breaks)
+        self.links_and_frame().any(|reserve| reserve < 1.0) || self.mounts.as_ref().is_some_and(MountFindings::breaks)
+    }
+
+    /// How many reserves are below the wanted one, but not below 1: of links, of frame tubes under brackets, of the final drive's
+    /// bolts.
+    pub fn thin_reserves(&self) -> usize {
+        let bolts = self.mounts.iter().flat_map(|mounts| &mounts.bolts).map(|bolt| bolt.reserve);
+        self.links_and_frame().chain(bolts).filter(|reserve| (1.0..WANTED_RESERVE).contains(reserve)).count()
+    }
+
+    /// A thread that is long enough is no matter of strength.
+    fn links_and_frame(&self) -> impl Iterator<Item = f64> {
+        let links = self.margins.iter().flat_map(|wheels| &wheels.ranked);
+        let links = links.filter(|margin| !margin.is_long_enough()).map(|margin| margin.reserve);
+        links.chain(self.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| bracket.reserve))
     }
 
     /// Forces of every case, wheel and position.

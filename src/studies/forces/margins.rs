@@ -72,7 +72,7 @@ pub struct Margin {
 
 impl Margin {
     /// A thread that is held over its recommended length: no force, so it stands below all forces.
-    fn is_long_enough(&self) -> bool {
+    pub fn is_long_enough(&self) -> bool {
         self.check == Check::Engagement && self.reserve >= 1.0
     }
 
