@@ -17,15 +17,17 @@ pub struct WheelStyle {
     /// Its line, and the paler one for a second curve in the same chart.
     pub stroke: Stroke,
     pub pale: Stroke,
+    /// Of another car behind this one.
+    pub beside: Stroke,
 }
 
 impl WheelStyle {
     pub fn of(side: Side) -> Self {
-        let (stroke, pale) = match side {
-            Side::Left => (Stroke::CURVE, Stroke::PALE),
-            Side::Right => (Stroke::DASHED, Stroke::PALE_DASHED),
+        let (stroke, pale, beside) = match side {
+            Side::Left => (Stroke::CURVE, Stroke::PALE, Stroke::BESIDE),
+            Side::Right => (Stroke::DASHED, Stroke::PALE_DASHED, Stroke::BESIDE_DASHED),
         };
-        Self { side, name: side.name(), stroke, pale }
+        Self { side, name: side.name(), stroke, pale, beside }
     }
 
     /// The line of a curve that carries a number, counted from 0; those of a right wheel are pale.

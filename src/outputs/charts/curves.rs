@@ -93,7 +93,7 @@ fn with_beside(context: &ChartContext, draw: impl Fn(&ChartContext, &WheelStyle)
     let beside = context.beside.iter().flat_map(|(name, beside)| {
         let pale = |wheel: &WheelStyle| Curve {
             name: format!("{}, {name}", wheel.name),
-            stroke: wheel.pale,
+            stroke: wheel.beside,
             ..draw(beside, wheel)
         };
         beside.wheels.iter().map(pale).collect::<Vec<_>>()

@@ -16,6 +16,9 @@ impl Stroke {
     pub const DASHED: Self = Self { grey: 0, width: 2.0, dash: &[9.0, 5.0] };
     pub const PALE: Self = Self { grey: 130, width: 3.2, dash: &[] };
     pub const PALE_DASHED: Self = Self { grey: 130, width: 3.2, dash: &[9.0, 5.0] };
+    /// Of another car behind this one: told apart by their dashes too.
+    pub const BESIDE: Self = Self { grey: 130, width: 2.6, dash: &[3.0, 4.0] };
+    pub const BESIDE_DASHED: Self = Self { grey: 130, width: 2.6, dash: &[12.0, 4.0, 3.0, 4.0] };
     /// Curves that carry numbers, in turn.
     pub const NUMBERED: [Self; 5] = [
         Self::CURVE,
