@@ -17,16 +17,24 @@ pub(super) struct Refusal {
     /// Another name under which a file can be saved.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub other_name: Option<String>,
+    /// The same request, made once more on purpose, will be done.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub ask_again: bool,
 }
 
 impl Refusal {
     fn new(status: StatusCode, what: impl ToString, advice: impl ToString) -> Self {
-        Self { status, what: what.to_string(), advice: advice.to_string(), other_name: None }
+        Self { status, what: what.to_string(), advice: advice.to_string(), other_name: None, ask_again: false }
     }
 
     /// The car cannot be changed like that.
     pub(super) fn unsound(what: impl ToString, advice: impl ToString) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, what, advice)
+    }
+
+    /// To be asked once more before it is done.
+    pub(super) fn unsure(what: impl ToString, advice: impl ToString) -> Self {
+        Self { ask_again: true, ..Self::unsound(what, advice) }
     }
 
     /// The page shows an older car than the server has.

@@ -86,7 +86,13 @@ fn typed_readings_are_the_csv_that_correct_reads() {
     assert_eq!(enter(&address, &code).status, 401); // used once
     phone.add(&angle(), "left", " -60 ", ["0.31", "-1.2"]).ok();
     phone.add(&angle(), "both", "0", ["0.42", ""]).ok();
-    let view = phone.add(&angle(), "right", "70", ["0.12", ""]).ok();
+    // Beyond the travel of the file it is written only when it is asked for once more.
+    let doubted = phone.add(&angle(), "right", "70", ["0.12", ""]);
+    assert_eq!((doubted.status, &doubted.json()["ask_again"]), (422, &json!(true)), "{}", doubted.body);
+    assert!(!live.text("car-readings.csv").contains("70"));
+    let reading = json!({ "side": "right", "bump": "70", "values": ["0.12", ""], "session": "" });
+    let asked = json!({ "gauge": angle(), "reading": reading, "anyway": true });
+    let view = phone.post("/api/readings", &asked).ok();
     assert_eq!(view["command"], "hubtrace correct car.toml car-readings.csv");
     assert_eq!(view["told"], json!(["Right at 70 mm is beyond the travel of the file and will be left out."]));
     let file = GaugeFile::read(&live.path("car-readings.csv"), Instrument::Angle).expect("readings");
@@ -125,6 +131,8 @@ fn a_wrong_reading_is_told_as_correct_tells_it_and_not_written() {
         let refused = phone.add(&angle(), side, bump, values);
         assert_eq!(refused.status, 422, "{side} {bump} {values:?}");
         assert!(!refused.json()["advice"].as_str().unwrap_or("").is_empty(), "{}", refused.body);
+        // In the words of the page.
+        assert!(["_mm", "_deg", "`side`"].iter().all(|column| !refused.body.contains(column)), "{}", refused.body);
     }
     let other = json!({ "plate": { "width_mm": 400.0, "zeroed": true } });
     assert_eq!(phone.add(&other, "left", "10", ["0.2", "-0.2"]).status, 422);

@@ -95,6 +95,7 @@ impl Entry {
         let token: String = token.iter().map(|byte| format!("{byte:02x}")).collect();
         inside.tokens.push(digest(token.as_bytes()));
         inside.code = new_code(&mut inside.random);
+        inside.wrong = 0;
         let next_code = shown(&inside.code);
         inside.events.push(EntryEvent::CameIn { next_code });
         Entered::In { cookie: format!("{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict") }
@@ -171,6 +172,15 @@ mod tests {
         assert!(matches!(left[..], [.., Entered::Wrong { left: 1 }, Entered::Wrong { left: 0 }]), "{left:?}");
         assert!(matches!(entry.enter(&entry.code()), Entered::Closed));
         assert_eq!(entry.events().len() as u32, MAX_WRONG);
+    }
+
+    #[test]
+    fn a_device_that_comes_in_sets_the_count_of_wrong_codes_back() {
+        let entry = Entry::new();
+        let tries = || (1..MAX_WRONG).map(|_| entry.enter("AAAA")).last();
+        assert!(matches!(tries(), Some(Entered::Wrong { left: 1 })));
+        assert!(matches!(entry.enter(&entry.code()), Entered::In { .. }));
+        assert!(matches!(tries(), Some(Entered::Wrong { left: 1 })));
     }
 
     #[test]

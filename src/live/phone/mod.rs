@@ -89,6 +89,9 @@ struct CodeRequest {
 struct AddRequest {
     gauge: Gauge,
     reading: TypedReading,
+    /// Also a reading that will be left out.
+    #[serde(default)]
+    anyway: bool,
 }
 
 type Answer = Result<Json<ReadingsView>, Refusal>;
@@ -107,7 +110,7 @@ async fn view(State(phone): State<Arc<Phone>>) -> Answer {
 
 async fn add(State(phone): State<Arc<Phone>>, Json(asked): Json<AddRequest>) -> Answer {
     let mut readings = phone.readings();
-    readings.add(asked.gauge, asked.reading)?;
+    readings.add(asked.gauge, asked.reading, asked.anyway)?;
     Ok(Json(readings.view()))
 }
 

@@ -71,15 +71,30 @@ impl Readings {
         Self { car, geometry, travel, gauge: Gauge::Angle, typed: Vec::new(), file: None }
     }
 
-    /// Checks one more reading and writes the file with it.
-    pub(super) fn add(&mut self, gauge: Gauge, reading: TypedReading) -> Result<(), Refusal> {
+    /// Checks one more reading and writes the file with it; one that will be left out only when it is wanted all the same.
+    pub(super) fn add(&mut self, gauge: Gauge, reading: TypedReading, anyway: bool) -> Result<(), Refusal> {
         if !self.typed.is_empty() && gauge != self.gauge {
             let what = "the readings so far were taken with another gauge";
             return Err(Refusal::unsound(what, "begin a new file for this one"));
         }
+        if self.is_beyond(&reading) && !anyway {
+            let Interval { low, high } = self.travel;
+            let what = format!(
+                "{} mm is beyond the travel of the file, {low} to {high} mm, and would be left out",
+                reading.bump
+            );
+            return Err(Refusal::unsure(
+                what,
+                "look at the height again; write it down once more to keep it all the same",
+            ));
+        }
         let mut typed = self.typed.clone();
         typed.push(reading);
         self.keep(gauge, typed)
+    }
+
+    fn is_beyond(&self, reading: &TypedReading) -> bool {
+        reading.bump.trim().parse().is_ok_and(|bump_mm| !self.travel.holds(&Interval::single(bump_mm)))
     }
 
     /// Takes the last reading out again.
@@ -155,9 +170,7 @@ impl Readings {
 
     pub(super) fn view(&self) -> ReadingsView {
         let Interval { low, high } = self.travel;
-        let beyond = self.typed.iter().filter(|reading| {
-            reading.bump.trim().parse().is_ok_and(|bump_mm| !self.travel.holds(&Interval::single(bump_mm)))
-        });
+        let beyond = self.typed.iter().filter(|reading| self.is_beyond(reading));
         let told = beyond.map(|reading| {
             let at = format!("{} at {} mm", reading.side, reading.bump);
             format!("{} is beyond the travel of the file and will be left out.", words::sentence_start(&at))
@@ -208,12 +221,31 @@ fn name_of(path: &Path) -> String {
 fn unread(error: &ReadError) -> Refusal {
     match error {
         ReadError::Problems { problems, .. } => {
-            let list =
-                |text: fn(&crate::file::Problem) -> &str| problems.iter().map(text).collect::<Vec<_>>().join("; ");
+            let list = |text: fn(&crate::file::Problem) -> &str| {
+                problems.iter().map(|problem| as_labelled(text(problem))).collect::<Vec<_>>().join("; ")
+            };
             Refusal::unsound(list(|problem| &problem.what), list(|problem| &problem.advice))
         }
         other => Refusal::unsound(other, "write the reading again"),
     }
+}
+
+/// What the file calls a reading, and what the page does.
+const LABELS: [(&str, &str); 9] = [
+    ("`bump_mm`", "the height"),
+    ("`toe_deg`", "toe"),
+    ("`camber_deg`", "camber"),
+    ("`front_mm`", "the front dial"),
+    ("`rear_mm`", "the rear dial"),
+    ("`side`", "the side"),
+    ("`session`", "the session"),
+    ("; or leave every reading of the line empty until it is taken", ""),
+    ("this line", "this reading"),
+];
+
+/// A message on a line of the file in the words of the page.
+fn as_labelled(message: &str) -> String {
+    LABELS.iter().fold(message.to_owned(), |told, (column, label)| told.replace(column, label))
 }
 
 fn unwritten(error: &WriteError) -> Refusal {

@@ -7,6 +7,9 @@ const LABELS = {
   plate: ["Front dial, mm, outward positive", "Rear dial, mm, outward positive", "front", "rear"],
 };
 
+// A reading that the computer wants to see once more before it is written down.
+let refused;
+
 function tell(words, good = false) {
   byId("message").textContent = words;
   byId("message").classList.toggle("good", good);
@@ -18,6 +21,7 @@ async function ask(path, body) {
     const response = await fetch(path, options);
     const answer = response.status === 204 ? {} : await response.json();
     if (response.ok) return answer;
+    refused = answer.ask_again ? JSON.stringify(body.reading) : undefined;
     if (response.status === 401) show(undefined);
     if (response.status !== 401 || path === "/api/code") tell(`${answer.what}\n${answer.advice}`);
   } catch {
@@ -90,13 +94,14 @@ document.querySelectorAll("[data-sign]").forEach((button) => button.addEventList
 byId("reading").addEventListener("submit", async (event) => {
   event.preventDefault();
   const plate = { width_mm: Number(number("width")) || 0, zeroed: byId("zeroed").checked };
+  const reading = {
+    side: side(), bump: number("bump"), values: [number("first"), number("second")], session: byId("session").value,
+  };
   const view = await ask("/api/readings", {
-    gauge: byId("gauge").value === "plate" ? { plate } : "angle",
-    reading: {
-      side: side(), bump: number("bump"), values: [number("first"), number("second")], session: byId("session").value,
-    },
+    gauge: byId("gauge").value === "plate" ? { plate } : "angle", reading, anyway: refused === JSON.stringify(reading),
   });
   if (!view) return;
+  refused = undefined;
   tell(`Written: ${side()} at ${number("bump")} mm.`, true);
   for (const id of ["bump", "first", "second"]) byId(id).value = "";
   show(view);
