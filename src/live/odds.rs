@@ -12,7 +12,7 @@ use crate::present::{self, LengthFormat, weld_study, words};
 use crate::studies::driveline::Exhaustion;
 use crate::studies::errors::ErrorSource;
 use crate::studies::tune::BuildOdds;
-use crate::studies::{JudgedCar, Rig, ToeAdvice};
+use crate::studies::{JudgedCar, NotForetold, Rig, ToeAdvice};
 
 /// Of the car that is shown, then of the other variant when that is compared with.
 #[derive(Debug, Serialize)]
@@ -99,6 +99,10 @@ impl Odds {
         let lengths = LengthFormat(car.units);
         let moved = |rig: Rig| (runs_out(&rig, lengths), advice(&JudgedCar::of(rig), lengths));
         let (runs_out, advice) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
+        if car.built {
+            let told = vec![words::sentence_start(&NotForetold::Built.to_string()) + "."];
+            return Self { advice, told, runs_out };
+        }
         let Some(odds) = BuildOdds::of(car, CARS) else {
             let told = vec!["No chance to tell: the drawn car binds.".to_owned()];
             return Self { advice, told, runs_out };
@@ -106,7 +110,7 @@ impl Odds {
         let chance = odds.chance.share.map(|share| weld_study::chance(odds.chance.limits, share));
         let bands = shown_sides(car)
             .iter()
-            .map(|&side| weld_study::worst_band(&odds.worst[side], words::wheel(car.mirrored, side)));
+            .map(|&side| weld_study::worst_band(&odds.worst[side], words::wheel(car.looks_alike(), side)));
         let errors = ErrorSource::of_file(car.weld.as_ref());
         let cars = format!("{}, links adjusted.", weld_study::cars(lengths, odds.cars, &errors, car));
         Self { advice, told: chance.into_iter().chain(bands).chain([cars]).collect(), runs_out }
@@ -123,7 +127,7 @@ fn advice(judged: &JudgedCar, lengths: LengthFormat) -> Vec<String> {
 }
 
 fn runs_out(rig: &Rig, lengths: LengthFormat) -> Vec<String> {
-    let mirrored = rig.geometry.mirrored;
+    let mirrored = rig.geometry.looks_alike();
     let of_side = |&side: &Side| {
         let told = present::runs_out::sentences(lengths, &Exhaustion::of(rig.wheel(side))?);
         let who = if mirrored { String::new() } else { format!("{}: ", side.name()) };

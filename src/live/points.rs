@@ -4,10 +4,13 @@ use nalgebra::Point3;
 use serde::Serialize;
 
 use super::view::{Shown, shown_sides};
-use crate::geometry::{CornerPoint, End, Pickup, Side, Spring, SpringMount};
+use crate::geometry::{Axis, CornerPoint, End, Pickup, Side, Spring, SpringMount};
 use crate::present::{self, LengthFormat, rounded, words};
 use crate::studies::tune::TubeWay;
 use crate::studies::{CarFindings, Ride, RoomUse, RoomWay};
+
+/// Nearer than this to its place a point has not moved, mm: below what is shown.
+const UNMOVED_MM: f64 = 0.01;
 
 /// A point that can be moved, car axes.
 #[derive(Debug, Serialize)]
@@ -76,6 +79,7 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             format!("{by} {} out of its room", way_words(used.way, used.moved))
         });
         let mut told: Vec<String> = beyond.collect();
+        told.extend(without_room(shown, side, point, at, &room));
         let binds = found.heave.get(&side).map_or(&[][..], |toe| &toe.binds);
         let is_carrier = |names: &[String]| match point {
             CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => names.contains(&corner.links[link].name),
@@ -109,6 +113,31 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
         point == CornerPoint::SpringMount && corner.spring.as_ref().is_some_and(on_link)
     };
     places.filter(|((point, _), _)| !rides(*point)).map(view).collect()
+}
+
+/// How far a pickup went where nothing lets it: of a built car, or of one whose file says of other points what may move.
+fn without_room(shown: &Shown, side: Side, point: CornerPoint, at: Point3<f64>, room: &[RoomUse]) -> Vec<String> {
+    let (drawn, lengths) = (&shown.drawn, LengthFormat(shown.drawn.units));
+    let CornerPoint::Pickup(Pickup { link, end }) = point else { return Vec::new() };
+    let may = &drawn.adjustments[side];
+    // A spacer moves its point along the bolt, a turned upright all of its own, a bracket on a tube any way.
+    let carried = match end {
+        End::Chassis => may.links[link].tube.is_some() || may.links[link].chassis_bolt.is_some(),
+        End::Upright => may.clock.is_some() || may.links[link].upright_bolt.is_some(),
+    };
+    let corner = drawn.corner(side);
+    let has_room = |(point, _): (CornerPoint, Point3<f64>)| !RoomUse::of(drawn, corner, side, point).is_empty();
+    let why = match drawn.built {
+        true => "of where the built car has it",
+        false => "of its place, and the file lets it move no such way",
+    };
+    if carried || !(drawn.built || corner.points().into_iter().any(has_room)) {
+        return Vec::new();
+    }
+    let Some((_, from)) = corner.points().into_iter().find(|(of, _)| *of == point) else { return Vec::new() };
+    let fixed = Axis::ALL.into_iter().filter(|axis| room.iter().all(|used| used.way != RoomWay::Axis(*axis)));
+    let moved = fixed.map(|axis| (axis, at[axis.index()] - from[axis.index()])).filter(|(_, mm)| mm.abs() > UNMOVED_MM);
+    moved.map(|(axis, mm)| format!("{} {} {why}", lengths.with_unit(mm.abs()), axis.way(mm))).collect()
 }
 
 /// Which way a point went.

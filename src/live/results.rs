@@ -30,7 +30,7 @@ pub(super) fn limits(
     verdicts: &[Verdict],
     beside: Option<&[Verdict]>,
 ) -> Vec<LimitView> {
-    let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry), geometry.mirrored);
+    let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry), geometry.looks_alike());
     let others = beside.map(lines).unwrap_or_default();
     let row = |line: &LimitLine| {
         let other = others.iter().find(|of| of.quantity == line.quantity);
@@ -56,7 +56,7 @@ pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let geometry = found.judged.geometry();
     let sides = shown_sides(geometry);
     let toe = || sides.iter().filter_map(|side| found.heave.get(side));
-    let side = |side: Side| (!geometry.mirrored).then_some(side);
+    let side = |side: Side| (!geometry.looks_alike()).then_some(side);
     let binds = toe().flat_map(|toe| toe.binds.iter().map(|bind| present::bind(lengths, bind)));
     let stops = found.roll.stops.iter().map(|stop| present::roll_stop(stop, found.travel.body_roll_deg));
     let shafts = sides.iter().filter_map(|at| Some(present::halfshaft(lengths, side(*at), found.halfshaft.get(at)?)));
@@ -73,7 +73,7 @@ pub(super) fn gaps(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let geometry = found.judged.geometry();
     let told = shown_sides(geometry).iter().filter_map(|side| Some((side, &found.heave.get(side)?.clearance)));
     let of_side = |(side, clearance): (&Side, &ClearanceFindings)| {
-        let who = if geometry.mirrored { String::new() } else { format!("{}: ", side.name()) };
+        let who = if geometry.looks_alike() { String::new() } else { format!("{}: ", side.name()) };
         let nearest = clearance.pairs.iter().enumerate();
         let nearest = nearest.filter(|(k, pair)| *k < GAPS || pair.state == State::Fail);
         let words = nearest.map(|(_, pair)| {

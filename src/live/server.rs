@@ -23,7 +23,7 @@ use super::refusal::Refusal;
 use super::session::{Nudge, Session, Walk, point_named};
 use super::tuning::TuningView;
 use super::view::{Show, Shown, View, view};
-use crate::geometry::Side;
+use crate::geometry::{CornerPoint, Side};
 
 /// Says when the server shall end.
 pub type Stop = Box<dyn Fn() -> bool + Send + Sync>;
@@ -134,6 +134,7 @@ fn router(shared: Arc<Shared>, guard: Guard) -> Router {
         .route("/api/copy", post(copy))
         .route("/api/switch", post(switch))
         .route("/api/save", post(save))
+        .route("/api/reread", post(reread))
         .route("/api/odds", get(chance))
         .route("/api/tune", get(tuning).post(tune))
         .route("/api/tune/stop", post(stop_tuning))
@@ -215,9 +216,7 @@ async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery
 async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Answer {
     let NudgeRequest { revision, right, point, to_mm, gesture, show } = asked;
     answered(shared, show, move |session| {
-        session.expect(revision)?;
-        let side = if right { Side::Right } else { Side::Left };
-        let point = point_named(session.car().corner(side), &point)?;
+        let (side, point) = picked(session, revision, right, &point)?;
         session.nudge(Nudge { side, point, to: Point3::from(to_mm), gesture })?;
         Ok(None)
     })
@@ -227,13 +226,18 @@ async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest
 async fn walk(State(shared): State<Arc<Shared>>, Json(asked): Json<WalkRequest>) -> Answer {
     let WalkRequest { revision, right, point, towards, step_mm, show } = asked;
     answered(shared, show, move |session| {
-        session.expect(revision)?;
-        let side = if right { Side::Right } else { Side::Left };
-        let point = point_named(session.car().corner(side), &point)?;
+        let (side, point) = picked(session, revision, right, &point)?;
         session.walk(Walk { side, point, towards, step_mm })?;
         Ok(None)
     })
     .await
+}
+
+/// The point that a request on this revision is about.
+fn picked(session: &Session, revision: u64, right: bool, point: &str) -> Result<(Side, CornerPoint), Refusal> {
+    session.expect(revision)?;
+    let side = if right { Side::Right } else { Side::Left };
+    Ok((side, point_named(session.car().corner(side), point)?))
 }
 
 async fn undo(shared: State<Arc<Shared>>, asked: Json<StepRequest>) -> Answer {
@@ -275,6 +279,16 @@ async fn save(State(shared): State<Arc<Shared>>, Json(asked): Json<SaveRequest>)
     .await
 }
 
+async fn reread(State(shared): State<Arc<Shared>>, Json(asked): Json<StepRequest>) -> Answer {
+    let StepRequest { revision, show } = asked;
+    answered(shared, show, move |session| {
+        session.expect(revision)?;
+        session.read_again()?;
+        Ok(None)
+    })
+    .await
+}
+
 async fn chance(State(shared): State<Arc<Shared>>) -> Result<Json<OddsView>, Refusal> {
     let Ok(_turn) = shared.at_work.acquire().await else { return Err(Refusal::fault("no request is taken any more")) };
     let (revision, cars) = {
@@ -307,7 +321,7 @@ async fn tune(
             let tuned = tuning.run(&file, &car)?;
             let mut session = lock(&session);
             session.expect(asked.revision)?;
-            session.take("tuned", &tuned)
+            session.take(if tuning.is_stopped() { "tuned, stopped early" } else { "tuned" }, &tuned)
         });
     });
     Ok(Json(tuning.view()))

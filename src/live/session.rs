@@ -159,6 +159,27 @@ impl Session {
         &self.shown.file
     }
 
+    /// The name under which a save would put it: that of its file, a free one for the demo car and for a copy beside the variant that
+    /// has the file.
+    pub(super) fn file_name(&self) -> String {
+        let own = self.shown.path.as_deref().and_then(|path| path.file_name()?.to_str());
+        let name = match own {
+            None => self.free_name(Path::new("my-car.toml")),
+            Some(own) if self.is_copy() => {
+                let (stem, letter) = (own.strip_suffix(".toml").unwrap_or(own), self.letter.words().to_lowercase());
+                self.free_name(Path::new(&format!("{stem}-{letter}.toml")))
+            }
+            Some(own) => Some(own.to_owned()),
+        };
+        name.unwrap_or_default()
+    }
+
+    /// Two variants began with one file: it is that of A.
+    fn is_copy(&self) -> bool {
+        let shares = self.other.as_ref().is_some_and(|other| other.path == self.shown.path);
+        self.letter == Letter::B && shares && !self.is_demo()
+    }
+
     /// The demo car has no file of its own.
     pub(super) fn is_demo(&self) -> bool {
         self.shown.path.is_none()
@@ -314,8 +335,45 @@ impl Session {
         Ok(())
     }
 
+    /// Reads the file of the car again: its points are then those of the file, and one step brings back where they stood.
+    pub(super) fn read_again(&mut self) -> Result<(), Refusal> {
+        let Some(path) = &self.shown.path else {
+            return Err(Refusal::unsaved("the demo car has no file of its own", "save it under a name first", None));
+        };
+        let file = GeometryFile::read(path)
+            .map_err(|error| Refusal::unsound(error, "correct the file, then read it again"))?;
+        if let Some(name) = file.geometry.unplaced().first() {
+            let what = format!("link {name:?} of the file has no chassis point");
+            return Err(Refusal::unsound(what, "give it one, then read the file again"));
+        }
+        check(&file, &file.geometry)?;
+        let (now, read) = (&self.shown.now, &file.geometry);
+        let stood = points_on(read, now);
+        if self.is_changed() && stood.is_none() {
+            let advice = "save this car under another name first, then read the file again";
+            let what = "the file has other parts than this car, and no step could bring back what was moved here";
+            return Err(Refusal::unsaved(what, advice, self.free_name(path)));
+        }
+        match stood {
+            Some(stood) if (&stood.left, &stood.right) == (&read.left, &read.right) => {}
+            Some(stood) => {
+                let [from, to] = [&stood, read].map(|car| Box::new(Drawing::of(car)));
+                self.shown.undo.push(Change::Corners { what: "read again", from, to });
+            }
+            None => self.shown.undo.clear(),
+        }
+        self.shown.redo.clear();
+        self.drawn = Arc::new(read.clone());
+        (self.shown.now, self.shown.saved) = (Arc::clone(&self.drawn), Arc::clone(&self.drawn));
+        self.shown.file = file;
+        self.revision += 1;
+        Ok(())
+    }
+
     /// Writes the file, comments kept: its own, which must still say what was read of it, or a new one beside it.
     pub(super) fn save(&mut self, name: Option<&str>) -> Result<String, Refusal> {
+        let copy = self.is_copy().then(|| self.file_name());
+        let name = name.or(copy.as_deref());
         let text = rewrite(&self.shown.file, &self.shown.now).map_err(|error| unwritable(&error))?;
         let own =
             self.shown.path.clone().filter(|own| name.is_none_or(|name| own.file_name().is_some_and(|of| of == name)));
@@ -330,7 +388,7 @@ impl Session {
                 path
             }
             (None, None) => {
-                let free = self.free_name(Path::new("my-car.toml"));
+                let free = Some(self.file_name());
                 return Err(Refusal::unsaved("the demo car has no file of its own", "give it a name", free));
             }
         };
@@ -346,7 +404,23 @@ impl Session {
     }
 
     fn not_saved(&self, path: &Path, error: &WriteError) -> Refusal {
-        Refusal::unsaved(error, "save it under another name; nothing was written", self.free_name(path))
+        let is_own = self.shown.path.as_deref() == Some(path);
+        let other = self.other.as_ref().filter(|other| other.path.as_deref() == Some(path));
+        let advice = match (other, error) {
+            (Some(_), _) => {
+                let other = self.letter.other().words();
+                format!(
+                    "that is the file of variant {other}; save this one under a name of its own; nothing was written"
+                )
+            }
+            (None, WriteError::Changed { .. }) if is_own => {
+                "save it under another name, or read the file again: undo then brings \
+                back the points that were moved here; nothing was written"
+                    .to_owned()
+            }
+            (None, _) => "save it under another name; nothing was written".to_owned(),
+        };
+        Refusal::unsaved(error, advice, self.free_name(path))
     }
 
     /// `rear-2.toml` beside `rear.toml`: the first such name that is free.
@@ -447,6 +521,27 @@ fn put(corner: &mut Corner, point: CornerPoint, to: Place) {
         corner.links[link].chassis_bolt = to.bolt;
     }
     corner.carry_spring();
+}
+
+/// The car of a file with the points of another one; `None` when they are no cars of the same parts.
+fn points_on(file: &Geometry, other: &Geometry) -> Option<Geometry> {
+    let mut car = file.clone();
+    for side in Side::BOTH {
+        let (from, names) =
+            (other.corner(side), |corner: &Corner| corner.links.each_ref().map(|link| link.name.clone()));
+        let points: Vec<CornerPoint> = from.points().into_iter().map(|(point, _)| point).collect();
+        let same = |corner: &Corner| corner.points().into_iter().map(|(point, _)| point).eq(points.iter().copied());
+        if file.mirrored != other.mirrored || names(from) != names(file.corner(side)) || !same(file.corner(side)) {
+            return None;
+        }
+        for point in points {
+            put(car.corner_mut(side), point, place(from, point)?);
+            keep_room_of_point(file, &mut car, side, point);
+        }
+    }
+    keep_taped_lengths(file, &mut car);
+    car.tuned = other.tuned;
+    Some(car)
 }
 
 /// A car that could not be saved or not be moved is not shown either.

@@ -38,6 +38,11 @@ impl Tuning {
         self.stop.store(true, Ordering::Relaxed);
     }
 
+    /// Whether it was asked to end early.
+    pub(super) fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+
     pub(super) fn is_running(&self) -> bool {
         self.end.lock().unwrap_or_else(PoisonError::into_inner).is_none()
     }
@@ -46,6 +51,9 @@ impl Tuning {
     pub(super) fn end_with(&self, work: impl FnOnce(&Self) -> Result<(), Refusal>) {
         let ended = catch_unwind(AssertUnwindSafe(|| work(self)));
         let told = match ended.unwrap_or_else(|_| Err(Refusal::fault("the tuning broke off"))) {
+            Ok(()) if self.is_stopped() => {
+                "Stopped before the search was done: this is the best so far; undo takes it back.".to_owned()
+            }
             Ok(()) => "Tuned; undo takes it back.".to_owned(),
             Err(refusal) => format!("Not tuned: {}; {}.", refusal.what, refusal.advice),
         };
@@ -62,7 +70,7 @@ impl Tuning {
         let count = || {
             self.descents.fetch_add(1, Ordering::Relaxed);
         };
-        let stop = || self.stop.load(Ordering::Relaxed);
+        let stop = || self.is_stopped();
         let options = SearchOptions { seed: SEED, starts: STARTS, stop: &stop, progress: &count };
         let as_written =
             |changed: &Geometry| Some(GeometryFile::parse(&file.source, &rewrite(file, changed).ok()?).ok()?.geometry);

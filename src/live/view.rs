@@ -41,6 +41,8 @@ pub(super) struct Shown {
     other: Option<Letter>,
     pub(super) drawn: Arc<Geometry>,
     source: String,
+    /// Under which a save would put it.
+    file_name: String,
     input_sha256: String,
     demo: bool,
     changed: bool,
@@ -64,6 +66,7 @@ impl Shown {
             other: session.other(),
             drawn: Arc::clone(session.drawn()),
             source: file.source.clone(),
+            file_name: session.file_name(),
             input_sha256: sha256_hex(file.text.as_bytes()),
             demo: session.is_demo(),
             changed: session.is_changed(),
@@ -94,6 +97,7 @@ pub(super) struct View {
 pub(super) struct CarView {
     name: String,
     source: String,
+    file_name: String,
     stage: &'static str,
     demo: bool,
     changed: bool,
@@ -181,6 +185,7 @@ impl CarView {
         Ok(Self {
             name: car.name.clone(),
             source: shown.source.clone(),
+            file_name: shown.file_name.clone(),
             stage: words::stage(car),
             demo: shown.demo,
             changed: shown.changed,
@@ -211,5 +216,5 @@ impl CarView {
 
 /// One side stands for both when they are mirror images.
 pub(super) fn shown_sides(car: &Geometry) -> &'static [Side] {
-    if car.mirrored { &Side::BOTH[..1] } else { &Side::BOTH }
+    if car.looks_alike() { &Side::BOTH[..1] } else { &Side::BOTH }
 }

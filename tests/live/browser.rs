@@ -156,6 +156,17 @@ fn sliders_move_the_wheels_and_a_wrong_number_is_told() {
     );
     assert!(page.text("#message").starts_with("That is no number."));
     assert_eq!(page.coordinate("z"), z);
+    // It is gone as soon as the hand puts it right.
+    page.value("document.querySelector('#at-z').dispatchEvent(new Event('input'))");
+    assert_eq!(page.text("#message"), "");
+    // Without roll the slider is wheel travel, in roll the height of the body.
+    let slider = |page: &mut Chromium| page.text("label[for=bump]").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(slider(&mut page), "Wheel travel, both wheels 25.0 mm bump");
+    page.value(
+        "(() => { const roll = document.querySelector('#roll'); roll.value = 1;
+          roll.dispatchEvent(new Event('input')); })()",
+    );
+    assert_eq!(slider(&mut page), "Ride height before the roll 25.0 mm down");
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 

@@ -137,6 +137,56 @@ fn a_file_that_changed_on_disk_is_not_written_over() {
 }
 
 #[test]
+fn a_file_that_changed_on_disk_is_read_again_and_one_step_brings_the_moved_points_back() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let view = live.nudge(0, POINT, moved(&start, [0.0, 0.0, 1.0]), 0).ok();
+    let other = FIRST_CUT
+        .replace("bump_steer = 0.05", "bump_steer = 2.0")
+        .replace("[-150.0, 376.0, 255.0]", "[-150.0, 376.0, 250.0]");
+    fs::write(live.path("car.toml"), &other).expect("a writable file");
+    let refused = live.save(revision(&view), None).json();
+    assert!(refused["advice"].as_str().is_some_and(|advice| advice.contains("read the file again")), "{refused}");
+    let read = live.step("reread", revision(&view)).ok();
+    assert_eq!(place(&read, POINT), moved(&start, [0.0, 0.0, -5.0]));
+    assert_eq!((&read["changed"], &read["undo"]), (&Value::Bool(false), &json!("read again")));
+    assert_eq!(limit(&read, "bump steer")["verdict"], "pass");
+    // The points of before, and the limits of the file.
+    let back = live.step("undo", revision(&read)).ok();
+    assert_eq!((place(&back, POINT), &back["changed"]), (moved(&start, [0.0, 0.0, 1.0]), &Value::Bool(true)));
+    assert_eq!(limit(&back, "bump steer")["limit"], limit(&read, "bump steer")["limit"]);
+    live.save(revision(&back), None).ok();
+    assert!(live.text("car.toml").contains("bump_steer = 2.0") && live.text("car.toml").contains("256.0"));
+    // What cannot be read changes nothing.
+    fs::write(live.path("car.toml"), "schema = 1\n").expect("a writable file");
+    assert_eq!(live.step("reread", revision(&live.state())).status, 422);
+    assert_eq!(place(&live.state(), POINT), moved(&start, [0.0, 0.0, 1.0]));
+    assert_eq!(Live::demo().step("reread", 0).status, 409);
+}
+
+#[test]
+fn a_point_that_may_not_move_says_so_when_it_did() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    // Its bracket is on the floor rail, which is welded already; the toe link may move up and across.
+    let told = |view: &Value, name: &str| (point(view, name)["wrong"].clone(), point(view, name)["told"][0].clone());
+    let [x, y, z] = place(&start, "lower front chassis");
+    let view = live.nudge(0, "lower front chassis", [x, y, z + 3.0], 0).ok();
+    let words = json!("3.0 mm up of its place, and the file lets it move no such way");
+    assert_eq!(told(&view, "lower front chassis"), (json!(true), words));
+    let view = live.nudge(revision(&view), POINT, moved(&start, [2.0, 0.0, 2.0]), 0).ok();
+    let words = json!("2.0 mm forward of its place, and the file lets it move no such way");
+    assert_eq!(told(&view, POINT), (json!(true), words));
+    let built = include_str!("../../geometries/as-built.toml");
+    let live = Live::on(built);
+    let start = live.state();
+    assert_eq!(start["stage"], "as built");
+    assert_eq!(told(&start, POINT).0, json!(false));
+    let view = live.nudge(0, POINT, moved(&start, [0.0, 1.5, 0.0]), 0).ok();
+    assert_eq!(told(&view, POINT), (json!(true), json!("1.5 mm outboard of where the built car has it")));
+}
+
+#[test]
 fn the_demo_car_is_called_so_and_is_saved_under_a_name() {
     let live = Live::demo();
     let view = live.state();
@@ -172,8 +222,15 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     let tuned = live.state();
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
     assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);
-    let back = live.step("undo", revision(&tuned)).ok();
-    assert_eq!((&back["points"], &back["changed"]), (&start["points"], &json!(false)));
+    // Saved under another name and opened again it is as tuned; one point that moved makes it a drawing.
+    let saved = live.save(revision(&tuned), Some("other.toml")).ok();
+    let again = Live::on(&live.text("other.toml"));
+    assert_eq!(again.state()["stage"], "as tuned");
+    let nudged = again.nudge(0, POINT, moved(&again.state(), [0.0, 0.0, 1.0]), 0).ok();
+    again.save(revision(&nudged), None).ok();
+    assert_eq!(Live::on(&again.text("car.toml")).state()["stage"], "as drawn");
+    let back = live.step("undo", revision(&saved)).ok();
+    assert_eq!(back["points"], start["points"]);
     assert_eq!(back["stage"], "as drawn");
 }
 

@@ -49,6 +49,8 @@ fn variants_are_saved_apart_and_an_unsaved_one_is_told() {
     let a = live.save(revision(&a), Some("a.toml")).ok();
     let b = live.step("switch", revision(&a)).ok();
     assert_eq!((&b["source"], &b["changed"]), (&json!("car.toml"), &json!(false)));
+    // Each has a file of its own by now.
+    assert_eq!((&a["file_name"], &b["file_name"]), (&json!("a.toml"), &json!("car.toml")));
     let b = live.nudge(revision(&b), POINT, higher(&start, -3.0), 0).ok();
     let b = live.save(revision(&b), None).ok();
     assert!(live.text("a.toml").contains("262.0") && live.text("car.toml").contains("252.0"));
@@ -62,6 +64,26 @@ fn variants_are_saved_apart_and_an_unsaved_one_is_told() {
     let live = Live::on(FIRST_CUT);
     live.step("copy", 0).ok();
     assert_eq!(live.interrupted().1, "");
+}
+
+#[test]
+fn a_copy_has_a_name_of_its_own_and_the_file_of_the_other_is_not_written_over() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let a = live.nudge(revision(&live.step("copy", 0).ok()), POINT, higher(&start, 7.0), 0).ok();
+    let b = live.step("switch", revision(&a)).ok();
+    assert_eq!((&a["file_name"], &b["file_name"]), (&json!("car.toml"), &json!("car-b.toml")));
+    let b = live.nudge(revision(&b), POINT, higher(&start, -3.0), 0).ok();
+    let a = live.step("switch", revision(&b)).ok();
+    let a = live.save(revision(&a), None).ok();
+    let b = live.step("switch", revision(&a)).ok();
+    let refused = live.save(revision(&b), Some("car.toml"));
+    let advice = refused.json()["advice"].as_str().map(str::to_owned);
+    assert_eq!(refused.status, 409, "{}", refused.body);
+    assert!(advice.is_some_and(|words| words.starts_with("that is the file of variant A;")), "{}", refused.body);
+    let b = live.save(revision(&b), None).ok();
+    assert_eq!(b["saved"], "car-b.toml");
+    assert!(live.text("car.toml").contains("262.0") && live.text("car-b.toml").contains("252.0"));
 }
 
 #[test]

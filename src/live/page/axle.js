@@ -39,7 +39,9 @@ export class Axle {
       box.prepend(this.renderer.domElement);
       this.renderer.domElement.setAttribute("aria-hidden", "true");
     } catch {
-      box.textContent = "This browser draws no 3-D; points can still be moved in the list.";
+      box.textContent = "This browser draws no 3-D. Points are moved in the list; arrow keys here move the picked one too.";
+      box.classList.add("empty");
+      document.getElementById("views").hidden = true;
     }
     this.later = atRest(REST_MS, MOST_MS, () => this.redraw(true));
     this.paint();

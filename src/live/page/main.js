@@ -47,8 +47,9 @@ const hand = {
       };
     }, "POST", since);
   },
+  // Nothing to say takes back what was said.
   complain(what, advice) {
-    tell(`${what} ${advice}`, false);
+    tell([what, advice].filter(Boolean).join(" "), false);
   },
 };
 // Two thousand cars are built when the hand rests, and now and then while it moves.
@@ -57,6 +58,8 @@ const build = atRest(80, 500, () => follow("/api/odds", odds));
 let wanted;
 // Steps along a tube or plate that wait to go out.
 let walk;
+// The name for the file that the server gave last.
+let offered = "";
 
 const axle = new Axle(byId("picture"), hand);
 const points = new Points(hand);
@@ -72,6 +75,7 @@ onAnswer((answer, request) => {
     car = answer;
     wanted = request.path === "/api/nudge" ? wanted : undefined;
     if (["/api/nudge", "/api/walk", "/api/undo", "/api/redo"].includes(request.path)) tell("", true);
+    if (request.path === "/api/reread") tell(`Read ${car.source} again; undo brings back what was moved here.`, true);
     picked = car.points.find((point) => picked && keyOf(point) === keyOf(picked)) ?? car.points[1];
     if (wanted && wanted.place.every((mm, k) => Math.abs(mm - picked.at_mm[k]) < 1e-6)) wanted = undefined;
     head();
@@ -118,16 +122,22 @@ function head() {
   byId("copy").textContent = `Copy to ${aside}`;
   byId("switch").textContent = `Show ${aside}`;
   byId("switch").hidden = !car.other;
-  if (document.activeElement !== byId("file-name") && (!byId("file-name").value || car.saved)) {
-    byId("file-name").value = car.demo ? "my-car.toml" : car.source.split(/[\\/]/).at(-1);
-  }
+  // A name that was typed stays until it is saved under.
+  const file = byId("file-name");
+  if (document.activeElement !== file && ([offered, ""].includes(file.value) || car.saved)) file.value = car.file_name;
+  offered = car.file_name;
+  byId("reread").hidden = car.demo;
   if (car.saved) tell(`Saved ${car.saved}.`, true);
   const { bump_mm: bump, droop_mm: droop, roll_deg: roll } = car.travel;
   Object.assign(byId("bump"), { min: -droop, max: bump });
   Object.assign(byId("roll"), { min: -roll, max: roll });
   byId("bump").value = at.bump_mm;
   byId("roll").value = at.roll_deg;
-  byId("bump-out").textContent = `${(at.bump_mm / mm).toFixed(mm === 1 ? 1 : 3)} ${unit}, bump up`;
+  const travel = `${(Math.abs(at.bump_mm) / mm).toFixed(mm === 1 ? 1 : 3)} ${unit}`;
+  const way = at.bump_mm < 0 ? " droop" : at.bump_mm > 0 ? " bump" : "";
+  // In roll the wheels go on from there, each its own way: what the slider then sets is the height of the body.
+  byId("bump-name").textContent = at.roll_deg ? "Ride height before the roll" : "Wheel travel, both wheels";
+  byId("bump-out").textContent = at.roll_deg && way ? `${travel} ${at.bump_mm < 0 ? "up" : "down"}` : `${travel}${way}`;
   byId("roll-out").textContent = `${at.roll_deg.toFixed(2)} deg, left side up`;
   lines("cautions", car.cautions, "p");
   byId("welcome").hidden = !car.demo || localStorage.getItem("welcome") === "done";
@@ -170,6 +180,7 @@ tuner(byId("tune"), revision, (words, ended) => {
   tell(words, true);
   if (ended) look();
 });
+byId("reread").addEventListener("click", () => step("/api/reread"));
 byId("save").addEventListener("click", () => {
   const name = byId("file-name").value.trim();
   ask("/api/save", "", () => ({ revision: revision(), name: name || null, show: show() }));

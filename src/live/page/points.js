@@ -11,9 +11,13 @@ export class Points {
     this.list = [];
     this.choice = byId("point");
     this.boxes = AXES.map((axis) => byId(`at-${axis}`));
-    this.choice.addEventListener("change", () => hand.pick(this.list.find((point) => keyOf(point) === this.choice.value)));
+    this.choice.addEventListener("change", () => {
+      this.right();
+      hand.pick(this.list.find((point) => keyOf(point) === this.choice.value));
+    });
     this.boxes.forEach((box, k) => {
       box.addEventListener("change", (event) => this.typed(k, event.timeStamp));
+      box.addEventListener("input", () => this.right());
       box.addEventListener("keydown", (event) => {
         const by = { ArrowUp: 1, ArrowDown: -1 }[event.key];
         if (!by) return;
@@ -29,9 +33,16 @@ export class Points {
     return k >= 0 && box.value === this.text(this.picked.at_mm[k]);
   }
 
+  // What was no number is gone.
+  right() {
+    if (this.wrong) this.hand.complain("", "");
+    this.wrong = false;
+  }
+
   typed(k, since) {
     const number = Number(this.boxes[k].value.replace(",", "."));
     if (this.boxes[k].value.trim() === "" || !Number.isFinite(number)) {
+      this.wrong = true;
       this.hand.complain("That is no number.", `Write the ${AXES[k]} of the point, for example ${this.text(this.picked.at_mm[k])}.`);
       return this.fill();
     }

@@ -41,7 +41,9 @@ export function results(car) {
   }));
 }
 
-const figures = (found, unit) => found.join(" / ") + (unit ? ` ${unit}` : "");
+// Of two wheels each says whose it is.
+const ofWheels = ([left, right]) => (right === undefined || (left === "-" && right === "-") ? left ?? "" : `left ${left}, right ${right}`);
+const figures = (found, unit) => ofWheels(found) + (unit ? ` ${unit}` : "");
 const judged = (kind, words, state, reason) => {
   const made = element(kind, words, { pass: "pass", fail: "fail" }[state] ?? "");
   if (reason) made.title = reason;
@@ -50,7 +52,7 @@ const judged = (kind, words, state, reason) => {
 
 // Now, what was pinned, limit and verdict.
 function against(row, beside) {
-  const before = beside ? [element("td", row.beside.join(" / "), "before")] : [];
+  const before = beside ? [element("td", ofWheels(row.beside), "before")] : [];
   return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), judged("td", row.verdict, row.state, row.reason)];
 }
 
