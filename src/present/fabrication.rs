@@ -298,9 +298,9 @@ pub fn tightest_gap(lengths: LengthFormat, pair: &PairClearance) -> String {
 pub fn weld_order(lengths: LengthFormat, car: &CarFindings, last: Option<&LastBracketGain>) -> Vec<String> {
     let geometry = car.judged.geometry();
     let each = |of: &dyn Fn(Side) -> String| {
-        let sides = if geometry.mirrored { &car.sides[..1] } else { &car.sides[..] };
+        let sides = if geometry.looks_alike() { &car.sides[..1] } else { &car.sides[..] };
         let told = |&side: &Side| {
-            let who = if geometry.mirrored { String::new() } else { format!("{}: ", side.name()) };
+            let who = if geometry.looks_alike() { String::new() } else { format!("{}: ", side.name()) };
             who + &of(side)
         };
         sides.iter().map(told).collect::<Vec<_>>().join("; ")

@@ -28,14 +28,14 @@ impl Screen<'_> {
 
     /// A mirrored car has one table for both of its wheels.
     fn shows(&self, side: Side) -> bool {
-        !self.found.car.judged.geometry().mirrored || Some(&side) == self.found.car.sides.first()
+        !self.found.car.judged.geometry().looks_alike() || Some(&side) == self.found.car.sides.first()
     }
 
     fn write(&self, out: &mut String, written: &Written) -> std::fmt::Result {
         let (car, shop, lengths) = (&self.found.car, &self.found.shop, self.lengths());
         let say = |out: &mut String, text: &str| writeln!(out, "{}", wrapped("", text));
         say(out, self.source.name)?;
-        let mirrored = car.judged.geometry().mirrored && car.sides.len() > 1;
+        let mirrored = car.judged.geometry().looks_alike() && car.sides.len() > 1;
         let wheels = if mirrored { "left and right alike" } else { "car axes" };
         say(out, &format!("{}: shop sheets, {}, {wheels}", self.source.file, self.source.state))?;
         if self.source.starter_points > 0 {

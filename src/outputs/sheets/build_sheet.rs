@@ -57,7 +57,7 @@ fn other_files(drawn: &[TrueSizeFile]) -> String {
 
 impl BuildSheet<'_> {
     pub(super) fn mirrored(&self) -> bool {
-        self.found.car.judged.geometry().mirrored
+        self.found.car.judged.geometry().looks_alike()
     }
 
     /// One wheel stands for both when they are mirror images.

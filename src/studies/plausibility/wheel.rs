@@ -71,11 +71,7 @@ fn whole_track(geometry: &Geometry, side: Side) -> Option<(Doubt, Corner)> {
     let [x, y, z] = writing.numbers(corner, point);
     let halved = writing.reread(corner, point, [x, 0.5 * y, z]);
     (!is_track(track_mm(corner)) && is_track(track_mm(&halved))).then(|| {
-        let number = format!(
-            "wheel centre, {}: y = {y:?} makes a track of {}",
-            side.name(),
-            geometry.units.show(track_mm(corner))
-        );
+        let number = makes_a_track(geometry, side, y);
         (number_doubt(side, "wheel centre", &number, Some(0.5 * y), "it counts from the middle of the car"), halved)
     })
 }
@@ -164,6 +160,12 @@ fn is_track(mm: f64) -> bool {
     (TRACK_MM[0]..=TRACK_MM[1]).contains(&mm)
 }
 
+/// `wheel centre, left: y = 7376.36 makes a track of 14770.3 mm`, `y` as the file writes it.
+fn makes_a_track(geometry: &Geometry, side: Side, y: f64) -> String {
+    let track = geometry.units.show(track_mm(geometry.corner(side)));
+    format!("wheel centre, {}: y = {y:?} makes a track of {track}", side.name())
+}
+
 /// The track, once the points are as they were probably meant.
 pub(super) fn track(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let corner = geometry.corner(side);
@@ -176,11 +178,7 @@ pub(super) fn track(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let per_unit = 2.0 * geometry.units.in_mm() * side.sign();
     let slip = one_slip(y, geometry.units, |number| is_track(track_mm + per_unit * (number - y)));
     let why = slip.map_or("measure the wheel centre from the middle of the car", |(slip, _)| slip.words());
-    let number = format!(
-        "wheel centre, {}: y = {y:?} makes a track of {}, and no car has that",
-        side.name(),
-        geometry.units.show(track_mm)
-    );
+    let number = makes_a_track(geometry, side, y) + ", and no car has that";
     Some(number_doubt(side, "wheel centre", &number, slip.map(|(_, meant)| meant), why))
 }
 
