@@ -112,10 +112,11 @@ pub fn run_with(
 /// The same on a terminal.
 pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, terminal: &mut Terminal<'_>) -> u8 {
     let args: Vec<OsString> = args.into_iter().map(Into::into).collect();
-    let outcome = match Cli::try_parse_from(&args) {
-        Ok(cli) => obey(&cli.command, terminal),
-        Err(usage) if usage.use_stderr() => Err(Failure::usage(&told_plainly(usage, &args))),
-        Err(help) => terminal.print(&help.render().to_string()).map(|()| Outcome::InsideLimits),
+    let outcome = match (tolerance::last_without_equals(&args), Cli::try_parse_from(&args)) {
+        (Some(failure), _) => Err(failure),
+        (None, Ok(cli)) => obey(&cli.command, terminal),
+        (None, Err(usage)) if usage.use_stderr() => Err(Failure::usage(&told_plainly(usage, &args))),
+        (None, Err(help)) => terminal.print(&help.render().to_string()).map(|()| Outcome::InsideLimits),
     };
     match outcome {
         Ok(Outcome::InsideLimits) => 0,

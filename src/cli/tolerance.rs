@@ -2,7 +2,9 @@
 
 mod screen;
 
-use std::path::PathBuf;
+use std::borrow::Cow;
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::{Args, ValueEnum};
@@ -11,6 +13,7 @@ use crate::geometry::{Geometry, Side, Weld};
 use crate::outputs::{
     CarShown, ChartSource, ToleranceSummary, sensitivity_csv, sha256_hex, summary_json, tolerance_charts, tolerance_csv,
 };
+use crate::plain_text::plain;
 use crate::present::{LengthFormat, rounded, words};
 use crate::studies::errors::{ErrorSource, WeldClass};
 use crate::studies::tolerance::{
@@ -73,6 +76,18 @@ pub enum LinksArg {
     Adjusted,
     /// Cut to their drawn length
     Cut,
+}
+
+/// A name behind `--last` without its `=`: it would be taken for the file.
+pub fn last_without_equals(args: &[OsString]) -> Option<Failure> {
+    let words: Vec<Cow<'_, str>> = args.iter().map(|word| word.to_string_lossy()).collect();
+    let at =
+        words.iter().position(|word| word == "--last").filter(|_| words.get(1).is_some_and(|w| w == "tolerance"))?;
+    let is_file = |word: &str| word.ends_with(".toml") || Path::new(word).exists();
+    let name = words.get(at + 1).filter(|word| !word.starts_with('-') && !is_file(word))?;
+    let name = plain(name);
+    let advice = format!("write --last=\"{name}\", or --last alone for the best bracket");
+    Some(Failure::input(format!("\"{name}\" stands behind --last without ="), advice))
 }
 
 pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {

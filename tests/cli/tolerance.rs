@@ -21,6 +21,15 @@ fn near_fold() -> Car {
     Car::read("tests/outside/near-fold.toml")
 }
 
+/// Taken for the file, or for one word too many.
+#[test]
+fn a_last_link_without_its_sign_of_equality_is_told_with_what_to_write() {
+    for line in ["tolerance --last stub", "tolerance car.toml --last stub"] {
+        let ran = Folder::with(Car::demo()).run(line).ends_with(2);
+        ran.assert_tells(&["\"stub\" stands behind --last without =", "write --last=\"stub\""]);
+    }
+}
+
 #[test]
 fn the_summary_holds_the_pinned_figures() {
     let ran = tolerance(Car::demo(), "--cars 500 --json").ends_with(1);
