@@ -24,6 +24,11 @@ pub(super) fn text_cell(name: &str) -> String {
     if is_formula { format!("'{name}") } else { name.to_owned() }
 }
 
+/// A number as fine as a bench can use: to a ten-thousandth of its unit.
+pub(super) fn shop_cell(value: Option<f64>) -> String {
+    cell(value.map(|v| (v * 1e4).round() / 1e4))
+}
+
 /// Shortest text that reads back as the same number; empty where there is none. A zero has no sign.
 pub(super) fn cell(value: Option<f64>) -> String {
     value.filter(|v| v.is_finite()).map_or_else(String::new, |v| (v + 0.0).to_string())

@@ -57,6 +57,20 @@ fn the_cut_list_and_the_setting_chart_are_in_tables_and_on_sheets() {
     assert!(bare.text("build-sheet.html").contains("Tube lengths need more of [rod_end]: "));
 }
 
+/// Four decimals are a tenth of what a gauge shows; the tape check and the points are read back by other programs.
+#[test]
+fn tables_for_the_bench_have_four_decimals_at_most() {
+    let ran = fabricate(Car::demo(), "");
+    for name in ["cut-list.csv", "setting-chart.csv", "clocking.csv", "bracket-places.csv"] {
+        let text = ran.text(name);
+        let cells = text.lines().skip(1).flat_map(|line| line.split(','));
+        let decimals = |cell: &str| cell.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+        let numbers: Vec<&str> = cells.filter(|cell| cell.parse::<f64>().is_ok()).collect();
+        assert!(numbers.iter().all(|number| decimals(number) <= 4), "{name}: {text}");
+        assert!(numbers.iter().any(|number| decimals(number) > 0), "{name}: {text}");
+    }
+}
+
 #[test]
 fn every_distance_and_bracket_has_its_row_and_a_box_to_fill() {
     let ran = fabricate(Car::demo(), "");

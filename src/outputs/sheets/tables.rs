@@ -1,9 +1,9 @@
-//! `tape-check.csv`, `bracket-places.csv`, `clocking.csv`, `cut-list.csv`, `setting-chart.csv` and `points.csv`: full precision,
-//! car axes.
+//! `tape-check.csv` and `points.csv` in full precision, `bracket-places.csv`, `clocking.csv`, `cut-list.csv` and
+//! `setting-chart.csv` as fine as a shop can use; car axes.
 
 use ::csv::Error;
 
-use crate::outputs::csv::{cell, text_cell};
+use crate::outputs::csv::{cell, shop_cell, text_cell};
 use crate::outputs::tables::{finished, writer};
 use crate::studies::fabrication::{
     BoltFrom, Bracket, CutLink, CutTube, LinkClock, NamedPoint, Setting, SettingStep, TapeCheck,
@@ -49,9 +49,9 @@ pub fn bracket_places_csv(brackets: &[Bracket]) -> Result<Vec<u8>, Error> {
         let bolt = (0..3).map(|k| bracket.bolt.map(|bolt| bolt[k]));
         let angles = [bracket.angles.and_then(|of| of.plan_deg), bracket.angles.map(|of| of.tilt_deg)];
         let leans = [bracket.misalignment_deg, bracket.limit_deg, bracket.margin_deg, bracket.best_leaves_deg];
-        let place = bracket.at_mm.map(Some).map(cell);
+        let place = bracket.at_mm.map(Some).map(shop_cell);
         let head = std::iter::once(text_cell(&bracket.point)).chain(place).chain([from.to_owned()]);
-        writer.write_record(head.chain(bolt.chain(angles).chain(leans).map(cell)))?;
+        writer.write_record(head.chain(bolt.chain(angles).chain(leans).map(shop_cell)))?;
     }
     finished(writer)
 }
@@ -63,7 +63,7 @@ pub fn clocking_csv(links: &[LinkClock]) -> Result<Vec<u8>, Error> {
     for link in links {
         let travel = [link.over_travel_deg.map(|of| of.low), link.over_travel_deg.map(|of| of.high)];
         let numbers = [link.best_deg].into_iter().chain(travel).chain([link.permitted_deg]);
-        writer.write_record(std::iter::once(text_cell(&link.link)).chain(numbers.map(cell)))?;
+        writer.write_record(std::iter::once(text_cell(&link.link)).chain(numbers.map(shop_cell)))?;
     }
     finished(writer)
 }
@@ -99,8 +99,9 @@ pub fn cut_list_csv(links: &[CutLink]) -> Result<Vec<u8>, Error> {
             of(&|tube| tube.range_turns.high),
             link.tube_mass_kg,
         ];
-        writer
-            .write_record([link.side.name().to_owned(), text_cell(&link.link)].into_iter().chain(numbers.map(cell)))?;
+        writer.write_record(
+            [link.side.name().to_owned(), text_cell(&link.link)].into_iter().chain(numbers.map(shop_cell)),
+        )?;
     }
     finished(writer)
 }
@@ -128,10 +129,10 @@ pub fn setting_chart_csv(chart: &[Setting]) -> Result<Vec<u8>, Error> {
             SettingStep::ChassisShim { along } => ("chassis_shim", Some(along)),
             SettingStep::UprightShim { along } => ("upright_shim", Some(along)),
         };
-        let along = (0..3).map(|k| cell(along.map(|along| along[k])));
+        let along = (0..3).map(|k| shop_cell(along.map(|along| along[k])));
         let numbers = [row.by_mm, row.toe_deg, row.camber_deg, row.recession_mm, row.slope_deg_per_25mm];
         let head = [row.side.name().to_owned(), text_cell(&row.link), step.to_owned()];
-        writer.write_record(head.into_iter().chain(along).chain(numbers.map(|number| cell(Some(number)))))?;
+        writer.write_record(head.into_iter().chain(along).chain(numbers.map(|number| shop_cell(Some(number)))))?;
     }
     finished(writer)
 }
