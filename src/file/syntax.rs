@@ -13,7 +13,7 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
         twice(text, key, at.start)
     } else if message.contains("overflowed") {
         ("no car has a number as large as this".into(), "write a length in the file's unit, or an angle in deg".into())
-    } else if let Some((written, meant)) = unread_number(text, at.start) {
+    } else if let Some((written, meant)) = unread_number(text, at.start).or_else(|| number_before(text, at.start)) {
         let what = format!("{} is no number", shown(written));
         (what, format!("write {meant}: a number has a decimal point, with a digit on either side of it"))
     } else if let Some(slip) = behind_number(text, at.start) {
@@ -47,7 +47,7 @@ fn behind_number(text: &str, at: usize) -> Option<(String, String)> {
     let line = text.get(at..)?.lines().next()?;
     let behind = line.trim_start_matches(is_of_number);
     let number: f64 = line[..line.len() - behind.len()].parse().ok()?;
-    let next: &str = behind.split([',', ']', '#']).next()?.trim();
+    let next: &str = behind.split([',', ']', '}', '#']).next()?.trim();
     if next.starts_with(char::is_alphabetic) {
         let advice = "write the number alone: lengths are in the `units` of the file, angles in deg";
         return Some((format!("{} stands behind a number", shown(next)), advice.to_owned()));
@@ -60,6 +60,13 @@ fn behind_number(text: &str, at: usize) -> Option<(String, String)> {
 /// at this place.
 fn unread_number(text: &str, at: usize) -> Option<(&str, String)> {
     mended(run(text, at, is_of_number)?).or_else(|| mended(run(text, at, |c| c == ',' || is_of_number(c))?))
+}
+
+/// The same of the number before this place: in a table in braces what is behind the comma reads like its next key.
+fn number_before(text: &str, at: usize) -> Option<(&str, String)> {
+    let before = text.get(..at)?.trim_end_matches([' ', ',']);
+    let start = before.trim_end_matches(|c| c == ',' || is_of_number(c)).len();
+    mended(&before[start..])
 }
 
 fn is_of_number(c: char) -> bool {

@@ -292,7 +292,7 @@ fn read_name(table: &mut Table, what: &str) -> Option<At<String>> {
 struct Names<'a> {
     stations: HashMap<&'a str, Station>,
     in_order: Vec<&'a str>,
-    /// A datum or point could not be read, so that a name may be unknown because of that.
+    /// A datum or point could not be read or has the name of another, so that a name may be unknown because of that.
     is_incomplete: bool,
 }
 
@@ -306,6 +306,8 @@ impl<'a> Names<'a> {
             if names.stations.insert(&name.value, station).is_some() {
                 let what = format!("two places are called {:?}", name.value);
                 diagnostics.add(&name.span, what, "give each datum and each point its own name");
+                // One of the two is probably a name that readings look for.
+                names.is_incomplete = true;
             }
             names.in_order.push(&name.value);
         }
