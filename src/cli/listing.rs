@@ -2,6 +2,7 @@
 
 use std::io;
 
+use super::layout::quoted;
 use super::open_files::{OUT_OF_HANDLES, is_out_of_handles};
 use crate::file::{Problem, ReadError};
 
@@ -15,7 +16,7 @@ pub fn listing(error: &ReadError) -> String {
         ReadError::NotUtf8 { .. } => "save the file as UTF-8 in the editor, or check that this is the right file",
         ReadError::Empty { .. } => "`hubtrace new` writes a commented file to start from",
     };
-    format!("error: {error}\n      | {advice}")
+    format!("error: {error}\n{}", quoted(advice))
 }
 
 fn unreadable_advice(cause: &io::Error) -> &'static str {
@@ -39,6 +40,6 @@ fn list(problems: &[Problem], left_out: usize) -> String {
 
 fn shown(problem: &Problem) -> String {
     let Problem { line, snippet, advice, .. } = problem;
-    let advice: Vec<String> = advice.lines().map(|line| format!("      | {line}")).collect();
+    let advice: Vec<String> = advice.lines().map(quoted).collect();
     format!("error: {problem}\n{line:>5} | {snippet}\n{}", advice.join("\n"))
 }
