@@ -101,6 +101,10 @@ impl RawSide {
         beside: Surroundings,
         diagnostics: &Diagnostics,
     ) -> Option<(Corner, Adjustments)> {
+        let wheel = match &self.wheel {
+            Some(wheel) => Some(wheel.checked(diagnostics)?),
+            None => None,
+        };
         let frame = self.upright_frame(side, beside.upright_axes, diagnostics)?;
         let with_hardware = |raw: &RawLink| Link {
             hardware: hardware(
@@ -111,7 +115,6 @@ impl RawSide {
             ..raw.seated(&frame)
         };
         let links: Vec<Link> = self.links.iter().map(with_hardware).collect();
-        let wheel = self.wheel.as_ref().map(|wheel| wheel.checked(diagnostics));
         if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
             return None;
         }

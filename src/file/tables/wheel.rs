@@ -26,6 +26,8 @@ pub(super) struct RawWheel {
     toe_deg: f64,
     camber_deg: f64,
     offset_mm: Option<f64>,
+    /// The key stands there, readable or not.
+    has_offset: bool,
     toe_span_mm: Option<f64>,
     rim_radius_mm: Option<At<f64>>,
     tyre_width_mm: Option<f64>,
@@ -38,7 +40,7 @@ impl RawWheel {
         let tyre_radius = table.required("tyre_radius", &TYRE_RADIUS, "the loaded radius of the tyre");
         let toe_deg = table.value("toe", &TOE_AND_CAMBER).unwrap_or(0.0);
         let camber_deg = table.value("camber", &TOE_AND_CAMBER).unwrap_or(0.0);
-        let offset_mm = table.value("offset", &OFFSET);
+        let (has_offset, offset_mm) = (table.has("offset"), table.value("offset", &OFFSET));
         let toe_span_mm = table.value("toe_span", &LENGTH);
         let rim_radius_mm = table.optional("rim_radius", &LENGTH);
         let tyre_width_mm = table.value("tyre_width", &TYRE_WIDTH);
@@ -53,6 +55,7 @@ impl RawWheel {
             toe_deg,
             camber_deg,
             offset_mm,
+            has_offset,
             toe_span_mm,
             rim_radius_mm,
             tyre_width_mm,
@@ -60,28 +63,34 @@ impl RawWheel {
         })
     }
 
-    pub(super) fn checked(&self, diagnostics: &Diagnostics) -> Wheel {
+    /// `None` for a wheel on the wrong side of the car, which is noted: nothing can be said of what it carries.
+    pub(super) fn checked(&self, diagnostics: &Diagnostics) -> Option<Wheel> {
         if self.centre.value.y <= 0.0 {
             diagnostics.add(&self.centre.span, "the wheel centre is on the wrong side of the car", Y_ADVICE);
+            return None;
         }
         if let Some(rim) = self.rim_radius_mm.as_ref().filter(|rim| rim.value >= self.tyre_radius_mm) {
             let advice = "write the radius inside the rim, where a bracket would touch";
             diagnostics.add(&rim.span, "`rim_radius` is not smaller than `tyre_radius`", advice);
         }
         let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg, self.tyre_radius_mm);
-        Wheel {
+        Some(Wheel {
             toe_span_mm: self.toe_span_mm.unwrap_or(wheel.toe_span_mm),
             offset_mm: self.offset_mm,
             rim_radius_mm: self.rim_radius_mm.as_ref().map(|at| at.value),
             tyre_width_mm: self.tyre_width_mm,
             ..wheel
-        }
+        })
     }
 
     /// The axes of the upright's points that this wheel carries; none when they are counted from its face and it has no
     /// `offset`, which is noted.
     pub(super) fn frame(&self, axes: UprightAxes, side: Side, diagnostics: &Diagnostics) -> Option<UprightFrame> {
         if axes == UprightAxes::HubFace && self.offset_mm.is_none() {
+            // What cannot be read of a key that is there is told already.
+            if self.has_offset {
+                return None;
+            }
             let advice = "write the number stamped on the wheel in mm, `offset = 40.0` for ET40: how far the face on which \
                           it seats lies outboard of the middle of its width";
             diagnostics.add(&self.header, "`upright_axes = \"hub face\"` needs the wheel's `offset`", advice);
