@@ -16,7 +16,6 @@ use crate::studies::CheckFindings;
 
 use super::failure::Failure;
 use super::layout::wrapped;
-use super::listing::listing;
 use super::load;
 use super::options::Sides;
 use super::{Outcome, Terminal};
@@ -52,7 +51,7 @@ pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     if args.json {
         let summary = summary_json(&found, &sha256_hex(file.text.as_bytes())).map_err(Failure::unwritable)?;
         terminal.print(&summary)?;
-        return Ok(Outcome::InsideLimits);
+        return outcome(&found, &file, args.side);
     }
     let shown = found.wheels.iter().filter(|(side, _)| is_shown(*side, args.side, geometry));
     let mut page = head(&found, geometry);
@@ -64,16 +63,18 @@ pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
         page.extend(bolts::lines(side, best));
     }
     page.push(String::new());
-    page.extend(doubts::lines(&found, geometry));
-    page.extend(left_out(&file));
+    page.extend(doubts::lines(&found, &file));
     terminal.print(&(page.join("\n") + "\n"))?;
-    Ok(Outcome::InsideLimits)
+    outcome(&found, &file, args.side)
 }
 
-/// The mistakes for which a part of the driveline is left out.
-fn left_out(file: &GeometryFile) -> Option<String> {
-    let problems = file.set_aside.clone();
-    (!problems.is_empty()).then(|| listing(&ReadError::Problems { problems, left_out: 0 }))
+/// Mistakes for which a part of the driveline is left out, or else bodies that are too near to each other at design.
+fn outcome(found: &CheckFindings, file: &GeometryFile, asked: Sides) -> Result<Outcome, Failure> {
+    if !file.set_aside.is_empty() {
+        return Err(ReadError::Problems { problems: file.set_aside.clone(), left_out: 0 }.into());
+    }
+    let is_too_near = |side: &Side| found.wheels[*side].has_too_near();
+    Ok(if asked.sides().iter().any(is_too_near) { Outcome::LimitBroken } else { Outcome::InsideLimits })
 }
 
 /// The mirror image of the left side is printed only when it alone is asked for.

@@ -56,6 +56,13 @@ impl GeometryFile {
         self.problem_at(at.unwrap_or_else(|| self.first_link(side)), what, advice)
     }
 
+    /// The line of a point by its name, of a link as `link "NAME"`, or of a key; `None` of what does not stand in the file.
+    pub fn line_of(&self, side: Side, about: &str) -> Option<usize> {
+        let text = without_mark(&self.text);
+        let at = locate::about(text, side, about)?;
+        Some(Source { name: &self.source, text }.line(&at))
+    }
+
     fn first_link(&self, side: Side) -> Span {
         self.first_links[side].clone().or_else(|| self.first_links.left.clone()).unwrap_or_default()
     }

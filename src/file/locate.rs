@@ -33,6 +33,31 @@ pub(super) fn key(text: &str, side: Side, path: &[&str]) -> Option<Span> {
     item.span()
 }
 
+/// Tables of which no two have a key of one name.
+const TABLES: [&str; 8] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape"];
+
+/// Of a point by its name, of a link as `link "NAME"`, of a key alone or as "`key` in [table]".
+pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
+    let document = Document::parse(text).ok()?;
+    let exact = |path: &[&str]| {
+        let mut item = right(&document, side).and_then(|right| right.get(path[0])).or_else(|| document.get(path[0]))?;
+        for key in &path[1..] {
+            item = item.as_table_like()?.get(key)?;
+        }
+        item.span()
+    };
+    if let Some(name) = about.strip_prefix("link ").and_then(|rest| rest.strip_prefix('"')?.strip_suffix('"')) {
+        return link(text, side, name, "name");
+    }
+    if let Some((key, table)) = about.strip_prefix('`').and_then(|rest| rest.split_once("` in [")) {
+        return exact(&[table.trim_end_matches(']'), key]);
+    }
+    let of_link = about.rsplit_once(' ').and_then(|(name, key)| link(text, side, name, key));
+    let of_table = || about.split_once(' ').and_then(|(table, key)| exact(&[table, key]));
+    let of_key = || TABLES.into_iter().find_map(|table| exact(&[table, about]));
+    of_link.or_else(of_table).or_else(|| exact(&[about])).or_else(of_key)
+}
+
 /// The table `[right]`, for the right side.
 fn right<'d>(document: &'d Document<&str>, side: Side) -> Option<&'d dyn TableLike> {
     if side == Side::Right { document.get("right")?.as_table_like() } else { None }

@@ -9,6 +9,7 @@ use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
 use super::heave::SideBind;
 use super::plausibility::{Doubt, doubts};
 use super::rig::{Rig, SingularDesign, WheelStop};
+use super::verdicts::State;
 use crate::geometry::{Corner, Geometry, Halfshaft, LinkAdjustments, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
@@ -167,6 +168,11 @@ impl Inspection {
             halfshaft_mm: corner.halfshaft.as_ref().map(Halfshaft::length_mm),
             assembled,
         })
+    }
+
+    /// Bodies are nearer to each other at design than they must be.
+    pub fn has_too_near(&self) -> bool {
+        self.assembled.as_ref().is_some_and(|found| found.clearance.iter().any(|gap| gap.state == State::Fail))
     }
 }
 

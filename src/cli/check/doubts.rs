@@ -1,25 +1,36 @@
 //! What to doubt: warnings, starter numbers, and what the file leaves open.
 
-use crate::file::{StarterRequest, untouched_points};
-use crate::geometry::Geometry;
+use crate::file::{GeometryFile, StarterRequest, untouched_points};
+use crate::geometry::Side;
 use crate::present;
 use crate::studies::CheckFindings;
+use crate::studies::plausibility::Doubt;
 
 use super::super::layout::wrapped;
 
 /// Every doubt on lines of its own, the sharpest first.
-pub fn lines(found: &CheckFindings, geometry: &Geometry) -> Vec<String> {
-    let warnings = found.warnings.iter().map(|doubt| format!("warning: {}", doubt.sentence));
+pub fn lines(found: &CheckFindings, file: &GeometryFile) -> Vec<String> {
+    let warnings = found.warnings.iter().map(|doubt| format!("warning: {}{}", place(doubt, file), doubt.sentence));
     let open = found.lacking.iter().map(|open| format!("not checked: {}", present::lacking(open)));
     let keys = &found.limits_not_set;
     let limits = (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")));
-    let all = warnings.chain(starter_numbers(geometry)).chain(open).chain(limits);
+    let all = warnings.chain(starter_numbers(file)).chain(open).chain(limits);
     all.map(|text| wrapped("", &text)).collect()
 }
 
-fn starter_numbers(geometry: &Geometry) -> Option<String> {
+/// `rear.toml, line 33: `, of what is probably wrong first of all; nothing of what the file leaves to a default.
+fn place(doubt: &Doubt, file: &GeometryFile) -> String {
+    let about = doubt.suspects.first().map(|suspect| suspect.about.as_str());
+    let line = about.and_then(|about| file.line_of(doubt.side.unwrap_or(Side::Left), about));
+    line.map_or(String::new(), |line| format!("{}, line {line}: ", file.source))
+}
+
+fn starter_numbers(file: &GeometryFile) -> Option<String> {
+    let geometry = &file.geometry;
     if let Err(error) = geometry.starter.as_deref()?.parse::<StarterRequest>() {
-        return Some(format!("warning: `starter`: {error}"));
+        let line =
+            file.line_of(Side::Left, "starter").map_or(String::new(), |line| format!("{}, line {line}: ", file.source));
+        return Some(format!("warning: {line}`starter`: {error}"));
     }
     present::starter_numbers(untouched_points(geometry).as_ref())
 }
