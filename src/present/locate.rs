@@ -5,7 +5,7 @@ use super::words;
 use crate::file::MeasuredFile;
 use crate::studies::locate::{
     AdjustedDatum, Contradiction, ExtraReading, Misreading, Noise, NotDetermined, NotSeated, SeatedPart, Slip, Suspect,
-    WhyNot,
+    TapeZero, WhyNot, WrongDatum,
 };
 
 /// What was measured: `the distance from "A" to "toe link chassis"`, `the height of "toe link chassis"`.
@@ -67,6 +67,45 @@ fn either(numbers: &[usize]) -> String {
             let first: Vec<String> = first.iter().map(usize::to_string).collect();
             format!("{} or {last}", first.join(", "))
         }
+    }
+}
+
+/// A datum that is elsewhere: where, by which readings, and what to do.
+pub fn wrong_datum(lengths: LengthFormat, found: &WrongDatum) -> String {
+    let sd = found.sd_mm.map(|mm| lengths.finer(mm)).join(", ");
+    format!(
+        "Datum {:?} (line {}): given at {}, by the readings it is at {} {} (sd {sd}), {} away. It was sought like a point{}. \
+         Measure where it is, and write it anew.",
+        found.datum,
+        found.line,
+        place(lengths, found.given_mm),
+        place(lengths, found.at_mm),
+        lengths.symbol(),
+        lengths.with_unit(found.off_mm),
+        explained(&found.explains)
+    )
+}
+
+/// Taped distances that are all long or short: by how much, and what to write.
+pub fn tape_zero(lengths: LengthFormat, found: &TapeZero) -> String {
+    let way = if found.long_mm < 0.0 { "short" } else { "long" };
+    format!(
+        "Every taped distance is {} too {way} (sd {}), as with another zero of the tape or another hook. The points are placed \
+         without that{}. Measure what the hook adds; hook = {} in `tape` fits, and the file has {}.",
+        lengths.with_unit(found.long_mm.abs()),
+        lengths.finer(found.sd_mm),
+        explained(&found.explains),
+        lengths.number(found.fitting_hook_mm),
+        lengths.number(found.hook_mm)
+    )
+}
+
+fn explained(numbers: &[usize]) -> String {
+    let numbers: Vec<String> = numbers.iter().map(usize::to_string).collect();
+    match numbers.len() {
+        0 => String::new(),
+        1 => format!(", and reading {} then fits", numbers[0]),
+        _ => format!(", and readings {} then fit", words::listed(&numbers)),
     }
 }
 

@@ -3,6 +3,7 @@
 mod broken;
 #[path = "../broken_files/mod.rs"]
 mod broken_files;
+mod common;
 mod errors;
 mod file;
 mod outside;

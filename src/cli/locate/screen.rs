@@ -82,7 +82,10 @@ impl Screen<'_> {
     /// What is wrong, what is missing, what would help, and how the parts fit.
     fn conclusions(&self) -> Vec<String> {
         let (found, lengths) = (self.found, self.lengths());
-        let mut said: Vec<String> = found.suspects.iter().map(|suspect| locate::suspect(lengths, suspect)).collect();
+        let mut said: Vec<String> =
+            found.wrong_datums.iter().map(|datum| locate::wrong_datum(lengths, datum)).collect();
+        said.extend(found.tape_zero.iter().map(|zero| locate::tape_zero(lengths, zero)));
+        said.extend(found.suspects.iter().map(|suspect| locate::suspect(lengths, suspect)));
         said.extend(found.contradictions.iter().map(locate::contradiction));
         said.extend(found.not_determined.iter().map(|point| locate::not_determined(lengths, point)));
         said.extend(

@@ -4,6 +4,7 @@ use nalgebra::{Matrix3, Point3};
 use serde::Serialize;
 
 use super::adjustment::Adjustment;
+use super::common::{CommonError, Corrected};
 use super::extra_reading::{ExtraReading, for_an_unknown, for_the_worst};
 use super::misreading::{Misreading, probable};
 use super::observation::{Source, index_of};
@@ -30,6 +31,10 @@ pub struct Located {
     pub datums: Vec<AdjustedDatum>,
     /// Every reading that was taken, in the order of the survey.
     pub readings: Vec<ReadingFinding>,
+    /// Datums that are not where the survey has them: they were sought like points, and several readings fit for it.
+    pub wrong_datums: Vec<WrongDatum>,
+    /// All taped distances are long or short alike; the places are those with it put right.
+    pub tape_zero: Option<TapeZero>,
     /// Readings and datums that do not fit the others and were left out.
     pub suspects: Vec<Suspect>,
     /// Readings that cannot all be right; they were used, and the standard deviations of their points are widened.
@@ -114,6 +119,40 @@ pub struct ReadingFinding {
     pub suspect: bool,
 }
 
+/// A datum that is elsewhere.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WrongDatum {
+    /// What the builder calls it.
+    pub datum: String,
+    /// Its line in the file.
+    pub line: usize,
+    /// Where the survey says that it is.
+    pub given_mm: [f64; 3],
+    /// Where the readings put it.
+    pub at_mm: [f64; 3],
+    /// Standard deviations of these.
+    pub sd_mm: [f64; 3],
+    /// From the one to the other.
+    pub off_mm: f64,
+    /// Readings that fit for it, by their numbers.
+    pub explains: Vec<usize>,
+}
+
+/// A tape whose zero is off, or a hook that is counted wrongly.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TapeZero {
+    /// By which every taped distance is too long, the hook of the survey counted; negative when too short.
+    pub long_mm: f64,
+    /// Standard deviation of that.
+    pub sd_mm: f64,
+    /// `hook` of the survey.
+    pub hook_mm: f64,
+    /// `hook` with which the readings fit.
+    pub fitting_hook_mm: f64,
+    /// Readings that fit for it, by their numbers.
+    pub explains: Vec<usize>,
+}
+
 /// What does not fit the rest, and was left out.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Suspect {
@@ -193,8 +232,10 @@ pub struct Noise {
 impl LocateFindings {
     /// Adjusts a survey and seats its parts.
     pub fn of(survey: &Survey) -> Self {
-        let adjustment = Adjustment::of(survey);
-        Self { name: survey.name.clone(), located: Teller { survey, adjustment }.located() }
+        let corrected = Corrected::of(survey);
+        let adjustment = Adjustment::of(&corrected.survey);
+        let teller = Teller { given: survey, survey: &corrected.survey, errors: &corrected.errors, adjustment };
+        Self { name: survey.name.clone(), located: teller.located() }
     }
 }
 
@@ -209,7 +250,11 @@ impl Located {
 }
 
 struct Teller<'s> {
+    /// As the file has it.
+    given: &'s Survey,
+    /// Without the errors that several readings share.
     survey: &'s Survey,
+    errors: &'s [(CommonError, Vec<usize>)],
     adjustment: Adjustment<'s>,
 }
 
@@ -232,6 +277,8 @@ impl Teller<'_> {
             points,
             datums: (0..survey.datums.len()).filter_map(|i| self.datum(i)).collect(),
             readings: self.readings(),
+            wrong_datums: self.errors.iter().filter_map(|error| self.wrong_datum(error)).collect(),
+            tape_zero: self.errors.iter().find_map(|error| self.tape_zero(error)),
             suspects: self.adjustment.suspects().iter().map(|(index, or)| self.suspect(*index, or)).collect(),
             contradictions: self.contradictions(),
             not_determined: (0..survey.points.len()).filter_map(|i| self.not_determined(i)).collect(),
@@ -250,9 +297,40 @@ impl Teller<'_> {
         located_point(self.survey.points[index].name.clone(), None, found, adjustment.used_of(place).len())
     }
 
+    fn wrong_datum(&self, (error, explains): &(CommonError, Vec<usize>)) -> Option<WrongDatum> {
+        let CommonError::Datum(index) = *error else { return None };
+        let (datum, at) = (&self.given.datums[index], self.adjustment.place(index));
+        Some(WrongDatum {
+            datum: datum.name.clone(),
+            line: datum.line,
+            given_mm: datum.at.into(),
+            at_mm: at.into(),
+            sd_mm: sds(&self.adjustment.covariance(index, index)),
+            off_mm: (at - datum.at).norm(),
+            explains: self.reading_numbers(explains),
+        })
+    }
+
+    fn tape_zero(&self, (error, explains): &(CommonError, Vec<usize>)) -> Option<TapeZero> {
+        let CommonError::TapeZero { by_mm, sd_mm } = *error else { return None };
+        Some(TapeZero {
+            long_mm: -by_mm,
+            sd_mm,
+            hook_mm: self.given.hook_mm,
+            fitting_hook_mm: self.given.hook_mm + by_mm,
+            explains: self.reading_numbers(explains),
+        })
+    }
+
+    fn reading_numbers(&self, readings: &[usize]) -> Vec<usize> {
+        readings.iter().map(|&at| self.survey.readings[at].number).collect()
+    }
+
+    /// A datum that is measured itself, unless it is told as a wrong one.
     fn datum(&self, index: usize) -> Option<AdjustedDatum> {
-        let datum = &self.survey.datums[index];
-        (datum.sd_mm > 0.0).then(|| AdjustedDatum {
+        let datum = &self.given.datums[index];
+        let is_wrong = self.errors.iter().any(|(error, _)| *error == CommonError::Datum(index));
+        (datum.sd_mm > 0.0 && !is_wrong).then(|| AdjustedDatum {
             datum: datum.name.clone(),
             given_mm: datum.at.into(),
             at_mm: self.adjustment.place(index).into(),

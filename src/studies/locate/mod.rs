@@ -3,12 +3,14 @@
 //!
 //! In reading order: `observation` (readings and known places as numbers with derivatives), `network` (those that share
 //! unknown places, as one least-squares problem), `start` (about where each place is), `snooping` (gross errors, one by
-//! one), `branches` (the other side of a plane), `adjustment` (all of it for one survey), `misreading` (what a suspect
+//! one), `branches` (the other side of a plane), `adjustment` (all of it for one survey),
+//! `common` (one error behind several readings), `misreading` (what a suspect
 //! reading probably was), `extra_reading` (what to measure next), `seating` (parts on their mounting points), `findings`
 //! (what is told).
 
 mod adjustment;
 mod branches;
+mod common;
 mod extra_reading;
 mod findings;
 mod misreading;
@@ -22,7 +24,7 @@ mod statistics;
 pub use extra_reading::ExtraReading;
 pub use findings::{
     AdjustedDatum, Contradiction, LocateFindings, Located, LocatedPoint, Noise, NotDetermined, PrincipalSd,
-    ReadingFinding, Suspect, WhyNot,
+    ReadingFinding, Suspect, TapeZero, WhyNot, WrongDatum,
 };
 pub use misreading::{Misreading, Slip};
 pub use seating::{Misfit, NotSeated, SeatedPart, registration};
