@@ -52,6 +52,12 @@ pub fn run(args: &CorrectArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, F
     let rounds = args.rounds.as_deref().map(|path| RoundsFile::read(path, car)).transpose();
     let (rounds, read) = both(rounds, GaugeFile::read(&args.readings, args.instrument.instrument()))?;
     let gauged = Gauged::new(car, read, rounds);
+    if let Some(round) = gauged.recorded_as() {
+        let what = format!("{} has the readings that are round {round} already", gauged.read.source);
+        let advice = "make the changes of that round, gauge the car again and give those readings; leave --rounds out to \
+                      reckon the first round anew";
+        return Err(Failure::input(what, advice));
+    }
     let sides = args.study.side.sides();
     let request = gauged.request(args.noise.noise(), args.seed);
     let found = CorrectFindings::of(car, &request);
@@ -118,6 +124,12 @@ impl Gauged {
         let mut earlier = rounds.as_ref().map_or_else(Vec::new, |file| file.rounds.clone());
         earlier.iter_mut().for_each(|round| drop(round.readings.take_beyond(travel)));
         Self { read, rounds, readings, beyond, earlier }
+    }
+
+    /// The earlier round, counted from 1, of which these are the readings.
+    fn recorded_as(&self) -> Option<usize> {
+        let is_this = |round: &Round| !round.readings.readings.is_empty() && round.readings.is_same_as(&self.readings);
+        self.earlier.iter().position(is_this).map(|index| index + 1)
     }
 
     fn request(&self, noise: GaugeNoise, seed: u64) -> CorrectRequest {

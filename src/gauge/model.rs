@@ -14,6 +14,15 @@ pub struct GaugeReadings {
 }
 
 impl GaugeReadings {
+    /// The same numbers at the same heights in the same order, on whichever lines.
+    pub fn is_same_as(&self, other: &GaugeReadings) -> bool {
+        let of = |reading: &GaugeReading| (reading.side, reading.bump_mm, reading.read);
+        let same = |(one, other): (&GaugeReading, &GaugeReading)| of(one) == of(other);
+        self.instrument == other.instrument
+            && self.readings.len() == other.readings.len()
+            && self.readings.iter().zip(&other.readings).all(same)
+    }
+
     /// Takes out the readings at heights outside of this travel, mm, and gives them back.
     pub fn take_beyond(&mut self, travel: Interval) -> Vec<GaugeReading> {
         let (kept, beyond) =

@@ -7,7 +7,7 @@ use super::words;
 use crate::gauge::{GaugeReading, Instrument, What};
 use crate::geometry::{Axis, Corner, End, Interval};
 use crate::studies::correct::{
-    Advice, FittedReading, Lash, PrescribedChange, SearchEffort, ToeSetting, ToldApart, WheelCorrection,
+    Advice, FitsBetter, FittedReading, Lash, PrescribedChange, SearchEffort, ToeSetting, ToldApart, WheelCorrection,
 };
 
 /// Goes with every prescription.
@@ -142,6 +142,18 @@ pub fn suspect(lengths: LengthFormat, reading: &FittedReading) -> String {
         reading.of,
         rounded(reading.read_deg, 3),
         rounded(reading.fitted_deg, 3)
+    )
+}
+
+/// Another way to read them, with which the readings fit far better.
+pub fn fits_better(found: &FitsBetter) -> String {
+    let how: Vec<&str> = found.how.iter().map(|how| how.words()).collect();
+    format!(
+        "the readings are far off as they stand, and {} (sum of squares {} in place of {}); look at that before anything is \
+         changed",
+        how.join("; or "),
+        rounded(found.then, 0),
+        rounded(found.sum_of_squares, 0)
     )
 }
 

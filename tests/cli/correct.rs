@@ -220,8 +220,37 @@ fn the_next_round_begins_with_the_rounds_before_it() {
 fn the_rounds_before_are_never_written_over() {
     let folder = folder(&readings());
     folder.run("correct car.toml read.csv");
-    let refused = folder.run("correct car.toml read.csv --rounds hubtrace-out/rounds.toml").ends_with(4);
+    folder.write("later.csv", only(|line| line.starts_with("right,")));
+    let refused = folder.run("correct car.toml later.csv --rounds hubtrace-out/rounds.toml").ends_with(4);
     refused.assert_tells(&["rounds.toml", "choose another folder with --out"]);
+}
+
+#[test]
+fn readings_of_a_round_that_is_recorded_already_are_refused() {
+    let folder = folder(&readings());
+    folder.run("correct car.toml read.csv --out one");
+    let ran = folder.run("correct car.toml read.csv --rounds one/rounds.toml --out two").ends_with(2);
+    ran.assert_tells(&["read.csv has the readings that are round 1 already", "gauge the car again"]);
+}
+
+/// The demo gauging with its heights in inches: ±60 mm of bump become ±2.4.
+#[test]
+fn readings_that_fit_far_better_another_way_are_told_so_first_of_all() {
+    let in_inches = |line: &str| {
+        let cells: Vec<&str> = line.splitn(3, ',').collect();
+        match cells[..] {
+            [side, bump, rest] if !line.starts_with('#') && side != "side" => {
+                let bump_mm: f64 = bump.parse().expect("a height");
+                format!("{side},{:.3},{rest}\n", bump_mm / 25.4)
+            }
+            _ => format!("{line}\n"),
+        }
+    };
+    let told = |text: &str| folder(text).run("correct car.toml read.csv").screen();
+    let sound = told(&readings());
+    assert!(!sound.contains("first of all"), "{sound}");
+    let heights = told(&readings().lines().map(in_inches).collect::<String>());
+    assert!(heights.contains("they fit with `bump_mm` as inches: the column is in mm"), "{heights}");
 }
 
 #[test]

@@ -108,6 +108,9 @@ impl Screen<'_> {
     fn wheel(&self, out: &mut String, side: Side, wheel: &WheelCorrection) -> Result {
         let corner = self.file.geometry.corner(side);
         let name = sentence_start(side.name());
+        if let Some(better) = &wheel.fits_better {
+            writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {}.", correct::fits_better(better))))?;
+        }
         if wheel.lash.is_some_and(|lash| lash.is_loose) {
             writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {}.", self.lash(wheel))))?;
         }

@@ -77,6 +77,12 @@ fn solved(problem: &Problem<'_>, start: &DVector<f64>) -> Option<(Solved, Termin
     Some((solved, found.termination))
 }
 
+/// The least sum of squares of all readings and of the prior; `None` where a wheel does not reach them.
+pub(super) fn sum_of_squares(problem: &Problem<'_>) -> Option<f64> {
+    let (solved, _) = solved(problem, &DVector::zeros(problem.unknowns()))?;
+    Some(solved.residuals.norm_squared() + solved.unknowns.norm_squared())
+}
+
 impl<'d> Estimate<'d> {
     /// Fits everything that was read, and takes out what does not fit, one by one.
     pub fn of(problem: &Problem<'d>) -> Result<Self, NoEstimate> {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde::ser::{SerializeStruct, Serializer};
 
+use super::misread::FitsBetter;
 use super::refusal::NotCorrected;
 use crate::gauge::{Change, GaugeNoise};
 use crate::geometry::{Coordinate, Corner, Geometry, PerSide, Side};
@@ -70,6 +71,8 @@ pub struct WheelCorrection {
     pub told_apart: ToldApart,
     /// Every reading of the last gauging that has to do with this wheel, in its order.
     pub readings: Vec<FittedReading>,
+    /// Another way to read them, with which they fit far better; `None` where they fit as they stand.
+    pub fits_better: Option<FitsBetter>,
     /// Readings going up against those coming down; `None` when no height was read both ways.
     pub lash: Option<Lash>,
     /// What a millimetre of play at a rod end of each link does to toe at design height, deg/mm, in the order of the links.

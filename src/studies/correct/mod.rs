@@ -3,7 +3,7 @@
 //!
 //! In reading order: `request` (what is asked), `finding` and `refusal` (what is told), `instrument` (what a gauge shows),
 //! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
-//! `estimate` (the most likely car), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the
+//! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the
 //! readings), `search`, `limits_held`, `prescription`, `study` (all of it for one car).
 
 mod adjuster;
@@ -14,6 +14,7 @@ mod fitting_cars;
 mod instrument;
 mod lash;
 mod limits_held;
+mod misread;
 mod prescription;
 mod problem;
 mod refusal;
@@ -26,5 +27,6 @@ pub use finding::{
     Advice, CamberNowAndAfter, CorrectFindings, Estimated, FittedReading, Lash, NowAndAfter, PickupEstimate,
     PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection,
 };
+pub use misread::{FitsBetter, Misread};
 pub use refusal::NotCorrected;
 pub use request::CorrectRequest;

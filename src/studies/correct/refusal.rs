@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::fmt;
 
+use super::misread::FitsBetter;
 use crate::geometry::Side;
 use crate::mechanism::Bind;
 
@@ -52,6 +53,8 @@ pub enum NotCorrected {
         lines: Vec<usize>,
         /// How far the worst one is off, in standard deviations.
         sds: f64,
+        /// Another way to read them, with which they fit far better.
+        fits_better: Option<FitsBetter>,
     },
     /// A change of an earlier round names a link or pickup that cannot be changed so.
     ImpossibleRound {
@@ -88,9 +91,12 @@ impl NotCorrected {
             Self::BeyondReach { .. } => "leave this reading out, or give [travel] the wheel's real travel",
             Self::Contradiction { .. } => "read that height again, and take the wrong one out",
             Self::Loose { .. } => "take the play out of rod ends and bolts, then gauge again",
-            Self::DoesNotFit { .. } => {
-                "look at the sign, the instrument and its option, then at the points of the file and `sd` in [weld]"
-            }
+            Self::DoesNotFit { fits_better, .. } => match fits_better.as_ref().and_then(|better| better.how.first()) {
+                Some(how) => how.words(),
+                None => {
+                    "look at the sign, the instrument and its option, then at the points of the file and `sd` in [weld]"
+                }
+            },
             Self::ImpossibleRound { .. } => "correct them in the file of rounds",
             Self::Singular { .. } => "move a pickup",
             Self::Binds { .. } => "reduce the travel, or move one of these links",
@@ -133,7 +139,7 @@ impl fmt::Display for NotCorrected {
                 side.name(),
                 up_less_down_deg.abs()
             ),
-            Self::DoesNotFit { side, lines, sds } => {
+            Self::DoesNotFit { side, lines, sds, .. } => {
                 let lines: Vec<String> = lines.iter().map(ToString::to_string).collect();
                 write!(
                     f,

@@ -8,13 +8,14 @@ use super::finding::{CorrectFindings, Estimated, FittedReading, WheelCorrection}
 use super::finished_wheel::{ByPosture, Changes, DrawnWheel};
 use super::instrument::{Shows, toe_sd_deg};
 use super::lash::{contradiction, lash};
+use super::misread::{FitsBetter, fits_better};
 use super::prescription::{Patient, setting_sd_deg};
 use super::problem::{PriorWheel, Problem, seen};
 use super::refusal::NotCorrected;
 use super::request::CorrectRequest;
 use super::told_apart::{pickups, told_apart};
 use crate::gauge::{Change, GaugeReading, ReadSide, Round};
-use crate::geometry::{Coordinate, Geometry, PerSide, Side};
+use crate::geometry::{Coordinate, Geometry, Interval, PerSide, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::errors::ErrorModel;
@@ -147,15 +148,40 @@ impl<'r> Rounds<'r> {
             errors,
             changes: self.changes(drawn.corner.side),
         });
-        let rounds: Vec<&Round> = self.all.iter().collect();
-        let problem = Problem::new(prior_wheels.collect(), &rounds);
-        match Estimate::of(&problem) {
-            Ok(estimate) => (0..wheels.len()).into_par_iter().map(|wheel| self.of_wheel(&estimate, wheel)).collect(),
-            Err(why) => wheels.iter().map(|drawn| Err(self.no_estimate(drawn, &why))).collect(),
+        let prior_wheels: Vec<PriorWheel<'_>> = prior_wheels.collect();
+        let problem = |now: &Round| {
+            let earlier = self.all[..self.all.len() - 1].iter();
+            Problem::new(prior_wheels.clone(), &earlier.chain([now]).collect::<Vec<_>>())
+        };
+        let better = wheels.first().and_then(|drawn| {
+            let travel = &drawn.geometry.travel;
+            let travel = Interval { low: -travel.droop_mm, high: travel.bump_mm };
+            fits_better(&self.of_wheels_now(wheels), travel, problem)
+        });
+        match Estimate::of(&problem(self.now())) {
+            Ok(estimate) => {
+                let of_wheel = |wheel: usize| {
+                    let found = self.of_wheel(&estimate, wheel)?;
+                    Ok(WheelCorrection { fits_better: better.clone(), ..found })
+                };
+                (0..wheels.len()).into_par_iter().map(of_wheel).collect()
+            }
+            Err(why) => wheels.iter().map(|drawn| Err(self.no_estimate(drawn, &why, better.clone()))).collect(),
         }
     }
 
-    fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate) -> NotCorrected {
+    /// The last gauging with the readings of these wheels alone.
+    fn of_wheels_now(&self, wheels: &[&DrawnWheel<'_>]) -> Round {
+        let mut now = self.now().clone();
+        let is_read = |side: ReadSide| match side {
+            ReadSide::One(side) => wheels.iter().any(|drawn| drawn.corner.side == side),
+            ReadSide::Both => true,
+        };
+        now.readings.readings.retain(|reading| is_read(reading.side));
+        now
+    }
+
+    fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate, better: Option<FitsBetter>) -> NotCorrected {
         let side = drawn.corner.side;
         match why {
             NoEstimate::OutOfReach => match self.impossible_round(drawn) {
@@ -166,6 +192,7 @@ impl<'r> Rounds<'r> {
                 side,
                 lines: worst.iter().take(3).map(|fitted| fitted.observation.reading.line).collect(),
                 sds: worst.first().map_or(f64::NAN, |fitted| fitted.residual.abs()),
+                fits_better: better,
             },
         }
     }
@@ -211,6 +238,7 @@ impl<'r> Rounds<'r> {
             search: found.search,
             told_apart: told_apart(estimate, wheel),
             readings: fitted_readings(estimate, wheel).ok_or_else(not_moving)?,
+            fits_better: None,
             lash: lash(now, side),
             toe_by_play_deg_per_mm: drawn.toe_by_length.map(f64::abs),
             bump_zero_mm: Estimated { value: likely.bump_zero_mm, sd: estimate.sd(height) * problem.round_sd(last)[0] },
