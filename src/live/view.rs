@@ -120,7 +120,7 @@ pub(super) struct CarView {
     gaps: Vec<String>,
     chart_names: Vec<&'static str>,
     charts: Vec<ChartView>,
-    cautions: [&'static str; 2],
+    cautions: Vec<&'static str>,
 }
 
 #[derive(Debug, Serialize)]
@@ -209,9 +209,14 @@ impl CarView {
             gaps: gaps(lengths, found),
             chart_names: chart_names(&found.judged, &found.curves, &found.sides, source),
             charts: charts.into_iter().map(|(name, svg)| ChartView { name, svg }).collect(),
-            cautions: [present::STUDY_CAUTION, present::ROLL_CENTRE],
+            cautions: cautions(car),
         })
     }
+}
+
+fn cautions(car: &Geometry) -> Vec<&'static str> {
+    let rows = car.left.halfshaft.as_ref().map(|_| present::SHAFT_ROWS);
+    [present::STUDY_CAUTION, present::ROLL_CENTRE].into_iter().chain(rows).collect()
 }
 
 /// One side stands for both when they are mirror images.

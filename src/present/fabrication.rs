@@ -258,8 +258,9 @@ pub fn settings(lengths: LengthFormat, has_threads: bool) -> String {
     let threads =
         if has_threads { "" } else { " What a turn does needs `thread` of [rod_end], or `adjust` of the link." };
     format!(
-        "Slope: that of bump steer for 25 mm of bump. Shim: {} under the inner bracket, up or as the file says. Everything else \
+        "Slope: that of bump steer for {} of bump. Shim: {} under the inner bracket, up or as the file says. Everything else \
          held; recession and the outer eyes are on the setting chart.{threads}",
+        lengths.slope_span().0,
         lengths.finer_unit(SHIM_MM)
     )
 }

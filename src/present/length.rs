@@ -12,6 +12,14 @@ impl LengthFormat {
         self.0.symbol()
     }
 
+    /// The bump travel over which a slope of toe is told, in words, and how much longer it is than 25 mm.
+    pub fn slope_span(self) -> (&'static str, f64) {
+        match self.0 {
+            LengthUnit::Millimetre => ("25 mm", 1.0),
+            LengthUnit::Inch => ("1 in", LengthUnit::Inch.in_mm() / 25.0),
+        }
+    }
+
     /// A length in the unit of the file.
     pub fn value(self, mm: f64) -> f64 {
         mm / self.0.in_mm()

@@ -3,7 +3,7 @@
 use super::length::{LengthFormat, trimmed};
 use super::quantity::{band, decimals, limit_band, number, unit};
 use super::sentences::{limit_totals, verdict};
-use crate::geometry::{Over, Quantity, Side, Whose};
+use crate::geometry::{Needs, Over, Quantity, Side, Whose};
 use crate::studies::{LimitTotals, State, Verdict};
 
 /// One line: a quantity with the verdict on each wheel shown, or that on the axle.
@@ -44,6 +44,12 @@ impl LimitLine<'_> {
     /// Its number is of neither wheel.
     pub fn is_of_axle(&self) -> bool {
         self.quantity.definition().whose == Whose::Axle
+    }
+
+    /// A figure of the halfshaft that is known.
+    pub fn is_of_halfshaft(&self) -> bool {
+        let is_known = self.verdicts.iter().any(|verdict| verdict.range.is_some());
+        self.quantity.definition().needs == Needs::Halfshaft && is_known
     }
 
     /// In the unit of the file.

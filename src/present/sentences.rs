@@ -17,8 +17,16 @@ pub const STUDY_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed. 
 /// Goes with a car that was changed on paper.
 pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc. Check clearances, rod-end angles and the \
     rulebook before a bracket is welded; a failed link can kill.";
+/// Goes with a tuned car whose toe curve is less flat than that of its file.
+pub const LESS_FLAT_ON_PAPER: &str = "Less flat on paper than the car of the file: it was taken because it stays flatter once it is \
+    welded. --flattest keeps to the paper.";
 /// Goes with every roll centre that is told: there is another one.
 pub const ROLL_CENTRE: &str = "Roll centre: kinematic, from motion alone; forces would place it elsewhere.";
+/// Goes with the limits of a car that has a halfshaft: its joints have extremes of their own.
+pub const SHAFT_ROWS: &str = "Limits judge the rows of bump and droop; the driveline study solves joint angles and plunge between \
+    them too.";
+/// Heads what is told of a halfshaft.
+pub const SHAFT_TRAVEL: &str = "over all wheel travel, solved between the rows";
 /// What to do about roads on which a tyre finds no place.
 pub const FAR_ROADS_ADVICE: &str =
     "roll.csv and grid.csv lack these rows; look again at `tyre_radius`, `camber`, `toe` and the links";
@@ -36,16 +44,19 @@ pub fn halfshaft(lengths: LengthFormat, side: Option<Side>, shaft: &ShaftLength)
 }
 
 /// A figure of a toe curve: what it is, in degrees and as a length over the stated span, and a remark.
-pub type ToeLine = (&'static str, String, String, String);
+pub type ToeLine = (String, String, String, String);
 
 /// Worst bump steer, slope, bow and toe at design of one wheel.
 pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> [ToeLine; 4] {
     let (curve, span) = (&toe.curve, &toe.over_span);
-    let line = |what, deg, mm, remark: &str| (what, rounded(deg, 3), lengths.finer(mm), remark.to_owned());
+    let line =
+        |what: &str, deg, mm, remark: &str| (what.to_owned(), rounded(deg, 3), lengths.finer(mm), remark.to_owned());
+    let (span_words, longer) = lengths.slope_span();
+    let [slope_deg, slope_mm] = [curve.slope_deg_per_25mm(), span.slope_mm_per_25mm].map(|slope| slope * longer);
     let worst_at = format!("at {}", words::travel(lengths, curve.worst_at_bump_mm));
     [
         line("worst bump steer", curve.worst_change_deg, span.worst_change_mm, &worst_at),
-        line("slope per 25 mm", curve.slope_deg_per_25mm(), span.slope_mm_per_25mm, "one bracket's height cures it"),
+        line(&format!("slope per {span_words}"), slope_deg, slope_mm, "one bracket's height cures it"),
         line("bow", curve.bow_deg, span.bow_mm, "link length and lean cure it"),
         line("at design", curve.design_toe_deg, span.design_toe_mm, "toe-in positive"),
     ]

@@ -106,10 +106,11 @@ pub fn has_a_line(spread: &Spread) -> bool {
 pub fn cells(lengths: LengthFormat, spread: &Spread) -> [String; 8] {
     let quantity = spread.quantity;
     // A slope is told as a gauge reads it.
+    let (span, longer) = lengths.slope_span();
     let (name, unit, factor) = match quantity.unit() {
-        Unit::DegreesPerMillimetre => ("slope per 25 mm", "deg", 25.0),
-        Unit::DegreesPer25Millimetres => (quantity.name(), "deg", 1.0),
-        unit => (quantity.name(), super::unit(lengths, unit), 1.0),
+        Unit::DegreesPerMillimetre => (format!("slope per {span}"), "deg", 25.0 * longer),
+        Unit::DegreesPer25Millimetres => (quantity.name().to_owned(), "deg", 1.0),
+        unit => (quantity.name().to_owned(), super::unit(lengths, unit), 1.0),
     };
     let decimals = if factor == 1.0 { super::decimals(lengths, quantity, spread.limit) } else { 3 };
     let number = |value: f64| super::number(lengths, quantity, decimals, factor * value);
@@ -120,7 +121,7 @@ pub fn cells(lengths: LengthFormat, spread: &Spread) -> [String; 8] {
         |(limit, chance)| [super::limit_band(short, limit), words::proportion(chance)],
     );
     let [nominal, p50, p90, p99] = [spread.nominal, spread.p50, spread.p90, spread.p99].map(number);
-    [name.to_owned(), unit.to_owned(), nominal, p50, p90, p99, limit, chance]
+    [name, unit.to_owned(), nominal, p50, p90, p99, limit, chance]
 }
 
 /// What a study comes to, the chance of a car first.
@@ -260,7 +261,14 @@ pub fn three_to_jig(study: &ToleranceFindings, corner: &Corner) -> Option<String
     let is_three =
         |set: &&JigSet| set.held.len() == NAMED && set.held.iter().all(|held| matches!(held, Jigged::Coordinate(_)));
     let set = study.jigs.as_ref()?.few.iter().find(is_three)?;
-    Some(format!("The three dimensions to jig, with the share of cars that then pass: {}.", jig_set(set, corner)))
+    let (low, high) = set.chance.interval();
+    Some(format!(
+        "The three dimensions to jig, with the share of {} built cars that then pass ({} to {}, 19 times of 20): {}.",
+        set.chance.of,
+        words::percent(low),
+        words::percent(high),
+        jig_set(set, corner)
+    ))
 }
 
 /// The band of a wheel once it is welded: `Once welded (brackets 0.50 mm one sd): worst bump steer below 0.06 deg on half …`.
@@ -270,7 +278,8 @@ pub fn welded_bump_steer(found: &ToleranceFindings, side: Side) -> Option<String
     let geometry = found.car.geometry();
     let errors = words::errors(LengthFormat(geometry.units), &found.request.errors, geometry);
     Some(format!(
-        "Once welded ({errors}): worst bump steer below {half} deg on half of the wheels, below {nine} deg on 9 of 10."
+        "Once welded ({errors}; {} cars built): worst bump steer below {half} deg on half of the wheels, below {nine} deg on 9 of 10.",
+        found.study.cars
     ))
 }
 

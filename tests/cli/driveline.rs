@@ -4,6 +4,24 @@ use crate::car::Car;
 use crate::program::{DEMO_NOTE, Folder, number, run};
 use crate::screen::{assert_fits_the_width, assert_numbers_are_known};
 
+/// A limit of two signed numbers is as wide as its column.
+#[test]
+fn cells_of_the_table_never_touch() {
+    let car = Car::demo().set("halfshaft.plunge_window", "[-15.0, 10.0]");
+    let page = Folder::with(car).run("driveline car.toml").ends_with(0).out;
+    let plunge = page.lines().find(|line| line.trim_start().starts_with("plunge ")).expect("a line of plunge");
+    assert!(plunge.contains("mm -15.0 to 10.0 "), "{plunge}");
+}
+
+/// Rows are judged there, and extremes told here.
+#[test]
+fn limits_say_that_they_judge_rows_and_the_driveline_that_it_solves_between_them() {
+    let folder = Folder::with(Car::demo());
+    folder.run("driveline car.toml --quiet").ends_with(0);
+    folder.run("driveline car.toml").assert_shows(&["over all wheel travel, solved between the rows"]);
+    folder.run("sweep car.toml").assert_shows(&["Limits judge the rows of bump and droop; the driveline study solves"]);
+}
+
 #[test]
 fn the_demo_car_has_a_driveline_that_keeps_its_limits() {
     let ran = run("driveline").ends_with(0);
@@ -104,5 +122,8 @@ fn a_mistake_in_the_shaft_is_told_at_its_line_and_leaves_the_rest() {
     let sweep = folder.run("sweep car.toml --side left");
     sweep.assert_tells(&["warning: 1 mistake in the driveline, left out here: see `hubtrace driveline car.toml`"]);
     assert_eq!(sweep.code, Some(1));
-    folder.run("check car.toml").ends_with(0).assert_shows(&["the shaft bends by"]);
+    let check = folder.run("check car.toml");
+    assert_eq!(check.code, Some(2), "{check}");
+    check.assert_tells(&["error: car.toml, line", "the shaft bends by"]);
+    check.assert_shows(&["well clear of binding"]);
 }

@@ -54,6 +54,20 @@ fn cells(line: &str) -> Vec<String> {
     line.replace(" to ", "..").split_whitespace().map(str::to_owned).collect()
 }
 
+/// 25.4 mm of bump for 25.
+#[test]
+fn a_slope_of_a_car_in_inches_is_told_for_an_inch_of_bump() {
+    let of = |car: Car, span: &str| {
+        let page = Folder::with(car).run("sweep car.toml").ends_with(1).out;
+        let line = page.lines().find(|line| line.contains("slope per")).expect("a slope").to_owned();
+        let number = line.split(&format!("slope per {span}")).nth(1).unwrap_or_else(|| panic!("{line}")).to_owned();
+        number.split_whitespace().next().and_then(|number| number.parse::<f64>().ok()).expect("a number")
+    };
+    let inches = of(as_built_in_inches(), "1 in");
+    let millimetres = of(Car::read("geometries/as-built.toml"), "25 mm");
+    assert!((inches - millimetres * 25.4 / 25.0).abs() < 1.1e-3, "{inches} {millimetres}");
+}
+
 #[test]
 fn no_two_cells_of_a_car_in_inches_touch() {
     let folder = Folder::with(as_built_in_inches());

@@ -2,12 +2,14 @@
 
 use std::fmt::{Result, Write};
 
+use textwrap::core::display_width;
+
 use crate::cli::layout::{text_of, wrapped};
 use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::outputs::Written;
 use crate::present::words::wheel;
-use crate::present::{LengthFormat, STUDY_CAUTION};
+use crate::present::{LengthFormat, SHAFT_TRAVEL, STUDY_CAUTION};
 use crate::present::{driveline as words, halfshaft as halfshaft_words, runs_out as runs_out_words};
 use crate::studies::driveline::{Check, DrivelineFindings, HalfshaftFindings, PropshaftFindings, WheelDriveline};
 
@@ -54,7 +56,7 @@ fn halfshaft(
     (whose, finished): (&str, bool),
     found: &HalfshaftFindings,
 ) -> Result {
-    writeln!(out, "\nHalfshaft, {whose}, over all wheel travel")?;
+    writeln!(out, "\nHalfshaft, {whose}, {SHAFT_TRAVEL}")?;
     writeln!(out, "{}", wrapped("  ", &halfshaft_words::head(lengths, found)))?;
     table(out, lengths, &found.checks)?;
     let said = halfshaft_words::sentences(lengths, found, finished);
@@ -69,13 +71,18 @@ fn propshaft(out: &mut String, lengths: LengthFormat, found: &PropshaftFindings)
     said.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
 }
 
-/// One line a figure: its value, what it may be, and what it comes to.
+/// One line a figure: its value, what it may be, and what it comes to; columns as wide as their cells need.
 fn table(out: &mut String, lengths: LengthFormat, checks: &[Check]) -> Result {
-    for check in checks {
+    let cells = |check: &Check| {
         let star = if check.typical { "*" } else { " " };
         let limit = format!("{}{star}", words::limit(lengths, check));
-        let (value, verdict) = (words::value(lengths, check), words::verdict(lengths, check));
-        let line = format!("{:<30}{value:>13}{limit:>15}  {verdict}", check.what);
+        [check.what.to_string(), words::value(lengths, check), limit, words::verdict(lengths, check)]
+    };
+    let rows: Vec<[String; 4]> = checks.iter().map(cells).collect();
+    let width = |k: usize, least: usize| rows.iter().map(|row| display_width(&row[k])).fold(least, usize::max);
+    let (name, value, limit) = (width(0, 26), width(1, 12), width(2, 14));
+    for [what, found, may_be, verdict] in &rows {
+        let line = format!("{what:<name$} {found:>value$} {may_be:>limit$}  {verdict}");
         writeln!(out, "{}", wrapped("  ", &line))?;
     }
     words::typical(checks).iter().try_for_each(|note| writeln!(out, "{}", wrapped("  ", note)))

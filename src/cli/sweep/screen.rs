@@ -116,6 +116,9 @@ impl Screen<'_> {
             told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))?;
         }
         writeln!(out, "{}", wrapped("", present::ROLL_CENTRE))?;
+        if lines.iter().any(|line| line.is_of_halfshaft()) {
+            writeln!(out, "{}", wrapped("", present::SHAFT_ROWS))?;
+        }
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
         let not_checked = present::not_checked(lines.iter().flat_map(|line| line.verdicts.iter().copied()));
         not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))

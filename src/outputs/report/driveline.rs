@@ -2,7 +2,7 @@
 
 use super::{Charts, Page, Section};
 use crate::outputs::html::{Cell, figure, heading, number, paragraph, paragraphs, table, words};
-use crate::present::{driveline as said, halfshaft, runs_out, words as shop};
+use crate::present::{SHAFT_TRAVEL, driveline as said, halfshaft, runs_out, words as shop};
 use crate::studies::driveline::{Check, PropshaftFindings};
 
 pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
@@ -17,7 +17,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
         body += &paragraphs(wheel.runs_out.iter().flat_map(|found| runs_out::sentences(page.lengths, found)));
         body += &paragraphs(wheel.spring.iter().map(|found| runs_out::spring(page.lengths, found)));
         let Some(shaft) = &wheel.halfshaft else { continue };
-        body += &heading(&format!("Halfshaft, {whose}, over all wheel travel"));
+        body += &heading(&format!("Halfshaft, {whose}, {}", SHAFT_TRAVEL));
         body += &paragraph(&halfshaft::head(page.lengths, shaft));
         body += &checks(page, &format!("Halfshaft, {whose}"), &shaft.checks);
         body += &paragraphs(halfshaft::sentences(page.lengths, shaft, page.geometry.is_finished()));

@@ -49,6 +49,7 @@ pub(super) fn section(page: &Page) -> Section {
             .to_owned(),
         present::ROLL_CENTRE.to_owned(),
     ]);
+    body += &paragraphs(lines.iter().any(LimitLine::is_of_halfshaft).then(|| present::SHAFT_ROWS.to_owned()));
     let ends = car
         .heave
         .iter()

@@ -193,6 +193,7 @@ impl BuildSheet<'_> {
     fn setting_chart(&self, side: Side) -> String {
         let who = words::wheel(self.mirrored(), side);
         let of_side = self.found.shop.setting_chart.iter().filter(|row| row.side == side);
+        let (span, longer) = self.lengths.slope_span();
         let row = |row: &Setting| {
             vec![
                 words(row.link.as_str()),
@@ -200,11 +201,12 @@ impl BuildSheet<'_> {
                 number(rounded(row.toe_deg, 3)),
                 number(rounded(row.camber_deg, 3)),
                 number(self.lengths.finer(row.recession_mm)),
-                number(rounded(row.slope_deg_per_25mm, 3)),
+                number(rounded(longer * row.slope_deg_per_25mm, 3)),
             ]
         };
         let recession = format!("recession, {}", self.lengths.symbol());
-        let head = ["", "", "toe per wheel, deg", "camber, deg", &recession, "slope, deg per 25 mm"];
+        let slope = format!("slope, deg per {span}");
+        let head = ["", "", "toe per wheel, deg", "camber, deg", &recession, &slope];
         let rows: Vec<Vec<Cell>> = of_side.map(row).collect();
         table(&format!("Setting chart, {who}"), &head, &rows) + &paragraph(fabrication::SETTING_CHART)
     }

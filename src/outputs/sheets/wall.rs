@@ -126,6 +126,7 @@ fn settings(sheet: &BuildSheet, side: Side) -> String {
         .filter(|row| !matches!(row.what, SettingStep::UprightShim { .. }))
         .partition(|row| matches!(row.what, SettingStep::ChassisShim { .. }));
     let has_threads = turns.len() >= shims.len();
+    let (_, longer) = sheet.lengths.slope_span();
     let row = |shim: &Setting| {
         let turn = turns.iter().find(|turn| turn.link == shim.link);
         let of = |value: &dyn Fn(&Setting) -> f64| deg(turn.map(|turn| value(turn)), 3);
@@ -134,9 +135,9 @@ fn settings(sheet: &BuildSheet, side: Side) -> String {
             words(turn.map_or("–".to_owned(), |turn| fabrication::setting_step(sheet.lengths, turn))),
             of(&|turn| turn.toe_deg),
             of(&|turn| turn.camber_deg),
-            of(&|turn| turn.slope_deg_per_25mm),
+            of(&|turn| longer * turn.slope_deg_per_25mm),
             deg(Some(shim.toe_deg), 3),
-            deg(Some(shim.slope_deg_per_25mm), 3),
+            deg(Some(longer * shim.slope_deg_per_25mm), 3),
         ]
     };
     let rows: Vec<Vec<Cell>> = shims.into_iter().map(row).collect();
