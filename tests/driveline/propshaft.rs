@@ -100,6 +100,40 @@ fn a_coupling_beside_a_universal_joint_cancels_nothing_and_lets_the_shaft_orbit(
     assert!(check.reason.contains("radial_stiffness"));
 }
 
+/// A beam on two pins swings `π/2 √(EI/(m L⁴))` times a second: 70 x 2 mm of steel, 205 GPa and 7850 kg/m³, over 1001.4 mm.
+#[test]
+fn the_critical_speed_is_in_revolutions_a_minute() {
+    let found = found("0.0", "universal", "");
+    let (second_moment_mm4, area_mm2) = (247_165.0, 427.257);
+    let (ei_n_m2, kg_per_m) = (205e9 * second_moment_mm4 * 1e-12, 7850.0 * area_mm2 * 1e-6);
+    let length_m = 1000.0_f64.hypot(52.408) * 1e-3;
+    let rpm = 60.0 * std::f64::consts::FRAC_PI_2 * (ei_n_m2 / (kg_per_m * length_m.powi(4))).sqrt();
+    let span = &found.spans[0];
+    assert!((span.critical_rpm.expect("one") / rpm - 1.0).abs() < 1e-4, "{span:?} for {rpm}");
+    assert!((span.over_highest_speed.expect("a speed") - rpm / 5000.0).abs() < 1e-3, "{span:?}");
+    let check = found.checks.iter().find(|check| check.what.starts_with("critical")).expect("a line");
+    assert_eq!(check.state, State::Pass);
+}
+
+/// With the wheels driving the engine the shaft turns as one that is built in the other way round and driven by the engine.
+#[test]
+fn the_overrun_is_the_drive_of_the_shaft_turned_end_for_end() {
+    let tilted = LEVEL_ENDS.replace("output_axis = [-1.0, 0.0, 0.0]", "output_axis = [-1.0, 0.0, 0.06]");
+    let file = car(&tilted.replace("PHASE", "20.0").replace("LAST", "universal").replace("KEYS", ""));
+    let shaft = file.geometry.propshaft.expect("a shaft");
+    let mut turned = shaft.clone();
+    (turned.input_axis, turned.output_axis) = (-shaft.output_axis, -shaft.input_axis);
+    turned.joints.reverse();
+    turned.tubes.reverse();
+    // Looking the other way along the shaft, the other yoke is ahead by as much.
+    (turned.joints[0].phase_deg, turned.joints[1].phase_deg) = (20.0, 0.0);
+    let [one, other] = [&shaft, &turned].map(|shaft| PropshaftFindings::of(shaft).expect("joints apart").motion);
+    let [drive, overrun] = [one.inertia_acceleration_rad_per_s2, one.inertia_acceleration_overrun_rad_per_s2]
+        .map(|per_s2| per_s2.expect("a speed"));
+    let of_turned = other.inertia_acceleration_rad_per_s2.expect("a speed");
+    assert!((overrun / of_turned - 1.0).abs() < 1e-6 && overrun > 2.0 * drive, "{drive} {overrun} {of_turned}");
+}
+
 #[test]
 fn a_spline_carries_bending_and_the_span_goes_on_through_it() {
     let with_spline = LEVEL_ENDS.replace("PHASE", "0.0").replace("LAST", "universal").replace("KEYS", "").replacen(
