@@ -83,6 +83,35 @@ fn a_link_that_carries_the_spring_bends_and_its_rod_ends_are_pushed_aside() {
     assert_eq!(others.count(), 0);
 }
 
+/// The spring stands six tenths out along the link, so the bolt on the frame takes the moment over that arm across the link, beside
+/// the force along it.
+#[test]
+fn the_bolt_of_a_link_that_carries_the_spring_takes_the_force_across_it_too() {
+    let car = car(SPRING_ON_LINK, "", BOLT);
+    let arm_m = 0.6 * car.left.links.iter().find(|link| link.name == "lower rear").unwrap().length_mm() / 1000.0;
+    let (along_n, across_n) = (4722.4417 / 1.5, 786.543_56 / 1.5 / arm_m);
+    assert!(across_n > 0.8 * along_n);
+    let margins = ranked(&car);
+    assert_near(reserve(&margins, "lower rear", Check::ChassisBolt), 44_536.0 / along_n.hypot(across_n), "bolt");
+}
+
+/// A load on one wheel of a mirrored car asks the same of its links whichever wheel it is, and the place says which.
+#[test]
+fn the_right_wheel_breaks_as_the_left_one() {
+    let on = |side: Side| {
+        let mut car = car(FL_C, TUBE, &format!("{ROD_END}{BOLT}"));
+        car.loads[0].side = Some(side);
+        ranked(&car).into_iter().filter(|margin| margin.check != Check::Engagement).collect::<Vec<Margin>>()
+    };
+    let (left, right) = (on(Side::Left), on(Side::Right));
+    assert!(left.len() >= 20 && left.len() == right.len(), "{} {}", left.len(), right.len());
+    for (left, right) in left.iter().zip(&right) {
+        assert_eq!((&left.part, left.check, left.reserve), (&right.part, right.check, right.reserve));
+        let sides = [left, right].map(|margin| margin.at.as_ref().unwrap().side);
+        assert_eq!(sides, [Side::Left, Side::Right]);
+    }
+}
+
 /// A bracket that holds the shank of an M12 rod end with its ball 22 mm off: 84.27 mm² and 109.11 mm³ under 2265.496 N of the lower rear link.
 #[test]
 fn a_shank_in_its_bracket_bends_by_the_stand_off_at_that_end_alone() {
