@@ -123,3 +123,25 @@ fn a_step_is_a_flat_or_half_a_turn_or_half_a_millimetre() {
         assert_eq!(step.by_mm, by_mm, "{step:?}");
     }
 }
+
+/// The right wheel of a mirrored car is set as the left one, with shims that point the other way across the car.
+#[test]
+fn the_chart_of_a_right_wheel_is_that_of_the_left_one_mirrored() {
+    let mut geometry = adjustable_car();
+    geometry.right = geometry.left.clone();
+    geometry.right.side = Side::Right;
+    let rig = Rig::new(&geometry).expect("a rig");
+    let [left, right] = Side::BOTH.map(|side| setting_chart(rig.wheel(side)));
+    let mirrored = |along: [f64; 3]| [along[0], -along[1], along[2]];
+    for (left, right) in left.iter().zip(&right) {
+        let expected = match left.what {
+            SettingStep::ChassisShim { along } => SettingStep::ChassisShim { along: mirrored(along) },
+            SettingStep::UprightShim { along } => SettingStep::UprightShim { along: mirrored(along) },
+            turn => turn,
+        };
+        assert_eq!(right.what, expected, "{left:?}");
+        let figures = |of: &Setting| [of.toe_deg, of.camber_deg, of.recession_mm, of.slope_deg_per_25mm];
+        assert_eq!(figures(left), figures(right), "{left:?}");
+    }
+    assert_eq!((left.len(), right.len()), (15, 15));
+}
