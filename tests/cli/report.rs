@@ -260,6 +260,21 @@ fn commands_and_keys_are_named_to_who_runs_the_program_alone() {
     }
 }
 
+/// A limit that one wheel alone breaks is named, and one of the axle.
+#[test]
+fn every_limit_that_is_broken_is_named_in_the_verdict() {
+    let car = Car::read("geometries/as-built.toml").set("limits.bump_steer", "0.07").set("limits.setback", "1.0");
+    let ran = Folder::with(car).run("report car.toml --cars 20 --step 15").ends_with(1);
+    let summary = ran.summary();
+    let limits = summary["limits"].as_array().expect("a list").iter();
+    let broken: Vec<(&str, Option<&str>)> = limits
+        .filter(|of| of["state"] == "fail")
+        .map(|of| (of["quantity"].as_str().expect("a name"), of["side"].as_str()))
+        .collect();
+    assert_eq!(broken, [("bump steer (bump and droop)", Some("right")), ("setback (at design)", None)]);
+    ran.assert_shows(&[" 2 fail. FAIL: bump steer, setback."]);
+}
+
 /// The page, the tables and the charts are those of the other commands.
 #[test]
 fn what_it_shows_is_what_the_other_commands_write() {
