@@ -10,7 +10,7 @@ mod weld;
 use std::path::Path;
 
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::{Geometry, LengthUnit, Quantity, Side};
+use hubtrace::geometry::{Geometry, Interval, LengthUnit, Quantity, Side};
 use hubtrace::outputs::{CarShown, ChartSource, charts};
 use hubtrace::studies::{CarFindings, JudgedCar, Rig};
 use roxmltree::Document;
@@ -97,6 +97,33 @@ fn limits_are_drawn_with_their_numbers() {
     assert_contains(&words(&charts, "clearance.svg"), &["gap between surfaces, mm", "lower front / lower rear"]);
     assert_contains(&words(&charts, "joint-angles.svg"), &["inner joint limit 14 deg", "outer joint limit 14 deg"]);
     assert_contains(&words(&charts, "roll-steer.svg"), &["roll-steer limit 0.3 deg"]);
+}
+
+/// Two donor shafts that plunge unlike each other: every line says whose it is, and a chart of one wheel has its own lines alone.
+#[test]
+fn a_limit_of_one_wheel_is_drawn_for_that_wheel() {
+    let mut geometry = car("as-built.toml");
+    let shaft = geometry.right.halfshaft.as_mut().expect("a halfshaft");
+    (shaft.plunge_window_mm, shaft.inner_limit_deg) = (Some(Interval { low: -6.0, high: 7.0 }), Some(17.0));
+    let both = drawn(&geometry, &Side::BOTH);
+    let windows = ["−10 mm, left", "10 mm, left", "−6 mm, right", "7 mm, right"];
+    assert_contains(
+        &words(&both, "plunge.svg"),
+        &windows.map(|of| format!("plunge window {of}")).each_ref().map(String::as_str),
+    );
+    assert_contains(
+        &words(&both, "joint-angles.svg"),
+        &["inner joint limit 14 deg, left", "inner joint limit 17 deg, right"],
+    );
+    // 1.6 deg either way of -1.50 deg on the left and -1.38 deg on the right.
+    let camber = ["−3.1 deg, left", "0.1 deg, left", "−2.98 deg, right", "0.22 deg, right"];
+    assert_contains(
+        &words(&both, "camber.svg"),
+        &camber.map(|of| format!("camber limit {of}")).each_ref().map(String::as_str),
+    );
+    let right = words(&drawn(&geometry, &[Side::Right]), "plunge.svg");
+    assert_contains(&right, &["plunge window −6 mm", "plunge window 7 mm"]);
+    assert!(!right.contains("plunge window 10 mm"), "{right}");
 }
 
 #[test]
