@@ -214,6 +214,20 @@ mod tests {
         assert!(errors_mm[0].abs() > 1e-3 && errors_mm[3].abs() < 1e-7);
     }
 
+    /// A jig holds its own pickup and leaves the box; the other one goes off with it as before.
+    #[test]
+    fn a_jig_takes_its_pickup_out_of_the_bracket_that_is_off_as_one() {
+        let pickups = vec![Pickup { link: 0, end: End::Chassis }, Pickup { link: 1, end: End::Chassis }];
+        let group = WeldGroup { name: "box".into(), pickups, sd_mm: 2.0, together: true };
+        let free = error_model(Weld { groups: vec![group], ..Weld::new(0.5) });
+        let held = free.jigged(&[0, 1, 2], 1e-9);
+        for car in 0..50 {
+            let (errors_mm, free_mm) = (held.draw(3, car, Side::Left), free.draw(3, car, Side::Left));
+            assert!(errors_mm[..3].iter().all(|mm| mm.abs() < 1e-7), "{errors_mm:?}");
+            assert_eq!(errors_mm[6..9], free_mm[6..9]);
+        }
+    }
+
     /// `of_units` and `effects` are one matrix and its transpose.
     #[test]
     fn a_figure_changes_by_the_effects_of_the_units() {
