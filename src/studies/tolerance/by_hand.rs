@@ -216,6 +216,37 @@ fn a_bracket_that_is_placed_to_a_gauge_goes_off_by_the_errors_of_its_readings() 
     }
 }
 
+/// A bracket is moved from where it came out to where the curve is flat: the move that the drawing asks for, less the error of the
+/// bracket itself, when nothing else is off.
+#[test]
+fn a_last_bracket_moves_by_what_its_own_error_leaves_to_the_flat_curve() {
+    const BRACKET_MM: f64 = 2.0;
+    let geometry = demo();
+    let mut flat = geometry.clone();
+    let mut needed_mm = nalgebra::Vector2::zeros();
+    for _ in 0..5 {
+        let (by, change, plane) = bracket(&flat);
+        let step = -(by.pseudo_inverse(1e-12).expect("finite numbers") * change);
+        flat.left.links[4].chassis += plane[0] * step[0] + plane[1] * step[1];
+        needed_mm += nalgebra::Vector2::new(step[0], step[1]);
+    }
+    let mut random = StdRng::seed_from_u64(37);
+    let moves_mm: Vec<f64> = (0..20_000)
+        .map(|_| (needed_mm - nalgebra::Vector2::from_fn(|_, _| BRACKET_MM * normal(&mut random))).norm())
+        .collect();
+    let pickups = vec![Pickup { link: 4, end: End::Chassis }];
+    let group = WeldGroup { name: "own".into(), pickups, sd_mm: BRACKET_MM, together: false };
+    let weld = Weld { groups: vec![group], ..Weld::new(1e-9) };
+    let last = LastBracket { link: "toe link".into(), gauge_sd_deg: 0.0, placing_sd_mm: 0.0 };
+    let options = MonteCarlo::new(&geometry, &ErrorSource::Weld(weld), 4000, 3, Finish::Last(last));
+    let built = with_study(&geometry, |study| study.build(&options, Watch::NONE).expect("it can flatten"));
+    let (p50_mm, p95_mm) = built.last_moves_mm.expect("a last bracket").left;
+    for (got, share) in [(p50_mm, 0.5), (p95_mm, 0.95)] {
+        let expected = below(moves_mm.clone(), share);
+        assert!((got / expected - 1.0).abs() < 0.03, "{share}: {got} for {expected}");
+    }
+}
+
 /// Only two brackets are off by anything that counts: a jig helps there and nowhere else.
 #[test]
 fn jigs_go_where_the_errors_are() {
