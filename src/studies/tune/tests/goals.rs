@@ -2,9 +2,11 @@
 
 use super::answers::lowest;
 use crate::file::GeometryFile;
-use crate::geometry::{AdjustmentRange, Geometry, Interval, Limits, Quantity, Side, Target};
+use crate::geometry::{AdjustmentRange, Geometry, Interval, Limits, Quantity, Side, Target, Weld};
+use crate::studies::errors::ErrorModel;
 use crate::studies::tune::SearchOptions;
 use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::tune::forgiveness::Forgiveness;
 use crate::studies::tune::iterate::{Iterate, span};
 use crate::studies::tune::problem::{ResidualOf, TuneProblem};
 use crate::studies::tune::search::search;
@@ -69,6 +71,33 @@ fn a_target_has_a_value_on_a_drawn_car_that_moves() {
     geometry.travel.droop_mm = 60.0;
     geometry.car.cg_height_mm = None;
     assert_eq!(has_value(&geometry), Some(false));
+}
+
+/// Rod ends are not looked at on built cars, so each keeps two standard deviations to its limit. At design height a link that is
+/// square to its bolt leans by what its two ends err along the bolt over its length.
+#[test]
+fn a_limit_that_built_cars_are_not_held_to_keeps_two_standard_deviations() {
+    const SD_MM: f64 = 0.4;
+    let geometry = Geometry { weld: Some(Weld::new(SD_MM)), tape: None, ..one_bracket() };
+    let problem = problem(&geometry);
+    let errors = ErrorModel::of_file(&geometry).left;
+    let forgiving = problem.forgiving(Forgiveness::largest_chance(errors, Side::Left, 1.0));
+    let [plain, narrower] = [&problem, &forgiving].map(|problem| {
+        let limits = problem.evaluate(&[0.0]).expect("a car that moves").limits;
+        let of_rod_ends = limits.into_iter().filter(|of| of.subject == ResidualOf::Limit(Quantity::RodEndAngle));
+        of_rod_ends.map(|of| of.band).collect::<Vec<Interval>>()
+    });
+    let stations = problem.stations_mm.len();
+    let design = problem.stations_mm.iter().position(|bump_mm| *bump_mm == 0.0).expect("design height");
+    assert_eq!((plain.len(), narrower.len()), (10 * stations, 10 * stations));
+    for (link, end) in (0..5).flat_map(|link| [(link, 0), (link, 1)]) {
+        let (plain, narrower) =
+            (plain[(2 * link + end) * stations + design], narrower[(2 * link + end) * stations + design]);
+        let sd_deg = (f64::sqrt(2.0) * SD_MM / geometry.left.links[link].length_mm()).to_degrees();
+        for margin_deg in [plain.high - narrower.high, narrower.low - plain.low] {
+            assert!((margin_deg / sd_deg - 2.0).abs() < 0.02, "{link} {end}: {margin_deg} of {sd_deg} deg");
+        }
+    }
 }
 
 #[test]
