@@ -21,10 +21,11 @@ const SCRIPT: &str = "text/javascript; charset=utf-8";
 const STYLE: &str = "text/css; charset=utf-8";
 
 /// Of the page of this computer.
-pub(super) const ASSETS: [Asset; 10] = [
+pub(super) const ASSETS: [Asset; 11] = [
     Asset { path: "/", kind: HTML, body: include_str!("page/index.html") },
     Asset { path: "/style.css", kind: STYLE, body: include_str!("page/style.css") },
     Asset { path: "/main.js", kind: SCRIPT, body: include_str!("page/main.js") },
+    Asset { path: "/dom.js", kind: SCRIPT, body: include_str!("page/dom.js") },
     Asset { path: "/link.js", kind: SCRIPT, body: include_str!("page/link.js") },
     Asset { path: "/axle.js", kind: SCRIPT, body: include_str!("page/axle.js") },
     Asset { path: "/camera.js", kind: SCRIPT, body: include_str!("page/camera.js") },

@@ -42,6 +42,8 @@ impl Listener for Connections {
             let Ok(place) = Arc::clone(&self.places).acquire_owned().await else { continue };
             match self.listener.accept().await {
                 Ok((stream, from)) => {
+                    // An answer is sent as it is, not kept back for more; without that it is only slower.
+                    let _ = stream.set_nodelay(true);
                     let silence = Box::pin(sleep(MAX_SILENCE));
                     return (Connection { stream, silence, _place: place }, from);
                 }

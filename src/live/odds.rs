@@ -3,6 +3,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
+use rayon::{ThreadPool, ThreadPoolBuilder};
 use serde::Serialize;
 
 use super::session::Letter;
@@ -44,14 +45,23 @@ const CARS: usize = 2_000;
 const REMEMBERED: usize = 4;
 
 /// What was worked out last, the newest at the end.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct KnownOdds {
     known: Mutex<Vec<(Arc<Geometry>, Odds)>>,
     /// Held while a car is built: who asks again meanwhile gets the same answer.
     building: Mutex<()>,
+    /// Half of the threads there are, so that curves never wait for cars; without it, all of them.
+    builders: Option<ThreadPool>,
 }
 
 impl KnownOdds {
+    /// Nothing worked out yet.
+    pub(super) fn new() -> Self {
+        let threads = (rayon::current_num_threads() / 2).max(1);
+        let builders = ThreadPoolBuilder::new().num_threads(threads).build().ok();
+        Self { known: Mutex::default(), building: Mutex::default(), builders }
+    }
+
     /// Of these cars, as far as they are known; one that is not is built, so that no answer takes as long as two.
     pub(super) fn view(&self, revision: u64, cars: Vec<(Letter, Arc<Geometry>)>) -> OddsView {
         let mut view = OddsView { revision, cars: Vec::new(), more: false };
@@ -83,7 +93,8 @@ impl KnownOdds {
         if let Some(odds) = self.known(&car) {
             return odds;
         }
-        let odds = Odds::of(&car);
+        let build = || Odds::of(&car);
+        let odds = self.builders.as_ref().map_or_else(build, |builders| builders.install(build));
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         if known.len() == REMEMBERED {
             known.remove(0);

@@ -72,7 +72,7 @@ impl Server {
     pub fn run(self, stop: Stop, tell: &mut dyn FnMut(EntryEvent)) -> io::Result<bool> {
         let shared = Arc::new(Shared {
             session: Arc::clone(&self.session),
-            known: Arc::new(KnownOdds::default()),
+            known: Arc::new(KnownOdds::new()),
             at_work: Semaphore::new(MAX_AT_WORK),
         });
         let guard = Guard::of_this_computer(self.address.port());

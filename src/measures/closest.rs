@@ -139,7 +139,15 @@ pub fn least_places(known: &[(f64, f64)], value: impl Fn(f64) -> f64, worth: f64
     let find = |i: usize| {
         let (low, high) = (known[i.saturating_sub(1)].0, known[(i + 1).min(last)].0);
         let here = LeastPlace { at: known[i].0, value: known[i].1 };
-        if here.value < worth { golden_section(low, high, &value, settled, here) } else { here }
+        // Most are least at an end, which one look inside it settles.
+        let rises_from_end = || match i {
+            0 => value(low + settled) >= here.value,
+            _ => i == last && value(high - settled) >= here.value,
+        };
+        if here.value >= worth || low == high || rises_from_end() {
+            return here;
+        }
+        golden_section(low, high, &value, settled, here)
     };
     (0..known.len()).filter(|&i| is_least(i)).map(find).collect()
 }

@@ -1,5 +1,7 @@
 //! The rows that charts are drawn through: close enough together for a smooth curve.
 
+use std::sync::OnceLock;
+
 use super::rig::{Rig, RigWheel};
 use super::roll::Roll;
 use super::stations::stations;
@@ -14,8 +16,8 @@ const STEPS: f64 = 120.0;
 pub struct Curves {
     /// Each wheel between the ends of its reach.
     pub travel: PerSide<Vec<CurvePoint>>,
-    /// Both wheels in body roll.
-    pub roll: Roll,
+    /// Both wheels in body roll, once a chart has asked for it.
+    roll: OnceLock<Roll>,
 }
 
 /// One wheel at one bump travel, the body level.
@@ -30,11 +32,13 @@ pub struct CurvePoint {
 impl Curves {
     /// Of a car on the rig.
     pub fn of(rig: &Rig) -> Self {
+        Self { travel: rig.of_wheels(CurvePoint::along), roll: OnceLock::new() }
+    }
+
+    /// Both wheels in body roll; `rig` is that of the car.
+    pub fn roll(&self, rig: &Rig) -> &Roll {
         let most_deg = rig.geometry.travel.roll_deg;
-        Self {
-            travel: PerSide::of(|side| CurvePoint::along(rig.wheel(side))),
-            roll: Roll::at(rig, &stations(-most_deg, most_deg, step(2.0 * most_deg))),
-        }
+        self.roll.get_or_init(|| Roll::at(rig, &stations(-most_deg, most_deg, step(2.0 * most_deg))))
     }
 }
 

@@ -33,8 +33,8 @@ impl<'g> JudgedCar<'g> {
     pub fn of(rig: Rig<'g>) -> Self {
         let (heave, roll) = (Heave::run(&rig), Roll::run(&rig));
         let toe = PerSide::of(|side| ToeCurve::of(&heave.rows, &heave.design[side]));
-        let clearance = PerSide::of(|side| ClearanceFindings::of(rig.wheel(side)));
-        let rod_ends = PerSide::of(|side| RodEndTilt::of_wheel(rig.wheel(side)));
+        let clearance = rig.of_wheels(ClearanceFindings::of);
+        let rod_ends = rig.of_wheels(RodEndTilt::of_wheel);
         let parts = PerSide::of(|side| WheelParts { clearance: &clearance[side], rod_ends: &rod_ends[side] });
         let verdicts = verdicts(&rig, &heave, &roll, parts);
         Self { verdicts, rig, heave, roll, toe, clearance, rod_ends }

@@ -6,7 +6,7 @@ use std::fmt;
 use serde::Serialize;
 
 use super::stations::stations;
-use crate::geometry::{Corner, Geometry, Side, Travel};
+use crate::geometry::{Corner, Geometry, PerSide, Side, Travel};
 use crate::measures::{DesignContact, Road, Row, WheelMeasures, spin_axis};
 use crate::mechanism::{Bind, Linkage, MAX_CLOSURE_ERROR_MM, Posture, SolveError, WheelPath};
 
@@ -271,6 +271,13 @@ impl<'g> Rig<'g> {
         let left = RigWheel::new(geometry, Side::Left)?;
         let right = RigWheel::new(geometry, Side::Right)?;
         Ok(Self { geometry, left, right })
+    }
+
+    /// Something of each wheel, worked out once where what is told of one holds for the other.
+    pub(super) fn of_wheels<T: Clone>(&self, of: impl Fn(&RigWheel<'g>) -> T) -> PerSide<T> {
+        let left = of(&self.left);
+        let right = if self.geometry.looks_alike() { left.clone() } else { of(&self.right) };
+        PerSide { left, right }
     }
 
     /// The wheel of a side.

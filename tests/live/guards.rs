@@ -45,6 +45,7 @@ fn nothing_but_the_page_is_served() {
         "/link.js",
         "/axle.js",
         "/camera.js",
+        "/dom.js",
         "/points.js",
         "/results.js",
         "/tuner.js",

@@ -72,32 +72,37 @@ export function atRest(restMs, mostMs, act) {
 }
 
 // The second answer: on its own way, so that it never stands before the first. One at a time, and dropped when the car went on.
-let counting = false;
+let counting = false, again = false;
 
 export async function follow(path, told) {
-  if (counting) return;
+  if (counting) {
+    again = true;
+    return;
+  }
   counting = true;
-  const asked = shown;
-  let more = false;
+  again = false;
   try {
     const response = await fetch(path);
     const answer = await response.json();
     // It was too slow once; the cars are built all the same.
-    if (response.status === 503) more = true;
+    if (response.status === 503) again = true;
     if (answer.revision === shown) {
       told(answer);
-      ({ more } = answer);
+      again ||= answer.more;
     }
   } catch { /* the next answer asks again */ }
   counting = false;
-  if (shown !== asked || more) follow(path, told);
+  if (again) follow(path, told);
 }
 
-// The time from the hand to the picture, kept where a script can read it.
-export function painted(since) {
+// Calls back once the page is painted. The time from the hand to there is kept where a script can read it.
+export function painted(since, then) {
   requestAnimationFrame(() => {
     const { port1, port2 } = new MessageChannel();
-    port1.onmessage = () => performance.measure("hand to paint", { start: since, end: performance.now() });
+    port1.onmessage = () => {
+      performance.measure("hand to paint", { start: since, end: performance.now() });
+      then?.();
+    };
     port2.postMessage(0);
   });
 }

@@ -1,12 +1,12 @@
 // The page: what the hand does goes to the server, what the server answers is shown.
 
 import { Axle } from "/axle.js";
+import { byId, set } from "/dom.js";
 import { ask, atRest, follow, onAnswer, painted, revision } from "/link.js";
 import { Points, keyOf } from "/points.js";
 import { Curves, lines, odds, results } from "/results.js";
 import { tuner } from "/tuner.js";
 
-const byId = (id) => document.getElementById(id);
 const at = { bump_mm: 0, roll_deg: 0 };
 let car, posture, picked, playing, counted = -1;
 
@@ -60,16 +60,19 @@ let wanted;
 let walk;
 // The name for the file that the server gave last.
 let offered = "";
+// The curves of a car are painted first: what else is to be shown of it.
+let late;
 
 const axle = new Axle(byId("picture"), hand);
 const points = new Points(hand);
 
 function tell(words, good) {
-  byId("message").textContent = words;
+  set(byId("message"), { textContent: words });
   byId("message").classList.toggle("good", good);
 }
 
 onAnswer((answer, request) => {
+  catchUp();
   posture = answer;
   if (answer.points) {
     car = answer;
@@ -78,22 +81,17 @@ onAnswer((answer, request) => {
     if (request.path === "/api/reread") tell(`Read ${car.source} again; undo brings back what was moved here.`, true);
     picked = car.points.find((point) => picked && keyOf(point) === keyOf(picked)) ?? car.points[1];
     if (wanted && wanted.place.every((mm, k) => Math.abs(mm - picked.at_mm[k]) < 1e-6)) wanted = undefined;
-    head();
-    results(car);
     curves.choice(car.chart_names);
     curves.show(car.charts);
-  }
-  // Of a nudge the curves are painted first.
-  present(Boolean(answer.points));
-  painted(request.since);
-  if (answer.points && answer.revision !== counted) {
-    counted = answer.revision;
-    // Advice on another car is wrong advice.
-    lines("advice", []);
-    build();
+    late = besideCurves;
+    painted(request.since, catchUp);
+  } else {
+    present();
+    painted(request.since);
   }
   if (playing) requestAnimationFrame(playing);
 }, (refusal, request, status) => {
+  catchUp();
   wanted = undefined;
   const advice = refusal.advice ? `\n${refusal.advice}` : "";
   const other = refusal.other_name ? `\nFree name: ${refusal.other_name}` : "";
@@ -108,46 +106,58 @@ onAnswer((answer, request) => {
   if ((status === 409 || status >= 500) && request.kind !== "look" && !refusal.other_name) look();
 });
 
+function catchUp() {
+  const act = late;
+  late = undefined;
+  act?.();
+}
+
+function besideCurves() {
+  head();
+  results(car);
+  present(true);
+  if (car.revision === counted) return;
+  counted = car.revision;
+  // Advice on another car is wrong advice.
+  lines("advice", []);
+  build();
+}
+
 function head() {
   const { unit, unit_mm: mm } = car;
-  document.title = `${car.changed ? "• " : ""}${car.name}: hubtrace`;
-  byId("car-name").textContent = car.name;
+  const words = (id, textContent) => set(byId(id), { textContent });
+  set(document, { title: `${car.changed ? "• " : ""}${car.name}: hubtrace` });
+  words("car-name", car.name);
   const unsaved = car.changed ? "; changed, not saved" : "";
-  byId("car-state").textContent = `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${car.stage}${car.demo ? "; results are the demo car's" : ""}${unsaved}`;
-  for (const [id, words] of [["undo", car.undo], ["redo", car.redo]]) {
-    byId(id).disabled = !words;
-    byId(id).title = words ?? "";
-  }
+  words("car-state", `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${car.stage}${car.demo ? "; results are the demo car's" : ""}${unsaved}`);
+  for (const [id, told] of [["undo", car.undo], ["redo", car.redo]]) set(byId(id), { disabled: !told, title: told ?? "" });
   const aside = car.letter === "A" ? "B" : "A";
-  byId("copy").textContent = `Copy to ${aside}`;
-  byId("switch").textContent = `Show ${aside}`;
-  byId("switch").hidden = !car.other;
+  words("copy", `Copy to ${aside}`);
+  words("switch", `Show ${aside}`);
+  set(byId("switch"), { hidden: !car.other });
   // A name that was typed stays until it is saved under.
   const file = byId("file-name");
-  if (document.activeElement !== file && ([offered, ""].includes(file.value) || car.saved)) file.value = car.file_name;
+  if (document.activeElement !== file && ([offered, ""].includes(file.value) || car.saved)) set(file, { value: car.file_name });
   offered = car.file_name;
-  byId("reread").hidden = car.demo;
+  set(byId("reread"), { hidden: car.demo });
   if (car.saved) tell(`Saved ${car.saved}.`, true);
   const { bump_mm: bump, droop_mm: droop, roll_deg: roll } = car.travel;
-  Object.assign(byId("bump"), { min: -droop, max: bump });
-  Object.assign(byId("roll"), { min: -roll, max: roll });
-  byId("bump").value = at.bump_mm;
-  byId("roll").value = at.roll_deg;
+  set(byId("bump"), { min: String(-droop), max: String(bump), value: String(at.bump_mm) });
+  set(byId("roll"), { min: String(-roll), max: String(roll), value: String(at.roll_deg) });
   const travel = `${(Math.abs(at.bump_mm) / mm).toFixed(mm === 1 ? 1 : 3)} ${unit}`;
   const way = at.bump_mm < 0 ? " droop" : at.bump_mm > 0 ? " bump" : "";
   // In roll the wheels go on from there, each its own way: what the slider then sets is the height of the body.
-  byId("bump-name").textContent = at.roll_deg ? "Ride height before the roll" : "Wheel travel, both wheels";
-  byId("bump-out").textContent = at.roll_deg && way ? `${travel} ${at.bump_mm < 0 ? "up" : "down"}` : `${travel}${way}`;
-  byId("roll-out").textContent = `${at.roll_deg.toFixed(2)} deg, left side up`;
+  words("bump-name", at.roll_deg ? "Ride height before the roll" : "Wheel travel, both wheels");
+  words("bump-out", at.roll_deg && way ? `${travel} ${at.bump_mm < 0 ? "up" : "down"}` : `${travel}${way}`);
+  words("roll-out", `${at.roll_deg.toFixed(2)} deg, left side up`);
   lines("cautions", car.cautions, "p");
-  byId("welcome").hidden = !car.demo || localStorage.getItem("welcome") === "done";
+  set(byId("welcome"), { hidden: !car.demo || localStorage.getItem("welcome") === "done" });
 }
 
 function present(soon) {
   if (!car) return;
   const wrong = picked.wrong ? `${picked.name}: ${picked.told.join("; ")}` : "";
-  byId("at-point").hidden = !wrong;
-  byId("at-point").textContent = wrong;
+  set(byId("at-point"), { hidden: !wrong, textContent: wrong });
   points.show(car.points, picked, car.unit, car.unit_mm);
   axle.show(posture, car.points, picked, soon);
   lines("posture", [...posture.stands, ...posture.wheels.flatMap((wheel) => wheel.told)]);

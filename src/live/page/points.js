@@ -1,7 +1,8 @@
 // The list of points, the three coordinates of the picked one, and what is said of it.
 
+import { byId, element, set, swap } from "/dom.js";
+
 const AXES = ["x", "y", "z"];
-const byId = (id) => document.getElementById(id);
 
 export const keyOf = (point) => `${point.side} ${point.name}`;
 
@@ -57,7 +58,7 @@ export class Points {
 
   show(points, picked, unit, unitMm) {
     this.unitMm = unitMm;
-    byId("unit").textContent = unit;
+    set(byId("unit"), { textContent: unit });
     const keys = points.map(keyOf).join("\n");
     if (keys !== this.keys) {
       this.keys = keys;
@@ -71,19 +72,14 @@ export class Points {
 
   fill() {
     const { picked } = this;
-    this.choice.value = keyOf(picked);
+    set(this.choice, { value: keyOf(picked) });
     this.boxes.forEach((box, k) => {
-      box.value = this.text(picked.at_mm[k]);
+      set(box, { value: this.text(picked.at_mm[k]) });
       box.classList.toggle("room", Boolean(picked.room_mm[k]));
     });
-    byId("ride-choice").hidden = !picked.rides_on;
-    byId("rides-on").textContent = picked.rides_on ?? "";
+    set(byId("ride-choice"), { hidden: !picked.rides_on });
+    set(byId("rides-on"), { textContent: picked.rides_on ?? "" });
     const told = picked.told.length ? picked.told : ["The file gives this point no room to move: `free` of its part says what may be built."];
-    byId("point-told").replaceChildren(...told.map((words) => {
-      const line = document.createElement("li");
-      line.textContent = words;
-      line.classList.toggle("wrong", picked.wrong);
-      return line;
-    }));
+    swap(byId("point-told"), told.map((words) => element("li", words, picked.wrong ? "wrong" : "")));
   }
 }

@@ -1,24 +1,13 @@
 // Limits, sentences and curves. Names come from files, so everything is set as text; curves are drawn by the server.
 
-const byId = (id) => document.getElementById(id);
-const element = (name, words, kind) => {
-  const made = document.createElement(name);
-  if (words !== undefined) made.textContent = words;
-  if (kind) made.className = kind;
-  return made;
-};
-// What stays is not set anew: a page that is laid out again takes longer than the server.
-function swap(home, parts) {
-  if (home.children.length !== parts.length) home.replaceChildren(...parts);
-  else parts.forEach((part, k) => home.children[k].isEqualNode(part) || home.children[k].replaceWith(part));
-}
+import { byId, change, element, set, swap } from "/dom.js";
 
 export function lines(id, sentences, kind = "li") {
   swap(byId(id), sentences.map((words) => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "")));
 }
 
 export function results(car) {
-  byId("totals").textContent = car.totals;
+  set(byId("totals"), { textContent: car.totals });
   lines("told", car.told);
   lines("gaps", car.gaps.length ? car.gaps : ["The file gives no parts that could touch."]);
   const beside = car.limits.some((row) => row.beside.length);
@@ -76,6 +65,27 @@ export function odds({ cars }) {
   lines("odds", both.flatMap(({ letter, told }) => told.map((words) => (cars.length > 1 ? `${letter}: ${words}` : words))));
 }
 
+// Puts a drawing into a figure; only the elements whose text is another are made anew. A drawing is one list of elements.
+function draw(figure, svg) {
+  const [head, ...elements] = svg.split(/(?=<[a-z])/), old = figure.elements ?? [];
+  const make = (texts) => {
+    const sheet = document.createElement("template");
+    sheet.innerHTML = `${head}${texts.join("")}</svg>`;
+    return sheet.content.firstElementChild;
+  };
+  elements.push(elements.pop().replace("</svg>", ""));
+  let drawn = figure.firstElementChild;
+  if (figure.head === head) {
+    change(drawn, elements.length, (k, j) => old[k] === elements[j], (wanted) => [...make(wanted.map((j) => elements[j])).children]);
+  } else {
+    drawn = make(elements);
+    figure.replaceChildren(drawn);
+  }
+  const words = [...drawn.querySelectorAll("text")].slice(0, 2).map((text) => text.textContent.trim());
+  set(drawn, { role: "img", ariaLabel: words.join(". ") });
+  Object.assign(figure, { head, elements });
+}
+
 const SHOWN_FIRST = ["toe.svg", "camber.svg"];
 
 export class Curves {
@@ -108,17 +118,12 @@ export class Curves {
 
   show(charts) {
     const home = byId("charts");
-    const kept = new Map([...home.children].map((figure) => [figure.dataset.chart, figure]));
+    const kept = new Map([...home.children].map((figure) => [figure.chart, figure]));
     const figures = charts.filter(({ name }) => this.wanted.has(name)).map(({ name, svg }) => {
-      const figure = kept.get(name) ?? element("figure");
-      figure.dataset.chart = name;
+      const figure = kept.get(name) ?? Object.assign(element("figure"), { chart: name });
       if (figure.svg !== svg) {
-        figure.innerHTML = svg;
         figure.svg = svg;
-        const drawn = figure.querySelector("svg");
-        const words = [...drawn.querySelectorAll("text")].slice(0, 2).map((text) => text.textContent.trim());
-        drawn.setAttribute("role", "img");
-        drawn.setAttribute("aria-label", words.join(". "));
+        draw(figure, svg);
       }
       return figure;
     });

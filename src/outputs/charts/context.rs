@@ -141,7 +141,7 @@ impl<'s> ChartContext<'s> {
 
     /// Both wheels in body roll, close enough together for a smooth curve.
     pub fn roll_curve(&self) -> &'s Roll {
-        &self.curves.roll
+        self.curves.roll(&self.car.rig)
     }
 
     /// A wheel at design height.

@@ -1,0 +1,43 @@
+// Changing the page as little as possible: what stays is not set anew, for laying the page out again takes longer than the server.
+
+export const byId = (id) => document.getElementById(id);
+
+export function element(name, words, kind) {
+  const made = document.createElement(name);
+  if (words !== undefined) made.textContent = words;
+  if (kind) made.className = kind;
+  return made;
+}
+
+// Sets those properties of a node that are not so already.
+export function set(node, properties) {
+  for (const [name, value] of Object.entries(properties)) {
+    if (node[name] !== value) node[name] = value;
+  }
+}
+
+// Gives `home` these children, and leaves alone those it has already.
+export function swap(home, parts) {
+  const old = [...home.children];
+  change(home, parts.length, (k, j) => old[k].isEqualNode(parts[j]), (some) => some.map((j) => parts[j]));
+}
+
+// Gives `home` `count` children: child k is the new one j when `same(k, j)`; `make` makes new ones, all at once.
+export function change(home, count, same, make) {
+  const old = [...home.children];
+  const least = Math.min(old.length, count), less = old.length - count;
+  let first = 0, last = 0;
+  while (first < least && same(first, first)) first += 1;
+  while (last < least - first && same(old.length - 1 - last, count - 1 - last)) last += 1;
+  const gone = old.slice(first, old.length - last), after = old[old.length - last] ?? null;
+  const wanted = [];
+  for (let j = first; j < count - last; j += 1) {
+    if (j - first >= gone.length || !same(j, j)) wanted.push(j);
+  }
+  make(wanted).forEach((part, k) => {
+    const before = gone[wanted[k] - first];
+    if (before) before.replaceWith(part);
+    else home.insertBefore(part, after);
+  });
+  if (less > 0) gone.slice(-less).forEach((part) => part.remove());
+}
