@@ -26,7 +26,7 @@ pub(super) const MIN_SHARE: f64 = 0.02;
 /// A move this short is the last of a car that is fitted by itself, mm; the next would be a few per cent of it.
 const SETTLED_MM: f64 = 1e-6;
 const MAX_STEPS: u64 = 30;
-/// The same of cars side by side: a hundredth of it is far below what any bracket is placed to.
+/// The same of cars side by side, or of the step that would come next: far below what any bracket is placed to.
 const SETTLED_TOGETHER_MM: f64 = 1e-4;
 /// Each step of cars side by side is at most this proportion of the one before, else the car is fitted by itself.
 const MAX_STEP_RATIO: f64 = 0.5;
@@ -164,7 +164,9 @@ impl<'m> Placing<'m> {
                 // A car without a step, or whose steps do not shrink, keeps its `None`.
                 let Some(step) = curve.ok().zip(by_length).map(step) else { return };
                 let (move_mm, step_mm) = (move_mm + step, step.norm());
-                if step_mm <= SETTLED_TOGETHER_MM {
+                // The next step, should steps go on to shrink as they do; the first says nothing of it.
+                let next_mm = if last_step_mm.is_finite() { step_mm * (step_mm / last_step_mm) } else { step_mm };
+                if step_mm.min(next_mm) <= SETTLED_TOGETHER_MM {
                     moves[car] = Some(move_mm.into());
                 } else if step_mm <= MAX_STEP_RATIO * last_step_mm {
                     still_open.push(Open { car, move_mm, last_step_mm: step_mm });
