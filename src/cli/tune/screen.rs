@@ -63,6 +63,9 @@ impl Screen<'_> {
         let (before, after) = (present::as_drawn(self.geometry, &side.as_drawn), rounded(best.worst_bump_steer_deg, 3));
         let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
         writeln!(out, "\n{}", wrapped("", &head))?;
+        if side.is_less_flat_on_paper(self.found.run.choice) {
+            writeln!(out, "{}", wrapped("  ", present::LESS_FLAT_ON_PAPER))?;
+        }
         self.moves(out, best)?;
         self.new_lengths(out, best)?;
         self.settings(out, side, best)?;

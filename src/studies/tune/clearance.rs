@@ -10,6 +10,9 @@ use crate::studies::clearance::places_of_least_gap;
 /// A gap this much above the least one is no residual, mm: a step that closes it is evaluated where it ends, and rejected.
 const WORTH_MM: f64 = 25.0;
 
+/// A gap that lacks no more than this is kept as well as a shop can tell, mm.
+const SHORT_MM: f64 = 0.05;
+
 /// The pairs of bodies of one side, and those that tuning keeps apart.
 #[derive(Clone)]
 pub(super) struct HeldGaps {
@@ -67,15 +70,44 @@ impl HeldGaps {
         let least_mm = geometry.clearance.least_mm();
         let mut all = Self { held, bodies, shaft, least_mm, uncleared: Vec::new() };
         // Without a drawn path there is nothing to tell yet, and everything is held.
-        for (pair, gap_mm) in all.beyond_reach(&geometry.car, variables, stations_mm).unwrap_or_default() {
-            all.held.retain(|held| *held != pair);
-            let name = all.bodies.name(pair);
-            match all.uncleared.iter_mut().find(|known| known.pair == name) {
+        let beyond = all.beyond_reach(&geometry.car, variables, stations_mm).unwrap_or_default();
+        all.let_go(&beyond);
+        all
+    }
+
+    /// Holds these pairs no longer; each is told with its gap.
+    fn let_go(&mut self, pairs: &[(Pair, f64)]) {
+        for &(pair, gap_mm) in pairs {
+            self.held.retain(|held| *held != pair);
+            let name = self.bodies.name(pair);
+            match self.uncleared.iter_mut().find(|known| known.pair == name) {
                 Some(known) => known.gap_mm = known.gap_mm.min(gap_mm),
-                None => all.uncleared.push(UnclearedPair { pair: name, gap_mm }),
+                None => self.uncleared.push(UnclearedPair { pair: name, gap_mm }),
             }
         }
-        all
+    }
+
+    /// The same without the pairs that are too near as drawn and still are on an answer; `None` when there is none.
+    pub fn without_lost(
+        &self,
+        car: &Car,
+        variables: &DesignVariables,
+        answer: &[f64],
+        stations_mm: &[f64],
+    ) -> Option<Self> {
+        let too_near = |design_vector: &[f64]| {
+            let moved = variables.apply(design_vector);
+            let linkage = moved.linkage();
+            let path = WheelPath::follow(&linkage, stations_mm).ok()?;
+            let gaps = self.all_gaps(car, (&moved, &linkage, &path))?.into_iter();
+            Some(gaps.filter(|gap| gap.mm < self.least_mm - SHORT_MM).map(|gap| (gap.pair, gap.mm)).collect::<Vec<_>>())
+        };
+        let (drawn, there) = (too_near(&vec![0.0; variables.list.len()])?, too_near(answer)?);
+        let still = |(pair, _): &&(Pair, f64)| there.iter().any(|(other, _)| other == pair);
+        let lost: Vec<(Pair, f64)> = drawn.iter().filter(still).copied().collect();
+        let mut without = self.clone();
+        without.let_go(&lost);
+        (!lost.is_empty()).then_some(without)
     }
 
     /// Gaps of the drawn car that stay too small, to first order, though everything free goes to whichever end parts them.

@@ -9,7 +9,9 @@ use super::forgiveness::Forgiveness;
 use super::held_back::{HeldBack, at_ends, at_limits, chance_held_back, held_back};
 use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
-use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, distinct, is_idle, most_forgiving, search};
+use super::search::{
+    LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, distinct, is_idle, most_forgiving, search,
+};
 use super::through_travel::{AsDrawn, AsWritten, bind_as_written};
 use crate::geometry::{Adjustments, Corner, CornerPoint, End, Geometry, LinkAdjustments, Pickup, Quantity, Side};
 use crate::studies::errors::ErrorModel;
@@ -52,6 +54,14 @@ impl TunedSide {
     pub fn others(&self, choice: Choice) -> &[Answer] {
         let from = if choice == Choice::MostForgiving && self.forgiving.is_some() { 0 } else { 1 };
         &self.answers[from..]
+    }
+
+    /// The chosen answer steers more on paper than the car of the file, by what three decimals of a degree show: it was taken
+    /// for what the welds make of it.
+    pub fn is_less_flat_on_paper(&self, choice: Choice) -> bool {
+        let AsDrawn::Moves { worst_deg } = self.as_drawn else { return false };
+        let is_forgiving = choice == Choice::MostForgiving && self.forgiving.is_some();
+        is_forgiving && self.chosen(choice).worst_bump_steer_deg.abs() > worst_deg.abs() + 0.5e-3
     }
 
     /// The answer that was asked for; the flattest when no forgiving one was found.
@@ -251,11 +261,12 @@ fn tune_side(
     }
     let as_drawn = AsDrawn::of(&problem, drawn.as_ref());
     let bounds = bounds_of(&problem);
+    let found = search(&problem, options);
+    let (problem, found) = without_lost_gaps(&problem, &found, options).unwrap_or((problem, found));
     let bind_of = |end: &Descent| {
         let corner = at_rest(problem.variables.apply(&end.iterate.design_vector))?;
         bind_as_written(geometry, side, &corner, as_written)
     };
-    let found = search(&problem, options);
     let mut first_bind = None;
     let good = distinct(&found.ends, |end| {
         let bind = bind_of(end);
@@ -290,6 +301,20 @@ fn tune_side(
         other.gaps.uncleared.into_iter().map(named)
     }));
     Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, other_binds })
+}
+
+/// The search again without the gaps that its best answer does not open, when that keeps every other limit: a gap that
+/// cannot be kept would draw the answer away from what can.
+fn without_lost_gaps<'g>(
+    problem: &TuneProblem<'g>,
+    found: &SearchResult,
+    options: &SearchOptions,
+) -> Option<(TuneProblem<'g>, SearchResult)> {
+    let best = found.ends.first().filter(|end| end.evaluation().worst_violation() > LIMIT_TOLERANCE)?;
+    let problem = problem.without_lost_gaps(&best.iterate.design_vector)?;
+    let found = search(&problem, &SearchOptions { progress: &|| {}, ..*options });
+    let keeps_the_others = found.ends.first()?.evaluation().worst_violation() <= LIMIT_TOLERANCE;
+    keeps_the_others.then_some((problem, found))
 }
 
 /// A target that has no finite value on the drawn car, though that moves.

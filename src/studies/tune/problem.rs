@@ -227,6 +227,13 @@ impl<'g> TuneProblem<'g> {
         Self { forgiven: Some(forgiven), ..self.clone() }
     }
 
+    /// The same question without the pairs of bodies that are too near as drawn and still are on an answer; `None` when
+    /// there is none.
+    pub(super) fn without_lost_gaps(&self, answer: &[f64]) -> Option<Self> {
+        let gaps = self.gaps.without_lost(self.car, &self.variables, answer, &self.stations_mm)?;
+        Some(Self { gaps, ..self.clone() })
+    }
+
     /// `None` when the wheel cannot be moved through its whole travel.
     pub fn evaluate(&self, design_vector: &[f64]) -> Option<Evaluation> {
         self.with_figures(design_vector, |figures| {

@@ -1,7 +1,7 @@
 //! What a builder sees: one screen of 80 columns, in the shop's words, nothing when quiet.
 
 use crate::car::Car;
-use crate::program::{Ran, part, run};
+use crate::program::{Folder, Ran, part, run};
 use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
 
 use super::{flattest, tuned};
@@ -126,4 +126,28 @@ fn every_number_of_the_screen_is_in_the_summary() {
             ["pass", "fail", "not checked"].map(count).into_iter().chain(percent).chain(gains).chain([9.0, 10.0, 0.5]);
         assert_numbers_are_known(&ran.out, &summary, &others.collect::<Vec<_>>());
     }
+}
+
+/// Tuned flat, and then without a limit: the most forgiving answer steers more on paper.
+#[test]
+fn an_answer_that_is_less_flat_on_paper_says_why() {
+    let folder = Folder::with(Car::demo());
+    folder.run("tune car.toml --flattest --starts 2 --cars 20 --quiet --out flat");
+    let flat = Car::parse(&folder.text("flat/tuned.toml")).without("limits");
+    folder.write("flat.toml", flat);
+    let told = "Less flat on paper than the car of the file";
+    folder.run("tune flat.toml --starts 2 --cars 20 --out again").assert_shows(&[told]);
+    let paper = folder.run("tune flat.toml --flattest --starts 2 --cars 20 --out paper");
+    assert!(!paper.out.contains(told), "{paper}");
+}
+
+/// A tyre of 300 mm reaches into the spring in droop, and no bracket that is free opens that.
+#[test]
+fn a_gap_that_no_answer_opens_is_told_and_hides_no_other_limit() {
+    let car = Car::demo().set("wheel.tyre_width", "300.0");
+    let folder = Folder::with(format!("{car}\n[clearance]\nspring_radius = 15.0\n"));
+    let ran = folder.run("tune car.toml --starts 4 --cars 20").ends_with(1);
+    ran.assert_shows(&["Not held: ", "spring / tyre and rim"]);
+    let broken: Vec<&str> = ran.out.lines().filter(|line| line.trim_start().starts_with("FAIL ")).collect();
+    assert!(!broken.is_empty() && broken.iter().all(|line| line.contains("clearance")), "{ran}");
 }
