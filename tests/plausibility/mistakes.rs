@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 29] = [
+const CLASSES: [Class; 35] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -66,6 +66,12 @@ const CLASSES: [Class; 29] = [
         make: |car, random| in_other_unit(car, random, GROSS_MM),
     },
     Class { name: "pickup: all three numbers in the other unit", size: "all", least: FOUND, make: point_in_other_unit },
+    Class {
+        name: "pickup: two coordinates exchanged",
+        size: "moves it 250 mm to 2.5 m",
+        least: FOUND,
+        make: pickup_exchanged,
+    },
     Class { name: "bracket on the other side of the car", size: "all", least: FOUND, make: across },
     Class {
         name: "link far too short",
@@ -79,6 +85,7 @@ const CLASSES: [Class; 29] = [
         least: FOUND,
         make: |car, random| stretched(car, random, 1300.0, 2500.0),
     },
+    Class { name: "link longer than its neighbours", size: "3 to 5 times", least: FOUND, make: beside_others },
     Class { name: "link and tape differ", size: "3 to 40 mm", least: FOUND, make: taped },
     Class {
         name: "upright points in hub axes, read in car axes",
@@ -95,6 +102,18 @@ const CLASSES: [Class; 29] = [
     Class { name: "outer joint off the spindle's line", size: "1.5 to 20 mm", least: FOUND, make: off_spindle },
     Class { name: "outer joint outside the wheel", size: "200 to 700 mm outboard", least: FOUND, make: outside },
     Class { name: "inner joint on the other side of the car", size: "all", least: FOUND, make: inner_across },
+    Class {
+        name: "halfshaft joint: two coordinates exchanged",
+        size: "moves it 250 mm or more",
+        least: FOUND,
+        make: joint_exchanged,
+    },
+    Class {
+        name: "joints drawn where the halfshaft does not reach",
+        size: "1 to 60 mm",
+        least: FOUND,
+        make: out_of_reach,
+    },
     Class { name: "wheel centre: height or length wrong", size: "2 to 60 mm", least: FOUND, make: wheel_centre },
     Class { name: "wheel centre: slip in its y", size: "150 mm or more", least: FOUND, make: track },
     Class {
@@ -103,6 +122,7 @@ const CLASSES: [Class; 29] = [
         least: FOUND,
         make: whole_track,
     },
+    Class { name: "wheel centre on z = 0", size: "tyre on z = 0", least: FOUND, make: centre_on_road },
     Class { name: "link: chassis and upright points exchanged", size: "all", least: FOUND, make: exchanged },
     Class { name: "tyre_radius is the diameter", size: "all", least: FOUND, make: diameter },
     Class {
@@ -112,6 +132,7 @@ const CLASSES: [Class; 29] = [
         make: bolt,
     },
     Class { name: "wheelbase or cg_height in the other unit", size: "all", least: FOUND, make: wheelbase },
+    Class { name: "spring rate in kgf/mm", size: "of a car of 1 to 2 Hz", least: FOUND, make: rate_in_kgf },
     Class { name: "toe in mm over the rim", size: "1 to 8 mm", least: FOUND, make: toe_mm },
     Class { name: "camber: sign turned or point shifted", size: "beyond 3° or -8°", least: FOUND, make: camber },
     Class { name: "limit beyond what rolls", size: "twice and more", least: FOUND, make: limit },
@@ -275,6 +296,68 @@ fn point_in_other_unit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     Some(Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
 }
 
+/// A point with two of its numbers in each other's place.
+fn turned(point: &mut Triple, random: &mut StdRng, least_mm: f64, unit_mm: f64) -> Option<String> {
+    let was = *point;
+    let [a, b] = [[0, 1], [1, 2], [0, 2]][random.random_range(0..3)];
+    point.swap(a, b);
+    let moved_mm = (was[a] - was[b]).abs() * 2.0_f64.sqrt() * unit_mm;
+    (least_mm..2500.0).contains(&moved_mm).then(|| format!("{was:?}"))
+}
+
+fn pickup_exchanged(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let (about, point) = pickup(&mut car, random);
+    let meant = turned(point, random, 250.0, unit_mm)?;
+    Some(Mistake { text: car.text(), about, meant: Some(meant) })
+}
+
+fn joint_exchanged(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let (name, point) = match random.random_bool(0.5) {
+        true => ("halfshaft inner", &mut car.shaft_inner),
+        false => ("halfshaft outer", &mut car.shaft_outer),
+    };
+    let meant = turned(point, random, 250.0, unit_mm)?;
+    Some(Mistake { text: car.text(), about: vec![name.into(), "halfshaft".into()], meant: Some(meant) })
+}
+
+/// The bracket moved along its link, which does not trail.
+fn beside_others(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let (link, times) = (random.random_range(0..5), random.random_range(3.0..5.0));
+    let geometry = GeometryFile::parse("car.toml", &car.text()).ok()?.geometry;
+    let links = &geometry.left.links;
+    let along = |link: usize| links[link].upright - links[link].chassis;
+    let is_across = |link: usize| along(link).x.abs() < 0.8 * along(link).norm();
+    let mut others: Vec<f64> = (0..5).filter(|&i| i != link && is_across(i)).map(|i| links[i].length_mm()).collect();
+    others.sort_by(f64::total_cmp);
+    if !is_across(link) || others.len() < 2 {
+        return None;
+    }
+    let moved = links[link].upright - along(link) * (times * others[others.len() / 2] / links[link].length_mm());
+    let mut car = car.clone();
+    car.chassis[link] = (moved.coords / unit_mm(&car)).map(|n| (10.0 * n).round() / 10.0).into();
+    car.taped[link] = None;
+    Some(Mistake { text: car.text(), about: [about(link, "chassis"), about(link, "upright")].concat(), meant: None })
+}
+
+fn out_of_reach(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let geometry = GeometryFile::parse("car.toml", &car.text()).ok()?.geometry;
+    let drawn_mm = geometry.left.halfshaft.as_ref()?.length_mm();
+    let off_mm = random.random_range(1.0..60.0);
+    let reach_mm = match random.random_bool(0.5) {
+        true => [drawn_mm + off_mm, drawn_mm + off_mm + 40.0],
+        false => [drawn_mm - off_mm - 40.0, drawn_mm - off_mm],
+    };
+    car.shaft_reach = Some(reach_mm.map(|mm| (100.0 * mm / unit_mm).round() / 100.0));
+    let about = vec!["halfshaft".into(), "halfshaft inner".into(), "halfshaft outer".into()];
+    Some(Mistake { text: car.text(), about, meant: None })
+}
+
 fn across(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     let mut car = car.clone();
     let link = random.random_range(0..5);
@@ -368,6 +451,14 @@ fn whole_track(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
     (was * unit_mm(&car) > 560.0).then(|| Mistake { text: car.text(), about: vec!["wheel centre".into()], meant })
 }
 
+fn centre_on_road(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let height = car.wheel_centre[2];
+    (240.0..360.0).contains(&(height * unit_mm(&car))).then_some(())?;
+    (car.tyre_radius, car.wheel_centre[2]) = (height, 0.0);
+    Some(Mistake { text: car.text(), about: vec!["wheel centre".into()], meant: Some(format!("{height:?}")) })
+}
+
 fn exchanged(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     let mut car = car.clone();
     let link = random.random_range(0..5);
@@ -406,6 +497,13 @@ fn wheelbase(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     };
     *number = (10.0 * *number * factor).round() / 10.0;
     Some(Mistake { text: car.text(), about: vec![key.into()], meant: None })
+}
+
+fn rate_in_kgf(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let make = car.spring_make.as_mut().filter(|make| make.bounce_hz < 2.0)?;
+    make.rate = (100.0 * make.rate / 9.80665).round() / 100.0;
+    Some(Mistake { text: car.text(), about: vec!["rate".into()], meant: None })
 }
 
 /// As it reads on a toe gauge, in mm.

@@ -98,6 +98,37 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
              other side of the car.",
         ),
         (
+            "centre = [0.0, 737.636, 281.204]",
+            "centre = [0.0, 737.636, 0.0]",
+            "wheel centre, left: z = 0.0 is probably 281.3: its tyre then stands on z = 0; as written it is 408.0 mm from the \
+             spindle's line, and the wheel turns round it.",
+        ),
+        (
+            "chassis = [150.0, 380.0, 400.0]",
+            "chassis = [380.0, 150.0, 400.0]",
+            "upper front chassis, left: [380.0, 150.0, 400.0] is probably [150.0, 380.0, 400.0]: x and y are exchanged; or lower \
+             front chassis: [240.0, 372.0, 181.0] is probably [372.0, 240.0, 181.0]: x and y are exchanged; as written it is 195.0 mm \
+             from the nearest bracket across the car.",
+        ),
+        (
+            "inner = [4.0, 205.0, 279.0]",
+            "inner = [4.0, 279.0, 205.0]",
+            "halfshaft inner, left: [4.0, 279.0, 205.0] is probably [4.0, 205.0, 279.0]: y and z are exchanged; as written its joints \
+             are drawn 387.2 mm apart, and the file's shaft reaches 432.0 mm to 475.0 mm.",
+        ),
+        (
+            "length_min = 432.0",
+            "length_min = 460.0",
+            "halfshaft, left: its joints are drawn 454.0 mm apart, and the file's shaft reaches 460.0 mm to 475.0 mm; measure \
+             both its joints again.",
+        ),
+        (
+            "rate = 30.0",
+            "rate = 3.5",
+            "rate of the spring, left: with 3.5 N/mm the 1958 N of its corner press it by 559.4 mm, and it is 400.0 mm long; \
+             the key is in N/mm: probably 34.3 (it is in kgf/mm) or 35.0 (the decimal point is shifted).",
+        ),
+        (
             "chassis_bolt = [275.0, 122.0, 0.0]",
             "chassis_bolt = [122.0, -275.0, 0.0]",
             "The bolt at the chassis end of link \"upper front\" on the left stands 89.0 deg out of square to its \

@@ -1,8 +1,8 @@
 //! Sound cars at random, as a builder would write them: wishbones, five links, trailing and semi-trailing arms; wide and
 //! narrow; in mm and in inches; in car axes and in hub axes; the datum anywhere.
 
-use hubtrace::geometry::{Geometry, Wheel};
-use hubtrace::measures::{RollCentreLine, WheelMeasures};
+use hubtrace::geometry::{Geometry, Halfshaft, Wheel};
+use hubtrace::measures::{RollCentreLine, WheelMeasures, spring};
 use hubtrace::mechanism::margin_at_design;
 use hubtrace::studies::RigWheel;
 use hubtrace::{file::GeometryFile, measures::Road, mechanism::Linkage, studies::Rig};
@@ -28,12 +28,25 @@ pub struct SoundCar {
     pub bolts: Option<[Triple; 5]>,
     pub shaft_inner: Triple,
     pub shaft_outer: Triple,
+    /// Between the joints, pushed in and pulled out.
+    pub shaft_reach: Option<[f64; 2]>,
     pub spring: [Triple; 2],
+    pub spring_make: Option<SpringMake>,
     pub wheelbase: f64,
     pub cg_height: f64,
     pub limits: Vec<(&'static str, f64)>,
     /// Chassis points of a right side of its own.
     pub right: Option<[Triple; 5]>,
+}
+
+/// What the spring is made of and carries, N/mm, kg and the file's unit of length.
+#[derive(Debug, Clone, Copy)]
+pub struct SpringMake {
+    pub rate: f64,
+    pub corner_mass: f64,
+    pub free_length: f64,
+    /// At which it bounces, Hz.
+    pub bounce_hz: f64,
 }
 
 pub const NAMES: [&str; 5] = ["one", "two", "three", "four", "five"];
@@ -227,7 +240,9 @@ impl SoundCar {
             bolts: None,
             shaft_inner: written(inner),
             shaft_outer: hundredth(on_upright(outer), outer),
+            shaft_reach: None,
             spring: [written(spring[0]), on_upright(spring[1])],
+            spring_make: None,
             wheelbase: (random.random_range(2100.0..2900.0) / unit_mm * 10.0_f64).round() / 10.0,
             cg_height: (random.random_range(300.0..600.0) / unit_mm * 10.0_f64).round() / 10.0,
             limits: vec![("bump_steer", 0.05), ("camber_change", 2.0), ("roll_steer", 0.3), ("thrust_angle", 0.05)],
@@ -253,7 +268,30 @@ impl SoundCar {
                 *taped = Some((100.0 * (length + random.random_range(-1.0..1.0) / unit_mm)).round() / 100.0);
             }
         }
+        car.fit_out();
         car
+    }
+
+    /// Gives a third of the cars a shaft of known length, and a third a known spring.
+    fn fit_out(&mut self) {
+        let Ok(file) = GeometryFile::parse("car.toml", &self.text()) else { return };
+        // By chance too, without a draw from the numbers of the car itself.
+        let mut random = StdRng::seed_from_u64(self.wheelbase.to_bits() ^ self.cg_height.to_bits());
+        let (left, unit_mm) = (&file.geometry.left, if self.inches { 25.4 } else { 1.0 });
+        let tenths = |mm: f64| (10.0 * mm / unit_mm).round() / 10.0;
+        let drawn_mm = left.halfshaft.as_ref().map(Halfshaft::length_mm).filter(|_| random.random_bool(0.3));
+        self.shaft_reach = drawn_mm
+            .map(|mm| [tenths(mm - random.random_range(6.0..40.0)), tenths(mm + random.random_range(6.0..40.0))]);
+        let posture = Linkage::new(left).design().ok().filter(|_| random.random_bool(0.3));
+        let measures = posture.and_then(|posture| spring(left, &posture)).filter(|measures| measures.ratio > 0.3);
+        self.spring_make = measures.map(|measures| {
+            let (bounce_hz, mass_kg) = (random.random_range(1.0..5.0), random.random_range(90.0..350.0_f64).round());
+            let rate = mass_kg * (std::f64::consts::TAU * bounce_hz / measures.ratio).powi(2) / 1000.0;
+            let squeezed_mm = 9.81 * mass_kg / measures.ratio / rate;
+            let free_mm = squeezed_mm + random.random_range(120.0..260.0) + 0.4 * squeezed_mm;
+            let rate = (10.0 * rate).round() / 10.0;
+            SpringMake { rate, corner_mass: mass_kg, free_length: tenths(free_mm), bounce_hz }
+        });
     }
 
     /// As a file.
@@ -278,7 +316,10 @@ impl SoundCar {
                 .unwrap_or_default();
         }
         text += &format!("[halfshaft]\ninner = {:?}\nouter = {:?}\n", self.shaft_inner, self.shaft_outer);
+        let reach = self.shaft_reach.map(|[least, most]| format!("length_min = {least:?}\nlength_max = {most:?}\n"));
+        text += &reach.unwrap_or_default();
         text += &format!("[spring]\nchassis = {:?}\nmount = {:?}\n", self.spring[0], self.spring[1]);
+        text += &self.spring_make.map(SpringMake::text).unwrap_or_default();
         text += &format!("[car]\nwheelbase = {:?}\ncg_height = {:?}\n[limits]\n", self.wheelbase, self.cg_height);
         text += &self.limits.iter().map(|(key, limit)| format!("{key} = {limit:?}\n")).collect::<String>();
         for (i, chassis) in self.right.iter().flatten().enumerate() {
@@ -287,6 +328,13 @@ impl SoundCar {
             text += &format!("upright = {:?}\n", mirrored(self.upright[i]));
         }
         text
+    }
+}
+
+impl SpringMake {
+    fn text(self) -> String {
+        let Self { rate, corner_mass, free_length, .. } = self;
+        format!("rate = {rate:?}\ncorner_mass = {corner_mass:?}\nfree_length = {free_length:?}\n")
     }
 }
 

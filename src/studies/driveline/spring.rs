@@ -2,13 +2,10 @@
 
 use serde::Serialize;
 
-use crate::geometry::{Corner, SpringMount};
+use crate::geometry::{Car, Corner, SpringMount};
 use crate::measures::{SpringMeasures, spring, spring_mount_point};
 use crate::mechanism::{Acceleration, Posture};
 use crate::studies::RigWheel;
-
-/// Standard acceleration of free fall, m/s².
-const GRAVITY_M_PER_S2: f64 = 9.806_65;
 
 /// One spring at design height.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -39,7 +36,7 @@ impl SpringFindings {
         let SpringMeasures { length_mm, ratio } = spring(corner, posture)?;
         let slope = motion_ratio_slope_per_mm(corner, posture)?;
         let make = &corner.spring.as_ref()?.make;
-        let weight_n = make.corner_mass_kg.map(|kg| kg * GRAVITY_M_PER_S2);
+        let weight_n = make.corner_mass_kg.map(|kg| kg * Car::GRAVITY_N_PER_KG);
         let static_force_n = weight_n.map(|n| n / ratio).filter(|n| n.is_finite());
         let wheel_rate_n_per_mm =
             make.rate_n_per_mm.map(|rate| rate * ratio * ratio + static_force_n.unwrap_or(0.0) * slope);

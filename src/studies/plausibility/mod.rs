@@ -5,8 +5,9 @@
 //!
 //! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
 //! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner),
-//! `upright_axes` (one question, not fifteen), `exchanged`, `wheel`, `shaft`, `parts`, `sides` and `car` (one class of mistakes each).
-//! A mistake that was found is mended for the checks after it, so that it is told once.
+//! `upright_axes` (one question, not fifteen), `exchanged`, `wheel`, `shaft`, `parts`, `spring`,
+//! `sides` and `car` (one class of mistakes each). A mistake that was found is mended for the
+//! checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
@@ -17,6 +18,7 @@ mod parts;
 mod shaft;
 mod sides;
 mod slips;
+mod spring;
 mod typing;
 mod upright_axes;
 mod wheel;
@@ -74,6 +76,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
             found.push(question);
             continue;
         }
+        found.extend(upright_axes::unused_offset(&mended, side));
         found.extend(exchanged::mend(&mut mended, side));
         found.extend(typing::mend(&mut mended, side));
         if spindle_is_known {
@@ -81,6 +84,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         }
         found.extend(wheel::track(&mended, side));
         found.extend(parts::doubts(&mended, side));
+        found.extend(spring::rate(&mended, side));
     }
     if !geometry.mirrored {
         found.extend(sides::doubts(&mended));

@@ -8,9 +8,10 @@
 use nalgebra::{Point3, Vector3};
 
 use super::written::place_of;
-use crate::geometry::{Corner, CornerPoint, End, LengthUnit, Pickup, SpringMount};
+use crate::geometry::{Corner, CornerPoint, End, Halfshaft, Interval, LengthUnit, Pickup, SpringMount};
 use crate::measures::{
-    DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, segments_apart_mm, toe_gradient_deg_per_mm,
+    DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm,
+    toe_gradient_deg_per_mm,
 };
 use crate::mechanism::{Linkage, WheelPath, margin_at_design};
 
@@ -58,11 +59,14 @@ enum What {
     Steep,
     Taped,
     LengthAlone,
+    TimesOthers,
     PlaceAcrossAlone,
     PlaceAlongAlone,
     DirectionAlone,
     ShaftSlope,
+    OutOfSquare,
     ShaftReach,
+    ShaftLength,
     OffSpindle,
 }
 
@@ -70,6 +74,10 @@ enum What {
 const BINDS_AT_ONCE_MM: f64 = 25.0;
 /// A link with this share of its length along the car is a trailing one: it goes where the frame is, not with the others.
 const TRAILING: f64 = 0.85;
+/// So many times as far from the middle of what a shaft reaches as its ends: no tape is so far off.
+const SHAFT_SLIP: f64 = 2.0;
+/// The last figure that is shown of a length, mm.
+const ROUNDED_MM: f64 = 0.05;
 /// Points nearer than this are one hole, mm.
 const SAME_HOLE_MM: f64 = 1.0;
 
@@ -106,18 +114,28 @@ impl Oddity {
             }
             What::ToeGain | What::CamberGain | What::RollCentre | What::PathSlope => self.ratio > 1.6,
             What::Steep | What::OutboardOfUpright | What::AheadOfWheel | What::ShaftSlope => self.ratio > 1.3,
-            What::ShaftReach => self.ratio > 1.0,
+            What::ShaftReach | What::ShaftLength | What::TimesOthers => self.ratio > 1.0,
             What::OffSpindle => false, // told to the millimetre elsewhere
-            What::Margin | What::Bind | What::Passes | What::Taped => false,
+            What::Margin | What::Bind | What::Passes | What::Taped | What::OutOfSquare => false,
             What::OutboardOfOthers | What::LengthAlone => false,
             What::PlaceAcrossAlone | What::PlaceAlongAlone | What::DirectionAlone => false,
         }
     }
 
-    /// True when it is so odd that a slip of the pen is looked for. A tape that is a little off is a measure to be taken again,
+    /// How well it shows a mistake, to be compared: a number that is none of a car before all others, and what the file
+    /// says of shafts and bolts after what no car has.
+    pub(super) fn strength(&self) -> (bool, bool, f64) {
+        (self.is_beyond_any_car(), !matches!(self.what, What::ShaftLength | What::OutOfSquare), self.ratio)
+    }
+
+    /// True when it is so odd that a slip of the pen is looked for. A bolt may itself be wrong, and a tape that is a little off is a measure to be taken again,
     /// and some slip always fits it.
     pub(super) fn asks_for_a_slip(&self) -> bool {
-        self.ratio > 1.0 && self.what != What::Taped
+        match self.what {
+            What::Taped | What::OutOfSquare => false,
+            What::ShaftLength => self.ratio > SHAFT_SLIP,
+            _ => self.ratio > 1.0,
+        }
     }
 
     /// Why the corner looks wrong, to stand behind "as written".
@@ -145,11 +163,23 @@ impl Oddity {
             What::Long => format!("it is {size} long"),
             What::Steep => format!("it climbs {size} in {}", mm(self.length_mm(corner))),
             What::Taped => format!("it is {size} {} than its tape says", way("shorter", "longer")),
+            What::OutOfSquare => format!("a bolt stands {:.1} deg out of square to its link", self.value),
             What::LengthAlone => format!("it is {} long, like no other", mm(self.length_mm(corner))),
+            What::TimesOthers if self.value > 0.0 => {
+                format!("it is {} long, {:.1} times the others", mm(self.length_mm(corner)), self.value.exp())
+            }
+            What::TimesOthers => {
+                format!("it is {} long, {:.2} of the others", mm(self.length_mm(corner)), self.value.exp())
+            }
             What::PlaceAcrossAlone => format!("it is {size} from the nearest bracket across the car"),
             What::PlaceAlongAlone => format!("it is {size} from the nearest bracket along the car"),
             What::DirectionAlone => "its link lies in a direction of its own".to_owned(),
             What::ShaftReach => format!("its outer joint is {size} {} its inner one", way("inboard of", "outboard of")),
+            What::ShaftLength => {
+                let reach = corner.halfshaft.as_ref().and_then(shaft_reach_mm);
+                let reach = reach.map_or(String::new(), |reach| format!("{} to {}", mm(reach.low), mm(reach.high)));
+                format!("its joints are drawn {size} apart, and the file's shaft reaches {reach}")
+            }
             What::OffSpindle => format!("it is {size} from the spindle's line"),
             What::ShaftSlope => format!("the halfshaft is {size} out of line with its wheel"),
         }
@@ -326,6 +356,13 @@ fn lengths(corner: &Corner, placed: [bool; 5], found: &mut Vec<Oddity>) {
         let most_mm = CLIMB * length_mm;
         found.push(Oddity { about, what: What::Long, value: length_mm, ratio: number_or_worse(ratio) });
         found.push(Oddity::within(about, What::Steep, climb_mm, -most_mm, most_mm));
+        let (along, limit_deg) = (
+            corner.links[link].upright - corner.links[link].chassis,
+            super::parts::rod_end_limit_deg(&corner.links[link]),
+        );
+        let bolts = [&corner.links[link].chassis_bolt, &corner.links[link].upright_bolt].into_iter().flatten();
+        let off_deg = bolts.map(|bolt| out_of_square_deg(&along, bolt));
+        found.extend(off_deg.map(|deg| Oddity::within(about, What::OutOfSquare, deg, -limit_deg, limit_deg)));
         if let Some(taped_mm) = corner.links[link].taped_mm {
             let off_mm = length_mm - taped_mm;
             found.push(Oddity::within(about, What::Taped, off_mm, -super::parts::TAPE_MM, super::parts::TAPE_MM));
@@ -339,6 +376,7 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     const ALONG_MM: f64 = 430.0; // the front leg of a wide wishbone
     const DIRECTION: f64 = 0.85; // sine of the angle in plan, nearly
     const TIMES_AS_LONG: f64 = 2.0;
+    const TIMES_OTHERS: f64 = 2.5; // of the middle one of at least two that lie across the car as well
     let along = corner.links.each_ref().map(|link| (link.upright - link.chassis).normalize());
     let is_lateral = |link: usize| along[link].x.abs() <= TRAILING;
     let nearest = |link: usize, value: &dyn Fn(usize) -> f64, of: &dyn Fn(usize) -> bool| {
@@ -357,6 +395,10 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         push(About::Link(link), What::DirectionAlone, nearest(link, &|i| along[i].x, &any), DIRECTION);
         let length = |i: usize| corner.links[i].length_mm().max(1.0).ln();
         push(About::Link(link), What::LengthAlone, nearest(link, &length, &is_lateral), TIMES_AS_LONG.ln());
+        let mut others: Vec<f64> = (0..5).filter(|&i| i != link && is_lateral(i)).map(length).collect();
+        others.sort_by(f64::total_cmp);
+        let beside = (others.len() >= 2).then(|| length(link) - others[others.len() / 2]);
+        push(About::Link(link), What::TimesOthers, beside, TIMES_OTHERS.ln());
     }
 }
 
@@ -374,7 +416,18 @@ fn halfshaft(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
     found.push(Oddity::within(About::Halfshaft, What::ShaftSlope, aside_mm, -most_mm, most_mm));
     let ratio = number_or_worse((150.0 / along.norm()).max(along.norm() / 1000.0));
     found.push(Oddity { about: About::Halfshaft, what: What::Long, value: along.norm(), ratio });
+    found.extend(shaft_reach_mm(shaft).map(|reach| {
+        let (low, high) = (reach.low - ROUNDED_MM, reach.high + ROUNDED_MM);
+        Oddity::within(About::Halfshaft, What::ShaftLength, along.norm(), low, high)
+    }));
     found.push(Oddity::at_least(About::Halfshaft, What::ShaftReach, along.y, 50.0));
+}
+
+/// How near together and how far apart the joint centres of a shaft can be by the file, mm; `None` where it does not say.
+fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
+    let (drawn_mm, window) = (shaft.length_mm(), shaft.make.window_mm(shaft.length_mm()));
+    let window = window.map(|(window, _)| window).or(shaft.plunge_window_mm)?;
+    Some(Interval { low: drawn_mm + window.low, high: drawn_mm + window.high })
 }
 
 fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {

@@ -60,10 +60,15 @@ fn rim(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Doubt> {
     })
 }
 
+/// How far a rod end of the link turns, deg.
+pub(super) fn rod_end_limit_deg(link: &Link) -> f64 {
+    link.rod_end_limit_deg.unwrap_or(ANY_ROD_END_DEG)
+}
+
 /// Bolts that stand further out of square to their link at design than the rod end allows.
 fn bolts(side: Side, link: &Link, may: &LinkAdjustments) -> Vec<Doubt> {
     let along = link.upright - link.chassis;
-    let limit_deg = link.rod_end_limit_deg.unwrap_or(ANY_ROD_END_DEG);
+    let limit_deg = rod_end_limit_deg(link);
     let ends = [(End::Chassis, &link.chassis_bolt), (End::Upright, &link.upright_bolt)];
     let placed = ends.into_iter().filter(|_| may.is_placed());
     let off = placed.filter_map(|(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))));

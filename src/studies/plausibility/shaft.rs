@@ -4,7 +4,7 @@ use nalgebra::Point3;
 
 use super::Doubt;
 use super::oddities::{at_wheel_mm, oddities};
-use super::slips::meant;
+use super::slips::{Slip, as_typed, meant};
 use super::written::Writing;
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side};
 
@@ -66,7 +66,10 @@ fn one_number(corner: &Corner, placed: [bool; 5], writing: &Writing) -> Option<M
     for point in [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre] {
         let written = writing.numbers(corner, point);
         for axis in Axis::ALL {
-            for (slip, number) in meant(written[axis.index()], writing.units) {
+            let slips = meant(written[axis.index()], writing.units);
+            let on_road = (point == CornerPoint::WheelCentre && axis == Axis::Z)
+                .then(|| (Slip::OffTheRoad, as_typed(corner.wheel.tyre_radius_mm / writing.units.in_mm())));
+            for (slip, number) in slips.into_iter().chain(on_road) {
                 let mut meant = written;
                 meant[axis.index()] = number;
                 let mended = writing.reread(corner, point, meant);

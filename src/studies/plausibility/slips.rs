@@ -1,6 +1,6 @@
 //! What a hand makes of a number between the tape and the file.
 
-use crate::geometry::LengthUnit;
+use crate::geometry::{Axis, LengthUnit};
 
 /// One way in which a number goes wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -12,6 +12,10 @@ pub(super) enum Slip {
     InInches,
     /// The number is in mm, the file in inches.
     InMillimetres,
+    /// Two coordinates of one point stand in each other's place.
+    Exchanged([Axis; 2]),
+    /// A wheel that stands on z = 0, its centre at another height than its tyre's radius.
+    OffTheRoad,
 }
 
 impl Slip {
@@ -23,6 +27,10 @@ impl Slip {
             Slip::PointShifted => "the decimal point is shifted",
             Slip::InInches => "it is in inches, and the file in mm",
             Slip::InMillimetres => "it is in mm, and the file in inches",
+            Slip::Exchanged([Axis::X, Axis::Y]) => "x and y are exchanged",
+            Slip::Exchanged([Axis::Y, Axis::Z]) => "y and z are exchanged",
+            Slip::Exchanged(_) => "x and z are exchanged",
+            Slip::OffTheRoad => "its tyre then stands on z = 0",
         }
     }
 }
@@ -51,6 +59,16 @@ pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
     meant.extend(swapped(written).into_iter().map(|number| (Slip::DigitsSwapped, number)));
     meant.retain(|&(_, number)| number != written && number.abs() * units.in_mm() >= LEAST_MM);
     meant
+}
+
+/// The three numbers of a point with two of them in each other's place, each way once.
+pub(super) fn exchanged(written: [f64; 3]) -> impl Iterator<Item = (Slip, [f64; 3])> {
+    let pairs = [[Axis::X, Axis::Y], [Axis::Y, Axis::Z], [Axis::X, Axis::Z]];
+    pairs.into_iter().map(move |[a, b]| {
+        let mut numbers = written;
+        numbers.swap(a.index(), b.index());
+        (Slip::Exchanged([a, b]), numbers)
+    })
 }
 
 /// The number, in the file's unit, that one slip makes of `written` and that `fits`; the nearest of several.

@@ -1,7 +1,7 @@
 //! The one slip of the pen that explains why a corner is odd.
 
 use super::oddities::{About, Oddity, oddities};
-use super::slips::{Slip, as_measured, meant, other_unit};
+use super::slips::{Slip, as_measured, as_typed, exchanged, meant, other_unit};
 use super::written::Writing;
 use std::cmp::Ordering;
 
@@ -38,7 +38,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
 /// A corner with one number, or one point, as it was probably meant.
 struct Guess {
     point: CornerPoint,
-    /// `None` when all three numbers are in another unit.
+    /// `None` when more than one number changes.
     axis: Option<Axis>,
     slip: Slip,
     meant: [f64; 3],
@@ -58,7 +58,9 @@ fn worst(odd: &[Oddity]) -> f64 {
 /// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
 fn best_guesses(corner: &Corner, placed: [bool; 5], odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
     let before = excess(odd);
-    let suspected = guesses(corner, placed, writing).filter(|guess| is_suspected(guess.point, odd));
+    // A wheel that is off its road takes all of its upright along, and any part of that may look odd.
+    let is_meant = |guess: &Guess| guess.slip == Slip::OffTheRoad || is_suspected(guess.point, odd);
+    let suspected = guesses(corner, placed, writing).filter(is_meant);
     let judged = suspected.filter_map(|guess| {
         let odd = oddities(&guess.corner, placed);
         let after = excess(&odd);
@@ -103,7 +105,7 @@ fn is_suspected(point: CornerPoint, odd: &[Oddity]) -> bool {
     parts.is_empty() || parts.len() > 2 || touched()
 }
 
-/// Every point of the corner with every slip in one of its numbers, or in the unit of all three.
+/// Every point of the corner with every slip in one of its numbers, in the unit of all three, or with two of them exchanged.
 fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
     let is_typed = move |point: &CornerPoint| match point {
         CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => placed[*link],
@@ -122,7 +124,12 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
         });
         let (slip, factor) = other_unit(writing.units);
         let all = (None, slip, written.map(|number| as_measured(number * factor, writing.units)));
-        one.chain([all]).map(move |(axis, slip, meant)| {
+        let turned = exchanged(written).map(|(slip, numbers)| (None, slip, numbers));
+        let on_road = (point == CornerPoint::WheelCentre).then(|| {
+            let height = as_typed(corner.wheel.tyre_radius_mm / writing.units.in_mm());
+            (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], height])
+        });
+        one.chain([all]).chain(turned).chain(on_road).map(move |(axis, slip, meant)| {
             let corner = writing.reread(corner, point, meant);
             Guess { point, axis, slip, meant, corner }
         })
@@ -166,8 +173,7 @@ fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing: &Writing) 
 fn reason(odd: &[Oddity], point: CornerPoint) -> Option<&Oddity> {
     let worst = |touching: bool| {
         let asked = odd.iter().filter(move |oddity| oddity.ratio > 1.0 && oddity.touches(point) == touching);
-        let strength = |oddity: &Oddity| (oddity.is_beyond_any_car(), oddity.ratio);
-        asked.max_by(|a, b| strength(a).partial_cmp(&strength(b)).unwrap_or(Ordering::Equal))
+        asked.max_by(|a, b| a.strength().partial_cmp(&b.strength()).unwrap_or(Ordering::Equal))
     };
     worst(true).or_else(|| worst(false))
 }

@@ -29,6 +29,18 @@ pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
     Some(Doubt::new(Some(side), "upright_axes", Some(format!("{meant:?}")), sentence))
 }
 
+/// An offset of the wheel beside points that are counted from its middle.
+pub(super) fn unused_offset(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    let offset_mm = geometry.corner(side).wheel.offset_mm.filter(|_| geometry.upright_axes == UprightAxes::Hub)?;
+    let sentence = format!(
+        "offset, {}: {} is not used, for `upright_axes = \"hub\"` counts from the middle of the wheel. Were the points measured \
+         from the face on which the wheel seats? Then write \"hub face\"; else take `offset` out.",
+        side.name(),
+        geometry.units.show(offset_mm)
+    );
+    Some(Doubt::new(Some(side), "offset", None, sentence))
+}
+
 fn in_wheel(corner: &Corner) -> usize {
     corner.links.iter().filter(|link| is_in_wheel(corner, &link.upright)).count()
 }
