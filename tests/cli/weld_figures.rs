@@ -1,7 +1,7 @@
 //! The figures of `hubtrace tolerance` against a sweep of the drawing, against each other and against what their names mean.
 
 use crate::car::Car;
-use crate::program::{Folder, Ran};
+use crate::program::{Folder, Ran, part};
 use crate::table::Table;
 
 /// Two different sides, held to all that built cars are held to.
@@ -94,20 +94,24 @@ fn assert_score_interval([chance, low, high]: [f64; 3], cars: f64) {
 }
 
 #[test]
-fn limits_and_chances_stand_with_their_low_end_first() {
+fn limits_percentiles_and_chances_stand_with_their_low_end_first() {
     let ran = folder().run("tolerance car.toml --cars 300");
     let table = ran.table("tolerance.csv");
-    let mut intervals = 0;
+    let (mut intervals, mut wide) = (0, 0);
     for row in 0..table.rows.len() {
         let [chance, low, high, cars] = cells(&table, row, ["chance", "chance_low", "chance_high", "cars"]);
         let [limit_low, limit_high, ..] = cells(&table, row, ["limit_low", "limit_high", "p50", "p90"]);
         assert!(limit_low.is_nan() || limit_low < limit_high, "{:?}", table.rows[row]);
+        let [p50, p90, p99, _] = cells(&table, row, ["p50", "p90", "p99", "cars"]);
+        assert!(p50.is_nan() || p50 <= p90 && p90 <= p99, "{:?}", table.rows[row]);
+        wide += usize::from(p50 < p90);
         if !chance.is_nan() {
             assert_score_interval([chance, low, high], cars);
             intervals += usize::from(chance > 0.0 && chance < 1.0);
         }
     }
     assert!(intervals > 0, "every chance is 0 or 1");
+    assert!(wide > 20, "{wide} rows have a p90 above their p50");
     assert_of_summary(&ran);
 }
 
@@ -131,5 +135,154 @@ fn bump_steer_about_other_ride_heights_is_told_as_not_checked() {
         let is_it =
             |entry: &serde_json::Value| entry["what"].as_str().is_some_and(|what| what.contains("other ride heights"));
         assert_eq!(not_checked.iter().any(is_it), told, "{not_checked:?}");
+    }
+}
+
+/// A car of which some pass: its camber is near its limit, and its anti-lift is not below.
+fn some_pass() -> Car {
+    as_built().set("limits.anti_lift", "[-20.0, 90.0]").set("limits.camber_change", "1.42")
+}
+
+/// The last number before the first `%` of some words of a screen, `31 %`, as a share.
+#[track_caller]
+fn assert_percent(words: &str, share: f64) {
+    let told = words.split(" %").next().and_then(|before| before.rsplit([' ', '(']).next()).expect("a number");
+    let decimals = told.split_once('.').map_or(0, |(_, decimals)| decimals.len() as i32);
+    let percent: f64 = told.parse().unwrap_or_else(|_| panic!("{told:?} in {words:?}"));
+    assert!((percent - 100.0 * share).abs() <= 0.5001 * 10_f64.powi(-decimals), "{words:?} is not {share}");
+}
+
+/// The chance on the screen is the share of cars in the last row of the table, and not that of a wheel above it.
+#[test]
+fn the_chance_that_the_screen_tells_is_that_of_cars() {
+    let ran = Folder::with(some_pass()).run("tolerance car.toml --cars 400");
+    let (screen, table) = (ran.screen(), ran.table("tolerance.csv"));
+    let shares = |name: &str| -> Vec<f64> {
+        (0..table.rows.len())
+            .filter(|&row| table.column("quantity")[row] == name)
+            .map(|row| table.number_at("chance", row))
+            .collect()
+    };
+    let of_cars = table.number_at("chance", table.rows.len() - 1);
+    let of_wheels = shares("bump steer");
+    assert!(of_cars > 0.05 && of_wheels.iter().all(|of_wheel| *of_wheel > of_cars + 0.05), "{of_cars} {of_wheels:?}");
+    let said = part(&screen, "Chance that yours passes, both wheels inside ", "19 times of 20)");
+    let (_, chance) = said.split_once(": ").expect("a chance");
+    assert_percent(chance, of_cars);
+    assert_percent(
+        part(&screen, "bump steer passes with both wheels, ", " without"),
+        ran.number("/tolerance/share_inside_bump_steer"),
+    );
+}
+
+/// What a last bracket gains is told of wheels, of cars and of every limit, and the room that it needs is that of the side where it
+/// moves further; every limit is that of a study of cars built so.
+#[test]
+fn the_gain_of_a_last_bracket_is_told_of_wheels_of_cars_and_of_every_limit() {
+    let folder = Folder::with(some_pass());
+    let ran = folder.run("tolerance car.toml --cars 400");
+    let gain = |member: &str| ran.number(&format!("/tolerance/last_bracket/{member}"));
+    let screen = ran.screen();
+    let told = part(&screen, "chance that yours keeps the bump-steer limit ", "either way");
+    let (bump_steer, rest) = told.split_once(" for both; ").expect("cars");
+    let (one, both) = bump_steer.split_once(" for one wheel, ").expect("wheels");
+    for (words, member) in [(one, "left_wheel"), (both, "both_wheels")] {
+        let (before, after) = words.split_once(" → ").expect("before and after");
+        assert_percent(before, gain(&format!("without/{member}")));
+        assert_percent(after, gain(&format!("with/{member}")));
+    }
+    assert!(gain("without/both_wheels") < gain("without/left_wheel") - 0.05);
+    assert_percent(rest, gain("within_all_limits"));
+    let link = ran.summary()["tolerance"]["last_bracket"]["link"].as_str().expect("a name").to_owned();
+    let last = folder.run(&format!("tolerance car.toml --cars 400 --last=\"{link}\" --out last"));
+    assert_eq!(gain("within_all_limits"), last.number("/tolerance/share_inside"));
+    assert!(gain("within_all_limits") < gain("with/both_wheels") - 0.05);
+    let room = part(told, "be able to move ", " mm");
+    let room_mm: f64 = room.split_whitespace().rev().nth(1).expect("a number").parse().expect("a number");
+    let [left_mm, right_mm] = ["left", "right"].map(|side| gain(&format!("{side}/p95")));
+    assert!(right_mm > left_mm + 0.5 && (room_mm - right_mm).abs() <= 0.0501, "{room_mm} for {left_mm} and {right_mm}");
+}
+
+/// With a gauge that reads exactly the lower rear bracket leaves the flattest curves, and takes camber furthest: where camber has
+/// little room another one is chosen, and with it more cars pass than with the first.
+#[test]
+fn the_last_bracket_that_is_chosen_is_the_one_with_which_most_cars_pass() {
+    let chosen = |camber: &str| {
+        let car = as_built().set("limits.bump_steer", "0.4").set("limits.camber_change", camber);
+        let folder = Folder::with(car.without("limits.anti_lift"));
+        let built =
+            |last: &str| folder.run(&format!("tolerance car.toml --cars 400 --sd 0.3 --placing 1 --gauge 0 {last}"));
+        let share = |ran: &Ran| ran.number("/tolerance/share_inside");
+        let best = built("--last");
+        let link = best.summary()["tolerance"]["last_bracket"]["link"].as_str().expect("a name").to_owned();
+        let best = share(&best);
+        let shares = ["toe link", "lower rear"].map(|of| share(&built(&format!("--last=\"{of}\""))));
+        assert_eq!(best, f64::max(shares[0], shares[1]), "{link}: {shares:?}");
+        link
+    };
+    assert_eq!([chosen("3.0"), chosen("1.42")], ["lower rear", "toe link"]);
+}
+
+/// Of 400 cars a share that is counted is so many four-hundredths; what the search foresaw is of a thousand sampled cars.
+#[test]
+fn the_chance_of_a_set_of_jigs_is_counted_and_not_foreseen() {
+    // Near its limit, so that neither share is all.
+    let car = some_pass().set("limits.bump_steer", "0.25");
+    let ran = Folder::with(car).run("tolerance car.toml --cars 400");
+    let sets = ran.summary()["tolerance"]["jigs"]["sets"].as_array().expect("a list").clone();
+    let share = |set: &serde_json::Value, member: &str| set[member].as_f64().expect("a share");
+    let is_of = |share: f64, cars: f64| (share * cars - (share * cars).round()).abs() < 1e-9;
+    assert!(sets.iter().all(|set| is_of(share(set, "chance"), 400.0) && is_of(share(set, "foreseen"), 1000.0)));
+    assert!(sets.iter().any(|set| !is_of(share(set, "foreseen"), 400.0)), "{sets:?}");
+    for set in &sets {
+        let (counted, foreseen) = (share(set, "chance"), share(set, "foreseen"));
+        assert!(
+            foreseen < 0.97 && (counted - foreseen).abs() < 4.0 * (2.0 * foreseen * (1.0 - foreseen) / 400.0).sqrt(),
+            "{set}"
+        );
+    }
+    let screen = ran.screen();
+    let mut lines = part(&screen, " without: ", " For 95 %");
+    for set in &sets {
+        let at = lines.find(" %: ").expect("a set");
+        assert_percent(&lines[..at + 2], share(set, "chance"));
+        lines = &lines[at + 4..];
+    }
+}
+
+/// Bump steer is the only limit, and so wide that a car breaks it by nothing but a wheel that does not get through its travel.
+#[test]
+fn a_car_that_does_not_get_through_its_travel_passes_nothing() {
+    const CARS: f64 = 200.0;
+    let text = Car::read("tests/outside/near-fold.toml").to_string() + "\n[limits]\nbump_steer = 40.0\n";
+    let ran = Folder::with(text).run("tolerance car.toml --cars 200");
+    let lost = |side: &str| ran.number(&format!("/tolerance/{side}/binds/binds"));
+    let (left, right) = (lost("left"), lost("right"));
+    let passing = CARS * ran.number("/tolerance/share_inside");
+    assert!(left > 10.0 && right > 10.0, "{left} {right}");
+    assert!(CARS - left - right <= passing && passing <= CARS - left.max(right), "{passing} beside {left} {right}");
+    assert_eq!(ran.number("/tolerance/share_inside"), ran.number("/tolerance/share_inside_bump_steer"));
+}
+
+/// Wheels that do not get through their travel stand beside the figures of their own side, those of both beside the axle and the car.
+#[test]
+fn lost_wheels_are_counted_beside_their_own_side() {
+    let ran = Folder::with(Car::read("tests/outside/near-fold.toml")).run("tolerance car.toml --cars 200");
+    let lost = |side: &str| {
+        ["does_not_assemble", "binds", "singular"]
+            .map(|why| ran.number(&format!("/tolerance/{side}/binds/{why}")))
+            .iter()
+            .sum::<f64>()
+    };
+    let (left, right) = (lost("left"), lost("right"));
+    assert!(left > 0.0 && right > 0.0 && left != right, "{left} {right}");
+    let table = ran.table("tolerance.csv");
+    for row in 0..table.rows.len() {
+        let expected = match table.column("side")[row] {
+            "left" => left,
+            "right" => right,
+            _ => left + right,
+        };
+        assert_eq!(table.number_at("binds", row), expected, "{:?}", table.rows[row]);
     }
 }
