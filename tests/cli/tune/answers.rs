@@ -46,6 +46,7 @@ fn the_tuned_file_is_the_source_with_other_numbers() {
 #[test]
 fn the_moves_are_those_of_the_tuned_file_and_stay_in_their_rooms() {
     let (_, ran) = tuned(Car::demo());
+    let tuned = Car::parse(&ran.text("tuned.toml"));
     let moves = ran.table("moves.csv");
     let columns = "side,point,from_x_mm,from_y_mm,from_z_mm,to_x_mm,to_y_mm,to_z_mm,distance_mm";
     assert_eq!(moves.columns.join(","), columns);
@@ -56,6 +57,16 @@ fn the_moves_are_those_of_the_tuned_file_and_stay_in_their_rooms() {
     });
     for (row, distance_mm) in moves.numbers("distance_mm").into_iter().enumerate() {
         let by_mm = by_mm.each_ref().map(|moves| moves[row]);
+        // The right wheel of the demo is the mirror image of the left one.
+        let (link, end) = moves.column("point")[row].rsplit_once(' ').expect("a pickup");
+        let sign = if moves.column("side")[row] == "left" { 1.0 } else { -1.0 };
+        for (which, car) in [("from", &Car::demo()), ("to", &tuned)] {
+            let [x, y, z] = ["x", "y", "z"].map(|axis| moves.number_at(&format!("{which}_{axis}_mm"), row));
+            let point = car.numbers(&format!("{link}.{end}"));
+            // The file has four decimals.
+            let off = [x, sign * y, z].into_iter().zip(&point).map(|(told, of_file)| (told - of_file).abs());
+            assert!(off.fold(0.0, f64::max) < 5.1e-5, "{which} of {:?}: {point:?}", moves.rows[row]);
+        }
         assert_eq!(by_mm[0], 0.0, "x of {:?} is not free", moves.rows[row]);
         assert!(by_mm.iter().all(|mm| mm.abs() <= 25.0), "{by_mm:?}");
         assert!((by_mm.iter().map(|mm| mm * mm).sum::<f64>().sqrt() - distance_mm).abs() < 1e-9, "{by_mm:?}");
