@@ -198,10 +198,9 @@ fn a_datum_that_is_not_where_it_is_said_to_be_is_found() {
     assert!((0..4).all(|i| off(&found, i, &truth[i]).norm() < 4.0));
 }
 
-/// Readings with 3 mm of error that were said to have 1 mm: the standard deviations follow.
-#[test]
-fn a_tape_that_is_worse_than_it_was_said_to_be_widens_everything() {
-    let mut rng = rng(21);
+/// Readings with `times` the error that was said of them.
+fn worse_than_said(seed: u64, times: f64) -> Survey {
+    let mut rng = rng(seed);
     let truth: Vec<Point3<f64>> = (0..6).map(|_| somewhere(&mut rng)).collect();
     let mut survey = taken(&DATUMS, &truth, &mut rng);
     for (k, reading) in survey.readings.iter_mut().enumerate() {
@@ -212,10 +211,31 @@ fn a_tape_that_is_worse_than_it_was_said_to_be_widens_everything() {
             hubtrace::survey::ReadingKind::Plumbed { axis, of: Station::Point(p) } => truth[p][axis.index()],
             _ => unreachable!("{k}"),
         };
-        reading.read_mm = reading.read_mm.map(|mm| truth_mm + 2.0 * (mm - truth_mm));
+        reading.read_mm = reading.read_mm.map(|mm| truth_mm + times * (mm - truth_mm));
     }
-    let found = located(&survey);
+    survey
+}
+
+#[test]
+fn a_tape_that_is_worse_than_it_was_said_to_be_widens_everything() {
+    let found = located(&worse_than_said(21, 2.0));
     assert!(found.noise.widened && (1.4..2.4).contains(&found.noise.factor), "{:?}", found.noise);
+}
+
+/// As long as no reading is left out, the places are as well known as by readings that were said to be so much worse.
+#[test]
+fn what_is_widened_is_what_readings_that_are_said_to_be_worse_give() {
+    let is_noise_alone = |found: &Located| found.noise.widened && found.suspects.is_empty();
+    let surveys = (0..100).map(|seed| worse_than_said(seed, 1.45));
+    let (mut survey, found) =
+        surveys.map(|survey| (survey.clone(), located(&survey))).find(|(_, found)| is_noise_alone(found)).expect("one");
+    survey.readings.iter_mut().for_each(|reading| reading.sd_mm *= found.noise.factor);
+    let said = located(&survey);
+    assert!(!said.noise.widened && (said.noise.factor - 1.0).abs() < 1e-6, "{:?}", said.noise);
+    for (widened, said) in found.points.iter().zip(&said.points) {
+        let [widened, said] = [widened, said].map(|point| point.sd_mm.expect("a place"));
+        assert!(widened.iter().zip(said).all(|(a, b)| (a / b - 1.0).abs() < 1e-6), "{widened:?} {said:?}");
+    }
 }
 
 /// A reading between exact datums places nothing, and is told when it does not fit.
