@@ -72,6 +72,41 @@ fn without_body_roll_roll_steer_is_not_checked() {
     ran.assert_shows(&["roll steer (no body roll)"]);
 }
 
+/// The right toe link is so short that its wheel binds at 53 mm of droop: what is seen until then keeps every limit over the travel,
+/// and passes none.
+#[test]
+fn a_wheel_that_binds_passes_nothing_over_travel_and_the_other_one_does() {
+    let others = ["upper front", "upper rear", "lower front", "lower rear"];
+    let car = others.iter().fold(wide(), |car, link| car.set(&format!("{link}.rod_end_limit"), "40.0"));
+    let car = car.set("limits.bump_steer", "40.0").set("limits.recession", "20.0").to_string();
+    let short =
+        "\n[[right.link]]\nname = \"toe link\"\nchassis = [-150.0, -560.0, 255.0]\nupright = [-120.0, -668.0, 254.0]\n";
+    let ran = sweep_with(car + short, "");
+    let open = ("not checked".to_owned(), "binds before the end of travel".to_owned());
+    for quantity in OVER_TRAVEL {
+        match &told(&ran, quantity)[..] {
+            [left, right] => assert!(left.0 == "pass" && *right == open, "{quantity}: {left:?} {right:?}"),
+            axle => assert_eq!(axle, std::slice::from_ref(&open), "{quantity}"),
+        }
+    }
+    // The same of every rod end and every gap.
+    let ends = ran.table("rod-ends.csv");
+    let summary = ran.summary();
+    let states = |side: &str| -> Vec<String> {
+        let of_side = |row: &usize| ends.column("side")[*row] == side;
+        let ends = (0..ends.rows.len()).filter(of_side).map(|row| ends.column("state")[row].to_owned());
+        let pairs = summary["heave"][side]["clearance"]["pairs"].as_array().expect("a list");
+        ends.chain(pairs.iter().map(|pair| pair["state"].as_str().expect("a state").to_owned())).collect()
+    };
+    for (side, expected) in [("left", "pass"), ("right", "not checked")] {
+        assert!(
+            states(side).len() > 20 && states(side).iter().all(|state| state == expected),
+            "{side}: {:?}",
+            states(side)
+        );
+    }
+}
+
 /// What is broken where the wheel stands needs no travel to be broken.
 #[test]
 fn a_limit_that_is_broken_without_travel_is_broken() {
