@@ -1,11 +1,14 @@
 //! Readings that are wrong, few, or say that something is loose.
 
-use hubtrace::gauge::{Beam, GaugeNoise, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
-use hubtrace::geometry::{Geometry, Side};
+use hubtrace::gauge::{Beam, Change, GaugeNoise, GaugeReading, GaugeReadings, Instrument, Read, ReadSide, Round, What};
+use hubtrace::geometry::{End, Geometry, Interval, PerSide, Quantity, Side};
 use hubtrace::mechanism::{Linkage, PickupErrors, WheelPath};
 use hubtrace::studies::correct::{Advice, CorrectFindings, CorrectRequest, NotCorrected, WheelCorrection};
 
+use nalgebra::{Unit, Vector3};
+
 use crate::outside::car;
+use crate::rounds::with_shims_and_half_turns;
 use crate::shop::FinishedCar;
 
 const HEIGHTS_MM: [f64; 11] = [-50.0, -40.0, -30.0, -20.0, -10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0];
@@ -243,4 +246,71 @@ fn a_total_of_both_wheels_is_shared_between_them() {
 
 fn found_of_one(geometry: &Geometry) -> WheelCorrection {
     found(geometry, read(geometry)).expect("a sound car")
+}
+
+/// Shims that lie askew take a pickup the same way outboard on either wheel: to the left on the left one, to the right on the other.
+#[test]
+fn a_shim_is_told_in_the_axes_of_the_car() {
+    let mut geometry = car();
+    let along = Unit::new_normalize(Vector3::new(0.2, 0.5, 1.0));
+    for side in Side::BOTH {
+        let corner = geometry.corner_mut(side);
+        with_shims_and_half_turns(corner);
+        corner.links.iter_mut().for_each(|link| link.adjusters.length = None);
+        corner.links.iter_mut().filter_map(|link| link.adjusters.chassis.as_mut()).for_each(|shim| shim.along = along);
+    }
+    let left = read(&geometry);
+    let right = left.iter().map(|of| GaugeReading { line: of.line + 100, side: ReadSide::One(Side::Right), ..*of });
+    let found = findings(&geometry, Instrument::Angle, left.iter().copied().chain(right).collect());
+    for side in Side::BOTH {
+        let changes = found.wheels[side].clone().expect("a sound car").changes;
+        assert!(!changes.is_empty(), "{side:?}");
+        for change in changes {
+            let expected = [along.x, side.sign() * along.y, along.z];
+            assert_eq!((change.what, change.along), ("shim", Some(expected)), "{change:?}");
+        }
+    }
+}
+
+/// The shims go 6 mm either way of the stack as drawn. A millimetre was taken away in the round before, so that 5 mm are left to take
+/// from a car that wants more: six in all.
+#[test]
+fn a_change_is_told_with_those_of_the_rounds_before() {
+    let mut geometry = car();
+    with_shims_and_half_turns(&mut geometry.left);
+    for (k, link) in geometry.left.links.iter_mut().enumerate() {
+        link.adjusters.length = None;
+        link.adjusters.chassis = link.adjusters.chassis.filter(|_| k == 4);
+    }
+    let read = |high_mm: f64| {
+        let mut errors = PickupErrors::default();
+        errors.chassis[4].z = high_mm;
+        let toes = FinishedCar::new(&geometry.left, errors, 4).toe_deg(&HEIGHTS_MM).expect("a car that moves");
+        let readings = HEIGHTS_MM.iter().zip(toes).enumerate().map(|(k, (mm, deg))| reading(k + 2, *mm, deg)).collect();
+        GaugeReadings { instrument: Instrument::Angle, readings, sessions: vec![String::new()] }
+    };
+    let what = What::Shim { end: End::Chassis, along: Vector3::z_axis() };
+    let changes = PerSide { left: vec![Change { link: 4, what, by_mm: -1.0 }], right: Vec::new() };
+    let before = Round { readings: read(4.0), noise: GaugeNoise::default(), changes };
+    let request = CorrectRequest { earlier: vec![before], readings: read(3.0), noise: GaugeNoise::default(), seed: 1 };
+    let found = CorrectFindings::of(&geometry, &request).wheels.left.expect("a sound car");
+    let [change] = &found.changes[..] else { panic!("{:?}", found.changes) };
+    assert_eq!((change.what, change.by_mm, change.total_mm), ("shim", -5.0, -6.0), "{change:?}");
+}
+
+/// Of the cars that fit the readings the mean stays inside this limit and one in twenty does not: the limit is broken.
+#[test]
+fn a_limit_is_kept_when_95_of_100_cars_that_fit_keep_it() {
+    let mut geometry = car();
+    let found = findings(&geometry, Instrument::Angle, read(&geometry));
+    let worst = found.wheels.left.as_ref().expect("a sound car").worst_bump_steer_deg;
+    assert!(worst.expected < 0.95 * worst.expected_p95, "{worst:?}");
+    for (limit_deg, breaks) in [
+        (0.9 * worst.expected, true),
+        (f64::midpoint(worst.expected, worst.expected_p95), true),
+        (1.01 * worst.expected_p95, false),
+    ] {
+        geometry.limits.set(Quantity::BumpSteer, Some(Interval::either_way(limit_deg)));
+        assert_eq!(found.breaks_a_limit(&geometry, &[Side::Left]), breaks, "{limit_deg} of {worst:?}");
+    }
 }
