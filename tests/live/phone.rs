@@ -121,6 +121,7 @@ fn a_wrong_reading_is_told_as_correct_tells_it_and_not_written() {
     let before = live.text("car-readings.csv");
     for (side, bump, values) in [
         ("left", "10", ["0,31", ""]),
+        ("left", "10", ["0,3", ""]), // no reading would be 3 deg
         ("left", "", ["0.31", ""]),
         ("left", "10", ["95", ""]),
         ("up", "10", ["0.3", ""]),

@@ -51,6 +51,20 @@ fn a_nudged_and_saved_car_is_what_the_command_line_reads() {
     assert!((1..=2).contains(&differ), "{differ} lines differ"); // the point, and the room it has left
 }
 
+/// A mirrored car is kept as its left side, whichever wheel is taken hold of.
+#[test]
+fn a_point_of_the_right_wheel_is_moved_in_the_axes_of_the_car() {
+    let live = Live::on(FIRST_CUT);
+    let [x, y, z] = place(&live.state(), POINT);
+    let asked = json!({
+        "revision": 0, "right": true, "point": POINT, "to_mm": [x, -(y + 2.0), z + 1.0], "gesture": 0,
+        "show": { "charts": ["toe.svg"] },
+    });
+    let view = live.post("/api/nudge", &asked).ok();
+    assert_eq!(place(&view, POINT), [x, y + 2.0, z + 1.0]);
+    assert_eq!(view["undo"], "toe link chassis 2.0 mm outboard, 1.0 mm up");
+}
+
 #[test]
 fn undo_and_redo_go_all_the_way_and_a_drag_is_one_step() {
     let live = Live::on(FIRST_CUT);
@@ -232,6 +246,22 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     let back = live.step("undo", revision(&saved)).ok();
     assert_eq!(back["points"], start["points"]);
     assert_eq!(back["stage"], "as drawn");
+}
+
+/// Of a car that was changed, changed back and opened again.
+#[test]
+fn the_odds_are_those_of_the_car_that_is_shown() {
+    let told = |live: &Live| live.get("/api/odds").ok()["cars"][0]["told"].clone();
+    let live = Live::on(FIRST_CUT);
+    let drawn = told(&live);
+    let higher = live.nudge(0, POINT, moved(&live.state(), [0.0, 0.0, 7.0]), 0).ok();
+    let of_higher = told(&live);
+    assert_ne!(drawn, of_higher);
+    let back = live.step("undo", revision(&higher)).ok();
+    assert_eq!(told(&live), drawn);
+    let again = live.step("redo", revision(&back)).ok();
+    live.save(revision(&again), None).ok();
+    assert_eq!(told(&Live::on(&live.text("car.toml"))), of_higher);
 }
 
 /// As `tune` tells it of the same car with as many cars: the odds come from the same study.

@@ -41,6 +41,21 @@ fn each_variant_keeps_its_points_and_its_steps_and_shows_the_other_beside_it() {
     assert_eq!(live.step("pin", revision(&b)).ok()["beside"], Value::Null);
 }
 
+/// 20 mm at the toe link's bracket break the limit that the drawing keeps: each variant has its own verdict beside that of the other.
+#[test]
+fn the_variant_beside_is_judged_by_its_own_figures() {
+    let text = FIRST_CUT.replace("bump_steer = 0.05", "bump_steer = 0.55");
+    assert_ne!(text, FIRST_CUT);
+    let live = Live::on(&text);
+    let kept = live.step("copy", 0).ok();
+    let a = live.nudge(revision(&kept), POINT, higher(&kept, 20.0), 0).ok();
+    let b = live.step("switch", revision(&a)).ok();
+    let states = |view: &Value| ["state", "beside_state"].map(|key| limit(view, "bump steer")[key].clone());
+    let verdicts = |view: &Value| ["verdict", "beside_verdict"].map(|key| limit(view, "bump steer")[key].clone());
+    assert_eq!((states(&a), states(&b)), ([json!("fail"), json!("pass")], [json!("pass"), json!("fail")]));
+    assert_eq!((verdicts(&a), verdicts(&b)), ([json!("FAIL"), json!("pass")], [json!("pass"), json!("FAIL")]));
+}
+
 #[test]
 fn variants_are_saved_apart_and_an_unsaved_one_is_told() {
     let live = Live::on(FIRST_CUT);

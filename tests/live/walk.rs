@@ -55,6 +55,19 @@ fn a_step_goes_along_the_tube_and_tune_keeps_the_room_that_is_left() {
     assert_eq!(point(&back, POINT)["told"], point(&start, POINT)["told"]);
 }
 
+/// The bolt turns with a bracket that goes round its tube, and back with it: then the car is the one in the file again.
+#[test]
+fn undo_brings_back_a_bracket_that_went_round_its_tube_with_its_bolt() {
+    let live = Live::on(&on_tube());
+    let start = live.state();
+    assert_eq!(start["changed"], false);
+    let view = walk(&live, 0, [-0.2, 1.0, -0.2], 5.0).ok();
+    let by = apart(place(&view, POINT), place(&start, POINT));
+    assert!(by[1] > 4.0 && by[0].abs() < 2.0 && view["changed"] == true, "{by:?}");
+    let back = live.step("undo", revision(&view)).ok();
+    assert_eq!((place(&back, POINT), &back["changed"]), (place(&start, POINT), &json!(false)));
+}
+
 #[test]
 fn a_bracket_that_left_the_room_on_its_tube_says_so_and_one_that_does_not_go_that_way_stays() {
     let live = Live::on(&on_tube());
