@@ -124,13 +124,13 @@ pub fn cells(lengths: LengthFormat, spread: &Spread) -> [String; 8] {
     [name, unit.to_owned(), nominal, p50, p90, p99, limit, chance]
 }
 
-/// What a study comes to, the chance of a car first.
-pub fn conclusions(lengths: LengthFormat, found: &ToleranceFindings) -> Vec<String> {
+/// What a study comes to, the chance of a car first; with the option that builds such cars for who can give one.
+pub fn conclusions(lengths: LengthFormat, found: &ToleranceFindings, has_options: bool) -> Vec<String> {
     let mut said = vec![car_chance(&found.study)];
     said.extend(kept_by_all(&found.study, &found.sides));
     said.extend(Side::BOTH.iter().filter_map(|&side| lost(&found.study, side)));
     said.extend(not_checked_sentence(&found.not_checked));
-    said.extend(found.last_bracket.as_ref().map(|gain| last_bracket(lengths, gain)));
+    said.extend(found.last_bracket.as_ref().map(|gain| last_bracket(lengths, gain, has_options)));
     said.extend(found.drawing_breaks_bump_steer.then(|| move_first(found.car.geometry())));
     said
 }
@@ -139,9 +139,13 @@ pub fn conclusions(lengths: LengthFormat, found: &ToleranceFindings) -> Vec<Stri
 pub fn advice(found: &ToleranceFindings) -> Vec<String> {
     let last = found.last_bracket.as_ref().filter(|gain| !gain.in_study);
     let last = last.map(|_| "`--last` builds cars whose last bracket is welded last.".to_owned());
+    last.into_iter().chain(tune_advice(found)).collect()
+}
+
+/// That of a car whose pickups can still be moved.
+pub fn tune_advice(found: &ToleranceFindings) -> Option<String> {
     let can_move = found.drawing_breaks_bump_steer && !found.car.geometry().is_finished();
-    let tune = can_move.then(|| "`hubtrace tune` finds where the pickups go.".to_owned());
-    last.into_iter().chain(tune).collect()
+    can_move.then(|| "`hubtrace tune` finds where the pickups go.".to_owned())
 }
 
 /// Limits that no car breaks and that have no line of their own.
@@ -189,8 +193,9 @@ pub fn not_checked_sentence(found: &NotChecked) -> Option<String> {
 }
 
 /// What the last bracket last gains, and how to do it.
-pub fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain) -> String {
-    format!("Last bracket last: {}", last_bracket_steps(lengths, gain))
+fn last_bracket(lengths: LengthFormat, gain: &LastBracketGain, has_options: bool) -> String {
+    let option = if has_options && !gain.in_study { " (--last)" } else { "" };
+    format!("Last bracket last{option}: {}", last_bracket_steps(lengths, gain))
 }
 
 /// The same for who stands at the car.

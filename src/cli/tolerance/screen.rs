@@ -69,9 +69,8 @@ impl Screen<'_> {
         writeln!(out)?;
         table(&rows, &WIDTHS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
         writeln!(out)?;
-        for sentence in
-            weld_study::conclusions(self.lengths(), self.found).into_iter().chain(weld_study::advice(self.found))
-        {
+        let conclusions = weld_study::conclusions(self.lengths(), self.found, true);
+        for sentence in conclusions.into_iter().chain(weld_study::tune_advice(self.found)) {
             say(out, &sentence)?;
         }
         if let Some(budget) = &self.found.jigs {

@@ -20,7 +20,7 @@ fn welded(page: &Page, found: &ToleranceFindings, charts: &Charts) -> String {
     let cars = weld_study::cars(lengths, study.cars, &found.request.errors, page.geometry);
     let finish = weld_study::finish(&study.finish, shop::stage(page.geometry));
     let mut body = paragraph(&format!("Built in the computer: {cars}, {finish}, seed {}.", study.seed));
-    body += &paragraphs(weld_study::conclusions(lengths, found));
+    body += &paragraphs(weld_study::conclusions(lengths, found, false));
     body += &paragraphs(weld_study::wheel_chance(study, page.sides, page.mirrored));
     body += &spreads(page, &study.spreads);
     if let Some(budget) = &found.jigs {
