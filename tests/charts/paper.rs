@@ -53,8 +53,16 @@ fn number(node: Node, name: &str) -> f64 {
     text.trim_end_matches("mm").parse().expect("a number")
 }
 
-fn points(node: Node) -> Vec<At> {
-    let pairs = node.attribute("points").expect("points").split_whitespace();
+/// Lines of one look may be one element.
+fn paths(node: Node) -> Vec<Vec<At>> {
+    match node.attribute("d") {
+        None => vec![places(node.attribute("points").expect("points"))],
+        Some(moves) => moves.split('M').skip(1).map(places).collect(),
+    }
+}
+
+fn places(text: &str) -> Vec<At> {
+    let pairs = text.split_whitespace();
     let at = |pair: &str| pair.split_once(',').map(|(x, y)| (x.parse().expect("x"), y.parse().expect("y")));
     pairs.map(|pair| at(pair).expect("a pair")).collect()
 }
@@ -66,23 +74,26 @@ impl Paper {
         let of = |tag: &'static str| document.descendants().filter(move |node| node.has_tag_name(tag));
         let size: Vec<f64> =
             root.attribute("viewBox").expect("a view box").split(' ').map(|n| n.parse().expect("a number")).collect();
-        let line = |node: Node| Line {
-            stroke: node.attribute("stroke").expect("a stroke").to_owned(),
-            width: number(node, "stroke-width"),
-            path: points(node),
+        let is_line = |node: &Node| node.has_tag_name("polyline") || node.has_tag_name("path");
+        let lines = |node: Node| {
+            let stroke = node.attribute("stroke").expect("a stroke").to_owned();
+            let width = number(node, "stroke-width");
+            paths(node).into_iter().map(move |path| Line { stroke: stroke.clone(), width, path }).collect::<Vec<_>>()
         };
         let circle = |node: Node| Circle {
             at: (number(node, "cx"), number(node, "cy")),
             fill: node.attribute("fill").expect("a fill").to_owned(),
         };
-        let region = |node: Node| (node.attribute("fill").expect("a fill").to_owned(), points(node));
+        let region = |node: Node| {
+            (node.attribute("fill").expect("a fill").to_owned(), places(node.attribute("points").expect("points")))
+        };
         Self {
             width: size[2],
             height: size[3],
             width_mm: number(root, "width"),
             height_mm: number(root, "height"),
             words: of("text").map(Words::read).collect(),
-            lines: of("polyline").map(line).collect(),
+            lines: document.descendants().filter(is_line).flat_map(lines).collect(),
             rings: of("circle").map(circle).collect(),
             regions: of("polygon").map(region).collect(),
         }

@@ -78,7 +78,38 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
     // The view box counts dots; the size in print is in millimetres.
     let in_dots = format!("width=\"{}\" height=\"{}\"", dots(width), dots(height));
     let mm = |points: u32| format!("{:.2}mm", f64::from(points) * POINT_MM);
-    Ok(svg.replacen(&in_dots, &format!("width=\"{}\" height=\"{}\"", mm(width), mm(height)), 1))
+    let in_mm = format!("width=\"{}\" height=\"{}\"", mm(width), mm(height));
+    Ok(lines_joined(&svg.replacen(&in_dots, &in_mm, 1)))
+}
+
+/// Lines of one look that follow each other as one element: a curve of dashes is a hundred of them, and a page lays out elements.
+fn lines_joined(svg: &str) -> String {
+    let mut joined = String::with_capacity(svg.len());
+    let mut rows = svg.lines().peekable();
+    while let Some(row) = rows.next() {
+        let mut paths = Vec::new();
+        if let Some((look, path)) = look_and_path(row) {
+            paths.push(path);
+            while let Some((_, path)) = rows.peek().and_then(|row| look_and_path(row)).filter(|(of, _)| *of == look) {
+                paths.push(path);
+                rows.next();
+            }
+            if paths.len() > 1 {
+                let moves: String = paths.iter().map(|path| format!("M{path}")).collect();
+                joined += &format!("<path {look} d=\"{moves}\"/>\n");
+                continue;
+            }
+        }
+        joined.push_str(row);
+        joined.push('\n');
+    }
+    joined
+}
+
+/// Of a line as the library writes it: everything but its places, and its places.
+fn look_and_path(row: &str) -> Option<(&str, &str)> {
+    let (look, path) = row.strip_prefix("<polyline ")?.split_once(" points=\"")?;
+    Some((look, path.strip_suffix(" \"/>")?))
 }
 
 impl<'a> Sheet<'a> {
