@@ -215,7 +215,7 @@ pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> Stri
     )
 }
 
-/// Which bracket to weld last and what room it needs, for who has the rest of [`last_bracket`] elsewhere.
+/// Which bracket to weld last and what room it needs, for who has the rest of [`last_bracket_steps`] elsewhere.
 pub fn last_bracket_room(lengths: LengthFormat, gain: &LastBracketGain) -> String {
     format!(
         "Weld the {} last: it must be able to move {} either way (95 cars of 100).",
