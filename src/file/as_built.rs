@@ -2,7 +2,7 @@
 
 use toml_edit::{ArrayOfTables, Document, DocumentMut, Item, Table, TableLike};
 
-use super::edits::Edits;
+use super::edits::{Edits, with_top_key};
 use super::geometry_file::GeometryFile;
 use super::rewrite::{RewriteError, read_back, text_over};
 use super::source_file::without_mark;
@@ -21,24 +21,11 @@ pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) ->
     let text = with_angles(without_mark(&file.text), built)?;
     let right = right_tables(&text, built)?;
     let text = text_over(&format!("{text}{right}"), built)?;
-    let text = called_built(&text, built)?;
+    let text = with_top_key(&text, built.units, "built", "true", "").map_err(RewriteError::NotToml)?;
     let comment: String = comment.lines().map(|line| format!("# {line}\n")).collect();
     let text = format!("{comment}\n{text}");
     read_back(file, built, &text)?;
     Ok(text)
-}
-
-/// The text with `built = true`.
-fn called_built(text: &str, built: &Geometry) -> Result<String, RewriteError> {
-    let document = Document::parse(text).map_err(RewriteError::NotToml)?;
-    let mut edits = Edits::new(text, built.units);
-    let span = |key: &str| document.get(key).and_then(Item::span);
-    match (span("built"), span("schema")) {
-        (Some(old), _) => edits.replace(old, "true".to_owned()),
-        (None, Some(schema)) => edits.insert_key_behind(schema, "built = true".to_owned()),
-        (None, None) => {}
-    }
-    Ok(edits.applied())
 }
 
 /// The text with `toe` and `camber` in every table of a wheel.

@@ -1,7 +1,7 @@
 //! Numbers of a file replaced where they stand.
 
 use nalgebra::{Point3, Unit, Vector3};
-use toml_edit::{Item, TableLike, Value};
+use toml_edit::{Document, Item, TableLike, TomlError, Value};
 
 use super::reader::Span;
 use crate::geometry::{AdjustmentRange, LengthUnit};
@@ -155,6 +155,25 @@ pub(crate) fn point_text(units: LengthUnit, p_mm: &Point3<f64>) -> String {
 pub(crate) fn sds_text(units: LengthUnit, sd_mm: [f64; 3]) -> String {
     let decimals = decimals(units) - LESS_DIGITS;
     format!("[{}]", sd_mm.map(|mm| number_text(mm / units.in_mm(), decimals)).join(", "))
+}
+
+/// A text with a key of its top set: in place of its old value, else behind `schema`, with a comment.
+pub(super) fn with_top_key(
+    text: &str,
+    units: LengthUnit,
+    key: &str,
+    value: &str,
+    comment: &str,
+) -> Result<String, TomlError> {
+    let document = Document::parse(text)?;
+    let span = |key: &str| document.get(key).and_then(Item::span);
+    let mut edits = Edits::new(text, units);
+    match (span(key), span("schema")) {
+        (Some(old), _) => edits.replace(old, value.to_owned()),
+        (None, Some(schema)) => edits.insert_key_behind(schema, format!("{key} = {value}{comment}")),
+        (None, None) => {}
+    }
+    Ok(edits.applied())
 }
 
 /// A number with or without a decimal point.

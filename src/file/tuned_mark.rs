@@ -1,9 +1,8 @@
 //! The mark of a tuned car in its file: it holds as long as the points stand as tuning left them.
 
 use sha2::{Digest, Sha256};
-use toml_edit::{Document, Item};
 
-use super::edits::Edits;
+use super::edits::with_top_key;
 use super::rewrite::RewriteError;
 use crate::geometry::{Geometry, Side};
 
@@ -27,14 +26,6 @@ pub(super) fn mark_of(geometry: &Geometry) -> String {
 
 /// A text with the mark of the car that it gives.
 pub(super) fn marked(text: &str, read: &Geometry) -> Result<String, RewriteError> {
-    let document = Document::parse(text).map_err(RewriteError::NotToml)?;
-    let mut edits = Edits::new(text, read.units);
-    let span = |key: &str| document.get(key).and_then(Item::span);
     let mark = format!("{:?}", mark_of(read));
-    match (span("tuned"), span("schema")) {
-        (Some(old), _) => edits.replace(old, mark),
-        (None, Some(schema)) => edits.insert_key_behind(schema, format!("tuned = {mark} # holds while no point moves")),
-        (None, None) => {}
-    }
-    Ok(edits.applied())
+    with_top_key(text, read.units, "tuned", &mark, " # holds while no point moves").map_err(RewriteError::NotToml)
 }

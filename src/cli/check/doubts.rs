@@ -22,15 +22,18 @@ pub fn lines(found: &CheckFindings, file: &GeometryFile) -> Vec<String> {
 fn place(doubt: &Doubt, file: &GeometryFile) -> String {
     let about = doubt.suspects.first().map(|suspect| suspect.about.as_str());
     let line = about.and_then(|about| file.line_of(doubt.side.unwrap_or(Side::Left), about));
+    at_line(file, line)
+}
+
+fn at_line(file: &GeometryFile, line: Option<usize>) -> String {
     line.map_or(String::new(), |line| format!("{}, line {line}: ", file.source))
 }
 
 fn starter_numbers(file: &GeometryFile) -> Option<String> {
     let geometry = &file.geometry;
     if let Err(error) = geometry.starter.as_deref()?.parse::<StarterRequest>() {
-        let line =
-            file.line_of(Side::Left, "starter").map_or(String::new(), |line| format!("{}, line {line}: ", file.source));
-        return Some(format!("warning: {line}`starter`: {error}"));
+        let place = at_line(file, file.line_of(Side::Left, "starter"));
+        return Some(format!("warning: {place}`starter`: {error}"));
     }
     present::starter_numbers(untouched_points(geometry).as_ref())
 }

@@ -84,26 +84,17 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
 
 /// Lines of one look that follow each other as one element: a curve of dashes is a hundred of them, and a page lays out elements.
 fn lines_joined(svg: &str) -> String {
-    let mut joined = String::with_capacity(svg.len());
-    let mut rows = svg.lines().peekable();
-    while let Some(row) = rows.next() {
-        let mut paths = Vec::new();
-        if let Some((look, path)) = look_and_path(row) {
-            paths.push(path);
-            while let Some((_, path)) = rows.peek().and_then(|row| look_and_path(row)).filter(|(of, _)| *of == look) {
-                paths.push(path);
-                rows.next();
-            }
-            if paths.len() > 1 {
-                let moves: String = paths.iter().map(|path| format!("M{path}")).collect();
-                joined += &format!("<path {look} d=\"{moves}\"/>\n");
-                continue;
-            }
+    let rows: Vec<&str> = svg.lines().collect();
+    let one_look = |a: &&str, b: &&str| look_and_path(a).zip(look_and_path(b)).is_some_and(|(a, b)| a.0 == b.0);
+    let element = |run: &[&str]| match look_and_path(run[0]).filter(|_| run.len() > 1) {
+        Some((look, _)) => {
+            let paths = run.iter().filter_map(|row| look_and_path(row));
+            let moves: String = paths.map(|(_, path)| format!("M{path}")).collect();
+            format!("<path {look} d=\"{moves}\"/>\n")
         }
-        joined.push_str(row);
-        joined.push('\n');
-    }
-    joined
+        None => format!("{}\n", run[0]),
+    };
+    rows.chunk_by(one_look).map(element).collect()
 }
 
 /// Of a line as the library writes it: everything but its places, and its places.

@@ -4,7 +4,7 @@ use nalgebra::Point3;
 
 use super::Doubt;
 use super::oddities::{at_wheel_mm, oddities};
-use super::slips::{Slip, as_typed, meant};
+use super::slips::{Slip, meant};
 use super::written::Writing;
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side};
 
@@ -68,7 +68,7 @@ fn one_number(corner: &Corner, placed: [bool; 5], writing: &Writing) -> Option<M
         for axis in Axis::ALL {
             let slips = meant(written[axis.index()], writing.units);
             let on_road = (point == CornerPoint::WheelCentre && axis == Axis::Z)
-                .then(|| (Slip::OffTheRoad, as_typed(corner.wheel.tyre_radius_mm / writing.units.in_mm())));
+                .then(|| (Slip::OffTheRoad, writing.height_on_road(corner)));
             for (slip, number) in slips.into_iter().chain(on_road) {
                 let mut meant = written;
                 meant[axis.index()] = number;

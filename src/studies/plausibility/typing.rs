@@ -1,7 +1,7 @@
 //! The one slip of the pen that explains why a corner is odd.
 
 use super::oddities::{About, Oddity, oddities};
-use super::slips::{Slip, as_measured, as_typed, exchanged, meant, other_unit};
+use super::slips::{Slip, as_measured, exchanged, meant, other_unit};
 use super::written::Writing;
 use std::cmp::Ordering;
 
@@ -125,10 +125,8 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
         let (slip, factor) = other_unit(writing.units);
         let all = (None, slip, written.map(|number| as_measured(number * factor, writing.units)));
         let turned = exchanged(written).map(|(slip, numbers)| (None, slip, numbers));
-        let on_road = (point == CornerPoint::WheelCentre).then(|| {
-            let height = as_typed(corner.wheel.tyre_radius_mm / writing.units.in_mm());
-            (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], height])
-        });
+        let on_road = (point == CornerPoint::WheelCentre)
+            .then(|| (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], writing.height_on_road(corner)]));
         one.chain([all]).chain(turned).chain(on_road).map(move |(axis, slip, meant)| {
             let corner = writing.reread(corner, point, meant);
             Guess { point, axis, slip, meant, corner }

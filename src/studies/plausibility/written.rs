@@ -19,6 +19,11 @@ impl Writing {
         Self { units: geometry.units, axes: geometry.upright_axes }
     }
 
+    /// The height of a wheel centre whose tyre stands on z = 0, as a builder would write it.
+    pub(super) fn height_on_road(&self, corner: &Corner) -> f64 {
+        as_typed(corner.wheel.tyre_radius_mm / self.units.in_mm())
+    }
+
     /// The three numbers that stand in the file, in its unit.
     pub(super) fn numbers(&self, corner: &Corner, point: CornerPoint) -> [f64; 3] {
         self.of_place(corner, point, &place_of(corner, point))
