@@ -1,5 +1,9 @@
 //! Where words can stand without covering each other or the curves.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+use std::ops::RangeInclusive;
+
 use super::sheet::{PenError, Sheet, TextStyle};
 use super::stroke::{SheetPoint, Stroke};
 
@@ -8,8 +12,10 @@ const LETTER_WIDTH: f64 = 0.53;
 const BOLD_WIDTH: f64 = 0.6;
 /// Distance at which a path is looked at when words seek a free place, in points of the page.
 const PATH_STEP: f64 = 4.0;
-/// Points of paths are kept by rows of the sheet this high, so that a small area looks at few of them.
-const ROW: f64 = 12.0;
+/// Points of paths are kept by squares of the sheet this wide, so that a small area looks at few of them.
+const SQUARE: f64 = 12.0;
+/// No sheet is wider or higher than this, in points of the page.
+const PAPER: f64 = 10_000.0;
 /// A leader meets what comes nearer to it than this: a little more than half a step, so that no path slips through.
 const MEETS: f64 = 0.55 * PATH_STEP;
 /// Distance between the places that words try anywhere on a drawing.
@@ -89,13 +95,20 @@ impl Place {
         let middles = move || {
             let across = evenly(inside.left + width / 2.0, inside.right - width / 2.0, ANYWHERE_STEP);
             let rows = evenly(inside.top + height / 2.0, inside.bottom - height / 2.0, ANYWHERE_STEP);
-            let mut middles: Vec<SheetPoint> = rows.flat_map(|y| across.clone().map(move |x| (x, y))).collect();
-            middles.sort_by(|a, b| square_apart(*a, to).total_cmp(&square_apart(*b, to)));
-            middles
+            let middles: Vec<SheetPoint> = rows.flat_map(|y| across.clone().map(move |x| (x, y))).collect();
+            nearest_first(middles, to)
         };
-        // Sorted only when nothing nearer was free.
+        // Looked for only when nothing nearer was free.
         std::iter::once_with(middles).flatten().map(move |middle| Self::led(middle, width, height, to))
     }
+}
+
+/// Points by their distance from a place; of equally near ones the first. One of the first is mostly taken, so the rest is not sorted.
+fn nearest_first(points: Vec<SheetPoint>, to: SheetPoint) -> impl Iterator<Item = SheetPoint> {
+    // The bits of numbers that are not negative rise with them.
+    let far = |point: &SheetPoint| square_apart(*point, to).to_bits();
+    let mut heap: BinaryHeap<_> = points.iter().enumerate().map(|(k, point)| Reverse((far(point), k))).collect();
+    std::iter::from_fn(move || heap.pop().map(|Reverse((_, k))| points[k]))
 }
 
 /// Places from one end to another, about so far apart, both ends among them; none when the ends are the wrong way round.
@@ -113,8 +126,8 @@ fn square_apart(a: SheetPoint, b: SheetPoint) -> f64 {
 /// What is already on the paper, so that words can keep clear of it.
 #[derive(Debug, Default)]
 pub struct LabelPlacer {
-    /// Points of paths, by rows of the sheet.
-    rows: Vec<Vec<SheetPoint>>,
+    /// Points of paths, by the squares of each row of the sheet.
+    rows: Vec<Vec<Vec<SheetPoint>>>,
     areas: Vec<Area>,
 }
 
@@ -131,17 +144,28 @@ impl LabelPlacer {
     }
 
     fn add_point(&mut self, point: SheetPoint) {
-        let row = row_of(point.1);
-        if self.rows.len() <= row {
-            self.rows.resize_with(row + 1, Vec::new);
-        }
-        self.rows[row].push(point);
+        let row = reached(&mut self.rows, square_of(point.1));
+        reached(row, square_of(point.0)).push(point);
     }
 
-    /// Points of paths between two heights, and a few more.
-    fn points(&self, top: f64, bottom: f64) -> impl Iterator<Item = SheetPoint> {
-        let rows = self.rows.iter().skip(row_of(top)).take(row_of(bottom) + 1 - row_of(top));
-        rows.flatten().copied()
+    /// Points of paths in an area, and a few more.
+    fn points(&self, area: Area) -> impl Iterator<Item = &SheetPoint> {
+        let columns = square_of(area.left)..=square_of(area.right);
+        let rows = among(&self.rows, square_of(area.top)..=square_of(area.bottom));
+        rows.iter().flat_map(move |row| among(row, columns.clone())).flatten()
+    }
+
+    /// Points of paths that a line comes near to, and a few more.
+    fn points_along(&self, from: SheetPoint, to: SheetPoint) -> impl Iterator<Item = &SheetPoint> {
+        let (low, high) = if from.1 < to.1 { (from, to) } else { (to, from) };
+        let (run, rise) = (high.0 - low.0, high.1 - low.1);
+        let rows = square_of(low.1 - MEETS)..=square_of(high.1 + MEETS);
+        rows.flat_map(move |row| {
+            let top = row as f64 * SQUARE;
+            let heights = [top - MEETS, top + SQUARE + MEETS].map(|y| y.clamp(low.1, high.1));
+            let [a, b] = if rise > 0.0 { heights.map(|y| low.0 + run * (y - low.1) / rise) } else { [low.0, high.0] };
+            self.points(Area { left: a.min(b) - MEETS, right: a.max(b) + MEETS, top, bottom: top })
+        })
     }
 
     pub fn add_area(&mut self, area: Area) {
@@ -172,7 +196,7 @@ impl LabelPlacer {
     fn is_free(&self, area: &Area, inside: &Area) -> bool {
         area.is_inside(inside)
             && !self.areas.iter().any(|other| area.meets(other))
-            && !self.points(area.top, area.bottom).any(|point| area.holds(point))
+            && !self.points(*area).any(|point| area.holds(*point))
     }
 
     /// How many points of paths a line comes near to before its end, counted up to `most`.
@@ -180,7 +204,7 @@ impl LabelPlacer {
         let near = |point: &SheetPoint| {
             square_to_part(*point, from, to) < MEETS * MEETS && square_apart(*point, to) > (1.05 * MEETS).powi(2)
         };
-        self.points(from.1.min(to.1) - MEETS, from.1.max(to.1) + MEETS).filter(near).take(most).count()
+        self.points_along(from, to).filter(|point| near(point)).take(most).count()
     }
 
     /// Writes words on the clearest of these places; where every place covers something they are left out.
@@ -203,9 +227,23 @@ impl LabelPlacer {
     }
 }
 
-/// Row of the sheet at a height; what is drawn above the sheet counts to the first.
-fn row_of(y: f64) -> usize {
-    (y.max(0.0) / ROW) as usize
+/// Row or column of the square at a place of the sheet; what is drawn beyond the paper counts to its edge.
+fn square_of(place: f64) -> usize {
+    (place.clamp(0.0, PAPER) / SQUARE) as usize
+}
+
+/// An element of a list, which grows to have it.
+fn reached<T: Default>(list: &mut Vec<T>, index: usize) -> &mut T {
+    if list.len() <= index {
+        list.resize_with(index + 1, T::default);
+    }
+    &mut list[index]
+}
+
+/// The elements of a list in a range, as far as it has them.
+fn among<T>(list: &[T], range: RangeInclusive<usize>) -> &[T] {
+    let end = list.len().min(range.end() + 1);
+    &list[(*range.start()).min(end)..end]
 }
 
 /// Square of the distance of a point from the nearest point between two ends.

@@ -84,23 +84,42 @@ pub fn draw((width, height): (u32, u32), ink: impl FnOnce(&Sheet) -> Result<(), 
 
 /// Lines of one look that follow each other as one element: a curve of dashes is a hundred of them, and a page lays out elements.
 fn lines_joined(svg: &str) -> String {
-    let rows: Vec<&str> = svg.lines().collect();
-    let one_look = |a: &&str, b: &&str| look_and_path(a).zip(look_and_path(b)).is_some_and(|(a, b)| a.0 == b.0);
-    let element = |run: &[&str]| match look_and_path(run[0]).filter(|_| run.len() > 1) {
-        Some((look, _)) => {
-            let paths = run.iter().filter_map(|row| look_and_path(row));
-            let moves: String = paths.map(|(_, path)| format!("M{path}")).collect();
-            format!("<path {look} d=\"{moves}\"/>\n")
+    let rows: Vec<Row> = svg.lines().map(Row::of).collect();
+    let mut joined = String::with_capacity(svg.len());
+    for run in rows.chunk_by(|a, b| a.line.zip(b.line).is_some_and(|(a, b)| a.look == b.look)) {
+        match run {
+            [Row { line: Some(first), .. }, _, ..] => {
+                let path: String = run.iter().filter_map(|row| row.line).flat_map(|line| ["M", line.path]).collect();
+                joined.extend(["<path ", first.look, " d=\"", &path, "\"/>\n"]);
+            }
+            _ => joined.extend([run[0].text, "\n"]),
         }
-        None => format!("{}\n", run[0]),
-    };
-    rows.chunk_by(one_look).map(element).collect()
+    }
+    joined
 }
 
-/// Of a line as the library writes it: everything but its places, and its places.
-fn look_and_path(row: &str) -> Option<(&str, &str)> {
-    let (look, path) = row.strip_prefix("<polyline ")?.split_once(" points=\"")?;
-    Some((look, path.strip_suffix(" \"/>")?))
+/// A row of the text of the drawing library.
+struct Row<'t> {
+    text: &'t str,
+    line: Option<Line<'t>>,
+}
+
+/// A line as the library writes it.
+#[derive(Clone, Copy)]
+struct Line<'t> {
+    /// Everything but its places.
+    look: &'t str,
+    path: &'t str,
+}
+
+impl<'t> Row<'t> {
+    fn of(text: &'t str) -> Self {
+        let line = || {
+            let (look, path) = text.strip_prefix("<polyline ")?.split_once(" points=\"")?;
+            Some(Line { look, path: path.strip_suffix(" \"/>")? })
+        };
+        Self { text, line: line() }
+    }
 }
 
 impl<'a> Sheet<'a> {
