@@ -40,22 +40,32 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&found, &input_sha256).map_err(Failure::unwritable)?;
 
-    let mut folder = args.study.results("sweep", args.file.as_deref(), &file);
-    for (name, rows) in ["heave.csv", "roll.csv", "grid.csv"].into_iter().zip(found.rows()) {
-        folder.add(name, rows_csv(rows, sides).map_err(Failure::unwritable)?);
-    }
-    folder.add("clearance.csv", clearance_csv(&found.car.heave).map_err(Failure::unwritable)?);
-    if found.car.heave.values().any(|wheel| !wheel.rod_ends.is_empty()) {
-        folder.add("rod-ends.csv", rod_ends_csv(&found.car.heave).map_err(Failure::unwritable)?);
-    }
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::AsInFile };
-    let drawn = charts(&found.car, source).map_err(Failure::unwritable)?;
-    drawn.into_iter().for_each(|(name, svg)| folder.add(name, svg));
+    let (drawn, tables) = rayon::join(|| charts(&found.car, source), || tables(&found));
+    let mut folder = args.study.results("sweep", args.file.as_deref(), &file);
+    tables.map_err(Failure::unwritable)?.into_iter().for_each(|(name, csv)| folder.add(name, csv));
+    drawn.map_err(Failure::unwritable)?.into_iter().for_each(|(name, svg)| folder.add(name, svg));
     folder.add("summary.json", summary.as_str());
     let written = folder.write(&args.study.output.out, args.study.output.force)?;
 
     args.study.output.tell(terminal, &summary, || screen::text(&found, &file, &written))?;
     outcome(&found)
+}
+
+/// The tables of the studies, by the names of their files.
+fn tables(found: &SweepFindings) -> Result<Vec<(&'static str, Vec<u8>)>, csv::Error> {
+    let (wheels, sides) = (&found.car.heave, &found.car.sides);
+    let [heave, roll, grid] = found.rows();
+    let mut tables = vec![
+        ("heave.csv", rows_csv(heave, sides)?),
+        ("roll.csv", rows_csv(roll, sides)?),
+        ("grid.csv", rows_csv(grid, sides)?),
+        ("clearance.csv", clearance_csv(wheels)?),
+    ];
+    if wheels.values().any(|wheel| !wheel.rod_ends.is_empty()) {
+        tables.push(("rod-ends.csv", rod_ends_csv(wheels)?));
+    }
+    Ok(tables)
 }
 
 /// Inside the limits, a limit broken, or a bind, which outweighs both.

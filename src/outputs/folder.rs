@@ -10,6 +10,8 @@ use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
+
 use super::commit::{Commit, Staging};
 use super::error::{Action, WriteError};
 use super::file_list::{FileList, Lists, list_name, sha256_hex};
@@ -89,9 +91,7 @@ impl OutputFolder {
 
         let after = self.lists_after(&before, folder);
         let staging = Staging::within(folder)?;
-        for (name, contents) in &self.files {
-            staging.add(name, contents, &folder.join(name))?;
-        }
+        self.files.par_iter().try_for_each(|(name, contents)| staging.add(name, contents, &folder.join(name)))?;
         staging.add_lists(&after, &before, folder)?;
         let removed = staging.commit()?.finish(folder)?;
         Ok(self.written(folder, &before, &after, removed))
@@ -129,7 +129,7 @@ impl OutputFolder {
     fn lists_after(&self, before: &Lists, folder: &Path) -> Lists {
         let mut after = before.clone();
         let made_from = Some((self.origin.geometry_sha256.clone(), plain(&self.origin.geometry).into_owned()));
-        let hash_of = self.files.iter().map(|(name, contents)| (name.clone(), sha256_hex(contents))).collect();
+        let hash_of = self.files.par_iter().map(|(name, contents)| (name.clone(), sha256_hex(contents))).collect();
         after.set(self.origin.command, FileList { made_from, hash_of });
         let stays = |name: &&&str| self.origin.has_read(&folder.join(name));
         for name in before.names().difference(&after.clone().names()).filter(stays) {

@@ -130,10 +130,15 @@ impl<'g> CarFindings<'g> {
         Self::advised(judged, sides, |_, _| ToeAdvice::default())
     }
 
-    fn advised(judged: JudgedCar<'g>, sides: &[Side], advice: impl Fn(&JudgedCar, Side) -> ToeAdvice) -> Self {
+    fn advised(
+        judged: JudgedCar<'g>,
+        sides: &[Side],
+        advice: impl Fn(&JudgedCar, Side) -> ToeAdvice + Send + Sync,
+    ) -> Self {
         let geometry = judged.geometry();
         let travel = &geometry.travel;
         let (roll, shown) = (&judged.roll, |side: Side| sides.contains(&side));
+        let (heave, curves) = rayon::join(|| toe_findings(&judged, sides, advice), || Curves::of(&judged.rig));
         let limits: Vec<Verdict> =
             judged.verdicts.iter().filter(|verdict| verdict.side.is_none_or(shown)).cloned().collect();
         Self {
@@ -144,7 +149,7 @@ impl<'g> CarFindings<'g> {
                 droop_mm: travel.droop_mm,
                 body_roll_deg: travel.roll_deg,
             },
-            heave: toe_findings(&judged, sides, advice),
+            heave,
             halfshaft: sides.iter().filter_map(|&side| Some((side, ShaftLength::of(&judged, side)?))).collect(),
             roll: RollFindings {
                 rows: roll.rows.count(sides),
@@ -159,7 +164,7 @@ impl<'g> CarFindings<'g> {
             limit_totals: LimitTotals::of(&limits),
             limits,
             warnings: doubts(geometry),
-            curves: Curves::of(&judged.rig),
+            curves,
             judged,
         }
     }

@@ -31,9 +31,9 @@ pub struct JudgedCar<'g> {
 impl<'g> JudgedCar<'g> {
     /// Moves a car and judges it.
     pub fn of(rig: Rig<'g>) -> Self {
-        let (heave, roll) = (Heave::run(&rig), Roll::run(&rig));
+        let ((heave, roll), clearance) =
+            rayon::join(|| (Heave::run(&rig), Roll::run(&rig)), || rig.of_wheels(ClearanceFindings::of));
         let toe = PerSide::of(|side| ToeCurve::of(&heave.rows, &heave.design[side]));
-        let clearance = rig.of_wheels(ClearanceFindings::of);
         let rod_ends = rig.of_wheels(RodEndTilt::of_wheel);
         let parts = PerSide::of(|side| WheelParts { clearance: &clearance[side], rod_ends: &rod_ends[side] });
         let verdicts = verdicts(&rig, &heave, &roll, parts);

@@ -49,8 +49,8 @@ pub struct SolverCheck {
 impl<'g> SweepFindings<'g> {
     /// As far as these wheels go.
     pub fn of(rig: Rig<'g>, sides: &[Side]) -> Self {
-        let grid = Grid::run(&rig);
-        let car = CarFindings::of(JudgedCar::of(rig), sides);
+        let (grid, judged) = rayon::join(|| Grid::run(&rig), || JudgedCar::of(rig.clone()));
+        let car = CarFindings::of(judged, sides);
         let all = || [&car.judged.heave.rows, &car.judged.roll.rows, &grid.rows].into_iter().flat_map(Rows::iter);
         Self {
             solver_check: SolverCheck {

@@ -205,7 +205,8 @@ const WITH_ANTI_SQUAT: [(&str, Draw); 1] = [("anti-squat.svg", curves::anti_squa
 pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, String)>, ChartError> {
     let context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
     let wanted: Vec<_> = of_a_car(&context).collect();
-    let drawn = wanted.into_par_iter().map(|(chart, draw)| named((chart, draw(&context))));
+    // One at a time: those that take longest stand beside each other.
+    let drawn = wanted.into_par_iter().with_max_len(1).map(|(chart, draw)| named((chart, draw(&context))));
     drawn.map(|drawn| drawn.map(|(chart, svg)| (chart.to_owned(), svg))).collect()
 }
 
