@@ -147,38 +147,73 @@ pub fn least_places(known: &[(f64, f64)], value: impl Fn(f64) -> f64, worth: f64
         if here.value >= worth || low == high || rises_from_end() {
             return here;
         }
-        golden_section(low, high, &value, settled, here)
+        least_between([low, high], here, &value, settled)
     };
     (0..known.len()).filter(|&i| is_least(i)).map(find).collect()
 }
 
-/// The least value between two places, not above that of `known`.
-fn golden_section(
-    mut low: f64,
-    mut high: f64,
+/// The least value between two places, not above that of `known`, which is one of them or lies between them.
+///
+/// Source: parabolas through the three best places, golden section where they lead nowhere: R. P. Brent, *Algorithms for
+/// Minimization without Derivatives*, ch. 5 (from memory).
+fn least_between(
+    [mut low, mut high]: [f64; 2],
+    known: LeastPlace,
     value: &impl Fn(f64) -> f64,
     settled: f64,
-    known: LeastPlace,
 ) -> LeastPlace {
-    const SHARE: f64 = 0.618_033_988_749_894_9;
+    const SHARE: f64 = 0.381_966_011_250_105_1;
     let place = |at: f64| LeastPlace { at, value: value(at) };
-    let (mut left, mut right) = (place(high - SHARE * (high - low)), place(low + SHARE * (high - low)));
-    let mut best = known;
-    while high - low > settled {
-        if left.value < right.value {
-            (high, right) = (right.at, left);
-            left = place(high - SHARE * (high - low));
-        } else {
-            (low, left) = (left.at, right);
-            right = place(low + SHARE * (high - low));
+    let inside = low < known.at && known.at < high;
+    let mut best = if inside { known } else { place(low + SHARE * (high - low)) };
+    let (mut second, mut third) = (best, best);
+    let (mut step, mut step_before): (f64, f64) = (0.0, 0.0);
+    loop {
+        let middle = 0.5 * (low + high);
+        let reach = 0.5 * settled;
+        if (best.at - middle).abs() + 0.5 * (high - low) <= 2.0 * reach {
+            return if known.value <= best.value { known } else { best };
         }
-        for found in [left, right] {
-            if found.value < best.value {
-                best = found;
+        let to_parabola = parabola_step(best, second, third)
+            .filter(|by| by.abs() < 0.5 * step_before.abs() && (low + reach..=high - reach).contains(&(best.at + by)));
+        (step, step_before) = match to_parabola {
+            Some(by) => (by, step),
+            None => {
+                let longer = if best.at < middle { high - best.at } else { low - best.at };
+                (SHARE * longer, longer)
+            }
+        };
+        // Two places nearer than this tell nothing.
+        let tried = place(best.at + if step.abs() >= reach { step } else { reach.copysign(step) });
+        if tried.value <= best.value {
+            if tried.at < best.at {
+                high = best.at
+            } else {
+                low = best.at
+            }
+            (third, second, best) = (second, best, tried);
+        } else {
+            if tried.at < best.at {
+                low = tried.at
+            } else {
+                high = tried.at
+            }
+            if tried.value <= second.value || second.at == best.at {
+                (third, second) = (second, tried);
+            } else if tried.value <= third.value || third.at == best.at || third.at == second.at {
+                third = tried;
             }
         }
     }
-    best
+}
+
+/// From the best of three places to the vertex of the parabola through them; `None` when they are on no parabola.
+fn parabola_step(best: LeastPlace, second: LeastPlace, third: LeastPlace) -> Option<f64> {
+    let (a, b) = (second.at - best.at, third.at - best.at);
+    let (p, q) = (a * (best.value - third.value), b * (best.value - second.value));
+    let (over, under) = (b * q - a * p, 2.0 * (q - p));
+    let by = over / under;
+    by.is_finite().then_some(by)
 }
 
 #[cfg(test)]
