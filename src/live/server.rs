@@ -15,6 +15,7 @@ use serde::Deserialize;
 use tokio::sync::Semaphore;
 
 use super::assets::ASSETS;
+use super::beside::KnownBeside;
 use super::connections::Connections;
 use super::guard::{Guard, MAX_AT_WORK, MAX_BODY_BYTES, admitted};
 use super::odds::{KnownOdds, OddsView};
@@ -43,6 +44,7 @@ pub struct Server {
 struct Shared {
     session: Arc<Mutex<Session>>,
     known: Arc<KnownOdds>,
+    beside: Arc<KnownBeside>,
     /// Requests that are worked on at the same time.
     at_work: Semaphore,
 }
@@ -73,6 +75,7 @@ impl Server {
         let shared = Arc::new(Shared {
             session: Arc::clone(&self.session),
             known: Arc::new(KnownOdds::new()),
+            beside: Arc::default(),
             at_work: Semaphore::new(MAX_AT_WORK),
         });
         let guard = Guard::of_this_computer(self.address.port());
@@ -341,7 +344,7 @@ async fn answered(
     change: impl FnOnce(&mut Session) -> Result<Option<String>, Refusal> + Send + 'static,
 ) -> Answer {
     let Ok(_turn) = shared.at_work.acquire().await else { return Err(Refusal::fault("no request is taken any more")) };
-    let session = Arc::clone(&shared.session);
+    let (session, beside) = (Arc::clone(&shared.session), Arc::clone(&shared.beside));
     let work = move || {
         let shown = {
             let mut session = lock(&session);
@@ -352,7 +355,7 @@ async fn answered(
                 None => shown,
             }
         };
-        view(shown, &show).map(Json)
+        view(shown, &show, &beside).map(Json)
     };
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|error| Err(Refusal::fault(error)))
 }

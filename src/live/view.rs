@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
+use super::beside::{CarBeside, KnownBeside};
 use super::points::{PointView, points};
 use super::posture::{PostureView, posture};
 use super::refusal::Refusal;
@@ -11,7 +12,8 @@ use super::results::{LimitView, gaps, limits, told};
 use super::session::{Letter, Session};
 use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Side};
-use crate::outputs::{CarBeside, CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
+use crate::outputs;
+use crate::outputs::{CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::{CarFindings, Curves, JudgedCar, LooseDesign, Rig};
 
@@ -137,7 +139,7 @@ struct ChartView {
 }
 
 /// The view of a car at a posture.
-pub(super) fn view(shown: Shown, show: &Show) -> Result<View, Refusal> {
+pub(super) fn view(shown: Shown, show: &Show, known: &KnownBeside) -> Result<View, Refusal> {
     let rig = rig(&shown.now)?;
     let lengths = LengthFormat(shown.now.units);
     let posture = posture(&rig, lengths, show);
@@ -145,18 +147,13 @@ pub(super) fn view(shown: Shown, show: &Show) -> Result<View, Refusal> {
     if show.posture_only {
         return Ok(View { revision, posture, car: None });
     }
-    let beside = || {
-        let rig = Rig::new(&shown.beside).ok()?;
-        let curves = Curves::of(&rig);
-        Some((JudgedCar::of(rig), curves))
-    };
     // A second variant has its column from the start.
     let is_alone = shown.beside_letter.is_none() && Arc::ptr_eq(&shown.now, &shown.beside);
     let (found, beside) = rayon::join(
         || CarFindings::without_advice(JudgedCar::of(rig), &Side::BOTH),
-        || if is_alone { None } else { beside() },
+        || if is_alone { None } else { known.judged(&shown.beside) },
     );
-    let car = CarView::of(&shown, &found, beside.as_ref(), show)?;
+    let car = CarView::of(&shown, &found, beside.as_deref().map(CarBeside::judged), show)?;
     Ok(View { revision, posture, car: Some(car) })
 }
 
@@ -178,10 +175,11 @@ impl CarView {
         let lengths = LengthFormat(car.units);
         let source = ChartSource { file: &shown.source, input_sha256: &shown.input_sha256, car: CarShown::AsInFile };
         let name = shown.beside_letter.map_or("pinned", Letter::words);
-        let pale = beside.map(|(car, curves)| CarBeside { name, car, curves });
-        let shown_car = (&found.judged, &found.curves);
-        let charts = charts_beside(shown_car, pale, (&found.sides, source), &show.charts)
-            .map_err(|error| Refusal::fault(&error))?;
+        let pale = beside.map(|(car, curves)| outputs::CarBeside { name, car, curves });
+        let draw = || charts_beside((&found.judged, &found.curves), pale, (&found.sides, source), &show.charts);
+        let of_points = || points(shown, found);
+        let (charts, points) = rayon::join(draw, of_points);
+        let charts = charts.map_err(|error| Refusal::fault(&error))?;
         Ok(Self {
             name: car.name.clone(),
             source: shown.source.clone(),
@@ -202,7 +200,7 @@ impl CarView {
                 droop_mm: car.travel.droop_mm,
                 roll_deg: car.travel.roll_deg,
             },
-            points: points(shown, found),
+            points,
             totals: present::limit_totals(&found.limit_totals),
             limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),

@@ -36,8 +36,19 @@ export function change(home, count, same, make) {
   }
   make(wanted).forEach((part, k) => {
     const before = gone[wanted[k] - first];
-    if (before) before.replaceWith(part);
+    if (before) become(before, part);
     else home.insertBefore(part, after);
   });
   if (less > 0) gone.slice(-less).forEach((part) => part.remove());
+}
+
+// Makes a node what another one is, in its place where it can: a new element costs the page more than an old one that changes.
+function become(node, part) {
+  if (node.nodeName !== part.nodeName || node.childElementCount || part.childElementCount) {
+    node.replaceWith(part);
+    return;
+  }
+  for (const { name } of [...node.attributes]) if (!part.hasAttribute(name)) node.removeAttribute(name);
+  for (const { name, value } of part.attributes) if (node.getAttribute(name) !== value) node.setAttribute(name, value);
+  if (node.textContent !== part.textContent) node.textContent = part.textContent;
 }
