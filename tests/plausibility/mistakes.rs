@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 35] = [
+const CLASSES: [Class; 38] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -136,7 +136,10 @@ const CLASSES: [Class; 35] = [
     Class { name: "toe in mm over the rim", size: "1 to 8 mm", least: FOUND, make: toe_mm },
     Class { name: "camber: sign turned or point shifted", size: "beyond 3° or -8°", least: FOUND, make: camber },
     Class { name: "limit beyond what rolls", size: "twice and more", least: FOUND, make: limit },
-    Class { name: "left and right differ", size: "15 to 60 mm in one number", least: FOUND, make: sides },
+    Class { name: "left and right differ", size: "10 to 60 mm in one number", least: FOUND, make: sides },
+    Class { name: "spring: its ends exchanged", size: "all", least: FOUND, make: spring_exchanged },
+    Class { name: "spring: slip in a height", size: "moves its end 250 mm to 2.5 m", least: FOUND, make: spring_slip },
+    Class { name: "two links: upright ends exchanged", size: "60 mm or more apart", least: 40, make: holes_exchanged },
     Class {
         name: "pickup: sign turned",
         size: "moves it 75 to 250 mm",
@@ -467,6 +470,41 @@ fn exchanged(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     Some(Mistake { text: car.text(), about, meant: None })
 }
 
+fn spring_exchanged(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    car.spring.swap(0, 1);
+    let about = ["spring", "spring chassis", "spring mount"].map(String::from).to_vec();
+    // In hub axes the two ends are counted from different places, and every reader of the file sees it.
+    (!car.hub_axes).then(|| Mistake { text: car.text(), about, meant: None })
+}
+
+fn spring_slip(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let end = random.random_range(0..2);
+    let number = &mut car.spring[end][2];
+    let was = *number;
+    *number = match random.random_range(0..3) {
+        0 => -was,
+        1 => swapped(was, random)?,
+        _ => shifted(was, random)?,
+    };
+    let moved_mm = (*number - was).abs() * unit_mm;
+    let name = if end == 0 { "spring chassis" } else { "spring mount" };
+    let about = vec![name.to_owned(), "spring".to_owned()];
+    (250.0..2500.0).contains(&moved_mm).then(|| Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
+}
+
+fn holes_exchanged(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let (a, b) = (random.random_range(0..5), random.random_range(0..5));
+    let apart = Vector3::from(car.upright[a]) - Vector3::from(car.upright[b]);
+    car.upright.swap(a, b);
+    let about = [about(a, "upright"), about(b, "upright")].concat();
+    (apart.norm() * unit_mm > 60.0).then(|| Mistake { text: car.text(), about, meant: None })
+}
+
 fn diameter(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
     let mut car = car.clone();
     let meant = Some(format!("{:?}", car.tyre_radius));
@@ -533,7 +571,7 @@ fn limit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
 fn sides(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     let mut car = car.clone();
     let link = random.random_range(0..5);
-    let off = random.random_range(15.0..60.0) / unit_mm(&car);
+    let off = random.random_range(10.0..60.0) / unit_mm(&car);
     let number = &mut car.right.as_mut()?[link][random.random_range(0..3)];
     *number = (10.0 * (*number + off)).round() / 10.0;
     Some(Mistake { text: car.text(), about: about(link, "chassis"), meant: None })

@@ -8,7 +8,11 @@ const DEMO: &str = include_str!("../../geometries/first-cut.toml");
 /// What is told of the demo car with one piece of its text in place of another.
 fn sentences(piece: &str, other: &str) -> Vec<String> {
     assert!(DEMO.contains(piece), "{piece}");
-    let file = GeometryFile::parse("rear.toml", &DEMO.replacen(piece, other, 1));
+    doubts_of(&DEMO.replacen(piece, other, 1))
+}
+
+fn doubts_of(text: &str) -> Vec<String> {
+    let file = GeometryFile::parse("rear.toml", text);
     let geometry = file.unwrap_or_else(|error| panic!("{error}")).geometry;
     doubts(&geometry).into_iter().map(String::from).collect()
 }
@@ -106,9 +110,9 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "chassis = [150.0, 380.0, 400.0]",
             "chassis = [380.0, 150.0, 400.0]",
-            "upper front chassis, left: [380.0, 150.0, 400.0] is probably [150.0, 380.0, 400.0]: x and y are exchanged; or lower \
-             front chassis: [240.0, 372.0, 181.0] is probably [372.0, 240.0, 181.0]: x and y are exchanged; as written it is 195.0 mm \
-             from the nearest bracket across the car.",
+            "upper front chassis, left: [380.0, 150.0, 400.0] is probably [150.0, 380.0, 400.0]: x and y are exchanged; or toe \
+             link chassis: y = 376.0 is probably 37.6: the decimal point is shifted; as written it is 195.0 mm from the nearest \
+             bracket across the car.",
         ),
         (
             "inner = [4.0, 205.0, 279.0]",
@@ -157,14 +161,80 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "[travel]\nbump = 6.0",
             "`bump`: 6.0 mm is no wheel's travel; 8.0 mm to 350.0 mm is what cars have.",
         ),
-        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.0 mm to 5.0 mm is what cars have."),
+        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.0 mm to 3.0 mm is what cars have."),
         (
             "[travel]",
             "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",
             "The chassis point of link \"upper front\" on the left is inside frame tube \"rail\": 11.2 mm from its centre \
              line, and the tube is 38.0 mm thick. Move the point or the tube.",
         ),
+        (
+            "rear_drive_share = 1.0",
+            "rear_drive_share = 0.0",
+            "rear_drive_share: 0.0 says that the rear wheels are not driven, and the file has a halfshaft for them; 1.0 is a \
+             car that only they drive.",
+        ),
+        (
+            "upright = [28.0, 655.0, 405.0]",
+            "upright = [-42.0, 652.0, 400.0]",
+            "upper front upright and upper rear upright, left: 3.0 mm apart, and two rod ends have no room there: give both the same \
+             numbers if they share a hole, or measure both again.",
+        ),
+        (
+            "chassis = [195.0, 490.0, 570.0]\nmount = [60.0, 652.0, 195.0]",
+            "chassis = [60.0, 652.0, 195.0]\nmount = [195.0, 490.0, 570.0]",
+            "The spring on the left: its `chassis` end is 85.6 mm from the wheel's centre plane and its `mount` 247.6 mm: the two are \
+             probably in each other's place.",
+        ),
+        (
+            "chassis = [195.0, 490.0, 570.0]",
+            "chassis = [195.0, 490.0, 57.0]",
+            "spring chassis, left: z = 57.0 is probably 570.0: the decimal point is shifted; as written its frame end is 138.0 mm \
+             below its other one, in a length of 252.0 mm.",
+        ),
     ] {
         assert_eq!(sentences(piece, other), [told]);
     }
+}
+
+#[test]
+fn points_of_two_links_in_each_others_place_are_told_as_that() {
+    let [rear, toe] = ["upright = [-32.0, 680.0, 157.0]", "upright = [-120.0, 668.0, 254.0]"];
+    let turned = DEMO.replacen(rear, "?", 1).replacen(toe, rear, 1).replacen('?', toe, 1);
+    assert_eq!(
+        doubts_of(&turned),
+        [
+            "lower rear chassis and toe link chassis, left: the two are probably in each other's place; or lower rear upright and toe \
+          link upright: the two are probably in each other's place; as written the middles of \"lower rear\" and \"toe link\" pass \
+          each other at 3.2 mm."
+        ]
+    );
+}
+
+#[test]
+fn a_right_wheel_that_steers_with_the_left_one_is_told() {
+    let right =
+        "\n[right.wheel]\ncentre = [0.0, -737.636, 281.204]\ntyre_radius = 281.3\ntoe = -0.10\ncamber = -1.50\n";
+    assert_eq!(
+        doubts_of(&format!("{DEMO}{right}")),
+        [
+            "toe: 0.10 deg on the left and -0.10 deg on the right; the sign of one is probably turned: toe in is positive on either \
+          side."
+        ]
+    );
+}
+
+/// Where the left side is sound a mistake of the right one is where it differs, and nothing is told of what the program made of it.
+#[test]
+fn a_right_bracket_alone_is_blamed_for_what_is_odd_on_the_right() {
+    let right =
+        "\n[[right.link]]\nname = \"toe link\"\nchassis = [-150.0, -376.0, 315.0]\nupright = [-120.0, -668.0, 254.0]\n";
+    let told = doubts_of(&format!("{DEMO}{right}"));
+    assert_eq!(
+        told,
+        [
+            "toe link chassis: z = 255.0 on the left and 315.0 on the right are 60.0 mm apart, more than welding explains: measure \
+          both again."
+        ]
+    );
 }

@@ -255,9 +255,17 @@ impl SoundCar {
         if random.random_bool(0.3) {
             let mirrored = car.chassis.map(|[x, y, z]| [x, -y, z]);
             let welded_mm = 2.0 / unit_mm;
-            car.right = Some(
-                mirrored.map(|p| p.map(|n| ((n + random.random_range(-welded_mm..welded_mm)) * 100.0).round() / 100.0)),
-            );
+            // One hole is measured once.
+            let mut measured: Vec<(Triple, Triple)> = Vec::new();
+            car.right = Some(mirrored.map(|p| {
+                let known = measured.iter().find(|(of, _)| *of == p).map(|(_, as_welded)| *as_welded);
+                known.unwrap_or_else(|| {
+                    let off = |n: f64| ((n + random.random_range(-welded_mm..welded_mm)) * 100.0_f64).round() / 100.0;
+                    let as_welded = p.map(off);
+                    measured.push((p, as_welded));
+                    as_welded
+                })
+            }));
         }
         if random.random_bool(0.3) {
             let lengths: Option<Vec<f64>> =

@@ -1,6 +1,7 @@
 //! Numbers of the whole car, and limits, beside what rolls.
 
 use super::Doubt;
+use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
 use super::slips::one_slip;
 use crate::geometry::{Geometry, Interval, LimitKey, Quantity, Side, Unit};
 
@@ -17,6 +18,7 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         .into_iter()
         .chain(height)
         .chain(figures(geometry))
+        .chain(undriven(geometry))
         .chain(Quantity::ALL.iter().flat_map(|q| limit(geometry, *q)))
         .collect()
 }
@@ -35,6 +37,16 @@ fn length(geometry: &Geometry, key: &str, whose: &str, mm: Option<f64>, range_mm
     Some(Doubt::new(None, key, probably, sentence))
 }
 
+/// A rear axle that the file drives and does not.
+fn undriven(geometry: &Geometry) -> Option<Doubt> {
+    let driven = Side::BOTH.into_iter().any(|side| geometry.corner(side).halfshaft.is_some());
+    (driven && geometry.car.rear_drive_share == Some(0.0)).then(|| {
+        let sentence = "rear_drive_share: 0.0 says that the rear wheels are not driven, and the file has a halfshaft for them; \
+                        1.0 is a car that only they drive.";
+        Doubt::new(None, "rear_drive_share", Some("1.0".to_owned()), sentence.to_owned())
+    })
+}
+
 /// A number of which both ends are known, in its unit.
 struct Range {
     key: &'static str,
@@ -51,7 +63,17 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
     let (travel, wheel) = (&geometry.travel, &geometry.left.wheel);
     let mm = |key, number, low, high, of| Range { key, number, unit: Unit::Millimetres, low, high, of };
     let moved = |key, number: f64| (number != 0.0).then(|| mm(key, number, 8.0, 350.0, "no wheel's travel"));
-    let tubes = geometry.left.links.iter().filter_map(|link| link.tube.as_ref());
+    let tubes = || geometry.left.links.iter().filter_map(|link| link.tube.as_ref());
+    let walls = tubes().filter_map(|tube| tube.wall_mm);
+    let turned = |deg| Range {
+        key: "rod_end_limit",
+        number: deg,
+        unit: Unit::Degrees,
+        low: LEAST_ROD_END_DEG,
+        high: ANY_ROD_END_DEG,
+        of: "no rod end's",
+    };
+    let rod_ends = geometry.left.links.iter().filter_map(|link| link.rod_end_limit_deg);
     let mut ranges: Vec<Range> =
         [moved("bump", travel.bump_mm), moved("droop", travel.droop_mm)].into_iter().flatten().collect();
     ranges.push(Range {
@@ -64,8 +86,10 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
     });
     ranges.push(mm("toe_span", wheel.toe_span_mm, 150.0, 2500.0, "no plate or rim that toe is read over"));
     ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, 80.0, 500.0, "no tyre's")));
-    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, 0.0, 5.0, "no welder's error")));
-    ranges.extend(tubes.map(|tube| mm("od", tube.od_mm, 8.0, 80.0, "no link's tube")));
+    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, 0.0, 3.0, "no welder's error")));
+    ranges.extend(walls.map(|wall| mm("wall", wall, 0.7, 8.0, "no link's tube")));
+    ranges.extend(rod_ends.map(turned));
+    ranges.extend(tubes().map(|tube| mm("od", tube.od_mm, 12.0, 80.0, "no link's tube")));
     let mut found: Vec<Doubt> = ranges.iter().filter_map(|range| range.doubt(geometry)).collect();
     found.dedup();
     found

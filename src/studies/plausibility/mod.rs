@@ -78,7 +78,8 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         }
         found.extend(upright_axes::unused_offset(&mended, side));
         found.extend(exchanged::mend(&mut mended, side));
-        found.extend(typing::mend(&mut mended, side));
+        found.extend(exchanged::mend_spring(&mut mended, side));
+        found.extend(typing::mend(&mut mended, side, &found));
         if spindle_is_known {
             found.extend(shaft::mend(&mut mended, side));
         }
@@ -87,7 +88,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         found.extend(spring::rate(&mended, side));
     }
     if !geometry.mirrored {
-        found.extend(sides::doubts(&mended));
+        found.extend(sides::doubts(&mended, &found));
     }
     found.extend(car::doubts(geometry));
     found

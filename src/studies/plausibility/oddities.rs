@@ -8,7 +8,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::written::place_of;
-use crate::geometry::{Corner, CornerPoint, End, Halfshaft, Interval, LengthUnit, Pickup, SpringMount};
+use crate::geometry::{Corner, CornerPoint, End, Halfshaft, Interval, LengthUnit, Pickup, Spring, SpringMount};
 use crate::measures::{
     DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm,
     toe_gradient_deg_per_mm,
@@ -68,6 +68,8 @@ enum What {
     ShaftReach,
     ShaftLength,
     OffSpindle,
+    SpringRise,
+    Crosses,
 }
 
 /// A wheel is driven so far, mm either way, to see whether the links bind at once.
@@ -78,8 +80,8 @@ const TRAILING: f64 = 0.85;
 const SHAFT_SLIP: f64 = 2.0;
 /// The last figure that is shown of a length, mm.
 const ROUNDED_MM: f64 = 0.05;
-/// Points nearer than this are one hole, mm.
-const SAME_HOLE_MM: f64 = 1.0;
+/// Two rod ends have no room nearer to each other than this, mm: the points are one hole.
+pub(super) const ONE_HOLE_MM: f64 = 8.0;
 
 impl Oddity {
     /// `value` in the range from `low` to `high`: 0 in its middle, 1 at its ends.
@@ -114,10 +116,10 @@ impl Oddity {
             }
             What::ToeGain | What::CamberGain | What::RollCentre | What::PathSlope => self.ratio > 1.6,
             What::Steep | What::OutboardOfUpright | What::AheadOfWheel | What::ShaftSlope => self.ratio > 1.3,
-            What::ShaftReach | What::ShaftLength | What::TimesOthers => self.ratio > 1.0,
+            What::ShaftReach | What::ShaftLength | What::TimesOthers | What::SpringRise => self.ratio > 1.0,
             What::OffSpindle => false, // told to the millimetre elsewhere
             What::Margin | What::Bind | What::Passes | What::Taped | What::OutOfSquare => false,
-            What::OutboardOfOthers | What::LengthAlone => false,
+            What::OutboardOfOthers | What::LengthAlone | What::Crosses => false,
             What::PlaceAcrossAlone | What::PlaceAlongAlone | What::DirectionAlone => false,
         }
     }
@@ -182,6 +184,13 @@ impl Oddity {
             }
             What::OffSpindle => format!("it is {size} from the spindle's line"),
             What::ShaftSlope => format!("the halfshaft is {size} out of line with its wheel"),
+            What::Crosses => "its link crosses the axle line, and no other does".to_owned(),
+            What::SpringRise => {
+                let (rise, length) =
+                    corner.spring.as_ref().map_or((0.0, 0.0), |spring| spring_rise_and_length_mm(spring));
+                let way = if rise < 0.0 { "below" } else { "above" };
+                format!("its frame end is {} {way} its other one, in a length of {}", mm(rise.abs()), mm(length))
+            }
         }
     }
 
@@ -266,7 +275,7 @@ fn passing(corner: &Corner, placed: [bool; 5], found: &mut Vec<Oddity>) {
     for link in links() {
         for other in links().filter(|&other| other > link) {
             let ([a, b], [c, d]) = (ends(link), ends(other));
-            let share_a_hole = [(a, c), (b, d), (a, d), (b, c)].iter().any(|(p, q)| (p - q).norm() < SAME_HOLE_MM);
+            let share_a_hole = [(a, c), (b, d), (a, d), (b, c)].iter().any(|(p, q)| (p - q).norm() < ONE_HOLE_MM);
             if !share_a_hole {
                 let apart_mm = segments_apart_mm(&[a, b], &[c, d]);
                 found.push(Oddity::at_least(About::Pair(link, Some(other)), What::Passes, apart_mm, APART_MM));
@@ -376,6 +385,8 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     const ALONG_MM: f64 = 430.0; // the front leg of a wide wishbone
     const DIRECTION: f64 = 0.85; // sine of the angle in plan, nearly
     const TIMES_AS_LONG: f64 = 2.0;
+    const CROSSES_MM: f64 = 50.0; // either side of the axle line
+    const STRAIGHT_MM: f64 = 60.0; // beside each other along the car
     const TIMES_OTHERS: f64 = 2.5; // of the middle one of at least two that lie across the car as well
     let along = corner.links.each_ref().map(|link| (link.upright - link.chassis).normalize());
     let is_lateral = |link: usize| along[link].x.abs() <= TRAILING;
@@ -385,6 +396,18 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     };
     let chassis = |link: usize| corner.links[link].chassis;
     let any = |_: usize| true;
+    let ahead_mm =
+        |link: usize| [chassis(link), corner.links[link].upright].map(|place| place.x - corner.wheel.centre.x);
+    let mut crossing = (0..5).filter(|&link| {
+        let [chassis_mm, upright_mm] = ahead_mm(link);
+        chassis_mm * upright_mm < 0.0 && chassis_mm.abs().min(upright_mm.abs()) > CROSSES_MM
+    });
+    if let (Some(link), None) = (crossing.next(), crossing.next()) {
+        let about = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
+        let [chassis_mm, upright_mm] = ahead_mm(link);
+        // Odd where it would lie straight across with its sign turned.
+        found.push(Oddity::at_least(about, What::Crosses, (chassis_mm + upright_mm).abs(), STRAIGHT_MM));
+    }
     for link in (0..5).filter(|&link| is_lateral(link)) {
         let point = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
         let mut push = |about: About, what: What, apart: Option<f64>, most: f64| {
@@ -431,9 +454,11 @@ fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
 }
 
 fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
+    const SPRING_RISE: f64 = 0.25; // a wheel that goes up has to press its spring together
     let Some(spring) = &corner.spring else { return };
     fixed_point(corner, CornerPoint::SpringChassis, road_mm, found);
-    let length_mm = (spring.mount - spring.chassis).norm();
+    let (rise_mm, length_mm) = spring_rise_and_length_mm(spring);
+    found.push(Oddity::at_least(About::Spring, What::SpringRise, rise_mm / length_mm, SPRING_RISE));
     let ratio = number_or_worse((100.0 / length_mm).max(length_mm / 1000.0));
     found.push(Oddity { about: About::Spring, what: What::Long, value: length_mm, ratio });
     if spring.on == SpringMount::Upright {
@@ -443,6 +468,11 @@ fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
         found.push(Oddity::within(mount, What::Outboard, outboard_mm, -400.0, OUTBOARD_MM[1]));
         found.push(Oddity::within(mount, What::FromSpindle, from_spindle_mm, -furthest_mm, furthest_mm));
     }
+}
+
+/// How far the frame end of a spring is above the other one, and how far from it, mm.
+fn spring_rise_and_length_mm(spring: &Spring) -> (f64, f64) {
+    (spring.chassis.z - spring.mount.z, (spring.mount - spring.chassis).norm())
 }
 
 #[cfg(test)]

@@ -2,18 +2,25 @@
 //! tube.
 
 use super::Doubt;
-use super::oddities::at_wheel_mm;
-use crate::geometry::{Corner, End, Geometry, Link, LinkAdjustments, Side, Tube};
+use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
+use super::written::place_of;
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
 /// A tape and two rod ends read this well, mm.
 pub(super) const TAPE_MM: f64 = 2.0;
 
+/// Numbers that differ by less were meant to be one, mm: what is left of hub axes and of inches.
+const WRITTEN_MM: f64 = 0.05;
+
 /// Room that a bracket and a rod end need inside the rim, mm.
 const RIM_ROOM_MM: f64 = 10.0;
 
+/// Every rod end turns so far, deg: a limit below it is a mistake by itself.
+pub(super) const LEAST_ROD_END_DEG: f64 = 4.0;
+
 /// No rod end turns so far, deg: a bolt that is further out of square lies along its link.
-const ANY_ROD_END_DEG: f64 = 45.0;
+pub(super) const ANY_ROD_END_DEG: f64 = 45.0;
 
 pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let corner = geometry.corner(side);
@@ -23,7 +30,31 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     found.extend(links().flat_map(|(link, may)| bolts(side, link, may)));
     found.extend(links().flat_map(|(link, may)| brackets(geometry, side, link, may)));
     found.extend(links().filter_map(|(link, may)| inside_tube(geometry, side, link, may)));
+    found.extend(near_holes(geometry, side));
     found
+}
+
+/// Two ends of links that are no one hole, and have no room to be two.
+fn near_holes(geometry: &Geometry, side: Side) -> Vec<Doubt> {
+    let (links, may) = (&geometry.corner(side).links, &geometry.adjustments[side].links);
+    let pairs = (0..links.len()).flat_map(|b| (0..b).map(move |a| [a, b]));
+    let ends = pairs.flat_map(|pair| End::BOTH.map(|end| (pair, end)));
+    let placed = ends.filter(|(pair, end)| *end == End::Upright || pair.iter().all(|&link| may[link].is_placed()));
+    let near = placed.filter_map(|([a, b], end)| {
+        let [at_a, at_b] = [a, b].map(|link| place_of(geometry.corner(side), CornerPoint::Pickup(Pickup { link, end })));
+        let apart_mm = (at_a - at_b).norm();
+        (apart_mm > WRITTEN_MM && apart_mm < ONE_HOLE_MM).then(|| {
+            let (first, second, end) = (&links[a].name, &links[b].name, end.name());
+            let sentence = format!(
+                "{first} {end} and {second} {end}, {}: {} apart, and two rod ends have no room there: give both the same numbers \
+                 if they share a hole, or measure both again.",
+                side.name(),
+                geometry.units.show(apart_mm)
+            );
+            Doubt::new(Some(side), format!("{second} {end}"), None, sentence)
+        })
+    });
+    near.collect()
 }
 
 fn taped(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) -> Option<Doubt> {
@@ -62,7 +93,7 @@ fn rim(geometry: &Geometry, corner: &Corner, link: &Link) -> Option<Doubt> {
 
 /// How far a rod end of the link turns, deg.
 pub(super) fn rod_end_limit_deg(link: &Link) -> f64 {
-    link.rod_end_limit_deg.unwrap_or(ANY_ROD_END_DEG)
+    link.rod_end_limit_deg.filter(|deg| *deg >= LEAST_ROD_END_DEG).unwrap_or(ANY_ROD_END_DEG)
 }
 
 /// Bolts that stand further out of square to their link at design than the rod end allows.

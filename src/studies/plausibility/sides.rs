@@ -2,16 +2,46 @@
 
 use super::Doubt;
 use super::slips::meant;
+use super::typing::ALIKE_MM;
 use super::written::Writing;
 use crate::geometry::{Axis, Geometry, Side};
+use crate::measures::{camber_deg, toe_deg};
 
 /// No welder is so far off between two sides of one axle, in any one direction, mm.
-const WELDED_MM: f64 = 12.0;
-/// Two sides of one drawing that were welded and measured agree to this, mm.
-const ALIKE_MM: f64 = 5.0;
+const WELDED_MM: f64 = 8.0;
 
-/// One doubt for each point of which a coordinate differs by more than welding explains.
-pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
+/// Toe and camber are set to much less than this of each other, deg.
+const SET_DEG: f64 = 1.0;
+/// Angles that are the same but for their sign, deg; smaller ones say nothing.
+const TURNED_DEG: f64 = 0.02;
+
+/// One doubt for each point of which a coordinate differs by more than welding explains, unless `told` has it already, and for
+/// each angle that differs.
+pub(super) fn doubts(geometry: &Geometry, told: &[Doubt]) -> Vec<Doubt> {
+    let is_told = |about: &str| told.iter().flat_map(|doubt| &doubt.suspects).any(|suspect| suspect.about == about);
+    points(geometry).into_iter().chain(angles(geometry)).filter(|doubt| !is_told(&doubt.suspects[0].about)).collect()
+}
+
+/// Toe or camber of which one side has the other's sign, or that are far apart.
+fn angles(geometry: &Geometry) -> Vec<Doubt> {
+    let wheels = [&geometry.left.wheel, &geometry.right.wheel];
+    let angles = [
+        ("toe", "toe in is positive on either side", wheels.map(|wheel| toe_deg(&wheel.spin_axis))),
+        ("camber", "the top leaning out is positive on either side", wheels.map(|wheel| camber_deg(&wheel.spin_axis))),
+    ];
+    let doubt = |(key, sign, [left, right]): (&str, &str, [f64; 2])| {
+        let turned = (left + right).abs() < TURNED_DEG && left.abs() > TURNED_DEG;
+        let why = match turned {
+            true => format!("the sign of one is probably turned: {sign}"),
+            false => "measure both again".to_owned(),
+        };
+        let sentence = format!("{key}: {left:.2} deg on the left and {right:.2} deg on the right; {why}.");
+        (turned || (left - right).abs() > SET_DEG).then(|| Doubt::new(None, key, None, sentence))
+    };
+    angles.into_iter().filter_map(doubt).collect()
+}
+
+fn points(geometry: &Geometry) -> Vec<Doubt> {
     let writing = Writing::of(geometry);
     let (left, right) = (geometry.left.points(), geometry.right.points());
     let placed = Side::BOTH.into_iter().all(|side| geometry.is_placed(side));
@@ -50,7 +80,9 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
 
 /// The slip that makes one of two numbers, in the file's unit, from the other.
 fn slip_between(left: f64, right: f64, geometry: &Geometry) -> Option<&'static str> {
-    let alike = |a: f64, b: f64| (a - b).abs() * geometry.units.in_mm() <= ALIKE_MM;
+    // What is apart by little is near to many a number.
+    let near_mm = ALIKE_MM.min(0.25 * (left - right).abs() * geometry.units.in_mm());
+    let alike = |a: f64, b: f64| (a - b).abs() * geometry.units.in_mm() <= near_mm;
     let makes = |from: f64, to: f64| {
         meant(from, geometry.units).into_iter().find(|&(_, number)| alike(number, to)).map(|(slip, _)| slip.words())
     };
@@ -67,10 +99,10 @@ mod tests {
     fn a_side_that_differs_by_a_slip_of_the_pen_is_told_with_the_slip() {
         let demo = include_str!("../../../geometries/first-cut.toml");
         let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
-        assert!(doubts(&car).is_empty());
+        assert!(doubts(&car, &[]).is_empty());
         let said = |z_mm: f64| {
             car.right.links[4].chassis.z = z_mm;
-            doubts(&car).into_iter().map(|doubt| doubt.sentence).collect::<Vec<_>>().join("\n")
+            doubts(&car, &[]).into_iter().map(|doubt| doubt.sentence).collect::<Vec<_>>().join("\n")
         };
         // The left one is at 255 mm.
         let [swapped, nothing] = [525.0, 330.0].map(said);

@@ -14,6 +14,10 @@ pub(super) enum Slip {
     InMillimetres,
     /// Two coordinates of one point stand in each other's place.
     Exchanged([Axis; 2]),
+    /// The same ends of two links stand in each other's place.
+    OfOtherLink,
+    /// A tape was held at its 100 mm mark, or read from the hundred beside.
+    HundredOff,
     /// A wheel that stands on z = 0, its centre at another height than its tyre's radius.
     OffTheRoad,
 }
@@ -30,7 +34,18 @@ impl Slip {
             Slip::Exchanged([Axis::X, Axis::Y]) => "x and y are exchanged",
             Slip::Exchanged([Axis::Y, Axis::Z]) => "y and z are exchanged",
             Slip::Exchanged(_) => "x and z are exchanged",
+            Slip::OfOtherLink => "the two are probably in each other's place",
+            Slip::HundredOff => "100 mm off, as a tape held at its 100 mm mark reads",
             Slip::OffTheRoad => "its tyre then stands on z = 0",
+        }
+    }
+
+    /// Of slips that explain as much the less rare one is likelier: what fits many points explains little.
+    pub(super) fn rarity(self) -> u8 {
+        match self {
+            Slip::HundredOff => 2,
+            Slip::OfOtherLink | Slip::Exchanged(_) => 1,
+            _ => 0,
         }
     }
 }
@@ -59,6 +74,14 @@ pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
     meant.extend(swapped(written).into_iter().map(|number| (Slip::DigitsSwapped, number)));
     meant.retain(|&(_, number)| number != written && number.abs() * units.in_mm() >= LEAST_MM);
     meant
+}
+
+/// A length of a file in mm with a hundred more or less.
+pub(super) fn hundred_off(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
+    match units {
+        LengthUnit::Millimetre => [100.0, -100.0].map(|mm| (Slip::HundredOff, as_typed(written + mm))).to_vec(),
+        LengthUnit::Inch => Vec::new(),
+    }
 }
 
 /// The three numbers of a point with two of them in each other's place, each way once.

@@ -1,13 +1,16 @@
 //! The one slip of the pen that explains why a corner is odd.
 
+use super::exchanged::with_exchanged;
 use super::oddities::{About, Oddity, oddities};
-use super::slips::{Slip, as_measured, exchanged, meant, other_unit};
-use super::written::Writing;
+use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
+use super::written::{Writing, place_of};
 use std::cmp::Ordering;
 
 use super::{Doubt, Suspect};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
 
+/// Two sides of one drawing that were welded and measured agree to this, mm.
+pub(super) const ALIKE_MM: f64 = 5.0;
 /// More mistakes than this in one corner are another kind of file.
 const MAX_SLIPS: usize = 8;
 /// A slip explains an odd corner when no more than this share of its excess is left.
@@ -18,19 +21,30 @@ const MAX_SUSPECTS: usize = 2;
 const MAX_RATIO: f64 = 4.0;
 
 /// Numbers that a slip explains, and points and links that are none of a car; the corner goes on without the slips.
-pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
+///
+/// `told` is what was told of the car so far: where the left side is sound, a mistake of the right one is where it differs.
+pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<Doubt> {
     let writing = Writing::of(geometry);
+    let left = geometry.left.clone();
+    let is_alike =
+        |corner: &Corner, point: CornerPoint| (place_of(corner, point) - place_of(&left, point)).norm() <= ALIKE_MM;
+    let beside_sound = side == Side::Right && told.is_empty();
+    let fits = |corner: &Corner, guess: &Guess| {
+        !beside_sound || guess.points().all(|point| !is_alike(corner, point) && is_alike(&guess.corner, point))
+    };
     let placed = geometry.adjustments[side].links.each_ref().map(|link| link.is_placed());
     let corner = geometry.corner_mut(side);
     let mut found = Vec::new();
     let mut odd = oddities(corner, placed);
     while odd.iter().any(Oddity::asks_for_a_slip) && found.len() < MAX_SLIPS {
-        let best = best_guesses(corner, placed, &odd, &writing);
+        let best = best_guesses(corner, (placed, &fits), &odd, &writing);
         let Some(guess) = best.first() else { break };
         found.push(doubt(&best, corner, &odd, &writing));
         *corner = guess.corner.clone();
         odd = oddities(corner, placed);
     }
+    // How a right wheel alone moves oddly is told by where it differs.
+    odd.retain(|oddity| !beside_sound || oddity.about != About::Corner);
     found.extend(unexplained(corner, &odd, &writing));
     found
 }
@@ -38,6 +52,8 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
 /// A corner with one number, or one point, as it was probably meant.
 struct Guess {
     point: CornerPoint,
+    /// The point that it stands in place of, when two points of one kind are exchanged.
+    with: Option<CornerPoint>,
     /// `None` when more than one number changes.
     axis: Option<Axis>,
     slip: Slip,
@@ -56,22 +72,32 @@ fn worst(odd: &[Oddity]) -> f64 {
 }
 
 /// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
-fn best_guesses(corner: &Corner, placed: [bool; 5], odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
+fn best_guesses(
+    corner: &Corner,
+    (placed, fits): ([bool; 5], &dyn Fn(&Corner, &Guess) -> bool),
+    odd: &[Oddity],
+    writing: &Writing,
+) -> Vec<Guess> {
     let before = excess(odd);
     // A wheel that is off its road takes all of its upright along, and any part of that may look odd.
-    let is_meant = |guess: &Guess| guess.slip == Slip::OffTheRoad || is_suspected(guess.point, odd);
+    let is_meant = |guess: &Guess| {
+        fits(corner, guess) && (guess.slip == Slip::OffTheRoad || guess.points().any(|point| is_suspected(point, odd)))
+    };
     let suspected = guesses(corner, placed, writing).filter(is_meant);
     let judged = suspected.filter_map(|guess| {
         let odd = oddities(&guess.corner, placed);
         let after = excess(&odd);
-        (settles(&odd, guess.point) && after <= EXPLAINS * before).then(|| (after, worst(&odd), guess))
+        (guess.points().all(|point| settles(&odd, point)) && after <= EXPLAINS * before)
+            .then(|| (after, worst(&odd), guess))
     });
     let mut judged: Vec<(f64, f64, Guess)> = judged.collect();
     // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it least odd.
-    let is_elsewhere = |guess: &Guess| !odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(guess.point));
+    let is_odd = |point: CornerPoint| odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(point));
+    let is_elsewhere = |guess: &Guess| !guess.points().any(is_odd);
     judged.sort_by(|(a, a_worst, a_guess), (b, b_worst, b_guess)| {
         let elsewhere = is_elsewhere(a_guess).cmp(&is_elsewhere(b_guess));
-        a.total_cmp(b).then(elsewhere).then(a_worst.total_cmp(b_worst))
+        let rarer = a_guess.slip.rarity().cmp(&b_guess.slip.rarity());
+        a.total_cmp(b).then(elsewhere).then(rarer).then(a_worst.total_cmp(b_worst))
     });
     let mut best: Vec<Guess> = Vec::new();
     let least = judged.first().map_or(0.0, |(least, ..)| *least);
@@ -113,10 +139,12 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
         _ => true,
     };
     let points = corner.points().into_iter().map(|(point, _)| point).filter(is_typed);
-    points.flat_map(move |point| {
+    let one_point = points.flat_map(move |point| {
         let written = writing.numbers(corner, point);
         let one = Axis::ALL.into_iter().flat_map(move |axis| {
-            meant(written[axis.index()], writing.units).into_iter().map(move |(slip, number)| {
+            let number = written[axis.index()];
+            let all = meant(number, writing.units).into_iter().chain(hundred_off(number, writing.units));
+            all.map(move |(slip, number)| {
                 let mut numbers = written;
                 numbers[axis.index()] = number;
                 (Some(axis), slip, numbers)
@@ -129,12 +157,31 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
             .then(|| (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], writing.height_on_road(corner)]));
         one.chain([all]).chain(turned).chain(on_road).map(move |(axis, slip, meant)| {
             let corner = writing.reread(corner, point, meant);
-            Guess { point, axis, slip, meant, corner }
+            Guess { point, with: None, axis, slip, meant, corner }
         })
+    });
+    one_point.chain(of_two_links(corner, placed, writing))
+}
+
+/// The same ends of two links in each other's place.
+fn of_two_links(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
+    let pairs = (0..5).flat_map(|b| (0..b).map(move |a| [a, b]));
+    let ends = pairs.flat_map(|pair| End::BOTH.map(|end| (pair, end)));
+    let placed = ends.filter(move |(pair, end)| *end == End::Upright || pair.iter().all(|&link| placed[link]));
+    placed.map(move |(pair, end)| {
+        let [point, with] = pair.map(|link| CornerPoint::Pickup(Pickup { link, end }));
+        let meant = writing.numbers(corner, with);
+        let turned = with_exchanged(corner, [point, with], writing);
+        Guess { point, with: Some(with), axis: None, slip: Slip::OfOtherLink, meant, corner: turned }
     })
 }
 
 impl Guess {
+    /// Every point that would be another one.
+    fn points(&self) -> impl Iterator<Item = CornerPoint> + use<> {
+        [self.point].into_iter().chain(self.with)
+    }
+
     /// The number as it stands in the file and as it was probably meant.
     fn numbers(&self, before: &Corner, writing: &Writing) -> (String, String) {
         let written = writing.numbers(before, self.point);
@@ -155,12 +202,22 @@ fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing: &Writing) 
     let mut suspects = Vec::new();
     for guess in guesses {
         let (about, (number, meant)) = (before.name_of(guess.point), guess.numbers(before, writing));
+        let other = guess.with.map(|with| before.name_of(with));
+        let points = other.as_ref().map_or(about.clone(), |other| format!("{about} and {other}"));
         let head = match suspects.is_empty() {
-            true => format!("{about}, {}", side.name()),
-            false => format!("; or {about}"),
+            true => format!("{points}, {}", side.name()),
+            false => format!("; or {points}"),
         };
-        sentence += &format!("{head}: {number} is probably {meant}: {}", guess.slip.words());
-        suspects.push(Suspect { about, probably: Some(meant) });
+        match other {
+            Some(other) => {
+                sentence += &format!("{head}: {}", guess.slip.words());
+                suspects.extend([about, other].map(|about| Suspect { about, probably: None }));
+            }
+            None => {
+                sentence += &format!("{head}: {number} is probably {meant}: {}", guess.slip.words());
+                suspects.push(Suspect { about, probably: Some(meant) });
+            }
+        }
     }
     let why = guesses.first().and_then(|guess| reason(odd, guess.point));
     let why = why.map(|oddity| format!("; as written {}", oddity.words(before, writing.units)));
