@@ -14,8 +14,11 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
     } else if message.contains("overflowed") {
         ("no car has a number as large as this".into(), "write a length in the file's unit, or an angle in deg".into())
     } else if let Some((written, meant)) = unread_number(text, at.start).or_else(|| number_before(text, at.start)) {
-        let what = format!("{} is no number", shown(written));
-        (what, format!("write {meant}: a number has a decimal point, with a digit on either side of it"))
+        let why = match written.contains(is_printed_minus) {
+            true => "with the minus of the keyboard",
+            false => "a number has a decimal point, with a digit on either side of it",
+        };
+        (format!("{} is no number", shown(written)), format!("write {meant}: {why}"))
     } else if let Some(slip) = behind_number(text, at.start) {
         slip
     } else {
@@ -48,7 +51,10 @@ fn behind_number(text: &str, at: usize) -> Option<(String, String)> {
     let behind = line.trim_start_matches(is_of_number);
     let number: f64 = line[..line.len() - behind.len()].parse().ok()?;
     let next: &str = behind.split([',', ']', '}', '#']).next()?.trim();
-    if next.starts_with(char::is_alphabetic) {
+    if next.starts_with(';') {
+        return Some(("`;` stands behind a number".to_owned(), format!("write a comma behind {number}")));
+    }
+    if next.starts_with(|c: char| c.is_alphabetic() || c == '°') {
         let advice = "write the number alone: lengths are in the `units` of the file, angles in deg";
         return Some((format!("{} stands behind a number", shown(next)), advice.to_owned()));
     }
@@ -70,7 +76,12 @@ fn number_before(text: &str, at: usize) -> Option<(&str, String)> {
 }
 
 fn is_of_number(c: char) -> bool {
-    c.is_ascii_digit() || matches!(c, '.' | '+' | '-')
+    c.is_ascii_digit() || matches!(c, '.' | '+' | '-') || is_printed_minus(c)
+}
+
+/// The minus and dashes of printed text, which come with numbers that were copied from it.
+fn is_printed_minus(c: char) -> bool {
+    matches!(c, '\u{2212}' | '\u{2013}' | '\u{2010}' | '\u{2011}')
 }
 
 /// The run of such characters round a place.
@@ -81,7 +92,8 @@ fn run(text: &str, at: usize, is_part: impl Fn(char) -> bool) -> Option<&str> {
 }
 
 fn mended(written: &str) -> Option<(&str, String)> {
-    let (sign, digits) = written.split_at(usize::from(written.starts_with(['+', '-'])));
+    let typed = written.replace(is_printed_minus, "-");
+    let (sign, digits) = typed.split_at(usize::from(typed.starts_with(['+', '-'])));
     let digits = digits.replace(',', ".");
     let before = if digits.starts_with('.') { "0" } else { "" };
     let behind = if digits.ends_with('.') { "0" } else { "" };

@@ -17,6 +17,9 @@ use crate::file::{Problem, ReadError};
 use crate::geometry::{Axis, LengthUnit, Side};
 use crate::plain_text::plain;
 
+/// No tape of a shop is longer, mm: a longer reading is in another unit.
+const TAPE: Number = Number { most: 8000.0, ..LENGTH };
+
 /// A tape that errs by more is no tape.
 const READING_SD: Number = Number { most: 100.0, ..LENGTH };
 /// 0 is exact.
@@ -237,7 +240,7 @@ fn read_distance(mut table: Table) -> Option<RawReading> {
             None
         }
     });
-    let (read_mm, sd_mm) = read_length(&mut table, LENGTH, "what the tape showed");
+    let (read_mm, sd_mm) = read_length(&mut table, TAPE, "what the tape showed, in the `units` of the survey");
     table.finish();
     Some(RawReading { header, ends: RawEnds::Between(ends?), read_mm: read_mm?, sd_mm })
 }

@@ -81,6 +81,8 @@ fn the_strap_saves_the_joint_that_runs_out_first() {
     let with_points = file(HALFSHAFT, &keys);
     let own = found(&with_points).strap.expect("joints run out in droop");
     assert!(!own.on_spring_eyes && strap.on_spring_eyes && own.at_bump_mm == strap.at_bump_mm);
+    // A window that was written as the lengths of the shaft runs out at design, and no strap leaves any droop then.
+    assert_eq!(found(&file("plunge_window = [430.0, 455.0]\n", &damper)).strap, None);
     // Fitted at that length it is what stops the wheel there.
     let keys = keys.replace("250.0] }", &format!("250.0], length = {} }}", own.length_mm));
     let fitted = found(&file(HALFSHAFT, &keys));

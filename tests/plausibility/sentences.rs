@@ -183,7 +183,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "chassis = [195.0, 490.0, 570.0]\nmount = [60.0, 652.0, 195.0]",
             "chassis = [60.0, 652.0, 195.0]\nmount = [195.0, 490.0, 570.0]",
-            "The spring on the left: its `chassis` end is 85.6 mm from the wheel's centre plane and its `mount` 247.6 mm: the two are \
+            "The spring on the left: its `chassis` end is 87.8 mm from the wheel's centre plane and its `mount` 239.7 mm: the two are \
              probably in each other's place.",
         ),
         (

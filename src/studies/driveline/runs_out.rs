@@ -34,7 +34,8 @@ pub struct Exhaustion {
     pub droop: Vec<RunsOut>,
     /// Travel that the damper itself gives.
     pub stops: DamperStops,
-    /// The strap that saves the joints; `None` when nothing of them runs out in droop before the damper is open.
+    /// The strap that saves the joints; `None` when nothing of them runs out in droop before the damper is open, or what does leaves
+    /// no droop to a strap.
     pub strap: Option<StrapLength>,
 }
 
@@ -88,6 +89,8 @@ const RUBBER_SOLID: &str = "bump rubber solid";
 const CLOSED: &str = "damper closed";
 const OPEN: &str = "damper open";
 const STRAP: &str = "strap taut";
+/// A strap that leaves the wheel less droop is no cure, mm.
+const LEAST_DROOP_MM: f64 = 5.0;
 /// What a droop strap saves.
 const SHAFT: [&str; 3] = ["inner joint angle", "outer joint angle", "plunge"];
 
@@ -133,6 +136,7 @@ impl Exhaustion {
         // A damper that is fully open before them saves the joints by itself.
         let until_open = droop.iter().take_while(|found| found.what != OPEN);
         let strap = until_open.into_iter().find(|found| SHAFT.contains(&found.what.as_str()));
+        let strap = strap.filter(|saved| saved.at_bump_mm < -LEAST_DROOP_MM);
         Some(Self {
             stops: DamperStops {
                 bump_mm,
