@@ -77,8 +77,8 @@ fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengt
     let deg = |deg: f64| rounded(deg, 3);
     let worst = &wheel.worst_bump_steer_deg;
     writeln!(out, "<p>Worst bump steer now {} deg; 95 of 100 below {} deg.</p>", deg(worst.now), deg(worst.now_p95))?;
-    if let Some(lash) = wheel.lash.as_ref().filter(|lash| lash.is_loose) {
-        writeln!(out, "<p>☐ First: {}.</p>", correct::lash(lash))?;
+    if let Some(lash) = wheel.lash.as_ref().filter(|lash| lash.is_more_than_noise()) {
+        writeln!(out, "<p>☐ First: {}.</p>", correct::lash(lengths, lash))?;
     }
     match correct::advice(wheel) {
         Some(advice) => writeln!(out, "<p>☐ {}.</p>", escaped(&sentence_start(advice))),

@@ -158,8 +158,17 @@ pub fn fits_better(found: &FitsBetter) -> String {
 }
 
 /// Going up against coming down.
-pub fn lash(lash: &Lash) -> String {
+pub fn lash(lengths: LengthFormat, lash: &Lash) -> String {
     let heights = if lash.heights == 1 { "1 height".to_owned() } else { format!("{} heights", lash.heights) };
+    if lash.is_scattered {
+        return format!(
+            "toe going up and coming down differ by up to {} deg from their mean difference, {} deg, at {}, which is no noise: \
+             readings of one way in another order, or a height misread; gauge again before anything is changed",
+            rounded(lash.widest_deg.abs(), 3),
+            rounded(lash.up_less_down_deg, 3),
+            words::travel(lengths, lash.widest_at_bump_mm)
+        );
+    }
     let verdict = match lash.is_loose {
         true => "something is loose: tighten it and gauge again before anything is changed",
         false => "noise",

@@ -139,6 +139,16 @@ fn play_shows_between_readings_going_up_and_coming_down() {
     assert_eq!(loose.heights, 9);
     assert!(loose.is_loose && (loose.up_less_down_deg - 0.06).abs() < 1e-9, "{loose:?}");
     assert!((loose.sd_deg - 0.02 * f64::sqrt(2.0 / 9.0)).abs() < 1e-12);
+    assert!(!loose.is_scattered && loose.widest_deg.abs() < 1e-9, "{loose:?}");
+    // Readings of one way beside the wrong heights: the mean stays, and no noise of 0.02 deg differs so.
+    let mut mixed = up_and_down(0.0);
+    for (k, toe_deg) in toes.iter().enumerate() {
+        let off_deg = if k % 2 == 0 { 0.1 } else { -0.1 };
+        mixed[k] = reading(k + 2, HEIGHTS_MM[k], toe_deg + off_deg);
+    }
+    let mixed = found(&geometry, mixed).expect("a car that is found all the same").lash.expect("both ways");
+    assert!(!mixed.is_loose && mixed.is_scattered, "{mixed:?}");
+    assert!((mixed.widest_deg.abs() - 0.1).abs() < 0.03, "{mixed:?}");
     assert_eq!(found(&geometry, read(&geometry)).expect("a sound car").lash, None);
     let refused = found(&geometry, up_and_down(-0.4)).expect_err("nothing can be prescribed to that");
     assert!(

@@ -234,6 +234,19 @@ pub struct Lash {
     pub heights: usize,
     /// It is more than noise: something is loose.
     pub is_loose: bool,
+    /// Largest difference from that mean at one height, deg.
+    pub widest_deg: f64,
+    /// Bump travel there, mm.
+    pub widest_at_bump_mm: f64,
+    /// The differences lie further from their mean than noise puts them: readings that are not of the heights beside them.
+    pub is_scattered: bool,
+}
+
+impl Lash {
+    /// The readings say nothing of the wheel before it is gauged again.
+    pub fn is_more_than_noise(&self) -> bool {
+        self.is_loose || self.is_scattered
+    }
 }
 
 /// A number with its standard deviation.

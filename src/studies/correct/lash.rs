@@ -5,11 +5,14 @@ use super::instrument::{Number, Shows, numbers};
 use super::refusal::NotCorrected;
 use crate::gauge::{GaugeReading, ReadSide, Round};
 use crate::geometry::Side;
+use crate::studies::locate::sum_by_chance;
 
 /// Readings this near each other are of one height, mm.
 const SAME_HEIGHT_MM: f64 = 0.05;
 /// A mean difference of more standard deviations than this is no noise: by chance once in 370.
 const LOOSE_SDS: f64 = 3.0;
+/// Noise scatters the differences so far no more often than this.
+const SCATTERED_SO_OFTEN: f64 = 1e-4;
 /// Two readings of one height that are further apart, in standard deviations of their difference, contradict each other.
 const CONTRADICT_SDS: f64 = 10.0;
 
@@ -68,7 +71,7 @@ fn is_same_height(a: &Reading, b: &Reading) -> bool {
 /// Toe going up less toe coming down at the same heights; `None` when no height was read both ways.
 pub(super) fn lash(round: &Round, side: Side) -> Option<Lash> {
     let readings = readings_of(round, ReadSide::One(side));
-    let (mut sum_deg, mut variance, mut heights) = (0.0, 0.0, 0);
+    let mut differences: Vec<Difference> = Vec::new();
     for (index, first) in readings.iter().enumerate() {
         if readings[..index].iter().any(|earlier| is_same_height(earlier, first)) {
             continue;
@@ -80,14 +83,34 @@ pub(super) fn lash(round: &Round, side: Side) -> Option<Lash> {
                 .then(|| (toes.iter().sum::<f64>() / toes.len() as f64, first.sd_deg.powi(2) / toes.len() as f64))
         };
         if let (Some((up_deg, up)), Some((down_deg, down))) = (mean(Way::Up), mean(Way::Down)) {
-            sum_deg += up_deg - down_deg;
-            variance += up + down;
-            heights += 1;
+            let (deg, variance, bump_mm) = (up_deg - down_deg, up + down, first.reading.bump_mm);
+            differences.push(Difference { deg, variance, bump_mm });
         }
     }
-    let (up_less_down_deg, sd_deg) = (sum_deg / f64::from(heights), variance.sqrt() / f64::from(heights));
-    let is_loose = up_less_down_deg.abs() > LOOSE_SDS * sd_deg;
-    (heights > 0).then_some(Lash { up_less_down_deg, sd_deg, heights: heights as usize, is_loose })
+    let heights = differences.len();
+    let mean = |of: fn(&Difference) -> f64| differences.iter().map(of).sum::<f64>() / heights as f64;
+    let up_less_down_deg = mean(|one| one.deg);
+    let sd_deg = (mean(|one| one.variance) / heights as f64).sqrt();
+    let off_deg = |one: &Difference| one.deg - up_less_down_deg;
+    let widest = differences.iter().max_by(|a, b| off_deg(a).abs().total_cmp(&off_deg(b).abs()))?;
+    let scatter: f64 = differences.iter().map(|one| off_deg(one).powi(2) / one.variance).sum();
+    Some(Lash {
+        up_less_down_deg,
+        sd_deg,
+        heights,
+        is_loose: up_less_down_deg.abs() > LOOSE_SDS * sd_deg,
+        widest_deg: off_deg(widest),
+        widest_at_bump_mm: widest.bump_mm,
+        is_scattered: heights > 1 && scatter > sum_by_chance(heights - 1, SCATTERED_SO_OFTEN),
+    })
+}
+
+/// Of one height: going up less coming down.
+struct Difference {
+    deg: f64,
+    /// By the noise of the gauge, deg².
+    variance: f64,
+    bump_mm: f64,
 }
 
 /// Two readings of one height that cannot both be right.

@@ -28,4 +28,4 @@ pub use findings::{
 };
 pub use misreading::{Misreading, Slip};
 pub use seating::{Misfit, NotSeated, SeatedPart, registration};
-pub(super) use statistics::critical_residual;
+pub(super) use statistics::{critical_residual, sum_by_chance};

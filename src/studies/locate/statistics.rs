@@ -12,7 +12,12 @@ pub(in crate::studies) fn critical_residual(count: usize) -> f64 {
 
 /// The bound on a sum of squares with so much redundancy (no unit).
 pub(super) fn critical_sum(redundancy: usize) -> f64 {
-    ChiSquared::new(redundancy as f64).map_or(f64::INFINITY, |distribution| distribution.inverse_cdf(1.0 - FALSE_ALARM))
+    sum_by_chance(redundancy, FALSE_ALARM)
+}
+
+/// What chance alone brings a sum of squares with so much redundancy above so often (no unit).
+pub(in crate::studies) fn sum_by_chance(redundancy: usize, so_often: f64) -> f64 {
+    ChiSquared::new(redundancy as f64).map_or(f64::INFINITY, |distribution| distribution.inverse_cdf(1.0 - so_often))
 }
 
 #[cfg(test)]
