@@ -21,7 +21,7 @@ pub mod words;
 pub use length::{LengthFormat, rounded, trimmed};
 pub use limits::{LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};
-pub use report::{PASS_MEANS, report_reservations, report_verdict};
+pub use report::{PASS_MEANS, report_reservations, report_verdict, reservations};
 pub use sentences::{
     FAR_ROADS_ADVICE, LESS_FLAT_ON_PAPER, PAPER_CAUTION, ROLL_CENTRE, SHAFT_ROWS, SHAFT_TRAVEL, STUDY_CAUTION,
     as_drawn, assumed_sizes, bind, bind_advice, broken_limit, carriers, cure, grid_left_out, halfshaft, lacking,

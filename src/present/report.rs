@@ -15,23 +15,33 @@ pub const PASS_MEANS: &str = "Pass means that the limits of the file hold on pap
 /// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm left), 2 reserves of strength; 4 things not
 /// checked`; nothing where nothing does.
 pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
+    reservations(lengths, found.thin_limits(), found.thin_reserves(), found.open())
+}
+
+/// The same of limits that hold with little left, and counts of thin reserves of strength and of things not checked.
+pub fn reservations<'v>(
+    lengths: LengthFormat,
+    thin_limits: impl Iterator<Item = &'v Verdict>,
+    thin_reserves: usize,
+    open: usize,
+) -> String {
     let left = |verdict: &Verdict| {
         let quantity = verdict.quantity;
         let margin = number(lengths, quantity, decimals(lengths, quantity, verdict.limit), verdict.margin()?);
         Some(format!("{} ({margin} {} left)", quantity.name(), unit(lengths, quantity.unit())))
     };
     let mut thin: Vec<String> = Vec::new();
-    for said in found.thin_limits().filter_map(left) {
+    for said in thin_limits.filter_map(left) {
         if !thin.contains(&said) {
             thin.push(said);
         }
     }
-    thin.extend(match found.thin_reserves() {
+    thin.extend(match thin_reserves {
         0 => None,
         1 => Some("1 reserve of strength".to_owned()),
         many => Some(format!("{many} reserves of strength")),
     });
-    let open = match found.open() {
+    let open = match open {
         0 => None,
         1 => Some("1 thing not checked".to_owned()),
         many => Some(format!("{many} things not checked")),

@@ -10,7 +10,7 @@ use super::rig::{Rig, SingularDesign};
 use super::sweep::SweepFindings;
 use super::tolerance::{NoTolerance, ToleranceFindings, ToleranceRequest, Watch};
 use super::verdicts::{State, Verdict};
-use crate::geometry::{Quantity, Side};
+use crate::geometry::Side;
 
 /// The findings of the other commands on one car.
 #[derive(Debug, Clone)]
@@ -79,7 +79,7 @@ impl<'g> ReportFindings<'g> {
 
     /// Limits that hold with little left, of the wheels asked for and of the axle.
     pub fn thin_limits(&self) -> impl Iterator<Item = &Verdict> {
-        self.sweep.car.limits.iter().filter(|verdict| verdict.is_thin())
+        self.sweep.car.thin_limits()
     }
 
     /// Reserves of strength that are below the wanted one, but not below 1.
@@ -89,16 +89,9 @@ impl<'g> ReportFindings<'g> {
 
     /// How many things were not checked: quantities, checks of the shafts, parts.
     pub fn open(&self) -> usize {
-        let car = &self.sweep.car;
-        let mut quantities: Vec<Quantity> = Vec::new();
-        for verdict in car.limits.iter().filter(|verdict| verdict.state == State::NotChecked) {
-            if !quantities.contains(&verdict.quantity) {
-                quantities.push(verdict.quantity);
-            }
-        }
         let shafts = self.driveline.driveline.checks().filter(|check| check.state == State::NotChecked).count();
         let parts = self.forces.as_ref().map_or(1, |forces| forces.lacking.len());
-        quantities.len() + self.check.lacking.len() + shafts + parts
+        self.sweep.car.not_checked() + self.check.lacking.len() + shafts + parts
     }
 
     /// What the whole car comes to: it passes when everything that can be checked was, and holds.
