@@ -27,6 +27,8 @@ struct WheelView {
     width_mm: Option<f64>,
     /// At the lines between nearest points, in the order of `tight`.
     gaps: Vec<String>,
+    /// Whose lines these are, and where it stands.
+    name: String,
     told: Vec<String>,
     /// A joint of the halfshaft is beyond its limit.
     joint_wrong: bool,
@@ -52,7 +54,10 @@ pub(super) fn posture(rig: &Rig, lengths: LengthFormat, show: &Show) -> PostureV
     for (side, stood) in posed.wheels {
         match stood {
             Ok(place) => wheels.push(wheel(rig, lengths, side, place)),
-            Err(why) => stands.push(format!("{}: {why}.", words::sentence_start(side.name()))),
+            Err(why) => {
+                let who = words::sentence_start(side.name());
+                stands.push(format!("{who} wheel: {}; move a slider back.", why.what()));
+            }
         }
     }
     PostureView { wheels, road, stands, ..asked }
@@ -64,7 +69,8 @@ const ROAD_HALF_LENGTH_MM: f64 = 500.0;
 
 fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> WheelView {
     let corner = rig.wheel(side).corner;
-    let mut told = vec![format!("{} wheel at {}", side.name(), words::travel(lengths, place.bump_mm))];
+    let name = format!("{} wheel at {}", words::sentence_start(side.name()), words::travel(lengths, place.bump_mm));
+    let mut told = Vec::new();
     let mut joint_wrong = false;
     if let Some(shaft) = place.shaft {
         for (quantity, value) in [
@@ -94,6 +100,7 @@ fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> Whe
     WheelView {
         side,
         gaps,
+        name,
         place,
         radius_mm: corner.wheel.tyre_radius_mm,
         width_mm: corner.wheel.tyre_width_mm,

@@ -5,15 +5,15 @@ use serde::Serialize;
 
 use super::rig::{NoContact, Rig, RigWheel};
 use super::verdicts::State;
-use crate::geometry::PerSide;
+use crate::geometry::{PerSide, Side};
 use crate::measures::{Bodies, ShaftMeasures, shaft, spin_axis, spring_mount_point};
 use crate::mechanism::Posture;
 
 /// Both wheels on the road at one travel and roll, in chassis axes: the body stays, road and wheels move.
 #[derive(Debug, Clone)]
 pub struct PosedCar {
-    /// Body up positive, mm.
-    pub ride_height_change_mm: f64,
+    /// Over the road under each wheel, body up positive, mm: in roll that of the left wheel for both.
+    pub ride_height_change_mm: PerSide<f64>,
     /// ISO 8855 sign, deg.
     pub body_roll_deg: f64,
     /// Each wheel, or why it cannot stand there.
@@ -63,26 +63,36 @@ const TIGHT: f64 = 3.0;
 const NEAREST: usize = 3;
 
 impl PosedCar {
-    /// With the left wheel at this travel while the body is level, then rolled; `None` where that wheel does not get to.
+    /// The body level with each wheel at this travel, as in the heave study; then rolled on the road of the left wheel. `None` where
+    /// the left wheel does not get to.
+    ///
+    /// Two unlike wheels at one travel stand on roads that differ by a hair: on one road the other wheel would stand that hair beyond
+    /// its stop where this one is at it.
     ///
     /// Tested by `tests/live/posed.rs`.
     pub fn of(rig: &Rig, bump_mm: f64, body_roll_deg: f64) -> Option<Self> {
-        let left = &rig.left;
-        let level = left.design_contact.level_road(left.corner, &left.path.at(bump_mm)?);
-        let ride_height_change_mm = level.ride_height_change_mm;
+        let level = |wheel: &RigWheel| {
+            Some(wheel.design_contact.level_road(wheel.corner, &wheel.path.at(bump_mm)?).ride_height_change_mm)
+        };
+        let (left_mm, is_level) = (level(&rig.left)?, body_roll_deg == 0.0);
+        let right_mm = if is_level { level(&rig.right).unwrap_or(left_mm) } else { left_mm };
         let wheels = PerSide::of(|side| {
             let wheel = rig.wheel(side);
-            let stood = wheel.place_on(&wheel.road(body_roll_deg, ride_height_change_mm), bump_mm)?;
-            Ok(PosedWheel::of(wheel, &stood.posture))
+            let posture = match is_level {
+                true => wheel.path.at(bump_mm).ok_or_else(|| wheel.short_of(bump_mm))?,
+                false => wheel.place_on(&wheel.road(body_roll_deg, left_mm), bump_mm)?.posture,
+            };
+            Ok(PosedWheel::of(wheel, &posture))
         });
-        Some(Self { ride_height_change_mm, body_roll_deg, wheels })
+        Some(Self { ride_height_change_mm: PerSide { left: left_mm, right: right_mm }, body_roll_deg, wheels })
     }
 
-    /// Where the plane of the road under the left wheel cuts an upright line at this place left of the middle, mm.
+    /// Where the plane of the road under the wheel of that side cuts an upright line at this place left of the middle, mm.
     pub fn road_height_mm(&self, rig: &Rig, left_mm: f64) -> f64 {
-        let road = rig.left.road(self.body_roll_deg, self.ride_height_change_mm);
+        let side = if left_mm < 0.0 { Side::Right } else { Side::Left };
+        let road = rig.wheel(side).road(self.body_roll_deg, self.ride_height_change_mm[side]);
         let normal = road.normal();
-        -road.height_mm(&Point3::new(0.0, left_mm, 0.0)) / normal.z
+        -road.height_mm(&Point3::new(0.0, side.sign() * left_mm, 0.0)) / normal.z
     }
 }
 

@@ -46,15 +46,25 @@ pub enum NoContact {
     NotLifted,
 }
 
+impl NoContact {
+    /// What was found, without what to do about it.
+    pub fn what(&self) -> String {
+        match self {
+            NoContact::BeyondStop => "the wheel meets its stop before it stands there".to_owned(),
+            NoContact::Binds(bind) => format!("the corner {bind}"),
+            NoContact::NotLifted => "the tyre does not rise with its wheel, so fast does it lean".to_owned(),
+        }
+    }
+}
+
 impl fmt::Display for NoContact {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            NoContact::BeyondStop => f.write_str("the wheel meets its stop before it stands there; give more travel"),
-            NoContact::Binds(bind) => write!(f, "the corner {bind}; move one of these links, or ask for less"),
-            NoContact::NotLifted => {
-                f.write_str("the tyre does not rise with its wheel, so fast does it lean; ask for less roll or travel")
-            }
-        }
+        let advice = match self {
+            NoContact::BeyondStop => "give more travel",
+            NoContact::Binds(_) => "move one of these links, or ask for less",
+            NoContact::NotLifted => "ask for less roll or travel",
+        };
+        write!(f, "{}; {advice}", self.what())
     }
 }
 
@@ -148,6 +158,12 @@ impl<'g> RigWheel<'g> {
     pub fn bump_at_ride_height_mm(&self, ride_height_change_mm: f64) -> Option<f64> {
         let road = self.road(0.0, ride_height_change_mm);
         self.place_on(&road, -ride_height_change_mm).ok().map(|standing| standing.posture.bump_mm)
+    }
+
+    /// Why this wheel does not get to a travel.
+    pub(super) fn short_of(&self, bump_mm: f64) -> NoContact {
+        let bind = if bump_mm < 0.0 { self.path.binds_in_droop } else { self.path.binds_in_bump };
+        bind.map_or(NoContact::BeyondStop, NoContact::Binds)
     }
 
     /// Height of the tyre above a road, mm, and its change per mm of bump travel.

@@ -147,7 +147,7 @@ fn sliders_move_the_wheels_and_a_wrong_number_is_told() {
         "(() => { const bump = document.querySelector('#bump'); bump.value = 25;
           bump.dispatchEvent(new Event('input')); })()",
     );
-    page.until("/left wheel at 25.0 mm bump/.test(document.querySelector('#posture').textContent)");
+    page.until("/Left wheel at 25.0 mm bump/.test(document.querySelector('#posture').textContent)");
     page.pick(POINT);
     let z = page.coordinate("z");
     page.value(

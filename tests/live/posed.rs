@@ -4,8 +4,9 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::PerSide;
 use hubtrace::studies::{PosedCar, Rig};
 use nalgebra::{Point3, Vector3};
+use serde_json::json;
 
-use crate::program::FIRST_CUT;
+use crate::program::{AS_BUILT, FIRST_CUT, Live};
 
 #[test]
 fn wheels_stand_on_the_drawn_road_and_links_keep_their_length() {
@@ -38,6 +39,39 @@ fn wheels_stand_on_the_drawn_road_and_links_keep_their_length() {
         }
     }
     assert!(PosedCar::of(&rig, 500.0, 0.0).is_none());
+}
+
+/// On one road the right wheel of this car would stand a hair beyond its stop where the left one is at it.
+#[test]
+fn two_unlike_wheels_stand_at_the_travel_of_the_slider_from_stop_to_stop() {
+    let car = GeometryFile::parse("car", AS_BUILT).expect("a sound car").geometry;
+    let rig = Rig::new(&car).expect("a car that moves");
+    for bump_mm in [-60.0, 0.0, 31.0, 60.0] {
+        let posed = PosedCar::of(&rig, bump_mm, 0.0).expect("inside the travel");
+        for (side, wheel) in posed.wheels.iter() {
+            let wheel = wheel.as_ref().unwrap_or_else(|why| panic!("{side:?} at {bump_mm}: {why}"));
+            assert!((wheel.bump_mm - bump_mm).abs() < 1e-9, "{side:?}: {}", wheel.bump_mm);
+            // The road is drawn under each of them.
+            let lean = 1.0 - wheel.spin_axis[2].powi(2);
+            let lowest = wheel.centre[2] - car.corner(side).wheel.tyre_radius_mm * lean.sqrt();
+            let road = posed.road_height_mm(&rig, wheel.centre[1]);
+            assert!((lowest - road).abs() < 1e-9, "{side:?} at {bump_mm}: {lowest} over {road}");
+        }
+    }
+}
+
+/// At the end of the slider a roll asks one wheel for more than its stop: the other one keeps its name, and the advice is for a slider.
+#[test]
+fn a_wheel_that_cannot_stand_there_is_told_beside_the_one_that_does() {
+    let live = Live::on(FIRST_CUT);
+    let view = live.get("/api/state?bump_mm=59&roll_deg=2&posture_only=true").ok();
+    assert_eq!(
+        view["stands"],
+        json!(["Right wheel: the wheel meets its stop before it stands there; move a slider back."])
+    );
+    let wheels = view["wheels"].as_array().expect("wheels");
+    assert_eq!((wheels.len(), &wheels[0]["side"]), (1, &json!("left")));
+    assert!(wheels[0]["name"].as_str().is_some_and(|name| name.starts_with("Left wheel at ")), "{view}");
 }
 
 /// The nearest points are looked for on a grid of places along both middle lines.

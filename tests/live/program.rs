@@ -11,6 +11,8 @@ use serde_json::{Value, json};
 use tempfile::{TempDir, tempdir};
 
 pub const FIRST_CUT: &str = include_str!("../../geometries/first-cut.toml");
+/// Two sides that are no mirror images.
+pub const AS_BUILT: &str = include_str!("../../geometries/as-built.toml");
 
 /// A running server.
 pub struct Live {

@@ -4,7 +4,7 @@ import { Axle } from "/axle.js";
 import { byId, set } from "/dom.js";
 import { ask, atRest, follow, onAnswer, painted, revision } from "/link.js";
 import { Points, keyOf } from "/points.js";
-import { Curves, lines, odds, results } from "/results.js";
+import { Curves, lines, odds, results, standing } from "/results.js";
 import { tuner } from "/tuner.js";
 
 const at = { bump_mm: 0, roll_deg: 0 };
@@ -160,7 +160,7 @@ function present(soon) {
   set(byId("at-point"), { hidden: !wrong, textContent: wrong });
   points.show(car.points, picked, car.unit, car.unit_mm);
   axle.show(posture, car.points, picked, soon);
-  lines("posture", [...posture.stands, ...posture.wheels.flatMap((wheel) => wheel.told)]);
+  standing(posture);
 }
 
 function stood() {

@@ -2,8 +2,21 @@
 
 import { byId, change, element, set, swap } from "/dom.js";
 
-export function lines(id, sentences, kind = "li") {
-  swap(byId(id), sentences.map((words) => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "")));
+const line = (words, kind = "li") => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "");
+
+export function lines(id, sentences, kind) {
+  swap(byId(id), sentences.map((words) => line(words, kind)));
+}
+
+// What is said of each wheel stands under its name.
+export function standing({ stands, wheels }) {
+  const ofWheel = ({ name, told }) => {
+    const made = element("li", name), list = element("ul");
+    list.append(...told.map((words) => line(words)));
+    made.append(list);
+    return made;
+  };
+  swap(byId("posture"), [...stands.map((words) => line(words)), ...wheels.map(ofWheel)]);
 }
 
 export function results(car) {
