@@ -1,5 +1,6 @@
 //! The lists of files that this program wrote into a folder: one a command, in the format of `sha256sum`.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 use std::fmt::Write;
@@ -28,8 +29,12 @@ const HASH_LETTERS: usize = 12;
 /// What a chart or a sheet was made from, for people: `rear.toml · SHA-256 0123456789ab…`.
 pub(super) fn file_and_hash(file: &str, input_sha256: &str) -> String {
     let hash: String = input_sha256.chars().take(HASH_LETTERS).collect();
-    let file = Path::new(file).file_name().map_or(file.into(), OsStr::to_string_lossy);
-    format!("{file} · SHA-256 {hash}…")
+    format!("{} · SHA-256 {hash}…", file_name(file))
+}
+
+/// Without its folder.
+pub(super) fn file_name(file: &str) -> Cow<'_, str> {
+    Path::new(file).file_name().map_or(file.into(), OsStr::to_string_lossy)
 }
 
 /// SHA-256 of some bytes in lower-case hexadecimal digits.

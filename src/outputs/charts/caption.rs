@@ -1,9 +1,10 @@
 //! What stands round every chart: its title, whose car it is, whether it passed, and what it was made from.
 
+use super::CarShown;
 use super::context::Subject;
 use super::labels::broken;
 use super::sheet::{MARGIN, PenError, Sheet, TextStyle, draw};
-use crate::outputs::file_list::file_and_hash;
+use crate::outputs::file_list::{file_and_hash, file_name};
 use crate::outputs::markup::escaped;
 
 /// From the upper end of the sheet to the title, the name of the car and the first line of the verdict.
@@ -79,5 +80,9 @@ impl Caption<'_> {
 /// The file, its hash and which car of it this is.
 fn foot(subject: &Subject) -> String {
     let source = &subject.source;
-    format!("{} · the car {}", file_and_hash(source.file, source.input_sha256), source.car.words(subject.stage))
+    let file = match source.car {
+        CarShown::NotSaved => file_name(source.file).into_owned(),
+        _ => file_and_hash(source.file, source.input_sha256),
+    };
+    format!("{file} · the car {}", source.car.words(subject.stage))
 }

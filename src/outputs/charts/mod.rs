@@ -80,6 +80,8 @@ pub struct ChartSource<'s> {
 pub enum CarShown {
     /// As the file has it: as drawn, as tuned, or as measured.
     AsInFile,
+    /// Moved since the file was read, so that its hash is of another car.
+    NotSaved,
     /// The same, and tuned.
     BeforeAndAfterTuning,
     /// Many cars welded to the file.
@@ -93,6 +95,7 @@ impl CarShown {
     fn words(self, stage: &str) -> String {
         match self {
             CarShown::AsInFile => stage.to_owned(),
+            CarShown::NotSaved => "changed, not saved".to_owned(),
             CarShown::BeforeAndAfterTuning => "before and after tuning".to_owned(),
             CarShown::Welded => format!("{stage}, with weld errors"),
             CarShown::Corrected => format!("{stage}, as it was gauged"),
