@@ -17,14 +17,18 @@ pub(super) struct Refusal {
     /// Another name under which a file can be saved.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub other_name: Option<String>,
-    /// The same request, made once more on purpose, will be done.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub ask_again: bool,
+    /// The same request, made once more on purpose, will be done: what the button says that makes it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ask_again: Option<String>,
+    /// The box of the page that holds what was found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub field: Option<&'static str>,
 }
 
 impl Refusal {
     fn new(status: StatusCode, what: impl ToString, advice: impl ToString) -> Self {
-        Self { status, what: what.to_string(), advice: advice.to_string(), other_name: None, ask_again: false }
+        let (what, advice) = (what.to_string(), advice.to_string());
+        Self { status, what, advice, other_name: None, ask_again: None, field: None }
     }
 
     /// The car cannot be changed like that.
@@ -32,9 +36,14 @@ impl Refusal {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, what, advice)
     }
 
-    /// To be asked once more before it is done.
-    pub(super) fn unsure(what: impl ToString, advice: impl ToString) -> Self {
-        Self { ask_again: true, ..Self::unsound(what, advice) }
+    /// To be asked once more before it is done, by a button that says so.
+    pub(super) fn unsure(what: impl ToString, advice: impl ToString, button: String) -> Self {
+        Self { ask_again: Some(button), ..Self::unsound(what, advice) }
+    }
+
+    /// In this box of the page, if it is in one.
+    pub(super) fn in_field(self, field: Option<&'static str>) -> Self {
+        Self { field, ..self }
     }
 
     /// The page shows an older car than the server has.
@@ -70,6 +79,12 @@ impl Refusal {
     pub(super) fn wrong_code(left: u32) -> Self {
         let advice = format!("type the code that the terminal shows; {left} more may be wrong");
         Self::new(StatusCode::UNAUTHORIZED, "that is not the code", advice)
+    }
+
+    /// It was the right one once.
+    pub(super) fn used_code() -> Self {
+        let what = "that code was used already: each one lets one phone in";
+        Self::new(StatusCode::UNAUTHORIZED, what, "type the code that the terminal shows now")
     }
 
     /// Too many were wrong.

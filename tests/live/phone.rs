@@ -83,12 +83,18 @@ fn without_lan_there_is_no_second_page() {
 fn typed_readings_are_the_csv_that_correct_reads() {
     let (live, address, code) = Live::with_phone(FIRST_CUT);
     let phone = Phone::come_in(&address, &code);
-    assert_eq!(enter(&address, &code).status, 401); // used once
+    let again = enter(&address, &code);
+    assert_eq!(
+        (again.status, again.json()["what"].as_str()),
+        (401, Some("that code was used already: each one lets one phone in"))
+    );
     phone.add(&angle(), "left", " -60 ", ["0.31", "-1.2"]).ok();
     phone.add(&angle(), "both", "0", ["0.42", ""]).ok();
     // Beyond the travel of the file it is written only when it is asked for once more.
     let doubted = phone.add(&angle(), "right", "70", ["0.12", ""]);
-    assert_eq!((doubted.status, &doubted.json()["ask_again"]), (422, &json!(true)), "{}", doubted.body);
+    let words = json!("Write 70 mm down all the same");
+    assert_eq!((doubted.status, &doubted.json()["ask_again"]), (422, &words), "{}", doubted.body);
+    assert_eq!(doubted.json()["field"], "bump");
     assert!(!live.text("car-readings.csv").contains("70"));
     let reading = json!({ "side": "right", "bump": "70", "values": ["0.12", ""], "session": "" });
     let asked = json!({ "gauge": angle(), "reading": reading, "anyway": true });
@@ -134,6 +140,12 @@ fn a_wrong_reading_is_told_as_correct_tells_it_and_not_written() {
         assert!(!refused.json()["advice"].as_str().unwrap_or("").is_empty(), "{}", refused.body);
         // In the words of the page.
         assert!(["_mm", "_deg", "`side`"].iter().all(|column| !refused.body.contains(column)), "{}", refused.body);
+        let field = match (side, bump, values) {
+            ("left", "", _) => json!("bump"),
+            ("left", "10", ["0,31" | "0,3" | "95", _]) => json!("first"),
+            _ => continue,
+        };
+        assert_eq!(refused.json()["field"], field, "{}", refused.body);
     }
     let other = json!({ "plate": { "width_mm": 400.0, "zeroed": true } });
     assert_eq!(phone.add(&other, "left", "10", ["0.2", "-0.2"]).status, 422);
@@ -195,11 +207,39 @@ fn a_phone_comes_in_and_writes_a_reading_down() {
     assert!(live.text("car-readings.csv").ends_with("left,-40,0.25,,\n"), "{}", live.text("car-readings.csv"));
     let wide = page.value("document.documentElement.scrollWidth").as_f64().expect("a width");
     assert!(wide <= 390.0, "{wide}");
+    // A height beyond the travel, a keyboard over half of the screen: what was found stands above the button, which says what it does.
+    page.size(390, 500);
+    page.value("document.querySelector('#bump').value = '80'; document.querySelector('#first').value = '0.25'");
+    page.click("#add");
+    page.until("document.querySelector('#add').textContent === 'Write 80 mm down all the same'");
+    assert_eq!(page.value("document.querySelector('#message').nextElementSibling.id"), "add");
+    let seen = page.value(
+        "(() => { const area = document.querySelector('#message').getBoundingClientRect();
+          return area.height > 0 && area.top >= 0 && document.querySelector('#add').getBoundingClientRect().bottom <= innerHeight; })()",
+    );
+    assert_eq!(seen, true);
+    assert_eq!(page.value("document.querySelector('#bump').getAttribute('aria-invalid')"), "true");
+    // Another height is another question.
+    page.value("document.querySelector('#bump').dispatchEvent(new Event('input', { bubbles: true }))");
+    assert_eq!((page.text("#add").as_str(), page.text("#message").as_str()), ("Write down", ""));
+    page.click("#add");
+    page.until("document.querySelector('#add').textContent === 'Write 80 mm down all the same'");
+    page.click("#add");
+    page.until("document.querySelectorAll('#table tbody tr').length === 2");
+    assert_eq!((page.text("#add").as_str(), page.text("#message").as_str()), ("Write down", "Written: left at 80 mm."));
+    assert_eq!(page.text("#table thead tr"), "sideheight, mmtoe, degcamber, degsession");
+    // A new file is asked for twice.
+    page.click("#new");
+    assert_eq!(page.text("#new"), "Press again to begin a new file");
+    assert_eq!(page.value("document.querySelectorAll('#table tbody tr').length"), 2);
+    page.click("#new");
+    page.until("document.querySelectorAll('#table tbody tr').length === 0");
+    assert_eq!(page.text("#new"), "Begin a new file");
     let nameless = page.value(
         "[...document.querySelectorAll('button, input, select')].filter((part) =>
           !(part.getAttribute('aria-label') || part.textContent.trim() || part.labels?.length)).map((part) => part.outerHTML)",
     );
     assert_eq!(nameless, json!([]));
-    // The first answer without a cookie is told by the browser too.
-    assert!(page.errors.iter().all(|error| error.contains("401")), "{:?}", page.errors);
+    // The first answer without a cookie is told by the browser too, and the refusals above.
+    assert!(page.errors.iter().all(|error| error.contains("401") || error.contains("422")), "{:?}", page.errors);
 }

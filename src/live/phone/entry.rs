@@ -38,6 +38,8 @@ pub(super) enum Entered {
     In {
         cookie: String,
     },
+    /// It let a device in before; this counts for no wrong one.
+    Used,
     Wrong {
         left: u32,
     },
@@ -54,6 +56,8 @@ struct Inside {
     random: StdRng,
     code: [u8; CODE_LENGTH],
     wrong: u32,
+    /// Digests of the codes that let a device in.
+    used: Vec<[u8; 32]>,
     /// Digests of the cookies.
     tokens: Vec<[u8; 32]>,
     events: Vec<EntryEvent>,
@@ -64,7 +68,7 @@ impl Entry {
     pub(super) fn new() -> Self {
         let mut random = StdRng::from_os_rng();
         let code = new_code(&mut random);
-        Self(Mutex::new(Inside { random, code, wrong: 0, tokens: Vec::new(), events: Vec::new() }))
+        Self(Mutex::new(Inside { random, code, wrong: 0, used: Vec::new(), tokens: Vec::new(), events: Vec::new() }))
     }
 
     /// As the terminal shows it.
@@ -85,7 +89,11 @@ impl Entry {
         }
         let letters = typed.bytes().filter(u8::is_ascii_alphanumeric).map(|letter| letter.to_ascii_uppercase());
         let typed: Vec<u8> = letters.take(2 * CODE_LENGTH).collect();
-        if !same(&digest(&typed), &digest(&inside.code)) {
+        let typed = digest(&typed);
+        if inside.used.contains(&typed) {
+            return Entered::Used;
+        }
+        if !same(&typed, &digest(&inside.code)) {
             inside.wrong += 1;
             let left = MAX_WRONG - inside.wrong;
             inside.events.push(EntryEvent::WrongCode { left });
@@ -94,6 +102,7 @@ impl Entry {
         let token: [u8; TOKEN_BYTES] = inside.random.random();
         let token: String = token.iter().map(|byte| format!("{byte:02x}")).collect();
         inside.tokens.push(digest(token.as_bytes()));
+        inside.used.push(typed);
         inside.code = new_code(&mut inside.random);
         inside.wrong = 0;
         let next_code = shown(&inside.code);
@@ -158,7 +167,8 @@ mod tests {
         assert!(entry.is_in(&with_cookie(pair)) && entry.is_in(&with_cookie(&format!("a=b; {pair}"))));
         assert!(!entry.is_in(&with_cookie(&pair[..pair.len() - 1])) && !entry.is_in(&HeaderMap::new()));
         assert!(!Entry::new().is_in(&with_cookie(pair)));
-        assert!(matches!(entry.enter(&code), Entered::Wrong { .. }));
+        assert!(matches!(entry.enter(&code), Entered::Used));
+        assert!(matches!(entry.enter("AAAA-AAAA"), Entered::Wrong { .. }));
         let next_code = entry.code();
         assert_eq!(entry.events(), [EntryEvent::CameIn { next_code }, EntryEvent::WrongCode { left: MAX_WRONG - 1 }]);
         assert!(entry.events().is_empty());

@@ -99,6 +99,7 @@ type Answer = Result<Json<ReadingsView>, Refusal>;
 async fn enter(State(phone): State<Arc<Phone>>, Json(asked): Json<CodeRequest>) -> Response {
     match phone.entry.enter(&asked.code) {
         Entered::In { cookie } => (StatusCode::NO_CONTENT, [(header::SET_COOKIE, cookie)]).into_response(),
+        Entered::Used => Refusal::used_code().into_response(),
         Entered::Wrong { left } if left > 0 => Refusal::wrong_code(left).into_response(),
         Entered::Wrong { .. } | Entered::Closed => Refusal::closed().into_response(),
     }

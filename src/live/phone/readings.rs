@@ -83,10 +83,9 @@ impl Readings {
                 "{} mm is beyond the travel of the file, {low} to {high} mm, and would be left out",
                 reading.bump
             );
-            return Err(Refusal::unsure(
-                what,
-                "look at the height again; write it down once more to keep it all the same",
-            ));
+            let button = format!("Write {} mm down all the same", reading.bump.trim());
+            let advice = "look at the height again, or press the button once more to write it all the same";
+            return Err(Refusal::unsure(what, advice, button).in_field(Some("bump")));
         }
         let mut typed = self.typed.clone();
         typed.push(reading);
@@ -200,7 +199,8 @@ impl Gauge {
             }
             Self::Plate { .. } => {
                 let what = "the distance of the two dials is no length";
-                Err(Refusal::unsound(what, "write millimetres from 1 to 100000, for example 400"))
+                let advice = "write millimetres from 1 to 100000, for example 400";
+                Err(Refusal::unsound(what, advice).in_field(Some("width")))
             }
         }
     }
@@ -224,11 +224,24 @@ fn unread(error: &ReadError) -> Refusal {
             let list = |text: fn(&crate::file::Problem) -> &str| {
                 problems.iter().map(|problem| as_labelled(text(problem))).collect::<Vec<_>>().join("; ")
             };
-            Refusal::unsound(list(|problem| &problem.what), list(|problem| &problem.advice))
+            let told = |problem: &crate::file::Problem, column: &str| problem.what.contains(column);
+            let field = FIELDS.iter().find(|(column, _)| problems.iter().any(|problem| told(problem, column)));
+            let refusal = Refusal::unsound(list(|problem| &problem.what), list(|problem| &problem.advice));
+            refusal.in_field(field.map(|(_, field)| *field))
         }
         other => Refusal::unsound(other, "write the reading again"),
     }
 }
+
+/// What the file calls a reading, and the box of the page that it is typed into.
+const FIELDS: [(&str, &str); 6] = [
+    ("`bump_mm`", "bump"),
+    ("`toe_deg`", "first"),
+    ("`camber_deg`", "second"),
+    ("`front_mm`", "first"),
+    ("`rear_mm`", "second"),
+    ("`session`", "session"),
+];
 
 /// What the file calls a reading, and what the page does.
 const LABELS: [(&str, &str); 9] = [

@@ -3,16 +3,47 @@
 const byId = (id) => document.getElementById(id);
 const element = (name, words) => Object.assign(document.createElement(name), { textContent: words });
 const LABELS = {
-  angle: ["Toe, deg, toe-in positive", "Camber, deg, top outboard positive (may be left out)", "toe", "camber"],
-  plate: ["Front dial, mm, outward positive", "Rear dial, mm, outward positive", "front", "rear"],
+  angle: ["Toe, deg, toe-in positive", "Camber, deg, top outboard positive (may be left out)", "toe, deg", "camber, deg"],
+  plate: ["Front dial, mm, outward positive", "Rear dial, mm, outward positive", "front, mm", "rear, mm"],
 };
+
+const WRITE = "Write down";
+const ANEW = "Begin a new file";
 
 // A reading that the computer wants to see once more before it is written down.
 let refused;
+// What was pressed last: a message stands above it, where the thumb is.
+let pressed = byId("entry");
 
 function tell(words, good = false) {
-  byId("message").textContent = words;
-  byId("message").classList.toggle("good", good);
+  const message = byId("message");
+  message.textContent = words;
+  message.classList.toggle("good", good);
+  pressed.before(message);
+  // The button below it too, whose words may be a question by now.
+  if (words) [message, pressed].forEach((part) => part.scrollIntoView({ block: "nearest" }));
+}
+
+// Marks the box that holds what was found; none takes the mark away.
+function mark(field) {
+  document.querySelectorAll("[aria-invalid]").forEach((box) => box.removeAttribute("aria-invalid"));
+  if (!field) return;
+  byId(field).setAttribute("aria-invalid", "true");
+  byId(field).setAttribute("aria-errormessage", "message");
+}
+
+// A button that wanted to be pressed twice asks anew.
+function forget() {
+  refused = undefined;
+  byId("add").textContent = WRITE;
+  byId("new").textContent = ANEW;
+  mark();
+}
+
+// What was found of another reading is no longer true.
+function changed() {
+  forget();
+  if (!byId("message").classList.contains("good")) tell("");
 }
 
 async function ask(path, body) {
@@ -21,9 +52,13 @@ async function ask(path, body) {
     const response = await fetch(path, options);
     const answer = response.status === 204 ? {} : await response.json();
     if (response.ok) return answer;
-    refused = answer.ask_again ? JSON.stringify(body.reading) : undefined;
+    if (answer.ask_again) {
+      refused = JSON.stringify(body.reading);
+      byId("add").textContent = answer.ask_again;
+    }
     if (response.status === 401) show(undefined);
     if (response.status !== 401 || path === "/api/code") tell(`${answer.what}\n${answer.advice}`);
+    mark(answer.field);
   } catch {
     tell("The computer does not answer.\nIs hubtrace still running there, and the phone in the same network?");
   }
@@ -77,6 +112,7 @@ const side = () => document.querySelector("input[name=side]:checked").value;
 
 byId("entry").addEventListener("submit", async (event) => {
   event.preventDefault();
+  pressed = document.querySelector("#entry button");
   // An empty one is no try.
   if (byId("code").value.trim() === "") return tell("Type the code that the terminal shows.");
   if (await ask("/api/code", { code: byId("code").value })) {
@@ -89,31 +125,44 @@ byId("gauge").addEventListener("change", gauge);
 document.querySelectorAll("[data-sign]").forEach((button) => button.addEventListener("click", () => {
   const box = byId(button.dataset.sign);
   box.value = box.value.startsWith("-") ? box.value.slice(1) : `-${box.value}`;
+  changed();
   box.focus();
 }));
 byId("reading").addEventListener("submit", async (event) => {
   event.preventDefault();
+  pressed = byId("add");
   const plate = { width_mm: Number(number("width")) || 0, zeroed: byId("zeroed").checked };
   const reading = {
     side: side(), bump: number("bump"), values: [number("first"), number("second")], session: byId("session").value,
   };
-  const view = await ask("/api/readings", {
-    gauge: byId("gauge").value === "plate" ? { plate } : "angle", reading, anyway: refused === JSON.stringify(reading),
-  });
+  const anyway = refused === JSON.stringify(reading);
+  forget();
+  const view = await ask("/api/readings", { gauge: byId("gauge").value === "plate" ? { plate } : "angle", reading, anyway });
   if (!view) return;
-  refused = undefined;
   tell(`Written: ${side()} at ${number("bump")} mm.`, true);
   for (const id of ["bump", "first", "second"]) byId(id).value = "";
   show(view);
   byId("bump").focus();
 });
-for (const [id, path, words] of [["back", "/api/readings/back", "Taken back."], ["new", "/api/readings/new", "The next reading begins a new file."]]) {
-  byId(id).addEventListener("click", async () => {
-    const view = await ask(path, {});
-    if (!view) return;
-    tell(words, true);
-    show(view);
-  });
+byId("reading").addEventListener("input", changed);
+async function list(path, words) {
+  pressed = document.querySelector("#so-far .tools");
+  const view = await ask(path, {});
+  if (!view) return;
+  tell(words, true);
+  show(view);
 }
+byId("back").addEventListener("click", () => {
+  forget();
+  list("/api/readings/back", "Taken back.");
+});
+byId("new").addEventListener("click", () => {
+  const asked = byId("new").textContent !== ANEW;
+  forget();
+  if (asked) return list("/api/readings/new", "The next reading begins a new file.");
+  pressed = document.querySelector("#so-far .tools");
+  tell("The readings so far stay in their file, but no more can be added to it or taken back here.");
+  byId("new").textContent = "Press again to begin a new file";
+});
 const first = await ask("/api/readings");
 if (first) show(first);
