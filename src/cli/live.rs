@@ -11,6 +11,7 @@ use crate::live::{EntryEvent, Server, Session};
 
 use super::failure::Failure;
 use super::interrupts::Interrupts;
+use super::layout::wrapped;
 use super::{Outcome, Terminal, load};
 
 /// Open the car on a page of this computer: nudge a point and see curves and limits move
@@ -63,9 +64,10 @@ pub fn run(args: &LiveArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     let unsaved = server.run(stop, &mut tell).map_err(|error| {
         Failure::output(format!("the page can no longer be served: {error}"), "start the command again")
     })?;
-    if unsaved {
+    if !unsaved.is_empty() {
         terminal.note("warning: changes made on the page were not saved\n");
     }
+    unsaved.iter().for_each(|lost| terminal.note(&format!("{}\n", wrapped("  ", lost))));
     Ok(Outcome::InsideLimits)
 }
 

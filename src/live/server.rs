@@ -70,8 +70,9 @@ impl Server {
         format!("http://{}/", self.address)
     }
 
-    /// Answers until `stop` says so; true when changes were not saved. `tell` is given what happens at the page for a phone.
-    pub fn run(self, stop: Stop, tell: &mut dyn FnMut(EntryEvent)) -> io::Result<bool> {
+    /// Answers until `stop` says so; gives what was not saved, a line for each variant. `tell` is given what happens at the page for
+    /// a phone.
+    pub fn run(self, stop: Stop, tell: &mut dyn FnMut(EntryEvent)) -> io::Result<Vec<String>> {
         let shared = Arc::new(Shared {
             session: Arc::clone(&self.session),
             known: Arc::new(KnownOdds::new()),
@@ -108,7 +109,7 @@ impl Server {
             }
         });
         served?;
-        Ok(lock(&self.session).has_unsaved())
+        Ok(lock(&self.session).unsaved())
     }
 }
 

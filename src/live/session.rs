@@ -190,15 +190,21 @@ impl Session {
         self.shown.is_changed()
     }
 
-    /// Whether work would be lost without a save.
-    pub(super) fn has_unsaved(&self) -> bool {
-        let copy = |other: &&Variant| !other.has_corners_of(&self.shown.now);
-        self.is_changed() || self.other.iter().filter(copy).any(Variant::is_changed)
+    /// What would be lost without a save, a line for each variant: `variant B, rear.toml: toe link chassis 1.0 mm up`.
+    pub(super) fn unsaved(&self) -> Vec<String> {
+        let is_copy = |other: &Variant| other.has_corners_of(&self.shown.now);
+        let other = self.other.as_ref().filter(|other| !is_copy(other)).map(|other| (self.letter.other(), other));
+        let changed = [(self.letter, &self.shown)].into_iter().chain(other).filter(|(_, variant)| variant.is_changed());
+        let line = |(letter, variant): (Letter, &Variant)| {
+            let who = self.other.as_ref().map_or_else(String::new, |_| format!("variant {}, ", letter.words()));
+            format!("{who}{}: {}", variant.file.source, variant.moves().join("; "))
+        };
+        changed.map(line).collect()
     }
 
     /// What undo and redo would do, in words.
     pub(super) fn steps(&self) -> [Option<String>; 2] {
-        [&self.shown.undo, &self.shown.redo].map(|steps| steps.last().map(|change| self.words(change)))
+        [&self.shown.undo, &self.shown.redo].map(|steps| steps.last().map(|change| self.shown.words(change)))
     }
 
     /// Refuses a request that was made on another car than this.
@@ -454,24 +460,6 @@ impl Session {
         keep_taped_lengths(&self.drawn, &mut car);
         car
     }
-
-    fn words(&self, change: &Change) -> String {
-        match change {
-            Change::Corners { what, .. } => (*what).to_owned(),
-            Change::Point { side, point, from, to, .. } => {
-                let lengths = LengthFormat(self.shown.now.units);
-                let moved = to.at - from.at;
-                let axes = Axis::ALL.into_iter().filter(|axis| moved[axis.index()] != 0.0);
-                let moves: Vec<String> = axes
-                    .map(|axis| {
-                        let mm = moved[axis.index()];
-                        format!("{} {}", lengths.with_unit(mm.abs()), axis.way(mm))
-                    })
-                    .collect();
-                format!("{} {}", self.shown.now.corner(*side).name_of(*point), moves.join(", "))
-            }
-        }
-    }
 }
 
 impl Variant {
@@ -482,6 +470,43 @@ impl Variant {
     fn has_corners_of(&self, car: &Geometry) -> bool {
         (&self.now.left, &self.now.right) == (&car.left, &car.right)
     }
+
+    fn words(&self, change: &Change) -> String {
+        match change {
+            Change::Corners { what, .. } => (*what).to_owned(),
+            Change::Point { side, point, from, to, .. } => {
+                let name = self.now.corner(*side).name_of(*point);
+                format!("{name} {}", step_words(LengthFormat(self.now.units), from.at, to.at))
+            }
+        }
+    }
+
+    /// Where its points are now, counted from those of its file.
+    fn moves(&self) -> Vec<String> {
+        let sides = if self.now.mirrored { &Side::BOTH[..1] } else { &Side::BOTH };
+        let of_side = |&side: &Side| {
+            let (now, saved) = (self.now.corner(side), self.saved.corner(side));
+            let moved = now.points().into_iter().filter_map(move |(point, to)| {
+                let from = place(saved, point)?.at;
+                let who = if self.now.mirrored { String::new() } else { format!("{} ", side.name()) };
+                let by = step_words(LengthFormat(self.now.units), from, to);
+                (from != to).then(|| format!("{who}{} {by}", now.name_of(point)))
+            });
+            moved.collect::<Vec<_>>()
+        };
+        sides.iter().flat_map(of_side).collect()
+    }
+}
+
+/// `1.0 mm outboard, 2.0 mm up`, of places in side axes.
+fn step_words(lengths: LengthFormat, from: Point3<f64>, to: Point3<f64>) -> String {
+    let moved = to - from;
+    let axes = Axis::ALL.into_iter().filter(|axis| moved[axis.index()] != 0.0);
+    let moves = axes.map(|axis| {
+        let mm = moved[axis.index()];
+        format!("{} {}", lengths.with_unit(mm.abs()), axis.way(mm))
+    });
+    moves.collect::<Vec<_>>().join(", ")
 }
 
 impl Drawing {

@@ -217,7 +217,8 @@ fn it_ends_when_it_is_asked_to_and_tells_what_was_not_saved() {
     let start = live.state();
     live.nudge(0, POINT, moved(&start, [0.0, 0.0, 1.0]), 0).ok();
     let (code, said) = live.interrupted();
-    assert_eq!((code, said.as_str()), (Some(0), "warning: changes made on the page were not saved\n"));
+    let lost = "warning: changes made on the page were not saved\n  car.toml: toe link chassis 1.0 mm up\n";
+    assert_eq!((code, said.as_str()), (Some(0), lost));
     assert_eq!(Live::on(FIRST_CUT).interrupted(), (Some(0), String::new()));
 }
 
