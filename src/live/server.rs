@@ -322,10 +322,11 @@ async fn tune(
     let (running, session) = (tuning.clone(), Arc::clone(&shared.session));
     std::thread::spawn(move || {
         running.end_with(|tuning| {
-            let tuned = tuning.run(&file, &car)?;
+            let (tuned, did) = tuning.run(&file, &car)?;
             let mut session = lock(&session);
             session.expect(asked.revision)?;
-            session.take(if tuning.is_stopped() { "tuned, stopped early" } else { "tuned" }, &tuned)
+            session.take(if tuning.is_stopped() { "tuned, stopped early" } else { "tuned" }, &tuned)?;
+            Ok(did)
         });
     });
     Ok(Json(tuning.view()))

@@ -7,20 +7,33 @@ use std::sync::{Arc, Mutex, PoisonError};
 use serde::Serialize;
 
 use super::refusal::Refusal;
+use super::view::shown_sides;
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
+use crate::present::{self, LengthFormat};
 use crate::studies::tune::{Answer, Choice, SearchOptions, tune, tuned_geometry};
+use crate::studies::{JudgedCar, Rig};
 
 /// As many as the command line takes when it is not told.
 const STARTS: usize = 8;
 const SEED: u64 = 1;
+const STOPPED: &str = "Stopped before the search was done: this is the best so far; undo takes it back. A search that is done chooses the \
+    answer that leaves most room for weld errors.";
 
 /// How far a tuning is.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Tuning {
     stop: Arc<AtomicBool>,
     descents: Arc<AtomicUsize>,
-    end: Arc<Mutex<Option<String>>>,
+    end: Arc<Mutex<Option<End>>>,
+}
+
+/// How a tuning ended.
+#[derive(Debug, Clone)]
+struct End {
+    told: String,
+    /// The car is another one now.
+    tuned: bool,
 }
 
 /// The same as the page is told it.
@@ -30,6 +43,8 @@ pub(super) struct TuningView {
     descents: usize,
     /// How it ended.
     told: Option<String>,
+    /// It ended with another car.
+    tuned: bool,
 }
 
 impl Tuning {
@@ -47,26 +62,31 @@ impl Tuning {
         self.end.lock().unwrap_or_else(PoisonError::into_inner).is_none()
     }
 
-    /// Does the work and tells how it ended, also when it ends by a fault of the program.
-    pub(super) fn end_with(&self, work: impl FnOnce(&Self) -> Result<(), Refusal>) {
+    /// Does the work, which gives what it did, and tells how it ended, also when it ends by a fault of the program.
+    pub(super) fn end_with(&self, work: impl FnOnce(&Self) -> Result<Vec<String>, Refusal>) {
         let ended = catch_unwind(AssertUnwindSafe(|| work(self)));
-        let told = match ended.unwrap_or_else(|_| Err(Refusal::fault("the tuning broke off"))) {
-            Ok(()) if self.is_stopped() => {
-                "Stopped before the search was done: this is the best so far; undo takes it back.".to_owned()
+        let end = match ended.unwrap_or_else(|_| Err(Refusal::fault("the tuning broke off"))) {
+            Ok(did) => {
+                let head = if self.is_stopped() { STOPPED } else { "Tuned; undo takes it back." };
+                End { told: [&[head.to_owned()], &did[..]].concat().join("\n"), tuned: true }
             }
-            Ok(()) => "Tuned; undo takes it back.".to_owned(),
-            Err(refusal) => format!("Not tuned: {}; {}.", refusal.what, refusal.advice),
+            Err(refusal) => End { told: format!("Not tuned: {}; {}.", refusal.what, refusal.advice), tuned: false },
         };
-        *self.end.lock().unwrap_or_else(PoisonError::into_inner) = Some(told);
+        *self.end.lock().unwrap_or_else(PoisonError::into_inner) = Some(end);
     }
 
     pub(super) fn view(&self) -> TuningView {
-        let told = self.end.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        TuningView { running: told.is_none(), descents: self.descents.load(Ordering::Relaxed), told }
+        let end = self.end.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        TuningView {
+            running: end.is_none(),
+            descents: self.descents.load(Ordering::Relaxed),
+            tuned: end.as_ref().is_some_and(|end| end.tuned),
+            told: end.map(|end| end.told),
+        }
     }
 
-    /// The tuned car, as it reads back from its file.
-    pub(super) fn run(&self, file: &GeometryFile, car: &Geometry) -> Result<Geometry, Refusal> {
+    /// The tuned car, as it reads back from its file, and what became another one.
+    pub(super) fn run(&self, file: &GeometryFile, car: &Geometry) -> Result<(Geometry, Vec<String>), Refusal> {
         let count = || {
             self.descents.fetch_add(1, Ordering::Relaxed);
         };
@@ -78,14 +98,22 @@ impl Tuning {
         let tuned = tune(car, &Side::BOTH, &options, &as_written).map_err(|error| Refusal::unsound(error, advice))?;
         let best: Vec<(Side, &Answer)> =
             tuned.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
-        Ok(tuned_geometry(car, &best))
+        let tuned = tuned_geometry(car, &best);
+        let lengths = LengthFormat(car.units);
+        let judged = |car| Rig::new(car).ok().map(|rig| JudgedCar::of(rig).verdicts);
+        let verdicts = judged(car)
+            .zip(judged(&tuned))
+            .map(|(before, after)| present::changed_verdicts(lengths, car, [&before, &after], shown_sides(car)));
+        let moved = present::moved_points(lengths, car, &best);
+        let did = moved.into_iter().chain(verdicts.unwrap_or_default()).collect();
+        Ok((tuned, did))
     }
 }
 
 impl TuningView {
     /// None was started.
     pub(super) fn none() -> Self {
-        Self { running: false, descents: 0, told: None }
+        Self { running: false, descents: 0, told: None, tuned: false }
     }
 }
 

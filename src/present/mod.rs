@@ -3,6 +3,7 @@
 //! A screen and a chart use the same words for the same finding, so each sentence is written here once. Line breaks and
 //! tables belong to `cli` and `outputs`.
 
+mod changes;
 pub mod correct;
 pub mod driveline;
 pub mod fabrication;
@@ -18,6 +19,7 @@ mod sentences;
 pub mod weld_study;
 pub mod words;
 
+pub use changes::{changed_verdicts, moved_points};
 pub use length::{LengthFormat, rounded, trimmed};
 pub use limits::{LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};

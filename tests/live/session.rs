@@ -235,6 +235,15 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     });
     assert_eq!(end["told"], "Tuned; undo takes it back.", "{end}");
     let tuned = live.state();
+    // Which points went how far, and what that did beside bump steer.
+    let [from, to] = [&start, &tuned].map(|view| place(view, POINT));
+    let by = [0, 1, 2].map(|k| (to[k] - from[k]).powi(2)).iter().sum::<f64>().sqrt();
+    assert!(lines[1].starts_with("Moved: ") && lines[1].contains(&format!("{POINT} {by:.1} mm")), "{end}");
+    assert_eq!(lines[2], "Now pass: bump steer.");
+    let [was, now] =
+        [&start, &tuned].map(|view| limit(view, "anti-lift (brakes)")["found"][0].as_str().expect("a figure"));
+    assert!(lines[3].starts_with("Changed, with no limit in the file to hold it: "), "{end}");
+    assert!(lines[3].contains(&format!("anti-lift (brakes) {was} -> {now} %")), "{end}");
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
     assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);
     // Saved under another name and opened again it is as tuned; one point that moved makes it a drawing.

@@ -186,8 +186,8 @@ byId("play").addEventListener("click", (event) => {
 byId("undo").addEventListener("click", () => step("/api/undo"));
 byId("redo").addEventListener("click", () => step("/api/redo"));
 for (const act of ["pin", "copy", "switch"]) byId(act).addEventListener("click", () => step(`/api/${act}`));
-tuner(byId("tune"), revision, (words, ended) => {
-  tell(words, true);
+tuner(byId("tune"), revision, (words, good, ended) => {
+  tell(words, good);
   if (ended) look();
 });
 byId("reread").addEventListener("click", () => step("/api/reread"));

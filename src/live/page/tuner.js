@@ -16,9 +16,9 @@ export function tuner(button, revision, tell) {
     const answer = await (await fetch("/api/tune")).json();
     show(answer.running);
     if (answer.running) {
-      tell(`Tuning: ${answer.descents} descents done.`, false);
+      tell(`Tuning: ${answer.descents} descents done.`, true, false);
       setTimeout(watch, LOOK_EVERY_MS);
-    } else if (answer.told) tell(answer.told, true);
+    } else if (answer.told) tell(answer.told, answer.tuned, true);
   };
   button.addEventListener("click", async () => {
     if (running) {
@@ -27,6 +27,6 @@ export function tuner(button, revision, tell) {
     }
     const [answer, ok] = await post("/api/tune", { revision: revision() });
     if (ok) watch();
-    else tell(`${answer.what}: ${answer.advice}`, false);
+    else tell(`${answer.what}: ${answer.advice}`, false, false);
   });
 }

@@ -1,0 +1,73 @@
+//! What a tuning did to a car, in a few lines.
+
+use super::length::LengthFormat;
+use super::limits::{LimitLine, limit_lines};
+use super::words::listed;
+use crate::geometry::{Geometry, Side};
+use crate::studies::tune::{Answer, Move};
+use crate::studies::{State, Verdict};
+
+/// So many points and so many figures are named, the rest is counted.
+const MAX_NAMED: usize = 4;
+
+/// The points that moved, the furthest first: `Moved: toe link chassis 6.4 mm, upper rear chassis 0.9 mm.`
+pub fn moved_points(lengths: LengthFormat, car: &Geometry, answers: &[(Side, &Answer)]) -> Option<String> {
+    let of_side = |&(side, answer): &(Side, &Answer)| {
+        let who = if car.looks_alike() { String::new() } else { format!("{} ", side.name()) };
+        let line = move |made: &Move| {
+            let mm = made.distance_mm()?;
+            Some((mm, format!("{who}{} {}", made.point, lengths.with_unit(mm))))
+        };
+        answer.moves.iter().filter_map(line).collect::<Vec<_>>()
+    };
+    let mut moves: Vec<(f64, String)> = answers.iter().flat_map(of_side).collect();
+    moves.sort_by(|a, b| b.0.total_cmp(&a.0));
+    named("Moved", moves)
+}
+
+/// The limits that broke or came to hold, then what else changed most, of the same car before and after.
+pub fn changed_verdicts(
+    lengths: LengthFormat,
+    car: &Geometry,
+    [before, after]: [&[Verdict]; 2],
+    sides: &[Side],
+) -> Vec<String> {
+    let [before, after] = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
+    let pairs: Vec<(&LimitLine, &LimitLine)> =
+        after.iter().filter_map(|now| Some((before.iter().find(|was| was.quantity == now.quantity)?, now))).collect();
+    let turned = |state: State| {
+        let lines = pairs.iter().filter(|(was, now)| now.state() == state && was.state() != state);
+        let names: Vec<String> = lines.map(|(_, now)| now.quantity.name().to_owned()).collect();
+        (!names.is_empty()).then(|| format!("Now {}: {}.", state.words(), listed(&names)))
+    };
+    let turned: Vec<String> = [State::Fail, State::Pass].into_iter().filter_map(turned).collect();
+    let free = pairs.iter().filter(|(was, now)| now.limit() == "-" && was.found() != now.found());
+    let mut changed: Vec<(f64, String)> = free
+        .map(|(was, now)| {
+            let ends = was.found().into_iter().zip(now.found()).map(|(was, now)| format!("{was} -> {now}"));
+            let figures = ends.collect::<Vec<_>>().join(" and ");
+            (share_changed(was, now), format!("{} {figures} {}", now.quantity.name(), now.unit()))
+        })
+        .collect();
+    changed.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let turned = (!turned.is_empty()).then(|| turned.join(" "));
+    turned.into_iter().chain(named("Changed, with no limit in the file to hold it", changed)).collect()
+}
+
+/// How much the ends of a figure moved, against its size before and after.
+fn share_changed(was: &LimitLine, now: &LimitLine) -> f64 {
+    let pairs = was.verdicts.iter().zip(&now.verdicts).filter_map(|(was, now)| Some((was.range?, now.range?)));
+    let share = pairs.map(|(was, now)| {
+        let by = (now.low - was.low).abs().max((now.high - was.high).abs());
+        by / [was.low, was.high, now.low, now.high].map(f64::abs).into_iter().fold(f64::MIN_POSITIVE, f64::max)
+    });
+    share.fold(0.0, f64::max)
+}
+
+fn named(head: &str, mut all: Vec<(f64, String)>) -> Option<String> {
+    let more = all.len().saturating_sub(MAX_NAMED);
+    all.truncate(MAX_NAMED);
+    let mut names: Vec<String> = all.into_iter().map(|(_, name)| name).collect();
+    names.extend((more > 0).then(|| format!("{more} more")));
+    (!names.is_empty()).then(|| format!("{head}: {}.", names.join("; ")))
+}
