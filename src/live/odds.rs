@@ -130,11 +130,18 @@ impl Odds {
 
 /// The cures, then how well the curves are known.
 fn advice(judged: &JudgedCar, lengths: LengthFormat) -> Vec<String> {
-    let of_wheels: Vec<ToeAdvice> =
-        shown_sides(judged.geometry()).iter().map(|&side| ToeAdvice::of(judged, side)).collect();
-    let cures = of_wheels.iter().filter_map(|of| Some(present::cure(lengths, of.cure.as_ref()?)));
-    let tapes = of_wheels.iter().filter_map(|of| Some(present::tape_band(lengths, of.tape_band.as_ref()?)));
-    cures.chain(tapes).map(|sentence| words::sentence_start(&sentence)).collect()
+    let geometry = judged.geometry();
+    let of_wheels: Vec<(Side, ToeAdvice)> =
+        shown_sides(geometry).iter().map(|&side| (side, ToeAdvice::of(judged, side))).collect();
+    let whose = |side: Side, sentence: String| match geometry.looks_alike() {
+        true => sentence,
+        false => format!("{} wheel: {sentence}", words::sentence_start(side.name())),
+    };
+    let cures = of_wheels.iter().filter_map(|(side, of)| Some(whose(*side, present::cure(lengths, of.cure.as_ref()?))));
+    let tapes = of_wheels
+        .iter()
+        .filter_map(|(side, of)| Some(whose(*side, present::tape_band(lengths, of.tape_band.as_ref()?))));
+    cures.chain(tapes).collect()
 }
 
 fn runs_out(rig: &Rig, lengths: LengthFormat) -> Vec<String> {

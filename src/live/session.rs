@@ -60,7 +60,9 @@ pub struct Session {
     other: Option<Variant>,
     /// Which of the two is shown.
     letter: Letter,
+    /// The car at the start until one is pinned.
     pinned: Arc<Geometry>,
+    has_pinned: bool,
     /// What is compared with: the other variant, or the pinned car.
     beside_other: bool,
     revision: u64,
@@ -118,7 +120,8 @@ impl Session {
         let [now, pinned, saved] = [(); 3].map(|()| Arc::clone(&drawn));
         let shown = Variant { file, path, now, undo: Vec::new(), redo: Vec::new(), saved };
         let (other, letter) = (None, Letter::A);
-        Self { drawn, shown, other, letter, pinned, beside_other: false, revision: 0, tuning: None }
+        let (has_pinned, beside_other) = (false, false);
+        Self { drawn, shown, other, letter, pinned, has_pinned, beside_other, revision: 0, tuning: None }
     }
 
     /// Counts every change of what is shown.
@@ -146,6 +149,15 @@ impl Session {
         match self.other.as_ref().filter(|_| self.beside_other) {
             Some(other) => (&other.now, Some(self.letter.other())),
             None => (&self.pinned, None),
+        }
+    }
+
+    /// What the car that it is compared with is called.
+    pub(super) fn beside_name(&self) -> &'static str {
+        match self.beside() {
+            (_, Some(letter)) => letter.words(),
+            (_, None) if self.has_pinned => "pinned",
+            (_, None) => "at start",
         }
     }
 
@@ -284,7 +296,7 @@ impl Session {
     /// Compares with the car of now from here on.
     pub(super) fn pin(&mut self) {
         self.pinned = Arc::clone(&self.shown.now);
-        self.beside_other = false;
+        (self.has_pinned, self.beside_other) = (true, false);
         self.revision += 1;
     }
 

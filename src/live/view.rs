@@ -4,16 +4,15 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::beside::{CarBeside, KnownBeside};
+use super::beside::{JudgedBeside, KnownBeside};
 use super::points::{PointView, points};
 use super::posture::{PostureView, posture};
 use super::refusal::Refusal;
 use super::results::{LimitView, gaps, limits, told};
 use super::session::{Letter, Session};
-use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Side};
-use crate::outputs;
-use crate::outputs::{CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
+use crate::file::{GeometryFile, untouched_points};
+use crate::geometry::{Geometry, LengthUnit, Side};
+use crate::outputs::{CarBeside, CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::{CarFindings, Curves, JudgedCar, LooseDesign, Rig};
 
@@ -40,6 +39,7 @@ pub(super) struct Shown {
     letter: Letter,
     /// Of the car beside, when it is the other variant.
     beside_letter: Option<Letter>,
+    beside_name: &'static str,
     other: Option<Letter>,
     pub(super) drawn: Arc<Geometry>,
     source: String,
@@ -65,6 +65,7 @@ impl Shown {
             beside: Arc::clone(beside),
             letter: session.letter(),
             beside_letter,
+            beside_name: session.beside_name(),
             other: session.other(),
             drawn: Arc::clone(session.drawn()),
             source: file.source.clone(),
@@ -110,13 +111,17 @@ pub(super) struct CarView {
     letter: Letter,
     /// Which one is kept aside.
     other: Option<Letter>,
-    /// Which one it is compared with, unless it is the pinned car.
+    /// Which one it is compared with, unless it is the pinned car or that of the start.
     beside: Option<Letter>,
+    beside_name: &'static str,
     unit: &'static str,
     unit_mm: f64,
     travel: TravelView,
+    steps: [StepView; 3],
     points: Vec<PointView>,
     totals: String,
+    /// Which points are still those of the starter.
+    starter: Option<String>,
     limits: Vec<LimitView>,
     told: Vec<String>,
     gaps: Vec<String>,
@@ -130,6 +135,13 @@ struct TravelView {
     bump_mm: f64,
     droop_mm: f64,
     roll_deg: f64,
+}
+
+/// How far a key or a button moves the picked point.
+#[derive(Debug, Serialize)]
+struct StepView {
+    mm: f64,
+    words: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -153,7 +165,7 @@ pub(super) fn view(shown: Shown, show: &Show, known: &KnownBeside) -> Result<Vie
         || CarFindings::without_advice(JudgedCar::of(rig), &Side::BOTH),
         || if is_alone { None } else { known.judged(&shown.beside) },
     );
-    let car = CarView::of(&shown, &found, beside.as_deref().map(CarBeside::judged), show)?;
+    let car = CarView::of(&shown, &found, beside.as_deref().map(JudgedBeside::judged), show)?;
     Ok(View { revision, posture, car: Some(car) })
 }
 
@@ -173,12 +185,11 @@ impl CarView {
     ) -> Result<Self, Refusal> {
         let car: &Geometry = &shown.now;
         let lengths = LengthFormat(car.units);
-        let source = ChartSource { file: &shown.source, input_sha256: &shown.input_sha256, car: CarShown::AsInFile };
-        let name = shown.beside_letter.map_or("pinned", Letter::words);
-        let pale = beside.map(|(car, curves)| outputs::CarBeside { name, car, curves });
+        let which = if shown.changed { CarShown::NotSaved } else { CarShown::AsInFile };
+        let source = ChartSource { file: &shown.source, input_sha256: &shown.input_sha256, car: which };
+        let pale = beside.map(|(car, curves)| CarBeside { name: shown.beside_name, car, curves });
         let draw = || charts_beside((&found.judged, &found.curves), pale, (&found.sides, source), &show.charts);
-        let of_points = || points(shown, found);
-        let (charts, points) = rayon::join(draw, of_points);
+        let (charts, points) = rayon::join(draw, || points(shown, found));
         let charts = charts.map_err(|error| Refusal::fault(&error))?;
         Ok(Self {
             name: car.name.clone(),
@@ -193,6 +204,7 @@ impl CarView {
             letter: shown.letter,
             other: shown.other,
             beside: shown.beside_letter,
+            beside_name: shown.beside_name,
             unit: lengths.symbol(),
             unit_mm: car.units.in_mm(),
             travel: TravelView {
@@ -200,8 +212,10 @@ impl CarView {
                 droop_mm: car.travel.droop_mm,
                 roll_deg: car.travel.roll_deg,
             },
+            steps: steps(lengths),
             points,
-            totals: present::limit_totals(&found.limit_totals),
+            totals: totals(lengths, found),
+            starter: starter(car),
             limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),
             gaps: gaps(lengths, found),
@@ -210,6 +224,27 @@ impl CarView {
             cautions: cautions(car),
         })
     }
+}
+
+/// Round steps in the unit of the file, the finest first.
+fn steps(lengths: LengthFormat) -> [StepView; 3] {
+    let steps = match lengths.0 {
+        LengthUnit::Millimetre => [0.1, 1.0, 10.0],
+        LengthUnit::Inch => [0.005, 0.05, 0.5],
+    };
+    steps.map(|step| StepView { mm: step * lengths.0.in_mm(), words: format!("{step} {}", lengths.symbol()) })
+}
+
+/// How many limits hold, and what takes from that, in the words of the report.
+fn totals(lengths: LengthFormat, found: &CarFindings) -> String {
+    let totals = present::limit_totals(&found.limit_totals);
+    let but = present::reservations(lengths, found.thin_limits(), 0, found.not_checked());
+    format!("{}{but}.", totals.trim_end_matches('.'))
+}
+
+fn starter(car: &Geometry) -> Option<String> {
+    let told = present::starter_numbers(untouched_points(car).as_ref())?;
+    Some(words::sentence_start(&told) + ".")
 }
 
 fn cautions(car: &Geometry) -> Vec<&'static str> {

@@ -1,7 +1,9 @@
 //! The page in a real browser: what a hand does, and what an eye reads. Skipped, and said so, where there is no browser.
 
+use std::fs;
+
 use crate::chromium::Chromium;
-use crate::program::{FIRST_CUT, Live};
+use crate::program::{AS_BUILT, FIRST_CUT, Live, place};
 
 const POINT: &str = "toe link chassis";
 
@@ -49,10 +51,135 @@ fn a_dragged_point_moves_the_curve_to_what_the_command_line_says() {
     // The server keeps the car: a page that is loaded again shows it.
     page.open(&format!("http://{}/", live.address));
     assert_eq!(page.limit("bump steer"), after);
-    page.click("#undo");
+    // The keyboard stays on a control that works.
+    page.value("document.querySelector('#undo').focus()");
+    page.key("Enter");
     page.until("document.querySelector('#undo').disabled");
+    page.until("document.activeElement.id === 'redo'");
     assert_eq!(page.limit("bump steer"), before);
     assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+/// Points of the right wheel are seen where its side of the car is looked at.
+#[test]
+fn views_show_the_side_of_the_point_that_is_picked() {
+    let live = Live::on(AS_BUILT);
+    let view = live.state();
+    let right: Vec<_> = view["points"].as_array().expect("points").iter().filter(|of| of["side"] == "right").collect();
+    let at = |name: &str| {
+        let point = right.iter().find(|point| point["name"] == name).expect("a point");
+        [0, 1, 2].map(|k| point["at_mm"][k].as_f64().expect("a number"))
+    };
+    let Some(mut page) = opened(&live, 1600, 1000) else { return };
+    let shown = |page: &mut Chromium| page.value("document.querySelector('#point').value");
+    let click = |page: &mut Chromium, at: (f64, f64)| {
+        page.mouse("mousePressed", at, 1);
+        page.mouse("mouseReleased", at, 0);
+    };
+    for (name, other) in [("toe link chassis", "upper front upright"), ("upper front upright", "lower rear chassis")] {
+        page.pick(&format!("right {name}"));
+        page.click("[data-view=front]");
+        let [_, y, z] = at(other);
+        let (pixel, _) = page.front_pixel(y, z);
+        click(&mut page, pixel);
+        assert_eq!(shown(&mut page), format!("right {other}"));
+        // From the right the front of the car is on the right.
+        page.click("[data-view=side]");
+        let [x, _, z] = at(name);
+        let ((middle, pixel_z), scale) = page.front_pixel(-480.0, z);
+        click(&mut page, (middle + x * scale, pixel_z));
+        assert_eq!(shown(&mut page), format!("right {name}"));
+    }
+    // A point of the list turns the picture by itself.
+    page.click("[data-view=front]");
+    page.pick("left toe link chassis");
+    let [x, y, z] = place(&view, "upper front upright");
+    assert!(y > 0.0, "{x} {y} {z}");
+    let (pixel, _) = page.front_pixel(y, z);
+    click(&mut page, pixel);
+    assert_eq!(shown(&mut page), "left upper front upright");
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn a_finger_steps_the_picked_point_by_two_buttons() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 390, 844) else { return };
+    let wide = "document.querySelector('.stepped button').offsetWidth";
+    assert_eq!(page.value(wide), 0);
+    page.call("Emulation.setTouchEmulationEnabled", serde_json::json!({ "enabled": true }));
+    page.until(&format!("{wide} >= 40"));
+    page.pick(POINT);
+    let [x, y, z] = place(&live.state(), POINT);
+    let click = |page: &mut Chromium, name: &str| page.click(&format!("[aria-label='{name}']"));
+    click(&mut page, "z one step up");
+    page.until(&format!("Number(document.querySelector('#at-z').value) === {}", z + 1.0));
+    page.click(".steps label:last-child input");
+    click(&mut page, "x one step back");
+    page.until(&format!("Number(document.querySelector('#at-x').value) === {}", x - 10.0));
+    click(&mut page, "y one step left");
+    page.until(&format!("Number(document.querySelector('#at-y').value) === {}", y + 10.0));
+    let wide = page.value("document.documentElement.scrollWidth").as_f64().expect("a width");
+    assert!(wide <= 390.0, "{wide}");
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn messages_go_when_they_are_no_longer_true_and_boxes_show_what_stands() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1600, 1000) else { return };
+    let heads = "[...document.querySelectorAll('#limits thead th')].map((cell) => cell.textContent).join()";
+    let up = |page: &mut Chromium| {
+        page.value("document.querySelector('#at-z').focus()");
+        page.key("ArrowUp");
+    };
+    let message = |words: &str| format!("document.querySelector('#message').textContent === {words:?}");
+    page.pick(POINT);
+    let z = page.coordinate("z");
+    assert_eq!(page.text("#roll-out"), "0.00 deg");
+    // What has no value has no unit.
+    assert!(page.text("#limits").contains("anti-lift (brakes)") && !page.text("#limits").contains("- deg"));
+    up(&mut page);
+    page.until(&format!("{heads} === 'quantity,now,at start,limit,verdict'"));
+    page.click("#pin");
+    page.until(&message("Pinned: limits and curves are compared with this car from here on."));
+    up(&mut page);
+    page.until(&format!("{heads} === 'quantity,now,pinned,limit,verdict'"));
+    page.until(&message(""));
+    // A save that was refused leaves a free name, and the file that is read again its own.
+    fs::write(
+        live.path("car.toml"),
+        format!(
+            "{FIRST_CUT}# checked on the stand
+"
+        ),
+    )
+    .expect("a writable file");
+    page.click("#save");
+    page.until("document.querySelector('#file-name').value === 'car-2.toml'");
+    page.click("#reread");
+    page.until(&message("Read car.toml again; undo brings back what was moved here."));
+    page.until("document.querySelector('#file-name').value === 'car.toml'");
+    up(&mut page);
+    page.until("document.querySelector('#car-state').textContent === 'car.toml, changed, not saved'");
+    page.click("#save");
+    page.until(&message("Saved car.toml."));
+    // A slider is no change of the car.
+    page.value(
+        "(() => { const bump = document.querySelector('#bump'); bump.value = 25;
+          bump.dispatchEvent(new Event('input')); })()",
+    );
+    page.until("document.querySelector('#posture > li').textContent.startsWith('Left wheel at 25.0 mm bump')");
+    assert_eq!(page.value("document.querySelectorAll('#posture > li > ul').length"), 2);
+    assert_eq!(page.text("#message"), "Saved car.toml.");
+    // The program is gone: what was typed never came to be.
+    drop(live);
+    page.value(
+        "(() => { const box = document.querySelector('#at-z'); box.value = '263';
+          box.dispatchEvent(new Event('change')); })()",
+    );
+    page.until("document.querySelector('#message').textContent.startsWith('hubtrace does not answer')");
+    assert_eq!(page.coordinate("z"), z + 1.0);
 }
 
 #[test]

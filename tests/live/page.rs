@@ -2,7 +2,7 @@
 
 use crate::chromium::Chromium;
 
-/// The width of the front view, mm, and its middle: y and z.
+/// The width of the front view, mm, and its middle at the left wheel: y and z.
 const WIDE_MM: f64 = 1200.0;
 const MIDDLE_MM: [f64; 2] = [480.0, 270.0];
 
@@ -39,6 +39,6 @@ impl Chromium {
         );
         let [x, y, wide] = [0, 1, 2].map(|k| area[k].as_f64().expect("a number"));
         let scale = wide / WIDE_MM;
-        ((x + (y_mm - MIDDLE_MM[0]) * scale, y - (z_mm - MIDDLE_MM[1]) * scale), scale)
+        ((x + (y_mm - MIDDLE_MM[0].copysign(y_mm)) * scale, y - (z_mm - MIDDLE_MM[1]) * scale), scale)
     }
 }

@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::{Value, json};
 
-use crate::program::{FIRST_CUT, Live, limit, patient, place, point, revision};
+use crate::program::{AS_BUILT, FIRST_CUT, Live, limit, patient, place, point, revision};
 
 const POINT: &str = "toe link chassis";
 
@@ -191,8 +191,7 @@ fn a_point_that_may_not_move_says_so_when_it_did() {
     let view = live.nudge(revision(&view), POINT, moved(&start, [2.0, 0.0, 2.0]), 0).ok();
     let words = json!("2.0 mm forward of its place, and the file lets it move no such way");
     assert_eq!(told(&view, POINT), (json!(true), words));
-    let built = include_str!("../../geometries/as-built.toml");
-    let live = Live::on(built);
+    let live = Live::on(AS_BUILT);
     let start = live.state();
     assert_eq!(start["stage"], "as built");
     assert_eq!(told(&start, POINT).0, json!(false));
@@ -233,7 +232,8 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
         let tuning = live.get("/api/tune").ok();
         (tuning["running"] == false).then_some(tuning)
     });
-    assert_eq!(end["told"], "Tuned; undo takes it back.", "{end}");
+    let lines: Vec<&str> = end["told"].as_str().expect("an end").lines().collect();
+    assert_eq!((lines[0], &end["tuned"]), ("Tuned; undo takes it back.", &json!(true)), "{end}");
     let tuned = live.state();
     // Which points went how far, and what that did beside bump steer.
     let [from, to] = [&start, &tuned].map(|view| place(view, POINT));
@@ -256,6 +256,111 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     let back = live.step("undo", revision(&saved)).ok();
     assert_eq!(back["points"], start["points"]);
     assert_eq!(back["stage"], "as drawn");
+}
+
+/// Nothing of this car is free to move: that is no success.
+#[test]
+fn a_car_that_is_not_tuned_says_so_in_another_colour() {
+    let live = Live::on(AS_BUILT);
+    live.post("/api/tune", &json!({ "revision": 0 })).ok();
+    let end = patient(|| {
+        let tuning = live.get("/api/tune").ok();
+        (tuning["running"] == false).then_some(tuning)
+    });
+    assert!(end["told"].as_str().is_some_and(|told| told.starts_with("Not tuned: nothing is free")), "{end}");
+    assert_eq!(end["tuned"], false);
+}
+
+/// A search that was stopped may be flatter on paper than one that was done.
+#[test]
+fn a_stopped_search_says_what_a_finished_one_has_more() {
+    let live = Live::on(FIRST_CUT);
+    live.post("/api/tune", &json!({ "revision": 0 })).ok();
+    live.post("/api/tune/stop", &json!({})).ok();
+    let end = patient(|| {
+        let tuning = live.get("/api/tune").ok();
+        (tuning["running"] == false).then_some(tuning)
+    });
+    let told = end["told"].as_str().expect("an end");
+    let more = "A search that is done chooses the answer that leaves most room for weld errors.";
+    assert!(told.starts_with("Stopped before the search was done") && told.contains(more), "{told}");
+}
+
+#[test]
+fn a_chart_of_a_car_that_is_not_saved_has_no_hash_of_the_file() {
+    let live = Live::on(FIRST_CUT);
+    let foot = |view: &Value| {
+        let svg = view["charts"][0]["svg"].as_str().expect("a chart");
+        svg.lines().find(|line| line.contains(" · the car ")).expect("a foot").trim().to_owned()
+    };
+    let start = live.get("/api/state?charts=toe.svg").ok();
+    assert!(foot(&start).contains("car.toml · SHA-256 ") && foot(&start).ends_with("the car as drawn"));
+    let nudged = live.nudge(0, POINT, moved(&start, [0.0, 0.0, 1.0]), 0).ok();
+    assert_eq!(foot(&nudged), "car.toml · the car changed, not saved");
+    live.save(revision(&nudged), None).ok();
+    let saved = live.get("/api/state?charts=toe.svg").ok();
+    assert!(foot(&saved).contains("SHA-256") && foot(&saved) != foot(&start), "{}", foot(&saved));
+}
+
+/// As the report counts them, and its words.
+#[test]
+fn the_head_says_what_is_thin_and_how_many_things_were_not_checked() {
+    let live = Live::on(&FIRST_CUT.replace("bump_steer = 0.05", "bump_steer = 0.52"));
+    let view = live.state();
+    let totals = view["totals"].as_str().expect("totals");
+    assert!(totals.contains(", thin: bump steer ("), "{totals}");
+    let open = |view: &Value| {
+        let told = view["told"].as_array().expect("lines").iter().filter_map(Value::as_str);
+        let open = told.filter_map(|line| line.strip_prefix("Not checked: ")).next().expect("a line").to_owned();
+        open.split(['(', ')'])
+            .step_by(2)
+            .flat_map(|names| names.split([',', ';', '.']))
+            .map(str::trim)
+            .filter(|name| !name.is_empty())
+            .count()
+    };
+    assert!(totals.ends_with(&format!("; {} things not checked.", open(&view))), "{totals} {}", view["told"]);
+    assert_eq!(view["starter"], Value::Null);
+}
+
+#[test]
+fn starter_numbers_are_told_and_a_file_in_inches_is_stepped_in_inches() {
+    let text = |line: &str| {
+        let made = Live::demo();
+        made.hubtrace(line);
+        made.text("new.toml")
+    };
+    let live = Live::on(&text("new new.toml --units in"));
+    let view = live.state();
+    assert_eq!(view["starter"], "Starter numbers, not yours: 15 of 15 points.");
+    let steps = |view: &Value, key: &str| [0, 1, 2].map(|k| view["steps"][k][key].clone());
+    assert_eq!(steps(&view, "words"), ["0.005 in", "0.05 in", "0.5 in"].map(|words| json!(words)));
+    assert_eq!(steps(&view, "mm")[2].as_f64(), Some(12.7));
+    let nudged = live.nudge(0, POINT, moved(&view, [0.0, 0.0, 12.7]), 0).ok();
+    assert!(nudged["starter"].as_str().is_some_and(|told| told.contains("14 of 15 points")), "{}", nudged["starter"]);
+    assert_eq!(steps(&Live::demo().state(), "words"), ["0.1 mm", "1 mm", "10 mm"].map(|words| json!(words)));
+}
+
+#[test]
+fn the_car_beside_is_that_of_the_start_until_one_is_pinned() {
+    let live = Live::on(FIRST_CUT);
+    let view = live.nudge(0, POINT, moved(&live.state(), [0.0, 0.0, 1.0]), 0).ok();
+    assert_eq!(view["beside_name"], "at start");
+    assert!(view["charts"][0]["svg"].as_str().is_some_and(|svg| svg.contains("left and right, at start")));
+    assert_eq!(live.step("pin", revision(&view)).ok()["beside_name"], "pinned");
+}
+
+/// Both wheels of this car break the limit: each bracket is on one side of it.
+#[test]
+fn a_cure_of_two_unlike_wheels_says_whose_it_is() {
+    let live = Live::on(AS_BUILT);
+    let odds = live.get("/api/odds").ok();
+    let advice: Vec<&str> =
+        odds["cars"][0]["advice"].as_array().expect("lines").iter().filter_map(Value::as_str).collect();
+    assert!(advice[0].starts_with("Left wheel: ") && advice[1].starts_with("Right wheel: "), "{advice:?}");
+    assert!(advice.iter().all(|line| line.starts_with("Left wheel: ") || line.starts_with("Right wheel: ")));
+    let first_cut = Live::on(FIRST_CUT).get("/api/odds").ok();
+    assert!(first_cut["cars"][0]["advice"][0].as_str().is_some_and(|line| !line.contains("wheel: ")), "{first_cut}");
 }
 
 /// Of a car that was changed, changed back and opened again.

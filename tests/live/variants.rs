@@ -124,9 +124,17 @@ fn two_columns_and_two_curves_show_both_variants() {
     let before = row(&mut page);
     assert!(before[1] != before[2] && before[1].as_str().is_some_and(|cell| cell.ends_with("FAIL")), "{before}");
     assert!(page.text("#charts svg").contains("left and right, B"));
+    // What was said of one variant does not stay beside the other.
+    page.value("document.querySelector('#file-name').value = 'mine.toml'");
+    page.click("#save");
+    page.until("document.querySelector('#message').textContent === 'Saved mine.toml.'");
     page.until("document.querySelector('#odds').textContent.includes('B: Chance')");
     page.click("#switch");
     page.until("document.querySelector('#switch').textContent === 'Show A'");
+    assert_eq!(
+        (page.text("#message").as_str(), page.value("document.querySelector('#file-name').value")),
+        ("", json!("car.toml"))
+    );
     // The columns stay where they are; only the mark goes over.
     assert_eq!(heads(&mut page), json!(["quantity", "A", "B, shown", "limit"]));
     assert_eq!(row(&mut page), before);

@@ -89,7 +89,7 @@ fn arrow_keys_keep_a_bracket_on_its_tube_until_the_hand_lets_it_go() {
     page.size(1600, 1000);
     page.open(&format!("http://{}/", live.address));
     page.pick(POINT);
-    let [x, y, z] = ["x", "y", "z"].map(|axis| page.coordinate(axis));
+    let [x, y, z] = place(&live.state(), POINT);
     page.click("[data-view=side]");
     page.value("document.querySelector('#picture').focus()");
     // The front is on the left of the side view.
@@ -97,18 +97,19 @@ fn arrow_keys_keep_a_bracket_on_its_tube_until_the_hand_lets_it_go() {
         page.key("ArrowRight");
     }
     let gone = 3.0 / 26.0_f64.sqrt();
-    let off =
-        |axis: &str, at: f64| format!("Math.abs(Number(document.querySelector('#at-{axis}').value) - {at}) < 1e-3");
+    // The box shows hundredths of a millimetre, the car has all.
+    let off = |axis: &str, at: f64| format!("Number(document.querySelector('#at-{axis}').value) === Number({at:.2})");
     page.until(&off("x", x - 5.0 * gone));
     page.until(&off("y", y - gone));
-    assert!((page.coordinate("z") - z).abs() < 1e-9);
+    let apart = apart(place(&live.state(), POINT), [x - 5.0 * gone, y - gone, z]);
+    assert!(apart.iter().all(|mm| mm.abs() < 1e-9), "{apart:?}");
     page.key("ArrowUp");
     page.until("document.querySelector('#at-point').textContent.includes('does not go that way')");
     page.click("#ride");
     page.value("document.querySelector('#picture').focus()");
     page.key("ArrowUp");
-    page.until(&off("z", z + 1.0));
-    assert!((page.coordinate("y") - (y - gone)).abs() < 1e-3);
+    page.until(&format!("Number(document.querySelector('#at-z').value) === {}", z + 1.0));
+    assert!((place(&live.state(), POINT)[1] - (y - gone)).abs() < 1e-9);
     // The refusal above is told by the browser too.
     assert!(page.errors.iter().all(|error| error.contains("422")), "{:?}", page.errors);
 }

@@ -61,6 +61,8 @@ export class Axle {
       bad: lambert(dark ? 0xff8d80 : 0xb3261e),
       point: lambert(dark ? 0xe9e7e2 : 0x1d2227),
       picked: lambert(dark ? 0xe0a25a : 0xc46a0a),
+      // Seen through whatever stands before it.
+      here: lambert(dark ? 0xe0a25a : 0xc46a0a, { transparent: true, depthTest: false }),
       before: new MeshBasicMaterial({ color: dark ? 0x5d666d : 0xb4bac0 }),
       road: new MeshBasicMaterial({ color: dark ? 0x3b4248 : 0xcfd3d6, transparent: true, opacity: 0.5, side: DoubleSide, depthWrite: false }),
       tight: new LineBasicMaterial({ color: dark ? 0xe0a25a : 0x8a4b08, depthTest: false }),
@@ -185,7 +187,7 @@ export class Axle {
     const at = this.placeOf(point);
     this.places.set(point, new Vector3(...at));
     const isPicked = point === this.picked;
-    this.ball(at, isPicked ? 16 : 12, point.wrong ? this.look.bad : isPicked ? this.look.picked : this.look.point, this.marks);
+    this.ball(at, isPicked ? 16 : 12, point.wrong ? this.look.bad : isPicked ? this.look.here : this.look.point, this.marks);
     if (point.beside_mm.some((mm, k) => mm !== point.at_mm[k])) this.ball(point.beside_mm, 7, this.look.before, this.marks);
     if (isPicked && point.room_mm.some(Boolean)) {
       const ends = point.room_mm.map((room, k) => room ?? [point.at_mm[k] - 1, point.at_mm[k] + 1]);
@@ -198,11 +200,14 @@ export class Axle {
 
   near(event) {
     const area = this.box.getBoundingClientRect();
-    let best, least = PICK_PX;
+    const { towards } = this.camera;
+    let best, least = Infinity;
     for (const [point, at] of this.places ?? []) {
       const pixel = this.camera.pixel(at);
       const px = Math.hypot(pixel.x - (event.clientX - area.left), pixel.y - (event.clientY - area.top));
-      if (px < least) [best, least] = [point, px];
+      // From the side the points of both wheels lie over each other: the nearer wheel is meant.
+      const behind = at.y * towards.y < 0 ? Math.abs(towards.y) * PICK_PX : 0;
+      if (px < PICK_PX && px + behind < least) [best, least] = [point, px + behind];
     }
     return best;
   }
@@ -234,7 +239,7 @@ export class Axle {
         this.camera.shift((event.clientX - last.clientX) / 2, (event.clientY - last.clientY) / 2);
       } else if (drag?.from) {
         const to = this.camera.on(event, drag.at, drag.across);
-        const place = drag.start.map((mm, k) => (k === drag.across ? mm : Math.round((mm + to.getComponent(k) - drag.from.getComponent(k)) * 10) / 10));
+        const place = drag.start.map((mm, k) => (k === drag.across ? mm : round(mm + to.getComponent(k) - drag.from.getComponent(k), this.hand.grid())));
         this.hand.move(drag.point, place, drag.gesture, event.timeStamp);
         return;
       } else if (event.shiftKey || event.buttons === 4 || event.buttons === 2) {
@@ -267,8 +272,13 @@ export class Axle {
     });
   }
 
-  view(name) {
-    this.camera.look(name);
+  view(name, side) {
+    this.camera.look(name, side);
+    this.draw();
+  }
+
+  face(side) {
+    this.camera.face(side);
     this.draw();
   }
 
@@ -277,6 +287,9 @@ export class Axle {
     this.draw();
   }
 }
+
+// Without the digits that dividing and multiplying leave.
+const round = (mm, step) => Number((Math.round(mm / step) * step).toFixed(6));
 
 function hasCard() {
   const gl = document.createElement("canvas").getContext("webgl2");

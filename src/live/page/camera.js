@@ -18,11 +18,24 @@ export class Camera {
     this.eye = new OrthographicCamera(-1, 1, 1, -1, 0, 2 * FAR_MM);
     this.target = new Vector3(0, 480, 270);
     this.mmWide = 1200;
-    this.look("corner");
+    this.side = "left";
+    this.look("corner", "left");
   }
 
-  look(name) {
+  look(name, side) {
     [this.towards, this.up] = VIEWS[name].map((v) => v.clone());
+    if (side === "right") this.towards.y *= -1;
+    if (side !== this.side) this.target.y *= -1;
+    this.side = side;
+    this.place();
+  }
+
+  // The same view of the other side, as in a mirror.
+  face(side) {
+    if (side === this.side) return;
+    this.side = side;
+    this.towards.y *= -1;
+    this.target.y *= -1;
     this.place();
   }
 

@@ -21,6 +21,13 @@ const hand = {
     picked = point;
     present();
   },
+  // Picked by its name: the picture turns to its side.
+  find(point) {
+    axle.face(point.side);
+    this.pick(point);
+  },
+  // Places of a dragged point are round in this, mm.
+  grid: () => car.steps[0].mm,
   move(point, place, gesture, since) {
     ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => ({
       revision: revision(), right: point.side === "right", point: point.name, to_mm: place, gesture, show: show(),
@@ -66,6 +73,16 @@ let late;
 const axle = new Axle(byId("picture"), hand);
 const points = new Points(hand);
 
+// What a request that was done is told with; any other that changes the car takes back what was said of the one before.
+const DONE = {
+  "/api/pin": () => "Pinned: limits and curves are compared with this car from here on.",
+  "/api/copy": () => `This car is kept as variant ${car.other} too.`,
+  "/api/reread": () => `Read ${car.source} again; undo brings back what was moved here.`,
+  "/api/save": () => `Saved ${car.saved}.`,
+};
+// After these the box has the name of the file that is shown, whatever stood in it.
+const OF_ITS_FILE = ["/api/save", "/api/reread", "/api/switch"];
+
 function tell(words, good) {
   set(byId("message"), { textContent: words });
   byId("message").classList.toggle("good", good);
@@ -77,8 +94,8 @@ onAnswer((answer, request) => {
   if (answer.points) {
     car = answer;
     wanted = request.path === "/api/nudge" ? wanted : undefined;
-    if (["/api/nudge", "/api/walk", "/api/undo", "/api/redo"].includes(request.path)) tell("", true);
-    if (request.path === "/api/reread") tell(`Read ${car.source} again; undo brings back what was moved here.`, true);
+    if (request.kind !== "look") tell(DONE[request.path]?.() ?? "", true);
+    if (OF_ITS_FILE.includes(request.path)) byId("file-name").value = offered = car.file_name;
     picked = car.points.find((point) => picked && keyOf(point) === keyOf(picked)) ?? car.points[1];
     if (wanted && wanted.place.every((mm, k) => Math.abs(mm - picked.at_mm[k]) < 1e-6)) wanted = undefined;
     curves.choice(car.chart_names);
@@ -97,10 +114,12 @@ onAnswer((answer, request) => {
   const other = refusal.other_name ? `\nFree name: ${refusal.other_name}` : "";
   tell(`${refusal.what}${advice}${other}`, false);
   if (refusal.other_name) byId("file-name").value = refusal.other_name;
-  if (["/api/nudge", "/api/walk"].includes(request.path) && status === 422) {
-    byId("at-point").hidden = false;
-    byId("at-point").textContent = `${picked?.name ?? "This point"} cannot go there: ${refusal.what}`;
+  if (["/api/nudge", "/api/walk"].includes(request.path)) {
     points.fill();
+    if (status === 422) {
+      byId("at-point").hidden = false;
+      byId("at-point").textContent = `${picked.name} cannot go there: ${refusal.what}`;
+    }
   }
   // What is shown may be older than the car: ask what stands.
   if ((status === 409 || status >= 500) && request.kind !== "look" && !refusal.other_name) look();
@@ -128,19 +147,23 @@ function head() {
   const words = (id, textContent) => set(byId(id), { textContent });
   set(document, { title: `${car.changed ? "• " : ""}${car.name}: hubtrace` });
   words("car-name", car.name);
-  const unsaved = car.changed ? "; changed, not saved" : "";
-  words("car-state", `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${car.stage}${car.demo ? "; results are the demo car's" : ""}${unsaved}`);
+  const stage = car.changed ? "changed, not saved" : car.stage;
+  words("car-state", `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${stage}${car.demo ? "; results are the demo car's" : ""}`);
+  words("starter", car.starter ?? "");
+  set(byId("starter"), { hidden: !car.starter });
+  // A button that works no more hands the keyboard on to the one that does.
+  const held = ["undo", "redo"].find((id) => document.activeElement === byId(id));
   for (const [id, told] of [["undo", car.undo], ["redo", car.redo]]) set(byId(id), { disabled: !told, title: told ?? "" });
+  if (held && byId(held).disabled) byId(held === "undo" ? "redo" : "undo").focus();
   const aside = car.letter === "A" ? "B" : "A";
   words("copy", `Copy to ${aside}`);
   words("switch", `Show ${aside}`);
   set(byId("switch"), { hidden: !car.other });
   // A name that was typed stays until it is saved under.
   const file = byId("file-name");
-  if (document.activeElement !== file && ([offered, ""].includes(file.value) || car.saved)) set(file, { value: car.file_name });
+  if (document.activeElement !== file && [offered, ""].includes(file.value)) set(file, { value: car.file_name });
   offered = car.file_name;
   set(byId("reread"), { hidden: car.demo });
-  if (car.saved) tell(`Saved ${car.saved}.`, true);
   const { bump_mm: bump, droop_mm: droop, roll_deg: roll } = car.travel;
   set(byId("bump"), { min: String(-droop), max: String(bump), value: String(at.bump_mm) });
   set(byId("roll"), { min: String(-roll), max: String(roll), value: String(at.roll_deg) });
@@ -149,7 +172,8 @@ function head() {
   // In roll the wheels go on from there, each its own way: what the slider then sets is the height of the body.
   words("bump-name", at.roll_deg ? "Ride height before the roll" : "Wheel travel, both wheels");
   words("bump-out", at.roll_deg && way ? `${travel} ${at.bump_mm < 0 ? "up" : "down"}` : `${travel}${way}`);
-  words("roll-out", `${at.roll_deg.toFixed(2)} deg, left side up`);
+  const up = at.roll_deg < 0 ? ", right side up" : at.roll_deg > 0 ? ", left side up" : "";
+  words("roll-out", `${at.roll_deg.toFixed(2)} deg${up}`);
   lines("cautions", car.cautions, "p");
   set(byId("welcome"), { hidden: !car.demo || localStorage.getItem("welcome") === "done" });
 }
@@ -158,7 +182,7 @@ function present(soon) {
   if (!car) return;
   const wrong = picked.wrong ? `${picked.name}: ${picked.told.join("; ")}` : "";
   set(byId("at-point"), { hidden: !wrong, textContent: wrong });
-  points.show(car.points, picked, car.unit, car.unit_mm);
+  points.show(car, picked);
   axle.show(posture, car.points, picked, soon);
   standing(posture);
 }
@@ -202,7 +226,7 @@ byId("welcome-done").addEventListener("click", () => {
 });
 byId("closer").addEventListener("click", () => axle.closer(1.25));
 byId("further").addEventListener("click", () => axle.closer(1 / 1.25));
-document.querySelectorAll("[data-view]").forEach((button) => button.addEventListener("click", () => axle.view(button.dataset.view)));
+document.querySelectorAll("[data-view]").forEach((button) => button.addEventListener("click", () => axle.view(button.dataset.view, picked.side)));
 addEventListener("keydown", (event) => {
   const typing = event.target.matches("input:not([type=range])") && !points.isAsShown(event.target);
   if (!(event.ctrlKey || event.metaKey) || typing) return;

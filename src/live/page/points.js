@@ -14,7 +14,7 @@ export class Points {
     this.boxes = AXES.map((axis) => byId(`at-${axis}`));
     this.choice.addEventListener("change", () => {
       this.right();
-      hand.pick(this.list.find((point) => keyOf(point) === this.choice.value));
+      hand.find(this.list.find((point) => keyOf(point) === this.choice.value));
     });
     this.boxes.forEach((box, k) => {
       box.addEventListener("change", (event) => this.typed(k, event.timeStamp));
@@ -25,6 +25,9 @@ export class Points {
         event.preventDefault();
         hand.step(k, by, event);
       });
+      const [less, more] = box.parentElement.querySelectorAll("button");
+      less.addEventListener("click", (event) => hand.step(k, -1, event));
+      more.addEventListener("click", (event) => hand.step(k, 1, event));
     });
   }
 
@@ -52,13 +55,18 @@ export class Points {
     this.hand.move(this.picked, place, 0, since);
   }
 
+  // As fine as anybody welds: a tuned place has more digits.
   text(mm) {
-    return String(Number((mm / this.unitMm).toFixed(this.unitMm === 1 ? 4 : 5)));
+    return String(Number((mm / this.unitMm).toFixed(this.unitMm === 1 ? 2 : 3)));
   }
 
-  show(points, picked, unit, unitMm) {
+  show({ points, steps, unit, unit_mm: unitMm }, picked) {
     this.unitMm = unitMm;
-    set(byId("unit"), { textContent: unit });
+    set(byId("unit"), { textContent: unit === "in" ? "inches" : unit });
+    document.querySelectorAll("input[name=step]").forEach((box, k) => {
+      set(box, { value: String(steps[k].mm) });
+      set(box.nextElementSibling, { textContent: steps[k].words });
+    });
     const keys = points.map(keyOf).join("\n");
     if (keys !== this.keys) {
       this.keys = keys;

@@ -25,7 +25,7 @@ export function results(car) {
   lines("gaps", car.gaps.length ? car.gaps : ["The file gives no parts that could touch."]);
   const beside = car.limits.some((row) => row.beside.length);
   const heads = car.beside ? ["A", "B"].map((letter) => (letter === car.letter ? `${letter}, shown` : letter))
-    : ["now", ...(beside ? ["pinned"] : [])];
+    : ["now", ...(beside ? [car.beside_name] : [])];
   const head = element("tr", undefined, car.beside && "two");
   head.append(...["quantity", ...heads, "limit", ...(car.beside ? [] : ["verdict"])].map((words) => {
     const cell = element("th", words);
@@ -45,14 +45,17 @@ export function results(car) {
 
 // Of two wheels each says whose it is.
 const ofWheels = ([left, right]) => (right === undefined || (left === "-" && right === "-") ? left ?? "" : `left ${left}, right ${right}`);
-const figures = (found, unit) => ofWheels(found) + (unit ? ` ${unit}` : "");
+const figures = (found, unit) => {
+  const words = ofWheels(found);
+  return unit && words !== "-" ? `${words} ${unit}` : words;
+};
 const judged = (kind, words, state, reason) => {
   const made = element(kind, words, { pass: "pass", fail: "fail" }[state] ?? "");
   if (reason) made.title = reason;
   return made;
 };
 
-// Now, what was pinned, limit and verdict.
+// Now, the car that it is compared with, limit and verdict.
 function against(row, beside) {
   const before = beside ? [element("td", ofWheels(row.beside), "before")] : [];
   return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), judged("td", row.verdict, row.state, row.reason)];
