@@ -9,9 +9,9 @@ use serde::Serialize;
 use super::points::ride_words;
 use super::refusal::Refusal;
 use super::tuning::Tuning;
-use crate::file::{GeometryFile, RewriteError, rewrite};
+use crate::file::{GeometryFile, RewriteError, StarterPoints, rewrite};
 use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, PerSide, Pickup, Side};
-use crate::outputs::{WriteError, replace_file, write_file};
+use crate::outputs::{WriteError, replace_file, sha256_hex, write_file};
 use crate::present::{LengthFormat, loose_design};
 use crate::studies::{LooseDesign, Ride, keep_room_of_point, keep_taped_lengths};
 
@@ -37,10 +37,25 @@ struct Drawing {
     tuned: bool,
 }
 
+/// What is told of a file and stays while it does.
+#[derive(Debug)]
+pub(super) struct FileFacts {
+    pub(super) input_sha256: String,
+    pub(super) starter: Option<StarterPoints>,
+}
+
+impl FileFacts {
+    fn of(file: &GeometryFile) -> Arc<Self> {
+        let input_sha256 = sha256_hex(file.text.as_bytes());
+        Arc::new(Self { input_sha256, starter: StarterPoints::of(&file.geometry) })
+    }
+}
+
 /// A car with its file and its own way back.
 #[derive(Debug, Clone)]
 struct Variant {
     file: GeometryFile,
+    facts: Arc<FileFacts>,
     /// Where it is; `None` of the demo car.
     path: Option<PathBuf>,
     now: Arc<Geometry>,
@@ -118,7 +133,8 @@ impl Session {
     pub fn new(file: GeometryFile, path: Option<PathBuf>) -> Self {
         let drawn = Arc::new(file.geometry.clone());
         let [now, pinned, saved] = [(); 3].map(|()| Arc::clone(&drawn));
-        let shown = Variant { file, path, now, undo: Vec::new(), redo: Vec::new(), saved };
+        let facts = FileFacts::of(&file);
+        let shown = Variant { file, facts, path, now, undo: Vec::new(), redo: Vec::new(), saved };
         let (other, letter) = (None, Letter::A);
         let (has_pinned, beside_other) = (false, false);
         Self { drawn, shown, other, letter, pinned, has_pinned, beside_other, revision: 0, tuning: None }
@@ -169,6 +185,11 @@ impl Session {
     /// The file as it was read or saved last.
     pub(super) fn file(&self) -> &GeometryFile {
         &self.shown.file
+    }
+
+    /// What is told of that file.
+    pub(super) fn facts(&self) -> &Arc<FileFacts> {
+        &self.shown.facts
     }
 
     /// The name under which a save would put it: that of its file, a free one for the demo car and for a copy beside the variant that
@@ -383,6 +404,7 @@ impl Session {
         self.shown.redo.clear();
         self.drawn = Arc::new(read.clone());
         (self.shown.now, self.shown.saved) = (Arc::clone(&self.drawn), Arc::clone(&self.drawn));
+        self.shown.facts = FileFacts::of(&file);
         self.shown.file = file;
         self.revision += 1;
         Ok(())
@@ -412,6 +434,7 @@ impl Session {
         };
         let saved = GeometryFile::read(&path).map_err(|error| Refusal::fault(&error))?;
         let said = saved.source.clone();
+        self.shown.facts = FileFacts::of(&saved);
         (self.shown.file, self.shown.path, self.shown.saved) = (saved, Some(path), Arc::clone(&self.shown.now));
         self.revision += 1;
         Ok(said)

@@ -9,10 +9,10 @@ use super::points::{PointView, points};
 use super::posture::{PostureView, posture};
 use super::refusal::Refusal;
 use super::results::{LimitView, gaps, limits, told};
-use super::session::{Letter, Session};
-use crate::file::{GeometryFile, untouched_points};
+use super::session::{FileFacts, Letter, Session};
+use crate::file::GeometryFile;
 use crate::geometry::{Geometry, LengthUnit, Side};
-use crate::outputs::{CarBeside, CarShown, ChartSource, chart_names, charts_beside, sha256_hex};
+use crate::outputs::{CarBeside, CarShown, ChartSource, chart_names, charts_beside};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::{CarFindings, Curves, JudgedCar, LooseDesign, Rig};
 
@@ -45,7 +45,7 @@ pub(super) struct Shown {
     source: String,
     /// Under which a save would put it.
     file_name: String,
-    input_sha256: String,
+    facts: Arc<FileFacts>,
     demo: bool,
     changed: bool,
     undo: Option<String>,
@@ -70,7 +70,7 @@ impl Shown {
             drawn: Arc::clone(session.drawn()),
             source: file.source.clone(),
             file_name: session.file_name(),
-            input_sha256: sha256_hex(file.text.as_bytes()),
+            facts: Arc::clone(session.facts()),
             demo: session.is_demo(),
             changed: session.is_changed(),
             undo,
@@ -186,7 +186,7 @@ impl CarView {
         let car: &Geometry = &shown.now;
         let lengths = LengthFormat(car.units);
         let which = if shown.changed { CarShown::NotSaved } else { CarShown::AsInFile };
-        let source = ChartSource { file: &shown.source, input_sha256: &shown.input_sha256, car: which };
+        let source = ChartSource { file: &shown.source, input_sha256: &shown.facts.input_sha256, car: which };
         let pale = beside.map(|(car, curves)| CarBeside { name: shown.beside_name, car, curves });
         let draw = || charts_beside((&found.judged, &found.curves), pale, (&found.sides, source), &show.charts);
         let (charts, points) = rayon::join(draw, || points(shown, found));
@@ -215,7 +215,7 @@ impl CarView {
             steps: steps(lengths),
             points,
             totals: totals(lengths, found),
-            starter: starter(car),
+            starter: starter(shown),
             limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),
             gaps: gaps(lengths, found),
@@ -242,8 +242,9 @@ fn totals(lengths: LengthFormat, found: &CarFindings) -> String {
     format!("{}{but}.", totals.trim_end_matches('.'))
 }
 
-fn starter(car: &Geometry) -> Option<String> {
-    let told = present::starter_numbers(untouched_points(car).as_ref())?;
+fn starter(shown: &Shown) -> Option<String> {
+    let untouched = shown.facts.starter.as_ref().map(|starter| starter.untouched(&shown.now.left));
+    let told = present::starter_numbers(untouched.as_ref())?;
     Some(words::sentence_start(&told) + ".")
 }
 

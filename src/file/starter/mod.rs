@@ -9,7 +9,7 @@ use toml_edit::{Array, DocumentMut, Item, Value};
 pub use self::request::{StarterError, StarterRequest};
 use self::request::{centre_parts, point_parts, rounded};
 pub use self::tyre::{Construction, Tyre, TyreError};
-use crate::geometry::{Geometry, LengthUnit};
+use crate::geometry::{Corner, Geometry, LengthUnit};
 
 /// The corner of the demo car in mm, with the comments that tell how to measure. `<25.0|1.0>` is what the file says in mm, and
 /// what it says in inches: round numbers of either. Points are written over.
@@ -80,24 +80,40 @@ pub struct Untouched {
     pub of: usize,
 }
 
-/// The points of the left side that still have starter numbers; `None` when the file does not say what its starter was
-/// made for.
-///
-/// A point counts as touched as soon as one coordinate differs. Links may have been renamed or put in another order.
-pub fn untouched_points(geometry: &Geometry) -> Option<Untouched> {
-    let request: StarterRequest = geometry.starter.as_ref()?.parse().ok()?;
-    let corner = &geometry.left;
-    let points_now = corner.points().into_iter().map(|(point, place)| (corner.name_of(point), place));
-    Some(untouched(&request, geometry.units, points_now.collect()))
+/// Where the points of the left side stood in the starter of a file, mm.
+#[derive(Debug, Clone)]
+pub struct StarterPoints(Vec<Point3<f64>>);
+
+impl StarterPoints {
+    /// `None` when the file does not say what its starter was made for.
+    pub fn of(geometry: &Geometry) -> Option<Self> {
+        Some(Self::made_for(&geometry.starter.as_ref()?.parse().ok()?, geometry.units))
+    }
+
+    fn made_for(request: &StarterRequest, units: LengthUnit) -> Self {
+        let mut file = starter(request, units);
+        Self(points(&mut file).into_iter().map(|point| place(point) * units.in_mm()).collect())
+    }
+
+    /// Which points of a left side still stand there.
+    ///
+    /// A point counts as touched as soon as one coordinate differs. Links may have been renamed or put in another order.
+    pub fn untouched(&self, corner: &Corner) -> Untouched {
+        self.among(corner.points().into_iter().map(|(point, place)| (corner.name_of(point), place)).collect())
+    }
+
+    fn among(&self, points: Vec<(String, Point3<f64>)>) -> Untouched {
+        let is_starter = |p: &Point3<f64>| self.0.iter().any(|s| (s - p).norm() < SAME_MM);
+        let of = points.len();
+        let names = points.into_iter().filter(|(_, p)| is_starter(p)).map(|(name, _)| name).collect();
+        Untouched { names, of }
+    }
 }
 
-fn untouched(request: &StarterRequest, units: LengthUnit, points_now: Vec<(String, Point3<f64>)>) -> Untouched {
-    let mut file = starter(request, units);
-    let starters: Vec<_> = points(&mut file).into_iter().map(|point| place(point) * units.in_mm()).collect();
-    let is_starter = |p: &Point3<f64>| starters.iter().any(|s| (s - p).norm() < SAME_MM);
-    let of = points_now.len();
-    let names = points_now.into_iter().filter(|(_, p)| is_starter(p)).map(|(name, _)| name).collect();
-    Untouched { names, of }
+/// The points of the left side that still have starter numbers; `None` when the file does not say what its starter was
+/// made for.
+pub fn untouched_points(geometry: &Geometry) -> Option<Untouched> {
+    Some(StarterPoints::of(geometry)?.untouched(&geometry.left))
 }
 
 /// Every point of a starter file, to read or to write.
@@ -150,7 +166,7 @@ mod tests {
     use toml_edit::DocumentMut;
 
     use super::request::{CAMBER_DEG, TOE_DEG};
-    use super::{StarterError, StarterRequest, place, points, starter, starter_text, untouched, untouched_points};
+    use super::{StarterError, StarterPoints, StarterRequest, place, points, starter, starter_text, untouched_points};
     use crate::file::GeometryFile;
     use crate::geometry::Geometry;
     use crate::geometry::LengthUnit;
@@ -312,10 +328,10 @@ mod tests {
             .into_iter()
             .map(|p| (format!("{p}"), p))
             .collect();
-        assert_eq!(untouched(&request, Millimetre, now.clone()).names.len(), 15);
+        assert_eq!(StarterPoints::made_for(&request, Millimetre).among(now.clone()).names.len(), 15);
         now[3].1.z += 0.1;
         now[14].1.x -= 12.0;
-        let left = untouched(&request, Millimetre, now.clone());
+        let left = StarterPoints::made_for(&request, Millimetre).among(now.clone());
         assert_eq!((left.names.len(), left.of), (13, 15));
         assert!(zip([3, 14], &now).all(|(i, _)| !left.names.contains(&now[i].0)));
     }
