@@ -186,8 +186,7 @@ impl Oddity {
             What::ShaftSlope => format!("the halfshaft is {size} out of line with its wheel"),
             What::Crosses => "its link crosses the axle line, and no other does".to_owned(),
             What::SpringRise => {
-                let (rise, length) =
-                    corner.spring.as_ref().map_or((0.0, 0.0), |spring| spring_rise_and_length_mm(spring));
+                let (rise, length) = corner.spring.as_ref().map_or((0.0, 0.0), spring_rise_and_length_mm);
                 let way = if rise < 0.0 { "below" } else { "above" };
                 format!("its frame end is {} {way} its other one, in a length of {}", mm(rise.abs()), mm(length))
             }

@@ -49,6 +49,9 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<D
     found
 }
 
+/// Whether a guess about a corner may be meant.
+type Fits<'f> = dyn Fn(&Corner, &Guess) -> bool + 'f;
+
 /// A corner with one number, or one point, as it was probably meant.
 struct Guess {
     point: CornerPoint,
@@ -72,12 +75,7 @@ fn worst(odd: &[Oddity]) -> f64 {
 }
 
 /// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
-fn best_guesses(
-    corner: &Corner,
-    (placed, fits): ([bool; 5], &dyn Fn(&Corner, &Guess) -> bool),
-    odd: &[Oddity],
-    writing: &Writing,
-) -> Vec<Guess> {
+fn best_guesses(corner: &Corner, (placed, fits): ([bool; 5], &Fits), odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
     let before = excess(odd);
     // A wheel that is off its road takes all of its upright along, and any part of that may look odd.
     let is_meant = |guess: &Guess| {
