@@ -4,8 +4,8 @@ use super::length::{LengthFormat, rounded};
 use super::words;
 use crate::file::MeasuredFile;
 use crate::studies::locate::{
-    AdjustedDatum, Contradiction, ExtraReading, Misreading, Noise, NotDetermined, NotSeated, SeatedPart, Slip, Suspect,
-    TapeZero, WhyNot, WrongDatum,
+    AdjustedDatum, Contradiction, ExtraReading, Located, Misreading, Noise, NotDetermined, NotSeated, SeatedPart, Slip,
+    Suspect, TapeZero, WhyNot, WrongDatum,
 };
 
 /// What was measured: `the distance from "A" to "toe link chassis"`, `the height of "toe link chassis"`.
@@ -16,6 +16,19 @@ fn reading(kind: &str, from: &str, to: &str) -> String {
         "offset" => format!("the offset of {to:?} from the centreline"),
         "fore_aft" => format!("the fore-and-aft place of {to:?}"),
         datum => format!("{} of {to:?}", datum.trim_start_matches("datum ")),
+    }
+}
+
+/// How far the taping is, and how much of it does not fit: `none still to be taken, 1 does not fit`.
+pub fn state_of_readings(found: &Located) -> String {
+    let taken = match found.not_taken {
+        0 => "none still to be taken".to_owned(),
+        more => format!("{more} more still to be taken"),
+    };
+    match found.suspects.len() + found.contradictions.len() {
+        0 => taken,
+        1 => format!("{taken}, 1 does not fit: see below"),
+        many => format!("{taken}, {many} do not fit: see below"),
     }
 }
 

@@ -30,7 +30,7 @@ fn the_demo_survey_says_so_and_tells_points_suspect_and_missing() {
     assert_eq!(ran.err, SURVEY_NOTE);
     assert_fits_one_screen(&ran.out);
     ran.assert_shows(&[
-        "71 readings; all are taken",
+        "71 readings; none still to be taken, 1 does not fit: see below",
         "Reading 21 (line 55), the distance from \"C\" to \"lower rear chassis\": 821.5 mm, by the others 723.1 mm",
         "Probably 100 mm were miscounted, as with a tape held at 100: 721.5 mm. Measure it again.",
         "\"spring chassis\" (line 31): its 2 readings do not hold it. First measure the height",

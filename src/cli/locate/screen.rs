@@ -39,7 +39,7 @@ impl Screen<'_> {
                 "{}: {}; {}",
                 self.file.source,
                 counted(found.readings.len(), "reading"),
-                self.still_to_be_taken()
+                locate::state_of_readings(found)
             ),
         )?;
         writeln!(out)?;
@@ -59,13 +59,6 @@ impl Screen<'_> {
         }
         out.push_str(&results::text(written, &self.file.source));
         Ok(())
-    }
-
-    fn still_to_be_taken(&self) -> String {
-        match self.found.not_taken {
-            0 => "all are taken".to_owned(),
-            left => format!("{left} more still to be taken"),
-        }
     }
 
     fn line(&self, point: &LocatedPoint) -> String {
