@@ -214,6 +214,17 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
     assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength; "));
 }
 
+/// What a picture holds is seen on a phone, and what is wider than it shows so.
+#[test]
+fn a_narrow_page_shows_whole_pictures_and_says_how_they_grow() {
+    let html = report(Car::demo()).text("report.html");
+    let (_, narrow) = html.split_once("@media screen and (max-width: 34rem)").expect("a style");
+    let narrow = narrow.split("@media").next().unwrap_or_default();
+    assert!(narrow.contains("Tap the picture to enlarge it") && narrow.contains("figure:focus svg { min-width"));
+    assert_eq!(html.matches("svg { min-width").count(), 1, "none is cut before it is touched");
+    assert!(html.contains("no-repeat local"), "the shadow of a table that goes on");
+}
+
 #[test]
 fn a_thread_that_is_long_enough_stands_in_no_order_of_strength() {
     let html = report(Car::demo()).text("report.html");
