@@ -1,9 +1,9 @@
 //! Forces in words: the caution that goes with every table of them, and where the largest come up.
 
-use super::length::{LengthFormat, rounded};
+use super::length::{LengthFormat, rounded, trimmed};
 use super::quantity::band;
 use super::words;
-use crate::geometry::{End, Link, Side};
+use crate::geometry::{End, Link, RodEnd, Side};
 use crate::strength::{ENGAGEMENT_IN_DIAMETERS, ShearPlanes};
 use crate::studies::Lacking;
 use crate::studies::forces::{
@@ -25,6 +25,10 @@ pub const COMMON_PRACTICE: &str =
     "No load case of this car is given: these are common practice, not measured on any car.";
 /// The same for who runs the program.
 pub const LOAD_ADVICE: &str = "Load cases of the car itself go into [[load]].";
+
+/// Why a case may have its largest force at a height where nobody would look for it.
+pub const EVERY_HEIGHT: &str = "Every case is put on the wheel at design height and at both ends of its travel, whatever its name. At each of them the \
+    spring carries what balances the load, however far it is squeezed there: most where it gives least for the travel of the wheel.";
 
 /// A force as a bathroom scale would read it: whole newtons.
 pub fn newtons(n: f64) -> String {
@@ -70,6 +74,42 @@ pub fn breaks_first_title(whose: &str) -> String {
     )
 }
 
+/// What the reserve of a rod end is, so that it can be worked out by hand; `None` when no rating is compared with a force.
+pub fn rating_divisor(found: &ForcesFindings) -> Option<String> {
+    let ranked = found.margins.iter().flat_map(|wheels| &wheels.ranked);
+    let mut divisors: Vec<(String, Vec<String>)> = Vec::new();
+    for margin in ranked {
+        let Some(divided) = divided(found, margin) else { continue };
+        match divisors.iter_mut().find(|(known, _)| *known == divided) {
+            Some((_, parts)) if parts.contains(&margin.part) => {}
+            Some((_, parts)) => parts.push(margin.part.clone()),
+            None => divisors.push((divided, vec![margin.part.clone()])),
+        }
+    }
+    let said = match &divisors[..] {
+        [] => return None,
+        [(divided, _)] => divided.clone(),
+        several => {
+            let each = several.iter().map(|(divided, parts)| format!("{}: {divided}", words::listed(parts)));
+            each.collect::<Vec<_>>().join("; ")
+        }
+    };
+    Some(format!(
+        "Reserve of the static rating: {said}, then by the force; across the shank a tenth of the rating, divided by the force across."
+    ))
+}
+
+/// `rating divided by 3 (taken; application_factor)` of the check of a static rating; nothing of the others.
+fn divided(found: &ForcesFindings, margin: &Margin) -> Option<String> {
+    let corner = found.geometry.corner(margin.at.as_ref()?.side);
+    let link = corner.links.iter().find(|link| link.name == margin.part)?;
+    let of = |rod_end: &RodEnd| {
+        let from = if rod_end.application_factor.is_some() { "given by the file" } else { "taken; application_factor" };
+        format!("rating divided by {} ({from})", trimmed(&rounded(rod_end.application_factor(), 2)))
+    };
+    link.hardware.rod_end.as_ref().filter(|_| margin.check == Check::RodEnd).map(of)
+}
+
 /// A reserve with two decimals; one that no force will ever use up says so.
 pub fn reserve(reserve: f64) -> String {
     if reserve < 100.0 { rounded(reserve, 2) } else { ">99".to_owned() }
@@ -94,7 +134,7 @@ pub fn long_enough(ranked: &[Margin]) -> Option<String> {
         _ => words::listed(&long().map(|margin| margin.part.clone()).collect::<Vec<_>>()),
     };
     Some(format!(
-        "Threads in their inserts, held over at least {ENGAGEMENT_IN_DIAMETERS} diameters: {which} ({}, {} times that). No force decides \
+        "Threads in their inserts, held over at least {ENGAGEMENT_IN_DIAMETERS} diameters: {which} (the shortest, {}, is {} times that). No force decides \
          a length, so it has no place among the reserves.",
         least.part,
         reserve(least.reserve)
@@ -339,15 +379,13 @@ fn slack(lengths: LengthFormat, found: &ForcesFindings, why: StrapFails) -> Opti
 /// The part with the least in hand, of the links, of the frame under their brackets and of the final drive's mounts; `None` when
 /// nothing could be checked.
 pub fn weakest(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
-    beside_links(found)
-        .or_else(|| of_links(lengths, found))
-        .map(|part| format!("Weakest part: {part} ({WANTED_RESERVE} is wanted)."))
+    beside_links(found).or_else(|| of_links(lengths, found)).map(|part| format!("Weakest part: {part}."))
 }
 
 /// What has less in hand than any part of a link, for a list of these.
 pub fn weaker_than_links(found: &ForcesFindings) -> Option<String> {
     let head = if least_of_links(found).is_some() { "Weaker than any part of a link" } else { "Weakest part" };
-    beside_links(found).map(|part| format!("{head}: {part} ({WANTED_RESERVE} is wanted)."))
+    beside_links(found).map(|part| format!("{head}: {part}."))
 }
 
 fn least_of_links<'f>(found: &'f ForcesFindings) -> Option<&'f Margin> {
@@ -360,7 +398,8 @@ fn of_links(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
     let place = least.at.as_ref();
     let at =
         place.map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
-    Some(format!("{}, {}, {}{at}", least.part, check(least.check), in_hand(least.reserve)))
+    let divided = divided(found, least).map_or(String::new(), |divided| format!(", {divided}"));
+    Some(format!("{}, {}{divided}{at}, {}", least.part, check(least.check), in_hand(least.reserve)))
 }
 
 /// A tube of the frame or a bolt of the final drive that has less in hand than every part of a link.
@@ -380,7 +419,12 @@ fn beside_links(found: &ForcesFindings) -> Option<String> {
 }
 
 fn in_hand(of: f64) -> String {
-    format!("reserve {}{}", reserve(of), if of < 1.0 { ": it breaks on paper" } else { "" })
+    let reserve = reserve(of);
+    match of {
+        of if of < 1.0 => format!("reserve {reserve}: it breaks on paper, {WANTED_RESERVE} is wanted"),
+        of if of < WANTED_RESERVE => format!("reserve {reserve}, below the {WANTED_RESERVE} that is wanted"),
+        _ => format!("reserve {reserve} ({WANTED_RESERVE} is wanted)"),
+    }
 }
 
 /// What goes beside the parts that are there: cautions that no number holds.

@@ -85,6 +85,30 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
     assert_eq!(json.out, json.text("summary.json"));
 }
 
+/// The reserve of a rod end worked out by hand from its rating, its force and what the screen says of both.
+#[test]
+fn a_reserve_of_a_rating_says_by_what_the_rating_is_divided() {
+    let given = Car::demo().set("rod_end.application_factor", "2.0");
+    for (car, divisor, said) in [
+        (Car::demo(), 3.0, "rating divided by 3 (taken; application_factor), then by the force"),
+        (given, 2.0, "rating divided by 2 (given by the file), then by the force"),
+    ] {
+        let folder = Folder::with(car.set("rod_end.static_kn", "32.0"));
+        let ran = folder.run("forces car.toml");
+        ran.assert_shows(&[said, "Every case is put on the wheel at design height and at both ends of its travel"]);
+        let table = ran.table("margins.csv");
+        let checks = table.column("check").into_iter().enumerate().filter(|(_, check)| *check == "rod_end");
+        let rated: Vec<usize> = checks.map(|(row, _)| row).collect();
+        assert!(!rated.is_empty());
+        for row in rated {
+            let by_hand = 32_000.0 / divisor / table.number_at("load_n", row);
+            assert!((table.number_at("reserve", row) - by_hand).abs() < 1e-6 * by_hand, "row {row}");
+        }
+        let report = folder.run("report car.toml --cars 20 --step 15 --out all --quiet");
+        assert!(report.text("report.html").contains(said));
+    }
+}
+
 /// Numbers of the cases and their count are of the list, not of a member.
 #[test]
 fn every_number_of_the_screen_is_in_the_summary() {

@@ -48,6 +48,7 @@ impl Screen<'_> {
             say(out, &format!("{} {}", forces::COMMON_PRACTICE, forces::LOAD_ADVICE))?;
         }
         say(out, &forces::cases(found))?;
+        say(out, forces::EVERY_HEIGHT)?;
         for wheels in &found.extremes {
             self.parts(out, wheels)?;
             self.brackets(out, wheels)?;
@@ -58,7 +59,7 @@ impl Screen<'_> {
         for margins in &found.margins {
             self.margins(out, margins)?;
         }
-        if let Some(said) = forces::weaker_than_links(found) {
+        for said in forces::rating_divisor(found).into_iter().chain(forces::weaker_than_links(found)) {
             say(out, &said)?;
         }
         self.compliance(out)?;

@@ -17,11 +17,12 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
         body += &paragraph(forces::COMMON_PRACTICE);
     }
     body += &paragraph(&forces::cases(found));
+    body += &paragraph(forces::EVERY_HEIGHT);
     body += &found.extremes.iter().map(|wheels| parts(page, found, wheels)).collect::<String>();
     body += &found.extremes.iter().map(|wheels| brackets(page, found, wheels)).collect::<String>();
     body += &paragraphs(forces::strap(page.lengths, found));
     body += &found.margins.iter().map(|wheels| reserves(page, found, wheels)).collect::<String>();
-    body += &paragraphs(forces::weaker_than_links(found));
+    body += &paragraphs(forces::rating_divisor(found).into_iter().chain(forces::weaker_than_links(found)));
     body += &compliance(page, found);
     let on_tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets);
     let on_tubes = on_tubes.map(|bracket| forces::bracket_on_tube(page.lengths, bracket));
@@ -101,7 +102,7 @@ fn compliance(page: &Page, found: &ForcesFindings) -> String {
         let rows: Vec<Vec<Cell>> = forces::compliance(page.lengths, wheel).iter().map(row).collect();
         let title = forces::compliance_title(page.whose(wheel.side));
         let tyre = format!("tyre, {}", page.lengths.symbol());
-        table(&title, &["load", "toe, deg", "camber, deg", &tyre, "toe with the height free, deg"], &rows)
+        table(&title, &["load", "toe, deg", "camber, deg", &tyre, "toe, wheel free to rise and fall, deg"], &rows)
     };
     let tables: String = shown.map(one).collect();
     if tables.is_empty() { tables } else { tables + &paragraph(forces::COMPLIANCE_NOTE) }
