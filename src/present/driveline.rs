@@ -52,12 +52,12 @@ pub fn verdict(lengths: LengthFormat, check: &Check) -> String {
     match (check.state, check.margin) {
         (State::NotChecked, _) if check.reason.is_empty() => "not checked".to_owned(),
         (State::NotChecked, _) => format!("not checked: {}", check.reason),
-        (state, Some(margin)) => format!("{}, {} left", state.words(), number(lengths, check.unit, margin)),
+        (state, Some(margin)) => format!("{}, {} to spare", state.words(), number(lengths, check.unit, margin)),
         (state, None) => state.words().to_owned(),
     }
 }
 
-/// The critical speed of every span: `critical speed, joints 1-3: 1.85 times the highest speed, from 1.40: pass, 0.45 left`.
+/// The critical speed of every span: `critical speed, joints 1-3: 1.85 times the highest speed, from 1.40: pass, 0.45 to spare`.
 pub fn critical_speeds(lengths: LengthFormat, found: &PropshaftFindings) -> String {
     let each = found.checks.iter().filter(|check| check.unit == OVER_SPEED).map(|check| {
         let known = check.range.map(|range| {
@@ -234,7 +234,8 @@ pub fn unbalance(found: &PropshaftFindings) -> Option<String> {
 /// What a star at a limit means.
 pub const TYPICAL: &str = "* typical of such parts, or common practice: the maker's figure decides.";
 /// The same for who runs the program.
-pub const TYPICAL_ADVICE: &str = "Limits with a star are typical ones: `limit` of a joint takes the maker's.";
+pub const TYPICAL_ADVICE: &str =
+    "Limits with a star in the section on the driveline are typical ones: `limit` of a joint takes the maker's.";
 
 /// What a table says of limits that are not from the file; `None` when all are.
 pub fn typical(checks: &[Check]) -> Option<&'static str> {

@@ -58,7 +58,7 @@ fn least_margin(lengths: LengthFormat, least: &PlungeMargin) -> String {
         let beyond = lengths.with_unit(-least.margin_mm);
         return format!("It lacks {beyond} of plunge at {place}, {way}.");
     }
-    format!("Least plunge left: {} at {place}, {way}.", lengths.with_unit(least.margin_mm))
+    format!("Least plunge to spare: {} at {place}, {way}.", lengths.with_unit(least.margin_mm))
 }
 
 fn half_track(lengths: LengthFormat, room: &HalfTrackRoom) -> String {
@@ -77,7 +77,7 @@ fn to_make(lengths: LengthFormat, shaft: &ShaftToMake, finished: bool) -> String
     let typical = if shaft.plunge_is_typical { " (plunge typical of its joints)" } else { "" };
     let left = match shaft.left_each_end_mm {
         Some(mm) if mm < 0.0 => format!("; it lacks {} at each end{typical}", lengths.with_unit(-mm)),
-        Some(mm) => format!(", {} left at each end{typical}", lengths.with_unit(mm)),
+        Some(mm) => format!(", {} to spare at each end{typical}", lengths.with_unit(mm)),
         None => "; the plunge of its joints is not known".to_owned(),
     };
     let (long, used) = (lengths.with_unit(shaft.length_mm), lengths.with_unit(shaft.used_mm));

@@ -21,6 +21,13 @@ pub fn decimals(lengths: LengthFormat, quantity: Quantity, limit: Option<Interva
     ends.map(|end| decimals_of(end, usual)).max().unwrap_or(usual)
 }
 
+/// The same for who compares a value with its limit: three at least of an angle.
+pub(super) fn finest(lengths: LengthFormat, quantity: Quantity, limit: Option<Interval>) -> usize {
+    let is_angle = !matches!(quantity.unit(), Unit::Millimetres | Unit::Percent);
+    let decimals = decimals(lengths, quantity, limit);
+    if is_angle { decimals.max(3) } else { decimals }
+}
+
 /// With so many decimals, in the unit of the file and without it.
 pub fn number(lengths: LengthFormat, quantity: Quantity, decimals: usize, value: f64) -> String {
     match quantity.unit() {

@@ -1,5 +1,6 @@
 //! What runs out first, the spring and the place of the final drive, in words.
 
+use super::driveline::TYPICAL;
 use super::length::{LengthFormat, rounded};
 use super::words::travel;
 use crate::studies::driveline::{Exhaustion, PlaceFindings, Placing, RunsOut, SpringFindings};
@@ -27,6 +28,12 @@ pub fn sentences(lengths: LengthFormat, found: &Exhaustion) -> Vec<String> {
         )
     }));
     said
+}
+
+/// What a star means, when one of these has it.
+pub fn typical(found: &Exhaustion) -> Option<&'static str> {
+    let mut told = found.bump.iter().take(TOLD).chain(found.droop.iter().take(TOLD));
+    told.any(|out| out.typical).then_some(TYPICAL)
 }
 
 fn way(lengths: LengthFormat, name: &str, found: &[RunsOut]) -> String {
@@ -91,7 +98,7 @@ fn place(lengths: LengthFormat, place: &PlaceFindings) -> String {
         rounded(place.worst_halfshaft_deg, 2)
     )];
     parts.extend(place.worst_propshaft_deg.map(|deg| format!("propeller shaft {} deg at most", rounded(deg, 2))));
-    parts.extend(place.angle_left_deg.map(|deg| format!("{} deg left over the travel", rounded(deg, 1))));
-    parts.extend(place.plunge_left_mm.map(|mm| format!("{} of plunge left", lengths.with_unit(mm))));
+    parts.extend(place.angle_left_deg.map(|deg| format!("{} deg to spare over the travel", rounded(deg, 1))));
+    parts.extend(place.plunge_left_mm.map(|mm| format!("{} of plunge to spare", lengths.with_unit(mm))));
     parts.join(", ")
 }

@@ -1,10 +1,10 @@
 //! Findings in whole sentences.
 
 use super::length::{LengthFormat, rounded, trimmed};
-use super::quantity::{decimals, number, unit};
+use super::quantity::{finest, number, unit};
 use super::words;
 use crate::file::Untouched;
-use crate::geometry::{Geometry, Interval, Quantity, Side, Unit};
+use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::tune::AsDrawn;
 use crate::studies::{
     AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RodEndTilt, RollStop, ShaftLength,
@@ -56,8 +56,8 @@ pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> [ToeLine; 4] {
     let worst_at = format!("at {}", words::travel(lengths, curve.worst_at_bump_mm));
     [
         line("worst bump steer", curve.worst_change_deg, span.worst_change_mm, &worst_at),
-        line(&format!("slope per {span_words}"), slope_deg, slope_mm, "one bracket's height cures it"),
-        line("bow", curve.bow_deg, span.bow_mm, "link length and lean cure it"),
+        line(&format!("slope per {span_words}"), slope_deg, slope_mm, "a bracket's height changes it"),
+        line("bow", curve.bow_deg, span.bow_mm, "link length and lean change it"),
         line("at design", curve.design_toe_deg, span.design_toe_mm, "toe-in positive"),
     ]
 }
@@ -289,9 +289,7 @@ pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict
         [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
         _ => String::new(),
     };
-    let is_angle = !matches!(quantity.unit(), Unit::Millimetres | Unit::Percent);
-    let finest = fails.iter().map(|fail| decimals(lengths, quantity, fail.limit)).max().unwrap_or(0);
-    let finest = if is_angle { finest.max(3) } else { finest };
+    let finest = fails.iter().map(|fail| finest(lengths, quantity, fail.limit)).max().unwrap_or(0);
     let number = |value: f64| number(lengths, quantity, finest, value);
     let unit = unit(lengths, quantity.unit());
     let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));

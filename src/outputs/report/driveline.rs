@@ -15,6 +15,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
         let whose = page.whose(side);
         body += &heading(&format!("What runs out first, {whose}"));
         body += &paragraphs(wheel.runs_out.iter().flat_map(|found| runs_out::sentences(page.lengths, found)));
+        body += &paragraphs(wheel.runs_out.as_ref().and_then(runs_out::typical).map(str::to_owned));
         body += &paragraphs(wheel.spring.iter().map(|found| runs_out::spring(page.lengths, found)));
         let Some(shaft) = &wheel.halfshaft else { continue };
         body += &heading(&format!("Halfshaft, {whose}, {}", SHAFT_TRAVEL));

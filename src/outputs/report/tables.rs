@@ -57,7 +57,7 @@ pub fn report_tables(found: &ReportFindings) -> Result<Vec<ReportTable>, Error> 
     if let Some(forces) = found.forces.as_ref().filter(|found| !found.cases.is_empty()) {
         add("forces.csv", "the force in every part, in every case", forces_csv(forces)?);
         add("brackets.csv", "the force on every bracket of the frame", brackets_csv(forces)?);
-        add("margins.csv", "what is left of every part, what breaks first at the head", margins_csv(forces)?);
+        add("margins.csv", "the reserve of every part, what breaks first at the head", margins_csv(forces)?);
         if !forces.compliance.is_empty() {
             add("compliance.csv", "what loads do to toe, camber and tyre", compliance_csv(forces)?);
         }
