@@ -238,7 +238,8 @@ fn steps(lengths: LengthFormat) -> [StepView; 3] {
 /// How many limits hold, and what takes from that, in the words of the report.
 fn totals(lengths: LengthFormat, found: &CarFindings) -> String {
     let totals = present::limit_totals(&found.limit_totals);
-    let but = present::reservations(lengths, found.thin_limits(), 0, found.not_checked());
+    let open = present::things_not_checked(found.not_checked());
+    let but = present::reservations(lengths, found.thin_limits(), 0, open);
     format!("{}{but}.", totals.trim_end_matches('.'))
 }
 

@@ -10,6 +10,8 @@ pub(super) enum Cell {
     Words(String),
     /// At the right.
     Number(String),
+    /// At the right, across two columns: of both that these head.
+    OfBoth(String),
     /// What a limit comes to, in words of its own.
     Judged(State, String),
     /// To be filled in by hand.
@@ -62,6 +64,7 @@ pub(super) fn cell(tag: &str, scope: &str, cell: &Cell) -> String {
     let (class, text) = match cell {
         Cell::Words(text) => ("", &text[..]),
         Cell::Number(text) => (" class=\"n\"", &text[..]),
+        Cell::OfBoth(text) => (" class=\"n\" colspan=\"2\"", &text[..]),
         Cell::Judged(State::Pass, text) => (" class=\"pass\"", &text[..]),
         Cell::Judged(State::Fail, text) => (" class=\"fail\"", &text[..]),
         Cell::Judged(State::NotChecked, text) => (" class=\"open\"", &text[..]),

@@ -70,10 +70,18 @@ impl LimitLine<'_> {
         limit.map_or("-".to_owned(), |limit| limit_band(short, limit))
     }
 
-    /// What is left to the limit at the worse wheel, negative beyond it; `-` of what was not checked.
+    /// What there is to spare at the worse wheel, negative beyond it; `-` of what was not checked.
     pub fn margin(&self) -> String {
         let margins = self.verdicts.iter().filter_map(|verdict| verdict.margin());
         margins.reduce(f64::min).map_or("-".to_owned(), |margin| self.number(margin))
+    }
+
+    /// The wheel that this margin is of, when two are shown that differ in it.
+    pub fn margin_side(&self) -> Option<Side> {
+        let margins = || self.verdicts.iter().filter_map(|verdict| Some((verdict.side?, verdict.margin()?)));
+        let (worse, least) = margins().min_by(|(_, a), (_, b)| a.total_cmp(b))?;
+        let is_alike = |(_, margin): (Side, f64)| self.number(margin) == self.number(least);
+        (!margins().all(is_alike)).then_some(worse)
     }
 
     /// `pass`, `FAIL`, `FAIL left` or `not checked`.

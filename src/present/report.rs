@@ -1,51 +1,83 @@
 //! What stands at the head of a report.
 
 use super::length::LengthFormat;
-use super::limits::all_limits;
-use super::quantity::{decimals, number, unit};
-use super::sentences::bind;
-use super::words::sentence_start;
+use super::quantity::{decimals, finest, limit_band, number, unit};
+use super::sentences::{bind, limit_totals};
+use super::words::{self, sentence_start};
 use super::{driveline, forces, weld_study};
-use crate::studies::{ReportFindings, Verdict};
+use crate::geometry::Quantity;
+use crate::studies::forces::WANTED_RESERVE;
+use crate::studies::{CarFindings, ReportFindings, State, Verdict};
 
 /// Goes with every verdict on a whole car.
-pub const PASS_MEANS: &str = "Pass means that the limits of the file hold on paper. It does not approve a weld, a thread, a bracket or a car: the \
-    rulebook, the maker's ratings and a licensed engineer decide.";
+pub const PASS_MEANS: &str = "Pass means that the limits hold on paper: those of the file, and those marked taken or typical. It does not approve a \
+    weld, a thread, a bracket or a car: the rulebook, the maker's ratings and a licensed engineer decide.";
+const STRENGTH_OPEN: &str =
+    "Strength was not checked: the file lacks the data to compare any part with the force that would break it.";
 
-/// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm left), 2 reserves of strength; 4 things not
-/// checked`; nothing where nothing does.
-pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
-    reservations(lengths, found.thin_limits(), found.thin_reserves(), found.open())
+/// Words that a person with a welder need not know: as they stand on the page, and what they mean.
+const WORDS: [(&str, &str); 9] = [
+    ("slope", "the straight part of the toe curve: how much the wheel steers for each step of travel."),
+    ("bow", "the bend of the toe curve: how far it leaves that straight line."),
+    ("rows", "the heights of the wheel, step by step, for which the car was calculated; each is a row of a table."),
+    (
+        "one sd",
+        "one standard deviation, the usual size of an error: two errors of three are smaller, 19 of 20 are smaller than twice \
+         that.",
+    ),
+    ("19 times of 20", "of 20 such figures, 19 lie between the two numbers and one does not."),
+    ("seed", "the number that starts the dice of the computer: with the same one it builds the same cars again."),
+    ("clocked", "turned about its link: at its best, a rod end has the same room both ways."),
+    ("carry the bind", "these links stop the wheel: it could only go on if they grew longer or shorter."),
+    ("plunge", "how far a joint of the halfshaft slides in and out while the wheel travels."),
+];
+
+/// The words to explain on a page with this text, each with its meaning.
+pub fn glossary(page: &str) -> Vec<String> {
+    let is_used = |(word, _): &&(&str, &str)| page.contains(word);
+    WORDS.iter().filter(is_used).map(|(word, meaning)| format!("{}: {meaning}", sentence_start(word))).collect()
 }
 
-/// The same of limits that hold with little left, and counts of thin reserves of strength and of things not checked.
+/// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm to spare), 2 reserves of strength below the 1.5
+/// wanted; 4 things not checked`; nothing where nothing does.
+pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
+    let strength = weakest(lengths, found).map_or(", strength among them", |_| "");
+    let open = things_not_checked(found.open()).map(|open| open + strength);
+    reservations(lengths, found.thin_limits(), found.thin_reserves(), open)
+}
+
+/// `4 things not checked`; `None` for none.
+pub fn things_not_checked(count: usize) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some("1 thing not checked".to_owned()),
+        many => Some(format!("{many} things not checked")),
+    }
+}
+
+/// The same of limits that hold with little left, a count of thin reserves of strength, and what was not checked.
 pub fn reservations<'v>(
     lengths: LengthFormat,
     thin_limits: impl Iterator<Item = &'v Verdict>,
     thin_reserves: usize,
-    open: usize,
+    open: Option<String>,
 ) -> String {
-    let left = |verdict: &Verdict| {
+    let to_spare = |verdict: &Verdict| {
         let quantity = verdict.quantity;
         let margin = number(lengths, quantity, decimals(lengths, quantity, verdict.limit), verdict.margin()?);
-        Some(format!("{} ({margin} {} left)", quantity.name(), unit(lengths, quantity.unit())))
+        Some(format!("{} ({margin} {} to spare)", quantity.name(), unit(lengths, quantity.unit())))
     };
     let mut thin: Vec<String> = Vec::new();
-    for said in thin_limits.filter_map(left) {
+    for said in thin_limits.filter_map(to_spare) {
         if !thin.contains(&said) {
             thin.push(said);
         }
     }
     thin.extend(match thin_reserves {
         0 => None,
-        1 => Some("1 reserve of strength".to_owned()),
-        many => Some(format!("{many} reserves of strength")),
+        1 => Some(format!("1 reserve of strength below the {WANTED_RESERVE} wanted")),
+        many => Some(format!("{many} reserves of strength below the {WANTED_RESERVE} wanted")),
     });
-    let open = match open {
-        0 => None,
-        1 => Some("1 thing not checked".to_owned()),
-        many => Some(format!("{many} things not checked")),
-    };
     let thin = (!thin.is_empty()).then(|| format!("thin: {}", thin.join(", ")));
     let said: Vec<String> = thin.into_iter().chain(open).collect();
     if said.is_empty() { String::new() } else { format!(", {}", said.join("; ")) }
@@ -54,12 +86,44 @@ pub fn reservations<'v>(
 /// What the whole car comes to, a sentence a study.
 pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<String> {
     let car = &found.sweep.car;
-    let mut said = vec![sentence_start(&all_limits(&car.limits))];
+    let mut said = vec![sentence_start(&limits(lengths, car))];
     said.extend(driveline::totals(found.driveline.driveline.checks()));
-    said.extend(found.forces.as_ref().and_then(|found| forces::weakest(lengths, found)));
+    said.push(weakest(lengths, found).unwrap_or_else(|| STRENGTH_OPEN.to_owned()));
     said.extend(car.binds().map(|of| sentence_start(&bind(lengths, of)) + "."));
     let fails = found.forces.iter().flat_map(|found| &found.spring_fails);
     said.extend(fails.map(|fails| sentence_start(&forces::spring_fails(lengths, fails)) + "."));
     said.extend(found.weld.as_ref().ok().map(|study| weld_study::car_chance(&study.study)));
     said
+}
+
+fn weakest(lengths: LengthFormat, found: &ReportFindings) -> Option<String> {
+    found.forces.as_ref().and_then(|found| forces::weakest(lengths, found))
+}
+
+/// How many limits hold, and by how much each of the others is broken.
+fn limits(lengths: LengthFormat, car: &CarFindings) -> String {
+    let mirrored = car.judged.geometry().looks_alike();
+    // One wheel stands for both when they are mirror images.
+    let is_shown = |verdict: &&Verdict| !mirrored || verdict.side.is_none_or(|side| side == car.sides[0]);
+    let broken = car.limits.iter().filter(|verdict| verdict.state == State::Fail).filter(is_shown);
+    let broken: Vec<String> = broken.filter_map(|verdict| by_how_much(lengths, car, verdict, mirrored)).collect();
+    let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join("; ")) };
+    limit_totals(&car.limit_totals) + &fails
+}
+
+/// `bump steer of the right wheel -0.071 deg at 60.0 mm bump, limit ±0.050 deg`.
+fn by_how_much(lengths: LengthFormat, car: &CarFindings, verdict: &Verdict, mirrored: bool) -> Option<String> {
+    let (quantity, range, limit) = (verdict.quantity, verdict.range?, verdict.limit?);
+    let finest = finest(lengths, quantity, verdict.limit);
+    let number = |value: f64| number(lengths, quantity, finest, value);
+    let is_above = range.high - limit.high >= limit.low - range.low;
+    let worst = number(if is_above { range.high } else { range.low });
+    let side = verdict.side.filter(|_| !mirrored);
+    let wheel = side.map_or(String::new(), |side| format!(" of the {} wheel", side.name()));
+    let part = verdict.part.as_ref().map_or(String::new(), |part| format!(" ({part})"));
+    let curve = verdict.side.filter(|_| quantity == Quantity::BumpSteer).and_then(|side| car.heave.get(&side));
+    let curve = curve.map(|toe| &toe.curve).filter(|curve| number(curve.worst_change_deg) == worst);
+    let at = curve.map_or(String::new(), |curve| format!(" at {}", words::travel(lengths, curve.worst_at_bump_mm)));
+    let (unit, limit) = (unit(lengths, quantity.unit()), limit_band(number, limit));
+    Some(format!("{}{wheel}{part} {worst} {unit}{at}, limit {limit} {unit}", quantity.name()))
 }

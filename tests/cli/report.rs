@@ -111,9 +111,18 @@ fn every_number_of_the_verdict_is_that_of_the_summary() {
             }
             assert_eq!(number_of_cells, shown.len(), "{row:?}");
             let limit = ["limit_low", "limit_high"].map(|end| of_it[0][end].as_f64());
-            compared += assert_shown(&row[row.len() - 1], limit, row);
-            let margin = of_it.iter().filter_map(|of| of["margin"].as_f64()).reduce(f64::min);
-            compared += assert_shown(&row[2], [margin; 2], row);
+            compared += assert_shown(row[row.len() - 1].trim_end_matches(" (taken)"), limit, row);
+            let margins = || of_it.iter().filter_map(|of| of["margin"].as_f64());
+            let margin = margins().reduce(f64::min);
+            let (shown, wheel) = row[2].split_once(", ").unwrap_or((&row[2], ""));
+            compared += assert_shown(shown, [margin; 2], row);
+            if let Some(side) = wheel.strip_suffix(" wheel") {
+                let of_side = of_it.iter().find(|of| of["side"] == side).expect("a verdict");
+                assert!(
+                    of_side["margin"].as_f64() == margin && margins().any(|other| Some(other) != margin),
+                    "{row:?}"
+                );
+            }
         }
         assert!(compared > 40, "{compared} numbers");
     }
@@ -175,7 +184,12 @@ fn the_verdict_stands_above_everything_and_the_exit_code_is_its_own() {
     let page = document(&html);
     let verdict = page.descendants().find(|node| node.attribute("class") == Some("verdict fail")).expect("a box");
     let said = text(verdict);
-    for part in ["FAIL", "14 limits: 13 pass, 1 fail. FAIL: bump steer.", "Chance that yours passes"] {
+    for part in [
+        "FAIL",
+        "14 limits: 13 pass, 1 fail. FAIL: bump steer -0.518 deg at 60.0 mm bump, limit ±0.050 deg.",
+        "below the 1.5 that is wanted.",
+        "Chance that yours passes",
+    ] {
         assert!(said.contains(part) && ran.screen().contains(part), "{part}: {said}");
     }
     assert!(html.find("verdict fail") < html.find("<section"), "it comes first");
@@ -203,7 +217,10 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
     };
     let thin = Car::demo().set("limits.bump_steer", "0.6").set("limits.camber_change", "1.37");
     let said = head(thin.clone());
-    assert!(said.starts_with("pass, thin: camber change (0.01 deg left), 1 reserve of strength; "), "{said}");
+    assert!(
+        said.starts_with("pass, thin: camber change (0.01 deg to spare), 1 reserve of strength below the 1.5 wanted; "),
+        "{said}"
+    );
     assert!(said.ends_with(" things not checked"), "{said}");
     let ran = report(thin);
     assert!(
@@ -211,7 +228,98 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
             .iter()
             .any(|row| row.get(1).is_some_and(|cell| cell == "pass, thin"))
     );
-    assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength; "));
+    assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength below the 1.5 wanted; "));
+}
+
+/// The head and the section count and name what sweep tells: also what both wheels of a mirrored car have at zero by drawing.
+#[test]
+fn everything_that_was_not_checked_is_named_on_the_page_and_by_the_sweep() {
+    let folder = Folder::with(Car::demo().without("limits"));
+    let (ran, sweep) = (folder.run(&format!("report car.toml {FEW}")), folder.run("sweep car.toml --out swept"));
+    let html = ran.text("report.html");
+    let open = section(&document(&html), "not-checked");
+    let summary = ran.summary();
+    let limits = summary["limits"].as_array().expect("a list").iter();
+    let names: Vec<&str> = limits
+        .filter(|of| of["state"] == "not checked")
+        .filter_map(|of| of["quantity"].as_str()?.split(" (").next())
+        .collect();
+    assert!(names.contains(&"thrust angle") && names.contains(&"setback"), "{names:?}");
+    for name in names {
+        assert!(open.contains(name) && sweep.screen().contains(name), "{name}: {open}");
+    }
+}
+
+#[test]
+fn the_box_says_that_strength_was_not_checked() {
+    let html = report(Car::read("geometries/semi-trailing.toml")).text("report.html");
+    let page = document(&html);
+    let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).expect("a head");
+    assert!(text(head).ends_with(" things not checked, strength among them"), "{}", text(head));
+    assert!(text(head.parent().expect("a box")).contains("Strength was not checked: the file lacks the data"));
+}
+
+/// What is of both wheels stands in neither column, and a margin beside two wheels says of which it is.
+#[test]
+fn a_number_of_the_axle_is_of_neither_wheel() {
+    let html = report(Car::read("geometries/as-built.toml")).text("report.html");
+    let page = document(&html);
+    let row = |name: &str| {
+        let of_it = |row: &Node| row.first_element_child().is_some_and(|cell| text(cell).starts_with(name));
+        tagged(&page, "tr").find(of_it).unwrap_or_else(|| panic!("no {name}"))
+    };
+    for name in ["track change", "roll steer", "thrust angle", "setback"] {
+        let across = row(name).children().filter(|cell| cell.attribute("colspan") == Some("2")).map(text);
+        let across: Vec<String> = across.collect();
+        assert!(
+            across.len() == 1 && across[0].parse::<f64>().is_ok() || across[0].contains(" to "),
+            "{name}: {across:?}"
+        );
+    }
+    assert!(text(row("bump steer")).contains(", right wheel"), "{}", text(row("bump steer")));
+}
+
+#[test]
+fn a_gap_that_the_file_does_not_give_is_marked_as_taken() {
+    let taken = report(Car::demo()).text("report.html");
+    assert!(taken.contains("≥5 (taken)") && taken.contains("Taken: the file gives no such limit"));
+    assert!(taken.contains("those of the file, and those marked taken or typical"));
+    let given = report(Car::demo().to_string() + "\n[clearance]\nleast = 5.0\n");
+    let given = given.text("report.html");
+    assert!(!given.contains("(taken)") && !given.contains("Taken: the file gives no such limit"));
+}
+
+#[test]
+fn a_note_stands_where_it_is_needed_and_only_there() {
+    // With the typical limit of its joint, which runs out within the travel that is looked at.
+    let car = Car::demo().without("halfshaft.inner_limit").set("halfshaft.inner_type", "\"cross groove\"");
+    let html = report(car).text("report.html");
+    let page = document(&html);
+    let driveline = section(&page, "driveline");
+    let out = driveline.find("What runs out first").expect("a heading");
+    let table = driveline.find("Halfshaft, left and right alike, over").expect("a heading");
+    assert!(
+        driveline[out..table].contains("* typical of such parts") && driveline.contains(" to spare"),
+        "{driveline}"
+    );
+    assert!(section(&page, "not-checked").contains("star in the section on the driveline"));
+    assert!(section(&page, "file").contains("These links work in the folder"));
+    assert!(section(&page, "cautions").contains("Static forces in a rigid frame"));
+    let bare = report(Car::demo().without("car")).text("report.html");
+    assert!(!section(&document(&bare), "cautions").contains("Static forces"), "no force was calculated");
+}
+
+#[test]
+fn words_of_the_trade_that_stand_on_the_page_are_explained_on_it() {
+    let html = report(Car::demo()).text("report.html");
+    let page = document(&html);
+    let told = section(&page, "words");
+    for word in ["One sd: ", "19 times of 20: ", "Seed: ", "Rows: ", "Slope: ", "Plunge: "] {
+        assert!(told.contains(word), "{word}: {told}");
+    }
+    assert!(!told.contains("Carry the bind"), "nothing binds");
+    let built = report(Car::read("geometries/as-built.toml")).text("report.html");
+    assert!(!section(&document(&built), "words").contains("Seed: "), "nothing is foretold of its welds");
 }
 
 /// What a picture holds is seen on a phone, and what is wider than it shows so.
@@ -283,7 +391,13 @@ fn every_limit_that_is_broken_is_named_in_the_verdict() {
         .map(|of| (of["quantity"].as_str().expect("a name"), of["side"].as_str()))
         .collect();
     assert_eq!(broken, [("bump steer (bump and droop)", Some("right")), ("setback (at design)", None)]);
-    ran.assert_shows(&[" 2 fail. FAIL: bump steer, setback."]);
+    let right = &summary["heave"]["right"];
+    let steer = format!(
+        " 2 fail. FAIL: bump steer of the right wheel {:.3} deg at {:.1} mm ",
+        right["worst_change_deg"].as_f64().expect("a number"),
+        right["worst_at_bump_mm"].as_f64().expect("a number").abs()
+    );
+    ran.assert_shows(&[&steer, "limit ±0.070 deg; setback ", "limit ±1.0 mm."]);
 }
 
 /// The page, the tables and the charts are those of the other commands.

@@ -120,7 +120,7 @@ impl Screen<'_> {
             writeln!(out, "{}", wrapped("", present::SHAFT_ROWS))?;
         }
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
-        let not_checked = present::not_checked(lines.iter().flat_map(|line| line.verdicts.iter().copied()));
+        let not_checked = present::not_checked(&self.car.limits);
         not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))
     }
 

@@ -12,13 +12,16 @@ pub(super) fn section(page: &Page, tables: &[ReportTable]) -> Section {
     let body = format!(
         "<p>The figures above belong to the text below and to no other: {}, SHA-256 <code class=\"hash\">{}</code>. \
          <code>sha256sum</code> of the file tells whether it was changed since.</p>\n\
-         <h3>Tables beside this page</h3>\n<ul>\n{links}</ul>\n<h3>The file</h3>\n<pre><code>{}</code></pre>\n",
+         <h3>Tables beside this page</h3>\n<p>{TABLES}</p>\n<ul>\n{links}</ul>\n<h3>The file</h3>\n<pre><code>{}</code></pre>\n",
         escaped(source.file),
         source.input_sha256,
         text(source.text)
     );
     Section { id: "file", title: "What it was made from", body }
 }
+
+const TABLES: &str = "These links work in the folder into which the report was written. Handed on alone, this page lacks the tables \
+    and nothing else.";
 
 /// Line by line as it stands, tabs too.
 fn text(text: &str) -> String {

@@ -95,10 +95,11 @@ impl Page<'_> {
             Some(weld::section(self, &self.weld_charts()?)),
             driveline::section(self, &self.driveline_charts()?),
             forces::section(self, &self.forces_charts()?),
-            Some(open::assumptions(self)),
-            Some(input::section(self, tables)),
         ];
-        Ok(sections.into_iter().flatten().collect())
+        let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
+        sections.extend(open::glossary(&sections));
+        sections.extend([open::assumptions(self), input::section(self, tables)]);
+        Ok(sections)
     }
 
     fn chart_source(&self, car: CarShown) -> ChartSource<'_> {

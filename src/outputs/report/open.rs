@@ -3,21 +3,22 @@
 use super::{Page, Section};
 use crate::outputs::html::{heading, list, paragraph};
 use crate::present::{self, driveline, forces, weld_study, words};
-use crate::studies::{Lacking, NotForetold};
+use crate::studies::{NotForetold, State};
 
 pub(super) fn section(page: &Page) -> Section {
     let found = page.found;
     let car = &found.sweep.car;
-    let shown = present::limit_lines(page.lengths, &car.limits, page.sides, page.mirrored);
     let mut open: Vec<String> = Vec::new();
-    open.extend(present::not_checked(shown.iter().flat_map(|line| line.verdicts.iter().copied())));
-    open.extend(unchecked(&found.check.lacking));
+    open.extend(present::not_checked(&car.limits));
+    open.extend(unchecked(found.check.lacking.iter().map(|lacks| &*lacks.what)));
+    let checks = found.driveline.driveline.checks().filter(|check| check.state == State::NotChecked);
+    open.extend(unchecked(checks.map(|check| &*check.what)));
     match &found.weld {
         Ok(study) => open.extend(weld_study::not_checked_sentence(&study.not_checked)),
         Err(NotForetold::Built) => {}
         Err(why) => open.push(format!("Not checked on built cars: everything; {why}.")),
     }
-    open.extend(found.forces.as_ref().and_then(|forces| unchecked(&forces.lacking)));
+    open.extend(found.forces.as_ref().and_then(|forces| unchecked(forces.lacking.iter().map(|lacks| &*lacks.what))));
     if found.forces.is_none() {
         let side = page.sides.iter().find(|&&side| page.geometry.corner(side).spring.is_none());
         let why = present::forces::no_spring(*side.unwrap_or(&page.sides[0]));
@@ -33,9 +34,14 @@ pub(super) fn section(page: &Page) -> Section {
     Section { id: "not-checked", title: "What was not checked, and why", body }
 }
 
-/// Names alone: what the file would have to say of them stands below.
-fn unchecked(lacking: &[Lacking]) -> Option<String> {
-    let names: Vec<&str> = lacking.iter().map(|lacks| &*lacks.what).collect();
+/// Names alone, each once: what the file would have to say of them stands below.
+fn unchecked<'n>(lacking: impl Iterator<Item = &'n str>) -> Option<String> {
+    let mut names: Vec<&str> = Vec::new();
+    for name in lacking {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
     (!names.is_empty()).then(|| format!("Not checked for want of data: {}.", names.join("; ")))
 }
 
@@ -59,7 +65,15 @@ pub(super) fn assumptions(page: &Page) -> Section {
     let mut cautions = vec![present::STUDY_CAUTION];
     cautions.extend(found.weld.is_ok().then_some(weld_study::WELD_CAUTION));
     cautions.extend(found.driveline.driveline.propshaft.as_ref().map(|_| present::driveline::PROPSHAFT_CAUTION));
-    cautions.extend(found.forces.as_ref().map(|_| present::forces::CAUTION));
+    let has_cases = found.forces.as_ref().is_some_and(|forces| !forces.cases.is_empty());
+    cautions.extend(has_cases.then_some(present::forces::CAUTION));
     let cautions: Vec<String> = cautions.into_iter().map(str::to_owned).collect();
     Section { id: "cautions", title: "What is assumed, and who decides", body: list(&cautions) }
+}
+
+/// Words of this page in plainer ones; `told` is all that stands above.
+pub(super) fn glossary(told: &[Section]) -> Option<Section> {
+    let all: String = told.iter().map(|section| &*section.body).collect();
+    let explained = present::glossary(&all);
+    (!explained.is_empty()).then(|| Section { id: "words", title: "Words on this page", body: list(&explained) })
 }

@@ -1,10 +1,13 @@
 //! Whether the car passes: the words that a reader needs first, then every limit with its margin.
 
 use super::{Page, Section};
+use crate::geometry::Quantity;
 use crate::outputs::html::{Cell, list, number, paragraphs, table, words};
 use crate::outputs::markup::escaped;
 use crate::present::{self, LimitLine};
 use crate::studies::State;
+
+const TAKEN: &str = "Taken: the file gives no such limit, so the usual one stands in its place.";
 
 /// Above the contents: the verdict, in the fewest words.
 pub(super) fn box_of(page: &Page) -> String {
@@ -33,9 +36,8 @@ pub(super) fn section(page: &Page) -> Section {
     } else {
         &["", "verdict", "margin", "value", "limit"]
     };
-    let of_wheels = lines.iter().filter(|line| !line.is_of_axle()).map(|line| row(line, two_sided));
-    let of_axle: Vec<Vec<Cell>> =
-        lines.iter().filter(|line| line.is_of_axle()).map(|line| row(line, two_sided)).collect();
+    let of_wheels = lines.iter().filter(|line| !line.is_of_axle()).map(|line| row(page, line));
+    let of_axle: Vec<Vec<Cell>> = lines.iter().filter(|line| line.is_of_axle()).map(|line| row(page, line)).collect();
     let mut rows: Vec<Vec<Cell>> = of_wheels.collect();
     if !of_axle.is_empty() {
         rows.push(vec![words("axle: both wheels together")]);
@@ -44,11 +46,12 @@ pub(super) fn section(page: &Page) -> Section {
     let whose = if two_sided { "each wheel" } else { page.whose(page.sides[0]) };
     let mut body = table(&format!("Every limit, {whose}"), head, &rows);
     body += &paragraphs([
-        "Margin: what is left to the limit, in the unit of the line; beyond the limit it has a minus. Thin: less than a tenth \
-         of the limit, or of half its band, is left."
+        "Margin: what there is to spare, in the unit of the line; beyond the limit it has a minus. Thin: to spare is less than a \
+         tenth of the limit, or of half its band."
             .to_owned(),
         present::ROLL_CENTRE.to_owned(),
     ]);
+    body += &paragraphs(has_taken_gap(page).then(|| TAKEN.to_owned()));
     body += &paragraphs(lines.iter().any(LimitLine::is_of_halfshaft).then(|| present::SHAFT_ROWS.to_owned()));
     let ends = car
         .heave
@@ -60,16 +63,25 @@ pub(super) fn section(page: &Page) -> Section {
     Section { id: "limits", title: "Limits", body }
 }
 
-fn row(line: &LimitLine, two_sided: bool) -> Vec<Cell> {
+fn row(page: &Page, line: &LimitLine) -> Vec<Cell> {
     let name = format!("{}, {}", line.quantity.title(), line.unit());
     let thin = if line.verdicts.iter().any(|verdict| verdict.is_thin()) { ", thin" } else { "" };
     let verdict = Cell::Judged(line.state(), line.verdict() + thin);
-    let mut row = vec![words(name), verdict, number(line.margin())];
+    let whose = line.margin_side().map_or(String::new(), |side| format!(", {} wheel", side.name()));
+    let mut row = vec![words(name), verdict, number(line.margin() + &whose)];
     let found = line.found();
-    // What was found of the axle stands last.
-    row.extend((found.len()..1 + usize::from(two_sided)).map(|_| number("")));
-    row.extend(found.into_iter().chain([line.limit()]).map(number));
+    row.extend(match page.sides {
+        [_, _] if line.is_of_axle() => found.into_iter().map(Cell::OfBoth).collect::<Vec<Cell>>(),
+        _ => found.into_iter().map(number).collect(),
+    });
+    let taken = if line.quantity == Quantity::Clearance && has_taken_gap(page) { " (taken)" } else { "" };
+    row.push(number(line.limit() + taken));
     row
+}
+
+/// The file gives no least gap between parts.
+fn has_taken_gap(page: &Page) -> bool {
+    page.found.sweep.car.heave.values().any(|toe| toe.clearance.limit_is_default)
 }
 
 /// What the program doubts in the file.
