@@ -276,6 +276,10 @@ fn a_number_of_the_axle_is_of_neither_wheel() {
             "{name}: {across:?}"
         );
     }
+    assert!(
+        html.contains("td[colspan=\"2\"] { text-align: center; }"),
+        "at the right it would stand below the right wheel"
+    );
     assert!(text(row("bump steer")).contains(", right wheel"), "{}", text(row("bump steer")));
 }
 
