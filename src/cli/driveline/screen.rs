@@ -80,7 +80,7 @@ fn table(out: &mut String, lengths: LengthFormat, checks: &[Check]) -> Result {
     };
     let rows: Vec<[String; 4]> = checks.iter().map(cells).collect();
     let width = |k: usize, least: usize| rows.iter().map(|row| display_width(&row[k])).fold(least, usize::max);
-    let (name, value, limit) = (width(0, 26), width(1, 12), width(2, 14));
+    let (name, value, limit) = (width(0, 20), width(1, 12), width(2, 14));
     for [what, found, may_be, verdict] in &rows {
         let line = format!("{what:<name$} {found:>value$} {may_be:>limit$}  {verdict}");
         writeln!(out, "{}", wrapped("  ", &line))?;
