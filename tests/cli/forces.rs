@@ -311,7 +311,7 @@ fn in_the_units_of_the_screen(summary: &Value) -> Value {
 
 #[test]
 fn a_part_that_breaks_ends_with_one_and_is_told_as_fail() {
-    let thin = Car::demo().set("lower rear.tube", "{ od = 10.0, wall = 0.8, material = \"E235\" }");
+    let thin = Car::demo().set("lower rear.tube", "{ od = 12.0, wall = 0.7, material = \"E235\" }");
     let ran = forces(thin, "").ends_with(1);
     ran.assert_shows(&["FAIL lower rear tube, buckling"]);
     let single = Car::demo().set("bolt.shear", "\"single\"");
