@@ -142,9 +142,10 @@ fn play_shows_between_readings_going_up_and_coming_down() {
     assert!(!loose.is_scattered && loose.widest_deg.abs() < 1e-9, "{loose:?}");
     // Readings of one way beside the wrong heights: the mean stays, and no noise of 0.02 deg differs so.
     let mut mixed = up_and_down(0.0);
-    for (k, toe_deg) in toes.iter().enumerate() {
-        let off_deg = if k % 2 == 0 { 0.1 } else { -0.1 };
-        mixed[k] = reading(k + 2, HEIGHTS_MM[k], toe_deg + off_deg);
+    let ways = (0..11).map(|k| (k, 0.05)).chain((0..10).rev().map(|k| (k, -0.05)));
+    for (read, (k, way)) in mixed.iter_mut().zip(ways) {
+        let off_deg = if k % 2 == 0 { way } else { -way };
+        *read = reading(read.line, HEIGHTS_MM[k], toes[k] + off_deg);
     }
     let mixed = found(&geometry, mixed).expect("a car that is found all the same").lash.expect("both ways");
     assert!(!mixed.is_loose && mixed.is_scattered, "{mixed:?}");
