@@ -1,15 +1,15 @@
 //! Links and springs whose two points stand in each other's place.
 
 use super::Doubt;
-use super::oddities::{About, Oddity, at_wheel_mm, is_in_wheel, oddities};
-use super::written::Writing;
+use super::oddities::{Oddity, at_wheel_mm, is_in_wheel, oddities};
+use super::written::{Writing, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
 
 /// The doubt about such a link, where the four others say where the wheel is; the corner goes on with its points as they were
 /// meant.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     let writing = Writing::of(geometry);
-    let placed = geometry.adjustments[side].links.each_ref().map(|link| link.is_placed());
+    let placed = placed(geometry, side);
     let corner = geometry.corner_mut(side);
     let upright_is_in = |corner: &Corner, link: usize| is_in_wheel(corner, &corner.links[link].upright);
     let mut outside = (0..corner.links.len()).filter(|&link| !upright_is_in(corner, link));
@@ -32,19 +32,15 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
 /// The same of a spring on the upright: it is odd as written, and its frame end would be the nearer one to the wheel.
 pub(super) fn mend_spring(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     let writing = Writing::of(geometry);
-    let placed = geometry.adjustments[side].links.each_ref().map(|link| link.is_placed());
+    let placed = placed(geometry, side);
     let corner = geometry.corner_mut(side);
     let spring = corner.spring.as_ref().filter(|spring| spring.on == SpringMount::Upright)?;
     let [chassis_mm, mount_mm] = [&spring.chassis, &spring.mount].map(|end| at_wheel_mm(corner, end).0.abs());
-    let is_odd = |corner: &Corner| {
-        let about_spring = |oddity: &Oddity| match oddity.about {
-            About::Spring => true,
-            About::Point(point) => matches!(point, CornerPoint::SpringChassis | CornerPoint::SpringMount),
-            _ => false,
-        };
-        oddities(corner, placed).iter().any(|oddity| oddity.ratio > 1.0 && about_spring(oddity))
-    };
-    let turned = with_exchanged(corner, [CornerPoint::SpringChassis, CornerPoint::SpringMount], &writing);
+    let ends = [CornerPoint::SpringChassis, CornerPoint::SpringMount];
+    let is_of_spring = |oddity: &Oddity| ends.iter().any(|end| oddity.touches(*end));
+    let is_odd =
+        |corner: &Corner| oddities(corner, placed).iter().any(|oddity| oddity.ratio > 1.0 && is_of_spring(oddity));
+    let turned = with_exchanged(corner, ends, &writing);
     if chassis_mm >= mount_mm || !is_odd(corner) || is_odd(&turned) {
         return None;
     }

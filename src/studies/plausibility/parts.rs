@@ -3,7 +3,7 @@
 
 use super::Doubt;
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
-use super::written::place_of;
+use super::written::{end_pairs, place_of, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
@@ -36,11 +36,8 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
 
 /// Two ends of links that are no one hole, and have no room to be two.
 fn near_holes(geometry: &Geometry, side: Side) -> Vec<Doubt> {
-    let (links, may) = (&geometry.corner(side).links, &geometry.adjustments[side].links);
-    let pairs = (0..links.len()).flat_map(|b| (0..b).map(move |a| [a, b]));
-    let ends = pairs.flat_map(|pair| End::BOTH.map(|end| (pair, end)));
-    let placed = ends.filter(|(pair, end)| *end == End::Upright || pair.iter().all(|&link| may[link].is_placed()));
-    let near = placed.filter_map(|([a, b], end)| {
+    let links = &geometry.corner(side).links;
+    let near = end_pairs(placed(geometry, side)).filter_map(|([a, b], end)| {
         let [at_a, at_b] = [a, b].map(|link| place_of(geometry.corner(side), CornerPoint::Pickup(Pickup { link, end })));
         let apart_mm = (at_a - at_b).norm();
         (apart_mm > WRITTEN_MM && apart_mm < ONE_HOLE_MM).then(|| {

@@ -5,7 +5,7 @@ use nalgebra::Point3;
 use super::Doubt;
 use super::oddities::{at_wheel_mm, oddities};
 use super::slips::{Slip, meant};
-use super::written::Writing;
+use super::written::{Writing, placed};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side};
 
 /// What tape and square leave between two points of one part, mm.
@@ -14,7 +14,7 @@ const OFF_LINE_MM: f64 = 1.0;
 /// The best check of a wheel: joint, wheel centre, toe and camber agree or one of them is wrong.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     let writing = Writing::of(geometry);
-    let placed = geometry.adjustments[side].links.each_ref().map(|link| link.is_placed());
+    let placed = placed(geometry, side);
     let corner = geometry.corner(side);
     let off_mm = off_line_mm(corner)?;
     if off_mm <= OFF_LINE_MM {

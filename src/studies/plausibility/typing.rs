@@ -3,7 +3,7 @@
 use super::exchanged::with_exchanged;
 use super::oddities::{About, Oddity, oddities};
 use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
-use super::written::{Writing, place_of};
+use super::written::{Writing, end_pairs, place_of, placed};
 use std::cmp::Ordering;
 
 use super::{Doubt, Suspect};
@@ -32,7 +32,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<D
     let fits = |corner: &Corner, guess: &Guess| {
         !beside_sound || guess.points().all(|point| !is_alike(corner, point) && is_alike(&guess.corner, point))
     };
-    let placed = geometry.adjustments[side].links.each_ref().map(|link| link.is_placed());
+    let placed = placed(geometry, side);
     let corner = geometry.corner_mut(side);
     let mut found = Vec::new();
     let mut odd = oddities(corner, placed);
@@ -163,10 +163,7 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
 
 /// The same ends of two links in each other's place.
 fn of_two_links(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
-    let pairs = (0..5).flat_map(|b| (0..b).map(move |a| [a, b]));
-    let ends = pairs.flat_map(|pair| End::BOTH.map(|end| (pair, end)));
-    let placed = ends.filter(move |(pair, end)| *end == End::Upright || pair.iter().all(|&link| placed[link]));
-    placed.map(move |(pair, end)| {
+    end_pairs(placed).map(move |(pair, end)| {
         let [point, with] = pair.map(|link| CornerPoint::Pickup(Pickup { link, end }));
         let meant = writing.numbers(corner, with);
         let turned = with_exchanged(corner, [point, with], writing);

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Unit, Vector3};
 
 use super::slips::as_typed;
 use crate::geometry::{
-    Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, SpringMount, UprightAxes, UprightFrame, Wheel,
+    Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side, SpringMount, UprightAxes, UprightFrame, Wheel,
 };
 
 /// How a file writes the points of one side.
@@ -82,6 +82,18 @@ impl Writing {
     fn frame(&self, corner: &Corner) -> UprightFrame {
         UprightFrame::of(self.axes, corner.side, &corner.wheel)
     }
+}
+
+/// Which links of a side have a chassis point.
+pub(super) fn placed(geometry: &Geometry, side: Side) -> [bool; 5] {
+    geometry.adjustments[side].links.each_ref().map(|link| link.is_placed())
+}
+
+/// The same ends of two links, each pair once, as far as they have a place.
+pub(super) fn end_pairs(placed: [bool; 5]) -> impl Iterator<Item = ([usize; 2], End)> {
+    let pairs = (0..placed.len()).flat_map(|b| (0..b).map(move |a| [a, b]));
+    let ends = pairs.flat_map(|pair| End::BOTH.map(|end| (pair, end)));
+    ends.filter(move |(pair, end)| *end == End::Upright || pair.iter().all(|&link| placed[link]))
 }
 
 pub(super) fn place_of(corner: &Corner, point: CornerPoint) -> Point3<f64> {
