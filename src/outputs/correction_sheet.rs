@@ -77,10 +77,12 @@ fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengt
     let deg = |deg: f64| rounded(deg, 3);
     let worst = &wheel.worst_bump_steer_deg;
     writeln!(out, "<p>Worst bump steer now {} deg; 95 of 100 below {} deg.</p>", deg(worst.now), deg(worst.now_p95))?;
-    if let Some(lash) = wheel.lash.as_ref().filter(|lash| lash.is_more_than_noise()) {
-        writeln!(out, "<p>☐ First: {}.</p>", correct::lash(lengths, lash))?;
+    let first = correct::first_of_all(lengths, wheel);
+    if let Some(first) = &first {
+        writeln!(out, "<p>☐ First: {first}.</p>")?;
     }
     match correct::advice(wheel) {
+        Some(_) if first.is_some() => Ok(()),
         Some(advice) => writeln!(out, "<p>☐ {}.</p>", escaped(&sentence_start(advice))),
         None => write_changes(out, wheel, corner, lengths),
     }

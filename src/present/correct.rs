@@ -157,6 +157,11 @@ pub fn fits_better(found: &FitsBetter) -> String {
     )
 }
 
+/// What makes readings no measure of the wheel: of such a wheel nobody can say that nothing need be done.
+pub fn first_of_all(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
+    wheel.lash.as_ref().filter(|found| found.is_more_than_noise()).map(|found| lash(lengths, found))
+}
+
 /// Going up against coming down.
 pub fn lash(lengths: LengthFormat, lash: &Lash) -> String {
     let heights = if lash.heights == 1 { "1 height".to_owned() } else { format!("{} heights", lash.heights) };

@@ -13,7 +13,7 @@ use crate::outputs::Written;
 use crate::present::correct::{self, ADJUSTERS_ASSUMED, CORRECT_CAUTION};
 use crate::present::words::sentence_start;
 use crate::present::{LengthFormat, rounded, trimmed};
-use crate::studies::correct::{Advice, CorrectFindings, Lash, PrescribedChange, WheelCorrection};
+use crate::studies::correct::{Advice, CorrectFindings, PrescribedChange, WheelCorrection};
 
 /// Columns of what is to be done.
 const DO: usize = 66;
@@ -111,16 +111,14 @@ impl Screen<'_> {
         if let Some(better) = &wheel.fits_better {
             writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {}.", correct::fits_better(better))))?;
         }
-        let first = wheel.lash.filter(Lash::is_more_than_noise);
-        if first.is_some() {
-            writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {}.", self.lash(wheel))))?;
+        let first = correct::first_of_all(self.lengths(), wheel);
+        if let Some(first) = &first {
+            writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {first}.")))?;
         }
-        if let Some(advice) = correct::advice(wheel) {
-            // Of readings that are no measure of the wheel nobody can say that nothing need be done.
-            if first.is_some() {
-                return Ok(());
-            }
-            return writeln!(out, "{}", wrapped("", &format!("{name}: {advice}.")));
+        match correct::advice(wheel) {
+            Some(_) if first.is_some() => return Ok(()),
+            Some(advice) => return writeln!(out, "{}", wrapped("", &format!("{name}: {advice}."))),
+            None => {}
         }
         writeln!(out, "{}{:>6}{:>8}", column(&format!("{name}, in this order"), DO), "leaves", "95/100")?;
         for (index, change) in wheel.changes.iter().enumerate() {
@@ -145,10 +143,6 @@ impl Screen<'_> {
         writeln!(out, "{}\n{}{leaves}", wrapped("", &text), column("", DO))
     }
 
-    fn lash(&self, wheel: &WheelCorrection) -> String {
-        wheel.lash.as_ref().map_or_else(String::new, |lash| correct::lash(self.lengths(), lash))
-    }
-
     /// What must be known beside the changes, one sentence each.
     fn told(&self) -> Vec<String> {
         let lengths = self.lengths();
@@ -159,13 +153,8 @@ impl Screen<'_> {
         }
         told.extend(self.of_wheels(|wheel| correct::newly_broken(&wheel.newly_broken)));
         told.extend(self.of_wheels(|wheel| Some(correct::told_apart(&wheel.told_apart))));
-        told.extend(self.of_wheels(|wheel| {
-            wheel
-                .lash
-                .as_ref()
-                .filter(|lash| !lash.is_more_than_noise())
-                .map(|lash| correct::lash(self.lengths(), lash))
-        }));
+        let noise = |wheel: &WheelCorrection| wheel.lash.filter(|lash| !lash.is_more_than_noise());
+        told.extend(self.of_wheels(|wheel| noise(wheel).map(|lash| correct::lash(lengths, &lash))));
         told.extend(self.of_wheels(|wheel| correct::coarse_toe(&wheel.toe_link, &wheel.toe_setting)));
         told.extend(self.of_wheels(|wheel| Some(correct::play(lengths, wheel))));
         let assumed = |wheel: &WheelCorrection| wheel.adjusters_assumed && wheel.advice != Advice::NothingToDo;
