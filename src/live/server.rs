@@ -169,6 +169,9 @@ struct NudgeRequest {
     point: String,
     to_mm: [f64; 3],
     gesture: u64,
+    /// The hand has not gone there yet.
+    #[serde(default)]
+    ahead: bool,
     show: Show,
 }
 
@@ -180,6 +183,9 @@ struct WalkRequest {
     point: String,
     towards: [f64; 3],
     step_mm: f64,
+    /// The hand has not gone there yet.
+    #[serde(default)]
+    ahead: bool,
     show: Show,
 }
 
@@ -218,21 +224,36 @@ async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery
 }
 
 async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Answer {
-    let NudgeRequest { revision, right, point, to_mm, gesture, show } = asked;
-    answered(shared, show, move |session| {
+    let NudgeRequest { revision, right, point, to_mm, gesture, ahead, show } = asked;
+    moved(shared, show, ahead, move |session| {
         let (side, point) = picked(session, revision, right, &point)?;
-        session.nudge(Nudge { side, point, to: Point3::from(to_mm), gesture })?;
-        Ok(None)
+        session.nudge(Nudge { side, point, to: Point3::from(to_mm), gesture })
     })
     .await
 }
 
 async fn walk(State(shared): State<Arc<Shared>>, Json(asked): Json<WalkRequest>) -> Answer {
-    let WalkRequest { revision, right, point, towards, step_mm, show } = asked;
-    answered(shared, show, move |session| {
+    let WalkRequest { revision, right, point, towards, step_mm, ahead, show } = asked;
+    moved(shared, show, ahead, move |session| {
         let (side, point) = picked(session, revision, right, &point)?;
-        session.walk(Walk { side, point, towards, step_mm })?;
-        Ok(None)
+        session.walk(Walk { side, point, towards, step_mm })
+    })
+    .await
+}
+
+/// Moves a point; `ahead` of the hand only to show what would then be, the car staying as it is.
+async fn moved(
+    shared: Arc<Shared>,
+    show: Show,
+    ahead: bool,
+    change: impl FnOnce(&mut Session) -> Result<(), Refusal> + Send + 'static,
+) -> Answer {
+    if !ahead {
+        return answered(shared, show, |session| change(session).map(|()| None)).await;
+    }
+    shown_by(shared, show, |session| {
+        let mut copy = session.clone();
+        change(&mut copy).map(|()| Shown::of(&copy))
     })
     .await
 }
@@ -339,24 +360,33 @@ async fn stop_tuning(State(shared): State<Arc<Shared>>, Json(_): Json<NoRequest>
     }))
 }
 
-/// Changes the car, then shows it, away from the thread that reads the network.
+/// Changes the car, then shows it.
 async fn answered(
     shared: Arc<Shared>,
     show: Show,
     change: impl FnOnce(&mut Session) -> Result<Option<String>, Refusal> + Send + 'static,
 ) -> Answer {
+    shown_by(shared, show, |session| {
+        let saved = change(session)?;
+        let shown = Shown::of(session);
+        Ok(match saved {
+            Some(name) => shown.saved_as(name),
+            None => shown,
+        })
+    })
+    .await
+}
+
+/// Shows what `act` makes of the session, away from the thread that reads the network.
+async fn shown_by(
+    shared: Arc<Shared>,
+    show: Show,
+    act: impl FnOnce(&mut Session) -> Result<Shown, Refusal> + Send + 'static,
+) -> Answer {
     let Ok(_turn) = shared.at_work.acquire().await else { return Err(Refusal::fault("no request is taken any more")) };
     let (session, beside) = (Arc::clone(&shared.session), Arc::clone(&shared.beside));
     let work = move || {
-        let shown = {
-            let mut session = lock(&session);
-            let saved = change(&mut session)?;
-            let shown = Shown::of(&session);
-            match saved {
-                Some(name) => shown.saved_as(name),
-                None => shown,
-            }
-        };
+        let shown = act(&mut lock(&session))?;
         view(shown, &show, &beside).map(Json)
     };
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|error| Err(Refusal::fault(error)))

@@ -66,7 +66,7 @@ struct Variant {
 }
 
 /// One car on the page, and perhaps a second one to compare with.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Session {
     /// The car as the file had it first: rooms are counted from it.
     drawn: Arc<Geometry>,

@@ -65,6 +65,31 @@ fn a_point_of_the_right_wheel_is_moved_in_the_axes_of_the_car() {
     assert_eq!(view["undo"], "toe link chassis 2.0 mm outboard, 1.0 mm up");
 }
 
+/// What is told of a step ahead is what the step then gives, to the letter, and moves nothing.
+#[test]
+fn a_step_ahead_is_told_and_not_taken() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let show = json!({ "charts": ["toe.svg", "camber.svg"] });
+    let nudge = json!({
+        "revision": 0, "right": false, "point": POINT, "to_mm": moved(&start, [0.0, 0.0, 1.0]), "gesture": 0, "show": show,
+    });
+    let step = |asked: &Value, ahead: bool| {
+        let mut asked = asked.clone();
+        asked["ahead"] = ahead.into();
+        live.post("/api/nudge", &asked)
+    };
+    let told = step(&nudge, true).ok();
+    assert_eq!((revision(&told), told["undo"].as_str()), (1, Some("toe link chassis 1.0 mm up")));
+    assert_ne!(limit(&told, "bump steer")["found"], limit(&start, "bump steer")["found"]);
+    assert_eq!(live.state(), start);
+    assert_eq!(step(&nudge, false).ok(), told);
+    let mut loose = nudge.clone();
+    (loose["revision"], loose["to_mm"]) = (1.into(), json!([1e7, 1e7, 1e7]));
+    assert_eq!(step(&loose, true).status, 422);
+    assert_eq!(revision(&live.state()), 1);
+}
+
 #[test]
 fn undo_and_redo_go_all_the_way_and_a_drag_is_one_step() {
     let live = Live::on(FIRST_CUT);

@@ -1,7 +1,10 @@
 // One request in flight. Of waiting requests of one kind only the newest is kept; an answer older than what is shown is dropped.
+// While the hand rests between steps, the answer to the next step the same way is asked for: it is then shown in the frame of the key.
 
 const waiting = [];
 let busy = false;
+// A request that is likely to come next, as text, with its answer.
+let foreseen;
 let shown = -1;
 let listener = () => {};
 let refused = () => {};
@@ -11,9 +14,10 @@ export function onAnswer(answered, refusal) {
   refused = refusal;
 }
 
-// `kind` says what a newer request may take the place of; `body` is made when the request goes out.
-export function ask(path, kind, body, method = "POST", since = performance.now()) {
-  const request = { path, kind, body, method, since };
+// `kind` says what a newer request may take the place of; `body` is made when the request goes out; `next` makes that of the step
+// after it.
+export function ask(path, kind, body, method = "POST", since = performance.now(), next = undefined) {
+  const request = { path, kind, body, method, since, next };
   const last = waiting.at(-1);
   if (kind && last && last.kind === kind) {
     request.since = Math.min(last.since, since);
@@ -31,26 +35,44 @@ export function revision() {
 async function go() {
   if (busy || waiting.length === 0) return;
   busy = true;
-  const request = waiting.shift();
-  const [answer, status] = await answered(request);
+  const request = waiting.shift(), sent = request.body(), before = shown;
+  const known = foreseen?.text === textOf(request, sent) ? foreseen.answer : undefined;
+  foreseen = undefined;
+  request.foreseen = Boolean(known);
+  if (known) take(known, request);
+  // What is shown already need not be told again.
+  const [answer, status] = await answered(request, known ? { ...sent, show: { ...sent.show, posture_only: true } } : sent);
+  if (status !== 200) {
+    if (known) shown = before;
+    refused(answer, request, known ? 409 : status);
+  } else if (!known && answer.revision >= shown) take(answer, request);
+  if (status === 200 && request.next && waiting.length === 0) await foresee(request);
   busy = false;
-  if (status !== 200) refused(answer, request, status);
-  else if (answer.revision >= shown) {
-    shown = answer.revision;
-    listener(answer, request);
-  }
   go();
 }
 
-async function answered(request) {
-  const sent = request.body();
-  const [path, options] = request.method === "GET" ? [`${request.path}?${new URLSearchParams(sent)}`, {}] : [request.path, {
+function take(answer, request) {
+  shown = answer.revision;
+  listener(answer, request);
+}
+
+const textOf = (request, sent) => `${request.path} ${JSON.stringify(sent)}`;
+
+// A step that the car cannot take is told when the hand takes it.
+async function foresee(request) {
+  const sent = request.next();
+  const [answer, status] = await answered(request, { ...sent, ahead: true });
+  if (status === 200) foreseen = { text: textOf(request, sent), answer };
+}
+
+async function answered({ path, method }, sent) {
+  const [url, options] = method === "GET" ? [`${path}?${new URLSearchParams(sent)}`, {}] : [path, {
     method: "POST",
     headers: { "content-type": "application/json" },
     body: JSON.stringify(sent),
   }];
   try {
-    const response = await fetch(path, options);
+    const response = await fetch(url, options);
     return [await response.json(), response.status];
   } catch {
     return [{ what: "hubtrace does not answer", advice: "is it still running in its terminal?" }, 0];
@@ -96,11 +118,11 @@ export async function follow(path, told) {
 }
 
 // Calls back once the page is painted. The time from the hand to there is kept where a script can read it.
-export function painted(since, then) {
+export function painted({ since, foreseen }, then) {
   requestAnimationFrame(() => {
     const { port1, port2 } = new MessageChannel();
     port1.onmessage = () => {
-      performance.measure("hand to paint", { start: since, end: performance.now() });
+      performance.measure("hand to paint", { start: since, end: performance.now(), detail: { foreseen } });
       then?.();
     };
     port2.postMessage(0);

@@ -14,6 +14,18 @@ const show = () => ({ ...at, charts: curves.names(), posture_only: false });
 const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join() }), "GET");
 const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", since);
 const step = (path) => ask(path, "", () => ({ revision: revision(), show: show() }));
+const nudge = (point, place, gesture) => ({
+  revision: revision(), right: point.side === "right", point: point.name, to_mm: place, gesture, show: show(),
+});
+const steps = (point, towards, mm) => ({
+  revision: revision(), right: point.side === "right", point: point.name, towards, step_mm: mm, show: show(),
+});
+// Where the picked point is once it has gone so far along an axis from where it is going.
+const beyond = (axis, mm) => {
+  const place = [...(wanted?.key === keyOf(picked) ? wanted.place : picked.at_mm)];
+  place[axis] += mm;
+  return place;
+};
 const curves = new Curves(look);
 
 const hand = {
@@ -28,31 +40,27 @@ const hand = {
   },
   // Places of a dragged point are round in this, mm.
   grid: () => car.steps[0].mm,
-  move(point, place, gesture, since) {
-    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => ({
-      revision: revision(), right: point.side === "right", point: point.name, to_mm: place, gesture, show: show(),
-    }), "POST", since);
+  move(point, place, gesture, since, next) {
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => nudge(point, place, gesture), "POST", since, next);
   },
   // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
   step(axis, sign, event, towards) {
     if (!picked) return;
     const mm = Number(document.querySelector("input[name=step]:checked").value);
     if (towards && picked.rides_on && byId("ride").checked) return this.walk(towards, mm, event.timeStamp);
-    wanted = wanted?.key === keyOf(picked) ? wanted : { key: keyOf(picked), place: [...picked.at_mm] };
-    wanted.place[axis] += sign * mm;
-    this.move(picked, [...wanted.place], 0, event.timeStamp);
+    const place = beyond(axis, sign * mm);
+    wanted = { key: keyOf(picked), place };
+    this.move(picked, place, 0, event.timeStamp, () => nudge(picked, beyond(axis, sign * mm), 0));
   },
   walk(towards, mm, since) {
     const kind = `walk ${keyOf(picked)} ${towards}`;
     if (walk?.kind !== kind) walk = { kind, mm: 0, point: picked };
     walk.mm += mm;
-    const steps = walk;
+    const waits = walk;
     ask("/api/walk", kind, () => {
       walk = undefined;
-      return {
-        revision: revision(), right: steps.point.side === "right", point: steps.point.name, towards, step_mm: steps.mm, show: show(),
-      };
-    }, "POST", since);
+      return steps(waits.point, towards, waits.mm);
+    }, "POST", since, () => steps(waits.point, towards, mm));
   },
   // Nothing to say takes back what was said.
   complain(what, advice) {
@@ -101,10 +109,10 @@ onAnswer((answer, request) => {
     curves.choice(car.chart_names);
     curves.show(car.charts);
     late = besideCurves;
-    painted(request.since, catchUp);
+    painted(request, catchUp);
   } else {
     present();
-    painted(request.since);
+    painted(request);
   }
   if (playing) requestAnimationFrame(playing);
 }, (refusal, request, status) => {
