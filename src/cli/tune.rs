@@ -116,7 +116,7 @@ fn searched(
         Some(Geometry { travel: geometry.travel.clone(), ..read.geometry })
     };
     // More than the starts: each side has its own, and the most forgiving answer takes some more.
-    let so_far = || format!("tuning: {} descents done (Ctrl-C keeps the best so far)", done.load(Ordering::Relaxed));
+    let so_far = || format!("tuning: {} searches done (Ctrl-C keeps the best so far)", done.load(Ordering::Relaxed));
     let search = || tune(geometry, args.study.side.sides(), &options, &as_written);
     let tuned = progress::showing(terminal, args.study.output.quiet, so_far, search);
     tuned.map_err(|error| failure(file, geometry, &error))

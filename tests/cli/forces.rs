@@ -334,6 +334,14 @@ fn parts_that_are_not_known_are_named_and_the_rest_goes_on() {
     assert!(!ran.table("margins.csv").rows.iter().any(|row| row[1] == "toe link" && row[2].starts_with("tube")));
 }
 
+/// Three on the screen and in the chart: what the rating of a rod end was divided by.
+#[test]
+fn the_chart_of_what_breaks_first_says_by_what_ratings_are_divided() {
+    let ran = forces(Car::demo(), "");
+    let chart = ran.text("margins.svg");
+    assert!(chart.contains("Reserve of the static rating"), "{chart}");
+}
+
 /// Two arms and a toe link level with the lower one swing about lines along the car, so no point of the upright moves lengthwise at design: a
 /// spring along the car holds nothing there. The six lines lie in one linear complex.
 #[test]

@@ -36,6 +36,6 @@ fn progress_is_shown_on_a_terminal_alone() {
     let one_thread = ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
     one_thread.install(|| run(&args, terminal));
     let err = text(err);
-    assert!(err.contains(" descents done (Ctrl-C keeps the best so far)") && err.ends_with('\n'), "{err}");
+    assert!(err.contains(" searches done (Ctrl-C keeps the best so far)") && err.ends_with('\n'), "{err}");
     assert_eq!(told(&line).2, program::DEMO_NOTE);
 }

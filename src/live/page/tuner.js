@@ -16,7 +16,7 @@ export function tuner(button, revision, tell) {
     const answer = await (await fetch("/api/tune")).json();
     show(answer.running);
     if (answer.running) {
-      tell(`Tuning: ${answer.descents} descents done.`, true, false);
+      tell(`Tuning: ${answer.descents} searches done.`, true, false);
       setTimeout(watch, LOOK_EVERY_MS);
     } else if (answer.told) tell(answer.told, answer.tuned, true);
   };

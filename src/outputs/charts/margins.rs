@@ -8,7 +8,7 @@ use super::labels::{Area, broken};
 use super::scale::{Scale, short};
 use super::sheet::{Anchor, PenError, Sheet, TextStyle};
 use super::stroke::Stroke;
-use crate::present::forces::{check, reserve_verdict};
+use crate::present::forces::{check, rating_divisor, reserve_verdict};
 use crate::studies::forces::{ForcesFindings, Margin, WANTED_RESERVE};
 
 /// Bars stand between these, their names to the left.
@@ -21,7 +21,9 @@ const GREY: u8 = 214;
 
 pub fn margins(found: &ForcesFindings, source: ChartSource) -> Result<String, PenError> {
     let title = "What breaks first: strength over force";
-    caption(found, title).sheet(&Subject::new(found.geometry, source), CHART, |sheet| bars(sheet, found))
+    let mut caption = caption(found, title);
+    caption.notes.splice(0..0, rating_divisor(found));
+    caption.sheet(&Subject::new(found.geometry, source), CHART, |sheet| bars(sheet, found))
 }
 
 /// The least first, of every wheel.
