@@ -220,7 +220,7 @@ type Answer = Result<Json<View>, Refusal>;
 async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery>) -> Answer {
     let StateQuery { bump_mm, roll_deg, charts, posture_only } = asked;
     let charts = charts.split(',').filter(|name| !name.is_empty()).map(str::to_owned).collect();
-    answered(shared, Show { bump_mm, roll_deg, charts, posture_only }, |_| Ok(None)).await
+    answered(shared, Show { bump_mm, roll_deg, charts, posture_only }, |_| Ok(())).await
 }
 
 async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Answer {
@@ -248,12 +248,11 @@ async fn moved(
     ahead: bool,
     change: impl FnOnce(&mut Session) -> Result<(), Refusal> + Send + 'static,
 ) -> Answer {
-    if !ahead {
-        return answered(shared, show, |session| change(session).map(|()| None)).await;
-    }
-    shown_by(shared, show, |session| {
-        let mut copy = session.clone();
-        change(&mut copy).map(|()| Shown::of(&copy))
+    shown_by(shared, show, move |session| {
+        if ahead {
+            return shown_after(&mut session.clone(), change);
+        }
+        shown_after(session, change)
     })
     .await
 }
@@ -290,16 +289,17 @@ async fn step(State(shared): State<Arc<Shared>>, Json(asked): Json<StepRequest>,
     answered(shared, show, move |session| {
         session.expect(revision)?;
         act(session);
-        Ok(None)
+        Ok(())
     })
     .await
 }
 
 async fn save(State(shared): State<Arc<Shared>>, Json(asked): Json<SaveRequest>) -> Answer {
     let SaveRequest { revision, name, show } = asked;
-    answered(shared, show, move |session| {
+    shown_by(shared, show, move |session| {
         session.expect(revision)?;
-        session.save(name.as_deref()).map(Some)
+        let saved = session.save(name.as_deref())?;
+        Ok(Shown::of(session).saved_as(saved))
     })
     .await
 }
@@ -308,8 +308,7 @@ async fn reread(State(shared): State<Arc<Shared>>, Json(asked): Json<StepRequest
     let StepRequest { revision, show } = asked;
     answered(shared, show, move |session| {
         session.expect(revision)?;
-        session.read_again()?;
-        Ok(None)
+        session.read_again()
     })
     .await
 }
@@ -364,17 +363,17 @@ async fn stop_tuning(State(shared): State<Arc<Shared>>, Json(_): Json<NoRequest>
 async fn answered(
     shared: Arc<Shared>,
     show: Show,
-    change: impl FnOnce(&mut Session) -> Result<Option<String>, Refusal> + Send + 'static,
+    change: impl FnOnce(&mut Session) -> Result<(), Refusal> + Send + 'static,
 ) -> Answer {
-    shown_by(shared, show, |session| {
-        let saved = change(session)?;
-        let shown = Shown::of(session);
-        Ok(match saved {
-            Some(name) => shown.saved_as(name),
-            None => shown,
-        })
-    })
-    .await
+    shown_by(shared, show, |session| shown_after(session, change)).await
+}
+
+fn shown_after(
+    session: &mut Session,
+    change: impl FnOnce(&mut Session) -> Result<(), Refusal>,
+) -> Result<Shown, Refusal> {
+    change(session)?;
+    Ok(Shown::of(session))
 }
 
 /// Shows what `act` makes of the session, away from the thread that reads the network.

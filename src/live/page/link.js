@@ -35,7 +35,16 @@ export function revision() {
 async function go() {
   if (busy || waiting.length === 0) return;
   busy = true;
-  const request = waiting.shift(), sent = request.body(), before = shown;
+  try {
+    await exchange(waiting.shift());
+  } finally {
+    busy = false;
+  }
+  go();
+}
+
+async function exchange(request) {
+  const sent = request.body(), before = shown;
   const known = foreseen?.text === textOf(request, sent) ? foreseen.answer : undefined;
   foreseen = undefined;
   request.foreseen = Boolean(known);
@@ -47,8 +56,6 @@ async function go() {
     refused(answer, request, known ? 409 : status);
   } else if (!known && answer.revision >= shown) take(answer, request);
   if (status === 200 && request.next && waiting.length === 0) await foresee(request);
-  busy = false;
-  go();
 }
 
 function take(answer, request) {

@@ -14,12 +14,7 @@ const show = () => ({ ...at, charts: curves.names(), posture_only: false });
 const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join() }), "GET");
 const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", since);
 const step = (path) => ask(path, "", () => ({ revision: revision(), show: show() }));
-const nudge = (point, place, gesture) => ({
-  revision: revision(), right: point.side === "right", point: point.name, to_mm: place, gesture, show: show(),
-});
-const steps = (point, towards, mm) => ({
-  revision: revision(), right: point.side === "right", point: point.name, towards, step_mm: mm, show: show(),
-});
+const moved = (point, how) => ({ revision: revision(), right: point.side === "right", point: point.name, ...how, show: show() });
 // Where the picked point is once it has gone so far along an axis from where it is going.
 const beyond = (axis, mm) => {
   const place = [...(wanted?.key === keyOf(picked) ? wanted.place : picked.at_mm)];
@@ -41,7 +36,7 @@ const hand = {
   // Places of a dragged point are round in this, mm.
   grid: () => car.steps[0].mm,
   move(point, place, gesture, since, next) {
-    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => nudge(point, place, gesture), "POST", since, next);
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => moved(point, { to_mm: place, gesture }), "POST", since, next);
   },
   // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
   step(axis, sign, event, towards) {
@@ -50,7 +45,7 @@ const hand = {
     if (towards && picked.rides_on && byId("ride").checked) return this.walk(towards, mm, event.timeStamp);
     const place = beyond(axis, sign * mm);
     wanted = { key: keyOf(picked), place };
-    this.move(picked, place, 0, event.timeStamp, () => nudge(picked, beyond(axis, sign * mm), 0));
+    this.move(picked, place, 0, event.timeStamp, () => moved(picked, { to_mm: beyond(axis, sign * mm), gesture: 0 }));
   },
   walk(towards, mm, since) {
     const kind = `walk ${keyOf(picked)} ${towards}`;
@@ -59,8 +54,8 @@ const hand = {
     const waits = walk;
     ask("/api/walk", kind, () => {
       walk = undefined;
-      return steps(waits.point, towards, waits.mm);
-    }, "POST", since, () => steps(waits.point, towards, mm));
+      return moved(waits.point, { towards, step_mm: waits.mm });
+    }, "POST", since, () => moved(waits.point, { towards, step_mm: mm }));
   },
   // Nothing to say takes back what was said.
   complain(what, advice) {
