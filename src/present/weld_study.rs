@@ -3,7 +3,7 @@
 use super::length::{LengthFormat, decimals_of, rounded, trimmed};
 use super::sentences::by_reason;
 use super::words;
-use crate::geometry::{Corner, Geometry, Quantity, Side, Unit};
+use crate::geometry::{Corner, Geometry, Pickup, Quantity, Side, Unit};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
     AS_IN_FILE_ONLY, BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars,
@@ -254,7 +254,7 @@ pub fn jigs_head(lengths: LengthFormat, budget: &JigBudget, study: &Tolerance) -
 
 /// A set of jigs: the share of cars, then what is held; `corner` names the links.
 pub fn jig_set(set: &JigSet, corner: &Corner) -> String {
-    let mut names: Vec<String> = set.held.iter().take(NAMED).map(|held| jigged(held, corner)).collect();
+    let mut names = by_pickup(&set.held[..NAMED.min(set.held.len())], corner);
     if set.held.len() > NAMED {
         names.push(format!("and {} more", set.held.len() - NAMED));
     }
@@ -297,11 +297,20 @@ pub fn jigs_enough(budget: &JigBudget, corner: &Corner) -> String {
     }
 }
 
-fn jigged(held: &Jigged, corner: &Corner) -> String {
-    match held {
-        Jigged::Coordinate(c) => format!("{} {}", words::pickup(corner, c.link, c.end), c.axis.line()),
-        Jigged::Pickup(pickup) => format!("{} (all three)", words::pickup(corner, pickup.link, pickup.end)),
+/// What is held, each pickup once: `"toe link" inner bracket up-down and fore-aft`.
+fn by_pickup(held: &[Jigged], corner: &Corner) -> Vec<String> {
+    let mut pickups: Vec<(String, Vec<String>)> = Vec::new();
+    for held in held {
+        let (pickup, what) = match *held {
+            Jigged::Coordinate(c) => (words::pickup(corner, c.link, c.end), c.axis.line()),
+            Jigged::Pickup(Pickup { link, end }) => (words::pickup(corner, link, end), "(all three)"),
+        };
+        match pickups.iter_mut().find(|(named, _)| *named == pickup) {
+            Some((_, axes)) => axes.push(what.to_owned()),
+            None => pickups.push((pickup, vec![what.to_owned()])),
+        }
     }
+    pickups.into_iter().map(|(pickup, axes)| format!("{pickup} {}", words::listed(&axes))).collect()
 }
 
 /// What a car that breaks its limit without a weld error needs.

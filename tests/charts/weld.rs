@@ -100,9 +100,11 @@ fn the_spread_rises_to_the_chance_at_the_limit() {
         let paper = Paper::read(&charts[1].1);
         let rings: Vec<At> = paper.rings.iter().filter(|ring| ring.fill == "none").map(|ring| ring.at).collect();
         assert_eq!(rings.len(), if name == "as-built.toml" { 2 } else { 1 });
-        let said = paper.words.iter().filter(|words| words.text.starts_with("chance for one wheel "));
+        let said = paper.words.iter().filter(|words| words.text.starts_with("one wheel: "));
+        let said: Vec<_> = said.collect();
+        assert_eq!(rings.len(), said.len(), "{name}: each ring has its chance");
         for (&ring, said) in rings.iter().zip(said) {
-            let said: f64 = said.text.split(' ').nth(4).and_then(|n| n.parse().ok()).expect("a chance");
+            let said: f64 = said.text.split(' ').nth(2).and_then(|n| n.parse().ok()).expect("a chance");
             let (at_deg, share) = (paper.across(ring.0, ring), paper.up(ring.1, ring));
             assert!((at_deg - limit_deg).abs() < 2e-3 && (share - said).abs() < 0.6, "{name}: {at_deg} {share} {said}");
             let is_on = |line: &Line| distance(ring, &line.path) < 2.0;

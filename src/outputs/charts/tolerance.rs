@@ -130,7 +130,7 @@ fn worst_panel(
     frame.limits_across(&limits)?;
     if let Some((at, (_, chance))) = passes.zip(at_limit) {
         frame.ring(at)?;
-        frame.name_ring(at, &format!("chance for one wheel {}", words::proportion(chance)))?;
+        frame.name_ring(at, &format!("one wheel: {}", words::proportion(chance)))?;
     }
     frame.name_limits_across(&limits)
 }
