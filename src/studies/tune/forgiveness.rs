@@ -6,7 +6,7 @@
 
 use super::figures::Figures;
 use super::problem::{Evaluation, Limited, Residual, ResidualOf, TOE_DEG};
-use crate::geometry::{Coordinate, Interval, Side};
+use crate::geometry::{Coordinate, Interval, Quantity, Side};
 use crate::measures::Measure;
 use crate::studies::errors::ErrorModel;
 
@@ -35,13 +35,15 @@ pub(super) struct Forgiveness {
     draws: Vec<[[f64; Coordinate::COUNT]; 2]>,
     /// A car passes by degrees over so many standard deviations of the figure that is nearest to its limit.
     blur_sd: f64,
+    /// Targets that are held like limits.
+    held_targets: Vec<Quantity>,
 }
 
 impl Forgiveness {
     /// The least expected square of the toe curve, `E Σ toe² = Σ (toe² + J C Jᵀ)`, with `J` the derivatives of toe by the
     /// coordinates and `C` the covariance of the errors.
     pub fn least_square(errors: ErrorModel) -> Self {
-        Self { errors, draws: Vec::new(), blur_sd: 0.0 }
+        Self { errors, draws: Vec::new(), blur_sd: 0.0, held_targets: Vec::new() }
     }
 
     /// The largest chance.
@@ -49,7 +51,13 @@ impl Forgiveness {
         let draw = |car| [errors.draw(SEED, car, side), errors.draw(SEED, car, side.other())];
         let half: Vec<_> = (0..DRAWS / 2).map(draw).collect();
         let mirrored = half.iter().map(|wheels| wheels.map(|errors| errors.map(|mm| -mm)));
-        Self { draws: half.iter().copied().chain(mirrored).collect(), errors, blur_sd }
+        Self { draws: half.iter().copied().chain(mirrored).collect(), errors, blur_sd, held_targets: Vec::new() }
+    }
+
+    /// The same, with these targets held: a chance would give up a little of a target that can be reached, for squares near 0
+    /// cost next to nothing.
+    pub fn holding(self, held_targets: Vec<Quantity>) -> Self {
+        Self { held_targets, ..self }
     }
 
     /// What is wanted and what is held.
@@ -69,13 +77,16 @@ impl Forgiveness {
         // A toe curve that the file asks for is a target like any other.
         let is_asked = problem.geometry.targets.toe.is_some();
         let toe = toe.into_iter().map(|residual| if is_asked { residual } else { lighter(residual) });
+        let is_held =
+            |target: &Residual| matches!(target.subject, ResidualOf::Target(of) if self.held_targets.contains(&of));
+        let (held_targets, targets): (Vec<Residual>, Vec<Residual>) = targets.into_iter().partition(is_held);
         let mut objective: Vec<Residual> = toe.chain(targets).chain(spread.into_iter().map(lighter)).collect();
         objective.extend(self.chance_residuals(&here, &beside));
         let held = |limited: Limited| {
             let own_margin = MARGIN_SD * self.sd(&limited);
             if has_chance && limited.is_tried { limited.residual } else { limited.residual.narrower(own_margin) }
         };
-        Some((objective, limits.into_iter().map(held).collect()))
+        Some((objective, limits.into_iter().map(held).chain(held_targets).collect()))
     }
 
     /// One standard deviation of a limited figure over built cars.

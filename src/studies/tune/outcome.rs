@@ -283,7 +283,7 @@ fn tune_side(
     // No limit may be broken that the flattest answer keeps.
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
     let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
-    let forgiving = most_forgiving(&stages(&problem), &found, options)
+    let forgiving = most_forgiving(&stages(&problem, good[0].evaluation()), &found, options)
         .into_iter()
         .filter_map(|end| Some((as_drawn_there(&problem, &end)?, end)))
         .find(|(drawn, _)| keeps_limits(drawn) && bind_of(drawn).is_none());
@@ -334,15 +334,16 @@ fn as_drawn_there(problem: &TuneProblem, end: &Descent) -> Option<Descent> {
 /// deviations.
 const BLUR_SD: [f64; 2] = [0.6, 0.15];
 
-/// What is forgiven in turn, from the smoothest to what decides.
-fn stages<'g>(problem: &TuneProblem<'g>) -> Vec<TuneProblem<'g>> {
+/// What is forgiven in turn, from the smoothest to what decides; targets with room that the flattest answer reaches are held.
+fn stages<'g>(problem: &TuneProblem<'g>, flattest: &Evaluation) -> Vec<TuneProblem<'g>> {
     let (geometry, side) = (problem.geometry, problem.variables.drawn().side);
     let errors = ErrorModel::of_file(geometry)[side].clone();
     let mut forgiven = vec![Forgiveness::least_square(errors.clone())];
     if !geometry.limits.is_empty() {
         forgiven.extend(BLUR_SD.map(|blur_sd| Forgiveness::largest_chance(errors.clone(), side, blur_sd)));
     }
-    forgiven.into_iter().map(|forgiven| problem.forgiving(forgiven)).collect()
+    let reached = flattest.targets_with_room_reached();
+    forgiven.into_iter().map(|forgiven| problem.forgiving(forgiven.holding(reached.clone()))).collect()
 }
 
 fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {

@@ -120,6 +120,18 @@ impl Evaluation {
         self.limits.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
 
+    /// Targets that are a band of some width and hold wherever they are read.
+    pub(super) fn targets_with_room_reached(&self) -> Vec<Quantity> {
+        let is_reached = |residual: &Residual| residual.band.width() > 0.0 && residual.scaled() == 0.0;
+        let of_target = |residual: &Residual| match residual.subject {
+            ResidualOf::Target(quantity) => Some((quantity, is_reached(residual))),
+            _ => None,
+        };
+        let read: Vec<(Quantity, bool)> = self.objective.iter().filter_map(of_target).collect();
+        let holds = |of: &Quantity| read.iter().all(|(quantity, is_reached)| quantity != of || *is_reached);
+        read.iter().map(|(quantity, _)| *quantity).filter(holds).collect()
+    }
+
     /// Half the sum of squares of what is wanted.
     pub fn half_square(&self) -> f64 {
         self.objective.iter().map(|residual| 0.5 * residual.scaled().powi(2)).sum()
