@@ -2,6 +2,7 @@
 
 use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
+use rand_distr::{Distribution, StandardNormal};
 
 use crate::geometry::Side;
 
@@ -31,24 +32,15 @@ pub(in crate::studies) fn stream(seed: u64, car: u64, side: Side, purpose: Purpo
     StdRng::from_seed(key)
 }
 
-/// Two independent standard normal numbers (Box and Muller, 1958).
-pub(in crate::studies) fn normal_pair(random: &mut StdRng) -> [f64; 2] {
-    let (u, v): (f64, f64) = (random.random(), random.random());
-    let (sin, cos) = (std::f64::consts::TAU * v).sin_cos();
-    let radius = (-2.0 * (1.0 - u).ln()).sqrt();
-    [radius * cos, radius * sin]
-}
-
-/// Random numbers of mean 0 and variance 1, uniform or normal.
+/// Random numbers of mean 0 and variance 1, uniform or normal (ziggurat of Marsaglia and Tsang, 2000).
 pub(in crate::studies) struct UnitDeviates {
     random: StdRng,
     uniform: bool,
-    spare: Option<f64>,
 }
 
 impl UnitDeviates {
     pub fn new(random: StdRng, uniform: bool) -> Self {
-        Self { random, uniform, spare: None }
+        Self { random, uniform }
     }
 
     /// Those that follow are normal.
@@ -56,28 +48,27 @@ impl UnitDeviates {
         self.uniform = false;
     }
 
+    #[inline]
     pub fn next(&mut self) -> f64 {
         if self.uniform {
             return f64::sqrt(3.0) * (2.0 * self.random.random::<f64>() - 1.0);
         }
-        if let Some(spare) = self.spare.take() {
-            return spare;
-        }
-        let [first, second] = normal_pair(&mut self.random);
-        self.spare = Some(second);
-        first
+        StandardNormal.sample(&mut self.random)
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Purpose, normal_pair, stream};
+    use super::{Purpose, UnitDeviates, stream};
     use crate::geometry::Side;
 
     /// Shares of a normal distribution within 1, 2 and 3 standard deviations, as printed in any table.
     #[test]
     fn normal_numbers_keep_the_shares_of_the_tables() {
-        let pair = |car| normal_pair(&mut stream(7, car, Side::Left, Purpose::Pickups));
+        let pair = |car| {
+            let mut units = UnitDeviates::new(stream(7, car, Side::Left, Purpose::Pickups), false);
+            [units.next(), units.next()]
+        };
         let numbers: Vec<f64> = (0..100_000).flat_map(pair).collect();
         for (within, share) in [(1.0, 0.682_689), (2.0, 0.954_500), (3.0, 0.997_300)] {
             let got = numbers.iter().filter(|x| x.abs() <= within).count() as f64 / 200_000.0;

@@ -13,7 +13,7 @@ use super::statistics::percentile;
 use crate::geometry::{Corner, Side};
 use crate::mechanism::{BuildFailure, PickupErrors};
 use crate::studies::errors::ErrorModel;
-use crate::studies::errors::random::{Purpose, UnitDeviates, normal_pair, stream};
+use crate::studies::errors::random::{Purpose, UnitDeviates, stream};
 use crate::studies::least_squares::Directions;
 use crate::studies::sensitivity::Sensitivity;
 
@@ -114,7 +114,8 @@ fn gauge_errors_deg(seed: u64, car: u64, side: Side, sd_deg: f64, heights: usize
 
 /// How far a bracket that was placed to the gauge ends up from there, in its plane, mm.
 fn placing_errors_mm(seed: u64, car: u64, side: Side, sd_mm: f64) -> [f64; 2] {
-    normal_pair(&mut stream(seed, car, side, Purpose::Placing)).map(|unit| sd_mm * unit)
+    let mut units = UnitDeviates::new(stream(seed, car, side, Purpose::Placing), false);
+    std::array::from_fn(|_| sd_mm * units.next())
 }
 
 /// Names of the links whose bracket may be welded last, on this wheel and to first order in a few hundred cars: of those that

@@ -146,7 +146,7 @@ fn a_limit_broken_at_the_start_is_led_back() {
 /// An answer that stands at a limit must not break it by the rounding of the solver or of the file.
 #[test]
 fn an_answer_at_its_limit_passes() {
-    let (_, ran) = tuned(format!("{}\n[targets]\nanti_squat = 90.0\n", Car::demo()));
+    let (_, ran) = flattest(format!("{}\n[targets]\nanti_squat = 90.0\n", Car::demo()));
     ran.ends_with(0).assert_shows(&[
         "Target anti-squat: 40.0 %, MISSED (wanted 90.0 %)",
         "Held back by limits just kept: anti-squat",
