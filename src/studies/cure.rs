@@ -11,7 +11,8 @@ use super::sensitivity::Sensitivity;
 use super::termination::Termination;
 use super::toe_curve::slope_through_design;
 use super::tune::{
-    Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind, descend,
+    Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind,
+    descend, descend_on,
 };
 use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Side};
 
@@ -148,8 +149,7 @@ fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate
     let bounds = vec![range.interval(); coordinates.len()];
     let start = vec![0.0; coordinates.len()];
     let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
-    let Descent { iterate, termination } =
-        descend(&problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &|| false)?;
+    let Descent { iterate, termination } = descend_on(&problem, &bounds, squares.iterate, Objective::Worst, &|| false)?;
     let leaves_deg = problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation).ok_or(NoPosture)?;
     let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
     let keeps_limits = iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE;

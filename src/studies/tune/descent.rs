@@ -62,19 +62,33 @@ pub fn descend(
     objective: Objective,
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<Descent, NoPosture> {
-    run(problem, TrustRegionSqp::new(start, bounds, objective, stop), MAX_STEPS)
+    let design_vector = clamped(start, bounds);
+    let evaluation = problem.evaluate(&design_vector).ok_or(NoPosture)?;
+    descend_on(problem, bounds, Iterate { design_vector, evaluation }, objective, stop)
 }
 
-fn run(problem: &TuneProblem, solver: TrustRegionSqp, max_steps: u64) -> Result<Descent, NoPosture> {
-    let executor = Executor::new(problem, solver).configure(|state| state.max_iters(max_steps)).ctrlc(false);
-    // The solver fails in `init` alone, and there for want of a posture.
+/// The same from where another descent ended.
+pub fn descend_on(
+    problem: &TuneProblem,
+    bounds: &Bounds,
+    start: Iterate,
+    objective: Objective,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Descent, NoPosture> {
+    run(problem, start, TrustRegionSqp::new(bounds, objective, stop), MAX_STEPS)
+}
+
+fn run(problem: &TuneProblem, start: Iterate, solver: TrustRegionSqp, max_steps: u64) -> Result<Descent, NoPosture> {
+    let merit = start.merit(solver.bounds, solver.objective);
+    let from_start = |state: SqpState| state.param(start).cost(merit).max_iters(max_steps);
+    let executor = Executor::new(problem, solver).configure(from_start).ctrlc(false);
+    // Steps fail for want of an iterate alone, and there always is one.
     let mut run = executor.run().map_err(|_| NoPosture)?;
     let iterate = run.state.take_param().ok_or(NoPosture)?;
     Ok(Descent { iterate, termination: run.solver.termination(run.state.get_termination_reason()) })
 }
 
 struct TrustRegionSqp<'a> {
-    start: &'a [f64],
     bounds: &'a Bounds,
     objective: Objective,
     stop: &'a (dyn Fn() -> bool + Sync),
@@ -96,18 +110,6 @@ enum Step {
 impl Solver<&TuneProblem<'_>, SqpState> for TrustRegionSqp<'_> {
     fn name(&self) -> &str {
         "trust region over QP subproblems"
-    }
-
-    fn init(
-        &mut self,
-        problem: &mut Problem<&TuneProblem<'_>>,
-        state: SqpState,
-    ) -> Result<(SqpState, Option<KV>), Error> {
-        let design_vector = clamped(self.start, self.bounds);
-        let evaluation = problem.problem("evaluations", |problem| Ok(problem.evaluate(&design_vector)))?;
-        let start = Iterate { design_vector, evaluation: evaluation.ok_or(NoPosture)? };
-        let merit = start.merit(self.bounds, self.objective);
-        Ok((state.param(start).cost(merit), None))
     }
 
     fn next_iter(
@@ -136,9 +138,9 @@ impl Solver<&TuneProblem<'_>, SqpState> for TrustRegionSqp<'_> {
 }
 
 impl<'a> TrustRegionSqp<'a> {
-    fn new(start: &'a [f64], bounds: &'a Bounds, objective: Objective, stop: &'a (dyn Fn() -> bool + Sync)) -> Self {
+    fn new(bounds: &'a Bounds, objective: Objective, stop: &'a (dyn Fn() -> bool + Sync)) -> Self {
         let narrowed_by = Termination::TrustRegionExhausted;
-        Self { start, bounds, objective, stop, radius: FIRST_RADIUS, narrowed_by }
+        Self { bounds, objective, stop, radius: FIRST_RADIUS, narrowed_by }
     }
 
     fn step(&mut self, problem: &TuneProblem, here: &Iterate, merit: f64) -> Step {
@@ -191,7 +193,7 @@ mod tests {
     use std::path::Path;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
-    use super::{NoPosture, TrustRegionSqp, descend, run};
+    use super::{Iterate, NoPosture, TrustRegionSqp, descend, run};
     use crate::file::GeometryFile;
     use crate::geometry::{AdjustmentRange, Geometry, Interval, Side, ToeTarget};
     use crate::studies::termination::Termination;
@@ -226,8 +228,9 @@ mod tests {
         let after_three = || asked.fetch_add(1, Ordering::Relaxed) >= 3;
         let whole = descend(&problem, &bounds, &drawn, Objective::Squares, &|| false).expect("it moves");
         let stopped = descend(&problem, &bounds, &drawn, Objective::Squares, &after_three).expect("it moves");
-        let solver = TrustRegionSqp::new(&drawn, &bounds, Objective::Squares, &|| false);
-        let limited = run(&problem, solver, 3).expect("it moves");
+        let start = Iterate { design_vector: drawn.clone(), evaluation: problem.evaluate(&drawn).expect("it moves") };
+        let solver = TrustRegionSqp::new(&bounds, Objective::Squares, &|| false);
+        let limited = run(&problem, start, solver, 3).expect("it moves");
         let wide = vec![Interval { low: f64::NEG_INFINITY, high: f64::INFINITY }; bounds.len()];
         let unbounded = descend(&problem, &wide, &drawn, Objective::Squares, &|| false).expect("it moves");
         assert_eq!(whole.termination, Termination::Converged);

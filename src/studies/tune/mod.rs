@@ -26,7 +26,7 @@ mod through_travel;
 pub(super) use bracket::Bracket;
 pub use bracket::TubeWay;
 pub use clearance::UnclearedPair;
-pub(super) use descent::{Descent, NoPosture, descend};
+pub(super) use descent::{Descent, NoPosture, descend, descend_on};
 pub(super) use design_variable::{DesignVariable, DesignVariables};
 pub use design_variable::{Part, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};

@@ -6,7 +6,7 @@ use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
-use super::descent::{Descent, NoPosture, descend};
+use super::descent::{Descent, NoPosture, descend, descend_on};
 use super::iterate::{Bounds, Iterate, Objective};
 use super::problem::TuneProblem;
 use super::spacing::{PickupSpacing, spacings};
@@ -172,7 +172,7 @@ fn squares_then_worst(
     if squares.evaluation().worst_residual() <= FLAT && !violated {
         return Ok(squares);
     }
-    let worst = descend(problem, bounds, &squares.iterate.design_vector, Objective::Worst, options.stop)?;
+    let worst = descend_on(problem, bounds, squares.iterate.clone(), Objective::Worst, options.stop)?;
     // Where one target is out of reach it is the largest residual, and lowering it takes no care of the others.
     let gains = worst.evaluation().worst_residual() < (1.0 - MIN_GAIN) * squares.evaluation().worst_residual();
     Ok(if gains || violated { worst } else { squares })

@@ -8,7 +8,7 @@ use std::path::Path;
 use crate::file::GeometryFile;
 use crate::geometry::{Corner, Geometry, Interval, Side};
 use crate::studies::tune::SearchOptions;
-use crate::studies::tune::descent::descend;
+use crate::studies::tune::descent::{descend, descend_on};
 use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::iterate::{Bounds, Iterate, Objective};
 use crate::studies::tune::problem::TuneProblem;
@@ -108,7 +108,7 @@ fn no_outside_optimum_from_the_same_starts_is_better() {
         let bounds = bounds(problem);
         let from = |start: &Vec<f64>| {
             let squares = descend(problem, &bounds, start, Objective::Squares, &never)?;
-            descend(problem, &bounds, &squares.iterate.design_vector, Objective::Worst, &never)
+            descend_on(problem, &bounds, squares.iterate, Objective::Worst, &never)
         };
         let ends = case.starts.iter().filter_map(|start| from(start).ok());
         let ends = ends.map(|end| swept(geometry, problem, &end.iterate.design_vector));
