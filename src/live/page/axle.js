@@ -199,12 +199,12 @@ export class Axle {
   }
 
   near(event) {
-    const area = this.box.getBoundingClientRect();
     const { towards } = this.camera;
+    const spot = this.camera.spot(event);
     let best, least = Infinity;
     for (const [point, at] of this.places ?? []) {
       const pixel = this.camera.pixel(at);
-      const px = Math.hypot(pixel.x - (event.clientX - area.left), pixel.y - (event.clientY - area.top));
+      const px = pixel.distanceTo(spot);
       // From the side the points of both wheels lie over each other: the nearer wheel is meant.
       const behind = at.y * towards.y < 0 ? Math.abs(towards.y) * PICK_PX : 0;
       if (px < PICK_PX && px + behind < least) [best, least] = [point, px + behind];

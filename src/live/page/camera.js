@@ -98,9 +98,15 @@ export class Camera {
     return ray.ray.intersectPlane(new Plane().setFromNormalAndCoplanarPoint(normal, at), new Vector3());
   }
 
-  inView(event) {
+  // Where an event is, in pixels of the box inside its border.
+  spot(event) {
     const area = this.box.getBoundingClientRect();
-    return new Vector2(((event.clientX - area.left) / area.width) * 2 - 1, 1 - ((event.clientY - area.top) / area.height) * 2);
+    return new Vector2(event.clientX - area.left - this.box.clientLeft, event.clientY - area.top - this.box.clientTop);
+  }
+
+  inView(event) {
+    const { x, y } = this.spot(event);
+    return new Vector2((x / this.box.clientWidth) * 2 - 1, 1 - (y / this.box.clientHeight) * 2);
   }
 
   // Place of a point in the view, in pixels of the box.
