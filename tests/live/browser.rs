@@ -223,6 +223,30 @@ fn the_keyboard_alone_moves_a_point_and_undoes_it() {
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 
+/// Who moves a point sees the curve change, and what the limits say of it.
+#[test]
+fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
+    let live = Live::demo();
+    let Some(mut page) = opened(&live, 1600, 900) else { return };
+    let ends = "['#picture', '#coordinates', '#charts figure', '#limits tbody tr:last-child'].map((part) =>
+        document.querySelector(part).getBoundingClientRect().bottom)";
+    let on_screen = |page: &mut Chromium| {
+        let ends = page.value(ends);
+        let ends: Vec<f64> = ends.as_array().expect("places").iter().filter_map(|end| end.as_f64()).collect();
+        assert!(ends.len() == 4 && ends.iter().all(|&end| end <= 900.0), "{ends:?}");
+    };
+    on_screen(&mut page);
+    page.click("#welcome-done");
+    page.pick(POINT);
+    page.value("document.querySelector('#at-z').focus()");
+    page.key("ArrowUp");
+    // With the column of the car before it.
+    page.until("document.querySelectorAll('#limits thead th').length === 5");
+    assert_eq!(page.value("scrollY"), 0);
+    on_screen(&mut page);
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
 #[test]
 fn every_control_has_a_name_and_a_phone_needs_no_sideways_scrolling() {
     let live = Live::on(FIRST_CUT);
