@@ -247,6 +247,33 @@ fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 
+/// A curve is seen as one, and read once it is touched.
+#[test]
+fn a_phone_shows_whole_charts_that_grow_until_they_can_be_read() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 390, 844) else { return };
+    let whole = "[...document.querySelectorAll('#charts figure')].every((chart) => chart.scrollWidth <= chart.clientWidth)";
+    assert_eq!((page.value(whole), page.text("#enlarge")), (
+        true.into(),
+        "Tap a chart to enlarge it, then slide it sideways.".to_owned()
+    ));
+    page.value("document.querySelector('#charts figure').focus()");
+    // The foot tells the file in smaller letters.
+    let letters_px = page.value(
+        "(() => { const chart = document.querySelector('#charts svg'), scale = chart.getScreenCTM().a;
+          const letters = [...chart.querySelectorAll('text')].slice(0, -1);
+          return Math.min(...letters.map((text) => parseFloat(getComputedStyle(text).fontSize) * scale)); })()",
+    );
+    assert!(letters_px.as_f64().expect("a size") >= 9.0, "{letters_px}");
+    page.until("document.querySelector('#charts figure').scrollWidth > 700");
+    let wide = page.value("document.documentElement.scrollWidth").as_f64().expect("a width");
+    assert!(wide <= 390.0, "{wide}");
+    page.size(1600, 900);
+    page.until("getComputedStyle(document.querySelector('#enlarge')).display === 'none'");
+    assert_eq!(page.value(whole), true);
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
 #[test]
 fn every_control_has_a_name_and_a_phone_needs_no_sideways_scrolling() {
     let live = Live::on(FIRST_CUT);

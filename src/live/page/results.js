@@ -136,7 +136,7 @@ export class Curves {
     const home = byId("charts");
     const kept = new Map([...home.children].map((figure) => [figure.chart, figure]));
     const figures = charts.filter(({ name }) => this.wanted.has(name)).map(({ name, svg }) => {
-      const figure = kept.get(name) ?? Object.assign(element("figure"), { chart: name });
+      const figure = kept.get(name) ?? Object.assign(element("figure"), { chart: name, tabIndex: 0 });
       if (figure.svg !== svg) {
         figure.svg = svg;
         draw(figure, svg);
