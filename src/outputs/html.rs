@@ -95,6 +95,11 @@ pub(super) fn list(items: &[String]) -> String {
     format!("<ul>\n{items}</ul>\n")
 }
 
+/// Tables two beside each other where there is room; the first of three goes across.
+pub(super) fn beside(tables: &str) -> String {
+    format!("<div class=\"beside\">\n{tables}</div>\n")
+}
+
 /// A chart in its frame; its own title is told to who cannot see it.
 pub(super) fn figure(svg: &str) -> String {
     framed("wide", svg)

@@ -337,6 +337,24 @@ fn a_narrow_page_shows_whole_pictures_and_says_how_they_grow() {
     assert!(html.contains("no-repeat local"), "the shadow of a table that goes on");
 }
 
+/// A printed page is full: points stand beside lengths, before the drawings that have sheets of their own.
+#[test]
+fn points_and_lengths_stand_beside_each_other() {
+    let lengths = "Wheels and links at design height";
+    let points = |side: &str| format!("Points of the {side} side at design height, mm");
+    for (car, sides) in [(Car::demo(), &["left"][..]), (Car::read("geometries/as-built.toml"), &["left", "right"])] {
+        let html = report(car).text("report.html");
+        let page = document(&html);
+        let beside = page.descendants().find(|node| node.attribute("class") == Some("beside")).expect("tables");
+        let captions: Vec<String> =
+            beside.descendants().filter(|node| node.has_tag_name("caption")).map(text).collect();
+        let wanted: Vec<String> =
+            std::iter::once(lengths.to_owned()).chain(sides.iter().map(|side| points(side))).collect();
+        assert_eq!(captions, wanted);
+        assert!(html.contains("@media print, (min-width: 52rem) {\n  .beside { display: grid;"));
+    }
+}
+
 #[test]
 fn a_thread_that_is_long_enough_stands_in_no_order_of_strength() {
     let html = report(Car::demo()).text("report.html");

@@ -252,11 +252,12 @@ fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
 fn a_phone_shows_whole_charts_that_grow_until_they_can_be_read() {
     let live = Live::on(FIRST_CUT);
     let Some(mut page) = opened(&live, 390, 844) else { return };
-    let whole = "[...document.querySelectorAll('#charts figure')].every((chart) => chart.scrollWidth <= chart.clientWidth)";
-    assert_eq!((page.value(whole), page.text("#enlarge")), (
-        true.into(),
-        "Tap a chart to enlarge it, then slide it sideways.".to_owned()
-    ));
+    let whole =
+        "[...document.querySelectorAll('#charts figure')].every((chart) => chart.scrollWidth <= chart.clientWidth)";
+    assert_eq!(
+        (page.value(whole), page.text("#enlarge")),
+        (true.into(), "Tap a chart to enlarge it, then slide it sideways.".to_owned())
+    );
     page.value("document.querySelector('#charts figure').focus()");
     // The foot tells the file in smaller letters.
     let letters_px = page.value(

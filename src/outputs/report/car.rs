@@ -4,8 +4,8 @@ use nalgebra::Point3;
 
 use super::{Charts, Page, Section};
 use crate::geometry::{CornerPoint, Side};
-use crate::outputs::html::{Cell, heading, number, paragraph, table, to_scale, words};
-use crate::present::{rounded, words as shop};
+use crate::outputs::html::{Cell, beside, number, paragraph, table, to_scale, words};
+use crate::present::rounded;
 use crate::studies::Inspection;
 
 pub(super) fn section(page: &Page, views: &Charts) -> Section {
@@ -20,10 +20,9 @@ pub(super) fn section(page: &Page, views: &Charts) -> Section {
         lengths.with_unit(travel.droop_mm),
         travel.roll_deg
     ));
-    body += &wheels(page);
-    body += &heading(&format!("Points at design height, {}", lengths.symbol()));
-    body += &paragraph("x forward, y left from the middle of the car, z up from the datum of the file.");
-    body += &page.sides.iter().map(|&side| points(page, side)).collect::<String>();
+    body += &paragraph("Points: x forward, y left from the middle of the car, z up from the datum of the file.");
+    let points: String = page.sides.iter().map(|&side| points(page, side)).collect();
+    body += &beside(&(wheels(page) + &points));
     // Last, for each is printed on a sheet of its own.
     body += &views.iter().map(|(_, svg)| to_scale(svg)).collect::<String>();
     Section { id: "car", title: "The car", body }
@@ -69,6 +68,6 @@ fn points(page: &Page, side: Side) -> String {
         std::iter::once(words(corner.name_of(point))).chain(numbers).collect()
     };
     let rows: Vec<Vec<Cell>> = corner.points().into_iter().map(row).collect();
-    let title = format!("{} side", shop::sentence_start(side.name()));
+    let title = format!("Points of the {} side at design height, {}", side.name(), page.lengths.symbol());
     table(&title, &["point", "x", "y", "z"], &rows)
 }
