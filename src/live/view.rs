@@ -214,7 +214,7 @@ impl CarView {
             },
             steps: steps(lengths),
             points,
-            totals: totals(lengths, found),
+            totals: words::sentence_start(&present::suspension_totals(lengths, found, found.thin_limits())),
             starter: starter(shown),
             limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),
@@ -233,14 +233,6 @@ fn steps(lengths: LengthFormat) -> [StepView; 3] {
         LengthUnit::Inch => [0.005, 0.05, 0.5],
     };
     steps.map(|step| StepView { mm: step * lengths.0.in_mm(), words: format!("{step} {}", lengths.symbol()) })
-}
-
-/// How many limits hold, and what takes from that, in the words of the report.
-fn totals(lengths: LengthFormat, found: &CarFindings) -> String {
-    let totals = present::limit_totals(&found.limit_totals);
-    let open = present::things_not_checked(found.not_checked());
-    let but = present::reservations(lengths, found.thin_limits(), 0, open);
-    format!("{}{but}.", totals.trim_end_matches('.'))
 }
 
 fn starter(shown: &Shown) -> Option<String> {

@@ -23,7 +23,7 @@ pub use changes::{changed_verdicts, moved_points};
 pub use length::{LengthFormat, rounded, trimmed};
 pub use limits::{LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};
-pub use report::{PASS_MEANS, glossary, report_reservations, report_verdict, reservations, things_not_checked};
+pub use report::{PASS_MEANS, glossary, report_reservations, report_verdict, suspension_totals};
 pub use sentences::{
     FAR_ROADS_ADVICE, LESS_FLAT_ON_PAPER, PAPER_CAUTION, ROLL_CENTRE, SHAFT_ROWS, SHAFT_TRAVEL, STUDY_CAUTION,
     as_drawn, assumed_sizes, bind, bind_advice, broken_limit, carriers, cure, grid_left_out, halfshaft, lacking,

@@ -2,7 +2,7 @@
 
 use super::length::LengthFormat;
 use super::quantity::{decimals, finest, limit_band, number, unit};
-use super::sentences::{bind, limit_totals};
+use super::sentences::{bind, limit_totals_of};
 use super::words::{self, sentence_start};
 use super::{driveline, forces, weld_study};
 use crate::geometry::Quantity;
@@ -39,15 +39,15 @@ pub fn glossary(page: &str) -> Vec<String> {
 }
 
 /// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm to spare), 2 reserves of strength below the 1.5
-/// wanted; 4 things not checked`; nothing where nothing does.
+/// wanted; 4 things not checked in all`; nothing where nothing does.
 pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
     let strength = weakest(lengths, found).map_or(", strength among them", |_| "");
-    let open = things_not_checked(found.open()).map(|open| open + strength);
+    let open = things_not_checked(found.open()).map(|open| format!("{open} in all{strength}"));
     reservations(lengths, found.thin_limits(), found.thin_reserves(), open)
 }
 
 /// `4 things not checked`; `None` for none.
-pub fn things_not_checked(count: usize) -> Option<String> {
+fn things_not_checked(count: usize) -> Option<String> {
     match count {
         0 => None,
         1 => Some("1 thing not checked".to_owned()),
@@ -56,7 +56,7 @@ pub fn things_not_checked(count: usize) -> Option<String> {
 }
 
 /// The same of limits that hold with little left, a count of thin reserves of strength, and what was not checked.
-pub fn reservations<'v>(
+fn reservations<'v>(
     lengths: LengthFormat,
     thin_limits: impl Iterator<Item = &'v Verdict>,
     thin_reserves: usize,
@@ -108,7 +108,19 @@ fn limits(lengths: LengthFormat, car: &CarFindings) -> String {
     let broken = car.limits.iter().filter(|verdict| verdict.state == State::Fail).filter(is_shown);
     let broken: Vec<String> = broken.filter_map(|verdict| by_how_much(lengths, car, verdict, mirrored)).collect();
     let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join("; ")) };
-    limit_totals(&car.limit_totals) + &fails
+    suspension_totals(lengths, car, std::iter::empty()) + &fails
+}
+
+/// What a report and a page of the suspension alone both count: `14 limits of the suspension: 13 pass, 1 fail, thin: …; 2 things
+/// not checked.`
+pub fn suspension_totals<'v>(
+    lengths: LengthFormat,
+    car: &CarFindings,
+    thin_limits: impl Iterator<Item = &'v Verdict>,
+) -> String {
+    let totals = limit_totals_of(&car.limit_totals, " of the suspension");
+    let but = reservations(lengths, thin_limits, 0, things_not_checked(car.not_checked()));
+    format!("{}{but}.", totals.trim_end_matches('.'))
 }
 
 /// `bump steer of the right wheel -0.071 deg at 60.0 mm bump, limit ±0.050 deg`.

@@ -215,12 +215,17 @@ pub fn grid_left_out(positions: usize) -> Option<String> {
 
 /// How many limits of the file hold.
 pub fn limit_totals(totals: &LimitTotals) -> String {
+    limit_totals_of(totals, "")
+}
+
+/// The same with whose limits they are, where others are counted beside them: ` of the suspension`.
+pub(super) fn limit_totals_of(totals: &LimitTotals, whose: &str) -> String {
     let LimitTotals { set, pass, fail, not_checked } = totals;
     let counts = words::counts([*pass, *fail, *not_checked]);
     match set {
-        0 => "no limit, so nothing was checked.".to_owned(),
-        1 => format!("1 limit: {counts}."),
-        _ => format!("{set} limits: {counts}."),
+        0 => format!("no limit{whose}, so nothing was checked."),
+        1 => format!("1 limit{whose}: {counts}."),
+        _ => format!("{set} limits{whose}: {counts}."),
     }
 }
 

@@ -186,7 +186,8 @@ fn the_verdict_stands_above_everything_and_the_exit_code_is_its_own() {
     let said = text(verdict);
     for part in [
         "FAIL",
-        "14 limits: 13 pass, 1 fail. FAIL: bump steer -0.518 deg at 60.0 mm bump, limit ±0.050 deg.",
+        "14 limits of the suspension: 13 pass, 1 fail, 2 things not checked. FAIL: bump steer -0.518 deg at 60.0 mm bump, limit \
+         ±0.050 deg.",
         "below the 1.5 that is wanted.",
         "Chance that yours passes",
     ] {
@@ -221,7 +222,7 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
         said.starts_with("pass, thin: camber change (0.01 deg to spare), 1 reserve of strength below the 1.5 wanted; "),
         "{said}"
     );
-    assert!(said.ends_with(" things not checked"), "{said}");
+    assert!(said.ends_with(" things not checked in all"), "{said}");
     let ran = report(thin);
     assert!(
         limits(&document(&ran.text("report.html")))
@@ -255,7 +256,7 @@ fn the_box_says_that_strength_was_not_checked() {
     let html = report(Car::read("geometries/semi-trailing.toml")).text("report.html");
     let page = document(&html);
     let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).expect("a head");
-    assert!(text(head).ends_with(" things not checked, strength among them"), "{}", text(head));
+    assert!(text(head).ends_with(" things not checked in all, strength among them"), "{}", text(head));
     assert!(text(head.parent().expect("a box")).contains("Strength was not checked: the file lacks the data"));
 }
 
@@ -415,11 +416,11 @@ fn every_limit_that_is_broken_is_named_in_the_verdict() {
     assert_eq!(broken, [("bump steer (bump and droop)", Some("right")), ("setback (at design)", None)]);
     let right = &summary["heave"]["right"];
     let steer = format!(
-        " 2 fail. FAIL: bump steer of the right wheel {:.3} deg at {:.1} mm ",
+        "FAIL: bump steer of the right wheel {:.3} deg at {:.1} mm ",
         right["worst_change_deg"].as_f64().expect("a number"),
         right["worst_at_bump_mm"].as_f64().expect("a number").abs()
     );
-    ran.assert_shows(&[&steer, "limit ±0.070 deg; setback ", "limit ±1.0 mm."]);
+    ran.assert_shows(&[" 2 fail", &steer, "limit ±0.070 deg; setback ", "limit ±1.0 mm."]);
 }
 
 /// The page, the tables and the charts are those of the other commands.

@@ -334,6 +334,7 @@ fn the_head_says_what_is_thin_and_how_many_things_were_not_checked() {
     let view = live.state();
     let totals = view["totals"].as_str().expect("totals");
     assert!(totals.contains(", thin: bump steer ("), "{totals}");
+    assert!(totals.starts_with("14 limits of the suspension: 14 pass, 0 fail, "), "{totals}");
     let open = |view: &Value| {
         let told = view["told"].as_array().expect("lines").iter().filter_map(Value::as_str);
         let open = told.filter_map(|line| line.strip_prefix("Not checked: ")).next().expect("a line").to_owned();
