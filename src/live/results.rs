@@ -17,6 +17,8 @@ pub(super) struct LimitView {
     beside: Vec<String>,
     limit: String,
     verdict: String,
+    /// Where in its travel a limit that it breaks is broken most.
+    fails_at: Option<String>,
     state: State,
     beside_verdict: String,
     beside_state: Option<State>,
@@ -42,6 +44,7 @@ pub(super) fn limits(
             beside: other.map(LimitLine::found).unwrap_or_default(),
             limit: line.limit(),
             verdict: line.verdict(),
+            fails_at: line.fails_at(),
             state: line.state(),
             beside_verdict: other.map(LimitLine::verdict).unwrap_or_default(),
             beside_state: other.map(LimitLine::state),

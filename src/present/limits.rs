@@ -3,6 +3,7 @@
 use super::length::{LengthFormat, trimmed};
 use super::quantity::{band, decimals, limit_band, number, unit};
 use super::sentences::{limit_totals, verdict};
+use super::words;
 use crate::geometry::{Needs, Over, Quantity, Side, Whose};
 use crate::studies::{LimitTotals, State, Verdict};
 
@@ -87,6 +88,14 @@ impl LimitLine<'_> {
     /// `pass`, `FAIL`, `FAIL left` or `not checked`.
     pub fn verdict(&self) -> String {
         verdict(&self.verdicts)
+    }
+
+    /// Where the worse wheel goes furthest beyond a limit that is broken: `60.0 mm bump`.
+    pub fn fails_at(&self) -> Option<String> {
+        let fails = self.verdicts.iter().filter(|verdict| verdict.state == State::Fail);
+        let places = fails.filter_map(|verdict| Some((verdict.margin()?, verdict.worst_at?)));
+        let (_, worst) = places.min_by(|(a, _), (b, _)| a.total_cmp(b))?;
+        Some(words::worst_at(self.lengths, worst))
     }
 
     /// The worse of its verdicts.

@@ -5,7 +5,6 @@ use super::quantity::{decimals, finest, limit_band, number, unit};
 use super::sentences::{bind, limit_totals_of};
 use super::words::{self, sentence_start};
 use super::{driveline, forces, weld_study};
-use crate::geometry::Quantity;
 use crate::studies::forces::WANTED_RESERVE;
 use crate::studies::{CarFindings, ReportFindings, State, Verdict};
 
@@ -106,7 +105,7 @@ fn limits(lengths: LengthFormat, car: &CarFindings) -> String {
     // One wheel stands for both when they are mirror images.
     let is_shown = |verdict: &&Verdict| !mirrored || verdict.side.is_none_or(|side| side == car.sides[0]);
     let broken = car.limits.iter().filter(|verdict| verdict.state == State::Fail).filter(is_shown);
-    let broken: Vec<String> = broken.filter_map(|verdict| by_how_much(lengths, car, verdict, mirrored)).collect();
+    let broken: Vec<String> = broken.filter_map(|verdict| by_how_much(lengths, verdict, mirrored)).collect();
     let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join("; ")) };
     suspension_totals(lengths, car, std::iter::empty()) + &fails
 }
@@ -124,18 +123,14 @@ pub fn suspension_totals<'v>(
 }
 
 /// `bump steer of the right wheel -0.071 deg at 60.0 mm bump, limit ±0.050 deg`.
-fn by_how_much(lengths: LengthFormat, car: &CarFindings, verdict: &Verdict, mirrored: bool) -> Option<String> {
-    let (quantity, range, limit) = (verdict.quantity, verdict.range?, verdict.limit?);
+fn by_how_much(lengths: LengthFormat, verdict: &Verdict, mirrored: bool) -> Option<String> {
+    let (quantity, worst, limit) = (verdict.quantity, verdict.worst()?, verdict.limit?);
     let finest = finest(lengths, quantity, verdict.limit);
     let number = |value: f64| number(lengths, quantity, finest, value);
-    let is_above = range.high - limit.high >= limit.low - range.low;
-    let worst = number(if is_above { range.high } else { range.low });
     let side = verdict.side.filter(|_| !mirrored);
     let wheel = side.map_or(String::new(), |side| format!(" of the {} wheel", side.name()));
     let part = verdict.part.as_ref().map_or(String::new(), |part| format!(" ({part})"));
-    let curve = verdict.side.filter(|_| quantity == Quantity::BumpSteer).and_then(|side| car.heave.get(&side));
-    let curve = curve.map(|toe| &toe.curve).filter(|curve| number(curve.worst_change_deg) == worst);
-    let at = curve.map_or(String::new(), |curve| format!(" at {}", words::travel(lengths, curve.worst_at_bump_mm)));
-    let (unit, limit) = (unit(lengths, quantity.unit()), limit_band(number, limit));
+    let at = verdict.worst_at.map_or(String::new(), |at| format!(" at {}", words::worst_at(lengths, at)));
+    let (worst, unit, limit) = (number(worst), unit(lengths, quantity.unit()), limit_band(number, limit));
     Some(format!("{}{wheel}{part} {worst} {unit}{at}, limit {limit} {unit}", quantity.name()))
 }

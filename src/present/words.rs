@@ -3,9 +3,9 @@
 use super::length::{LengthFormat, rounded};
 use crate::geometry::{Corner, End, Geometry, Quantity, Side, Unit};
 use crate::measures::Measure;
-use crate::studies::BracketMove;
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tune::{ResidualOf, TubeWay, VariableKind};
+use crate::studies::{BracketMove, WorstAt};
 
 /// How many of all cars or wheels, in per cent.
 pub fn proportion(proportion: Proportion) -> String {
@@ -110,6 +110,14 @@ pub fn travel(lengths: LengthFormat, bump_mm: f64) -> String {
         b if b > 0.0 => format!("{} bump", lengths.with_unit(b)),
         b if b < 0.0 => format!("{} droop", lengths.with_unit(-b)),
         _ => "design height".to_owned(),
+    }
+}
+
+/// Where a car goes furthest beyond a limit: `60.0 mm bump`, `3.00 deg of body roll`.
+pub fn worst_at(lengths: LengthFormat, at: WorstAt) -> String {
+    match at {
+        WorstAt::Bump(bump_mm) => travel(lengths, bump_mm),
+        WorstAt::BodyRoll(deg) => format!("{} deg of body roll", rounded(deg, 2)),
     }
 }
 

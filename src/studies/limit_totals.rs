@@ -46,7 +46,7 @@ mod tests {
 
     fn verdict(quantity: Quantity, side: Side, state: State) -> Verdict {
         let limit = Some(Interval::either_way(1.0));
-        Verdict { quantity, side: Some(side), range: None, limit, state, gap: None, part: None }
+        Verdict { quantity, side: Some(side), range: None, limit, state, gap: None, part: None, worst_at: None }
     }
 
     #[test]

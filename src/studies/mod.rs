@@ -67,4 +67,4 @@ pub use sweep::{GridFindings, SolverCheck, SweepFindings};
 pub use tape_band::TapeBand;
 pub use termination::Termination;
 pub use toe_curve::{RideHeightSteer, ToeCurve, ToeOverSpan};
-pub use verdicts::{State, Verdict};
+pub use verdicts::{State, Verdict, WorstAt};

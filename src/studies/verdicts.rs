@@ -62,6 +62,17 @@ pub struct Verdict {
     pub gap: Option<&'static str>,
     /// Of several parts, the one that the range is of: a rod end, or two bodies.
     pub part: Option<String>,
+    /// Where [`Verdict::worst`] was seen; `None` of what has one place, has no limit, or is a spread.
+    pub worst_at: Option<WorstAt>,
+}
+
+/// Where in its study a car comes nearest to a limit, or goes furthest beyond it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WorstAt {
+    /// Wheel travel, mm, up positive, the body level.
+    Bump(f64),
+    /// Body roll, ISO 8855 sign, deg.
+    BodyRoll(f64),
 }
 
 /// A limit that holds with less than this share of its half band left is thin (no unit): what a weld or a gauge is off uses it up.
@@ -82,6 +93,12 @@ impl Verdict {
         self.state == State::Pass && margin < THIN_SHARE * size
     }
 
+    /// The end of the range that is nearer to its limit, or further beyond it, in the unit of the quantity; `None` without either.
+    pub fn worst(&self) -> Option<f64> {
+        let (range, limit) = (self.range?, self.limit?);
+        Some(if is_above(self.quantity, range, limit) { range.high } else { range.low })
+    }
+
     /// Why it was not checked; empty otherwise.
     pub fn reason(&self) -> &'static str {
         match (self.state, self.gap) {
@@ -98,9 +115,14 @@ impl Verdict {
     pub fn margin(&self) -> Option<f64> {
         let (range, limit) = (self.range?, self.limit?);
         let (above, below) = (limit.high - range.high, range.low - limit.low);
-        let margin = if self.quantity.definition().limit.is_only_high() { above } else { above.min(below) };
+        let margin = if is_above(self.quantity, range, limit) { above } else { below };
         (self.state != State::NotChecked).then_some(margin)
     }
+}
+
+/// Whether the upper end of a range is the one that comes nearer to its limit, or goes further beyond it.
+fn is_above(quantity: Quantity, range: Interval, limit: Interval) -> bool {
+    quantity.definition().limit.is_only_high() || limit.high - range.high <= range.low - limit.low
 }
 
 #[cfg(test)]
@@ -113,7 +135,8 @@ mod tests {
         let thin = |quantity: Quantity, high: f64, limit: Interval| {
             let (side, range) = (Some(Side::Left), Some(Interval { low: limit.low.max(0.0), high }));
             let state = if high > limit.high { State::Fail } else { State::Pass };
-            Verdict { quantity, side, range, limit: Some(limit), state, gap: None, part: None }.is_thin()
+            Verdict { quantity, side, range, limit: Some(limit), state, gap: None, part: None, worst_at: None }
+                .is_thin()
         };
         let steer = |high: f64| thin(Quantity::BumpSteer, high, Interval { low: -0.05, high: 0.05 });
         assert_eq!([0.044, 0.046, 0.051].map(steer), [false, true, false]);
@@ -124,7 +147,7 @@ mod tests {
             let range = Some(Interval { low, high: low });
             let limit = Some(Interval { low: 5.0, high: f64::INFINITY });
             let (quantity, state) = (Quantity::Clearance, State::Pass);
-            Verdict { quantity, side: None, range, limit, state, gap: None, part: None }.is_thin()
+            Verdict { quantity, side: None, range, limit, state, gap: None, part: None, worst_at: None }.is_thin()
         };
         assert_eq!([5.4, 5.6].map(gap), [true, false]);
     }
@@ -144,11 +167,18 @@ struct VerdictRecord {
     state: State,
     reason: &'static str,
     part: Option<String>,
+    worst_at_bump_mm: Option<f64>,
+    worst_at_body_roll_deg: Option<f64>,
 }
 
 impl From<Verdict> for VerdictRecord {
     fn from(verdict: Verdict) -> Self {
         let (reason, margin) = (verdict.reason(), verdict.margin());
+        let (worst_at_bump_mm, worst_at_body_roll_deg) = match verdict.worst_at {
+            Some(WorstAt::Bump(mm)) => (Some(mm), None),
+            Some(WorstAt::BodyRoll(deg)) => (None, Some(deg)),
+            None => (None, None),
+        };
         Self {
             quantity: verdict.quantity.title(),
             side: verdict.side,
@@ -161,6 +191,8 @@ impl From<Verdict> for VerdictRecord {
             state: verdict.state,
             reason,
             part: verdict.part,
+            worst_at_bump_mm,
+            worst_at_body_roll_deg,
         }
     }
 }
@@ -203,24 +235,26 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, parts: WheelParts, quantity: Q
     let lacking = why_no_value(geometry, quantity, side);
     let change = |measure: Measure| {
         let from = measure.of(design);
-        rows.clone().map(move |row| Some(measure.of(row)? - from?))
+        rows.clone().map(move |row| (row.bump_mm, measure.of(row).zip(from).map(|(value, from)| value - from)))
     };
+    let values = |measure: Measure| rows.clone().map(move |row| (row.bump_mm, measure.of(row)));
     let seen = match quantity.reading() {
         Reading::ChangeAboutHeights(measure) => {
             let about = &heave.ride_heights[side];
             let is_everywhere = about.len() == geometry.travel.ride_heights_mm.len();
             let gap = gap.or((!is_everywhere).then_some(NO_SUCH_HEIGHT));
-            Seen::of(change(measure).chain(about.iter().map(|about| Some(about.worst_change_deg))), lacking, gap)
+            let about = about.iter().map(|about| (about.worst_at_bump_mm, Some(about.worst_change_deg)));
+            Seen::of(change(measure).chain(about), lacking, gap)
         }
         Reading::Change(measure) => Seen::of(change(measure), lacking, gap),
-        Reading::Value(measure) => Seen::of(rows.map(|row| measure.of(row)), lacking, gap),
-        Reading::Migration(measure) => Seen::of(rows.map(|row| measure.of(row)), lacking, gap).spread(),
+        Reading::Value(measure) => Seen::of(values(measure), lacking, gap),
+        Reading::Migration(measure) => Seen::of(values(measure), lacking, gap).spread(),
         Reading::Design(measure, factor) => {
-            Seen::of([measure.of(design).map(|value| factor * value)].into_iter(), lacking, gap)
+            Seen::of([(0.0, measure.of(design).map(|value| factor * value))].into_iter(), lacking, gap)
         }
         Reading::LeastGap => {
             let nearest = parts.clearance.pairs.first();
-            let seen = Seen::of([nearest.map(|pair| pair.least_mm)].into_iter(), lacking, gap);
+            let seen = Seen::of(nearest.map(|pair| (pair.at_bump_mm, Some(pair.least_mm))).into_iter(), lacking, gap);
             let verdict = judge(quantity, Some(side), seen, geometry.limit(quantity, side));
             return Verdict { part: nearest.map(|pair| pair.pair.clone()), ..verdict };
         }
@@ -240,10 +274,13 @@ fn rod_end_verdict(corner: &Corner, ends: &[RodEndTilt], lacking: &'static str, 
     let is_limited = limits().next().is_some();
     let told = ends.iter().find(|end| if is_limited { end.is_judged() } else { end.worst_deg.is_some() });
     let is_open = ends.iter().any(|end| end.limit_deg.is_some() && end.worst_deg.is_none());
-    let seen = match told.and_then(|end| end.worst_deg) {
+    let seen = match told.and_then(|end| end.at_bump_mm.zip(end.worst_deg)) {
         None if is_open => Seen::nothing(NO_BOLT),
         None => Seen::nothing(lacking),
-        Some(deg) => Seen { range: Some(Interval::up_to(deg)), gap: gap.or(is_open.then_some(NO_BOLT)) },
+        Some((at, deg)) => {
+            let (range, ends_at) = (Some(Interval::up_to(deg)), Some([at, at]));
+            Seen { range, ends_at, gap: gap.or(is_open.then_some(NO_BOLT)) }
+        }
     };
     let limit_deg = told.map_or_else(|| limits().reduce(f64::min), |end| end.limit_deg);
     let verdict = judge(Quantity::RodEndAngle, Some(corner.side), seen, limit_deg.map(Interval::up_to));
@@ -263,10 +300,13 @@ fn axle_verdict(geometry: &Geometry, heave: &Heave, roll: &Roll, quantity: Quant
     let design = heave.design.as_ref().map(Row::stance);
     let seen = match quantity.reading() {
         Reading::AxleOverTravel(value) => {
-            Seen::of(heave.rows.axles().map(|axle| Some(value(axle.map(Row::stance), design))), lacking, gap)
+            let value = |axle: PerSide<&Row>| (axle.left.bump_mm, Some(value(axle.map(Row::stance), design)));
+            Seen::of(heave.rows.axles().map(value), lacking, gap)
         }
-        Reading::AxleAtDesign(value) => Seen::of([Some(value(design))].into_iter(), lacking, gap),
-        Reading::AxleInRoll(_) => Seen::of(roll.axle(quantity).into_iter().map(|(_, value)| Some(value)), lacking, gap),
+        Reading::AxleAtDesign(value) => Seen::of([(0.0, Some(value(design)))].into_iter(), lacking, gap),
+        Reading::AxleInRoll(_) => {
+            Seen::of(roll.axle(quantity).into_iter().map(|(deg, value)| (deg, Some(value))), lacking, gap)
+        }
         _ => Seen::nothing(lacking),
     };
     judge(quantity, None, seen, geometry.limit(quantity, Side::Left))
@@ -281,35 +321,47 @@ fn why_no_value(geometry: &Geometry, quantity: Quantity, side: Side) -> &'static
 /// What was seen of a quantity, and why that is not all of it.
 struct Seen {
     range: Option<Interval>,
+    /// Where its lowest and its highest value stand: bump travel, mm, or body roll, deg.
+    ends_at: Option<[f64; 2]>,
     gap: Option<&'static str>,
 }
 
 impl Seen {
-    /// Of the value at every row; an entry is `None` where there is none, and a value that is no finite number is none.
-    fn of(values: impl Iterator<Item = Option<f64>>, lacking: &'static str, gap: Option<&'static str>) -> Self {
-        let values: Vec<Option<f64>> = values.map(|value| value.filter(|value| value.is_finite())).collect();
-        match Interval::of(values.iter().copied().flatten()) {
-            None => Self::nothing(lacking),
-            range => Self { range, gap: gap.or(values.contains(&None).then_some(NO_VALUE)) },
-        }
+    /// Of the place of every row and the value there; that is `None` where there is none, and one that is no finite number is none.
+    fn of(values: impl Iterator<Item = (f64, Option<f64>)>, lacking: &'static str, gap: Option<&'static str>) -> Self {
+        let values: Vec<(f64, Option<f64>)> =
+            values.map(|(at, value)| (at, value.filter(|value| value.is_finite()))).collect();
+        let known = || values.iter().filter_map(|&(at, value)| Some((at, value?)));
+        let Some(range) = Interval::of(known().map(|(_, value)| value)) else { return Self::nothing(lacking) };
+        let place = |end: f64| known().find(|&(_, value)| value == end).map(|(at, _)| at);
+        let ends_at = place(range.low).zip(place(range.high)).map(|(low, high)| [low, high]);
+        let has_holes = values.iter().any(|(_, value)| value.is_none());
+        Self { range: Some(range), ends_at, gap: gap.or(has_holes.then_some(NO_VALUE)) }
     }
 
     fn nothing(lacking: &'static str) -> Self {
-        Self { range: None, gap: Some(lacking) }
+        Self { range: None, ends_at: None, gap: Some(lacking) }
     }
 
     /// Highest minus lowest.
     fn spread(self) -> Self {
-        Self { range: self.range.map(|range| Interval::single(range.width())), ..self }
+        Self { range: self.range.map(|range| Interval::single(range.width())), ends_at: None, ..self }
     }
 }
 
 /// A range that is not all of it can fail but cannot pass.
-fn judge(quantity: Quantity, side: Option<Side>, Seen { range, gap }: Seen, limit: Option<Interval>) -> Verdict {
+fn judge(quantity: Quantity, side: Option<Side>, seen: Seen, limit: Option<Interval>) -> Verdict {
+    let Seen { range, ends_at, gap } = seen;
     let state = match (range, limit) {
         (Some(range), Some(limit)) if !limit.holds(&range) => State::Fail,
         (Some(_), Some(_)) if gap.is_none() => State::Pass,
         _ => State::NotChecked,
     };
-    Verdict { quantity, side, range, limit, state, gap, part: None }
+    let at = || Some(ends_at?[usize::from(is_above(quantity, range?, limit?))]);
+    let worst_at = match quantity.definition().over {
+        Over::BumpAndDroop => at().map(WorstAt::Bump),
+        Over::Roll => at().map(WorstAt::BodyRoll),
+        Over::Design => None,
+    };
+    Verdict { quantity, side, range, limit, state, gap, part: None, worst_at }
 }

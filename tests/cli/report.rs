@@ -423,6 +423,33 @@ fn every_limit_that_is_broken_is_named_in_the_verdict() {
     ran.assert_shows(&[" 2 fail", &steer, "limit ±0.070 deg; setback ", "limit ±1.0 mm."]);
 }
 
+/// Where the table of the sweep has the value that is furthest from design.
+#[test]
+fn every_limit_that_is_broken_over_travel_says_where() {
+    let car = Car::demo().set("limits.camber_change", "0.5").set("limits.scrub", "2.5").set("limits.roll_steer", "0.1");
+    let ran = report(car);
+    let html = ran.text("report.html");
+    let rows = limits(&document(&html));
+    let verdict = |name: &str| rows.iter().find(|row| row[0].starts_with(name)).expect("a line")[1].as_str();
+    let heave = ran.table("heave.csv");
+    let bump = heave.of_side("left", "bump_mm");
+    let mut ways = Vec::new();
+    for (name, column) in [("camber change", "camber_deg"), ("scrub", "scrub_mm")] {
+        let values = heave.of_side("left", column);
+        let design = bump.iter().zip(&values).find(|(bump, _)| **bump == 0.0).expect("a row").1;
+        let from_design = |(_, value): &(&f64, &f64)| (*value - design).abs();
+        let worst = bump.iter().zip(&values).max_by(|a, b| from_design(a).total_cmp(&from_design(b)));
+        let at = *worst.expect("rows").0;
+        let way = if at < 0.0 { "droop" } else { "bump" };
+        assert_eq!(verdict(name), format!("FAIL at {:.1} mm {way}", at.abs()));
+        ways.push(way);
+    }
+    assert_eq!(ways, ["bump", "droop"]);
+    let in_roll = verdict("roll steer");
+    assert!(["FAIL at 3.00 deg of body roll", "FAIL at -3.00 deg of body roll"].contains(&in_roll), "{in_roll}");
+    assert!(html.contains("scrub -10.8 mm at 60.0 mm droop, limit ±2.5 mm"), "the head");
+}
+
 /// The page, the tables and the charts are those of the other commands.
 #[test]
 fn what_it_shows_is_what_the_other_commands_write() {

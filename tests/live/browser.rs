@@ -236,6 +236,8 @@ fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
         assert!(ends.len() == 4 && ends.iter().all(|&end| end <= 900.0), "{ends:?}");
     };
     on_screen(&mut page);
+    let verdict = page.text("#limits tbody tr:first-child td:last-child");
+    assert_eq!(verdict, "FAIL at 60.0 mm bump");
     page.click("#welcome-done");
     page.pick(POINT);
     page.value("document.querySelector('#at-z').focus()");

@@ -58,7 +58,9 @@ const judged = (kind, words, state, reason) => {
 // Now, the car that it is compared with, limit and verdict.
 function against(row, beside) {
   const before = beside ? [element("td", ofWheels(row.beside), "before")] : [];
-  return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), judged("td", row.verdict, row.state, row.reason)];
+  const verdict = judged("td", row.verdict, row.state, row.reason);
+  if (row.fails_at) verdict.append(element("small", ` at ${row.fails_at}`));
+  return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), verdict];
 }
 
 // Variant A and variant B, each with its verdict, and the limit.

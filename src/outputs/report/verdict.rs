@@ -66,7 +66,8 @@ pub(super) fn section(page: &Page) -> Section {
 fn row(page: &Page, line: &LimitLine) -> Vec<Cell> {
     let name = format!("{}, {}", line.quantity.title(), line.unit());
     let thin = if line.verdicts.iter().any(|verdict| verdict.is_thin()) { ", thin" } else { "" };
-    let verdict = Cell::Judged(line.state(), line.verdict() + thin);
+    let at = line.fails_at().map_or(String::new(), |at| format!(" at {at}"));
+    let verdict = Cell::Judged(line.state(), line.verdict() + &at + thin);
     let whose = line.margin_side().map_or(String::new(), |side| format!(", {} wheel", side.name()));
     let mut row = vec![words(name), verdict, number(line.margin() + &whose)];
     let found = line.found();
