@@ -50,6 +50,15 @@ pub struct Round {
     pub changes: PerSide<Vec<Change>>,
 }
 
+impl Round {
+    /// The same with the readings of these lines left out.
+    pub fn without(&self, lines: &[usize]) -> Self {
+        let mut left = self.clone();
+        left.readings.readings.retain(|reading| !lines.contains(&reading.line));
+        left
+    }
+}
+
 /// Something that was, or is to be, changed at one link.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Change {

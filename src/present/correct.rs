@@ -7,7 +7,8 @@ use super::words;
 use crate::gauge::{GaugeReading, Instrument, What};
 use crate::geometry::{Axis, Corner, End, Interval};
 use crate::studies::correct::{
-    Advice, FitsBetter, FittedReading, Lash, PrescribedChange, SearchEffort, ToeSetting, ToldApart, WheelCorrection,
+    Advice, FitsBetter, FittedReading, Lash, PrescribedChange, Quiet, SearchEffort, Stuck, ToeSetting, ToldApart,
+    WheelCorrection,
 };
 
 /// Goes with every prescription.
@@ -134,9 +135,10 @@ pub fn told_apart(told: &ToldApart) -> String {
 
 /// A reading that does not fit the others.
 pub fn suspect(lengths: LengthFormat, reading: &FittedReading) -> String {
+    let again = if reading.fits_as_inches { "It fits as inches: the columns are in mm" } else { "Read it again" };
     let total = if reading.of_both { "total " } else { "" };
     format!(
-        "line {} ({}): {total}{} {} deg, by the others {} deg; left out. Read it again",
+        "line {} ({}): {total}{} {} deg, by the others {} deg; left out. {again}",
         reading.line,
         words::travel(lengths, reading.bump_mm),
         reading.of,
@@ -159,13 +161,33 @@ pub fn fits_better(found: &FitsBetter) -> String {
 
 /// What makes readings no measure of the wheel: of such a wheel nobody can say that nothing need be done.
 pub fn first_of_all(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
-    wheel.lash.as_ref().filter(|found| found.is_more_than_noise()).map(|found| lash(lengths, found))
+    let stuck = wheel.stuck.as_ref().map(stuck);
+    let quiet = || wheel.quiet.as_ref().map(quiet);
+    let loose = || wheel.lash.as_ref().filter(|found| found.is_more_than_noise()).map(|found| lash(lengths, found));
+    stuck.or_else(quiet).or_else(loose)
+}
+
+fn stuck(found: &Stuck) -> String {
+    let [first, last] = found.lines;
+    format!(
+        "lines {first} to {last} have the same reading at {} heights, and its noise alone would change it: a gauge that was stuck, \
+         or lines copied down; gauge again before anything is changed",
+        found.heights
+    )
+}
+
+fn quiet(found: &Quiet) -> String {
+    format!(
+        "the readings lie {} times nearer to a curve than the noise of their gauge lets them: they are probably in inches, and the \
+         columns are in mm; where they are in mm, say how good the gauge is (--dial-sd, --spot-sd)",
+        rounded(1.0 / found.share.max(1e-3), 0)
+    )
 }
 
 /// Going up against coming down.
 pub fn lash(lengths: LengthFormat, lash: &Lash) -> String {
     let heights = if lash.heights == 1 { "1 height".to_owned() } else { format!("{} heights", lash.heights) };
-    if lash.is_scattered {
+    if lash.is_scattered && lash.in_inches.is_empty() {
         return format!(
             "toe going up and coming down differ by up to {} deg from their mean difference, {} deg, at {}, which is no noise: \
              readings of one way in another order, or a height misread; gauge again before anything is changed",
@@ -174,7 +196,12 @@ pub fn lash(lengths: LengthFormat, lash: &Lash) -> String {
             words::travel(lengths, lash.widest_at_bump_mm)
         );
     }
+    let in_inches = lash.in_inches.first().zip(lash.in_inches.last());
+    let in_inches = in_inches.map(|(first, last)| {
+        format!("lines {first} to {last} are probably in inches, and the columns are in mm; write them in mm, or gauge again")
+    });
     let verdict = match lash.is_loose {
+        _ if in_inches.is_some() => in_inches.as_deref().unwrap_or_default(),
         true => "something is loose: tighten it and gauge again before anything is changed",
         false => "noise",
     };

@@ -8,3 +8,4 @@ mod rounds;
 #[path = "../../examples/whole_life/shop.rs"]
 mod shop;
 mod simulated;
+mod steadiness;

@@ -38,11 +38,11 @@ fn told(change: impl Fn(&mut GaugeReadings)) -> Vec<Option<FitsBetter>> {
     (0..CARS).map(of_car).collect()
 }
 
-fn each(readings: &mut GaugeReadings, change: impl Fn(&mut GaugeReading)) {
+pub fn each(readings: &mut GaugeReadings, change: impl Fn(&mut GaugeReading)) {
     readings.readings.iter_mut().for_each(change);
 }
 
-fn toe_rad(reading: &GaugeReading) -> f64 {
+pub fn toe_rad(reading: &GaugeReading) -> f64 {
     match reading.read {
         Read::Angles { toe_rad, .. } => toe_rad,
         Read::Dials { .. } | Read::Spot { .. } => f64::NAN,
@@ -50,7 +50,7 @@ fn toe_rad(reading: &GaugeReading) -> f64 {
 }
 
 /// The same readings by two dials on a plate, in so many mm.
-fn on_plate(readings: &mut GaugeReadings, unit_mm: f64) {
+pub fn on_plate(readings: &mut GaugeReadings, unit_mm: f64) {
     readings.instrument = Instrument::Plate { width_mm: PLATE_MM, zeroed: false };
     each(readings, |reading| {
         let rear_mm = PLATE_MM * toe_rad(reading).sin() / unit_mm;

@@ -153,7 +153,7 @@ impl Screen<'_> {
         }
         told.extend(self.of_wheels(|wheel| correct::newly_broken(&wheel.newly_broken)));
         told.extend(self.of_wheels(|wheel| Some(correct::told_apart(&wheel.told_apart))));
-        let noise = |wheel: &WheelCorrection| wheel.lash.filter(|lash| !lash.is_more_than_noise());
+        let noise = |wheel: &WheelCorrection| wheel.lash.clone().filter(|lash| !lash.is_more_than_noise());
         told.extend(self.of_wheels(|wheel| noise(wheel).map(|lash| correct::lash(lengths, &lash))));
         told.extend(self.of_wheels(|wheel| correct::coarse_toe(&wheel.toe_link, &wheel.toe_setting)));
         told.extend(self.of_wheels(|wheel| Some(correct::play(lengths, wheel))));

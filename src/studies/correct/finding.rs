@@ -5,6 +5,7 @@ use serde::ser::{SerializeStruct, Serializer};
 
 use super::misread::FitsBetter;
 use super::refusal::NotCorrected;
+use super::steadiness::{Quiet, Stuck};
 use crate::gauge::{Change, GaugeNoise};
 use crate::geometry::{Coordinate, Corner, Geometry, PerSide, Side};
 
@@ -73,7 +74,11 @@ pub struct WheelCorrection {
     pub readings: Vec<FittedReading>,
     /// Another way to read them, with which they fit far better; `None` where they fit as they stand.
     pub fits_better: Option<FitsBetter>,
-    /// Readings going up against those coming down; `None` when no height was read both ways.
+    /// One reading in more lines than noise leaves it; `None` where there is no such run.
+    pub stuck: Option<Stuck>,
+    /// Dials or a spot that scatter less than theirs do; `None` where they scatter enough.
+    pub quiet: Option<Quiet>,
+    /// Readings going up against those coming down, without those that fit as inches; `None` when no height was read both ways.
     pub lash: Option<Lash>,
     /// What a millimetre of play at a rod end of each link does to toe at design height, deg/mm, in the order of the links.
     pub toe_by_play_deg_per_mm: [f64; 5],
@@ -221,10 +226,12 @@ pub struct FittedReading {
     pub standardised: Option<f64>,
     /// It does not fit the others and was left out.
     pub is_suspect: bool,
+    /// It does not fit as it stands, and would as inches; of dials and a spot.
+    pub fits_as_inches: bool,
 }
 
 /// Readings going up against those coming down.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lash {
     /// Mean of toe going up less toe coming down at the same height, deg.
     pub up_less_down_deg: f64,
@@ -240,6 +247,8 @@ pub struct Lash {
     pub widest_at_bump_mm: f64,
     /// The differences lie further from their mean than noise puts them: readings that are not of the heights beside them.
     pub is_scattered: bool,
+    /// Lines of one way that agree with those of the other as inches; empty where there are none.
+    pub in_inches: Vec<usize>,
 }
 
 impl Lash {

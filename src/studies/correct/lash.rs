@@ -3,6 +3,7 @@
 use super::finding::Lash;
 use super::instrument::{Number, Shows, numbers};
 use super::refusal::NotCorrected;
+use super::steadiness::{from_inches, is_length};
 use crate::gauge::{GaugeReading, ReadSide, Round};
 use crate::geometry::Side;
 use crate::studies::locate::sum_by_chance;
@@ -29,6 +30,8 @@ struct Reading {
     reading: GaugeReading,
     toe_deg: f64,
     sd_deg: f64,
+    /// It stands for a length that was read.
+    is_length: bool,
     /// `None` of the first of a session.
     way: Option<Way>,
 }
@@ -49,7 +52,10 @@ fn readings_of(round: &Round, side: ReadSide) -> Vec<Reading> {
     let mut all: Vec<Reading> = Vec::new();
     for reading in round.readings.readings.iter().filter(|reading| reading.side == side) {
         let numbers = numbers(round.readings.instrument, &round.noise, side, reading.read);
-        let Some((toe_deg, sd_deg)) = numbers.first().and_then(angle_deg) else { continue };
+        let Some((number, (toe_deg, sd_deg))) = numbers.first().and_then(|number| Some((number, angle_deg(number)?)))
+        else {
+            continue;
+        };
         let before = all.iter().rev().find(|before| before.reading.session == reading.session);
         let way = before.and_then(|before| {
             let by_mm = reading.bump_mm - before.reading.bump_mm;
@@ -59,7 +65,7 @@ fn readings_of(round: &Round, side: ReadSide) -> Vec<Reading> {
                 _ => before.way,
             }
         });
-        all.push(Reading { reading: *reading, toe_deg, sd_deg, way });
+        all.push(Reading { reading: *reading, toe_deg, sd_deg, is_length: is_length(number.shows), way });
     }
     all
 }
@@ -71,6 +77,32 @@ fn is_same_height(a: &Reading, b: &Reading) -> bool {
 /// Toe going up less toe coming down at the same heights; `None` when no height was read both ways.
 pub(super) fn lash(round: &Round, side: Side) -> Option<Lash> {
     let readings = readings_of(round, ReadSide::One(side));
+    let found = lash_of(&readings)?;
+    let in_inches = if found.is_more_than_noise() { in_inches(&readings) } else { Vec::new() };
+    Some(Lash { in_inches, ..found })
+}
+
+/// Lines of one way, all in a row, that agree with those of the other way as inches; of dials and a spot.
+fn in_inches(readings: &[Reading]) -> Vec<usize> {
+    let as_inches = |way: Way| -> Vec<Reading> {
+        let is_meant = |reading: &Reading| reading.way == Some(way) && reading.is_length;
+        let turned = |reading: &Reading| Reading { toe_deg: from_inches(reading.toe_deg), ..*reading };
+        readings.iter().map(|reading| if is_meant(reading) { turned(reading) } else { *reading }).collect()
+    };
+    let lines = |way: Way| -> Vec<usize> {
+        readings.iter().filter(|reading| reading.way == Some(way)).map(|reading| reading.reading.line).collect()
+    };
+    let agree = |way: &Way| lash_of(&as_inches(*way)).is_some_and(|lash| !lash.is_more_than_noise());
+    let is_one_run = |lines: &Vec<usize>| {
+        let inside = |line: usize| lines.first().zip(lines.last()).is_some_and(|(a, b)| (*a..=*b).contains(&line));
+        readings.iter().filter(|reading| inside(reading.reading.line)).count() == lines.len()
+    };
+    let has_lengths = readings.iter().all(|reading| reading.is_length);
+    let ways = [Way::Up, Way::Down].into_iter().filter(|_| has_lengths);
+    ways.filter(agree).map(lines).find(is_one_run).unwrap_or_default()
+}
+
+fn lash_of(readings: &[Reading]) -> Option<Lash> {
     let mut differences: Vec<Difference> = Vec::new();
     for (index, first) in readings.iter().enumerate() {
         if readings[..index].iter().any(|earlier| is_same_height(earlier, first)) {
@@ -102,6 +134,7 @@ pub(super) fn lash(round: &Round, side: Side) -> Option<Lash> {
         widest_deg: off_deg(widest),
         widest_at_bump_mm: widest.bump_mm,
         is_scattered: heights > 1 && scatter > sum_by_chance(heights - 1, SCATTERED_SO_OFTEN),
+        in_inches: Vec::new(),
     })
 }
 

@@ -3,8 +3,9 @@
 //!
 //! In reading order: `request` (what is asked), `finding` and `refusal` (what is told), `instrument` (what a gauge shows),
 //! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
-//! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the
-//! readings), `search`, `limits_held`, `prescription`, `study` (all of it for one car).
+//! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `steadiness` (readings steadier than
+//! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `search`,
+//! `limits_held`, `prescription`, `study` (all of it for one car).
 
 mod adjuster;
 mod estimate;
@@ -20,6 +21,7 @@ mod problem;
 mod refusal;
 mod request;
 mod search;
+mod steadiness;
 mod study;
 mod told_apart;
 
@@ -30,3 +32,4 @@ pub use finding::{
 pub use misread::{FitsBetter, Misread};
 pub use refusal::NotCorrected;
 pub use request::CorrectRequest;
+pub use steadiness::{Quiet, Stuck};

@@ -44,6 +44,8 @@ pub enum NotCorrected {
         side: Side,
         /// Mean of toe going up less toe coming down at the same height, deg.
         up_less_down_deg: f64,
+        /// Lines that would agree with the others as inches.
+        in_inches: Vec<usize>,
     },
     /// The readings do not fit the car of the file at all.
     DoesNotFit {
@@ -90,6 +92,7 @@ impl NotCorrected {
             Self::OneHeight { .. } => "read it at several, best every 10 mm from full droop to full bump",
             Self::BeyondReach { .. } => "leave this reading out, or give [travel] the wheel's real travel",
             Self::Contradiction { .. } => "read that height again, and take the wrong one out",
+            Self::Loose { in_inches, .. } if !in_inches.is_empty() => "write them in mm, or gauge again",
             Self::Loose { .. } => "take the play out of rod ends and bolts, then gauge again",
             Self::DoesNotFit { fits_better, .. } => match fits_better.as_ref().and_then(|better| better.how.first()) {
                 Some(how) => how.words(),
@@ -110,8 +113,8 @@ impl NotCorrected {
             Self::OneHeight { line, .. } | Self::BeyondReach { line, .. } => std::slice::from_ref(line),
             Self::Contradiction { lines, .. } => lines,
             Self::DoesNotFit { lines, .. } => lines,
+            Self::Loose { in_inches, .. } => in_inches.get(..1).unwrap_or_default(),
             Self::NoReadings { .. }
-            | Self::Loose { .. }
             | Self::ImpossibleRound { .. }
             | Self::Singular { .. }
             | Self::Binds { .. }
@@ -133,12 +136,15 @@ impl fmt::Display for NotCorrected {
             Self::Contradiction { lines: [a, b], sds } => {
                 write!(f, "lines {a} and {b} are of one height and {sds:.0} standard deviations apart")
             }
-            Self::Loose { side, up_less_down_deg } => write!(
-                f,
-                "toe of the {} wheel differs by {:.2}° between going up and coming down: something is loose",
-                side.name(),
-                up_less_down_deg.abs()
-            ),
+            Self::Loose { side, up_less_down_deg, in_inches } => {
+                let (name, deg) = (side.name(), up_less_down_deg.abs());
+                write!(f, "toe of the {name} wheel differs by {deg:.2}° between going up and coming down: ")?;
+                match in_inches.as_slice() {
+                    [] => f.write_str("something is loose"),
+                    [first, .., last] => write!(f, "lines {first} to {last} are probably in inches"),
+                    [line] => write!(f, "line {line} is probably in inches"),
+                }
+            }
             Self::DoesNotFit { side, lines, sds, .. } => {
                 let lines: Vec<String> = lines.iter().map(ToString::to_string).collect();
                 write!(

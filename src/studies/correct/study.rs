@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::adjuster::{toe_link, toe_setting};
 use super::estimate::{Estimate, Fitted, NoEstimate};
-use super::finding::{CorrectFindings, Estimated, FittedReading, WheelCorrection};
+use super::finding::{CorrectFindings, Estimated, FittedReading, Lash, WheelCorrection};
 use super::finished_wheel::{ByPosture, Changes, DrawnWheel};
 use super::instrument::{Shows, toe_sd_deg};
 use super::lash::{contradiction, lash};
@@ -13,6 +13,7 @@ use super::prescription::{Patient, setting_sd_deg};
 use super::problem::{PriorWheel, Problem, seen};
 use super::refusal::NotCorrected;
 use super::request::CorrectRequest;
+use super::steadiness::{from_inches, is_length, quiet, stuck};
 use super::told_apart::{pickups, told_apart};
 use crate::gauge::{Change, GaugeReading, ReadSide, Round};
 use crate::geometry::{Coordinate, Geometry, Interval, PerSide, Side};
@@ -117,9 +118,10 @@ impl<'r> Rounds<'r> {
         }
         // At one height alone play cannot be told from a reading that is wrong.
         let loose = lash(self.now(), side).filter(|lash| lash.is_loose && lash.heights > 1);
-        let loose = loose.map(|lash| lash.up_less_down_deg).filter(|deg| deg.abs() > MAX_LASH_DEG);
-        if let Some(up_less_down_deg) = loose {
-            return Err(NotCorrected::Loose { side, up_less_down_deg });
+        if let Some(Lash { up_less_down_deg, in_inches, .. }) =
+            loose.filter(|lash| lash.up_less_down_deg.abs() > MAX_LASH_DEG)
+        {
+            return Err(NotCorrected::Loose { side, up_less_down_deg, in_inches });
         }
         let sides = [ReadSide::One(side), ReadSide::Both];
         sides.into_iter().find_map(|side| contradiction(self.now(), side)).map_or(Ok(()), Err)
@@ -227,6 +229,9 @@ impl<'r> Rounds<'r> {
         let last = problem.rounds() - 1;
         let likely = problem.wheel(&estimate.unknowns, wheel, last);
         let [height, _] = problem.round_of(wheel, last);
+        let readings = fitted_readings(estimate, wheel).ok_or_else(not_moving)?;
+        let in_inches: Vec<usize> =
+            readings.iter().filter(|reading| reading.fits_as_inches).map(|reading| reading.line).collect();
         Ok(WheelCorrection {
             worst_bump_steer_deg: found.worst,
             changes: found.changes,
@@ -237,9 +242,11 @@ impl<'r> Rounds<'r> {
             adjusters_assumed: found.adjusters_assumed,
             search: found.search,
             told_apart: told_apart(estimate, wheel),
-            readings: fitted_readings(estimate, wheel).ok_or_else(not_moving)?,
+            readings,
             fits_better: None,
-            lash: lash(now, side),
+            stuck: stuck(now, side),
+            quiet: quiet(of_last_round(estimate, side)),
+            lash: lash(&now.without(&in_inches), side),
             toe_by_play_deg_per_mm: drawn.toe_by_length.map(f64::abs),
             bump_zero_mm: Estimated { value: likely.bump_zero_mm, sd: estimate.sd(height) * problem.round_sd(last)[0] },
             pickups: pickups(estimate, wheel),
@@ -253,12 +260,23 @@ impl<'r> Rounds<'r> {
 
 /// The readings of the last round that have to do with a wheel.
 fn fitted_readings(estimate: &Estimate<'_>, wheel: usize) -> Option<Vec<FittedReading>> {
-    let problem = &estimate.problem;
-    let last = problem.rounds() - 1;
-    let side = problem.wheels[wheel].drawn.corner.side;
-    let of_round = estimate.fitted.iter().filter(|fitted| fitted.observation.round == last);
-    let sees = |fitted: &&Fitted| [ReadSide::One(side), ReadSide::Both].contains(&fitted.observation.reading.side);
-    of_round.filter(sees).map(|fitted| fitted_reading(estimate, wheel, fitted)).collect()
+    let side = estimate.problem.wheels[wheel].drawn.corner.side;
+    of_last_round(estimate, side).map(|fitted| fitted_reading(estimate, wheel, fitted)).collect()
+}
+
+fn of_last_round<'e>(estimate: &'e Estimate<'_>, side: Side) -> impl Iterator<Item = &'e Fitted> {
+    let last = estimate.problem.rounds() - 1;
+    let of_round = estimate.fitted.iter().filter(move |fitted| fitted.observation.round == last);
+    of_round.filter(move |fitted| [ReadSide::One(side), ReadSide::Both].contains(&fitted.observation.reading.side))
+}
+
+/// A number that is far off as it stands, and no further than noise had it been read in inches.
+fn fits_as_inches(fitted: &Fitted) -> bool {
+    const NEAR_SDS: f64 = 4.0;
+    let number = fitted.observation.number;
+    let by_others = number.value - fitted.residual * number.sd;
+    let off_sds = (from_inches(number.value) - by_others) / number.sd;
+    fitted.is_suspect && is_length(number.shows) && off_sds.abs() < NEAR_SDS
 }
 
 /// A reading beside the estimate, as the wheel `of` is concerned by it.
@@ -295,5 +313,6 @@ fn fitted_reading(estimate: &Estimate<'_>, of: usize, fitted: &Fitted) -> Option
         fitted_deg,
         standardised: fitted.standardised,
         is_suspect: fitted.is_suspect,
+        fits_as_inches: fits_as_inches(fitted),
     })
 }
