@@ -51,9 +51,14 @@ impl Failure {
         Self::fault(format!("a result cannot be put down: {error}"), "report this message and send the file")
     }
 
-    /// A command line that cannot be read, told as `clap` lays it out.
+    /// A command line that cannot be read, told as `clap` lays it out, its paragraphs broken to the width of the screen.
     pub fn usage(error: &clap::Error) -> Self {
-        Self { cause: Cause::Input, text: error.render().to_string() }
+        let told = error.render().to_string();
+        let lines = told.lines().map(|line| {
+            let text = line.trim_start();
+            wrapped(&line[..line.len() - text.len()], text) + "\n"
+        });
+        Self { cause: Cause::Input, text: lines.collect() }
     }
 
     /// One failure for several of the same cause, each told in full.

@@ -8,6 +8,7 @@ use crate::file::{GeometryFile, StarterRequest, Tyre, starter_text};
 use crate::geometry::LengthUnit;
 use crate::outputs::{measuring_sheet, write_file, write_files};
 use crate::plain_text::plain_path;
+use crate::present::LengthFormat;
 use crate::survey::{SurveyTemplate, survey_text};
 
 use super::failure::Failure;
@@ -27,7 +28,7 @@ pub struct NewArgs {
     /// Tyre size as on its sidewall, for example 205/50R15; the demo car's when not given
     #[arg(long, value_name = "SIZE")]
     tyre: Option<Tyre>,
-    /// Track between the contact points of the rear wheels, mm; the demo car's when not given
+    /// Track between the contact points of the rear wheels, in mm with --units in too; the demo car's when not given
     #[arg(long, value_name = "MM", value_parser = number, allow_negative_numbers = true)]
     track: Option<f64>,
     /// In which unit the file is written, and every length that is told of it
@@ -64,9 +65,14 @@ pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failu
     write_file(&args.path, &starter_text(&request, args.units.into()), args.force)?;
     if !args.quiet {
         let path = plain_path(&args.path);
-        let units = if args.units == Units::In { " in inches" } else { "" };
+        let (units, track) = match args.units {
+            Units::Mm => ("", String::new()),
+            Units::In => {
+                (" in inches", format!(" ({})", LengthFormat(args.units.into()).with_unit(request.track_mm())))
+            }
+        };
         terminal.print(&format!(
-            "Wrote {path}: starter numbers{units} for {request}.\n\
+            "Wrote {path}: starter numbers{units} for {request}{track}.\n\
              Write your own over them, then run `hubtrace check {path}`.\n"
         ))?;
     }

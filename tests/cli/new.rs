@@ -22,7 +22,9 @@ fn new_writes_a_starter_that_check_reads() {
 fn a_starter_in_inches_is_the_same_corner() {
     let folder = Folder::new();
     let said = folder.run("new inches.toml --units in --tyre 185/60R13 --track 1337").ends_with(0).out;
-    assert!(said.contains("starter numbers in inches for 185/60R13, track 1337 mm"), "{said}");
+    assert!(said.contains("starter numbers in inches for 185/60R13, track 1337 mm (52.638 in).\n"), "{said}");
+    let refused = folder.run("new other.toml --units in --track 56").ends_with(2);
+    refused.assert_tells(&["56 in are 1422.4 mm, whatever the units of the file"]);
     folder.run("new mm.toml --tyre 185/60R13 --track 1337").ends_with(0);
     let [inches, mm] = ["inches", "mm"].map(|name| {
         let page = folder.run(&format!("check {name}.toml")).ends_with(0).out;
@@ -128,7 +130,9 @@ fn new_refuses_a_wheel_that_is_none() {
         ("--track wide", "for example 1490"),
     ] {
         let folder = Folder::new();
-        folder.run(&format!("new rear.toml {option}")).ends_with(2).assert_tells(&[words]);
+        let ran = folder.run(&format!("new rear.toml {option}")).ends_with(2);
+        ran.assert_tells(&[words]);
+        assert_fits_the_width(&ran.err);
         assert!(folder.names(".").is_empty());
     }
     run("new --force").ends_with(2).assert_tells(&["<PATH>"]);

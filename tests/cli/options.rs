@@ -12,8 +12,7 @@ fn a_number_that_cannot_be_is_refused_with_what_to_write() {
         ("--roll", "three", "write degrees from 0 to 45, for example 3"),
         ("--step-roll", "-0.5", "write degrees above 0, up to 45, for example 0.5"),
     ] {
-        let said = run(&format!("sweep {option} {value}")).ends_with(2).err;
-        assert!(said.contains(advice), "{option} {value}: {said}");
+        run(&format!("sweep {option} {value}")).ends_with(2).assert_tells(&[advice]);
     }
 }
 

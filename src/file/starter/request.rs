@@ -35,6 +35,11 @@ impl StarterRequest {
         Ok(Self { tyre: tyre.unwrap_or_else(demo_tyre), track_mm })
     }
 
+    /// Between the contact points of the two wheels, mm.
+    pub fn track_mm(&self) -> f64 {
+        self.track_mm
+    }
+
     /// Loaded radius as a file in these units has it, mm: as fine as its points.
     pub(super) fn tyre_radius_mm(&self, units: LengthUnit) -> f64 {
         rounded(self.tyre.loaded_radius_mm() / units.in_mm(), point_parts(units)) * units.in_mm()
@@ -108,13 +113,24 @@ pub enum StarterError {
 impl fmt::Display for StarterError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Track { track_mm } => write!(
-                f,
-                "a track of {track_mm} mm is no car's; write the distance between the contact points of the two rear \
-                 wheels in mm, {} to {}, for example 1490",
-                TRACKS_MM.start(),
-                TRACKS_MM.end()
-            ),
+            Self::Track { track_mm } => {
+                write!(
+                    f,
+                    "a track of {track_mm} mm is no car's; write the distance between the contact points of the two rear \
+                     wheels in mm, {} to {}, for example 1490",
+                    TRACKS_MM.start(),
+                    TRACKS_MM.end()
+                )?;
+                let from_inches_mm = track_mm * LengthUnit::Inch.in_mm();
+                match TRACKS_MM.contains(&from_inches_mm) {
+                    true => write!(
+                        f,
+                        "; {track_mm} in are {} mm, whatever the units of the file",
+                        rounded(from_inches_mm, 10.0)
+                    ),
+                    false => Ok(()),
+                }
+            }
             Self::Tyre(error) => error.fmt(f),
             Self::Form { text } => write!(
                 f,

@@ -18,6 +18,10 @@ const FLANGE_MM: f64 = 17.5;
 
 const WIDTHS_MM: RangeInclusive<u16> = 105..=455;
 const ASPECTS_PCT: RangeInclusive<u16> = 20..=95;
+/// The same of racing tyres that name their diameter: the lowest stand at a third of their width.
+const RACING_ASPECTS_PCT: RangeInclusive<u16> = 30..=95;
+/// Of a radial tyre that names no aspect ratio, a full-profile one: `165R13`. Common practice, from memory.
+const FULL_PROFILE_PCT: u16 = 82;
 const RIM_CODES: RangeInclusive<u16> = 8..=24;
 /// Widths and diameters of racing tyres in inches.
 const WIDTHS_IN: RangeInclusive<f64> = 4.0..=18.0;
@@ -47,7 +51,8 @@ enum Height {
     DiameterMm(u16),
 }
 
-/// A car tyre by its size designation: `205/50R15`, or a racing tyre with its diameter, `200/530R13`, `20.0x9.0-13`.
+/// A car tyre by its size designation: `205/50R15`, one of full profile, `165R13`, or a racing tyre with its diameter,
+/// `200/530R13`, `20.0x9.0-13`.
 ///
 /// Source: size designation of ISO 4000-1 (from memory): nominal section width in mm, nominal aspect ratio in per cent,
 /// construction code, rim diameter code. Tested by the tests below.
@@ -113,8 +118,8 @@ impl fmt::Display for Tyre {
 impl FromStr for Tyre {
     type Err = TyreError;
 
-    /// Reads the size, with or without load index and speed symbol behind it (`205/50R15 86V`), which say nothing
-    /// about its dimensions.
+    /// Reads the size, with or without the `C` of a van's tyre and load index and speed symbol behind it (`205/50R15 86V`,
+    /// `195/70R15C 104/102R`), which say nothing about its dimensions.
     fn from_str(text: &str) -> Result<Self, TyreError> {
         let tyre = size(text).ok_or_else(|| TyreError::form(text))?;
         let within = |what, value, range: RangeInclusive<u16>| match range.contains(&value) {
@@ -127,7 +132,7 @@ impl FromStr for Tyre {
             Height::AspectPct(aspect_pct) => within("aspect ratio in per cent", aspect_pct, ASPECTS_PCT)?,
             Height::DiameterMm(mm) => {
                 let of_aspect = |aspect_pct: &u16| tyre.diameter_mm(*aspect_pct).round() as u16;
-                let range = of_aspect(ASPECTS_PCT.start())..=of_aspect(ASPECTS_PCT.end());
+                let range = of_aspect(RACING_ASPECTS_PCT.start())..=of_aspect(RACING_ASPECTS_PCT.end());
                 within("overall diameter in mm", mm, range)?;
             }
         }
@@ -152,6 +157,9 @@ fn size(text: &str) -> Option<Tyre> {
         _ => return None,
     };
     let (width_mm, height) = match separator {
+        "" if second.is_empty() && construction == Construction::Radial => {
+            (whole(first)?, Height::AspectPct(FULL_PROFILE_PCT))
+        }
         "/" if MIN_MM <= first.parse().ok()? => {
             let height = whole(second)?;
             let is_diameter = height >= MIN_DIAMETER_MM;
@@ -161,6 +169,7 @@ fn size(text: &str) -> Option<Tyre> {
         "X" => (inches(second, WIDTHS_IN)?, Height::DiameterMm(inches(first, DIAMETERS_IN)?)),
         _ => return None,
     };
+    let service = service.strip_prefix('C').unwrap_or(service);
     let ends =
         service.is_empty() || (service.starts_with(char::is_whitespace) && is_service_description(service.trim()));
     ends.then_some(Tyre { width_mm, height, construction, rim_code: whole(rim)? })
@@ -183,12 +192,12 @@ fn whole(digits: &str) -> Option<u16> {
     digits.bytes().all(|b| b.is_ascii_digit()).then(|| digits.parse().ok()).flatten()
 }
 
-/// Load index and speed symbol, `86V`, or `(86Y)` as above 300 km/h.
+/// Load index and speed symbol, `86V`, `(86Y)` as above 300 km/h, or `104/102R` for one wheel and for twin wheels.
 fn is_service_description(word: &str) -> bool {
     let bare = word.strip_prefix('(').and_then(|w| w.strip_suffix(')')).unwrap_or(word);
-    let symbol = bare.trim_start_matches(|c: char| c.is_ascii_digit());
-    let digits = bare.len() - symbol.len();
-    (2..=3).contains(&digits) && symbol.len() == 1 && symbol.bytes().all(|b| b.is_ascii_alphabetic())
+    let indices = bare.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+    let is_index = |index: &str| (2..=3).contains(&index.len()) && index.bytes().all(|b| b.is_ascii_digit());
+    bare.len() == indices.len() + 1 && indices.splitn(2, '/').all(is_index)
 }
 
 /// A text that names no car tyre.
@@ -215,9 +224,8 @@ impl fmt::Display for TyreError {
         match &self.fault {
             Fault::Form => write!(
                 f,
-                "{:?} is no tyre size; write section width in mm, a slash, aspect ratio in per cent, R, D or B, and \
-                 rim diameter in inches, as in 205/50R15; of a racing tyre its diameter in place of the ratio, as in \
-                 200/530R13 or 20.0x9.0-13",
+                "{:?} is no tyre size; write it as the sidewall has it: 205/50R15, 155/80D13, 165R13 or 195/70R15C; of a \
+                 racing tyre with its diameter, 200/530R13 or 20.0x9.0-13",
                 self.text
             ),
             Fault::Range { what, value, range } => write!(
@@ -272,7 +280,14 @@ mod tests {
     #[test]
     fn load_index_and_speed_symbol_do_not_change_the_size() {
         let sizes = ["205/50R15 86V", " 205/50r15", "205/50ZR15", "205/50ZR15 (86Y)", "205/50R15 106W"];
-        for size in sizes.into_iter().chain(["205/50 R15", "205 / 50 R 15 86V", "P205/50R15", "LT205/50R15"]) {
+        for size in sizes.into_iter().chain([
+            "205/50 R15",
+            "205 / 50 R 15 86V",
+            "P205/50R15",
+            "LT205/50R15",
+            "205/50R15C",
+            "205/50R15C 104/102R",
+        ]) {
             assert_eq!(tyre(size), tyre("205/50R15"), "{size}");
         }
     }
@@ -290,7 +305,24 @@ mod tests {
             assert_eq!(tyre(size).to_string(), written);
             assert_eq!(tyre(written), tyre(size), "{size}");
         }
-        assert!(refusal("205/900R15").contains("900 is no overall diameter in mm of a car tyre (463 to 771)"));
+        assert!(refusal("205/900R15").contains("900 is no overall diameter in mm of a car tyre (504 to 771)"));
+    }
+
+    /// By hand: 381 mm of rim and two walls of 30 % of 205 mm are 504 mm; a nought too many makes 500 of 50.
+    #[test]
+    fn a_racing_tyre_without_a_wall_is_refused() {
+        assert!(refusal("205/500R15").contains("500 is no overall diameter in mm of a car tyre (504 to 771)"));
+        for size in ["205/510R15", "325/680R18", "310/710R18", "180/500R13"] {
+            assert_eq!(tyre(size).to_string(), size);
+        }
+    }
+
+    /// By hand: 13 · 25.4 = 330.2 and 165 · 0.82 = 135.3, so 330.2 + 270.6 = 600.8 mm.
+    #[test]
+    fn a_tyre_without_an_aspect_ratio_has_full_profile() {
+        assert!((tyre("165R13").free_diameter_mm() - 600.8).abs() < 1e-9);
+        assert_eq!(tyre("165 R 13 82S"), tyre("165/82R13"));
+        assert_eq!(tyre("175R14C 99/98R").to_string(), "175/82R14");
     }
 
     #[test]
@@ -311,6 +343,9 @@ mod tests {
             "205/50X15",
             "+205/50R15",
             "205/50R15V",
+            "205/50R15CC",
+            "205/50R15 104/102/100R",
+            "165-13",
             "205/50R15 86V XL",
             "205/50R15 V",
             "205/50R15 8V",
@@ -322,7 +357,10 @@ mod tests {
         ];
         for text in nonsense {
             let said = refusal(text);
-            assert!(said.contains("is no tyre size; write section width") && said.ends_with("20.0x9.0-13"), "{said}");
+            assert!(
+                said.contains("is no tyre size; write it as the sidewall") && said.ends_with("20.0x9.0-13"),
+                "{said}"
+            );
         }
     }
 
