@@ -44,12 +44,19 @@ pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
              and not its place in the frame: add three datums or more."
         ),
     };
-    let fixed = check.fixes.iter().filter_map(|fix| Some((fix.within_mm?, &fix.point)));
-    let worst = fixed.max_by(|(a, _), (b, _)| a.total_cmp(b));
-    let worst = worst.map(|(within_mm, point)| {
+    let worst = check.loosest().map(|(point, within_mm)| {
         let within = lengths.with_unit(within_mm);
         format!(" With each distance inside its tolerance, every pickup is within {within} of its place ({point:?} at worst).")
     });
+    let too_loose: Vec<&str> = check.too_loose().collect();
+    let useless = match too_loose[..] {
+        [] => String::new(),
+        [point] => format!(" That is more than a link can be turned to take up: the tape does not check {point:?}."),
+        _ => format!(
+            " {} pickups may be further off than a link can be turned to take up: the tape does not check them.",
+            too_loose.len()
+        ),
+    };
     let loose: Vec<String> =
         check.fixes.iter().filter(|fix| fix.within_mm.is_none()).map(|fix| fix.point.clone()).collect();
     let loose = match &loose[..] {
@@ -59,7 +66,7 @@ pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
             words::listed(names)
         ),
     };
-    head + &worst.unwrap_or_default() + &loose
+    head + &worst.unwrap_or_default() + &useless + &loose
 }
 
 /// How many bolts of the file there are, and how many are proposed.

@@ -11,6 +11,9 @@ const TOLD: usize = 6;
 /// What runs out on the way up and on the way down, then the stops of the damper and the strap.
 pub fn sentences(lengths: LengthFormat, found: &Exhaustion) -> Vec<String> {
     let mut said = vec![way(lengths, "Up", &found.bump), way(lengths, "Down", &found.droop)];
+    if found.has_nothing_left_of_sweep() {
+        said.push("Of a gap or a rod end at 0 nothing is left at design height: the sweep judges those.".to_owned());
+    }
     let stops = [found.stops.bump_mm, found.stops.droop_mm].into_iter().flatten();
     let stops: Vec<String> = stops.map(|mm| travel(lengths, mm)).collect();
     if !stops.is_empty() {

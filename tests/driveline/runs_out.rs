@@ -1,9 +1,11 @@
 //! What runs out first: each margin is zero where it is told to be, in order of travel, and nothing is missed.
 
 use hubtrace::file::GeometryFile;
-use hubtrace::geometry::Side;
+use hubtrace::geometry::{LengthUnit, Side};
 use hubtrace::measures::{shaft, spring};
 use hubtrace::mechanism::{Linkage, WheelPath};
+use hubtrace::present::LengthFormat;
+use hubtrace::present::runs_out::sentences;
 use hubtrace::studies::driveline::{DrivelineFindings, Exhaustion};
 use hubtrace::studies::{JudgedCar, Rig};
 
@@ -60,6 +62,19 @@ fn each_thing_runs_out_where_nothing_of_it_is_left() {
     let at = |what: &str| found.bump.iter().find(|out| out.what == what).map(|out| out.at_bump_mm);
     assert_eq!(found.stops.bump_mm, at("bump rubber solid"));
     assert!(at("bump rubber touched") < at("bump rubber solid") && at("bump rubber solid") < at("damper closed"));
+}
+
+/// Gaps and rod ends decide no exit code of the driveline: the sweep judges them.
+#[test]
+fn a_gap_of_which_nothing_is_left_at_design_is_told_as_one_of_the_sweep() {
+    let told = |clearance: &str| {
+        let file = GeometryFile::parse("car.toml", &format!("{CORNER}\n{clearance}")).unwrap_or_else(|e| panic!("{e}"));
+        sentences(LengthFormat(LengthUnit::Millimetre), &found(&file)).join("\n")
+    };
+    let judged = "Of a gap or a rod end at 0 nothing is left at design height: the sweep judges those.";
+    assert!(!told("").contains(judged), "{}", told(""));
+    let said = told("[clearance]\nleast = 95.0\n");
+    assert!(said.contains("Up, mm: 0.0 gap ") && said.contains(judged), "{said}");
 }
 
 /// The strap is as long as its ends are apart where the first joint would run out in droop, on the spring's eyes or on its own.

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use hubtrace::geometry::{CornerPoint, Geometry, Side};
+use hubtrace::file::GeometryFile;
+use hubtrace::geometry::{CornerPoint, Geometry, LengthUnit, Side};
+use hubtrace::present::{self, LengthFormat};
 use hubtrace::studies::fabrication::{TapeCheck, TapeStart, Taped, named_points, tape_check};
 use hubtrace::studies::locate::LocateFindings;
 use hubtrace::survey::SurveyFile;
@@ -179,4 +181,21 @@ fn points_that_meet_have_no_distance() {
         assert!(check.distances.iter().all(|row| row.distance_mm > 19.0 && row.tolerance_mm.is_finite()), "{y_mm}");
         assert_eq!(check.distances.iter().filter(|row| row.what == Taped::Opposite).count(), 9);
     }
+}
+
+/// The inner pivots of a semi-trailing arm are nearly in line with all that a tape can be held to.
+#[test]
+fn a_pickup_that_the_tape_leaves_more_room_than_a_link_takes_up_is_no_check() {
+    let said = |name: &str| {
+        let file =
+            GeometryFile::read(format!("geometries/{name}.toml").as_ref()).unwrap_or_else(|error| panic!("{error}"));
+        let check = tape_check(&file.geometry, &Side::BOTH);
+        let loose = check.fixes.iter().filter(|fix| fix.within_mm.is_some_and(|mm| mm > 8.0)).count();
+        (loose, present::fabrication::tape_check(LengthFormat(LengthUnit::Millimetre), &check))
+    };
+    let (loose, told) = said("semi-trailing");
+    let no_check = "may be further off than a link can be turned to take up: the tape does not check them.";
+    assert!(loose > 1 && told.contains(&format!("{loose} pickups {no_check}")), "{loose}: {told}");
+    let (loose, told) = said("first-cut");
+    assert!(loose == 0 && !told.contains("take up"), "{told}");
 }

@@ -23,6 +23,16 @@ pub struct RunsOut {
     pub at_bump_mm: f64,
     /// That is a limit typical of such parts, and not one of the file.
     pub typical: bool,
+    /// A gap or a rod end, which the driveline does not judge.
+    #[serde(skip)]
+    pub of_sweep: bool,
+}
+
+impl Exhaustion {
+    /// Something that the driveline does not judge has nothing left at design height.
+    pub fn has_nothing_left_of_sweep(&self) -> bool {
+        self.bump.iter().chain(&self.droop).any(|out| out.of_sweep && out.at_bump_mm == 0.0)
+    }
 }
 
 /// What runs out on both ways, in order of travel, and what follows for the stops.
@@ -67,6 +77,7 @@ pub struct StrapLength {
 struct Margin<'m> {
     what: String,
     typical: bool,
+    of_sweep: bool,
     step_mm: f64,
     left: Box<Left<'m>>,
 }
@@ -76,7 +87,11 @@ type Left<'m> = dyn Fn(&Posture) -> Option<f64> + 'm;
 
 impl<'m> Margin<'m> {
     fn new(what: impl Into<String>, left: impl Fn(&Posture) -> Option<f64> + 'm) -> Self {
-        Self { what: what.into(), typical: false, step_mm: STEP_MM, left: Box::new(left) }
+        Self { what: what.into(), typical: false, of_sweep: false, step_mm: STEP_MM, left: Box::new(left) }
+    }
+
+    fn of_sweep(self) -> Self {
+        Self { of_sweep: true, ..self }
     }
 
     fn typical(self, typical: bool) -> Self {
@@ -108,14 +123,19 @@ impl Exhaustion {
         margins.extend(bodies.pairs().map(|pair| {
             let bodies = &bodies;
             let gap = move |posture: &Posture| Some(bodies.gap_mm(pair, corner, posture)? - least_mm);
-            Margin { step_mm: GAP_STEP_MM, ..Margin::new(format!("gap {}", bodies.name(pair)), gap) }
+            Margin { step_mm: GAP_STEP_MM, ..Margin::new(format!("gap {}", bodies.name(pair)), gap).of_sweep() }
         }));
         let travel = &wheel.geometry.travel;
         let way = |towards: WheelStop| {
             let sign = if towards == WheelStop::Bump { 1.0 } else { -1.0 };
             let mut found: Vec<RunsOut> = margins.iter().filter_map(|margin| runs_out(margin, &path, sign)).collect();
             let stop_mm = if towards == WheelStop::Bump { travel.bump_mm } else { travel.droop_mm };
-            found.push(RunsOut { what: "travel stop".to_owned(), at_bump_mm: sign * stop_mm, typical: false });
+            found.push(RunsOut {
+                what: "travel stop".to_owned(),
+                at_bump_mm: sign * stop_mm,
+                typical: false,
+                of_sweep: false,
+            });
             let bind = if towards == WheelStop::Bump { path.binds_in_bump } else { path.binds_in_droop };
             found.extend(bind.map(|bind| {
                 let bind = SideBind::of(corner, towards, bind);
@@ -123,6 +143,7 @@ impl Exhaustion {
                     what: format!("links bind ({})", bind.links.join(", ")),
                     at_bump_mm: bind.at_bump_mm,
                     typical: false,
+                    of_sweep: false,
                 }
             }));
             found.sort_by(|a, b| (sign * a.at_bump_mm).total_cmp(&(sign * b.at_bump_mm)));
@@ -157,7 +178,9 @@ fn runs_out(margin: &Margin, path: &WheelPath, sign: f64) -> Option<RunsOut> {
         |bump_mm: f64| path.at(bump_mm).and_then(|posture| (margin.left)(&posture)).filter(|left| left.is_finite());
     let (low_mm, high_mm) = path.reach_mm();
     let end_mm = if sign > 0.0 { high_mm } else { -low_mm };
-    let found = |at_bump_mm: f64| Some(RunsOut { what: margin.what.clone(), at_bump_mm, typical: margin.typical });
+    let found = |at_bump_mm: f64| {
+        Some(RunsOut { what: margin.what.clone(), at_bump_mm, typical: margin.typical, of_sweep: margin.of_sweep })
+    };
     if left(0.0)? < 0.0 {
         return found(0.0);
     }
@@ -227,7 +250,7 @@ fn rod_end_margins(corner: &Corner) -> Vec<Margin<'_>> {
                 let deg = if end == End::Chassis { ends.chassis_deg } else { ends.upright_deg };
                 Some(most_deg - deg?)
             };
-            Margin::new(format!("rod end of {}, {}", link.name, end.name()), left)
+            Margin::new(format!("rod end of {}, {}", link.name, end.name()), left).of_sweep()
         };
         End::BOTH.map(of_end)
     });

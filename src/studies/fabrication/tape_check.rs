@@ -18,6 +18,10 @@ const MIN_TAPED_MM: f64 = 20.0;
 /// Directions whose determinant is smaller lie in one plane, and the point may leave it unseen (no unit).
 const FLAT: f64 = 1e-3;
 
+/// A bracket that is further off is beyond what the threads of a link take up, mm: four turns of one rod end, as is assumed of a
+/// link without a range, and a little. Common practice.
+const TAKEN_UP_MM: f64 = 8.0;
+
 /// Every distance to be taped, and how well they fix the pickups.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TapeCheck {
@@ -27,6 +31,20 @@ pub struct TapeCheck {
     pub distances: Vec<TapeRow>,
     /// One pickup each.
     pub fixes: Vec<PointFix>,
+}
+
+impl TapeCheck {
+    /// The pickup that the distances leave most room, and how far it may be off, mm.
+    pub fn loosest(&self) -> Option<(&str, f64)> {
+        let fixed = self.fixes.iter().filter_map(|fix| Some((fix.point.as_str(), fix.within_mm?)));
+        fixed.max_by(|(_, a), (_, b)| a.total_cmp(b))
+    }
+
+    /// Pickups that may be further off than a link takes up, although three distances fix them.
+    pub fn too_loose(&self) -> impl Iterator<Item = &str> {
+        let is_too_loose = |fix: &&PointFix| fix.within_mm.is_some_and(|mm| mm > TAKEN_UP_MM);
+        self.fixes.iter().filter(is_too_loose).map(|fix| fix.point.as_str())
+    }
 }
 
 /// What a tape starts from.
