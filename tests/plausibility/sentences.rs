@@ -238,3 +238,21 @@ fn a_right_bracket_alone_is_blamed_for_what_is_odd_on_the_right() {
         ]
     );
 }
+
+#[test]
+fn a_final_drive_may_stand_beside_the_middle_as_long_as_its_flanges_do_not_pass_each_other() {
+    let beside = |left_mm: f64, right_mm: f64| {
+        let text = DEMO.replacen("inner = [4.0, 205.0, 279.0]", &format!("inner = [4.0, {left_mm:?}, 279.0]"), 1);
+        let text = text.replacen("length_min = 432.0", "", 1).replacen("length_max = 475.0", "", 1);
+        let right =
+            format!("inner = [4.0, {right_mm:?}, 279.0]\naxis = [0.0, -1.0, 0.0]\nouter = [-0.1, -659.0, 279.1]");
+        doubts_of(&format!("{text}\n[right.halfshaft]\n{right}\n"))
+    };
+    assert_eq!([beside(-20.0, -220.0), beside(120.0, -205.0)], [const { Vec::<String>::new() }; 2]);
+    assert_eq!(beside(-150.0, -150.0).len(), 1);
+    assert_eq!(
+        sentences("inner = [4.0, 205.0, 279.0]", "inner = [4.0, -10.0, 279.0]")[0],
+        "halfshaft inner, left: it is on the other side of the car; measure [4.0, -10.0, 279.0] again; a final drive beside the \
+         middle of the car needs a halfshaft of its own under [right]."
+    );
+}

@@ -50,7 +50,15 @@ fn no_shipped_car_raises_a_doubt() {
 
 #[test]
 fn no_starter_raises_a_doubt() {
-    for tyre in [None, Some("145/80R10"), Some("225/45R17"), Some("195/50R13"), Some("285/35R19")] {
+    for tyre in [
+        None,
+        Some("105/50R8"),
+        Some("325/80R17"),
+        Some("145/80R10"),
+        Some("225/45R17"),
+        Some("195/50R13"),
+        Some("285/35R19"),
+    ] {
         for track_mm in [None, Some(1100.0), Some(1250.0), Some(1800.0)] {
             let tyre = tyre.map(|size| size.parse().expect("a tyre"));
             for units in [LengthUnit::Millimetre, LengthUnit::Inch] {

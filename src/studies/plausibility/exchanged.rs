@@ -1,7 +1,7 @@
 //! Links and springs whose two points stand in each other's place.
 
 use super::Doubt;
-use super::oddities::{Oddity, at_wheel_mm, is_in_wheel, oddities};
+use super::oddities::{Around, Oddity, at_wheel_mm, is_in_wheel, oddities};
 use super::written::{Writing, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
 
@@ -32,14 +32,14 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
 /// The same of a spring on the upright: it is odd as written, and its frame end would be the nearer one to the wheel.
 pub(super) fn mend_spring(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     let writing = Writing::of(geometry);
-    let placed = placed(geometry, side);
+    let around = Around::of(geometry, side);
     let corner = geometry.corner_mut(side);
     let spring = corner.spring.as_ref().filter(|spring| spring.on == SpringMount::Upright)?;
     let [chassis_mm, mount_mm] = [&spring.chassis, &spring.mount].map(|end| at_wheel_mm(corner, end).0.abs());
     let ends = [CornerPoint::SpringChassis, CornerPoint::SpringMount];
     let is_of_spring = |oddity: &Oddity| ends.iter().any(|end| oddity.touches(*end));
     let is_odd =
-        |corner: &Corner| oddities(corner, placed).iter().any(|oddity| oddity.ratio > 1.0 && is_of_spring(oddity));
+        |corner: &Corner| oddities(corner, around).iter().any(|oddity| oddity.ratio > 1.0 && is_of_spring(oddity));
     let turned = with_exchanged(corner, ends, &writing);
     if chassis_mm >= mount_mm || !is_odd(corner) || is_odd(&turned) {
         return None;

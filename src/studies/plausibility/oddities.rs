@@ -7,8 +7,10 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::written::place_of;
-use crate::geometry::{Corner, CornerPoint, End, Halfshaft, Interval, LengthUnit, Pickup, Spring, SpringMount};
+use super::written::{place_of, placed};
+use crate::geometry::{
+    Corner, CornerPoint, End, Geometry, Halfshaft, Interval, LengthUnit, Pickup, Side, Spring, SpringMount,
+};
 use crate::measures::{
     DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm,
     toe_gradient_deg_per_mm,
@@ -130,6 +132,11 @@ impl Oddity {
         (self.is_beyond_any_car(), !matches!(self.what, What::ShaftLength | What::OutOfSquare), self.ratio)
     }
 
+    /// True when a point is where the other side of the car is.
+    pub(super) fn is_across(&self) -> bool {
+        self.what == What::FromMiddle && self.value < 0.0
+    }
+
     /// True when it is so odd that a slip of the pen is looked for. A bolt may itself be wrong, and a tape that is a little off is a measure to be taken again,
     /// and some slip always fits it.
     pub(super) fn asks_for_a_slip(&self) -> bool {
@@ -215,8 +222,25 @@ fn number_or_worse(ratio: f64) -> f64 {
     if ratio.is_nan() { f64::INFINITY } else { ratio }
 }
 
-/// Every comparison for a corner; only `placed` links have a chassis point.
-pub(super) fn oddities(corner: &Corner, placed: [bool; 5]) -> Vec<Oddity> {
+/// What a corner cannot say of itself.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Around {
+    /// Which of its links have a chassis point.
+    pub(super) placed: [bool; 5],
+    /// Where the other halfshaft's inner joint is, y of the other side, where it is not the mirror image, mm.
+    other_inner_mm: Option<f64>,
+}
+
+impl Around {
+    pub(super) fn of(geometry: &Geometry, side: Side) -> Self {
+        let other = geometry.corner(side.other()).halfshaft.as_ref().filter(|_| !geometry.looks_alike());
+        Self { placed: placed(geometry, side), other_inner_mm: other.map(|shaft| shaft.inner.y) }
+    }
+}
+
+/// Every comparison for a corner; only placed links have a chassis point.
+pub(super) fn oddities(corner: &Corner, around: Around) -> Vec<Oddity> {
+    let placed = around.placed;
     let mut found = Vec::with_capacity(96);
     let road_mm = corner.contact_height_mm();
     if placed == [true; 5] {
@@ -227,7 +251,7 @@ pub(super) fn oddities(corner: &Corner, placed: [bool; 5]) -> Vec<Oddity> {
     upright_ends(corner, &mut found);
     chassis_ends(corner, placed, road_mm, &mut found);
     lengths(corner, placed, &mut found);
-    halfshaft(corner, road_mm, &mut found);
+    halfshaft(corner, around, road_mm, &mut found);
     spring(corner, road_mm, &mut found);
     found
 }
@@ -335,20 +359,23 @@ fn middle_of_others(values: &[f64; 5], left_out: usize) -> f64 {
 fn chassis_ends(corner: &Corner, placed: [bool; 5], road_mm: f64, found: &mut Vec<Oddity>) {
     for link in (0..5).filter(|&link| placed[link]) {
         let point = CornerPoint::Pickup(Pickup { link, end: End::Chassis });
-        fixed_point(corner, point, road_mm, found);
+        fixed_point(corner, point, OFF_MIDDLE_MM, road_mm, found);
         let [chassis, upright] = [corner.links[link].chassis, corner.links[link].upright];
         found.push(Oddity::within(About::Link(link), What::OutboardOfUpright, chassis.y - upright.y, -1060.0, 60.0));
     }
 }
 
-/// A point that is fixed to the frame, or carried by the wheel but not in it.
-fn fixed_point(corner: &Corner, point: CornerPoint, road_mm: f64, found: &mut Vec<Oddity>) {
+/// How far a point that both sides have is from the middle of the car at least, mm.
+const OFF_MIDDLE_MM: f64 = 20.0;
+
+/// A point that is fixed to the frame, or carried by the wheel but not in it; its y is not below `least_mm`.
+fn fixed_point(corner: &Corner, point: CornerPoint, least_mm: f64, road_mm: f64, found: &mut Vec<Oddity>) {
     let radii = if point == CornerPoint::SpringChassis { 3.6 } else { 2.8 }; // a spring stands higher than a link
     let about = About::Point(point);
     let place = place_of(corner, point);
     let (above_mm, ahead_mm) = (place.z - road_mm, place.x - corner.wheel.centre.x);
     found.extend([
-        Oddity::within(about, What::FromMiddle, place.y, 20.0, 2000.0),
+        Oddity::within(about, What::FromMiddle, place.y, least_mm, 2000.0),
         Oddity::within(about, What::AboveRoad, above_mm, 40.0, radii * corner.wheel.tyre_radius_mm),
         Oddity::within(about, What::AheadOfWheel, ahead_mm, -600.0, 1250.0),
     ]);
@@ -424,14 +451,18 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     }
 }
 
-fn halfshaft(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
+fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddity>) {
     const SLOPE: f64 = 0.5; // of its length, about 30 degrees
+    const BEYOND: f64 = -0.5; // of the outer joint's y: a third of the shaft is then on the other side of the car
     let Some(shaft) = &corner.halfshaft else { return };
     let (outboard_mm, from_spindle_mm) = at_wheel_mm(corner, &shaft.outer);
     let outer = About::Point(CornerPoint::HalfshaftOuter);
     found.push(Oddity::within(outer, What::Outboard, outboard_mm, OUTBOARD_MM[0], OUTBOARD_MM[1]));
     found.push(Oddity::within(outer, What::OffSpindle, from_spindle_mm, -30.0, 30.0));
-    fixed_point(corner, CornerPoint::HalfshaftInner, road_mm, found);
+    // A final drive may stand beside the middle of the car, as long as its two flanges do not pass each other.
+    let beyond_mm = |other_mm: f64| (2.0 * OFF_MIDDLE_MM - other_mm).max(BEYOND * shaft.outer.y).min(OFF_MIDDLE_MM);
+    let least_mm = around.other_inner_mm.map_or(OFF_MIDDLE_MM, beyond_mm);
+    fixed_point(corner, CornerPoint::HalfshaftInner, least_mm, road_mm, found);
     let along = shaft.outer - shaft.inner;
     let aside_mm = Vector3::new(along.x, 0.0, along.z).norm();
     let most_mm = SLOPE * along.norm();
@@ -455,7 +486,7 @@ fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
 fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
     const SPRING_RISE: f64 = 0.25; // a wheel that goes up has to press its spring together
     let Some(spring) = &corner.spring else { return };
-    fixed_point(corner, CornerPoint::SpringChassis, road_mm, found);
+    fixed_point(corner, CornerPoint::SpringChassis, OFF_MIDDLE_MM, road_mm, found);
     let (rise_mm, length_mm) = spring_rise_and_length_mm(spring);
     found.push(Oddity::at_least(About::Spring, What::SpringRise, rise_mm / length_mm, SPRING_RISE));
     let ratio = number_or_worse((100.0 / length_mm).max(length_mm / 1000.0));

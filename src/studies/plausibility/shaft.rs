@@ -3,9 +3,9 @@
 use nalgebra::Point3;
 
 use super::Doubt;
-use super::oddities::{at_wheel_mm, oddities};
+use super::oddities::{Around, at_wheel_mm, oddities};
 use super::slips::{Slip, meant};
-use super::written::{Writing, placed};
+use super::written::Writing;
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side};
 
 /// What tape and square leave between two points of one part, mm.
@@ -14,7 +14,7 @@ const OFF_LINE_MM: f64 = 1.0;
 /// The best check of a wheel: joint, wheel centre, toe and camber agree or one of them is wrong.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     let writing = Writing::of(geometry);
-    let placed = placed(geometry, side);
+    let around = Around::of(geometry, side);
     let corner = geometry.corner(side);
     let off_mm = off_line_mm(corner)?;
     if off_mm <= OFF_LINE_MM {
@@ -27,7 +27,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         side.name()
     );
     let name = |point| corner.name_of(point);
-    let (doubt, mended) = match one_number(corner, placed, &writing) {
+    let (doubt, mended) = match one_number(corner, around, &writing) {
         Some(Mended { point, axis, meant, words, corner: mended }) => {
             let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
             let of = if point == CornerPoint::HalfshaftOuter { String::new() } else { format!("{} ", name(point)) };
@@ -60,8 +60,8 @@ struct Mended {
 }
 
 /// The one number of joint or wheel centre that a slip explains, the corner being no odder for it.
-fn one_number(corner: &Corner, placed: [bool; 5], writing: &Writing) -> Option<Mended> {
-    let count_odd = |corner: &Corner| oddities(corner, placed).iter().filter(|oddity| oddity.ratio > 1.0).count();
+fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mended> {
+    let count_odd = |corner: &Corner| oddities(corner, around).iter().filter(|oddity| oddity.ratio > 1.0).count();
     let before = count_odd(corner);
     for point in [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre] {
         let written = writing.numbers(corner, point);

@@ -4,7 +4,7 @@ use super::Doubt;
 use super::slips::meant;
 use super::typing::ALIKE_MM;
 use super::written::Writing;
-use crate::geometry::{Axis, Geometry, Side};
+use crate::geometry::{Axis, CornerPoint, Geometry, Side};
 use crate::measures::{camber_deg, toe_deg};
 
 /// No welder is so far off between two sides of one axle, in any one direction, mm.
@@ -55,7 +55,12 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
             false => [left, right].map(|place| place.coords.into()),
         };
         let apart = Axis::ALL.map(|axis| (left[axis.index()] - right[axis.index()]).abs());
-        let axis = Axis::ALL.into_iter().max_by(|a, b| apart[a.index()].total_cmp(&apart[b.index()]))?;
+        // A final drive may stand beside the middle of the car, with halfshafts of two lengths.
+        let may_differ = |axis: &Axis| point == CornerPoint::HalfshaftInner && *axis == Axis::Y;
+        let axis = Axis::ALL
+            .into_iter()
+            .filter(|axis| !may_differ(axis))
+            .max_by(|a, b| apart[a.index()].total_cmp(&apart[b.index()]))?;
         (apart[axis.index()] > WELDED_MM).then_some((point, axis, apart[axis.index()]))
     });
     worst

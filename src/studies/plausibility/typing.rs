@@ -1,9 +1,9 @@
 //! The one slip of the pen that explains why a corner is odd.
 
 use super::exchanged::with_exchanged;
-use super::oddities::{About, Oddity, oddities};
+use super::oddities::{About, Around, Oddity, oddities};
 use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
-use super::written::{Writing, end_pairs, place_of, placed};
+use super::written::{Writing, end_pairs, place_of};
 use std::cmp::Ordering;
 
 use super::{Doubt, Suspect};
@@ -32,16 +32,16 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<D
     let fits = |corner: &Corner, guess: &Guess| {
         !beside_sound || guess.points().all(|point| !is_alike(corner, point) && is_alike(&guess.corner, point))
     };
-    let placed = placed(geometry, side);
+    let around = Around::of(geometry, side);
     let corner = geometry.corner_mut(side);
     let mut found = Vec::new();
-    let mut odd = oddities(corner, placed);
+    let mut odd = oddities(corner, around);
     while odd.iter().any(Oddity::asks_for_a_slip) && found.len() < MAX_SLIPS {
-        let best = best_guesses(corner, (placed, &fits), &odd, &writing);
+        let best = best_guesses(corner, (around, &fits), &odd, &writing);
         let Some(guess) = best.first() else { break };
         found.push(doubt(&best, corner, &odd, &writing));
         *corner = guess.corner.clone();
-        odd = oddities(corner, placed);
+        odd = oddities(corner, around);
     }
     // How a right wheel alone moves oddly is told by where it differs.
     odd.retain(|oddity| !beside_sound || oddity.about != About::Corner);
@@ -75,15 +75,15 @@ fn worst(odd: &[Oddity]) -> f64 {
 }
 
 /// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
-fn best_guesses(corner: &Corner, (placed, fits): ([bool; 5], &Fits), odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
+fn best_guesses(corner: &Corner, (around, fits): (Around, &Fits), odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
     let before = excess(odd);
     // A wheel that is off its road takes all of its upright along, and any part of that may look odd.
     let is_meant = |guess: &Guess| {
         fits(corner, guess) && (guess.slip == Slip::OffTheRoad || guess.points().any(|point| is_suspected(point, odd)))
     };
-    let suspected = guesses(corner, placed, writing).filter(is_meant);
+    let suspected = guesses(corner, around.placed, writing).filter(is_meant);
     let judged = suspected.filter_map(|guess| {
-        let odd = oddities(&guess.corner, placed);
+        let odd = oddities(&guess.corner, around);
         let after = excess(&odd);
         (guess.points().all(|point| settles(&odd, point)) && after <= EXPLAINS * before)
             .then(|| (after, worst(&odd), guess))
@@ -257,7 +257,13 @@ fn plain_doubt(corner: &Corner, oddity: &Oddity, writing: &Writing) -> Doubt {
     let (about, advice) = match oddity.about {
         About::Point(point) => {
             let written = writing.numbers(corner, point);
-            (corner.name_of(point), format!("measure {written:?} again"))
+            let beside = match point {
+                CornerPoint::HalfshaftInner if oddity.is_across() => {
+                    "; a final drive beside the middle of the car needs a halfshaft of its own under [right]"
+                }
+                _ => "",
+            };
+            (corner.name_of(point), format!("measure {written:?} again{beside}"))
         }
         About::Link(link) | About::Pair(link, _) => {
             (format!("link {:?}", corner.links[link].name), "measure both its points again".to_owned())

@@ -7,12 +7,15 @@ use super::written::Writing;
 use crate::geometry::{Corner, CornerPoint, Geometry, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
-/// Loaded radii of the tyres of cars, mm, the smallest and the largest with room.
-const TYRE_RADIUS_MM: [f64; 2] = [150.0, 430.0];
-/// Insides of the rims of cars, mm, the smallest and the largest with room.
-const RIM_RADIUS_MM: [f64; 2] = [90.0, 320.0];
+/// Loaded radii of tyres, mm, from a kart's to those of a car for the desert, with room.
+const TYRE_RADIUS_MM: [f64; 2] = [110.0, 470.0];
+/// Insides of their rims, mm, the smallest and the largest with room.
+const RIM_RADIUS_MM: [f64; 2] = [45.0, 320.0];
+/// What most cars have of either, mm: nobody is told to mean a kart's wheel.
+const USUAL_TYRE_MM: [f64; 2] = [150.0, 430.0];
+const USUAL_RIM_MM: [f64; 2] = [90.0, 320.0];
 /// A tyre is at most so many times as large as the inside of its rim.
-const TYRE_TO_RIM: f64 = 2.4;
+const TYRE_TO_RIM: f64 = 2.8;
 /// Static toe of a rear wheel, deg per wheel, either way.
 const TOE_DEG: f64 = 0.75;
 /// Static camber, deg.
@@ -76,12 +79,15 @@ fn whole_track(geometry: &Geometry, side: Side) -> Option<(Doubt, Corner)> {
     })
 }
 
+fn is_in(mm: f64, [least, most]: [f64; 2]) -> bool {
+    (least..=most).contains(&mm)
+}
+
 /// The doubt, and the radius that was probably meant, mm.
 fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let units = geometry.units;
-    let is_rim = |mm: f64| (RIM_RADIUS_MM[0]..=RIM_RADIUS_MM[1]).contains(&mm);
-    let rim_mm = geometry.corner(side).wheel.rim_radius_mm.filter(|mm| !is_rim(*mm))?;
-    let slip = one_slip(rim_mm / units.in_mm(), units, |number| is_rim(number * units.in_mm()));
+    let rim_mm = geometry.corner(side).wheel.rim_radius_mm.filter(|mm| !is_in(*mm, RIM_RADIUS_MM))?;
+    let slip = one_slip(rim_mm / units.in_mm(), units, |number| is_in(number * units.in_mm(), USUAL_RIM_MM));
     let why = slip.map_or("measure the inside of the rim from the hub's centre", |(slip, _)| slip.words());
     let number = format!("rim_radius, {}: {} is no rim's", side.name(), units.show(rim_mm));
     let meant = slip.map(|(_, meant)| meant);
@@ -93,15 +99,14 @@ fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> 
     let units = geometry.units;
     let wheel = &geometry.corner(side).wheel;
     let rim_mm = wheel.rim_radius_mm.unwrap_or(TYRE_RADIUS_MM[0]);
-    let is_tyre = |mm: f64| {
-        let [least, most] = TYRE_RADIUS_MM;
-        (least..=most).contains(&mm) && (wheel.rim_radius_mm.is_none() || mm <= TYRE_TO_RIM * rim_mm)
-    };
+    let fits_rim = |mm: f64| wheel.rim_radius_mm.is_none() || mm <= TYRE_TO_RIM * rim_mm;
+    let is_tyre = |mm: f64| is_in(mm, TYRE_RADIUS_MM) && fits_rim(mm);
+    let is_usual = |mm: f64| is_in(mm, USUAL_TYRE_MM) && fits_rim(mm);
     if is_tyre(wheel.tyre_radius_mm) {
         return None;
     }
     let written = wheel.tyre_radius_mm / units.in_mm();
-    let slip = one_slip(written, units, |number| is_tyre(number * units.in_mm()));
+    let slip = one_slip(written, units, |number| is_usual(number * units.in_mm()));
     let (why, meant) = match slip {
         _ if is_tyre(wheel.tyre_radius_mm / 2.0) => ("that is the diameter", Some(written / 2.0)),
         Some((slip, meant)) => (slip.words(), Some(meant)),
