@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 38] = [
+const CLASSES: [Class; 40] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -114,6 +114,12 @@ const CLASSES: [Class; 38] = [
         least: FOUND,
         make: out_of_reach,
     },
+    Class {
+        name: "taped link: bracket with x turned or 100 mm off",
+        size: "changes its length by 10 mm to 0.3 m",
+        least: FOUND,
+        make: taped_bracket,
+    },
     Class { name: "wheel centre: height or length wrong", size: "2 to 60 mm", least: FOUND, make: wheel_centre },
     Class { name: "wheel centre: slip in its y", size: "150 mm or more", least: FOUND, make: track },
     Class {
@@ -140,6 +146,7 @@ const CLASSES: [Class; 38] = [
     Class { name: "spring: its ends exchanged", size: "all", least: FOUND, make: spring_exchanged },
     Class { name: "spring: slip in a height", size: "moves its end 250 mm to 2.5 m", least: FOUND, make: spring_slip },
     Class { name: "two links: upright ends exchanged", size: "60 mm or more apart", least: 40, make: holes_exchanged },
+    Class { name: "halfshaft: both joints too low", size: "100 mm; the inner one found", least: 45, make: shaft_low },
     Class {
         name: "pickup: sign turned",
         size: "moves it 75 to 250 mm",
@@ -542,6 +549,34 @@ fn rate_in_kgf(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
     let make = car.spring_make.as_mut().filter(|make| make.bounce_hz < 2.0)?;
     make.rate = (100.0 * make.rate / 9.80665).round() / 100.0;
     Some(Mistake { text: car.text(), about: vec!["rate".into()], meant: None })
+}
+
+/// In car axes; in hub axes the outer joint is counted from the wheel. The inner one is looked for.
+fn shaft_low(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let meant = Some(format!("{:?}", car.shaft_inner[2]));
+    car.shaft_inner[2] -= 100.0;
+    car.shaft_outer[2] = (1000.0 * (car.shaft_outer[2] - 100.0)).round() / 1000.0;
+    let is_possible = !car.hub_axes && !car.inches;
+    is_possible.then(|| Mistake { text: car.text(), about: vec!["halfshaft inner".into()], meant })
+}
+
+/// What a tape along the link tells of its bracket.
+fn taped_bracket(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let taped_mm = car.taped[link]? * unit_mm(&car);
+    let was = car.chassis[link][0];
+    car.chassis[link][0] = match random.random_range(0..3) {
+        0 => -was,
+        1 => was + 100.0,
+        _ => was - 100.0,
+    };
+    let geometry = GeometryFile::parse("car.toml", &car.text()).ok()?.geometry;
+    let off_mm = (geometry.left.links[link].length_mm() - taped_mm).abs();
+    let is_possible = !car.inches && (11.0..300.0).contains(&off_mm);
+    let about = [about(link, "chassis"), about(link, "upright")].concat();
+    is_possible.then(|| Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
 }
 
 /// As it reads on a toe gauge, in mm.

@@ -187,6 +187,25 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
              probably in each other's place.",
         ),
         (
+            "chassis = [-110.0, 372.0, 388.0]",
+            "chassis = [110.0, 372.0, 388.0]",
+            "upper rear chassis, left: x = 110.0 is probably -110.0: the sign is turned; as written its bolts stand 42.0 and 42.0 \
+             deg out of square to it.",
+        ),
+        (
+            "inner = [4.0, 205.0, 279.0]",
+            "inner = [4.0, 205.0, 179.0]",
+            "halfshaft inner, left: z = 179.0 is probably 279.0: 100 mm off, as a tape held at its 100 mm mark reads; as written \
+             the shaft is bent by 12.4 deg at design, its inner joint turns 19.4 deg at 60.0 mm of bump, and the file allows 14.0 \
+             deg.",
+        ),
+        (
+            "inner = [4.0, 205.0, 279.0]",
+            "inner = [4.0, 205.0, 149.0]",
+            "halfshaft, left: the shaft is bent by 16.0 deg at design, its inner joint turns 16.0 deg, and the file allows 14.0 \
+             deg; measure both its joints again.",
+        ),
+        (
             "chassis = [195.0, 490.0, 570.0]",
             "chassis = [195.0, 490.0, 57.0]",
             "spring chassis, left: z = 57.0 is probably 570.0: the decimal point is shifted; as written its frame end is 138.0 mm \
@@ -237,6 +256,44 @@ fn a_right_bracket_alone_is_blamed_for_what_is_odd_on_the_right() {
           both again."
         ]
     );
+}
+
+/// A tube far above the rod end, whose bracket it shall carry.
+#[test]
+fn a_bracket_that_does_not_reach_its_tube_is_told() {
+    let below = |tube_mm: f64| {
+        let ends = format!("from = [300.0, 372.0, {tube_mm:?}]\nto = [-20.0, 372.0, {tube_mm:?}]");
+        let text = DEMO.replacen("[travel]", &format!("[[tube]]\nname = \"rail\"\n{ends}\n\n[travel]"), 1);
+        let bracket = "chassis = [240.0, 372.0, 181.0]";
+        doubts_of(&text.replacen(bracket, &format!("{bracket}\nchassis_tube = \"rail\""), 1))
+    };
+    assert_eq!(below(311.0), Vec::<String>::new());
+    assert_eq!(
+        below(411.0),
+        [
+            "lower front chassis, left: z = 181.0 is probably 281.0: 100 mm off, as a tape held at its 100 mm mark reads; as written \
+          it is 80.0 mm too far from tube \"rail\", which carries its bracket."
+        ]
+    );
+    assert_eq!(
+        below(511.0),
+        [
+            "The chassis point of link \"lower front\" on the left is 330.0 mm from frame tube \"rail\", which carries its bracket by \
+          `chassis_tube`: measure the point and the tube again."
+        ]
+    );
+}
+
+/// Both joints 100 mm low: the outer one by the spindle, the inner one by the shaft, which was straight.
+#[test]
+fn a_halfshaft_that_is_low_as_a_whole_is_told_at_both_joints() {
+    let joints = ["inner = [4.0, 205.0, 279.0]", "outer = [-0.1, 659.0, 279.1]"];
+    let low =
+        joints.iter().fold(DEMO.to_owned(), |text, joint| text.replacen(joint, &joint.replace("279.", "179."), 1));
+    let told = doubts_of(&low);
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert!(told[0].starts_with("halfshaft outer, left: z = 179.1 is probably 279.1: 100 mm off"), "{told:?}");
+    assert!(told[1].starts_with("halfshaft inner, left: z = 179.0 is probably 279.0: 100 mm off"), "{told:?}");
 }
 
 #[test]

@@ -4,15 +4,16 @@
 //! writes it and, where one slip explains it, what was probably meant. A sound car has none.
 //!
 //! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
-//! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner),
-//! `upright_axes` (one question, not fifteen), `exchanged`, `wheel`, `shaft`, `parts`, `spring`,
-//! `sides` and `car` (one class of mistakes each). A mistake that was found is mended for the
-//! checks after it, so that it is told once.
+//! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner), `facts`
+//! (the one number of a link that its tape, its bolts or its tube deny), `upright_axes` (one question, not fifteen),
+//! `exchanged`, `wheel`, `shaft`, `parts`, `spring`, `sides` and `car` (one class of mistakes each). A mistake that was found is
+//! mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod car;
 mod exchanged;
+mod facts;
 mod oddities;
 mod parts;
 mod shaft;
@@ -53,6 +54,10 @@ impl Doubt {
     fn new(side: Option<Side>, about: impl Into<String>, probably: Option<String>, sentence: String) -> Self {
         Self { side, suspects: vec![Suspect { about: about.into(), probably }], sentence }
     }
+
+    fn is_about(&self, side: Side, about: &str) -> bool {
+        self.side == Some(side) && self.suspects.iter().any(|suspect| suspect.about == about)
+    }
 }
 
 impl From<Doubt> for String {
@@ -80,8 +85,11 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         found.extend(exchanged::mend(&mut mended, side));
         found.extend(exchanged::mend_spring(&mut mended, side));
         found.extend(typing::mend(&mut mended, side, &found));
+        found.extend(facts::mend(&mut mended, side));
         if spindle_is_known {
             found.extend(shaft::mend(&mut mended, side));
+            let outer_was_off = found.iter().any(|doubt| doubt.is_about(side, "halfshaft outer"));
+            found.extend(shaft::inner(&mut mended, side, outer_was_off));
         }
         found.extend(wheel::track(&mended, side));
         found.extend(parts::doubts(&mended, side));

@@ -30,6 +30,9 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     found.extend(links().flat_map(|(link, may)| bolts(side, link, may)));
     found.extend(links().flat_map(|(link, may)| brackets(geometry, side, link, may)));
     found.extend(links().filter_map(|(link, may)| inside_tube(geometry, side, link, may)));
+    found.extend(
+        (0..5).filter(|&link| placed(geometry, side)[link]).filter_map(|link| beside_tube(geometry, side, link)),
+    );
     found.extend(near_holes(geometry, side));
     found
 }
@@ -135,6 +138,35 @@ fn brackets(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments)
         format!("{bracket} has room to move through the centre line of tube {:?}, {off} away.", tube.name)
     });
     past.into_iter().chain(through).map(|sentence| of_link(side, link, sentence)).collect()
+}
+
+/// The longest bracket between a tube's centre line and the rod end that it carries, mm.
+const BRACKET_MM: f64 = 150.0;
+
+/// The tube that carries the bracket of a link by the file, and how much further from it the chassis point is than brackets
+/// reach, mm; not above 0 where it is near enough.
+pub(super) fn tube_of<'g>(geometry: &'g Geometry, corner: &Corner, side: Side, link: usize) -> Option<(&'g Tube, f64)> {
+    let tube = &geometry.tubes[geometry.adjustments[side].links[link].tube?.tube];
+    let at = &corner.links[link].chassis;
+    let along_mm = tube.along_mm(at);
+    let past_mm = (-along_mm).max(along_mm - tube.length_mm()).max(0.0);
+    Some((tube, tube.off_mm(at).hypot(past_mm) - BRACKET_MM))
+}
+
+/// A bracket that does not reach the tube that carries it.
+fn beside_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
+    let corner = geometry.corner(side);
+    let (tube, apart_mm) = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm > 0.0)?;
+    let link = &corner.links[link];
+    let sentence = format!(
+        "The chassis point of link {:?} on the {} is {} from frame tube {:?}, which carries its bracket by `chassis_tube`: measure \
+         the point and the tube again.",
+        link.name,
+        side.name(),
+        geometry.units.show(apart_mm + BRACKET_MM),
+        tube.name
+    );
+    Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence))
 }
 
 /// A rod end that stands in a tube of the frame, where there is no room for its ball, let alone for its bracket.

@@ -1,15 +1,27 @@
 //! The outer joint of the halfshaft runs in the hub: its centre lies on the spindle's line.
 
+use std::cmp::Ordering;
+
 use nalgebra::Point3;
 
 use super::Doubt;
 use super::oddities::{Around, at_wheel_mm, oddities};
-use super::slips::{Slip, meant};
+use super::slips::{Slip, hundred_off, meant};
 use super::written::Writing;
-use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
+use crate::measures::shaft;
+use crate::mechanism::{Linkage, WheelPath};
 
 /// What tape and square leave between two points of one part, mm.
 const OFF_LINE_MM: f64 = 1.0;
+
+/// A shaft that is bent by less at design may be meant so: a final drive that is high or low, deg.
+const BENT_DEG: f64 = 8.0;
+/// Final drives are placed so that the shafts run as straight as this at design, deg.
+const STRAIGHT_DEG: f64 = 3.0;
+/// A shaft whose outer joint was found to be off as well need only become so straight, deg: camber and a final drive ahead of the
+/// axle line bend it.
+const NEARLY_STRAIGHT_DEG: f64 = 5.5;
 
 /// The best check of a wheel: joint, wheel centre, toe and camber agree or one of them is wrong.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
@@ -49,6 +61,101 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         *geometry.corner_mut(side) = mended;
     }
     Some(doubt)
+}
+
+/// The inner joint, where the shaft turns further than its joints allow or its outer joint was as far off, and one number of
+/// it makes the shaft straight. `outer_was_off` says that the outer joint was found so.
+pub(super) fn inner(geometry: &mut Geometry, side: Side, outer_was_off: bool) -> Option<Doubt> {
+    let (writing, around) = (Writing::of(geometry), Around::of(geometry, side));
+    let corner = geometry.corner(side);
+    let drawn_deg = largest(&design_angles_deg(corner)?);
+    let beyond = beyond_limit(corner, &geometry.travel);
+    if drawn_deg < BENT_DEG || (beyond.is_none() && !outer_was_off) {
+        return None;
+    }
+    let most_deg = if outer_was_off { NEARLY_STRAIGHT_DEG } else { STRAIGHT_DEG };
+    let mended = straight(corner, around, most_deg, &geometry.travel, &writing);
+    let at_design_beyond = beyond.filter(|beyond| beyond.at_bump_mm == 0.0);
+    if mended.is_none() && at_design_beyond.is_none() {
+        return None; // what runs out over the travel is told where the driveline is judged
+    }
+    let show = |mm: f64| geometry.units.show(mm);
+    let allowed = beyond.map_or(String::new(), |Beyond { joint, at_bump_mm, deg, limit_deg }| {
+        let at = match at_bump_mm {
+            0.0 => String::new(),
+            mm => format!(" at {} of {}", show(mm.abs()), if mm < 0.0 { "droop" } else { "bump" }),
+        };
+        format!(", its {joint} joint turns {deg:.1} deg{at}, and the file allows {limit_deg:.1} deg")
+    });
+    let why = format!("the shaft is bent by {drawn_deg:.1} deg at design{allowed}");
+    let name = corner.name_of(CornerPoint::HalfshaftInner);
+    let Some(Mended { point, axis, meant, words, corner: mended }) = mended else {
+        let sentence = format!("halfshaft, {}: {why}; measure both its joints again.", side.name());
+        return Some(Doubt::new(Some(side), "halfshaft", None, sentence));
+    };
+    let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
+    let sentence =
+        format!("{name}, {}: {} = {from:?} is probably {to:?}: {words}; as written {why}.", side.name(), axis.name());
+    *geometry.corner_mut(side) = mended;
+    Some(Doubt::new(Some(side), name, Some(format!("{to:?}")), sentence))
+}
+
+/// Of the inner and of the outer joint at design, deg; `None` without a shaft, or where nothing moves.
+fn design_angles_deg(corner: &Corner) -> Option<[f64; 2]> {
+    let measures = shaft(corner, &Linkage::new(corner).design().ok()?)?;
+    Some([measures.inner_angle_deg, measures.outer_angle_deg])
+}
+
+fn largest(angles_deg: &[f64]) -> f64 {
+    angles_deg.iter().copied().fold(0.0, f64::max)
+}
+
+/// A joint that turns further than the file allows.
+#[derive(Debug, Clone, Copy)]
+struct Beyond {
+    joint: &'static str,
+    at_bump_mm: f64,
+    deg: f64,
+    limit_deg: f64,
+}
+
+/// The first of design, full droop and full bump where a joint turns too far; what a wheel does not reach is left out.
+fn beyond_limit(corner: &Corner, travel: &Travel) -> Option<Beyond> {
+    let halfshaft = corner.halfshaft.as_ref()?;
+    let limits = [("inner", halfshaft.inner_limit_deg), ("outer", halfshaft.outer_limit_deg)];
+    let rows_mm = [-travel.droop_mm, 0.0, travel.bump_mm];
+    let path = WheelPath::follow(&Linkage::new(corner), &rows_mm).ok()?;
+    [0.0, -travel.droop_mm, travel.bump_mm].into_iter().find_map(|at_bump_mm| {
+        let measures = shaft(corner, &path.at(at_bump_mm)?)?;
+        let angles_deg = [measures.inner_angle_deg, measures.outer_angle_deg];
+        limits.into_iter().zip(angles_deg).find_map(|((joint, limit_deg), deg)| {
+            limit_deg.filter(|limit_deg| deg > *limit_deg).map(|limit_deg| Beyond { joint, at_bump_mm, deg, limit_deg })
+        })
+    })
+}
+
+/// The commonest slip in one number of the inner joint without which the shaft is straight and turns as far as it may.
+fn straight(corner: &Corner, around: Around, most_deg: f64, travel: &Travel, writing: &Writing) -> Option<Mended> {
+    let point = CornerPoint::HalfshaftInner;
+    let written = writing.numbers(corner, point);
+    let count_odd = |corner: &Corner| oddities(corner, around).iter().filter(|oddity| oddity.ratio > 1.0).count();
+    let before = count_odd(corner);
+    let guesses = [Axis::X, Axis::Z].into_iter().flat_map(|axis| {
+        let number = written[axis.index()];
+        let all = meant(number, writing.units).into_iter().chain(hundred_off(number, writing.units));
+        all.map(move |(slip, number)| (axis, slip, number))
+    });
+    let fits = guesses.filter_map(|(axis, slip, number)| {
+        let mut meant = written;
+        meant[axis.index()] = number;
+        let mended = writing.reread(corner, point, meant);
+        let bent_deg = largest(&design_angles_deg(&mended)?);
+        let is_straight =
+            bent_deg < most_deg && beyond_limit(&mended, travel).is_none() && count_odd(&mended) <= before;
+        is_straight
+            .then_some(((slip.rarity(), bent_deg), Mended { point, axis, meant, words: slip.words(), corner: mended }))
+    });
+    fits.min_by(|(a, _), (b, _)| a.partial_cmp(b).unwrap_or(Ordering::Equal)).map(|(_, mended)| mended)
 }
 
 struct Mended {
