@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 40] = [
+const CLASSES: [Class; 41] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -147,6 +147,12 @@ const CLASSES: [Class; 40] = [
     Class { name: "spring: slip in a height", size: "moves its end 250 mm to 2.5 m", least: FOUND, make: spring_slip },
     Class { name: "two links: upright ends exchanged", size: "60 mm or more apart", least: 40, make: holes_exchanged },
     Class { name: "halfshaft: both joints too low", size: "100 mm; the inner one found", least: 45, make: shaft_low },
+    Class {
+        name: "spring rate in lbf/in",
+        size: "of a car of 1.5 to 2.5 Hz whose damper is known",
+        least: 40,
+        make: rate_in_lbf,
+    },
     Class {
         name: "pickup: sign turned",
         size: "moves it 75 to 250 mm",
@@ -549,6 +555,14 @@ fn rate_in_kgf(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
     let make = car.spring_make.as_mut().filter(|make| make.bounce_hz < 2.0)?;
     make.rate = (100.0 * make.rate / 9.80665).round() / 100.0;
     Some(Mistake { text: car.text(), about: vec!["rate".into()], meant: None })
+}
+
+fn rate_in_lbf(car: &SoundCar, _: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let make = car.spring_make.as_mut().filter(|make| (1.5..2.5).contains(&make.bounce_hz))?;
+    let meant = Some(format!("{:?}", make.rate));
+    make.rate = (make.rate / 0.175_126_8).round();
+    Some(Mistake { text: car.text(), about: vec!["rate".into()], meant })
 }
 
 /// In car axes; in hub axes the outer joint is counted from the wheel. The inner one is looked for.

@@ -168,6 +168,28 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "The chassis point of link \"upper front\" on the left is inside frame tube \"rail\": 11.2 mm from its centre \
              line, and the tube is 38.0 mm thick. Move the point or the tube.",
         ),
+        ("mass = 620.0", "mass = 6200.0", "`mass`: 6200 kg is no car's; 150 kg to 5000 kg is what cars have."),
+        (
+            "inner_limit = 14.0",
+            "inner_limit = 0.24",
+            "`inner_limit`: 0.24 deg is no halfshaft joint's; 3 deg to 60 deg is what cars have.",
+        ),
+        (
+            "rpm = 6800.0",
+            "rpm = 68.0",
+            "`rpm`: 68 1/min is no propeller shaft's speed; 500 1/min to 20000 1/min is what cars have.",
+        ),
+        (
+            "corner_mass = 165.0",
+            "corner_mass = 363.8",
+            "corner_mass, left: 363.8 kg, and `mass` and `rear_mass_share` put 170 kg on each rear wheel: write what is sprung on this \
+             one wheel, in kg.",
+        ),
+        (
+            "bump_rubber = { length = 30.0,",
+            "bump_rubber = { length = 130.0,",
+            "bump_rubber, left: it is 130.0 mm long, and the damper moves 116.0 mm in all.",
+        ),
         (
             "rear_drive_share = 1.0",
             "rear_drive_share = 0.0",
@@ -204,6 +226,12 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "inner = [4.0, 205.0, 149.0]",
             "halfshaft, left: the shaft is bent by 16.0 deg at design, its inner joint turns 16.0 deg, and the file allows 14.0 \
              deg; measure both its joints again.",
+        ),
+        (
+            "rate = 30.0",
+            "rate = 171.3",
+            "rate of the spring, left: with 171.3 N/mm its 165 kg bounce at 4.2 Hz, and it is loose over 40.3 mm of the 51.8 mm by \
+             which the damper opens; the key is in N/mm: probably 30.0 (it is in lbf/in) or 17.1 (the decimal point is shifted).",
         ),
         (
             "chassis = [195.0, 490.0, 570.0]",

@@ -45,6 +45,8 @@ pub struct SpringMake {
     pub rate: f64,
     pub corner_mass: f64,
     pub free_length: f64,
+    /// Eye to eye, fully out: a car that bounces hard has little droop.
+    pub open: f64,
     /// At which it bounces, Hz.
     pub bounce_hz: f64,
 }
@@ -298,7 +300,9 @@ impl SoundCar {
             let squeezed_mm = 9.81 * mass_kg / measures.ratio / rate;
             let free_mm = squeezed_mm + random.random_range(120.0..260.0) + 0.4 * squeezed_mm;
             let rate = (10.0 * rate).round() / 10.0;
-            SpringMake { rate, corner_mass: mass_kg, free_length: tenths(free_mm), bounce_hz }
+            let open_mm = measures.length_mm + random.random_range(20.0..80.0_f64).min(2.5 * squeezed_mm);
+            let (free_length, open) = (tenths(free_mm), tenths(open_mm));
+            SpringMake { rate, corner_mass: mass_kg, free_length, open, bounce_hz }
         });
     }
 
@@ -341,8 +345,8 @@ impl SoundCar {
 
 impl SpringMake {
     fn text(self) -> String {
-        let Self { rate, corner_mass, free_length, .. } = self;
-        format!("rate = {rate:?}\ncorner_mass = {corner_mass:?}\nfree_length = {free_length:?}\n")
+        let Self { rate, corner_mass, free_length, open, .. } = self;
+        format!("rate = {rate:?}\ncorner_mass = {corner_mass:?}\nfree_length = {free_length:?}\nopen = {open:?}\n")
     }
 }
 

@@ -3,12 +3,25 @@
 use super::Doubt;
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
 use super::slips::one_slip;
-use crate::geometry::{Geometry, Interval, LimitKey, Quantity, Side, Unit};
+use crate::geometry::{Car, Geometry, Interval, LimitKey, Quantity, Side, Unit};
 
 /// From the shortest to the longest, mm.
 const WHEELBASE_MM: [f64; 2] = [1300.0, 4600.0];
 /// From a kart to a van, mm.
 const CG_HEIGHT_MM: [f64; 2] = [120.0, 1200.0];
+
+/// From a kart with its driver to a truck, kg.
+const MASS_KG: [f64; 2] = [150.0, 5000.0];
+/// From a car that is driven in front to one for a straight line.
+const REAR_MASS_SHARE: [f64; 2] = [0.2, 0.85];
+
+/// Half of what the rear axle carries, kg; `None` without masses of a car.
+pub(super) fn on_wheel_kg(car: &Car) -> Option<f64> {
+    let is_in =
+        |number: Option<f64>, [low, high]: [f64; 2]| number.is_some_and(|number| (low..=high).contains(&number));
+    let is_known = is_in(car.mass_kg, MASS_KG) && is_in(car.rear_mass_share, REAR_MASS_SHARE);
+    car.static_wheel_load_n().filter(|_| is_known).map(|load_n| load_n / Car::GRAVITY_N_PER_KG)
+}
 
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let car = &geometry.car;
@@ -47,49 +60,63 @@ fn undriven(geometry: &Geometry) -> Option<Doubt> {
     })
 }
 
-/// A number of which both ends are known, in its unit.
+/// A number of which both ends are known.
 struct Range {
     key: &'static str,
     number: f64,
-    unit: Unit,
+    unit: Shown,
     low: f64,
     high: f64,
     /// What it is not.
     of: &'static str,
 }
 
+/// How a number of a range is shown.
+#[derive(Clone, Copy)]
+enum Shown {
+    /// mm, in the unit of the file.
+    Length,
+    /// With this symbol.
+    With(&'static str),
+    /// A share.
+    Plain,
+}
+
 /// Numbers that would make the program work on no car at all; the ends are common practice with much room.
 fn figures(geometry: &Geometry) -> Vec<Doubt> {
-    let (travel, wheel) = (&geometry.travel, &geometry.left.wheel);
-    let mm = |key, number, low, high, of| Range { key, number, unit: Unit::Millimetres, low, high, of };
-    let moved = |key, number: f64| (number != 0.0).then(|| mm(key, number, 8.0, 350.0, "no wheel's travel"));
+    let (travel, wheel, car) = (&geometry.travel, &geometry.left.wheel, &geometry.car);
+    let range = |key, number, unit, [low, high]: [f64; 2], of| Range { key, number, unit, low, high, of };
+    let mm = |key, number, ends, of| range(key, number, Shown::Length, ends, of);
+    let deg = |key, number, ends, of| range(key, number, Shown::With("deg"), ends, of);
+    let moved = |key, number: f64| (number != 0.0).then(|| mm(key, number, [8.0, 350.0], "no wheel's travel"));
     let tubes = || geometry.left.links.iter().filter_map(|link| link.tube.as_ref());
     let walls = tubes().filter_map(|tube| tube.wall_mm);
-    let turned = |deg| Range {
-        key: "rod_end_limit",
-        number: deg,
-        unit: Unit::Degrees,
-        low: LEAST_ROD_END_DEG,
-        high: ANY_ROD_END_DEG,
-        of: "no rod end's",
-    };
     let rod_ends = geometry.left.links.iter().filter_map(|link| link.rod_end_limit_deg);
+    let rod_end = |number| deg("rod_end_limit", number, [LEAST_ROD_END_DEG, ANY_ROD_END_DEG], "no rod end's");
+    let shafts = || Side::BOTH.into_iter().filter_map(|side| geometry.corner(side).halfshaft.as_ref());
+    let joint = |key, number| deg(key, number, [3.0, 60.0], "no halfshaft joint's");
+    let propshaft = geometry.propshaft.as_ref();
+    let turns = |number| range("rpm", number, Shown::With("1/min"), [500.0, 20_000.0], "no propeller shaft's speed");
+    let torque = |number| range("torque", number, Shown::With("N m"), [20.0, 12_000.0], "no propeller shaft's torque");
     let mut ranges: Vec<Range> =
         [moved("bump", travel.bump_mm), moved("droop", travel.droop_mm)].into_iter().flatten().collect();
-    ranges.push(Range {
-        key: "roll",
-        number: travel.roll_deg,
-        unit: Unit::Degrees,
-        low: 0.0,
-        high: 15.0,
-        of: "no car's body roll",
-    });
-    ranges.push(mm("toe_span", wheel.toe_span_mm, 150.0, 2500.0, "no plate or rim that toe is read over"));
-    ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, 80.0, 500.0, "no tyre's")));
-    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, 0.0, 3.0, "no welder's error")));
-    ranges.extend(walls.map(|wall| mm("wall", wall, 0.7, 8.0, "no link's tube")));
-    ranges.extend(rod_ends.map(turned));
-    ranges.extend(tubes().map(|tube| mm("od", tube.od_mm, 12.0, 80.0, "no link's tube")));
+    ranges.push(deg("roll", travel.roll_deg, [0.0, 15.0], "no car's body roll"));
+    ranges.push(mm("toe_span", wheel.toe_span_mm, [150.0, 2500.0], "no plate or rim that toe is read over"));
+    ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, [80.0, 500.0], "no tyre's")));
+    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, [0.0, 3.0], "no welder's error")));
+    ranges.extend(walls.map(|wall| mm("wall", wall, [0.7, 8.0], "no link's tube")));
+    ranges.extend(rod_ends.map(rod_end));
+    ranges.extend(tubes().map(|tube| mm("od", tube.od_mm, [12.0, 80.0], "no link's tube")));
+    ranges.extend(shafts().filter_map(|shaft| shaft.inner_limit_deg).map(|limit| joint("inner_limit", limit)));
+    ranges.extend(shafts().filter_map(|shaft| shaft.outer_limit_deg).map(|limit| joint("outer_limit", limit)));
+    ranges.extend(car.mass_kg.map(|mass| range("mass", mass, Shown::With("kg"), MASS_KG, "no car's")));
+    ranges.extend(
+        car.rear_mass_share.map(|share| {
+            range("rear_mass_share", share, Shown::Plain, REAR_MASS_SHARE, "no rear axle's share of a car")
+        }),
+    );
+    ranges.extend(propshaft.and_then(|shaft| shaft.rpm).map(turns));
+    ranges.extend(propshaft.and_then(|shaft| shaft.torque_nm).map(torque));
     let mut found: Vec<Doubt> = ranges.iter().filter_map(|range| range.doubt(geometry)).collect();
     found.dedup();
     found
@@ -98,8 +125,9 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
 impl Range {
     fn doubt(&self, geometry: &Geometry) -> Option<Doubt> {
         let shown = |number: f64| match self.unit {
-            Unit::Millimetres => geometry.units.show(number),
-            unit => format!("{number} {}", unit.symbol()),
+            Shown::Length => geometry.units.show(number),
+            Shown::With(symbol) => format!("{number} {symbol}"),
+            Shown::Plain => number.to_string(),
         };
         (!(self.low..=self.high).contains(&self.number)).then(|| {
             let (key, of) = (self.key, self.of);

@@ -93,6 +93,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         }
         found.extend(wheel::track(&mended, side));
         found.extend(parts::doubts(&mended, side));
+        found.extend(spring::make(&mended, side));
         found.extend(spring::rate(&mended, side));
     }
     if !geometry.mirrored {

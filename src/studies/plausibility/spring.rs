@@ -1,5 +1,6 @@
 //! The rate of a spring beside the mass that it carries and its own length.
 
+use super::car::on_wheel_kg;
 use super::slips::as_typed;
 use super::{Doubt, Suspect};
 use crate::geometry::{Car, Corner, Geometry, Side};
@@ -8,31 +9,72 @@ use crate::mechanism::Linkage;
 
 /// Up and down on their springs, from soft road cars to cars with much downforce, with room, Hz.
 const BOUNCE_HZ: [f64; 2] = [0.7, 9.0];
+/// What one wheel carries, from the lightest car to the heaviest, with room, kg.
+const CARRIED_KG: [f64; 2] = [60.0, 700.0];
+/// Cars without much downforce bounce more softly, Hz; those with it have little droop. Common practice.
+const HARD_HZ: f64 = 3.5;
+/// A spring that is loose over more than this share of the wheel's droop is that of no hard car.
+const LOOSE_SHARE: f64 = 2.0 / 3.0;
 /// No spring is pressed down to less of its length.
 const SOLID_SHARE: f64 = 0.2;
 /// What a rate that was read in another unit, or typed with its point elsewhere, is multiplied by.
-const MISTAKES: [(f64, &str); 4] = [
+const MISTAKES: [(f64, &str); 5] = [
     (Car::GRAVITY_N_PER_KG, "it is in kgf/mm"),
     (0.175_126_8, "it is in lbf/in"),
+    (0.001, "it is in N/m"),
     (10.0, "the decimal point is shifted"),
     (0.1, "the decimal point is shifted"),
 ];
 /// As many explanations as a builder compares with the paint on the spring.
 const MAX_SUSPECTS: usize = 2;
 
+/// What is sprung on a wheel beside half of what its axle carries: a driver who sits to one side makes it more, wheel and upright
+/// make it less.
+const SPRUNG_SHARE: [f64; 2] = [0.5, 1.3];
+
+/// A sprung mass that the mass of the car denies, and a bump rubber longer than its damper moves.
+pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
+    let Some(make) = geometry.corner(side).spring.as_ref().map(|spring| &spring.make) else { return Vec::new() };
+    let on_wheel_kg = on_wheel_kg(&geometry.car);
+    let mass = make.corner_mass_kg.zip(on_wheel_kg).filter(|(sprung_kg, on_wheel_kg)| !agree(*sprung_kg, *on_wheel_kg));
+    let mass = mass.map(|(sprung_kg, on_wheel_kg)| {
+        let sentence = format!(
+            "corner_mass, {}: {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel: write what is \
+             sprung on this one wheel, in kg.",
+            side.name()
+        );
+        Doubt::new(Some(side), "corner_mass", None, sentence)
+    });
+    let stroke_mm = make.open_mm.zip(make.closed_mm).map(|(open_mm, closed_mm)| open_mm - closed_mm);
+    let rubber = make.bump_rubber.zip(stroke_mm).filter(|(rubber, stroke_mm)| rubber.length_mm > *stroke_mm);
+    let rubber = rubber.map(|(rubber, stroke_mm)| {
+        let [length, stroke] = [rubber.length_mm, stroke_mm].map(|mm| geometry.units.show(mm));
+        let sentence =
+            format!("bump_rubber, {}: it is {length} long, and the damper moves {stroke} in all.", side.name());
+        Doubt::new(Some(side), "bump_rubber", None, sentence)
+    });
+    mass.into_iter().chain(rubber).collect()
+}
+
+fn agree(sprung_kg: f64, on_wheel_kg: f64) -> bool {
+    (SPRUNG_SHARE[0]..=SPRUNG_SHARE[1]).contains(&(sprung_kg / on_wheel_kg))
+}
+
 /// A spring in its place.
 struct Carried {
-    /// Sprung mass on this wheel.
-    mass_kg: f64,
+    /// Mass on this wheel, least and most: one number where the file says it.
+    mass_kg: [f64; 2],
     /// Damper mm per wheel mm at design; no unit.
     ratio: f64,
     free_length_mm: Option<f64>,
+    /// How far the damper opens from design, mm.
+    opens_mm: Option<f64>,
 }
 
 /// A rate with which the car would lie on its bump stops or bounce like no car.
 pub(super) fn rate(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let corner = geometry.corner(side);
-    let carried = geometry.is_placed(side).then(|| Carried::of(corner)).flatten()?;
+    let carried = geometry.is_placed(side).then(|| Carried::of(corner, &geometry.car)).flatten()?;
     let rate = corner.spring.as_ref()?.make.rate_n_per_mm?;
     let why = carried.why_not(rate, geometry)?;
     let fits = MISTAKES.iter().map(|&(factor, words)| (rounded(rate * factor), words));
@@ -53,30 +95,53 @@ pub(super) fn rate(geometry: &Geometry, side: Side) -> Option<Doubt> {
 }
 
 impl Carried {
-    /// `None` where the file does not say what the spring carries, or nothing moves it.
-    fn of(corner: &Corner) -> Option<Self> {
+    /// `None` where nothing moves it.
+    fn of(corner: &Corner, car: &Car) -> Option<Self> {
         let make = &corner.spring.as_ref()?.make;
         let posture = Linkage::new(corner).design().ok()?;
-        let ratio = spring(corner, &posture)?.ratio;
-        let mass_kg = make.corner_mass_kg.filter(|_| ratio > 0.05)?;
-        Some(Self { mass_kg, ratio, free_length_mm: make.free_length_mm })
+        let spring = spring(corner, &posture).filter(|spring| spring.ratio > 0.05)?;
+        // What is not sprung is a fifth of it or less, and all ranges have more room than that.
+        let on_wheel_kg = on_wheel_kg(car);
+        let sprung_kg = make.corner_mass_kg.filter(|kg| on_wheel_kg.is_none_or(|on_wheel_kg| agree(*kg, on_wheel_kg)));
+        Some(Self {
+            mass_kg: sprung_kg.or(on_wheel_kg).map_or(CARRIED_KG, |kg| [kg, kg]),
+            ratio: spring.ratio,
+            free_length_mm: make.free_length_mm,
+            opens_mm: make.open_mm.map(|open_mm| open_mm - spring.length_mm),
+        })
     }
 
     /// What is wrong with a rate, N/mm; `None` for one that a car may have.
     fn why_not(&self, rate: f64, geometry: &Geometry) -> Option<String> {
-        let force_n = self.mass_kg * Car::GRAVITY_N_PER_KG / self.ratio;
+        let [lightest_kg, heaviest_kg] = self.mass_kg;
+        let bounce_hz = |mass_kg: f64| (1000.0 * rate / mass_kg).sqrt() * self.ratio / std::f64::consts::TAU;
+        let force_n = lightest_kg * Car::GRAVITY_N_PER_KG / self.ratio;
         let squeezed_mm = force_n / rate;
-        if let Some(free_mm) = self.free_length_mm.filter(|free_mm| free_mm - squeezed_mm < SOLID_SHARE * free_mm) {
+        let is_known = lightest_kg == heaviest_kg;
+        let is_solid = |free_mm: &f64| is_known && free_mm - squeezed_mm < SOLID_SHARE * free_mm;
+        if let Some(free_mm) = self.free_length_mm.filter(is_solid) {
             return Some(format!(
                 "the {force_n:.0} N of its corner press it by {}, and it is {} long",
                 geometry.units.show(squeezed_mm),
                 geometry.units.show(free_mm)
             ));
         }
-        let bounce_hz = (1000.0 * rate / self.mass_kg).sqrt() * self.ratio / std::f64::consts::TAU;
         let [least, most] = BOUNCE_HZ;
-        (!(least..=most).contains(&bounce_hz)).then(|| {
-            format!("its {} kg bounce at {bounce_hz:.1} Hz, and cars do at {least} to {most} Hz", self.mass_kg)
+        let (too_soft, too_hard) = (bounce_hz(lightest_kg) < least, bounce_hz(heaviest_kg) > most);
+        if too_soft || too_hard {
+            let mass_kg = if too_soft { lightest_kg } else { heaviest_kg };
+            let whose = if is_known { "its" } else { "even" };
+            let hz = bounce_hz(mass_kg);
+            return Some(format!("{whose} {mass_kg:.0} kg bounce at {hz:.1} Hz, and cars do at {least} to {most} Hz"));
+        }
+        let hz = bounce_hz(heaviest_kg);
+        let opens_mm = self.opens_mm.filter(|opens_mm| squeezed_mm < (1.0 - LOOSE_SHARE) * opens_mm)?;
+        (is_known && hz > HARD_HZ).then(|| {
+            format!(
+                "its {heaviest_kg:.0} kg bounce at {hz:.1} Hz, and it is loose over {} of the {} by which the damper opens",
+                geometry.units.show(opens_mm - squeezed_mm),
+                geometry.units.show(opens_mm)
+            )
         })
     }
 }
