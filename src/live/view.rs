@@ -120,8 +120,8 @@ pub(super) struct CarView {
     steps: [StepView; 3],
     points: Vec<PointView>,
     totals: String,
-    /// Which points are still those of the starter.
-    starter: Option<String>,
+    /// How many points are still those of the starter, and which.
+    starter: Option<[String; 2]>,
     limits: Vec<LimitView>,
     told: Vec<String>,
     gaps: Vec<String>,
@@ -235,10 +235,9 @@ fn steps(lengths: LengthFormat) -> [StepView; 3] {
     steps.map(|step| StepView { mm: step * lengths.0.in_mm(), words: format!("{step} {}", lengths.symbol()) })
 }
 
-fn starter(shown: &Shown) -> Option<String> {
-    let untouched = shown.facts.starter.as_ref().map(|starter| starter.untouched(&shown.now.left));
-    let told = present::starter_numbers(untouched.as_ref())?;
-    Some(words::sentence_start(&told) + ".")
+fn starter(shown: &Shown) -> Option<[String; 2]> {
+    let (count, names) = present::starter_count(&shown.facts.starter.as_ref()?.untouched(&shown.now.left))?;
+    Some([words::sentence_start(&count) + ".", names])
 }
 
 fn cautions(car: &Geometry) -> Vec<&'static str> {

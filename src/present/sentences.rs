@@ -253,10 +253,15 @@ pub fn lacking(open: &Lacking) -> String {
 
 /// Points that still have the numbers of the starter; `None` when the file did not come from one, or all are the builder's.
 pub fn starter_numbers(untouched: Option<&Untouched>) -> Option<String> {
-    let untouched = untouched.filter(|untouched| !untouched.names.is_empty())?;
+    let (count, names) = starter_count(untouched?)?;
+    Some(if names.is_empty() { count } else { format!("{count}: {names}") })
+}
+
+/// The same in two parts: how many there are, and which; no names when they are all of them.
+pub fn starter_count(untouched: &Untouched) -> Option<(String, String)> {
     let count = untouched.names.len();
-    let names = if count == untouched.of { String::new() } else { format!(": {}", untouched.names.join("; ")) };
-    Some(format!("starter numbers, not yours: {count} of {} points{names}", untouched.of))
+    let names = if count == untouched.of { String::new() } else { untouched.names.join("; ") };
+    (count > 0).then(|| (format!("starter numbers, not yours: {count} of {} points", untouched.of), names))
 }
 
 /// `Not checked: scrub, recession (no travel); anti-squat (needs wheelbase).` of names with their reasons, those of one reason

@@ -224,7 +224,9 @@ export class Axle {
         this.hand.pick(point);
         const across = this.camera.plane().out[0];
         const at = this.places.get(point);
-        drag = { point, across, from: this.camera.on(event, at, across), at, start: [...point.at_mm], gesture: Date.now() };
+        // What is told of the point can push the box aside under the hand, which is no drag.
+        const area = box.getBoundingClientRect();
+        drag = { point, across, area, from: this.camera.on(event, at, across, area), at, start: [...point.at_mm], gesture: Date.now() };
       }
     });
     box.addEventListener("pointermove", (event) => {
@@ -238,7 +240,7 @@ export class Axle {
         spread = apart;
         this.camera.shift((event.clientX - last.clientX) / 2, (event.clientY - last.clientY) / 2);
       } else if (drag?.from) {
-        const to = this.camera.on(event, drag.at, drag.across);
+        const to = this.camera.on(event, drag.at, drag.across, drag.area);
         const place = drag.start.map((mm, k) => (k === drag.across ? mm : round(mm + to.getComponent(k) - drag.from.getComponent(k), this.hand.grid())));
         this.hand.move(drag.point, place, drag.gesture, event.timeStamp);
         return;

@@ -90,22 +90,21 @@ export class Camera {
     return { right: way(right, level), up: way(up, upright), out: way(out, across) };
   }
 
-  // Where a point of the view meets the plane through `at` across the car axis `across`.
-  on(event, at, across) {
+  // Where a point of the view meets the plane through `at` across the car axis `across`, the box being at `area`.
+  on(event, at, across, area) {
     const ray = new Raycaster();
-    ray.setFromCamera(this.inView(event), this.eye);
+    ray.setFromCamera(this.inView(event, area), this.eye);
     const normal = new Vector3().setComponent(across, 1);
     return ray.ray.intersectPlane(new Plane().setFromNormalAndCoplanarPoint(normal, at), new Vector3());
   }
 
   // Where an event is, in pixels of the box inside its border.
-  spot(event) {
-    const area = this.box.getBoundingClientRect();
+  spot(event, area = this.box.getBoundingClientRect()) {
     return new Vector2(event.clientX - area.left - this.box.clientLeft, event.clientY - area.top - this.box.clientTop);
   }
 
-  inView(event) {
-    const { x, y } = this.spot(event);
+  inView(event, area) {
+    const { x, y } = this.spot(event, area);
     return new Vector2((x / this.box.clientWidth) * 2 - 1, 1 - (y / this.box.clientHeight) * 2);
   }
 

@@ -152,8 +152,11 @@ function head() {
   words("car-name", car.name);
   const stage = car.changed ? "changed, not saved" : car.stage;
   words("car-state", `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${stage}${car.demo ? "; results are the demo car's" : ""}`);
-  words("starter", car.starter ?? "");
-  set(byId("starter"), { hidden: !car.starter });
+  const [count = "", names = ""] = car.starter ?? [];
+  const starter = byId("starter");
+  set(starter, { hidden: !count });
+  set(starter.firstChild, { textContent: count });
+  set(starter.lastChild, { textContent: names || "All of them." });
   // A button that works no more hands the keyboard on to the one that does.
   const held = ["undo", "redo"].find((id) => document.activeElement === byId(id));
   for (const [id, told] of [["undo", car.undo], ["redo", car.redo]]) set(byId(id), { disabled: !told, title: told ?? "" });
