@@ -85,10 +85,10 @@ fn reservations<'v>(
 /// What the whole car comes to, a sentence a study.
 pub fn report_verdict(lengths: LengthFormat, found: &ReportFindings) -> Vec<String> {
     let car = &found.sweep.car;
-    let mut said = vec![sentence_start(&limits(lengths, car))];
+    let mut said: Vec<String> = car.binds().map(|of| sentence_start(&bind(lengths, of)) + ".").collect();
+    said.push(sentence_start(&limits(lengths, car)));
     said.extend(driveline::totals(found.driveline.driveline.checks()));
     said.push(weakest(lengths, found).unwrap_or_else(|| STRENGTH_OPEN.to_owned()));
-    said.extend(car.binds().map(|of| sentence_start(&bind(lengths, of)) + "."));
     let fails = found.forces.iter().flat_map(|found| &found.spring_fails);
     said.extend(fails.map(|fails| sentence_start(&forces::spring_fails(lengths, fails)) + "."));
     said.extend(found.weld.as_ref().ok().map(|study| weld_study::car_chance(&study.study)));

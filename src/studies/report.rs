@@ -94,13 +94,14 @@ impl<'g> ReportFindings<'g> {
         self.sweep.car.not_checked() + self.check.lacking.len() + shafts + parts
     }
 
-    /// What the whole car comes to: it passes when everything that can be checked was, and holds.
+    /// What the whole car comes to: it passes when everything that can be checked was, and holds; one that binds inside its travel
+    /// fails.
     pub fn state(&self) -> State {
         let totals = &self.sweep.car.limit_totals;
-        let stays_open = self.sweep.car.binds().next().is_some()
-            || self.forces.as_ref().is_some_and(|forces| !forces.spring_fails.is_empty());
+        let binds = self.sweep.car.binds().next().is_some();
+        let stays_open = self.forces.as_ref().is_some_and(|forces| !forces.spring_fails.is_empty());
         match totals {
-            _ if self.breaks_a_limit() => State::Fail,
+            _ if binds || self.breaks_a_limit() => State::Fail,
             totals if totals.set == 0 || totals.not_checked > 0 || stays_open => State::NotChecked,
             _ => State::Pass,
         }
