@@ -16,8 +16,10 @@ use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
 
 /// How far a wheel is driven on in search of a bind, mm either way; a racing car's stops come earlier.
 pub const OVERTRAVEL_MM: f64 = 150.0;
-/// Below this margin a corner is told to be close to binding: a healthy one has ten times as much.
+/// Below this margin a corner is told to be close to binding.
 const CLOSE_TO_BINDING: f64 = 0.02;
+/// A healthy corner has this margin and more.
+const HEALTHY: f64 = 0.1;
 
 /// Everything that `check` tells of a car.
 #[derive(Debug, Clone, Serialize)]
@@ -106,6 +108,8 @@ pub enum Health {
     AllButBinding,
     /// A little error of the points can make it bind.
     CloseToBinding,
+    /// Clear of it, by less than a healthy corner is.
+    LessThanHealthy,
     /// Far from it.
     WellClear,
 }
@@ -211,6 +215,7 @@ impl Health {
         match margin {
             m if m < NEARLY_SINGULAR => Health::AllButBinding,
             m if m < CLOSE_TO_BINDING => Health::CloseToBinding,
+            m if m < HEALTHY => Health::LessThanHealthy,
             _ => Health::WellClear,
         }
     }

@@ -92,6 +92,7 @@ fn binding(assembled: &Assembled, travel: &Travel, lengths: LengthFormat) -> Vec
     let words = match assembled.health {
         Health::AllButBinding => "all but binding",
         Health::CloseToBinding => "close to binding",
+        Health::LessThanHealthy => "clear of binding, by less than is healthy,",
         Health::WellClear => "well clear of binding",
     };
     let margin = match assembled.health {

@@ -56,12 +56,13 @@ impl TunedSide {
         &self.answers[from..]
     }
 
-    /// The chosen answer steers more on paper than the car of the file, by what three decimals of a degree show: it was taken
-    /// for what the welds make of it.
+    /// The chosen answer steers more on paper than the car of the file, by what three decimals of a degree show, and the flattest
+    /// does not: it was taken for what the welds make of it.
     pub fn is_less_flat_on_paper(&self, choice: Choice) -> bool {
         let AsDrawn::Moves { worst_deg } = self.as_drawn else { return false };
         let is_forgiving = choice == Choice::MostForgiving && self.forgiving.is_some();
-        is_forgiving && self.chosen(choice).worst_bump_steer_deg.abs() > worst_deg.abs() + 0.5e-3
+        let steers_more = |answer: &Answer| answer.worst_bump_steer_deg.abs() > worst_deg.abs() + 0.5e-3;
+        is_forgiving && steers_more(self.chosen(choice)) && !steers_more(&self.answers[0])
     }
 
     /// The answer that was asked for; the flattest when no forgiving one was found.
