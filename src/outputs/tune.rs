@@ -9,7 +9,7 @@ use crate::studies::errors::Proportion;
 use crate::studies::tune::{
     Answer, AsDrawn, HeldBack, Move, NewLength, SideFindings, Strength, TuneFindings, VariableKind,
 };
-use crate::studies::{CarFindings, Cure, SideBind, Termination};
+use crate::studies::{CarFindings, Cure, SideBind, Termination, Verdict};
 
 /// Lengths of the summary are in millimetres.
 const LENGTHS: LengthFormat = LengthFormat(LengthUnit::Millimetre);
@@ -27,6 +27,8 @@ struct TuneMember<'f> {
     seed: u64,
     starts: usize,
     stopped_early: bool,
+    /// What the limits say of the drawn car; `None` for one that has no pickups yet or cannot be moved.
+    drawn_limits: Option<&'f [Verdict]>,
     /// Share of cars, both wheels and every limit that is tried on them, of the answer in `tuned.toml`.
     chance: Option<f64>,
     sides: Vec<SideMember<'f>>,
@@ -148,6 +150,7 @@ impl<'f> TuneSummary<'f> {
             seed: found.run.seed,
             starts: found.run.starts,
             stopped_early: found.run.stopped_early,
+            drawn_limits: found.drawn.as_ref().map(|drawn| &drawn.verdicts[..]),
             chance: odds.written().and_then(|odds| odds.chance.share).map(Proportion::value),
             sides: found.sides.iter().map(|side| side_member(found, side, drawn)).collect(),
             odds: OddsMember {

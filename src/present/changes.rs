@@ -32,16 +32,38 @@ pub fn changed_verdicts(
     [before, after]: [&[Verdict]; 2],
     sides: &[Side],
 ) -> Vec<String> {
-    let [before, after] = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
-    let pairs: Vec<(&LimitLine, &LimitLine)> =
-        after.iter().filter_map(|now| Some((before.iter().find(|was| was.quantity == now.quantity)?, now))).collect();
+    let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
+    let pairs = paired(&lines);
     let turned = |state: State| {
         let lines = pairs.iter().filter(|(was, now)| now.state() == state && was.state() != state);
         let names: Vec<String> = lines.map(|(_, now)| now.quantity.name().to_owned()).collect();
         (!names.is_empty()).then(|| format!("Now {}: {}.", state.words(), listed(&names)))
     };
     let turned: Vec<String> = [State::Fail, State::Pass].into_iter().filter_map(turned).collect();
+    let turned = (!turned.is_empty()).then(|| turned.join(" "));
+    turned.into_iter().chain(changed_without_limit(&pairs, 0.0)).collect()
+}
+
+/// What has no limit and is another by a third and more: tuning held nothing of it.
+pub fn changed_much_without_limit(
+    lengths: LengthFormat,
+    car: &Geometry,
+    [before, after]: [&[Verdict]; 2],
+    sides: &[Side],
+) -> Option<String> {
+    let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
+    changed_without_limit(&paired(&lines), 1.0 / 3.0)
+}
+
+/// The lines of one quantity before and after.
+fn paired<'l, 'v>([before, after]: &'l [Vec<LimitLine<'v>>; 2]) -> Vec<(&'l LimitLine<'v>, &'l LimitLine<'v>)> {
+    after.iter().filter_map(|now| Some((before.iter().find(|was| was.quantity == now.quantity)?, now))).collect()
+}
+
+/// Those without a limit that changed by this share of their size or more, what changed most first.
+fn changed_without_limit(pairs: &[(&LimitLine, &LimitLine)], least_share: f64) -> Option<String> {
     let free = pairs.iter().filter(|(was, now)| now.limit() == "-" && was.found() != now.found());
+    let free = free.filter(|(was, now)| share_changed(was, now) >= least_share);
     let mut changed: Vec<(f64, String)> = free
         .map(|(was, now)| {
             let ends = was.found().into_iter().zip(now.found()).map(|(was, now)| format!("{was} -> {now}"));
@@ -50,8 +72,7 @@ pub fn changed_verdicts(
         })
         .collect();
     changed.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let turned = (!turned.is_empty()).then(|| turned.join(" "));
-    turned.into_iter().chain(named("Changed, with no limit in the file to hold it", changed)).collect()
+    named("Changed, with no limit to hold it", changed)
 }
 
 /// How much the ends of a figure moved, against its size before and after.

@@ -19,7 +19,7 @@ mod sentences;
 pub mod weld_study;
 pub mod words;
 
-pub use changes::{changed_verdicts, moved_points};
+pub use changes::{changed_much_without_limit, changed_verdicts, moved_points};
 pub use length::{LengthFormat, rounded, trimmed};
 pub use limits::{LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};

@@ -267,7 +267,7 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     assert_eq!(lines[2], "Now pass: bump steer.");
     let [was, now] =
         [&start, &tuned].map(|view| limit(view, "anti-lift (brakes)")["found"][0].as_str().expect("a figure"));
-    assert!(lines[3].starts_with("Changed, with no limit in the file to hold it: "), "{end}");
+    assert!(lines[3].starts_with("Changed, with no limit to hold it: "), "{end}");
     assert!(lines[3].contains(&format!("anti-lift (brakes) {was} -> {now} %")), "{end}");
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
     assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);

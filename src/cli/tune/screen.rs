@@ -50,7 +50,6 @@ impl Screen<'_> {
         for side in &self.found.sides {
             self.side(out, side)?;
         }
-        writeln!(out)?;
         self.limits(out)?;
         self.flatter_than_welded(out)?;
         out.push_str(&results::text(written, &self.file.source));
@@ -311,6 +310,11 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
+        let changed = self.found.drawn.as_ref().and_then(|drawn| {
+            let sides = if self.geometry.looks_alike() { &car.sides[..1] } else { &car.sides[..] };
+            present::changed_much_without_limit(self.lengths(), self.geometry, [&drawn.verdicts, &car.limits], sides)
+        });
+        changed.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))?;
         let without_body = car.heave.values().next().map_or(&[][..], |toe| &toe.clearance.without_body);
         let open = present::left_unchecked(&car.limits, without_body);
         open.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))

@@ -48,7 +48,11 @@ fn assert_chart_tells_the_same(ran: &Ran) {
 #[test]
 fn the_screen_says_what_a_builder_acts_on() {
     let (_, ran) = tuned(Car::demo());
-    ran.assert_shows(&["most forgiving; see --flattest"]);
+    ran.assert_shows(&[
+        "most forgiving; see --flattest",
+        // As `sweep` has it of the drawn car.
+        "Changed, with no limit to hold it: anti-lift (brakes) 5.4 -> -",
+    ]);
     assert_chart_tells_the_same(&ran);
     // A target that pulls to the ends of the rooms.
     let (_, ran) = tuned(format!("{}\n[targets]\nanti_squat = 90.0\n", Car::demo()));
