@@ -351,11 +351,18 @@ fn sliders_move_the_wheels_and_a_wrong_number_is_told() {
     // Without roll the slider is wheel travel, in roll the height of the body.
     let slider = |page: &mut Chromium| page.text("label[for=bump]").split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(slider(&mut page), "Wheel travel, both wheels 25.0 mm bump");
-    page.value(
-        "(() => { const roll = document.querySelector('#roll'); roll.value = 1;
-          roll.dispatchEvent(new Event('input')); })()",
-    );
+    let roll = |page: &mut Chromium, deg: f64| {
+        page.value(&format!(
+            "(() => {{ const roll = document.querySelector('#roll'); roll.value = {deg};
+              roll.dispatchEvent(new Event('input')); }})()"
+        ))
+    };
+    roll(&mut page, 1.0);
     assert_eq!(slider(&mut page), "Ride height before the roll 25.0 mm down");
+    // A wheel that cannot stand there is missing in the picture, which says why.
+    assert_eq!(page.value("document.querySelector('#stands').hidden"), true);
+    roll(&mut page, 3.0);
+    page.until("document.querySelector('#picture').innerText.includes('meets its stop before it stands there')");
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 

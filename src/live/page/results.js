@@ -16,6 +16,8 @@ export function standing({ stands, wheels }) {
     made.append(list);
     return made;
   };
+  // In the picture too, where a wheel that cannot stand there is missing.
+  set(byId("stands"), { hidden: !stands.length, textContent: stands.join(" ") });
   swap(byId("posture"), [...stands.map((words) => line(words)), ...wheels.map(ofWheel)]);
 }
 
