@@ -13,7 +13,7 @@ use crate::outputs::Written;
 use crate::present::correct::{self, ADJUSTERS_ASSUMED, CORRECT_CAUTION};
 use crate::present::words::sentence_start;
 use crate::present::{LengthFormat, rounded, trimmed};
-use crate::studies::correct::{Advice, CorrectFindings, PrescribedChange, WheelCorrection};
+use crate::studies::correct::{Advice, CorrectFindings, Lash, PrescribedChange, WheelCorrection};
 
 /// Columns of what is to be done.
 const DO: usize = 66;
@@ -153,8 +153,8 @@ impl Screen<'_> {
         }
         told.extend(self.of_wheels(|wheel| correct::newly_broken(&wheel.newly_broken)));
         told.extend(self.of_wheels(|wheel| Some(correct::told_apart(&wheel.told_apart))));
-        let noise = |wheel: &WheelCorrection| wheel.lash.clone().filter(|lash| !lash.is_more_than_noise());
-        told.extend(self.of_wheels(|wheel| noise(wheel).map(|lash| correct::lash(lengths, &lash))));
+        let noise = |lash: &&Lash| !lash.is_more_than_noise();
+        told.extend(self.of_wheels(|wheel| wheel.lash.as_ref().filter(noise).map(|lash| correct::lash(lengths, lash))));
         told.extend(self.of_wheels(|wheel| correct::coarse_toe(&wheel.toe_link, &wheel.toe_setting)));
         told.extend(self.of_wheels(|wheel| Some(correct::play(lengths, wheel))));
         let assumed = |wheel: &WheelCorrection| wheel.adjusters_assumed && wheel.advice != Advice::NothingToDo;

@@ -24,6 +24,7 @@ const ON_MARK: f64 = 1e-6;
 const MIN_NEIGHBOURS: usize = 6;
 /// Readings in inches that are taken for mm scatter by 1/25.4 of what they should, give or take what few readings leave open.
 const QUIET_SHARE: f64 = 0.07;
+
 /// One reading in line after line.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Stuck {

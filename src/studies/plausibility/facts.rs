@@ -2,7 +2,7 @@
 //!
 //! A corner with a bracket 100 mm aside can be a sound one; then only what else the file knows of the link tells the mistake.
 
-use super::oddities::{Around, oddities};
+use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, rod_end_limit_deg, tube_of};
 use super::slips::{Slip, hundred_off, meant};
 use super::written::Writing;
@@ -46,8 +46,7 @@ struct Guess {
 /// The numbers with which every fact of the link agrees, the commonest slips of those there are; the corner is no odder for one.
 fn guesses(geometry: &Geometry, side: Side, link: usize, around: Around) -> Vec<Guess> {
     let (writing, corner) = (Writing::of(geometry), geometry.corner(side));
-    let count_odd = |corner: &Corner| oddities(corner, around).iter().filter(|oddity| oddity.ratio > 1.0).count();
-    let before = count_odd(corner);
+    let before = count_odd(corner, around);
     let mut all: Vec<Guess> = Vec::new();
     for point in End::BOTH.map(|end| CornerPoint::Pickup(Pickup { link, end })) {
         let numbers = writing.numbers(corner, point);
@@ -57,7 +56,7 @@ fn guesses(geometry: &Geometry, side: Side, link: usize, around: Around) -> Vec<
                 let mut others = numbers;
                 others[axis.index()] = meant;
                 let corner = writing.reread(corner, point, others);
-                if agrees(geometry, &corner, side, link) && count_odd(&corner) <= before {
+                if agrees(geometry, &corner, side, link) && count_odd(&corner, around) <= before {
                     all.push(Guess { point, axis, written, meant, slip, corner });
                 }
             }

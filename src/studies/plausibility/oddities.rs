@@ -238,6 +238,11 @@ impl Around {
     }
 }
 
+/// How many comparisons a corner fails.
+pub(super) fn count_odd(corner: &Corner, around: Around) -> usize {
+    oddities(corner, around).iter().filter(|oddity| oddity.ratio > 1.0).count()
+}
+
 /// Every comparison for a corner; only placed links have a chassis point.
 pub(super) fn oddities(corner: &Corner, around: Around) -> Vec<Oddity> {
     let placed = around.placed;

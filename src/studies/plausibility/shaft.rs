@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use nalgebra::Point3;
 
 use super::Doubt;
-use super::oddities::{Around, at_wheel_mm, oddities};
+use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::slips::{Slip, hundred_off, meant};
 use super::written::Writing;
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
@@ -138,8 +138,7 @@ fn beyond_limit(corner: &Corner, travel: &Travel) -> Option<Beyond> {
 fn straight(corner: &Corner, around: Around, most_deg: f64, travel: &Travel, writing: &Writing) -> Option<Mended> {
     let point = CornerPoint::HalfshaftInner;
     let written = writing.numbers(corner, point);
-    let count_odd = |corner: &Corner| oddities(corner, around).iter().filter(|oddity| oddity.ratio > 1.0).count();
-    let before = count_odd(corner);
+    let before = count_odd(corner, around);
     let guesses = [Axis::X, Axis::Z].into_iter().flat_map(|axis| {
         let number = written[axis.index()];
         let all = meant(number, writing.units).into_iter().chain(hundred_off(number, writing.units));
@@ -151,7 +150,7 @@ fn straight(corner: &Corner, around: Around, most_deg: f64, travel: &Travel, wri
         let mended = writing.reread(corner, point, meant);
         let bent_deg = largest(&design_angles_deg(&mended)?);
         let is_straight =
-            bent_deg < most_deg && beyond_limit(&mended, travel).is_none() && count_odd(&mended) <= before;
+            bent_deg < most_deg && beyond_limit(&mended, travel).is_none() && count_odd(&mended, around) <= before;
         is_straight
             .then_some(((slip.rarity(), bent_deg), Mended { point, axis, meant, words: slip.words(), corner: mended }))
     });
@@ -168,8 +167,7 @@ struct Mended {
 
 /// The one number of joint or wheel centre that a slip explains, the corner being no odder for it.
 fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mended> {
-    let count_odd = |corner: &Corner| oddities(corner, around).iter().filter(|oddity| oddity.ratio > 1.0).count();
-    let before = count_odd(corner);
+    let before = count_odd(corner, around);
     for point in [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre] {
         let written = writing.numbers(corner, point);
         for axis in Axis::ALL {
@@ -180,7 +178,7 @@ fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mend
                 let mut meant = written;
                 meant[axis.index()] = number;
                 let mended = writing.reread(corner, point, meant);
-                if is_on_line(&mended) && count_odd(&mended) <= before {
+                if is_on_line(&mended) && count_odd(&mended, around) <= before {
                     return Some(Mended { point, axis, meant, words: slip.words(), corner: mended });
                 }
             }

@@ -48,11 +48,6 @@ impl<'a> QpSubproblem<'a> {
         self.moves() + 2
     }
 
-    /// How many rows [`Self::add_bounds`] adds.
-    fn always(&self) -> usize {
-        2 * self.moves() + 2
-    }
-
     /// Index of the largest scaled residual among the unknowns; the slack comes behind it.
     fn worst(&self) -> usize {
         self.moves()
@@ -142,10 +137,15 @@ impl<'a> QpSubproblem<'a> {
         (quadratic, linear)
     }
 
+    fn solved(&self) -> Option<Solution> {
+        let (quadratic, linear) = self.merit_model();
+        let of_bounds = 2 * self.moves() + 2;
+        solve(&quadratic, &linear, &self.rows, of_bounds)
+    }
+
     /// `None` when the program has no solution to working accuracy.
     pub fn step(&self) -> Option<Step> {
-        let (quadratic, linear) = self.merit_model();
-        let solution = solve(&quadratic, &linear, &self.rows, self.always())?.unknowns;
+        let solution = self.solved()?.unknowns;
         let by: Vec<f64> = solution.iter().zip(self.bounds).map(|(part, bound)| part * span(bound)).collect();
         Some(Step { predicted_merit: self.predicted_merit(&by), by })
     }
@@ -171,8 +171,7 @@ impl<'a> QpSubproblem<'a> {
 /// a program without a trust region at the end of a descent.
 pub(super) fn bound_multipliers(end: &Iterate, bounds: &Bounds) -> Option<Vec<(f64, f64)>> {
     let program = QpSubproblem::new(end, bounds, Objective::Worst, f64::INFINITY);
-    let (quadratic, linear) = program.merit_model();
-    let multipliers = solve(&quadratic, &linear, &program.rows, program.always())?.multipliers;
+    let multipliers = program.solved()?.multipliers;
     let of_bound = |(k, bound)| (multipliers[2 * k] / span(bound), multipliers[2 * k + 1] / span(bound));
     Some(bounds.iter().enumerate().map(of_bound).collect())
 }
@@ -197,8 +196,8 @@ fn solve(quadratic: &[Vec<f64>], linear: &[f64], rows: &[Row], always: usize) ->
         let some: Vec<&Row> = used.iter().map(|&row| &rows[row]).collect();
         let solution = solve_with(quadratic, linear, &some)?;
         let beyond = |(row, limit): &Row| row.iter().zip(&solution.unknowns).map(|(by, x)| by * x).sum::<f64>() - limit;
-        let mut broken: Vec<(usize, f64)> = rows.iter().map(beyond).enumerate().filter(|of| of.1 > BROKEN).collect();
-        broken.retain(|(row, _)| !used.contains(row));
+        let is_broken = |(row, beyond): &(usize, f64)| *beyond > BROKEN && !used.contains(row);
+        let mut broken: Vec<(usize, f64)> = rows.iter().map(beyond).enumerate().filter(is_broken).collect();
         if broken.is_empty() {
             let mut multipliers = vec![0.0; rows.len()];
             used.iter().zip(&solution.multipliers).for_each(|(&row, multiplier)| multipliers[row] = *multiplier);
