@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use crate::file::GeometryFile;
-use crate::geometry::{Side, Travel};
+use crate::geometry::{LengthUnit, Side, Travel};
 use crate::outputs::{Origin, OutputFolder, sha256_hex};
 use crate::studies::tolerance::USUAL_CARS;
 
@@ -125,7 +125,11 @@ pub struct TravelArgs {
 
 impl TravelArgs {
     /// The file's travel with what the command line says instead.
-    pub fn over(&self, file: &Travel) -> Result<Travel, Failure> {
+    pub fn over(&self, file: &GeometryFile, quiet: bool, terminal: &mut Terminal<'_>) -> Result<Travel, Failure> {
+        if !quiet {
+            self.note_unit(file.geometry.units, terminal);
+        }
+        let file = &file.geometry.travel;
         let travel = Travel {
             bump_mm: self.bump.unwrap_or(file.bump_mm),
             droop_mm: self.droop.unwrap_or(file.droop_mm),
@@ -138,6 +142,16 @@ impl TravelArgs {
         match travel.too_many_rows() {
             Some(what) => Err(Failure::input(what, advice)),
             None => Ok(travel),
+        }
+    }
+
+    /// Says that a length of the command line is in mm, where everything else that is read and printed is in inches.
+    fn note_unit(&self, units: LengthUnit, terminal: &mut Terminal<'_>) {
+        let given = [("--bump", self.bump), ("--droop", self.droop), ("--step", self.step)];
+        let given = given.map(|(name, mm)| mm.map(|mm| format!("{name} {mm} mm"))).into_iter().flatten();
+        let given = given.collect::<Vec<_>>().join(", ");
+        if units == LengthUnit::Inch && !given.is_empty() {
+            terminal.note(&format!("warning: read in mm, though the file is in inches: {given}\n"));
         }
     }
 }

@@ -31,7 +31,8 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
-    let geometry = Geometry { travel: args.travel.over(&file.geometry.travel)?, ..file.geometry.clone() };
+    let geometry =
+        Geometry { travel: args.travel.over(&file, args.study.output.quiet, terminal)?, ..file.geometry.clone() };
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let begun = Instant::now();

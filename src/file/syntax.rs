@@ -1,5 +1,7 @@
 //! What a builder is told of a text that is no TOML: the slips that hands make first, then what the parser says.
 
+use std::ops::Range;
+
 use toml_edit::TomlError;
 
 use super::reader::{Diagnostics, shown};
@@ -10,7 +12,8 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
     let at = error.span().unwrap_or(text.len()..text.len());
     let (what, advice) = if message == "duplicate key" {
         let key = text.get(at.clone()).unwrap_or_default();
-        twice(text, key, at.start)
+        let (at, what, advice) = twice(text, key, at);
+        return diagnostics.add(&at, what, advice);
     } else if message.contains("overflowed") {
         ("no car has a number as large as this".into(), "write a length in the file's unit, or an angle in deg".into())
     } else if let Some((written, meant)) = unread_number(text, at.start).or_else(|| number_before(text, at.start)) {
@@ -19,8 +22,13 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
             false => "a number has a decimal point, with a digit on either side of it",
         };
         (format!("{} is no number", shown(written)), format!("write {meant}: {why}"))
-    } else if let Some(slip) = behind_number(text, at.start) {
+    } else if let Some(slip) = apart(text, at.start).or_else(|| behind_number(text, at.start)) {
         slip
+    } else if let Some(quote) = printed_quote(text, at.start) {
+        (
+            format!("`{quote}` is no quote of TOML"),
+            "write the straight \" of the keyboard on both ends of a text".to_owned(),
+        )
     } else {
         let advice =
             "write `key = value`, one a line: text in \"quotes\", points as [x, y, z]; close every quote and bracket";
@@ -29,20 +37,51 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
     diagnostics.add(&at, what, advice);
 }
 
-/// A key that stands twice, or a table of a list without the double brackets of one.
-fn twice(text: &str, key: &str, at: usize) -> (String, String) {
-    let line = text.get(..at).map_or(0, |before| before.matches('\n').count());
+/// A key that stands twice, or a table of a list without the double brackets of one, and where.
+fn twice(text: &str, key: &str, at: Range<usize>) -> (Range<usize>, String, String) {
+    let line = text.get(..at.start).map_or(0, |before| before.matches('\n').count());
     let headers: Vec<&str> = text.lines().map(|line| line.split('#').next().unwrap_or_default().trim()).collect();
     let name = headers.get(line).map_or("", |header| header.trim_matches(['[', ']']));
     let (one, of_list) = (format!("[{name}]"), format!("[[{name}]]"));
     let count = |header: &str| headers.iter().filter(|other| **other == header).count();
     let is_header = headers.get(line).is_some_and(|header| header.starts_with('['));
+    let advice = format!("of a list each table has double brackets: write {of_list} over every one");
     // Of a table that was written twice by mistake there are two.
-    if is_header && count(&one) > 0 && (count(&of_list) > 0 || count(&one) > 2) {
-        let what = format!("{one} stands more than once");
-        return (what, format!("of a list each table has double brackets: write {of_list} over every one"));
+    if is_header && count(&one) > 0 && count(&of_list) > 0 {
+        let start = text.find(&format!("\n{one}")).map_or(at.start, |end| end + 1);
+        return (start..start, format!("{one} stands among {of_list}"), advice);
     }
-    (format!("{} stands twice", shown(key)), "remove this one or the other".to_owned())
+    if is_header && count(&one) > 2 {
+        return (at, format!("{one} stands more than once"), advice);
+    }
+    (at, format!("{} stands twice", shown(key)), "remove this one or the other".to_owned())
+}
+
+/// One number that is written in parts: its sign with a blank behind it, or a fraction as on a tape in inches.
+fn apart(text: &str, at: usize) -> Option<(String, String)> {
+    let is_part = |c: char| c == ' ' || c == '/' || is_of_number(c);
+    let written = run(text, at, is_part)?.trim();
+    let typed = written.replace(is_printed_minus, "-");
+    let (sign, size) = typed.strip_prefix('-').map_or(("", typed.as_str()), |size| ("-", size.trim_start()));
+    let Some((before, divisor)) = size.split_once('/') else {
+        let is_number = size.starts_with(|c: char| c.is_ascii_digit()) && size.parse::<f64>().is_ok();
+        return (is_number && typed != format!("{sign}{size}")).then(|| {
+            (format!("{} is no number", shown(written)), format!("write {sign}{size}: the sign stands at its number"))
+        });
+    };
+    let (whole, dividend) = before.trim_end().rsplit_once([' ', '-']).unwrap_or(("0", before));
+    let of = |part: &str| part.trim().trim_end_matches('-').parse::<u32>().ok().map(f64::from);
+    let value = of(whole)? + of(dividend)? / of(divisor).filter(|divisor| *divisor > 0.0)?;
+    Some((format!("{} is no number of TOML", shown(written)), format!("write it with a decimal point: {sign}{value}")))
+}
+
+/// A quote of printed text in the line of this place, outside its comment.
+fn printed_quote(text: &str, at: usize) -> Option<char> {
+    let start = text.get(..at)?.rfind('\n').map_or(0, |end| end + 1);
+    let line = text.get(start..)?.lines().next()?.split('#').next()?;
+    line.chars().find(|c| {
+        matches!(c, '\u{201c}' | '\u{201d}' | '\u{201e}' | '\u{2018}' | '\u{2019}' | '\u{201a}' | '\u{ab}' | '\u{bb}')
+    })
 }
 
 /// What stands behind the number at this place and does not belong there: its unit, or the next number without a comma.

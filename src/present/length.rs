@@ -20,6 +20,12 @@ impl LengthFormat {
         }
     }
 
+    /// So many degrees a millimetre, a unit of length of the file, with their unit: `0.137 deg/mm`, `3.48 deg/in`.
+    pub fn deg_per_length(self, deg_per_mm: f64) -> String {
+        let decimals = 4 - self.decimals().min(2);
+        format!("{} deg/{}", rounded(deg_per_mm * self.0.in_mm(), decimals), self.symbol())
+    }
+
     /// A length in the unit of the file.
     pub fn value(self, mm: f64) -> f64 {
         mm / self.0.in_mm()
@@ -96,6 +102,13 @@ mod tests {
     fn lengths_follow_the_unit_of_the_file() {
         assert_eq!(LengthFormat(LengthUnit::Millimetre).with_unit(304.8), "304.8 mm");
         assert_eq!(LengthFormat(LengthUnit::Inch).with_unit(304.8), "12.000 in");
+    }
+
+    #[test]
+    fn a_slope_of_a_coordinate_counts_in_the_unit_of_the_file() {
+        // By hand: 0.137 x 25.4 = 3.4798.
+        let [mm, inches] = [LengthUnit::Millimetre, LengthUnit::Inch].map(LengthFormat);
+        assert_eq!([mm.deg_per_length(0.137), inches.deg_per_length(0.137)], ["0.137 deg/mm", "3.48 deg/in"]);
     }
 
     #[test]

@@ -54,6 +54,16 @@ fn cells(line: &str) -> Vec<String> {
     line.replace(" to ", "..").split_whitespace().map(str::to_owned).collect()
 }
 
+#[test]
+fn travel_of_the_command_line_says_that_it_is_in_mm_where_the_file_is_in_inches() {
+    let told = |car: Car, options: &str| Folder::with(car).run(&format!("sweep car.toml {options}")).messages();
+    let read = "read in mm, though the file is in inches: --bump 2.2 mm, --step 0.5 mm";
+    let messages = told(as_built_in_inches(), "--bump 2.2 --step 0.5");
+    assert!(messages.contains(read), "{messages}");
+    assert!(!told(as_built_in_inches(), "--roll 1").contains("read in mm"));
+    assert!(!told(Car::demo(), "--bump 22").contains("read in mm"));
+}
+
 /// 25.4 mm of bump for 25.
 #[test]
 fn a_slope_of_a_car_in_inches_is_told_for_an_inch_of_bump() {

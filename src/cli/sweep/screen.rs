@@ -64,7 +64,8 @@ impl Screen<'_> {
             writeln!(out, "{}", wrapped("", &note))?;
         }
         let check = &self.found.solver_check;
-        writeln!(out, "Solver check: {} rows, links and road met to {:.0e} mm.", check.rows, check.worst_mm)?;
+        let (worst, unit) = (self.lengths.value(check.worst_mm), self.lengths.symbol());
+        writeln!(out, "Solver check: {} rows, links and road met to {worst:.0e} {unit}.", check.rows)?;
         out.push_str(&results::text(written, &file.source));
         writeln!(out, "{}", wrapped("", present::STUDY_CAUTION))
     }

@@ -288,7 +288,7 @@ impl Screen<'_> {
             format!("{} {}", words::pickup(corner, c.link, c.end), c.axis.line())
         };
         if found.sensitivity.is_some() {
-            let strong = |s: &Strength| format!("{} ({} deg/mm)", name(s), rounded(s.deg_per_mm, 3));
+            let strong = |s: &Strength| format!("{} ({})", name(s), self.lengths().deg_per_length(s.deg_per_mm));
             let Some(most) = found.most.first().map(strong) else { return Ok(()) };
             let of_car = if self.found.drawn.is_some() { words::stage(self.geometry) } else { "as tuned" };
             let of_car = words::sentence_start(of_car);

@@ -114,9 +114,19 @@ impl Number {
         }
         if !inside || number > self.most {
             let symbol = spaced(self.measure.symbol(scope.units));
-            return Err(ValueError::new(format!("is out of range: {written:?}{symbol}")).at(value));
+            let meant = self.meant(number, written).unwrap_or_default();
+            return Err(ValueError::new(format!("is out of range: {written:?}{symbol}{meant}")).at(value));
         }
         Ok(number)
+    }
+
+    /// What a number out of range was probably meant to be: one without its sign, or a share that was written in per cent.
+    fn meant(&self, number: f64, written: f64) -> Option<String> {
+        if self.least == 0.0 && number < 0.0 && -number <= self.most {
+            return Some(format!("; it takes no sign: probably {:?}", -written));
+        }
+        let is_per_cent = self.measure == NumberUnit::Share && number > self.most && number <= 100.0 * self.most;
+        is_per_cent.then(|| format!("; it is a share of 1: probably {:?}", round(written) / 100.0))
     }
 
     pub(super) fn range(&self, scope: Scope) -> String {

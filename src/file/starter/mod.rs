@@ -24,7 +24,17 @@ const SAME_MM: f64 = 1e-6;
 /// centreline where the car is too narrow for that, and set down where the wheel stands. Angles stay, so it moves as
 /// the demo car does, over a travel that is scaled too. Tested by the tests of this file.
 pub fn starter_text(request: &StarterRequest, units: LengthUnit) -> String {
-    starter(request, units).to_string()
+    starter(request, units).to_string().lines().map(with_comment_in_column).collect()
+}
+
+/// The line with what stands behind its value in the column of comments, however long the value has become.
+fn with_comment_in_column(line: &str) -> String {
+    const COLUMN: usize = 38;
+    // A key that is not in force yet begins with # itself.
+    match line.char_indices().skip(1).find(|(_, c)| *c == '#') {
+        Some((at, _)) => format!("{:<COLUMN$}{}\n", line[..at].trim_end().to_owned() + " ", &line[at..]),
+        None => format!("{line}\n"),
+    }
 }
 
 fn starter(request: &StarterRequest, units: LengthUnit) -> DocumentMut {
@@ -303,14 +313,26 @@ mod tests {
     #[test]
     fn another_wheel_changes_numbers_and_no_comment() {
         let comments = |text: &str| -> Vec<String> {
-            text.lines().filter_map(|line| line.split_once('#').map(|(_, comment)| comment.to_owned())).collect()
+            let behind = text.lines().filter_map(|line| line.split_once('#'));
+            behind.map(|(_, comment)| comment.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
         };
         for units in [Millimetre, Inch] {
             let text = starter_text(&request("145/80R10", 1250.0), units);
             assert_eq!(comments(&text), comments(&super::template(units)));
-            assert!(text.contains("starter = \"145/80R10, track 1250 mm\" #"), "{text}");
+            assert!(text.contains("starter = \"145/80R10, track 1250 mm\" "), "{text}");
             assert!(!text.contains(['<', '>', '|']), "{text}");
             assert_eq!(starter_text(&StarterRequest::default(), units).lines().count(), text.lines().count());
+        }
+    }
+
+    #[test]
+    fn comments_behind_values_stand_in_one_column() {
+        for (request, units) in every_car().flat_map(|request| [(request.clone(), Millimetre), (request, Inch)]) {
+            let text = starter_text(&request, units);
+            for line in text.lines().filter(|line| !line.is_empty()) {
+                let Some((value, _)) = line[1..].split_once('#') else { continue };
+                assert!(value.len() == 37 || value.trim_end().len() >= 37, "{line}");
+            }
         }
     }
 
