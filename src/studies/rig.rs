@@ -307,7 +307,7 @@ impl<'g> Rig<'g> {
 
 #[cfg(test)]
 mod tests {
-    use super::Rig;
+    use super::{NoContact, Rig};
     use crate::file::GeometryFile;
 
     /// Ride heights are put so that the tyre is a little short of a stop, or beyond it.
@@ -327,6 +327,19 @@ mod tests {
                 assert!(wheel.clearance(&standing, &road(0.3)).0.abs() < 1e-9);
                 assert!(wheel.place_on(&road(-0.3), near_mm).is_err());
             }
+        }
+    }
+    /// Rounding puts a wheel at its stop beyond it, by a tenth of a nanometre and more: that is no wheel beyond its stop.
+    #[test]
+    fn a_wheel_at_its_stop_stands_on_it_however_it_is_rounded() {
+        let file = GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car");
+        let rig = Rig::new(&file.geometry).expect("the drawing holds its wheels");
+        let (wheel, level) = (&rig.left, rig.left.road(0.0, 0.0));
+        for (stop_mm, inward) in [(-60.0, 1.0), (60.0, -1.0)] {
+            let at_stop_mm = -wheel.clearance(&wheel.path.at(stop_mm).expect("a posture"), &level).0;
+            let beyond = |mm: f64| wheel.place_on(&wheel.road(0.0, at_stop_mm + inward * mm), 0.0);
+            assert!((beyond(0.5e-6).expect("a wheel on its stop").posture.bump_mm - stop_mm).abs() < 1e-6);
+            assert_eq!(beyond(2e-6).err(), Some(NoContact::BeyondStop));
         }
     }
 }

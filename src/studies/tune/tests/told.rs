@@ -3,7 +3,7 @@
 use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::tune::design_variable::DesignVariables;
-use crate::studies::tune::held_back::chance_held_back;
+use crate::studies::tune::held_back::{chance_held_back, held_back};
 use crate::studies::tune::iterate::Iterate;
 use crate::studies::tune::outcome::{lengths, targets, with_corners};
 use crate::studies::tune::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
@@ -83,5 +83,27 @@ fn ends_of_rooms_that_keep_cars_from_passing_are_told_with_what_more_room_buys()
     for (told, (k, at, buys)) in told.iter().zip([(0, bounds[0].low, 0.1), (1, bounds[1].high, 0.05)]) {
         assert!(told.variable == problem.variables.list[k].kind && told.at == at, "{told:?}");
         assert!((told.buys - buys).abs() < 1e-12 && told.subject == ResidualOf::Built, "{told:?}");
+    }
+}
+
+/// Of one residual alone, a mm more of a room takes its derivative from it.
+#[test]
+fn ends_of_rooms_that_keep_the_worst_from_falling_are_told_at_either_end() {
+    let geometry = first_cut();
+    let problem = TuneProblem::new(&geometry, Side::Left, DesignVariables::of(&geometry, Side::Left), None);
+    let bounds = bounds_of(&problem);
+    let (mut design_vector, mut gradient) = (vec![0.0; bounds.len()], vec![0.0; bounds.len()]);
+    // Wants to go on down, wants to go on up, is in the middle, and wants nothing.
+    (design_vector[0], gradient[0]) = (bounds[0].low, 0.4);
+    (design_vector[1], gradient[1]) = (bounds[1].high, -0.2);
+    design_vector[3] = bounds[3].high;
+    let subject = ResidualOf::Target(Quantity::AntiSquat);
+    let worst = Residual { subject, value: 90.0, band: Interval::single(50.0), scale: 0.5, gradient };
+    let evaluation = Evaluation { objective: vec![worst], limits: Vec::new(), worst_bump_steer_deg: 0.0 };
+    let told = held_back(&problem, &bounds, &Iterate { design_vector, evaluation });
+    assert_eq!(told.len(), 2, "{told:?}");
+    for (told, (k, at, buys)) in told.iter().zip([(0, bounds[0].low, 0.4), (1, bounds[1].high, 0.2)]) {
+        assert!(told.variable == problem.variables.list[k].kind && told.at == at, "{told:?}");
+        assert!((told.buys - buys).abs() < 1e-3 && told.subject == subject, "{told:?}");
     }
 }
