@@ -534,4 +534,22 @@ mod tests {
         let at_mm = binds(&corner);
         assert!(at_mm.len() == 1 && (0.1..8.0).contains(&at_mm[0]), "{at_mm:?}");
     }
+
+    /// Links of 60 mm that hang straight after a little droop, and after less.
+    #[test]
+    fn a_wheel_is_the_odder_the_sooner_it_binds() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let drawn = GeometryFile::parse("demo", demo).expect("a sound car").geometry.left;
+        let [later, sooner] = [(-30.0, 52.0), (-21.5, 56.0)].map(|(in_mm, up_mm)| {
+            let mut corner = drawn.clone();
+            for link in &mut corner.links[..2] {
+                link.chassis = link.upright + Vector3::new(0.0, in_mm, up_mm);
+            }
+            let mut found = Vec::new();
+            motion(&corner, &mut found);
+            let bind = found.iter().find(|oddity| oddity.what == What::Bind).expect("a bind");
+            (bind.value, bind.ratio)
+        });
+        assert!(sooner.0 < later.0 && sooner.1 > later.1, "{sooner:?} {later:?}");
+    }
 }
