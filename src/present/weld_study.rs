@@ -289,10 +289,16 @@ pub fn welded_bump_steer(found: &ToleranceFindings, side: Side) -> Option<String
 }
 
 /// The fewest dimensions with which enough cars pass.
-pub fn jigs_enough(budget: &JigBudget, corner: &Corner) -> String {
+pub fn jigs_enough(budget: &JigBudget, geometry: &Geometry) -> String {
     let enough = 100.0 * TARGET_YIELD;
+    let is_taped = geometry.tape.is_some() || geometry.measured_points(Side::Left) > 0;
     match &budget.enough {
-        Some(set) => format!("For {enough:.0} %: {} dimensions, {}", set.held.len(), jig_set(set, corner)),
+        Some(set) => format!("For {enough:.0} %: {} dimensions, {}", set.held.len(), jig_set(set, &geometry.left)),
+        None if is_taped => {
+            format!(
+                "Not even all dimensions jigged make {enough:.0} %: a jig holds what was measured, and the tape's error with it."
+            )
+        }
         None => format!("Not even all dimensions jigged make {enough:.0} %."),
     }
 }

@@ -134,6 +134,17 @@ fn every_car_of_the_folder_fits_the_screen_whatever_is_done_about_the_links() {
     }
 }
 
+/// A jig puts a bracket where the drawing says; where a hole of the upright really is, the tape has said.
+#[test]
+fn jigs_that_cannot_hold_what_the_tape_missed_say_so() {
+    let taped = format!("{}\n[tape]\nsd = 1.0\n", kept());
+    tolerance(taped, "--cars 400").assert_shows(&[
+        "Not even all dimensions jigged make 95 %: a jig holds what was measured, and",
+        "the tape's error with it.",
+    ]);
+    assert!(!tolerance(kept(), "--cars 400").out.contains("the tape's error"));
+}
+
 /// A corner without wheelbase, halfshaft or bolts, held to these limits.
 fn corner_with(limits: &str) -> String {
     format!("{}\n[limits]\n{limits}\n", Car::read("tests/good/corner.toml"))

@@ -93,6 +93,6 @@ impl Screen<'_> {
         for set in &budget.few {
             writeln!(out, "{}", wrapped("  ", &weld_study::jig_set(set, corner)))?;
         }
-        writeln!(out, "{}", wrapped("  ", &weld_study::jigs_enough(budget, corner)))
+        writeln!(out, "{}", wrapped("  ", &weld_study::jigs_enough(budget, self.geometry())))
     }
 }

@@ -55,5 +55,5 @@ fn jigs(page: &Page, found: &ToleranceFindings, budget: &JigBudget) -> String {
     heading("What to hold in a jig")
         + &paragraph(&weld_study::jigs_head(page.lengths, budget, &found.study))
         + &list(&sets)
-        + &paragraph(&weld_study::jigs_enough(budget, corner))
+        + &paragraph(&weld_study::jigs_enough(budget, page.geometry))
 }
