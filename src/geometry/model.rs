@@ -132,6 +132,11 @@ impl Geometry {
         self.mirrored && self.left.halfshaft == self.right.halfshaft
     }
 
+    /// Of these sides, those to tell: one where it stands for both.
+    pub fn told_sides<'s>(&self, sides: &'s [Side]) -> &'s [Side] {
+        if self.looks_alike() { &sides[..sides.len().min(1)] } else { sides }
+    }
+
     /// How many pickups of a side were measured each with its own standard deviation.
     pub fn measured_points(&self, side: Side) -> usize {
         let links = self.corner(side).links.iter();

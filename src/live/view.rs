@@ -247,5 +247,5 @@ fn cautions(car: &Geometry) -> Vec<&'static str> {
 
 /// One side stands for both when they are mirror images.
 pub(super) fn shown_sides(car: &Geometry) -> &'static [Side] {
-    if car.looks_alike() { &Side::BOTH[..1] } else { &Side::BOTH }
+    car.told_sides(&Side::BOTH)
 }

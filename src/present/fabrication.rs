@@ -306,7 +306,7 @@ pub fn tightest_gap(lengths: LengthFormat, pair: &PairClearance) -> String {
 pub fn weld_order(lengths: LengthFormat, car: &CarFindings, last: Option<&LastBracketGain>) -> Vec<String> {
     let geometry = car.judged.geometry();
     let each = |of: &dyn Fn(Side) -> String| {
-        let sides = if geometry.looks_alike() { &car.sides[..1] } else { &car.sides[..] };
+        let sides = geometry.told_sides(&car.sides);
         let told = |&side: &Side| {
             let who = if geometry.looks_alike() { String::new() } else { format!("{}: ", side.name()) };
             who + &of(side)

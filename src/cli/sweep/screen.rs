@@ -20,8 +20,7 @@ const BOTH_WHEELS: [usize; 5] = [20, 4, 16, 16, 11];
 pub fn text(found: &SweepFindings, file: &GeometryFile, written: &Written) -> String {
     let car = &found.car;
     let geometry = car.judged.geometry();
-    // One side stands for both when they are mirror images.
-    let sides = if geometry.looks_alike() { &car.sides[..1] } else { &car.sides };
+    let sides = geometry.told_sides(&car.sides);
     let screen = Screen { found, car, lengths: LengthFormat(geometry.units), mirrored: geometry.looks_alike(), sides };
     text_of(|out| screen.write(out, file, written))
 }

@@ -55,8 +55,7 @@ impl Screen<'_> {
             row(["", "", "as in", "5 of 10", "9 of 10", "99 %", "limit", "  chance,"]),
             row(["", "", "the file", "below", "below", "below", "", "one wheel"]),
         ];
-        let sides = &self.found.sides;
-        let sides = if geometry.looks_alike() { &sides[..1] } else { &sides[..] };
+        let sides = geometry.told_sides(&self.found.sides);
         let lines = || study.spreads.iter().filter(|spread| weld_study::has_a_line(spread));
         for &side in sides {
             rows.extend((!geometry.looks_alike()).then(|| vec![side.name().to_owned()]));

@@ -311,7 +311,7 @@ impl Screen<'_> {
             }
         }
         let changed = self.found.drawn.as_ref().and_then(|drawn| {
-            let sides = if self.geometry.looks_alike() { &car.sides[..1] } else { &car.sides[..] };
+            let sides = self.geometry.told_sides(&car.sides);
             present::changed_much_without_limit(self.lengths(), self.geometry, [&drawn.verdicts, &car.limits], sides)
         });
         changed.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))?;
