@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 41] = [
+const CLASSES: [Class; 45] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -86,6 +86,7 @@ const CLASSES: [Class; 41] = [
         make: |car, random| stretched(car, random, 1300.0, 2500.0),
     },
     Class { name: "link longer than its neighbours", size: "3 to 5 times", least: FOUND, make: beside_others },
+    Class { name: "taped length in the other unit", size: "all", least: FOUND, make: taped_in_other_unit },
     Class { name: "link and tape differ", size: "3 to 40 mm", least: FOUND, make: taped },
     Class {
         name: "upright points in hub axes, read in car axes",
@@ -98,6 +99,12 @@ const CLASSES: [Class; 41] = [
         size: "all",
         least: FOUND,
         make: |car, _| axes(car, false),
+    },
+    Class {
+        name: "one upright point in car axes, the rest in hub axes",
+        size: "all",
+        least: FOUND,
+        make: one_in_car_axes,
     },
     Class { name: "outer joint off the spindle's line", size: "1.5 to 20 mm", least: FOUND, make: off_spindle },
     Class { name: "outer joint outside the wheel", size: "200 to 700 mm outboard", least: FOUND, make: outside },
@@ -141,8 +148,15 @@ const CLASSES: [Class; 41] = [
     Class { name: "spring rate in kgf/mm", size: "of a car of 1 to 2 Hz", least: FOUND, make: rate_in_kgf },
     Class { name: "toe in mm over the rim", size: "1 to 8 mm", least: FOUND, make: toe_mm },
     Class { name: "camber: sign turned or point shifted", size: "beyond 3° or -8°", least: FOUND, make: camber },
+    Class {
+        name: "camber beside a joint in its place",
+        size: "-5° to -8° for -3° to 0.5°",
+        least: FOUND,
+        make: leaning,
+    },
     Class { name: "limit beyond what rolls", size: "twice and more", least: FOUND, make: limit },
     Class { name: "left and right differ", size: "10 to 60 mm in one number", least: FOUND, make: sides },
+    Class { name: "right side from another datum", size: "10 to 100 mm one way", least: FOUND, make: from_other_datum },
     Class { name: "spring: its ends exchanged", size: "all", least: FOUND, make: spring_exchanged },
     Class { name: "spring: slip in a height", size: "moves its end 250 mm to 2.5 m", least: FOUND, make: spring_slip },
     Class { name: "two links: upright ends exchanged", size: "60 mm or more apart", least: 40, make: holes_exchanged },
@@ -402,6 +416,47 @@ fn taped(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     *car.taped[link].as_mut()? += off_mm / unit_mm;
     let about = [about(link, "chassis"), about(link, "upright")].concat();
     Some(Mistake { text: car.text(), about, meant: None })
+}
+
+fn taped_in_other_unit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let (link, factor) = (random.random_range(0..5), other_unit(&car));
+    let taped = car.taped[link].as_mut()?;
+    *taped = (100.0 * *taped * factor).round() / 100.0;
+    Some(Mistake { text: car.text(), about: vec![format!("{} taped", NAMES[link])], meant: None })
+}
+
+fn one_in_car_axes(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let link = random.random_range(0..5);
+    let geometry = GeometryFile::parse("car.toml", &car.text()).ok()?.geometry;
+    let (unit_mm, meant) = (unit_mm(&car), format!("{:?}", car.upright[link]));
+    car.upright[link] =
+        (geometry.left.links[link].upright.coords / unit_mm).map(|n| (100.0 * n).round() / 100.0).into();
+    let about = vec![format!("{} upright", NAMES[link])];
+    car.hub_axes.then(|| Mistake { text: car.text(), about, meant: Some(meant) })
+}
+
+/// In car axes; in hub axes the joint leans with its wheel.
+fn leaning(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    car.camber_deg = (10.0_f64 * random.random_range(-8.0..-5.0)).round() / 10.0;
+    (!car.hub_axes).then(|| Mistake { text: car.text(), about: vec!["camber".into()], meant: None })
+}
+
+fn from_other_datum(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let off_mm = random.random_range(10.0..100.0) * if random.random_bool(0.5) { 1.0 } else { -1.0 };
+    let (axis, unit_mm) = (random.random_range(0..3), unit_mm(&car));
+    let off = (10.0 * off_mm / unit_mm).round() / 10.0;
+    let mirrored = |[x, y, z]: Triple| if car.hub_axes { [x, y, z] } else { [x, -y, z] };
+    car.right_upright = Some(car.upright.map(mirrored));
+    let moved = |point: &mut Triple| point[axis] += off;
+    car.right.as_mut()?.iter_mut().for_each(moved);
+    // From the hub the points of the upright are the same, wherever the datum is.
+    let of_car = !car.hub_axes;
+    car.right_upright.iter_mut().flatten().filter(|_| of_car).for_each(moved);
+    Some(Mistake { text: car.text(), about: vec!["right".into()], meant: None })
 }
 
 fn axes(car: &SoundCar, hub: bool) -> Option<Mistake> {

@@ -1,7 +1,9 @@
 //! What a builder reads of a mistake in the demo car, word for word.
 
 use hubtrace::file::GeometryFile;
+use hubtrace::geometry::Link;
 use hubtrace::studies::plausibility::doubts;
+use nalgebra::Point3;
 
 const DEMO: &str = include_str!("../../geometries/first-cut.toml");
 
@@ -92,8 +94,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "outer = [-0.1, 659.0, 279.1]",
             "outer = [-0.1, 659.0, 282.1]",
             "halfshaft outer, left: [-0.1, 659.0, 282.1] is 3.0 mm off the spindle's line, and the joint runs in \
-             the hub; nearest on the line is [-0.137, 659.077, 279.147]. Measure the joint, the wheel \
-             centre, toe and camber again.",
+             the hub; nearest on the line is [-0.137, 659.077, 279.147]. One of the joint, the wheel \
+             centre, toe and camber is wrong: measure them again.",
         ),
         (
             "inner = [4.0, 205.0, 279.0]",
@@ -111,8 +113,92 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "chassis = [150.0, 380.0, 400.0]",
             "chassis = [380.0, 150.0, 400.0]",
             "upper front chassis, left: [380.0, 150.0, 400.0] is probably [150.0, 380.0, 400.0]: x and y are exchanged; or toe \
-             link chassis: y = 376.0 is probably 37.6: the decimal point is shifted; as written it is 195.0 mm from the nearest \
-             bracket across the car.",
+             link chassis: y = 376.0 is probably 276.0: 100 mm off, as a tape held at its 100 mm mark reads; as written it is 195.0 \
+             mm from the nearest bracket across the car.",
+        ),
+        (
+            "chassis = [-150.0, 376.0, 255.0]",
+            "chassis = [376.0, -150.0, 255.0]",
+            "toe link chassis, left: [376.0, -150.0, 255.0] is probably [-150.0, 376.0, 255.0]: x and y are exchanged; as written it \
+             is on the other side of the car.",
+        ),
+        (
+            "camber = -1.50",
+            "camber = -6.0",
+            "halfshaft outer, left: [-0.1, 659.0, 279.1] is 6.1 mm off the spindle's line, and the joint runs in the hub; camber = \
+             -6.0 is probably -1.5: the spindle's line then runs through the joint.",
+        ),
+        (
+            "camber = -1.50",
+            "camber = 1.5",
+            "halfshaft outer, left: [-0.1, 659.0, 279.1] is 4.2 mm off the spindle's line, and the joint runs in the hub; camber = \
+             1.5 is probably -1.5: top inboard is negative.",
+        ),
+        (
+            "camber = -1.50",
+            "camber = -3.5",
+            "halfshaft outer, left: [-0.1, 659.0, 279.1] is 2.7 mm off the spindle's line, and the joint runs in the hub; nearest on \
+             the line is [-0.137, 659.165, 276.405]. One of the joint, the wheel centre, toe and camber is wrong: measure them \
+             again.",
+        ),
+        (
+            "outer = [-0.1, 659.0, 279.1]",
+            "outer = [-0.1, 790.0, 279.1]",
+            "halfshaft outer, left: it is 52.3 mm outboard of the wheel's centre plane; measure [-0.1, 790.0, 279.1] again.",
+        ),
+        (
+            "centre = [0.0, 737.636, 281.204]",
+            "centre = [0.0, 29.04, 281.204]",
+            "wheel centre, left: y = 29.04 makes a track of 72.8 mm, and no car has that; probably 737.6: it is in inches, and the \
+             file in mm.",
+        ),
+        (
+            "centre = [0.0, 737.636, 281.204]",
+            "centre = [0.0, 1078.0, 281.204]",
+            "wheel centre, left: 5 of the upright's 5 link points are where no wheel at [0.0, 1078.0, 281.204] has them; measure the \
+             wheel centre again, or those points if they were counted from another datum.",
+        ),
+        ("wheelbase = 2450.0", "wheelbase = 2.45", "wheelbase: 2.45 mm is no car's; probably 2450.0: it is in metres."),
+        ("wheelbase = 2450.0", "wheelbase = 245.0", "wheelbase: 245 mm is no car's; probably 2450.0: it is in cm."),
+        (
+            "cg_height = 380.0",
+            "cg_height = 15.0",
+            "cg_height: 15 mm is no car's centre of gravity; probably 381.0: it is in inches, and the file in mm.",
+        ),
+        (
+            "rim_radius = 172.0",
+            "rim_radius = 15.0",
+            "rim_radius, left: 15.0 mm is no rim's: that is the size on the rim, in inches; measure its inside from the hub's centre, \
+             in mm.",
+        ),
+        (
+            "rim_radius = 172.0",
+            "rim_radius = 190.5",
+            "rim_radius, left: 190.5 mm is half of the 15 in stamped on the rim: a bracket touches further in; measure from the hub's \
+             centre to the inside of the bare rim.",
+        ),
+        (
+            "upright = [-120.0, 668.0, 254.0]\n",
+            "upright = [-120.0, 668.0, 254.0]\ntaped = 11.5\n",
+            "Link \"toe link\" on the left: taped = 11.5 is probably 292.1: it is in inches, and the file in mm; its points are 293.5 \
+             mm apart.",
+        ),
+        (
+            "upright = [-120.0, 668.0, 254.0]\n",
+            "upright = [-120.0, 668.0, 254.0]\ntaped = 239.0\n",
+            "Link \"toe link\" on the left is 293.5 mm between its points and 239.0 mm by tape, 54.5 mm apart: measure its chassis \
+             and upright points again, or write `taped = 293.0`: two digits are swapped.",
+        ),
+        (
+            "tube = { od = 25.4, wall = 2.41, material = \"4130\" }",
+            "tube = { od = 1.0, wall = 0.095, material = \"4130\" }",
+            "Tube of link \"upper front\" on the left: od = 1.0 mm is no link's, 12.0 mm to 80.0 mm is; wall = 0.1 mm is no link's, 0.7 \
+             mm to 8.0 mm is; probably od = 25.4, wall = 2.4: it is in inches, and the file in mm.",
+        ),
+        (
+            "tube = { od = 25.4, wall = 2.41, material = \"4130\" }",
+            "tube = { od = 5.0, wall = 2.41, material = \"4130\" }",
+            "Tube of link \"upper front\" on the left: od = 5.0 mm is no link's, 12.0 mm to 80.0 mm is.",
         ),
         (
             "inner = [4.0, 205.0, 279.0]",
@@ -142,8 +228,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "centre = [0.0, 737.636, 281.204]",
             "centre = [0.0, 1475.272, 281.204]",
-            "wheel centre, left: y = 1475.272 makes a track of 2965.3 mm; probably 737.636: it counts from the middle of \
-             the car.",
+            "wheel centre, left: y = 1475.272 makes a track of 2965.3 mm, and no car has that; probably 737.636: it counts from \
+             the middle of the car.",
         ),
         (
             "chassis = [150.0, 380.0, 400.0]\nupright = [28.0, 655.0, 405.0]",
@@ -182,7 +268,13 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "corner_mass = 165.0",
             "corner_mass = 363.8",
-            "corner_mass, left: 363.8 kg, and `mass` and `rear_mass_share` put 170 kg on each rear wheel: write what is sprung on this \
+            "corner_mass, left: 363.8 kg, and `mass` and `rear_mass_share` put 170 kg on each rear wheel; probably 165.0: it is in \
+             lb.",
+        ),
+        (
+            "corner_mass = 165.0",
+            "corner_mass = 800.0",
+            "corner_mass, left: 800 kg, and `mass` and `rear_mass_share` put 170 kg on each rear wheel; write what is sprung on this \
              one wheel, in kg.",
         ),
         (
@@ -251,8 +343,8 @@ fn points_of_two_links_in_each_others_place_are_told_as_that() {
     assert_eq!(
         doubts_of(&turned),
         [
-            "lower rear chassis and toe link chassis, left: the two are probably in each other's place; or lower rear upright and toe \
-          link upright: the two are probably in each other's place; as written the middles of \"lower rear\" and \"toe link\" pass \
+            "lower rear upright and toe link upright, left: the two are probably in each other's place; or lower rear chassis and toe \
+          link chassis: the two are probably in each other's place; as written the middles of \"lower rear\" and \"toe link\" pass \
           each other at 3.2 mm."
         ]
     );
@@ -269,6 +361,39 @@ fn a_right_wheel_that_steers_with_the_left_one_is_told() {
           side."
         ]
     );
+}
+
+/// A right side that was measured 30 mm aside, but for its wheel.
+#[test]
+fn a_right_side_from_another_datum_is_told_once() {
+    let geometry = GeometryFile::parse("rear.toml", DEMO).expect("a sound car").geometry;
+    let right_by = |off: [f64; 3], except: usize| -> String {
+        let table = |(index, link): (usize, &Link)| {
+            let at = |place: &Point3<f64>| {
+                let off = if index == except { [0.0; 3] } else { off };
+                [place.x + off[0], -place.y + off[1], place.z + off[2]]
+            };
+            let (name, chassis, upright) = (&link.name, at(&link.chassis), at(&link.upright));
+            format!("[[right.link]]\nname = {name:?}\nchassis = {chassis:?}\nupright = {upright:?}\n")
+        };
+        geometry.left.links.iter().enumerate().map(table).collect()
+    };
+    let told = |off: [f64; 3], except: usize| doubts_of(&format!("{DEMO}\n{}", right_by(off, except)));
+    assert_eq!(told([0.0; 3], 5), Vec::<String>::new());
+    let all = "link points are 30.0 mm";
+    let datum = "than those of the left side: was it measured from another datum? Give both sides one.";
+    for (off, way) in [
+        ([30.0, 0.0, 0.0], "further forward"),
+        ([-30.0, 0.0, 0.0], "further back"),
+        ([0.0, -30.0, 0.0], "further out"),
+        ([0.0, 30.0, 0.0], "further in"),
+        ([0.0, 0.0, 30.0], "higher"),
+        ([0.0, 0.0, -30.0], "lower"),
+    ] {
+        assert_eq!(told(off, 5), [format!("The right side: 10 of its 10 {all} {way} {datum}")]);
+    }
+    // One link that was measured from the right datum: its points stand where the left ones do, and nothing is told of it.
+    assert_eq!(told([30.0, 0.0, 0.0], 4), [format!("The right side: 8 of its 10 {all} further forward {datum}")]);
 }
 
 /// Where the left side is sound a mistake of the right one is where it differs, and nothing is told of what the program made of it.

@@ -37,6 +37,8 @@ pub struct SoundCar {
     pub limits: Vec<(&'static str, f64)>,
     /// Chassis points of a right side of its own.
     pub right: Option<[Triple; 5]>,
+    /// Upright points of the right side, where they are not the mirror images.
+    pub right_upright: Option<[Triple; 5]>,
 }
 
 /// What the spring is made of and carries, N/mm, kg and the file's unit of length.
@@ -249,6 +251,7 @@ impl SoundCar {
             cg_height: (random.random_range(300.0..600.0) / unit_mm * 10.0_f64).round() / 10.0,
             limits: vec![("bump_steer", 0.05), ("camber_change", 2.0), ("roll_steer", 0.3), ("thrust_angle", 0.05)],
             right: None,
+            right_upright: None,
         };
         if random.random_bool(0.3) {
             let along = |i: usize| (chassis[i] - upright[i]).cross(&Vector3::new(0.1, 0.1, 1.0)).normalize();
@@ -337,7 +340,8 @@ impl SoundCar {
         for (i, chassis) in self.right.iter().flatten().enumerate() {
             let mirrored = |[x, y, z]: Triple| if self.hub_axes { [x, y, z] } else { [x, -y, z] };
             text += &format!("[[right.link]]\nname = {:?}\nchassis = {chassis:?}\n", NAMES[i]);
-            text += &format!("upright = {:?}\n", mirrored(self.upright[i]));
+            let upright = self.right_upright.map_or_else(|| mirrored(self.upright[i]), |own| own[i]);
+            text += &format!("upright = {upright:?}\n");
         }
         text
     }

@@ -1,5 +1,7 @@
 //! `[halfshaft]`: its two joints and what they allow.
 
+use std::ops::RangeInclusive;
+
 use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::TableLike;
 
@@ -101,9 +103,12 @@ impl RawHalfshaft {
     }
 }
 
+/// From the middle of any car to the centre of its wheel, mm.
+const CENTRE_FROM_MIDDLE_MM: RangeInclusive<f64> = 150.0..=3000.0;
+
 /// Where a place stands that no outer joint can have, in words; `None` inside the wheel.
 fn outside(wheel: &Wheel, place: &Point3<f64>, units: LengthUnit) -> Option<String> {
-    if wheel.centre.y <= 0.0 {
+    if !CENTRE_FROM_MIDDLE_MM.contains(&wheel.centre.y) {
         return None; // the centre is the mistake, and told as such
     }
     let (arm, spin) = (place - wheel.centre, wheel.spin_axis.into_inner());

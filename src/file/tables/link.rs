@@ -216,8 +216,16 @@ fn is_outboard(wheel: &Wheel, link: &Link) -> bool {
 /// Two rod ends that are nearer to each other are written twice, mm.
 const LEAST_LENGTH_MM: f64 = 1.0;
 
+/// True when the numbers of an upright point, read in car axes, are those of a point in the wheel that was measured from its hub.
+fn is_of_hub(wheel: &Wheel, link: &Link) -> bool {
+    link.upright.y > -MOST_INBOARD_MM && link.upright.coords.norm() < wheel.tyre_radius_mm
+}
+
+/// No upright reaches further inboard of its wheel's centre plane, mm.
+const MOST_INBOARD_MM: f64 = 230.0;
+
 /// The links of one side beside each other; `raw` and `links` in the same order.
-pub(super) fn check_points(raw: &[RawLink], links: &[Link], diagnostics: &Diagnostics) {
+pub(super) fn check_points(raw: &[RawLink], links: &[Link], wheel: Option<&Wheel>, diagnostics: &Diagnostics) {
     let all: Vec<(&RawLink, &Link)> = raw.iter().zip(links).collect();
     for (i, &(raw, link)) in all.iter().enumerate() {
         if raw.within.is_none() && link.length_mm() < LEAST_LENGTH_MM {
@@ -227,7 +235,13 @@ pub(super) fn check_points(raw: &[RawLink], links: &[Link], diagnostics: &Diagno
         }
         if link.upright.y <= 0.0 {
             let what = format!("the upright end of link {:?} is on the wrong side of the car", link.name);
-            diagnostics.add(&raw.upright.span, what, Y_ADVICE);
+            let advice = match wheel {
+                Some(wheel) if is_of_hub(wheel, link) => {
+                    format!("{Y_ADVICE}; was it measured from the hub? the others are in car axes")
+                }
+                _ => Y_ADVICE.to_owned(),
+            };
+            diagnostics.add(&raw.upright.span, what, advice);
         }
         if let Some((_, twin)) = all[..i].iter().find(|&&other| same_points(other, (raw, link))) {
             let what = format!("link {:?} has both points of link {:?}", link.name, twin.name);

@@ -102,7 +102,7 @@ impl RawSide {
         diagnostics: &Diagnostics,
     ) -> Option<(Corner, Adjustments)> {
         let wheel = match &self.wheel {
-            Some(wheel) => Some(wheel.checked(diagnostics)?),
+            Some(wheel) => Some(wheel.checked(beside.units, diagnostics)?),
             None => None,
         };
         let frame = self.upright_frame(side, beside.upright_axes, diagnostics)?;
@@ -118,7 +118,7 @@ impl RawSide {
         if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
             return None;
         }
-        link::check_points(&self.links, &links, diagnostics);
+        link::check_points(&self.links, &links, wheel.as_ref(), diagnostics);
         adjust::check_sets_toe(&self.links, diagnostics);
         let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();
         let surroundings = (wheel.as_ref(), beside.units);

@@ -1,5 +1,7 @@
 //! `[wheel]`: centre, tyre, static toe and camber.
 
+use std::ops::RangeInclusive;
+
 use nalgebra::Point3;
 use toml_edit::TableLike;
 
@@ -7,7 +9,7 @@ use super::Y_ADVICE;
 use super::free::ABOUT;
 use crate::file::edits::Edits;
 use crate::file::reader::{At, COORDINATE, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Span, Table};
-use crate::geometry::{AdjustmentRange, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
+use crate::geometry::{AdjustmentRange, LengthUnit, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
 
 /// No tyre of a road or race car is half as large.
 const TYRE_RADIUS: Number = Number { most: 1000.0, ..LENGTH };
@@ -22,7 +24,7 @@ const OFFSET: Number = Number { least: -200.0, most: 200.0, ..COORDINATE };
 pub(super) struct RawWheel {
     header: Span,
     pub(super) centre: At<Point3<f64>>,
-    tyre_radius_mm: f64,
+    tyre_radius_mm: At<f64>,
     toe_deg: f64,
     camber_deg: f64,
     offset_mm: Option<f64>,
@@ -47,7 +49,7 @@ impl RawWheel {
         let clock = table.value("clock", &ABOUT);
         let header = table.header.clone();
         table.finish();
-        let (centre, tyre_radius_mm) = (centre?, tyre_radius?.value);
+        let (centre, tyre_radius_mm) = (centre?, tyre_radius?);
         Some(Self {
             header,
             centre,
@@ -64,16 +66,15 @@ impl RawWheel {
     }
 
     /// `None` for a wheel on the wrong side of the car, which is noted: nothing can be said of what it carries.
-    pub(super) fn checked(&self, diagnostics: &Diagnostics) -> Option<Wheel> {
+    pub(super) fn checked(&self, units: LengthUnit, diagnostics: &Diagnostics) -> Option<Wheel> {
         if self.centre.value.y <= 0.0 {
             diagnostics.add(&self.centre.span, "the wheel centre is on the wrong side of the car", Y_ADVICE);
             return None;
         }
-        if let Some(rim) = self.rim_radius_mm.as_ref().filter(|rim| rim.value >= self.tyre_radius_mm) {
-            let advice = "write the radius inside the rim, where a bracket would touch";
-            diagnostics.add(&rim.span, "`rim_radius` is not smaller than `tyre_radius`", advice);
+        if let Some(rim) = self.rim_radius_mm.as_ref().filter(|rim| rim.value >= self.tyre_radius_mm.value) {
+            note_radii(rim, &self.tyre_radius_mm, units, diagnostics);
         }
-        let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg, self.tyre_radius_mm);
+        let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg, self.tyre_radius_mm.value);
         Some(Wheel {
             toe_span_mm: self.toe_span_mm.unwrap_or(wheel.toe_span_mm),
             offset_mm: self.offset_mm,
@@ -100,6 +101,36 @@ impl RawWheel {
         Some(UprightFrame::new(axes, side, &self.centre.value, lean_rad, self.offset_mm))
     }
 }
+
+/// A rim that is larger than its tyre: the one of the two that alone is none of a car is wrong.
+fn note_radii(rim: &At<f64>, tyre: &At<f64>, units: LengthUnit, diagnostics: &Diagnostics) {
+    const INCH_MM: f64 = 25.4;
+    let tyre_mm = tyre.value * INCH_MM;
+    let half_mm = 0.5 * rim.value;
+    let (at, what, advice) = if units == LengthUnit::Millimetre && TYRE_MM.contains(&tyre_mm) && rim.value < tyre_mm {
+        let advice = format!(
+            "{} is a radius in inches; write it in mm, {tyre_mm:.1}: hub centre to the floor, car on its wheels",
+            tyre.value
+        );
+        (tyre, "`tyre_radius` is not larger than `rim_radius`", advice)
+    } else if RIM_MM.contains(&half_mm) && half_mm < tyre.value && TYRE_TO_RIM * half_mm > tyre.value {
+        let half = half_mm / units.in_mm();
+        let advice = format!(
+            "if that is the diameter, write half of it, {half}: the radius inside the rim, where a bracket would touch"
+        );
+        (rim, "`rim_radius` is not smaller than `tyre_radius`", advice)
+    } else {
+        let advice = "write the radius inside the rim, where a bracket would touch".to_owned();
+        (rim, "`rim_radius` is not smaller than `tyre_radius`", advice)
+    };
+    diagnostics.add(&at.span, what, advice);
+}
+
+/// Loaded radii of tyres, and radii inside of rims, of most cars, mm.
+const TYRE_MM: RangeInclusive<f64> = 150.0..=430.0;
+const RIM_MM: RangeInclusive<f64> = 90.0..=250.0;
+/// The tyre of most cars is at most so many times as large as the inside of its rim.
+const TYRE_TO_RIM: f64 = 1.9;
 
 pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, wheel: &Wheel, side: Side) {
     let (toe_rad, camber_rad) = toe_and_camber_rad(&wheel.spin_axis);

@@ -2,13 +2,16 @@
 
 use super::Doubt;
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
-use super::slips::one_slip;
+use super::slips::{as_typed, meant_of_car};
 use crate::geometry::{Car, Geometry, Interval, LimitKey, Quantity, Side, Unit};
 
 /// From the shortest to the longest, mm.
 const WHEELBASE_MM: [f64; 2] = [1300.0, 4600.0];
+/// Nobody is told to mean another one than most cars have, mm.
+const USUAL_WHEELBASE_MM: [f64; 2] = [1700.0, 3300.0];
 /// From a kart to a van, mm.
 const CG_HEIGHT_MM: [f64; 2] = [120.0, 1200.0];
+const USUAL_CG_HEIGHT_MM: [f64; 2] = [220.0, 900.0];
 
 /// From a kart with its driver to a truck, kg.
 const MASS_KG: [f64; 2] = [150.0, 5000.0];
@@ -25,8 +28,10 @@ pub(super) fn on_wheel_kg(car: &Car) -> Option<f64> {
 
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let car = &geometry.car;
-    let wheelbase = length(geometry, "wheelbase", "no car's", car.wheelbase_mm, WHEELBASE_MM);
-    let height = length(geometry, "cg_height", "no car's centre of gravity", car.cg_height_mm, CG_HEIGHT_MM);
+    let ranges_mm = [WHEELBASE_MM, USUAL_WHEELBASE_MM];
+    let wheelbase = length(geometry, "wheelbase", "no car's", car.wheelbase_mm, ranges_mm);
+    let ranges_mm = [CG_HEIGHT_MM, USUAL_CG_HEIGHT_MM];
+    let height = length(geometry, "cg_height", "no car's centre of gravity", car.cg_height_mm, ranges_mm);
     wheelbase
         .into_iter()
         .chain(height)
@@ -36,17 +41,26 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         .collect()
 }
 
-fn length(geometry: &Geometry, key: &str, whose: &str, mm: Option<f64>, range_mm: [f64; 2]) -> Option<Doubt> {
-    let mm = mm.filter(|mm| !(range_mm[0]..=range_mm[1]).contains(mm))?;
+/// A length that no car has, with what was meant if one slip makes it a usual one.
+fn length(
+    geometry: &Geometry,
+    key: &str,
+    whose: &str,
+    mm: Option<f64>,
+    [any_mm, usual_mm]: [[f64; 2]; 2],
+) -> Option<Doubt> {
+    let is_in = |[least, most]: [f64; 2], mm: f64| (least..=most).contains(&mm);
+    let mm = mm.filter(|mm| !is_in(any_mm, *mm))?;
     let units = geometry.units;
-    let fits = |number: f64| (range_mm[0]..=range_mm[1]).contains(&(number * units.in_mm()));
-    let slip = one_slip(mm / units.in_mm(), units, fits);
+    let mut meant = meant_of_car(mm / units.in_mm(), units).into_iter();
+    let slip = meant.find(|(_, number)| is_in(usual_mm, number * units.in_mm()));
     let probably = slip.map(|(_, meant)| format!("{meant:?}"));
     let why = match slip {
         Some((slip, meant)) => format!("probably {meant:?}: {}", slip.words()),
         None => "measure it again, or leave it out".to_owned(),
     };
-    let sentence = format!("{key}: {} is {whose}; {why}.", units.show(mm));
+    let written = as_typed(mm / units.in_mm());
+    let sentence = format!("{key}: {written} {} is {whose}; {why}.", units.symbol());
     Some(Doubt::new(None, key, probably, sentence))
 }
 
@@ -89,8 +103,6 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
     let mm = |key, number, ends, of| range(key, number, Shown::Length, ends, of);
     let deg = |key, number, ends, of| range(key, number, Shown::With("deg"), ends, of);
     let moved = |key, number: f64| (number != 0.0).then(|| mm(key, number, [8.0, 350.0], "no wheel's travel"));
-    let tubes = || geometry.left.links.iter().filter_map(|link| link.tube.as_ref());
-    let walls = tubes().filter_map(|tube| tube.wall_mm);
     let rod_ends = geometry.left.links.iter().filter_map(|link| link.rod_end_limit_deg);
     let rod_end = |number| deg("rod_end_limit", number, [LEAST_ROD_END_DEG, ANY_ROD_END_DEG], "no rod end's");
     let shafts = || Side::BOTH.into_iter().filter_map(|side| geometry.corner(side).halfshaft.as_ref());
@@ -104,9 +116,7 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
     ranges.push(mm("toe_span", wheel.toe_span_mm, [150.0, 2500.0], "no plate or rim that toe is read over"));
     ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, [80.0, 500.0], "no tyre's")));
     ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, [0.0, 3.0], "no welder's error")));
-    ranges.extend(walls.map(|wall| mm("wall", wall, [0.7, 8.0], "no link's tube")));
     ranges.extend(rod_ends.map(rod_end));
-    ranges.extend(tubes().map(|tube| mm("od", tube.od_mm, [12.0, 80.0], "no link's tube")));
     ranges.extend(shafts().filter_map(|shaft| shaft.inner_limit_deg).map(|limit| joint("inner_limit", limit)));
     ranges.extend(shafts().filter_map(|shaft| shaft.outer_limit_deg).map(|limit| joint("outer_limit", limit)));
     ranges.extend(car.mass_kg.map(|mass| range("mass", mass, Shown::With("kg"), MASS_KG, "no car's")));

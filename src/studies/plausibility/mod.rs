@@ -73,7 +73,7 @@ impl From<Doubt> for String {
 pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let own = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
     let mut mended = geometry.clone();
-    let mut found = Vec::new();
+    let mut found: Vec<Doubt> = sides::datum(&mut mended).into_iter().collect();
     for &side in own {
         let (of_wheel, spindle_is_known) = wheel::mend(&mut mended, side);
         found.extend(of_wheel);
@@ -82,16 +82,20 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
             continue;
         }
         found.extend(upright_axes::unused_offset(&mended, side));
+        found.extend(parts::mend_tapes(&mut mended, side));
         found.extend(exchanged::mend(&mut mended, side));
         found.extend(exchanged::mend_spring(&mut mended, side));
         found.extend(typing::mend(&mut mended, side, &found));
         found.extend(facts::mend(&mut mended, side));
+        // A number that is told as wrong is judged no further.
+        let is_told = |about: &str| found.iter().any(|doubt| doubt.is_about(side, about));
         if spindle_is_known {
-            found.extend(shaft::mend(&mut mended, side));
+            if !is_told("wheel centre") && !is_told("halfshaft outer") {
+                found.extend(shaft::mend(&mut mended, side));
+            }
             let outer_was_off = found.iter().any(|doubt| doubt.is_about(side, "halfshaft outer"));
             found.extend(shaft::inner(&mut mended, side, outer_was_off));
         }
-        found.extend(wheel::track(&mended, side));
         found.extend(parts::doubts(&mended, side));
         found.extend(spring::make(&mended, side));
         found.extend(spring::rate(&mended, side));

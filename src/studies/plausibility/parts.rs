@@ -3,12 +3,16 @@
 
 use super::Doubt;
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
+use super::slips::{as_measured, one_slip, other_unit};
 use super::written::{end_pairs, place_of, placed};
-use crate::geometry::{Corner, CornerPoint, End, Geometry, Link, LinkAdjustments, Pickup, Side, Tube};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
 /// A tape and two rod ends read this well, mm.
 pub(super) const TAPE_MM: f64 = 2.0;
+
+/// Some slip always fits a tape that is off by less, mm.
+const SLIP_MM: f64 = 8.0;
 
 /// Numbers that differ by less were meant to be one, mm: what is left of hub axes and of inches.
 const WRITTEN_MM: f64 = 0.05;
@@ -27,6 +31,7 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let links = || corner.links.iter().zip(&geometry.adjustments[side].links);
     let mut found: Vec<Doubt> = links().filter_map(|(link, may)| taped(geometry, side, link, may)).collect();
     found.extend(corner.links.iter().filter_map(|link| rim(geometry, corner, link)));
+    found.extend(corner.links.iter().filter_map(|link| tube_size(geometry, side, link)));
     found.extend(links().flat_map(|(link, may)| bolts(side, link, may)));
     found.extend(links().flat_map(|(link, may)| brackets(geometry, side, link, may)));
     found.extend(links().filter_map(|(link, may)| inside_tube(geometry, side, link, may)));
@@ -34,6 +39,63 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
         (0..5).filter(|&link| placed(geometry, side)[link]).filter_map(|link| beside_tube(geometry, side, link)),
     );
     found.extend(near_holes(geometry, side));
+    found
+}
+
+/// Of a link's tube, mm.
+const OD_MM: [f64; 2] = [12.0, 80.0];
+const WALL_MM: [f64; 2] = [0.7, 8.0];
+
+/// Thickness and wall of no link's tube, with both as they were meant where they are in the other unit.
+fn tube_size(geometry: &Geometry, side: Side, link: &Link) -> Option<Doubt> {
+    let units = geometry.units;
+    let of_left = geometry.left.links.iter().find(|left| side == Side::Right && left.name == link.name);
+    let tube = link.tube.as_ref().filter(|tube| of_left.is_none_or(|left| left.tube.as_ref() != Some(*tube)))?;
+    let is_in = |mm: f64, [least, most]: [f64; 2]| (least..=most).contains(&mm);
+    let sizes = [("od", Some(tube.od_mm), OD_MM), ("wall", tube.wall_mm, WALL_MM)];
+    let given = || sizes.iter().filter_map(|&(key, mm, range_mm)| Some((key, mm?, range_mm)));
+    let mut wrong = given().filter(|&(_, mm, range_mm)| !is_in(mm, range_mm)).peekable();
+    wrong.peek()?;
+    let (slip, factor) = other_unit(units);
+    let meant = given().all(|(_, mm, range_mm)| is_in(mm * factor, range_mm)).then(|| {
+        let meant =
+            given().map(|(key, mm, _)| format!("{key} = {:?}", as_measured(mm * factor / units.in_mm(), units)));
+        meant.collect::<Vec<_>>().join(", ")
+    });
+    let is = wrong.map(|(key, mm, [least, most])| {
+        format!("{key} = {} is no link's, {} to {} is", units.show(mm), units.show(least), units.show(most))
+    });
+    let is = is.collect::<Vec<_>>().join("; ");
+    let why = meant.as_ref().map_or(String::new(), |meant| format!("; probably {meant}: {}", slip.words()));
+    let sentence = format!("Tube of link {:?} on the {}: {is}{why}.", link.name, side.name());
+    Some(Doubt::new(Some(side), format!("{} tube", link.name), meant, sentence))
+}
+
+/// Taped lengths that are the drawn ones in another unit; the links go on with those.
+pub(super) fn mend_tapes(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
+    const READ_TO: f64 = 0.05; // a tape of the other unit is read to half a tenth of an inch
+    let (units, placed) = (geometry.units, placed(geometry, side));
+    let (slip, factor) = other_unit(units);
+    let rounded_mm = if units == LengthUnit::Millimetre { READ_TO * factor } else { 0.0 };
+    let mut found = Vec::new();
+    for link in
+        geometry.corner_mut(side).links.iter_mut().zip(placed).filter_map(|(link, placed)| placed.then_some(link))
+    {
+        let drawn_mm = link.length_mm();
+        let Some(taped_mm) = link.taped_mm.filter(|mm| (mm * factor - drawn_mm).abs() <= TAPE_MM + rounded_mm) else {
+            continue;
+        };
+        let [written, meant] = [taped_mm / units.in_mm(), as_measured(taped_mm * factor / units.in_mm(), units)];
+        let sentence = format!(
+            "Link {:?} on the {}: taped = {written:?} is probably {meant:?}: {}; its points are {} apart.",
+            link.name,
+            side.name(),
+            slip.words(),
+            units.show(drawn_mm)
+        );
+        link.taped_mm = None;
+        found.push(Doubt::new(Some(side), format!("{} taped", link.name), Some(format!("{meant:?}")), sentence));
+    }
     found
 }
 
@@ -60,15 +122,20 @@ fn near_holes(geometry: &Geometry, side: Side) -> Vec<Doubt> {
 fn taped(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) -> Option<Doubt> {
     let taped_mm = link.taped_mm.filter(|_| may.is_placed())?;
     let apart_mm = (link.length_mm() - taped_mm).abs();
+    let units = geometry.units;
     (apart_mm > TAPE_MM).then(|| {
+        let fits = |number: f64| (number * units.in_mm() - link.length_mm()).abs() <= TAPE_MM;
+        let slip = one_slip(taped_mm / units.in_mm(), units, fits).filter(|_| apart_mm > SLIP_MM);
+        let slip =
+            slip.map_or(String::new(), |(slip, meant)| format!(", or write `taped = {meant:?}`: {}", slip.words()));
         let sentence = format!(
             "Link {:?} on the {} is {} between its points and {} by tape, {} apart: measure its chassis and upright \
-             points again.",
+             points again{slip}.",
             link.name,
             side.name(),
-            geometry.units.show(link.length_mm()),
-            geometry.units.show(taped_mm),
-            geometry.units.show(apart_mm)
+            units.show(link.length_mm()),
+            units.show(taped_mm),
+            units.show(apart_mm)
         );
         of_link(side, link, sentence)
     })

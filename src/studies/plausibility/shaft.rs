@@ -2,14 +2,14 @@
 
 use std::cmp::Ordering;
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Unit};
 
-use super::Doubt;
 use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::slips::{Slip, hundred_off, meant};
 use super::written::Writing;
+use super::{Doubt, wheel};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
-use crate::measures::shaft;
+use crate::measures::{camber_deg, shaft, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
 
 /// What tape and square leave between two points of one part, mm.
@@ -39,28 +39,57 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         side.name()
     );
     let name = |point| corner.name_of(point);
-    let (doubt, mended) = match one_number(corner, around, &writing) {
-        Some(Mended { point, axis, meant, words, corner: mended }) => {
-            let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
-            let of = if point == CornerPoint::HalfshaftOuter { String::new() } else { format!("{} ", name(point)) };
-            let sentence = format!("{head}; {of}{} = {from:?} is probably {to:?}: {words}.", axis.name());
-            let doubt = Doubt::new(Some(side), name(point), Some(format!("{to:?}")), sentence);
-            (doubt, Some(mended))
-        }
-        None => {
-            let nearest = writing.of_place(corner, CornerPoint::HalfshaftOuter, &nearest_on_line(corner)?);
-            let nearest = format!("{:?}", nearest.map(|number| (number * 1e3).round() / 1e3));
-            let sentence = format!(
-                "{head}; nearest on the line is {nearest}. Measure the joint, the wheel centre, toe and camber again."
-            );
-            let about = name(CornerPoint::HalfshaftOuter);
-            (Doubt::new(Some(side), about, Some(nearest), sentence), None)
-        }
+    let (doubt, mended) = if let Some((meant_deg, words, mended)) = meant_camber(geometry, side) {
+        let from_deg = written_camber_deg(corner);
+        let sentence = format!("{head}; camber = {from_deg:?} is probably {meant_deg:?}: {words}.");
+        (Doubt::new(Some(side), "camber", Some(format!("{meant_deg:?}")), sentence), Some(mended))
+    } else if let Some(Mended { point, axis, meant, words, corner: mended }) = one_number(corner, around, &writing) {
+        let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
+        let of = if point == CornerPoint::HalfshaftOuter { String::new() } else { format!("{} ", name(point)) };
+        let sentence = format!("{head}; {of}{} = {from:?} is probably {to:?}: {words}.", axis.name());
+        (Doubt::new(Some(side), name(point), Some(format!("{to:?}")), sentence), Some(mended))
+    } else {
+        let nearest = writing.of_place(corner, CornerPoint::HalfshaftOuter, &nearest_on_line(corner)?);
+        let nearest = format!("{:?}", nearest.map(|number| (number * 1e3).round() / 1e3));
+        let sentence = format!(
+            "{head}; nearest on the line is {nearest}. One of the joint, the wheel centre, toe and camber is wrong: measure \
+             them again."
+        );
+        let about = name(CornerPoint::HalfshaftOuter);
+        (Doubt::new(Some(side), about, Some(nearest), sentence), None)
     };
     if let Some(mended) = mended {
         *geometry.corner_mut(side) = mended;
     }
     Some(doubt)
+}
+
+/// Static camber of most cars, deg: nobody is told to mean another one.
+const USUAL_CAMBER_DEG: [f64; 2] = [-4.0, 0.5];
+/// A wheel whose top leans out by as much is a rare one, deg.
+const LEANS_OUT_DEG: f64 = 1.0;
+
+/// An unusual camber, beside a joint that is on the line of a usual one: the sign turned, or else to the tenth of a degree.
+fn meant_camber(geometry: &Geometry, side: Side) -> Option<(f64, &'static str, Corner)> {
+    let corner = geometry.corner(side);
+    let written_deg = written_camber_deg(corner);
+    let is_usual = |deg: f64| (USUAL_CAMBER_DEG[0]..=USUAL_CAMBER_DEG[1]).contains(&deg);
+    if is_usual(written_deg) || (0.0..LEANS_OUT_DEG).contains(&written_deg) {
+        return None;
+    }
+    let along = Unit::try_new(corner.wheel.centre - corner.halfshaft.as_ref()?.outer, 1.0)?;
+    let of_joint_deg = (10.0 * camber_deg(&along)).round() / 10.0;
+    let turned = (-written_deg, "top inboard is negative");
+    let all = [turned, (of_joint_deg, "the spindle's line then runs through the joint")];
+    all.into_iter().filter(|(deg, _)| is_usual(*deg)).find_map(|(deg, words)| {
+        let mended = wheel::with_angles(geometry, side, toe_deg(&corner.wheel.spin_axis), deg);
+        is_on_line(&mended).then_some((deg, words, mended))
+    })
+}
+
+/// As the file has it, deg.
+fn written_camber_deg(corner: &Corner) -> f64 {
+    (100.0 * camber_deg(&corner.wheel.spin_axis)).round() / 100.0
 }
 
 /// The inner joint, where the shaft turns further than its joints allow or its outer joint was as far off, and one number of
@@ -178,13 +207,23 @@ fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mend
                 let mut meant = written;
                 meant[axis.index()] = number;
                 let mended = writing.reread(corner, point, meant);
-                if is_on_line(&mended) && count_odd(&mended, around) <= before {
+                // Along its line a joint is anywhere on it: only where it stands tells that a number is wrong.
+                let is_told = axis != Axis::Y || (!is_inboard(corner) && is_inboard(&mended));
+                if is_told && is_on_line(&mended) && count_odd(&mended, around) <= before {
                     return Some(Mended { point, axis, meant, words: slip.words(), corner: mended });
                 }
             }
         }
     }
     None
+}
+
+/// How far inboard of the wheel's centre plane outer joints stand, mm.
+const INBOARD_MM: [f64; 2] = [25.0, 150.0];
+
+fn is_inboard(corner: &Corner) -> bool {
+    let outboard_mm = corner.halfshaft.as_ref().map(|shaft| at_wheel_mm(corner, &shaft.outer).0);
+    outboard_mm.is_some_and(|outboard_mm| (INBOARD_MM[0]..=INBOARD_MM[1]).contains(&-outboard_mm))
 }
 
 /// True when there is a joint and it is where it runs.

@@ -1,5 +1,7 @@
 //! Left beside right: two sides of one axle differ by what welding leaves, not by more.
 
+use nalgebra::{Point3, Vector3};
+
 use super::Doubt;
 use super::slips::meant;
 use super::typing::ALIKE_MM;
@@ -14,6 +16,63 @@ const WELDED_MM: f64 = 8.0;
 const SET_DEG: f64 = 1.0;
 /// Angles that are the same but for their sign, deg; smaller ones say nothing.
 const TURNED_DEG: f64 = 0.02;
+
+/// So many points of one side that are off by one distance have no mistake each.
+const MOST_POINTS: f64 = 0.8;
+
+/// A right side that was measured from another datum: most points of its links are off from the left ones by one distance. It
+/// goes on without that.
+pub(super) fn datum(geometry: &mut Geometry) -> Option<Doubt> {
+    let (writing, left) = (Writing::of(geometry), geometry.left.points());
+    let is_compared =
+        |point: &CornerPoint| matches!(point, CornerPoint::Pickup(_)) && !writing.is_of_hub(&geometry.left, *point);
+    let is_placed = Side::BOTH.into_iter().all(|side| geometry.is_placed(side));
+    let apart = |place: &Point3<f64>, point: CornerPoint| {
+        left.iter().find(|(of, _)| *of == point).map(|(_, left)| place - left)
+    };
+    let all: Vec<Vector3<f64>> = geometry
+        .right
+        .points()
+        .into_iter()
+        .filter(|(point, _)| is_placed && is_compared(point))
+        .filter_map(|(point, place)| apart(&place, point))
+        .collect();
+    let shift = Vector3::from_fn(|axis, _| median(all.iter().map(|apart| apart[axis])));
+    let is_shifted = |apart: &Vector3<f64>| (apart - shift).amax() <= WELDED_MM;
+    let count = all.iter().filter(|apart| is_shifted(apart)).count();
+    let axis = Axis::ALL.into_iter().max_by(|a, b| shift[a.index()].abs().total_cmp(&shift[b.index()].abs()))?;
+    let off_mm = shift[axis.index()];
+    if off_mm.abs() <= WELDED_MM || (count as f64) < MOST_POINTS * all.len() as f64 {
+        return None;
+    }
+    let way = match (axis, off_mm > 0.0) {
+        (Axis::X, true) => "further forward",
+        (Axis::X, false) => "further back",
+        (Axis::Y, true) => "further out",
+        (Axis::Y, false) => "further in",
+        (Axis::Z, true) => "higher",
+        (Axis::Z, false) => "lower",
+    };
+    let off = geometry.units.show(off_mm.abs());
+    let sentence = format!(
+        "The right side: {count} of its {} link points are {off} {way} than those of the left side: was it measured from another \
+         datum? Give both sides one.",
+        all.len()
+    );
+    for (point, place) in geometry.right.points_mut() {
+        if apart(place, point).is_some_and(|apart| is_shifted(&apart)) {
+            *place -= shift;
+        }
+    }
+    Some(Doubt::new(Some(Side::Right), "right", None, sentence))
+}
+
+/// Of numbers in any order; 0 of none.
+fn median(numbers: impl Iterator<Item = f64>) -> f64 {
+    let mut sorted: Vec<f64> = numbers.collect();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
+}
 
 /// One doubt for each point of which a coordinate differs by more than welding explains, unless `told` has it already, and for
 /// each angle that differs.

@@ -12,6 +12,13 @@ pub(super) enum Slip {
     InInches,
     /// The number is in mm, the file in inches.
     InMillimetres,
+    /// As a car's data sheet has it.
+    InCentimetres,
+    InMetres,
+    /// The point is counted from the hub, and the file counts from the car's datum.
+    InHubAxes,
+    /// The other way round.
+    InCarAxes,
     /// Two coordinates of one point stand in each other's place.
     Exchanged([Axis; 2]),
     /// The same ends of two links stand in each other's place.
@@ -31,6 +38,10 @@ impl Slip {
             Slip::PointShifted => "the decimal point is shifted",
             Slip::InInches => "it is in inches, and the file in mm",
             Slip::InMillimetres => "it is in mm, and the file in inches",
+            Slip::InCentimetres => "it is in cm",
+            Slip::InMetres => "it is in metres",
+            Slip::InHubAxes => "it is counted from the hub, and the file in car axes",
+            Slip::InCarAxes => "it is in car axes, and the file counts from the hub",
             Slip::Exchanged([Axis::X, Axis::Y]) => "x and y are exchanged",
             Slip::Exchanged([Axis::Y, Axis::Z]) => "y and z are exchanged",
             Slip::Exchanged(_) => "x and z are exchanged",
@@ -74,6 +85,13 @@ pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
     meant.extend(swapped(written).into_iter().map(|number| (Slip::DigitsSwapped, number)));
     meant.retain(|&(_, number)| number != written && number.abs() * units.in_mm() >= LEAST_MM);
     meant
+}
+
+/// What may have been meant by a length of the whole car, the likeliest first: data sheets give it in cm or metres.
+pub(super) fn meant_of_car(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
+    let in_unit = |(slip, unit_mm): (Slip, f64)| (slip, as_measured(written * unit_mm / units.in_mm(), units));
+    let sheet = [(Slip::InMetres, 1000.0), (Slip::InCentimetres, 10.0)].map(in_unit);
+    sheet.into_iter().chain(meant(written, units)).collect()
 }
 
 /// A length of a file in mm with a hundred more or less.

@@ -28,6 +28,9 @@ const MISTAKES: [(f64, &str); 5] = [
 /// As many explanations as a builder compares with the paint on the spring.
 const MAX_SUSPECTS: usize = 2;
 
+/// In one pound, kg.
+const LB_KG: f64 = 0.453_592_37;
+
 /// What is sprung on a wheel beside half of what its axle carries: a driver who sits to one side makes it more, wheel and upright
 /// make it less.
 const SPRUNG_SHARE: [f64; 2] = [0.5, 1.3];
@@ -38,12 +41,17 @@ pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let on_wheel_kg = on_wheel_kg(&geometry.car);
     let mass = make.corner_mass_kg.zip(on_wheel_kg).filter(|(sprung_kg, on_wheel_kg)| !agree(*sprung_kg, *on_wheel_kg));
     let mass = mass.map(|(sprung_kg, on_wheel_kg)| {
+        let meant_kg = (10.0 * LB_KG * sprung_kg).round() / 10.0;
+        let meant = agree(meant_kg, on_wheel_kg).then(|| format!("{meant_kg:?}"));
+        let advice = match &meant {
+            Some(meant) => format!("probably {meant}: it is in lb"),
+            None => "write what is sprung on this one wheel, in kg".to_owned(),
+        };
         let sentence = format!(
-            "corner_mass, {}: {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel: write what is \
-             sprung on this one wheel, in kg.",
+            "corner_mass, {}: {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel; {advice}.",
             side.name()
         );
-        Doubt::new(Some(side), "corner_mass", None, sentence)
+        Doubt::new(Some(side), "corner_mass", meant, sentence)
     });
     let stroke_mm = make.open_mm.zip(make.closed_mm).map(|(open_mm, closed_mm)| open_mm - closed_mm);
     let rubber = make.bump_rubber.zip(stroke_mm).filter(|(rubber, stroke_mm)| rubber.length_mm > *stroke_mm);

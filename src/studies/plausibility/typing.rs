@@ -2,6 +2,7 @@
 
 use super::exchanged::with_exchanged;
 use super::oddities::{About, Around, Oddity, oddities};
+use super::shaft::is_on_line;
 use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
 use super::written::{Writing, end_pairs, place_of};
 use std::cmp::Ordering;
@@ -17,6 +18,8 @@ const MAX_SLIPS: usize = 8;
 const EXPLAINS: f64 = 0.6;
 /// As many points are named as a builder measures again for one mistake.
 const MAX_SUSPECTS: usize = 2;
+/// How much more usual a rarer slip has to leave a corner, for each step of rarity; no unit.
+const RARER: f64 = 0.5;
 /// No single oddity counts for more than this: two mistakes stay two, however large one is.
 const MAX_RATIO: f64 = 4.0;
 
@@ -69,9 +72,9 @@ fn excess(odd: &[Oddity]) -> f64 {
     odd.iter().filter(|oddity| oddity.ratio > 1.0).map(|oddity| oddity.ratio.min(MAX_RATIO)).sum()
 }
 
-/// How near a corner is to the ends of what sound corners keep, no unit.
-fn worst(odd: &[Oddity]) -> f64 {
-    odd.iter().map(|oddity| oddity.ratio).fold(0.0, f64::max)
+/// How unusual a corner is, inside what sound corners keep as well, no unit.
+fn strain(odd: &[Oddity]) -> f64 {
+    odd.iter().map(|oddity| oddity.ratio.min(MAX_RATIO).powi(2)).sum()
 }
 
 /// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
@@ -81,21 +84,22 @@ fn best_guesses(corner: &Corner, (around, fits): (Around, &Fits), odd: &[Oddity]
     let is_meant = |guess: &Guess| {
         fits(corner, guess) && (guess.slip == Slip::OffTheRoad || guess.points().any(|point| is_suspected(point, odd)))
     };
-    let suspected = guesses(corner, around.placed, writing).filter(is_meant);
+    // A joint that is put back is where it runs.
+    let runs = |guess: &Guess| guess.point != CornerPoint::HalfshaftOuter || is_on_line(&guess.corner);
+    let suspected = guesses(corner, around.placed, writing).filter(is_meant).filter(runs);
     let judged = suspected.filter_map(|guess| {
         let odd = oddities(&guess.corner, around);
         let after = excess(&odd);
         (guess.points().all(|point| settles(&odd, point)) && after <= EXPLAINS * before)
-            .then(|| (after, worst(&odd), guess))
+            .then(|| (after, strain(&odd) + RARER * f64::from(guess.slip.rarity()), guess))
     });
     let mut judged: Vec<(f64, f64, Guess)> = judged.collect();
-    // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it least odd.
+    // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it most usual.
     let is_odd = |point: CornerPoint| odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(point));
     let is_elsewhere = |guess: &Guess| !guess.points().any(is_odd);
-    judged.sort_by(|(a, a_worst, a_guess), (b, b_worst, b_guess)| {
+    judged.sort_by(|(a, a_strain, a_guess), (b, b_strain, b_guess)| {
         let elsewhere = is_elsewhere(a_guess).cmp(&is_elsewhere(b_guess));
-        let rarer = a_guess.slip.rarity().cmp(&b_guess.slip.rarity());
-        a.total_cmp(b).then(elsewhere).then(rarer).then(a_worst.total_cmp(b_worst))
+        a.total_cmp(b).then(elsewhere).then(a_strain.total_cmp(b_strain))
     });
     let mut best: Vec<Guess> = Vec::new();
     let least = judged.first().map_or(0.0, |(least, ..)| *least);
@@ -153,7 +157,8 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
         let turned = exchanged(written).map(|(slip, numbers)| (None, slip, numbers));
         let on_road = (point == CornerPoint::WheelCentre)
             .then(|| (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], writing.height_on_road(corner)]));
-        one.chain([all]).chain(turned).chain(on_road).map(move |(axis, slip, meant)| {
+        let axes = writing.in_other_axes(corner, point).map(|(slip, numbers)| (None, slip, numbers));
+        one.chain([all]).chain(turned).chain(on_road).chain(axes).map(move |(axis, slip, meant)| {
             let corner = writing.reread(corner, point, meant);
             Guess { point, with: None, axis, slip, meant, corner }
         })
@@ -228,13 +233,19 @@ fn reason(odd: &[Oddity], point: CornerPoint) -> Option<&Oddity> {
     worst(true).or_else(|| worst(false))
 }
 
-/// What no slip explains and no car has: the worst of each link and part, or of the motion when nothing else is odd.
+/// What no slip explains and no car has: the worst of each link and part, or of the motion when nothing else is odd; of the
+/// wheel centre where most of the upright misses it.
 fn unexplained(corner: &Corner, odd: &[Oddity], writing: &Writing) -> Vec<Doubt> {
+    if let Some(missed) = misses_upright(corner, odd, writing) {
+        return vec![missed];
+    }
     let beyond = || odd.iter().filter(|oddity| oddity.is_beyond_any_car());
     let mut told: Vec<&Oddity> = Vec::new();
     for oddity in beyond().filter(|oddity| oddity.about != About::Corner) {
         match told.iter_mut().find(|told| same_part(told.about, oddity.about)) {
-            Some(told) if told.ratio < oddity.ratio => *told = oddity,
+            // A joint or an end that is wrong by itself is what makes its shaft or spring odd.
+            Some(told) if is_whole(told.about) && !is_whole(oddity.about) => *told = oddity,
+            Some(told) if told.ratio < oddity.ratio && is_whole(told.about) == is_whole(oddity.about) => *told = oddity,
             Some(_) => {}
             None => told.push(oddity),
         }
@@ -245,12 +256,42 @@ fn unexplained(corner: &Corner, odd: &[Oddity], writing: &Writing) -> Vec<Doubt>
     told.into_iter().map(|oddity| plain_doubt(corner, oddity, writing)).collect()
 }
 
+/// One wheel centre in place of five good points.
+fn misses_upright(corner: &Corner, odd: &[Oddity], writing: &Writing) -> Option<Doubt> {
+    let misses = |link: &usize| {
+        let point = CornerPoint::Pickup(Pickup { link: *link, end: End::Upright });
+        odd.iter().any(|oddity| oddity.about == About::Point(point) && oddity.is_beyond_any_car())
+    };
+    let missing = (0..corner.links.len()).filter(misses).count();
+    (missing > corner.links.len() / 2).then(|| {
+        let (about, side) = (corner.name_of(CornerPoint::WheelCentre), corner.side);
+        let written = writing.numbers(corner, CornerPoint::WheelCentre);
+        let sentence = format!(
+            "{about}, {}: {missing} of the upright's {} link points are where no wheel at {written:?} has them; measure the \
+             wheel centre again, or those points if they were counted from another datum.",
+            side.name(),
+            corner.links.len()
+        );
+        Doubt::new(Some(side), about, None, sentence)
+    })
+}
+
 fn same_part(a: About, b: About) -> bool {
     let link = |about: About| match about {
         About::Link(link) | About::Point(CornerPoint::Pickup(Pickup { link, .. })) => Some(link),
         _ => None,
     };
-    a == b || (link(a).is_some() && link(a) == link(b))
+    let is_end = |part: About, of: About| match part {
+        About::Halfshaft => matches!(of, About::Point(CornerPoint::HalfshaftInner | CornerPoint::HalfshaftOuter)),
+        About::Spring => matches!(of, About::Point(CornerPoint::SpringChassis | CornerPoint::SpringMount)),
+        _ => false,
+    };
+    a == b || (link(a).is_some() && link(a) == link(b)) || is_end(a, b) || is_end(b, a)
+}
+
+/// Of a shaft or spring, not of one end.
+fn is_whole(about: About) -> bool {
+    matches!(about, About::Halfshaft | About::Spring)
 }
 
 fn plain_doubt(corner: &Corner, oddity: &Oddity, writing: &Writing) -> Doubt {

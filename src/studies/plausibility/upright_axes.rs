@@ -41,6 +41,7 @@ pub(super) fn unused_offset(geometry: &Geometry, side: Side) -> Option<Doubt> {
     Some(Doubt::new(Some(side), "offset", None, sentence))
 }
 
-fn in_wheel(corner: &Corner) -> usize {
+/// How many links have their upright point in the wheel.
+pub(super) fn in_wheel(corner: &Corner) -> usize {
     corner.links.iter().filter(|link| is_in_wheel(corner, &link.upright)).count()
 }

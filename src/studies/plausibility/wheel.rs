@@ -1,10 +1,12 @@
 //! Tyre, toe, camber and track beside what rolls.
 
 use super::Doubt;
+use super::oddities::{Around, count_odd};
 use super::shaft;
-use super::slips::{Slip, one_slip};
+use super::slips::{Slip, hundred_off, meant, one_slip};
+use super::upright_axes::in_wheel;
 use super::written::Writing;
-use crate::geometry::{Corner, CornerPoint, Geometry, Side, Wheel};
+use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
 /// Loaded radii of tyres, mm, from a kart's to those of a car for the desert, with room.
@@ -14,6 +16,8 @@ const RIM_RADIUS_MM: [f64; 2] = [45.0, 320.0];
 /// What most cars have of either, mm: nobody is told to mean a kart's wheel.
 const USUAL_TYRE_MM: [f64; 2] = [150.0, 430.0];
 const USUAL_RIM_MM: [f64; 2] = [90.0, 320.0];
+/// Sizes of rims, inches.
+const RIM_SIZE_IN: [f64; 2] = [8.0, 24.0];
 /// A tyre is at most so many times as large as the inside of its rim.
 const TYRE_TO_RIM: f64 = 2.8;
 /// Static toe of a rear wheel, deg per wheel, either way.
@@ -22,19 +26,23 @@ const TOE_DEG: f64 = 0.75;
 const CAMBER_DEG: [f64; 2] = [-8.0, 3.0];
 /// Between the contact points, mm.
 const TRACK_MM: [f64; 2] = [800.0, 2200.0];
+/// So many of the five links end in a wheel that stands where it was meant to.
+const MOST_LINKS: usize = 4;
 
 /// Doubts of the wheel itself, and whether the spindle's line is known; what one slip explains is mended, and a toe or a
 /// camber that nothing explains is taken as none.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
     let mut found = Vec::new();
-    if let Some((doubt, mended)) = whole_track(geometry, side) {
+    if let Some((doubt, mended)) = centre_y(geometry, side) {
         found.push(doubt);
-        *geometry.corner_mut(side) = mended;
+        let corner = geometry.corner_mut(side);
+        *corner = mended.unwrap_or_else(|| corner.clone());
     }
     if let Some((doubt, meant_mm)) = rim_radius(geometry, side) {
         found.push(doubt);
         geometry.corner_mut(side).wheel.rim_radius_mm = meant_mm;
     }
+    found.extend(nominal_rim(geometry, side));
     if let Some((doubt, meant_mm)) = tyre_radius(geometry, side) {
         found.push(doubt);
         let radius_mm = &mut geometry.corner_mut(side).wheel.tyre_radius_mm;
@@ -42,7 +50,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
     }
     let mut is_known = true;
     let set_to = |geometry: &mut Geometry, toe_deg: f64, camber_deg: f64| {
-        *geometry.corner_mut(side) = set(geometry, side, toe_deg, camber_deg);
+        *geometry.corner_mut(side) = with_angles(geometry, side, toe_deg, camber_deg);
     };
     if let Some((doubt, meant_deg)) = toe(geometry, side) {
         found.push(doubt);
@@ -60,35 +68,72 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
 }
 
 /// The corner that the file would give with this toe and camber.
-fn set(geometry: &Geometry, side: Side, toe_deg: f64, camber_deg: f64) -> Corner {
+pub(super) fn with_angles(geometry: &Geometry, side: Side, toe_deg: f64, camber_deg: f64) -> Corner {
     let corner = geometry.corner(side);
     let wheel = &corner.wheel;
     let spin_axis = Wheel::new(wheel.centre, toe_deg, camber_deg, wheel.tyre_radius_mm).spin_axis;
     Writing::of(geometry).with_wheel(corner, Wheel { spin_axis, ..wheel.clone() })
 }
 
-/// The wheel centre as far from the other wheel's as it should be from the middle of the car, and the corner with half of it.
-fn whole_track(geometry: &Geometry, side: Side) -> Option<(Doubt, Corner)> {
+/// A track that no car has, and the corner with the wheel centre where most of its upright, or else its links, fit it; no corner
+/// where no number of `y` does that.
+fn centre_y(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<Corner>)> {
+    const WHOLE: &str = "it counts from the middle of the car";
     let (corner, point) = (geometry.corner(side), CornerPoint::WheelCentre);
-    let writing = Writing::of(geometry);
+    let track_mm = track_mm(corner);
+    if is_track(track_mm) {
+        return None;
+    }
+    let (writing, around) = (Writing::of(geometry), Around::of(geometry, side));
     let [x, y, z] = writing.numbers(corner, point);
-    let halved = writing.reread(corner, point, [x, 0.5 * y, z]);
-    (!is_track(track_mm(corner)) && is_track(track_mm(&halved))).then(|| {
-        let number = makes_a_track(geometry, side, y);
-        (number_doubt(side, "wheel centre", &number, Some(0.5 * y), "it counts from the middle of the car"), halved)
-    })
+    let slips = meant(y, geometry.units).into_iter().chain(hundred_off(y, geometry.units));
+    let all = std::iter::once((WHOLE, 0.5 * y)).chain(slips.map(|(slip, number)| (slip.words(), number)));
+    let fits = all.filter_map(|(words, number)| {
+        let meant = writing.reread(corner, point, [x, number, z]);
+        let is_fit = is_track(self::track_mm(&meant)) && in_wheel(&meant) >= MOST_LINKS;
+        is_fit.then(|| (count_odd(&meant, around), words, number, meant))
+    });
+    let best = fits.min_by_key(|(odd, ..)| *odd);
+    let track = geometry.units.show(track_mm);
+    let number = format!("wheel centre, {}: y = {y:?} makes a track of {track}, and no car has that", side.name());
+    let (words, number_meant, mended) = match best {
+        Some((_, words, number, mended)) => (words, Some(number), Some(mended)),
+        None => ("measure the wheel centre from the middle of the car", None, None),
+    };
+    Some((number_doubt(side, "wheel centre", &number, number_meant, words), mended))
 }
 
 fn is_in(mm: f64, [least, most]: [f64; 2]) -> bool {
     (least..=most).contains(&mm)
 }
 
+/// Half of a size that is stamped on rims, where the bead sits; a bracket touches further in.
+fn nominal_rim(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    const SAME_MM: f64 = 0.06;
+    let rim_mm = geometry.corner(side).wheel.rim_radius_mm.filter(|_| geometry.units == LengthUnit::Millimetre)?;
+    let size_in = (2.0 * rim_mm / LengthUnit::Inch.in_mm()).round();
+    let is_whole = (rim_mm - rim_mm.round()).abs() < SAME_MM; // as a tape is read too
+    let is_size = is_in(size_in, RIM_SIZE_IN) && (rim_mm - 0.5 * size_in * LengthUnit::Inch.in_mm()).abs() < SAME_MM;
+    (is_size && !is_whole).then(|| {
+        let number =
+            format!("rim_radius, {}: {rim_mm:?} mm is half of the {size_in} in stamped on the rim", side.name());
+        let why = "a bracket touches further in; measure from the hub's centre to the inside of the bare rim";
+        number_doubt(side, "rim_radius", &number, None, why)
+    })
+}
+
 /// The doubt, and the radius that was probably meant, mm.
 fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let units = geometry.units;
     let rim_mm = geometry.corner(side).wheel.rim_radius_mm.filter(|mm| !is_in(*mm, RIM_RADIUS_MM))?;
-    let slip = one_slip(rim_mm / units.in_mm(), units, |number| is_in(number * units.in_mm(), USUAL_RIM_MM));
-    let why = slip.map_or("measure the inside of the rim from the hub's centre", |(slip, _)| slip.words());
+    let written = rim_mm / units.in_mm();
+    let is_size = units == LengthUnit::Millimetre && is_in(written, RIM_SIZE_IN);
+    let slip = one_slip(written, units, |number| is_in(number * units.in_mm(), USUAL_RIM_MM)).filter(|_| !is_size);
+    let why = match slip {
+        _ if is_size => "that is the size on the rim, in inches; measure its inside from the hub's centre, in mm",
+        Some((slip, _)) => slip.words(),
+        None => "measure the inside of the rim from the hub's centre",
+    };
     let number = format!("rim_radius, {}: {} is no rim's", side.name(), units.show(rim_mm));
     let meant = slip.map(|(_, meant)| meant);
     Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
@@ -147,7 +192,7 @@ fn camber(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let slips =
         [(-camber_deg, turned), (camber_deg / 10.0, shifted), (-camber_deg / 10.0, "sign and decimal point are wrong")];
     let fitting: Vec<_> = slips.into_iter().filter(|(deg, _)| is_camber(*deg)).collect();
-    let is_on_line = |deg: f64| shaft::is_on_line(&set(geometry, side, toe_deg, deg));
+    let is_on_line = |deg: f64| shaft::is_on_line(&with_angles(geometry, side, toe_deg, deg));
     let confirmed = fitting.iter().find(|(deg, _)| is_on_line(*deg) && !is_on_line(camber_deg));
     let only = fitting.first().filter(|_| fitting.len() == 1);
     let meant = confirmed.or(only);
@@ -165,28 +210,6 @@ fn is_track(mm: f64) -> bool {
     (TRACK_MM[0]..=TRACK_MM[1]).contains(&mm)
 }
 
-/// `wheel centre, left: y = 7376.36 makes a track of 14770.3 mm`, `y` as the file writes it.
-fn makes_a_track(geometry: &Geometry, side: Side, y: f64) -> String {
-    let track = geometry.units.show(track_mm(geometry.corner(side)));
-    format!("wheel centre, {}: y = {y:?} makes a track of {track}", side.name())
-}
-
-/// The track, once the points are as they were probably meant.
-pub(super) fn track(geometry: &Geometry, side: Side) -> Option<Doubt> {
-    let corner = geometry.corner(side);
-    let track_mm = track_mm(corner);
-    if is_track(track_mm) {
-        return None;
-    }
-    let point = CornerPoint::WheelCentre;
-    let [_, y, _] = Writing::of(geometry).numbers(corner, point);
-    let per_unit = 2.0 * geometry.units.in_mm() * side.sign();
-    let slip = one_slip(y, geometry.units, |number| is_track(track_mm + per_unit * (number - y)));
-    let why = slip.map_or("measure the wheel centre from the middle of the car", |(slip, _)| slip.words());
-    let number = makes_a_track(geometry, side, y) + ", and no car has that";
-    Some(number_doubt(side, "wheel centre", &number, slip.map(|(_, meant)| meant), why))
-}
-
 fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: &str) -> Doubt {
     let probably = meant.map(|meant| format!("{meant:?}"));
     let sentence = match &probably {
@@ -198,7 +221,7 @@ fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: 
 
 #[cfg(test)]
 mod tests {
-    use super::track;
+    use super::centre_y;
     use crate::file::GeometryFile;
     use crate::geometry::Side;
 
@@ -207,10 +230,10 @@ mod tests {
     fn a_track_of_no_car_is_told_with_the_wheel_centre_that_was_meant() {
         let demo = include_str!("../../../geometries/first-cut.toml");
         let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
-        assert_eq!(track(&car, Side::Left), None);
+        assert!(centre_y(&car, Side::Left).is_none());
         for side in Side::BOTH {
             car.corner_mut(side).wheel.centre.y = 7376.36;
-            let doubt = track(&car, side).expect("a doubt");
+            let (doubt, _) = centre_y(&car, side).expect("a doubt");
             let meant = doubt.suspects[0].probably.as_deref();
             assert!(meant.is_some_and(|number| number.ends_with("737.636")), "{doubt:?}");
         }

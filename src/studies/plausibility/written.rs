@@ -2,7 +2,7 @@
 
 use nalgebra::{Point3, Unit, Vector3};
 
-use super::slips::as_typed;
+use super::slips::{Slip, as_measured, as_typed};
 use crate::geometry::{
     Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side, SpringMount, UprightAxes, UprightFrame, Wheel,
 };
@@ -72,6 +72,20 @@ impl Writing {
         let mut changed = corner.clone();
         changed.map_upright(|p| meant.place(&frame.as_written(p)), |d| *d);
         changed
+    }
+
+    /// The numbers by which the file would write an upright point, had it been measured from the hub as no other was, or from
+    /// the car.
+    pub(super) fn in_other_axes(&self, corner: &Corner, point: CornerPoint) -> Option<(Slip, [f64; 3])> {
+        if !is_on_upright(corner, point) {
+            return None;
+        }
+        let (slip, axes) = match self.axes {
+            UprightAxes::Car => (Slip::InHubAxes, UprightAxes::Hub),
+            UprightAxes::Hub | UprightAxes::HubFace => (Slip::InCarAxes, UprightAxes::Car),
+        };
+        let meant = Self { axes, ..*self }.reread(corner, point, self.numbers(corner, point));
+        Some((slip, self.numbers(&meant, point).map(|number| as_measured(number, self.units))))
     }
 
     /// True when the file counts this point from the wheel.
