@@ -14,6 +14,10 @@ const QUICK_MS = 8;
 const REST_MS = 150;
 const MOST_MS = 1000;
 const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
+// A drag is told as the hand moves; a plain move waits for the next frame of the screen.
+const AT_ONCE = "onpointerrawupdate" in window ? "pointerrawupdate" : "pointermove";
+// Where a hand goes on at its pace is asked for ahead, when it leaves the time for that.
+const UNHURRIED_MS = 20;
 const DARK = matchMedia("(prefers-color-scheme: dark)");
 
 export class Axle {
@@ -212,6 +216,12 @@ export class Axle {
     return best;
   }
 
+  // Where an event takes a dragged point.
+  dragged({ at, across, area, from, start }, event) {
+    const to = this.camera.on(event, at, across, area);
+    return start.map((mm, k) => (k === across ? mm : round(mm + to.getComponent(k) - from.getComponent(k), this.hand.grid())));
+  }
+
   hands() {
     const box = this.box, fingers = new Map();
     let drag, spread;
@@ -240,9 +250,6 @@ export class Axle {
         spread = apart;
         this.camera.shift((event.clientX - last.clientX) / 2, (event.clientY - last.clientY) / 2);
       } else if (drag?.from) {
-        const to = this.camera.on(event, drag.at, drag.across, drag.area);
-        const place = drag.start.map((mm, k) => (k === drag.across ? mm : round(mm + to.getComponent(k) - drag.from.getComponent(k), this.hand.grid())));
-        this.hand.move(drag.point, place, drag.gesture, event.timeStamp);
         return;
       } else if (event.shiftKey || event.buttons === 4 || event.buttons === 2) {
         this.camera.shift(event.clientX - last.clientX, event.clientY - last.clientY);
@@ -250,6 +257,16 @@ export class Axle {
         this.camera.turn(event.clientX - last.clientX, event.clientY - last.clientY);
       }
       this.draw();
+    });
+    box.addEventListener(AT_ONCE, (event) => {
+      if (!drag?.from || !fingers.has(event.pointerId)) return;
+      const place = this.dragged(drag, event);
+      if (place.join() === drag.place?.join()) return;
+      const { last = event } = drag;
+      const onwards = { clientX: 2 * event.clientX - last.clientX, clientY: 2 * event.clientY - last.clientY };
+      const next = event.timeStamp - last.timeStamp > UNHURRIED_MS ? this.dragged(drag, onwards) : undefined;
+      Object.assign(drag, { place, last: event });
+      this.hand.move(drag.point, place, drag.gesture, event.timeStamp, next && (() => next));
     });
     for (const end of ["pointerup", "pointercancel"]) {
       box.addEventListener(end, (event) => { fingers.delete(event.pointerId); drag = spread = undefined; });

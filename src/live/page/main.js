@@ -35,8 +35,10 @@ const hand = {
   },
   // Places of a dragged point are round in this, mm.
   grid: () => car.steps[0].mm,
+  // `next` gives the place to which it will probably go then.
   move(point, place, gesture, since, next) {
-    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => moved(point, { to_mm: place, gesture }), "POST", since, next);
+    const to = (mm) => moved(point, { to_mm: mm, gesture });
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => to(next())));
   },
   // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
   step(axis, sign, event, towards) {
@@ -45,7 +47,7 @@ const hand = {
     if (towards && picked.rides_on && byId("ride").checked) return this.walk(towards, mm, event.timeStamp);
     const place = beyond(axis, sign * mm);
     wanted = { key: keyOf(picked), place };
-    this.move(picked, place, 0, event.timeStamp, () => moved(picked, { to_mm: beyond(axis, sign * mm), gesture: 0 }));
+    this.move(picked, place, 0, event.timeStamp, () => beyond(axis, sign * mm));
   },
   walk(towards, mm, since) {
     const kind = `walk ${keyOf(picked)} ${towards}`;
