@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::view::Show;
 use crate::geometry::{Quantity, Side};
 use crate::present::{self, LengthFormat, words};
-use crate::studies::{PosedCar, PosedWheel, Rig, State, TightGap};
+use crate::studies::{NoContact, PosedCar, PosedWheel, Rig, State, TightGap};
 
 /// Where the car stands.
 #[derive(Debug, Default, Serialize)]
@@ -29,6 +29,8 @@ struct WheelView {
     gaps: Vec<String>,
     /// Whose lines these are, and where it stands.
     name: String,
+    /// Why it is drawn away from the road.
+    held_back: Option<&'static str>,
     told: Vec<String>,
     /// A joint of the halfshaft is beyond its limit.
     joint_wrong: bool,
@@ -57,6 +59,9 @@ pub(super) fn posture(rig: &Rig, lengths: LengthFormat, show: &Show) -> PostureV
             Err(why) => {
                 let who = words::sentence_start(side.name());
                 stands.push(format!("{who} wheel: {}; move a slider back.", why.what()));
+                let end = if matches!(why, NoContact::BeyondStop) { "at its stop" } else { "binds here" };
+                let held = posed.held_back[side].clone();
+                wheels.extend(held.map(|place| WheelView { held_back: Some(end), ..wheel(rig, lengths, side, place) }));
             }
         }
     }
@@ -101,6 +106,7 @@ fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> Whe
         side,
         gaps,
         name,
+        held_back: None,
         place,
         radius_mm: corner.wheel.tyre_radius_mm,
         width_mm: corner.wheel.tyre_width_mm,

@@ -18,6 +18,8 @@ pub struct PosedCar {
     pub body_roll_deg: f64,
     /// Each wheel, or why it cannot stand there.
     pub wheels: PerSide<Result<PosedWheel, NoContact>>,
+    /// One that its stop or a bind keeps from there, at that end of its way.
+    pub held_back: PerSide<Option<PosedWheel>>,
 }
 
 /// One wheel with what is bolted to it; places in car axes, mm.
@@ -84,7 +86,13 @@ impl PosedCar {
             };
             Ok(PosedWheel::of(wheel, &posture))
         });
-        Some(Self { ride_height_change_mm: PerSide { left: left_mm, right: right_mm }, body_roll_deg, wheels })
+        let held_back = PerSide::of(|side| {
+            let is_held = matches!(wheels[side], Err(NoContact::BeyondStop | NoContact::Binds(_)));
+            let wheel = rig.wheel(side);
+            is_held.then(|| PosedWheel::of(wheel, wheel.end_towards(&wheel.road(body_roll_deg, left_mm))))
+        });
+        let ride_height_change_mm = PerSide { left: left_mm, right: right_mm };
+        Some(Self { ride_height_change_mm, body_roll_deg, wheels, held_back })
     }
 
     /// Where the plane of the road under the wheel of that side cuts an upright line at this place left of the middle, mm.

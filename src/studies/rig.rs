@@ -160,6 +160,13 @@ impl<'g> RigWheel<'g> {
         self.place_on(&road, -ride_height_change_mm).ok().map(|standing| standing.posture.bump_mm)
     }
 
+    /// The end of its way that comes nearest to a road which it does not reach.
+    pub(super) fn end_towards(&self, road: &Road) -> &Posture {
+        let postures = self.path.postures();
+        let (lowest, highest) = (&postures[0], &postures[postures.len() - 1]);
+        if self.clearance(lowest, road).0 > 0.0 { lowest } else { highest }
+    }
+
     /// Why this wheel does not get to a travel.
     pub(super) fn short_of(&self, bump_mm: f64) -> NoContact {
         let bind = if bump_mm < 0.0 { self.path.binds_in_droop } else { self.path.binds_in_bump };

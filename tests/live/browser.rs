@@ -360,10 +360,11 @@ fn sliders_move_the_wheels_and_a_wrong_number_is_told() {
     };
     roll(&mut page, 1.0);
     assert_eq!(slider(&mut page), "Ride height before the roll 25.0 mm down");
-    // A wheel that cannot stand there is missing in the picture, which says why.
+    // A wheel that cannot stand there is drawn at its stop, and the picture says so.
     assert_eq!(page.value("document.querySelector('#stands').hidden"), true);
     roll(&mut page, 3.0);
     page.until("document.querySelector('#picture').innerText.includes('meets its stop before it stands there')");
+    page.until("document.querySelector('#picture .labels').textContent.includes('at its stop')");
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 

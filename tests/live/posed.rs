@@ -4,7 +4,7 @@ use hubtrace::file::GeometryFile;
 use hubtrace::geometry::PerSide;
 use hubtrace::studies::{PosedCar, Rig};
 use nalgebra::{Point3, Vector3};
-use serde_json::json;
+use serde_json::{Value, json};
 
 use crate::program::{AS_BUILT, FIRST_CUT, Live};
 
@@ -70,8 +70,14 @@ fn a_wheel_that_cannot_stand_there_is_told_beside_the_one_that_does() {
         json!(["Right wheel: the wheel meets its stop before it stands there; move a slider back."])
     );
     let wheels = view["wheels"].as_array().expect("wheels");
-    assert_eq!((wheels.len(), &wheels[0]["side"]), (1, &json!("left")));
+    let told = |k: usize, key: &str| wheels[k][key].clone();
+    assert_eq!((told(0, "side"), told(0, "held_back"), told(1, "side")), (json!("left"), Value::Null, json!("right")));
     assert!(wheels[0]["name"].as_str().is_some_and(|name| name.starts_with("Left wheel at ")), "{view}");
+    // It is shown at that stop all the same.
+    assert_eq!((told(1, "held_back"), told(1, "name")), (json!("at its stop"), json!("Right wheel at 60.0 mm bump")));
+    let up_mm = |view: &Value, k: usize| view["wheels"][k]["centre"][2].as_f64().expect("a height");
+    let stop = live.get("/api/state?bump_mm=60&posture_only=true").ok();
+    assert!((up_mm(&view, 1) - up_mm(&stop, 1)).abs() < 1e-9);
 }
 
 /// The nearest points are looked for on a grid of places along both middle lines.

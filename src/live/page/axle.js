@@ -73,6 +73,8 @@ export class Axle {
       touch: new LineBasicMaterial({ color: dark ? 0xff8d80 : 0xb3261e, depthTest: false }),
       room: new LineBasicMaterial({ color: dark ? 0xe0a25a : 0x8a4b08 }),
     };
+    const away = new MeshBasicMaterial({ color: dark ? 0x8d9499 : 0x9aa1a6, transparent: true, opacity: 0.3, depthWrite: false });
+    this.away = { link: away, shaft: away, spring: away, wheel: away };
   }
 
   size() {
@@ -137,17 +139,20 @@ export class Axle {
   }
 
   wheel(wheel) {
-    wheel.links.forEach(([chassis, upright]) => this.rod(chassis, upright, 9, this.look.link));
-    for (let k = 0; k < 5; k++) this.rod(wheel.links[k][1], wheel.centre, 3, this.look.wheel);
+    // One that does not stand on the road is a shadow of itself, and says why.
+    const looks = wheel.held_back ? this.away : this.look;
+    if (wheel.held_back) this.label(wheel.held_back, new Vector3(...wheel.centre), true);
+    wheel.links.forEach(([chassis, upright]) => this.rod(chassis, upright, 9, looks.link));
+    for (let k = 0; k < 5; k++) this.rod(wheel.links[k][1], wheel.centre, 3, looks.wheel);
     if (wheel.halfshaft) {
-      const look = wheel.joint_wrong ? this.look.bad : this.look.shaft;
+      const look = wheel.joint_wrong ? this.look.bad : looks.shaft;
       this.rod(...wheel.halfshaft, 12, look);
       wheel.halfshaft.forEach((joint) => this.ball(joint, 26, look));
     }
     wheel.tight.forEach((gap, k) => this.gap(gap, wheel.gaps[k]));
-    if (wheel.spring) this.rod(...wheel.spring, 20, this.look.spring);
+    if (wheel.spring) this.rod(...wheel.spring, 20, looks.spring);
     const half = (wheel.width_mm ?? 120) / 2;
-    const tyre = new Mesh(new TorusGeometry(wheel.radius_mm - half / 2, half / 2, 12, 48), this.look.wheel);
+    const tyre = new Mesh(new TorusGeometry(wheel.radius_mm - half / 2, half / 2, 12, 48), looks.wheel);
     tyre.position.set(...wheel.centre);
     tyre.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...wheel.spin_axis));
     this.parts.add(tyre);
@@ -161,10 +166,14 @@ export class Axle {
     line.renderOrder = 1;
     this.parts.add(line);
     for (const at of [from, to]) this.ball(at, 3, state === "fail" ? this.look.bad : this.look.picked);
+    this.label(words, new Vector3(...from).add(new Vector3(...to)).multiplyScalar(0.5), state === "fail");
+  }
+
+  label(words, at, bad) {
     const label = document.createElement("span");
     label.textContent = words;
-    label.classList.toggle("fail", state === "fail");
-    label.at = new Vector3(...from).add(new Vector3(...to)).multiplyScalar(0.5);
+    label.classList.toggle("fail", bad);
+    label.at = at;
     this.labels.append(label);
   }
 
