@@ -146,10 +146,12 @@ fn advice(judged: &JudgedCar, lengths: LengthFormat) -> Vec<String> {
 
 fn runs_out(rig: &Rig, lengths: LengthFormat) -> Vec<String> {
     let mirrored = rig.geometry.looks_alike();
-    let of_side = |&side: &Side| {
-        let told = present::runs_out::sentences(lengths, &Exhaustion::of(rig.wheel(side))?);
+    let of_side = |&side: &Side| Some((side, Exhaustion::of(rig.wheel(side))?));
+    let found: Vec<(Side, Exhaustion)> = shown_sides(rig.geometry).iter().filter_map(of_side).collect();
+    let told = found.iter().flat_map(|(side, found)| {
         let who = if mirrored { String::new() } else { format!("{}: ", side.name()) };
-        Some(told.into_iter().map(move |sentence| format!("{who}{sentence}")).collect::<Vec<_>>())
-    };
-    shown_sides(rig.geometry).iter().filter_map(of_side).flatten().collect()
+        present::runs_out::sentences(lengths, found).into_iter().map(move |sentence| format!("{who}{sentence}"))
+    });
+    let star = found.iter().find_map(|(_, found)| present::runs_out::typical(found));
+    told.chain(star.map(str::to_owned)).collect()
 }

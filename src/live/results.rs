@@ -16,11 +16,15 @@ pub(super) struct LimitView {
     /// Of the car that it is compared with.
     beside: Vec<String>,
     limit: String,
+    /// What there is to spare at the worse wheel, in the unit of the quantity.
+    margin: String,
     verdict: String,
     /// Where in its travel a limit that it breaks is broken most.
     fails_at: Option<String>,
     state: State,
+    beside_margin: String,
     beside_verdict: String,
+    beside_fails_at: Option<String>,
     beside_state: Option<State>,
     reason: &'static str,
 }
@@ -34,6 +38,8 @@ pub(super) fn limits(
 ) -> Vec<LimitView> {
     let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry), geometry.looks_alike());
     let others = beside.map(lines).unwrap_or_default();
+    let is_gap_taken = geometry.clearance.least_mm.is_none();
+    let verdict = |line: &LimitLine| line.verdict_or_none() + if line.is_thin() { ", thin" } else { "" };
     let row = |line: &LimitLine| {
         let other = others.iter().find(|of| of.quantity == line.quantity);
         LimitView {
@@ -42,11 +48,14 @@ pub(super) fn limits(
             unit: line.unit(),
             found: line.found(),
             beside: other.map(LimitLine::found).unwrap_or_default(),
-            limit: line.limit(),
-            verdict: line.verdict(),
+            limit: line.limit_told(is_gap_taken),
+            margin: line.margin_told(),
+            verdict: verdict(line),
             fails_at: line.fails_at(),
             state: line.state(),
-            beside_verdict: other.map(LimitLine::verdict).unwrap_or_default(),
+            beside_margin: other.map(LimitLine::margin_told).unwrap_or_default(),
+            beside_verdict: other.map(verdict).unwrap_or_default(),
+            beside_fails_at: other.and_then(LimitLine::fails_at),
             beside_state: other.map(LimitLine::state),
             reason: line.verdicts.first().map_or("", |verdict| verdict.reason()),
         }
@@ -64,8 +73,10 @@ pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let stops = found.roll.stops.iter().map(|stop| present::roll_stop(stop, found.travel.body_roll_deg));
     let shafts = sides.iter().filter_map(|at| Some(present::halfshaft(lengths, side(*at), found.halfshaft.get(at)?)));
     let ends = sides.iter().filter_map(|at| present::rod_ends(lengths, side(*at), &found.heave.get(at)?.rod_ends));
+    let is_gap_taken = geometry.clearance.least_mm.is_none();
+    let taken = is_gap_taken.then(|| present::LIMIT_TAKEN.to_owned());
     let open = present::not_checked(&found.limits);
-    let all = binds.chain(ends).chain(shafts).chain(stops).chain(open);
+    let all = binds.chain(ends).chain(shafts).chain(stops).chain(open).chain(taken);
     all.map(|sentence| words::sentence_start(&sentence)).collect()
 }
 

@@ -99,12 +99,13 @@ pub fn rating_divisor(found: &ForcesFindings) -> Option<String> {
     ))
 }
 
-/// `rating divided by 3 (taken; application_factor)` of the check of a static rating; nothing of the others.
+/// `rating divided by 3 (taken, for the file gives none)` of the check of a static rating; nothing of the others.
 fn divided(found: &ForcesFindings, margin: &Margin) -> Option<String> {
     let corner = found.geometry.corner(margin.at.as_ref()?.side);
     let link = corner.links.iter().find(|link| link.name == margin.part)?;
     let of = |rod_end: &RodEnd| {
-        let from = if rod_end.application_factor.is_some() { "given by the file" } else { "taken; application_factor" };
+        let from =
+            if rod_end.application_factor.is_some() { "given by the file" } else { "taken, for the file gives none" };
         format!("rating divided by {} ({from})", trimmed(&rounded(rod_end.application_factor(), 2)))
     };
     link.hardware.rod_end.as_ref().filter(|_| margin.check == Check::RodEnd).map(of)

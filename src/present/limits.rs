@@ -7,6 +7,9 @@ use super::words;
 use crate::geometry::{Needs, Over, Quantity, Side, Whose};
 use crate::studies::{LimitTotals, State, Verdict};
 
+/// What the mark of [`LimitLine::limit_told`] means.
+pub const LIMIT_TAKEN: &str = "Taken: the file gives no such limit, so the usual one stands in its place.";
+
 /// One line: a quantity with the verdict on each wheel shown, or that on the axle.
 #[derive(Debug, Clone)]
 pub struct LimitLine<'v> {
@@ -58,9 +61,11 @@ impl LimitLine<'_> {
         unit(self.lengths, self.quantity.unit())
     }
 
-    /// What was found, one text a verdict; `-` where nothing was.
+    /// What was found, one text a verdict; `binds` where the wheel does before anything can be, `-` where nothing was.
     pub fn found(&self) -> Vec<String> {
-        let found = |of: &&Verdict| of.range.map_or("-".to_owned(), |range| band(|value| self.number(value), range));
+        let nothing = |of: &Verdict| if of.is_stuck() { "binds" } else { "-" }.to_owned();
+        let found =
+            |of: &&Verdict| of.range.map_or_else(|| nothing(of), |range| band(|value| self.number(value), range));
         self.verdicts.iter().map(found).collect()
     }
 
@@ -71,10 +76,21 @@ impl LimitLine<'_> {
         limit.map_or("-".to_owned(), |limit| limit_band(short, limit))
     }
 
+    /// The same with a mark where the usual limit stands in the place of one that the file does not give: `≥5 (taken)`.
+    pub fn limit_told(&self, is_gap_taken: bool) -> String {
+        let is_taken = is_gap_taken && self.quantity == Quantity::Clearance;
+        self.limit() + if is_taken { " (taken)" } else { "" }
+    }
+
     /// What there is to spare at the worse wheel, negative beyond it; `-` of what was not checked.
     pub fn margin(&self) -> String {
         let margins = self.verdicts.iter().filter_map(|verdict| verdict.margin());
         margins.reduce(f64::min).map_or("-".to_owned(), |margin| self.number(margin))
+    }
+
+    /// The same with the wheel that it is of, where two shown differ in it: `-0.021, left wheel`.
+    pub fn margin_told(&self) -> String {
+        self.margin() + &self.margin_side().map_or(String::new(), |side| format!(", {} wheel", side.name()))
     }
 
     /// The wheel that this margin is of, when two are shown that differ in it.
@@ -88,6 +104,21 @@ impl LimitLine<'_> {
     /// `pass`, `FAIL`, `FAIL left` or `not checked`.
     pub fn verdict(&self) -> String {
         verdict(&self.verdicts)
+    }
+
+    /// The same where limits are counted at the head: `no limit` of what has none.
+    pub fn verdict_or_none(&self) -> String {
+        if self.has_limit() { self.verdict() } else { "no limit".to_owned() }
+    }
+
+    /// Whether the file, or a default, sets one for any of its verdicts.
+    pub fn has_limit(&self) -> bool {
+        self.verdicts.iter().any(|verdict| verdict.limit.is_some())
+    }
+
+    /// Whether a limit that holds has little left.
+    pub fn is_thin(&self) -> bool {
+        self.verdicts.iter().any(|verdict| verdict.is_thin())
     }
 
     /// Where the worse wheel goes furthest beyond a limit that is broken: `60.0 mm bump`.

@@ -1,6 +1,7 @@
 //! What stands at the head of a report.
 
 use super::length::LengthFormat;
+use super::limits::limit_lines;
 use super::quantity::{decimals, finest, limit_band, number, unit};
 use super::sentences::{bind, limit_totals_of};
 use super::words::{self, sentence_start};
@@ -38,20 +39,33 @@ pub fn glossary(page: &str) -> Vec<String> {
 }
 
 /// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm to spare), 2 reserves of strength below the 1.5
-/// wanted; 4 things not checked in all`; nothing where nothing does.
+/// wanted; not checked: 1 limit, 2 quantities without a limit, 4 checks for want of data`; nothing where nothing does.
 pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
-    let strength = weakest(lengths, found).map_or(", strength among them", |_| "");
-    let open = things_not_checked(found.open()).map(|open| format!("{open} in all{strength}"));
+    let car = &found.sweep.car;
+    let open = [
+        counted(car.limit_totals.not_checked, ["limit", "limits"], ""),
+        counted(without_limit(lengths, car), ["quantity", "quantities"], " without a limit"),
+        counted(found.without_data().iter().map(Vec::len).sum(), ["check", "checks"], " for want of data"),
+        weakest(lengths, found).map_or(Some("strength".to_owned()), |_| None),
+    ];
+    let open: Vec<String> = open.into_iter().flatten().collect();
+    let open = (!open.is_empty()).then(|| format!("not checked: {}", open.join(", ")));
     reservations(lengths, found.thin_limits(), found.thin_reserves(), open)
 }
 
-/// `4 things not checked`; `None` for none.
-fn things_not_checked(count: usize) -> Option<String> {
+/// `4 quantities without a limit`; `None` for none.
+fn counted(count: usize, [one, many]: [&str; 2], which: &str) -> Option<String> {
     match count {
         0 => None,
-        1 => Some("1 thing not checked".to_owned()),
-        many => Some(format!("{many} things not checked")),
+        1 => Some(format!("1 {one}{which}")),
+        _ => Some(format!("{count} {many}{which}")),
     }
+}
+
+/// Lines of the table of limits that only show what was found.
+fn without_limit(lengths: LengthFormat, car: &CarFindings) -> usize {
+    let lines = limit_lines(lengths, &car.limits, &car.sides, car.judged.geometry().looks_alike());
+    lines.iter().filter(|line| !line.has_limit()).count()
 }
 
 /// The same of limits that hold with little left, a count of thin reserves of strength, and what was not checked.
@@ -110,16 +124,21 @@ fn limits(lengths: LengthFormat, car: &CarFindings) -> String {
     suspension_totals(lengths, car, std::iter::empty()) + &fails
 }
 
-/// What a report and a page of the suspension alone both count: `14 limits of the suspension: 13 pass, 1 fail, thin: …; 2 things
-/// not checked.`
+/// What a report and a page of the suspension alone both count, each line of the table of limits once: `14 limits of the suspension:
+/// 12 pass, 1 fail, 1 not checked, thin: …; 2 quantities have no limit.`
 pub fn suspension_totals<'v>(
     lengths: LengthFormat,
     car: &CarFindings,
     thin_limits: impl Iterator<Item = &'v Verdict>,
 ) -> String {
     let totals = limit_totals_of(&car.limit_totals, " of the suspension");
-    let but = reservations(lengths, thin_limits, 0, things_not_checked(car.not_checked()));
-    format!("{}{but}.", totals.trim_end_matches('.'))
+    let but = reservations(lengths, thin_limits, 0, None);
+    let open = match without_limit(lengths, car) {
+        0 => String::new(),
+        1 => "; 1 quantity has no limit".to_owned(),
+        many => format!("; {many} quantities have no limit"),
+    };
+    format!("{}{but}{open}.", totals.trim_end_matches('.'))
 }
 
 /// `bump steer of the right wheel -0.071 deg at 60.0 mm bump, limit ±0.050 deg`.

@@ -47,14 +47,17 @@ pub fn halfshaft(lengths: LengthFormat, side: Option<Side>, shaft: &ShaftLength)
 pub type ToeLine = (String, String, String, String);
 
 /// Worst bump steer, slope, bow and toe at design of one wheel.
-pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> [ToeLine; 4] {
+pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> Vec<ToeLine> {
     let (curve, span) = (&toe.curve, &toe.over_span);
     let line =
         |what: &str, deg, mm, remark: &str| (what.to_owned(), rounded(deg, 3), lengths.finer(mm), remark.to_owned());
     let (span_words, longer) = lengths.slope_span();
     let [slope_deg, slope_mm] = [curve.slope_deg_per_25mm(), span.slope_mm_per_25mm].map(|slope| slope * longer);
     let worst_at = format!("at {}", words::travel(lengths, curve.worst_at_bump_mm));
-    [
+    if toe.rows <= 1 && !toe.binds.is_empty() {
+        return vec![line("at design", curve.design_toe_deg, span.design_toe_mm, "it binds here: no curve")];
+    }
+    vec![
         line("worst bump steer", curve.worst_change_deg, span.worst_change_mm, &worst_at),
         line(&format!("slope per {span_words}"), slope_deg, slope_mm, "a bracket's height changes it"),
         line("bow", curve.bow_deg, span.bow_mm, "link length and lean change it"),

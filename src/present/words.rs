@@ -37,8 +37,10 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) 
                 many => format!(", {many} groups"),
             };
             let brackets = lengths.sd(weld.sd_mm);
+            let is_taken = geometry.weld.is_none() && *source == ErrorSource::of_file(None);
+            let taken = if is_taken { " (taken)" } else { "" };
             match weld.upright_sd_mm.map(|mm| lengths.sd(mm)) {
-                None => format!("brackets and upright holes {brackets} one sd{groups}"),
+                None => format!("brackets and upright holes {brackets} one sd{taken}{groups}"),
                 Some(holes) => format!("brackets {brackets}, upright holes {holes} one sd{groups}"),
             }
         }

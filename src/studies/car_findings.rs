@@ -18,7 +18,7 @@ use super::sensitivity::Sensitivity;
 use super::shaft_length::ShaftLength;
 use super::tape_band::{TapeBand, tape_band};
 use super::toe_curve::{RideHeightSteer, ToeCurve, ToeOverSpan};
-use super::verdicts::{State, Verdict};
+use super::verdicts::Verdict;
 use crate::geometry::{Quantity, Side};
 
 /// Of a sweep or a tuning, as far as the wheels asked for go. As JSON it is most of `summary.json`.
@@ -172,17 +172,6 @@ impl<'g> CarFindings<'g> {
     /// Limits that hold with little left.
     pub fn thin_limits(&self) -> impl Iterator<Item = &Verdict> {
         self.limits.iter().filter(|verdict| verdict.is_thin())
-    }
-
-    /// How many quantities were not checked, each once for all wheels.
-    pub fn not_checked(&self) -> usize {
-        let mut quantities: Vec<Quantity> = Vec::new();
-        for verdict in self.limits.iter().filter(|verdict| verdict.state == State::NotChecked) {
-            if !quantities.contains(&verdict.quantity) {
-                quantities.push(verdict.quantity);
-            }
-        }
-        quantities.len()
     }
 
     /// The binds of the wheels asked for.

@@ -87,11 +87,15 @@ impl<'g> ReportFindings<'g> {
         self.forces.as_ref().map_or(0, ForcesFindings::thin_reserves)
     }
 
-    /// How many things were not checked: quantities, checks of the shafts, parts.
-    pub fn open(&self) -> usize {
-        let shafts = self.driveline.driveline.checks().filter(|check| check.state == State::NotChecked).count();
-        let parts = self.forces.as_ref().map_or(1, |forces| forces.lacking.len());
-        self.sweep.car.not_checked() + self.check.lacking.len() + shafts + parts
+    /// What was not checked for want of data, each name once: of the suspension, of the shafts, of the strength of parts.
+    pub fn without_data(&self) -> [Vec<&str>; 3] {
+        let shafts = self.driveline.driveline.checks().filter(|check| check.state == State::NotChecked);
+        let parts = self.forces.iter().flat_map(|forces| &forces.lacking);
+        [
+            each_once(self.check.lacking.iter().map(|lacks| &*lacks.what)),
+            each_once(shafts.map(|check| &*check.what)),
+            each_once(parts.map(|lacks| &*lacks.what)),
+        ]
     }
 
     /// What the whole car comes to: it passes when everything that can be checked was, and holds; one that binds inside its travel
@@ -106,4 +110,13 @@ impl<'g> ReportFindings<'g> {
             _ => State::Pass,
         }
     }
+}
+
+fn each_once<'n>(names: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
+    names.fold(Vec::new(), |mut once, name| {
+        if !once.contains(&name) {
+            once.push(name);
+        }
+        once
+    })
 }

@@ -99,6 +99,11 @@ impl Verdict {
         Some(if is_above(self.quantity, range, limit) { range.high } else { range.low })
     }
 
+    /// It is about a change, and the wheel binds before its first row: nothing was seen of it.
+    pub fn is_stuck(&self) -> bool {
+        self.range.is_none() && self.gap == Some(BINDS)
+    }
+
     /// Why it was not checked; empty otherwise.
     pub fn reason(&self) -> &'static str {
         match (self.state, self.gap) {
@@ -238,7 +243,9 @@ fn wheel_verdict(wheel: &RigWheel, heave: &Heave, parts: WheelParts, quantity: Q
         rows.clone().map(move |row| (row.bump_mm, measure.of(row).zip(from).map(|(value, from)| value - from)))
     };
     let values = |measure: Measure| rows.clone().map(move |row| (row.bump_mm, measure.of(row)));
+    let is_stuck = gap == Some(BINDS) && rows.clone().all(|row| row.bump_mm == 0.0);
     let seen = match quantity.reading() {
+        Reading::ChangeAboutHeights(_) | Reading::Change(_) | Reading::Migration(_) if is_stuck => Seen::nothing(BINDS),
         Reading::ChangeAboutHeights(measure) => {
             let about = &heave.ride_heights[side];
             let is_everywhere = about.len() == geometry.travel.ride_heights_mm.len();
@@ -289,16 +296,19 @@ fn rod_end_verdict(corner: &Corner, ends: &[RodEndTilt], lacking: &'static str, 
 
 fn axle_verdict(geometry: &Geometry, heave: &Heave, roll: &Roll, quantity: Quantity) -> Verdict {
     let is_still = |axle: PerSide<&Row>| axle.iter().all(|(_, row)| row.bump_mm == 0.0);
+    let is_level = |axle: PerSide<&Row>| axle.left.body_roll_deg == 0.0;
     let gap = match quantity.definition().over {
         Over::BumpAndDroop if !heave.binds.is_empty() => Some(BINDS),
         Over::BumpAndDroop if heave.rows.axles().all(is_still) => Some(NO_TRAVEL),
         Over::Roll if roll.cut_short => Some(BINDS),
-        Over::Roll if roll.rows.axles().all(|axle| axle.left.body_roll_deg == 0.0) => Some(NO_BODY_ROLL),
+        Over::Roll if roll.rows.axles().all(is_level) => Some(NO_BODY_ROLL),
         Over::BumpAndDroop | Over::Roll | Over::Design => None,
     };
     let lacking = why_no_value(geometry, quantity, Side::Left);
     let design = heave.design.as_ref().map(Row::stance);
     let seen = match quantity.reading() {
+        Reading::AxleOverTravel(_) if gap == Some(BINDS) && heave.rows.axles().all(is_still) => Seen::nothing(BINDS),
+        Reading::AxleInRoll(_) if gap == Some(BINDS) && roll.rows.axles().all(is_level) => Seen::nothing(BINDS),
         Reading::AxleOverTravel(value) => {
             let value = |axle: PerSide<&Row>| (axle.left.bump_mm, Some(value(axle.map(Row::stance), design)));
             Seen::of(heave.rows.axles().map(value), lacking, gap)

@@ -101,7 +101,10 @@ fn every_number_of_the_verdict_is_that_of_the_summary() {
             };
             let states: Vec<&str> = of_it.iter().map(|of| of["state"].as_str().expect("a state")).collect();
             let worst = ["fail", "not checked", "pass"].into_iter().find(|state| states.contains(state));
-            assert!(row[1].to_lowercase().starts_with(worst.expect("a state")), "{row:?}");
+            // What has no limit is said to have none.
+            let has_none = of_it.iter().all(|of| of["limit_low"].is_null() && of["limit_high"].is_null());
+            let worst = if has_none { "no limit" } else { worst.expect("a state") };
+            assert!(row[1].to_lowercase().starts_with(worst), "{row:?}");
             let cells = row[3..row.len() - 1].iter().filter(|cell| !cell.is_empty());
             let mut number_of_cells = 0;
             for (cell, verdict) in cells.zip(&shown) {
@@ -186,8 +189,8 @@ fn the_verdict_stands_above_everything_and_the_exit_code_is_its_own() {
     let said = text(verdict);
     for part in [
         "FAIL",
-        "14 limits of the suspension: 13 pass, 1 fail, 2 things not checked. FAIL: bump steer -0.518 deg at 60.0 mm bump, limit \
-         ±0.050 deg.",
+        "14 limits of the suspension: 13 pass, 1 fail; 2 quantities have no limit. FAIL: bump steer -0.518 deg at 60.0 mm bump, \
+         limit ±0.050 deg.",
         "below the 1.5 that is wanted.",
         "Chance that yours passes",
     ] {
@@ -222,7 +225,7 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
         said.starts_with("pass, thin: camber change (0.01 deg to spare), 1 reserve of strength below the 1.5 wanted; "),
         "{said}"
     );
-    assert!(said.ends_with(" things not checked in all"), "{said}");
+    assert!(said.ends_with("; not checked: 2 quantities without a limit, 1 check for want of data"), "{said}");
     let ran = report(thin);
     assert!(
         limits(&document(&ran.text("report.html")))
@@ -230,6 +233,27 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
             .any(|row| row.get(1).is_some_and(|cell| cell == "pass, thin"))
     );
     assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength below the 1.5 wanted; "));
+}
+
+/// Without a wheelbase one limit cannot be checked; each count is one of lines of the table.
+#[test]
+fn the_head_counts_the_lines_of_the_table_of_limits() {
+    let html = report(Car::demo().without("car.wheelbase").without("limits.scrub")).text("report.html");
+    let page = document(&html);
+    let rows: Vec<Vec<String>> = limits(&page).into_iter().filter(|row| row.len() > 1).collect();
+    let with = |verdict: &str| rows.iter().filter(|row| row[1].starts_with(verdict)).count();
+    let counts = ["pass", "FAIL", "not checked", "no limit"].map(with);
+    let [pass, fail, open, none] = counts;
+    assert_eq!([open, none], [1, 3], "{rows:?}");
+    let head = format!(
+        "{} limits of the suspension: {pass} pass, {fail} fail, {open} not checked; {none} quantities have no limit.",
+        pass + fail + open
+    );
+    let said = tagged(&page, "p").map(text).find(|said| said.contains("limits of the suspension")).expect("a sentence");
+    assert!(said.starts_with(&head), "{said}");
+    let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).map(text).expect("a head");
+    assert!(head.contains("; not checked: 1 limit, 3 quantities without a limit, "), "{head}");
+    assert_eq!(with("pass") + with("FAIL") + with("not checked") + with("no limit"), rows.len());
 }
 
 /// The head and the section count and name what sweep tells: also what both wheels of a mirrored car have at zero by drawing.
@@ -256,7 +280,7 @@ fn the_box_says_that_strength_was_not_checked() {
     let html = report(Car::read("geometries/semi-trailing.toml")).text("report.html");
     let page = document(&html);
     let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).expect("a head");
-    assert!(text(head).ends_with(" things not checked in all, strength among them"), "{}", text(head));
+    assert!(text(head).ends_with(" for want of data, strength"), "{}", text(head));
     assert!(text(head.parent().expect("a box")).contains("Strength was not checked: the file lacks the data"));
 }
 

@@ -145,11 +145,11 @@ fn messages_go_when_they_are_no_longer_true_and_boxes_show_what_stands() {
     // What has no value has no unit.
     assert!(page.text("#limits").contains("anti-lift (brakes)") && !page.text("#limits").contains("- deg"));
     up(&mut page);
-    page.until(&format!("{heads} === 'quantity,now,at start,limit,verdict'"));
+    page.until(&format!("{heads} === 'quantity,now,at start,limit,margin,verdict'"));
     page.click("#pin");
     page.until(&message("Pinned: limits and curves are compared with this car from here on."));
     up(&mut page);
-    page.until(&format!("{heads} === 'quantity,now,pinned,limit,verdict'"));
+    page.until(&format!("{heads} === 'quantity,now,pinned,limit,margin,verdict'"));
     page.until(&message(""));
     // A save that was refused leaves a free name, and the file that is read again its own.
     fs::write(
@@ -248,7 +248,7 @@ fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
     page.value("document.querySelector('#at-z').focus()");
     page.key("ArrowUp");
     // With the column of the car before it.
-    page.until("document.querySelectorAll('#limits thead th').length === 5");
+    page.until("document.querySelectorAll('#limits thead th').length === 6");
     assert_eq!(page.value("scrollY"), 0);
     on_screen(&mut page);
     // On a laptop the curve begins beside the picture.

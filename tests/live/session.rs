@@ -335,17 +335,18 @@ fn the_head_says_what_is_thin_and_how_many_things_were_not_checked() {
     let totals = view["totals"].as_str().expect("totals");
     assert!(totals.contains(", thin: bump steer ("), "{totals}");
     assert!(totals.starts_with("14 limits of the suspension: 14 pass, 0 fail, "), "{totals}");
-    let open = |view: &Value| {
-        let told = view["told"].as_array().expect("lines").iter().filter_map(Value::as_str);
-        let open = told.filter_map(|line| line.strip_prefix("Not checked: ")).next().expect("a line").to_owned();
-        open.split(['(', ')'])
-            .step_by(2)
-            .flat_map(|names| names.split([',', ';', '.']))
-            .map(str::trim)
-            .filter(|name| !name.is_empty())
-            .count()
+    let rows = view["limits"].as_array().expect("rows");
+    let with = |verdict: &str| {
+        rows.iter().filter(|row| row["verdict"].as_str().is_some_and(|of| of.starts_with(verdict))).count()
     };
-    assert!(totals.ends_with(&format!("; {} things not checked.", open(&view))), "{totals} {}", view["told"]);
+    assert_eq!([with("pass"), with("no limit"), rows.len()], [14, 2, 16]);
+    assert!(totals.ends_with("; 2 quantities have no limit."), "{totals}");
+    let thin = limit(&view, "bump steer");
+    assert_eq!(thin["verdict"], "pass, thin");
+    // What there is to spare of 0.05 deg stands in the sentence too.
+    let margin = thin["margin"].as_str().expect("a margin");
+    assert!(totals.contains(&format!("bump steer ({margin} deg to spare)")), "{margin}: {totals}");
+    assert_eq!(limit(&view, "clearance")["limit"], "≥5 (taken)");
     assert_eq!(view["starter"], Value::Null);
 }
 
@@ -421,4 +422,19 @@ fn the_chance_of_a_welded_car_is_that_of_the_weld_study() {
         odds["cars"][0]["told"][1].as_str().is_some_and(|band| band.contains("0.518 deg without errors")),
         "{odds}"
     );
+}
+
+/// A joint without a limit has a typical one, and welds without an error the usual one.
+#[test]
+fn what_the_file_does_not_say_is_marked_where_it_counts() {
+    let odds = |text: &str| Live::on(text).get("/api/odds").ok()["cars"][0].clone();
+    let told = |odds: &Value, list: &str| odds[list].to_string();
+    let given = odds(FIRST_CUT);
+    assert!(!told(&given, "told").contains("(taken)") && !told(&given, "runs_out").contains("* typical"), "{given}");
+    let is_left_out = |line: &&str| ["inner_limit", "[weld]", "sd = 0.5 "].iter().any(|key| line.starts_with(key));
+    let bare: Vec<&str> = FIRST_CUT.lines().filter(|line| !is_left_out(line)).collect();
+    assert_eq!(bare.len() + 3, FIRST_CUT.lines().count());
+    let bare = odds(&bare.join("\n").replace("plunging tripod", "cross groove"));
+    assert!(told(&bare, "told").contains("0.50 mm one sd (taken), links adjusted"), "{bare}");
+    assert!(told(&bare, "runs_out").contains("* typical of such parts"), "{bare}");
 }

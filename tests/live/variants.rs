@@ -51,9 +51,20 @@ fn the_variant_beside_is_judged_by_its_own_figures() {
     let a = live.nudge(revision(&kept), POINT, higher(&kept, 20.0), 0).ok();
     let b = live.step("switch", revision(&a)).ok();
     let states = |view: &Value| ["state", "beside_state"].map(|key| limit(view, "bump steer")[key].clone());
+    let places = |view: &Value| ["fails_at", "beside_fails_at"].map(|key| limit(view, "bump steer")[key].clone());
+    let place = places(&a)[0].clone();
+    assert!(place.as_str().is_some_and(|place| place.ends_with(" bump") || place.ends_with(" droop")), "{place}");
+    assert_eq!((places(&a), places(&b)), ([place.clone(), Value::Null], [Value::Null, place]));
+    let margins = |view: &Value| ["margin", "beside_margin"].map(|key| limit(view, "bump steer")[key].clone());
+    let [of_a, of_b] = margins(&a);
+    assert!(of_a.as_str().is_some_and(|margin| margin.starts_with('-')) && of_b != of_a, "{of_a} {of_b}");
+    assert_eq!(margins(&b), [of_b, of_a]);
     let verdicts = |view: &Value| ["verdict", "beside_verdict"].map(|key| limit(view, "bump steer")[key].clone());
     assert_eq!((states(&a), states(&b)), ([json!("fail"), json!("pass")], [json!("pass"), json!("fail")]));
-    assert_eq!((verdicts(&a), verdicts(&b)), ([json!("FAIL"), json!("pass")], [json!("pass"), json!("FAIL")]));
+    assert_eq!(
+        (verdicts(&a), verdicts(&b)),
+        ([json!("FAIL"), json!("pass, thin")], [json!("pass, thin"), json!("FAIL")])
+    );
 }
 
 #[test]
@@ -122,7 +133,11 @@ fn two_columns_and_two_curves_show_both_variants() {
     };
     assert_eq!(heads(&mut page), json!(["quantity", "A, shown", "B", "limit"]));
     let before = row(&mut page);
-    assert!(before[1] != before[2] && before[1].as_str().is_some_and(|cell| cell.ends_with("FAIL")), "{before}");
+    assert!(
+        before[1] != before[2]
+            && before[1].as_str().is_some_and(|cell| cell.contains(" deg FAIL at 60.0 mm bump margin -0.")),
+        "{before}"
+    );
     assert!(page.text("#charts svg").contains("left and right, B"));
     // What was said of one variant does not stay beside the other.
     page.value("document.querySelector('#file-name').value = 'mine.toml'");

@@ -29,7 +29,7 @@ export function results(car) {
   const heads = car.beside ? ["A", "B"].map((letter) => (letter === car.letter ? `${letter}, shown` : letter))
     : ["now", ...(beside ? [car.beside_name] : [])];
   const head = element("tr", undefined, car.beside && "two");
-  head.append(...["quantity", ...heads, "limit", ...(car.beside ? [] : ["verdict"])].map((words) => {
+  head.append(...["quantity", ...heads, "limit", ...(car.beside ? [] : ["margin", "verdict"])].map((words) => {
     const cell = element("th", words);
     cell.scope = "col";
     return cell;
@@ -49,30 +49,33 @@ export function results(car) {
 const ofWheels = ([left, right]) => (right === undefined || (left === "-" && right === "-") ? left ?? "" : `left ${left}, right ${right}`);
 const figures = (found, unit) => {
   const words = ofWheels(found);
-  return unit && words !== "-" ? `${words} ${unit}` : words;
+  return unit && /\d/.test(words) ? `${words} ${unit}` : words;
 };
-const judged = (kind, words, state, reason) => {
+// With the place where a limit is broken most.
+const judged = (kind, words, at, state, reason) => {
   const made = element(kind, words, { pass: "pass", fail: "fail" }[state] ?? "");
   if (reason) made.title = reason;
+  if (at) made.append(element("small", ` at ${at}`));
   return made;
 };
 
-// Now, the car that it is compared with, limit and verdict.
+// Now, the car that it is compared with, limit, margin and verdict.
 function against(row, beside) {
   const before = beside ? [element("td", ofWheels(row.beside), "before")] : [];
-  const verdict = judged("td", row.verdict, row.state, row.reason);
-  if (row.fails_at) verdict.append(element("small", ` at ${row.fails_at}`));
-  return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), verdict];
+  const verdict = judged("td", row.verdict, row.fails_at, row.state, row.reason);
+  return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), element("td", row.margin), verdict];
 }
 
-// Variant A and variant B, each with its verdict, and the limit.
+// Variant A and variant B, each with its verdict and margin, and the limit.
 function variants(car, row) {
-  const cell = (found, verdict, state) => {
+  const cell = (found, verdict, at, state, margin) => {
     const made = element("td", `${figures(found, row.unit)} `);
-    made.append(judged("span", verdict, state, row.reason));
+    made.append(judged("span", verdict, at, state, row.reason));
+    if (/\d/.test(margin)) made.append(element("small", ` margin ${margin}`));
     return made;
   };
-  const shown = cell(row.found, row.verdict, row.state), other = cell(row.beside, row.beside_verdict, row.beside_state);
+  const shown = cell(row.found, row.verdict, row.fails_at, row.state, row.margin);
+  const other = cell(row.beside, row.beside_verdict, row.beside_fails_at, row.beside_state, row.beside_margin);
   return [...(car.letter === "A" ? [shown, other] : [other, shown]), element("td", row.limit)];
 }
 

@@ -32,8 +32,8 @@ fn toe_curve(page: &Page, side: Side, toe: &ToeFindings) -> String {
     let lengths = page.lengths;
     let over = lengths.with_unit(toe.over_span.span_mm);
     let title = format!("Toe per wheel ({}), also as a length over {over}", page.whose(side));
-    let rows = present::toe_lines(lengths, toe)
-        .map(|(what, deg, mm, note)| vec![words(what), number(deg), number(mm), words(note)]);
+    let cells = |(what, deg, mm, note)| vec![words(what), number(deg), number(mm), words(note)];
+    let rows: Vec<Vec<Cell>> = present::toe_lines(lengths, toe).into_iter().map(cells).collect();
     let said = toe.tape_band.as_ref().map(|band| present::tape_band(lengths, band));
     let said = said.into_iter().chain(toe.cure.as_ref().map(|cure| present::cure(lengths, cure)));
     table(&title, &["", "deg", lengths.symbol(), ""], &rows) + &paragraphs(said)

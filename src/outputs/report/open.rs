@@ -3,22 +3,21 @@
 use super::{Page, Section};
 use crate::outputs::html::{heading, list, paragraph};
 use crate::present::{self, driveline, forces, weld_study, words};
-use crate::studies::{NotForetold, State};
+use crate::studies::NotForetold;
 
 pub(super) fn section(page: &Page) -> Section {
     let found = page.found;
     let car = &found.sweep.car;
     let mut open: Vec<String> = Vec::new();
     open.extend(present::not_checked(&car.limits));
-    open.extend(unchecked(found.check.lacking.iter().map(|lacks| &*lacks.what)));
-    let checks = found.driveline.driveline.checks().filter(|check| check.state == State::NotChecked);
-    open.extend(unchecked(checks.map(|check| &*check.what)));
+    let [suspension, shafts, parts] = found.without_data();
+    open.extend([suspension, shafts].iter().filter_map(|names| unchecked(names)));
     match &found.weld {
         Ok(study) => open.extend(weld_study::not_checked_sentence(&study.not_checked)),
         Err(NotForetold::Built) => {}
         Err(why) => open.push(format!("Not checked on built cars: everything; {why}.")),
     }
-    open.extend(found.forces.as_ref().and_then(|forces| unchecked(forces.lacking.iter().map(|lacks| &*lacks.what))));
+    open.extend(unchecked(&parts));
     if found.forces.is_none() {
         let side = page.sides.iter().find(|&&side| page.geometry.corner(side).spring.is_none());
         let why = present::forces::no_spring(*side.unwrap_or(&page.sides[0]));
@@ -34,14 +33,8 @@ pub(super) fn section(page: &Page) -> Section {
     Section { id: "not-checked", title: "What was not checked, and why", body }
 }
 
-/// Names alone, each once: what the file would have to say of them stands below.
-fn unchecked<'n>(lacking: impl Iterator<Item = &'n str>) -> Option<String> {
-    let mut names: Vec<&str> = Vec::new();
-    for name in lacking {
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
+/// Names alone: what the file would have to say of them stands below.
+fn unchecked(names: &[&str]) -> Option<String> {
     (!names.is_empty()).then(|| format!("Not checked for want of data: {}.", names.join("; ")))
 }
 

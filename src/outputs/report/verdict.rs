@@ -1,13 +1,10 @@
 //! Whether the car passes: the words that a reader needs first, then every limit with its margin.
 
 use super::{Page, Section};
-use crate::geometry::Quantity;
 use crate::outputs::html::{Cell, list, number, paragraphs, table, words};
 use crate::outputs::markup::escaped;
 use crate::present::{self, LimitLine};
 use crate::studies::State;
-
-const TAKEN: &str = "Taken: the file gives no such limit, so the usual one stands in its place.";
 
 /// Above the contents: the verdict, in the fewest words.
 pub(super) fn box_of(page: &Page) -> String {
@@ -51,7 +48,7 @@ pub(super) fn section(page: &Page) -> Section {
             .to_owned(),
         present::ROLL_CENTRE.to_owned(),
     ]);
-    body += &paragraphs(has_taken_gap(page).then(|| TAKEN.to_owned()));
+    body += &paragraphs(has_taken_gap(page).then(|| present::LIMIT_TAKEN.to_owned()));
     body += &paragraphs(lines.iter().any(LimitLine::is_of_halfshaft).then(|| present::SHAFT_ROWS.to_owned()));
     let ends = car
         .heave
@@ -65,18 +62,16 @@ pub(super) fn section(page: &Page) -> Section {
 
 fn row(page: &Page, line: &LimitLine) -> Vec<Cell> {
     let name = format!("{}, {}", line.quantity.title(), line.unit());
-    let thin = if line.verdicts.iter().any(|verdict| verdict.is_thin()) { ", thin" } else { "" };
+    let thin = if line.is_thin() { ", thin" } else { "" };
     let at = line.fails_at().map_or(String::new(), |at| format!(" at {at}"));
-    let verdict = Cell::Judged(line.state(), line.verdict() + &at + thin);
-    let whose = line.margin_side().map_or(String::new(), |side| format!(", {} wheel", side.name()));
-    let mut row = vec![words(name), verdict, number(line.margin() + &whose)];
+    let verdict = Cell::Judged(line.state(), line.verdict_or_none() + &at + thin);
+    let mut row = vec![words(name), verdict, number(line.margin_told())];
     let found = line.found();
     row.extend(match page.sides {
         [_, _] if line.is_of_axle() => found.into_iter().map(Cell::OfBoth).collect::<Vec<Cell>>(),
         _ => found.into_iter().map(number).collect(),
     });
-    let taken = if line.quantity == Quantity::Clearance && has_taken_gap(page) { " (taken)" } else { "" };
-    row.push(number(line.limit() + taken));
+    row.push(number(line.limit_told(has_taken_gap(page))));
     row
 }
 

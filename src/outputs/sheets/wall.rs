@@ -36,8 +36,8 @@ fn toe_of_wheel(sheet: &BuildSheet, side: Side, toe: &ToeFindings) -> String {
     let who = words::wheel(sheet.mirrored(), side);
     let over = sheet.lengths.with_unit(toe.over_span.span_mm);
     let caption = format!("Toe per wheel ({who}), also over your plate of {over}");
-    let rows = present::toe_lines(sheet.lengths, toe)
-        .map(|(what, deg, mm, note)| vec![words(what), number(deg), number(mm), words(note)]);
+    let cells = |(what, deg, mm, note)| vec![words(what), number(deg), number(mm), words(note)];
+    let rows: Vec<Vec<Cell>> = present::toe_lines(sheet.lengths, toe).into_iter().map(cells).collect();
     let band = toe.tape_band.as_ref().map(|band| present::tape_band(sheet.lengths, band));
     let welded = sheet.found.weld.as_ref().and_then(|study| weld_study::welded_bump_steer(study, side));
     let cure = toe.cure.as_ref().map(|cure| present::cure(sheet.lengths, cure));

@@ -120,6 +120,20 @@ fn travel_beyond_reach_binds_both_ways_on_both_sides() {
     assert_eq!((heave[0], heave.last()), (-245.0, Some(&335.0)));
 }
 
+/// A row at design height is no range of a change: 0.000 deg would read as a car without bump steer.
+#[test]
+fn of_a_change_of_which_nothing_was_seen_there_is_no_number() {
+    let ran = sweep_with(all_meet_one_line(1.0), "--side left --droop 0 --bump 20").doubted(1).ends_with(3);
+    for change in ["bump steer", "camber change", "track change"] {
+        let line = ran.out.lines().find(|line| line.starts_with(change)).unwrap_or_else(|| panic!("{change}: {ran}"));
+        assert!(line.contains(" binds ") && !line.contains("0.0"), "{line}");
+        let verdicts = ran.summary()["limits"].as_array().expect("a list").clone();
+        let of = verdicts.iter().find(|of| of["quantity"].as_str().is_some_and(|name| name.starts_with(change)));
+        assert!(of.is_some_and(|of| of["low"].is_null() && of["state"] == "not checked"), "{of:?}");
+    }
+    assert!(ran.out.contains("it binds here: no curve") && !ran.out.contains("worst bump steer"), "{ran}");
+}
+
 /// A bind at design height has no travel to tell bump from droop by, and the other way is free.
 #[test]
 fn a_wheel_that_binds_where_it_is_drawn_is_told_for_one_way_and_goes_the_other() {
