@@ -91,7 +91,10 @@ fn titles_say_what_whose_and_in_which_unit() {
 fn limits_are_drawn_with_their_numbers() {
     let charts = drawn(&car("first-cut.toml"), &Side::BOTH);
     assert_contains(&words(&charts, "toe.svg"), &["bump-steer limit 0.05 deg", "bump-steer limit −0.05 deg"]);
-    assert_contains(&words(&charts, "camber.svg"), &["camber limit −3.1 deg", "camber limit 0.1 deg"]);
+    assert_contains(
+        &words(&charts, "camber.svg"),
+        &["limit at −3.1 deg", "limit at 0.1 deg", "The limit is one of the change of camber"],
+    );
     assert_contains(&words(&charts, "scrub.svg"), &["scrub limit 13 mm"]);
     assert_contains(&words(&charts, "plunge.svg"), &["plunge window −10 mm", "plunge window 10 mm"]);
     assert_contains(&words(&charts, "clearance.svg"), &["gap between surfaces, mm", "lower front / lower rear"]);
@@ -119,7 +122,7 @@ fn a_limit_of_one_wheel_is_drawn_for_that_wheel() {
     let camber = ["−3.1 deg, left", "0.1 deg, left", "−2.98 deg, right", "0.22 deg, right"];
     assert_contains(
         &words(&both, "camber.svg"),
-        &camber.map(|of| format!("camber limit {of}")).each_ref().map(String::as_str),
+        &camber.map(|of| format!("limit at {of}")).each_ref().map(String::as_str),
     );
     let right = words(&drawn(&geometry, &[Side::Right]), "plunge.svg");
     assert_contains(&right, &["plunge window −6 mm", "plunge window 7 mm"]);

@@ -185,12 +185,19 @@ pub fn camber(context: &ChartContext) -> Result<String, PenError> {
         value: "camber against the chassis, deg (top of the wheel leaning out: positive)",
         least: 0.2,
         curves: curves(context, |row| Some(row.wheel.camber_deg)),
-        limits: limits(context, Quantity::CamberChange, "camber limit", design_deg),
+        limits: limits(context, Quantity::CamberChange, "limit at", design_deg),
         baselines: context.wheels.iter().map(|wheel| design_deg(wheel.side)).collect(),
-        notes: context.binds(),
+        notes: camber_limit(context).into_iter().chain(context.binds()).collect(),
         ..TravelChart::default()
     }
     .draw(context)
+}
+
+/// The axis is of the camber itself, the limit of what it changes by.
+fn camber_limit(context: &ChartContext) -> Option<String> {
+    let has_limit = |wheel: &WheelStyle| context.car.geometry().limit(Quantity::CamberChange, wheel.side).is_some();
+    let note = "The limit is one of the change of camber from design; it is drawn at the camber that it leaves.";
+    context.wheels.iter().any(has_limit).then(|| note.to_owned())
 }
 
 pub fn scrub(context: &ChartContext) -> Result<String, PenError> {
