@@ -158,6 +158,8 @@ struct StateQuery {
     #[serde(default)]
     charts: String,
     #[serde(default)]
+    narrow: bool,
+    #[serde(default)]
     posture_only: bool,
 }
 
@@ -218,9 +220,9 @@ pub(super) struct NoRequest {}
 type Answer = Result<Json<View>, Refusal>;
 
 async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery>) -> Answer {
-    let StateQuery { bump_mm, roll_deg, charts, posture_only } = asked;
+    let StateQuery { bump_mm, roll_deg, charts, narrow, posture_only } = asked;
     let charts = charts.split(',').filter(|name| !name.is_empty()).map(str::to_owned).collect();
-    answered(shared, Show { bump_mm, roll_deg, charts, posture_only }, |_| Ok(())).await
+    answered(shared, Show { bump_mm, roll_deg, charts, narrow, posture_only }, |_| Ok(())).await
 }
 
 async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Answer {

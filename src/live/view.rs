@@ -26,6 +26,8 @@ pub(super) struct Show {
     pub roll_deg: f64,
     /// File names of charts; none for the posture alone.
     pub charts: Vec<String>,
+    /// Charts are drawn for a phone.
+    pub narrow: bool,
     /// Only the posture is asked for.
     pub posture_only: bool,
 }
@@ -188,7 +190,8 @@ impl CarView {
         let which = if shown.changed { CarShown::NotSaved } else { CarShown::AsInFile };
         let source = ChartSource { file: &shown.source, input_sha256: &shown.facts.input_sha256, car: which };
         let pale = beside.map(|(car, curves)| CarBeside { name: shown.beside_name, car, curves });
-        let draw = || charts_beside((&found.judged, &found.curves), pale, (&found.sides, source), &show.charts);
+        let draw =
+            || charts_beside((&found.judged, &found.curves), pale, (&found.sides, source), (&show.charts, show.narrow));
         let (charts, points) = rayon::join(draw, || points(shown, found));
         let charts = charts.map_err(|error| Refusal::fault(&error))?;
         Ok(Self {

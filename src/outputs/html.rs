@@ -105,6 +105,11 @@ pub(super) fn figure(svg: &str) -> String {
     framed("wide", svg)
 }
 
+/// The same with the drawing that takes its place on a phone.
+pub(super) fn figure_with_narrow(svg: &str, narrow: &str) -> String {
+    framed("wide for-print", svg) + &framed("for-phone", narrow)
+}
+
 /// The same of a drawing that is printed as large as it says.
 pub(super) fn to_scale(svg: &str) -> String {
     framed("wide to-scale", svg)

@@ -357,9 +357,35 @@ fn a_narrow_page_shows_whole_pictures_and_says_how_they_grow() {
     let html = report(Car::demo()).text("report.html");
     let (_, narrow) = html.split_once("@media screen and (max-width: 34rem)").expect("a style");
     let narrow = narrow.split("@media").next().unwrap_or_default();
-    assert!(narrow.contains("Tap the picture to enlarge it") && narrow.contains("figure:focus svg { min-width"));
+    assert!(narrow.contains("Tap the picture to enlarge it") && narrow.contains("figure.wide:focus svg { min-width"));
     assert_eq!(html.matches("svg { min-width").count(), 1, "none is cut before it is touched");
     assert!(html.contains("no-repeat local"), "the shadow of a table that goes on");
+}
+
+/// 700 of 900 points of a wide sheet would be letters of 5 pixels; those of a phone are 9 and more at 340 pixels.
+#[test]
+fn curves_have_a_second_drawing_for_a_phone_whose_letters_can_be_read() {
+    let html = report(Car::demo()).text("report.html");
+    let page = document(&html);
+    let of = |class: &str| {
+        let figures: Vec<Node> = page.descendants().filter(|node| node.attribute("class") == Some(class)).collect();
+        figures.iter().map(|node| node.first_element_child().expect("a drawing")).collect::<Vec<Node>>()
+    };
+    let (print, phone) = (of("wide for-print"), of("for-phone"));
+    let title = |svg: &Node| svg.descendants().find(|node| node.has_tag_name("title")).map(text);
+    assert_eq!(print.iter().map(title).collect::<Vec<_>>(), phone.iter().map(title).collect::<Vec<_>>());
+    assert!(phone.len() >= 6, "{}", phone.len());
+    let number = |node: &Node, name: &str| node.attribute(name).and_then(|text| text.parse::<f64>().ok());
+    for svg in phone {
+        let wide = svg.attribute("viewBox").and_then(|of| of.split(' ').nth(2)?.parse::<f64>().ok()).expect("a width");
+        let letters = svg.descendants().filter(|node| node.has_tag_name("text"));
+        let sizes: Vec<f64> = letters.filter_map(|node| number(&node, "font-size")).collect();
+        let foot = sizes.len() - 2;
+        assert!(sizes[..foot].iter().all(|size| size * 340.0 / wide >= 9.0), "{sizes:?} of {wide}");
+        let right = svg.descendants().filter(|node| node.has_tag_name("text")).filter_map(|node| number(&node, "x"));
+        assert!(right.fold(0.0, f64::max) < wide);
+    }
+    assert!(html.contains(".for-phone { display: none;") && html.contains("  .for-phone { display: block; }"));
 }
 
 /// A printed page is full: points stand beside lengths, before the drawings that have sheets of their own.

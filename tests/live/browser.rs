@@ -265,19 +265,32 @@ fn a_phone_shows_whole_charts_whose_letters_can_be_read() {
     let Some(mut page) = opened(&live, 390, 844) else { return };
     let whole =
         "[...document.querySelectorAll('#charts figure')].every((chart) => chart.scrollWidth <= chart.clientWidth)";
-    assert_eq!(
-        (page.value(whole), page.text("#enlarge")),
-        (true.into(), "Tap a chart to enlarge it, then slide it sideways.".to_owned())
-    );
-    page.value("document.querySelector('#charts figure').focus()");
+    assert_eq!(page.value(whole), true);
+    let enlarge = "getComputedStyle(document.querySelector('#enlarge')).display";
+    assert_eq!(page.value(enlarge), "none");
     // The foot tells the file in smaller letters.
-    let letters_px = page.value(
-        "(() => { const chart = document.querySelector('#charts svg'), scale = chart.getScreenCTM().a;
-          const letters = [...chart.querySelectorAll('text')].slice(0, -1);
-          return Math.min(...letters.map((text) => parseFloat(getComputedStyle(text).fontSize) * scale)); })()",
+    let letters_px = |page: &mut Chromium, chart: &str| {
+        let px = page.value(&format!(
+            "(() => {{ const chart = document.querySelector({chart:?}), scale = chart.getScreenCTM().a;
+              const letters = [...chart.querySelectorAll('text')].slice(0, -2);
+              return Math.min(...letters.map((text) => parseFloat(getComputedStyle(text).fontSize) * scale)); }})()"
+        ));
+        px.as_f64().expect("a size")
+    };
+    for chart in ["#charts figure:first-child svg", "#charts figure:last-child svg"] {
+        let px = letters_px(&mut page, chart);
+        assert!(px >= 9.0, "{chart}: {px}");
+    }
+    // Two panels beside each other have no room.
+    page.value(
+        "[...document.querySelectorAll('#chart-choice label')].find((of) => of.textContent === ' rod ends').click()",
     );
-    assert!(letters_px.as_f64().expect("a size") >= 9.0, "{letters_px}");
-    page.until("document.querySelector('#charts figure').scrollWidth > 700");
+    page.until("document.querySelectorAll('#charts figure').length === 3");
+    page.value("document.querySelector('#charts figure:last-child').focus()");
+    assert_ne!(page.value(enlarge), "none");
+    let px = letters_px(&mut page, "#charts figure:last-child svg");
+    assert!(px >= 9.0, "{px}");
+    page.until("document.querySelector('#charts figure:last-child').scrollWidth > 700");
     let wide = page.value("document.documentElement.scrollWidth").as_f64().expect("a width");
     assert!(wide <= 390.0, "{wide}");
     page.size(1600, 900);
@@ -403,6 +416,56 @@ fn steps_that_were_foreseen_are_taken() {
     page.until("!document.querySelector('#undo').title.startsWith('toe link')");
     assert_ne!(page.limit("bump steer"), stands);
     assert_eq!(elsewhere["revision"], live.state()["revision"]);
+}
+
+/// While a button is held the place under the hand is sent at once, and the next one at its pace is asked for ahead.
+#[test]
+fn a_drag_is_followed_between_frames_and_ends_on_the_curve_of_its_last_place() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1280, 800) else { return };
+    let at = taken(&mut page);
+    // No frame of the screen tells of this one.
+    page.value(&format!(
+        "document.querySelector('#picture').dispatchEvent(new PointerEvent('pointerrawupdate',
+           {{ pointerId: 1, clientX: {}, clientY: {} }}))",
+        at.0,
+        at.1 - 7.0
+    ));
+    page.until(&format!("document.querySelector('#undo').title.startsWith({POINT:?})"));
+    // Each step is sent, and then the one after it.
+    let sent = "performance.getEntriesByType('resource').filter((of) => of.name.endsWith('/api/nudge')).length";
+    let mut up = 7.0;
+    for _ in 0..4 {
+        up += 1.0;
+        let before = page.value(sent).as_u64().expect("a count");
+        page.mouse("mouseMoved", (at.0, at.1 - up), 1);
+        page.until(&format!("{sent} >= {}", before + 2));
+    }
+    let foreseen = "performance.getEntriesByName('hand to paint').some((entry) => entry.detail.foreseen)";
+    page.until(foreseen);
+    // Then it turns back.
+    for _ in 0..5 {
+        up -= 3.0;
+        page.mouse("mouseMoved", (at.0, at.1 - up), 1);
+    }
+    page.mouse("mouseReleased", (at.0, at.1 - up), 0);
+    page.until(
+        "fetch('/api/state?charts=toe.svg').then((answer) => answer.json()).then((car) =>
+           car.charts[0].svg === document.querySelector('#charts figure').svg
+             && car.undo === document.querySelector('#undo').title)",
+    );
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+/// The point in the front view with a button held on it: where that is.
+fn taken(page: &mut Chromium) -> (f64, f64) {
+    page.pick(POINT);
+    page.click("[data-view=front]");
+    let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
+    let (at, _) = page.front_pixel(y, z);
+    page.mouse("mouseMoved", at, 0);
+    page.mouse("mousePressed", at, 1);
+    at
 }
 
 /// From the hand to the painted curves. `cargo test --release --test live hand_to_paint -- --ignored --nocapture`

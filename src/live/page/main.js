@@ -10,8 +10,10 @@ import { tuner } from "/tuner.js";
 const at = { bump_mm: 0, roll_deg: 0 };
 let car, posture, picked, playing, counted = -1;
 
-const show = () => ({ ...at, charts: curves.names(), posture_only: false });
-const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join() }), "GET");
+// A phone gets charts of its own, whose letters can be read there.
+const PHONE = matchMedia("(max-width: 34rem)");
+const show = () => ({ ...at, charts: curves.names(), narrow: PHONE.matches, posture_only: false });
+const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join(), narrow: PHONE.matches }), "GET");
 const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", since);
 const step = (path) => ask(path, "", () => ({ revision: revision(), show: show() }));
 const moved = (point, how) => ({ revision: revision(), right: point.side === "right", point: point.name, ...how, show: show() });
@@ -235,6 +237,7 @@ byId("welcome-done").addEventListener("click", () => {
 byId("closer").addEventListener("click", () => axle.closer(1.25));
 byId("further").addEventListener("click", () => axle.closer(1 / 1.25));
 document.querySelectorAll("[data-view]").forEach((button) => button.addEventListener("click", () => axle.view(button.dataset.view, picked.side)));
+PHONE.addEventListener("change", look);
 addEventListener("keydown", (event) => {
   const typing = event.target.matches("input:not([type=range])") && !points.isAsShown(event.target);
   if (!(event.ctrlKey || event.metaKey) || typing) return;

@@ -106,6 +106,8 @@ function draw(figure, svg) {
   }
   const words = [...drawn.querySelectorAll("text")].slice(0, 2).map((text) => text.textContent.trim());
   set(drawn, { role: "img", ariaLabel: words.join(". ") });
+  // One for a phone is read as it is.
+  figure.classList.toggle("narrow", drawn.viewBox.baseVal.width < 5000);
   Object.assign(figure, { head, elements });
 }
 

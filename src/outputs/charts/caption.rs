@@ -21,6 +21,12 @@ const MAX_NOTE_LINES: usize = 4;
 /// Width of an average letter of the verdict and of a note, in points of the page: on the wide side.
 const BOLD_LETTER: f64 = 7.3;
 const LETTER: f64 = 6.5;
+const TITLE_LETTER: f64 = 10.8;
+const SMALL_LETTER: f64 = 5.6;
+/// From one line of a title to the next.
+const TITLE_LINE: f64 = 22.0;
+/// Width of a sheet that has room for as many lines as they may have.
+const WIDE: u32 = 880;
 /// The words round one chart.
 pub struct Caption<'c> {
     pub title: &'c str,
@@ -39,27 +45,37 @@ impl Caption<'_> {
         chart: impl FnOnce(&Sheet) -> Result<(), PenError>,
     ) -> Result<String, PenError> {
         let letters = |letter: f64| ((f64::from(width) - 2.0 * MARGIN) / letter) as usize;
+        // As much as on a wide sheet.
+        let most = |on_wide: usize| on_wide * (WIDE / width).max(1) as usize;
+        let title = broken(self.title, letters(TITLE_LETTER), 3);
+        let below_title = TITLE_LINE * (title.len().max(1) - 1) as f64;
         let car = broken(subject.name, letters(LETTER), 1);
-        let verdict = broken(&self.verdict, letters(BOLD_LETTER), MAX_VERDICT_LINES);
-        let notes = self.notes.iter().flat_map(|note| broken(note, letters(LETTER), MAX_NOTE_LINES));
+        let verdict = broken(&self.verdict, letters(BOLD_LETTER), most(MAX_VERDICT_LINES));
+        let notes = self.notes.iter().flat_map(|note| broken(note, letters(LETTER), most(MAX_NOTE_LINES)));
         let notes: Vec<String> = notes.collect();
-        let chart_top = VERDICT + BOLD_LINE * (verdict.len().max(1) as f64 - 0.5);
+        let foot = broken(&foot(subject), letters(SMALL_LETTER), 2);
+        let chart_top = below_title + VERDICT + BOLD_LINE * (verdict.len().max(1) as f64 - 0.5);
         let notes_top = chart_top + height;
         let foot_y = notes_top + LINE * notes.len() as f64 + ROUND_FOOT;
         let lines = |lines: &[String], top: f64, line: f64| -> Vec<(String, f64)> {
             lines.iter().cloned().zip((0..).map(|k| top + line * f64::from(k))).collect()
         };
-        let drawn = draw((width, (foot_y + ROUND_FOOT).ceil() as u32), |sheet| {
-            sheet.words(self.title, (MARGIN, TITLE), TextStyle::TITLE)?;
-            car.iter().try_for_each(|line| sheet.words(line, (MARGIN, NAME), TextStyle::PLAIN))?;
-            for (line, y) in lines(&verdict, VERDICT, BOLD_LINE) {
+        let below_foot = LINE * (foot.len().max(1) - 1) as f64 + ROUND_FOOT;
+        let drawn = draw((width, (foot_y + below_foot).ceil() as u32), |sheet| {
+            for (line, y) in lines(&title, TITLE, TITLE_LINE) {
+                sheet.words(&line, (MARGIN, y), TextStyle::TITLE)?;
+            }
+            car.iter().try_for_each(|line| sheet.words(line, (MARGIN, below_title + NAME), TextStyle::PLAIN))?;
+            for (line, y) in lines(&verdict, below_title + VERDICT, BOLD_LINE) {
                 sheet.words(&line, (MARGIN, y), TextStyle::PLAIN.bold())?;
             }
             chart(&sheet.lowered(chart_top))?;
             for (line, y) in lines(&notes, notes_top, LINE) {
                 sheet.words(&line, (MARGIN, y), TextStyle::PLAIN)?;
             }
-            sheet.words(&foot(subject), (MARGIN, foot_y), TextStyle::SMALL)
+            lines(&foot, foot_y, LINE)
+                .iter()
+                .try_for_each(|(line, y)| sheet.words(line, (MARGIN, *y), TextStyle::SMALL))
         })?;
         Ok(self.spoken(&drawn))
     }

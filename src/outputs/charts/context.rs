@@ -1,6 +1,7 @@
 //! What the charts are about: a moved car, the wheels asked for, and the builder's unit of length.
 
 use super::ChartSource;
+use super::frame::Paper;
 use super::scale::short;
 use super::stroke::Stroke;
 use crate::geometry::{Geometry, Quantity, Side, Unit};
@@ -64,6 +65,8 @@ pub struct ChartContext<'s> {
     pub subject: Subject<'s>,
     /// The wheels with a curve of their own against wheel travel.
     pub wheels: Vec<WheelStyle>,
+    /// What it is drawn on, when it is one panel against wheel travel.
+    pub paper: Paper,
     /// A car whose curves stand behind those of this one, to compare with.
     pub beside: Option<(&'static str, Box<ChartContext<'s>>)>,
 }
@@ -76,7 +79,15 @@ impl<'s> ChartContext<'s> {
             first.name = "left and right";
             wheels.truncate(1);
         }
-        Self { car, curves, asked, subject: Subject::new(car.geometry(), source), wheels, beside: None }
+        Self {
+            car,
+            curves,
+            asked,
+            subject: Subject::new(car.geometry(), source),
+            wheels,
+            paper: Paper::WIDE,
+            beside: None,
+        }
     }
 
     /// What the wheels asked for, and the axle, came to.

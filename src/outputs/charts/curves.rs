@@ -2,7 +2,7 @@
 
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
-use super::frame::{CHART, Frame, Limit, PANEL};
+use super::frame::{Frame, Limit};
 use super::labels::Area;
 use super::ride_heights::has_ride_heights;
 use super::scale::{Scale, short};
@@ -45,7 +45,8 @@ pub struct TravelChart<'t> {
 impl TravelChart<'_> {
     pub fn draw(&self, context: &ChartContext) -> Result<String, PenError> {
         let caption = Caption { title: self.title, verdict: self.verdict.clone(), notes: self.notes.clone() };
-        caption.sheet(&context.subject, CHART, |sheet| self.panel(context, sheet, PANEL, 13.0))
+        let paper = context.paper;
+        caption.sheet(&context.subject, paper.size, |sheet| self.panel(context, sheet, paper.panel, paper.marks(13.0)))
     }
 
     /// Axes, curves and limits in a part of the sheet, with about so many numbers along the horizontal axis.
@@ -58,7 +59,8 @@ impl TravelChart<'_> {
         let ends = [-travel.droop_mm, travel.bump_mm].map(|mm| context.length(mm));
         let up = Scale::covering(ends, context.length(10.0), 13.0);
         let up_title = format!("wheel travel from design height, {} (bump up, droop down)", context.unit_name());
-        let mut frame = Frame::new(sheet, area, (across, self.value), (up, &up_title))?;
+        let value = context.paper.broken(self.value);
+        let mut frame = Frame::new(sheet, area, (across, &value), (up, &up_title))?;
         frame.baseline_up(0.0)?;
         self.baselines.iter().try_for_each(|&value| frame.baseline_at(value))?;
         self.curves.iter().try_for_each(|curve| frame.curve(&curve.points, curve.stroke))?;

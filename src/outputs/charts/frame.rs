@@ -1,6 +1,6 @@
 //! The look that all charts share: axes with round numbers, limit lines, labels at curve ends.
 
-use super::labels::{Area, LabelPlacer, Place, evenly, spread, width_of};
+use super::labels::{Area, LabelPlacer, Place, broken, evenly, spread, width_of};
 use super::scale::Scale;
 use super::sheet::{Anchor, PenError, Sheet, TextStyle};
 use super::stroke::{SheetPoint, Stroke};
@@ -9,6 +9,33 @@ use super::stroke::{SheetPoint, Stroke};
 pub const CHART: (u32, f64) = (900, 520.0);
 /// Where the axes of a chart with one panel stand.
 pub const PANEL: Area = Area { left: 92.0, top: 26.0, right: 872.0, bottom: 462.0 };
+/// The sheet of a chart with one panel: its width and height without the words round it, and where its axes stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Paper {
+    pub size: (u32, f64),
+    pub panel: Area,
+    /// That go into a line under the axes.
+    letters: usize,
+}
+
+impl Paper {
+    /// To be printed, or read on a screen as wide.
+    pub const WIDE: Self = Self { size: CHART, panel: PANEL, letters: 130 };
+    /// So narrow that its letters can be read where it is 366 pixels wide, on a phone.
+    pub const NARROW: Self =
+        Self { size: (440, 534.0), panel: Area { left: 78.0, top: 26.0, right: 424.0, bottom: 462.0 }, letters: 54 };
+
+    /// A title of an axis in lines that it has room for.
+    pub fn broken(&self, title: &str) -> String {
+        broken(title, self.letters, 3).join("\n")
+    }
+
+    /// As many numbers along an axis across as have room, where the wide sheet has room for so many.
+    pub fn marks(&self, on_wide: f64) -> f64 {
+        on_wide * self.panel.width() / PANEL.width()
+    }
+}
+
 /// And those of a chart with two panels beside each other.
 pub const LEFT_PANEL: Area = Area { right: 448.0, ..PANEL };
 pub const RIGHT_PANEL: Area = Area { left: 556.0, ..PANEL };
@@ -47,7 +74,7 @@ pub struct Frame<'s, 'b> {
 }
 
 impl<'s, 'b> Frame<'s, 'b> {
-    /// Draws grid, numbers and titles of both axes.
+    /// Draws grid, numbers and titles of both axes, that of the horizontal one in as many lines as will go under it.
     pub fn new(
         sheet: &'s Sheet<'b>,
         area: Area,
@@ -60,7 +87,9 @@ impl<'s, 'b> Frame<'s, 'b> {
         let corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)];
         sheet.line(&corners, Stroke::THIN)?;
         let (x, y) = area.middle();
-        sheet.words(across_title, (x, bottom + 39.0), TextStyle::PLAIN.anchored(Anchor::Middle))?;
+        for (line, down) in across_title.lines().zip(evenly(39.0, 67.0, 14.0)) {
+            sheet.words(line, (x, bottom + down), TextStyle::PLAIN.anchored(Anchor::Middle))?;
+        }
         sheet.words(up_title, (left - 66.0, y), TextStyle::PLAIN.anchored(Anchor::Middle).upwards())?;
         Ok(frame)
     }

@@ -43,6 +43,7 @@ use crate::studies::tune::TuneFindings;
 use crate::studies::{CarFindings, Curves, JudgedCar};
 
 use context::ChartContext;
+use frame::Paper;
 use sheet::PenError;
 
 /// A chart that could not be drawn.
@@ -199,6 +200,9 @@ const ALWAYS: [(&str, Draw); 10] = [
     ("view-side.svg", views::side),
     ("view-plan.svg", views::plan),
 ];
+/// Those with one panel against wheel travel, which has room on a phone.
+const ONE_PANEL: [&str; 7] =
+    ["toe.svg", "camber.svg", "scrub.svg", "recession.svg", "clearance.svg", "plunge.svg", "anti-squat.svg"];
 const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
 const WITH_BOLTS: [(&str, Draw); 1] = [("rod-ends.svg", rod_ends::rod_ends)];
 const WITH_RIDE_HEIGHTS: [(&str, Draw); 1] = [("toe-ride-heights.svg", ride_heights::toe)];
@@ -211,6 +215,14 @@ pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, S
     // One at a time: those that take longest stand beside each other.
     let drawn = wanted.into_par_iter().with_max_len(1).map(|(chart, draw)| named((chart, draw(&context))));
     drawn.map(|drawn| drawn.map(|(chart, svg)| (chart.to_owned(), svg))).collect()
+}
+
+/// The charts of [`charts`] that can be drawn for a phone, so: file name and SVG text.
+pub fn narrow_charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let mut context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
+    context.paper = Paper::NARROW;
+    let wanted: Vec<_> = of_a_car(&context).filter(|(chart, _)| ONE_PANEL.contains(chart)).collect();
+    wanted.into_par_iter().map(|(chart, draw)| named((chart, draw(&context)))).collect()
 }
 
 /// The names of the charts that a car has data for.
@@ -230,14 +242,15 @@ pub struct CarBeside<'s> {
     pub curves: &'s Curves,
 }
 
-/// Some of the charts of a car by name, the curves of another car pale behind its own.
+/// Some of the charts of a car by name, the curves of another car pale behind its own; `narrow` for a phone, those that can be.
 pub fn charts_beside(
     (car, curves): (&JudgedCar, &Curves),
     beside: Option<CarBeside>,
     (sides, source): (&[Side], ChartSource),
-    wanted: &[String],
+    (wanted, narrow): (&[String], bool),
 ) -> Result<Vec<(&'static str, String)>, ChartError> {
     let mut context = ChartContext::new(car, curves, sides, source);
+    context.paper = if narrow { Paper::NARROW } else { Paper::WIDE };
     context.beside = beside.map(|of| (of.name, Box::new(ChartContext::new(of.car, of.curves, sides, source))));
     let drawn: Vec<(&'static str, Draw)> =
         of_a_car(&context).filter(|(chart, _)| wanted.iter().any(|name| name == chart)).collect();

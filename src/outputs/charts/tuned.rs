@@ -3,7 +3,6 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{Curve, TOE_AXIS, TravelChart, limits, toe_change};
-use super::frame::{CHART, PANEL};
 use super::sheet::PenError;
 use super::stroke::Stroke;
 use super::verdict::{limited, state};
@@ -40,7 +39,8 @@ pub fn before_after(
         verdict: verdict(found, before, after),
         notes: chance(found, after).into_iter().chain(after.binds()).collect(),
     };
-    caption.sheet(&after.subject, CHART, |sheet| chart.panel(after, sheet, PANEL, 13.0))
+    let paper = after.paper;
+    caption.sheet(&after.subject, paper.size, |sheet| chart.panel(after, sheet, paper.panel, paper.marks(13.0)))
 }
 
 /// Of both cars on bump steer, of the tuned one on every limit.

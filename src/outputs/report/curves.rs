@@ -3,7 +3,7 @@
 use super::{Charts, Page, Section};
 use crate::geometry::Side;
 use crate::measures::{Measure, Row};
-use crate::outputs::html::{Cell, figure, heading, number, paragraphs, table, words};
+use crate::outputs::html::{Cell, figure, figure_with_narrow, heading, number, paragraphs, table, words};
 use crate::present::{self, LengthFormat, rounded};
 use crate::studies::ToeFindings;
 
@@ -12,20 +12,25 @@ pub(super) const OF_GAPS: [&str; 2] = ["clearance.svg", "rod-ends.svg"];
 /// Rows of the table: more are thinned.
 const MAX_ROWS: usize = 25;
 
-pub(super) fn section(page: &Page, charts: &Charts) -> Section {
+pub(super) fn section(page: &Page, charts: &Charts, narrow: &Charts) -> Section {
     let heave = &page.found.sweep.car.heave;
     let shown = page.sides.iter().filter_map(|side| Some((*side, heave.get(side)?)));
     let mut body: String = shown.map(|(side, toe)| toe_curve(page, side, toe)).collect();
-    body += &charts
-        .iter()
-        .filter(|(name, _)| !OF_GAPS.contains(&name.as_str()))
-        .map(|(_, svg)| figure(svg))
-        .collect::<String>();
+    body += &figures(charts, narrow, |name| !OF_GAPS.contains(&name));
     body += &heading("The same in numbers, body level");
     body += &page.sides.iter().map(|&side| rows(page, side)).collect::<String>();
     let stops = page.found.sweep.car.roll.stops.iter();
     body += &paragraphs(stops.map(|stop| present::roll_stop(stop, page.geometry.travel.roll_deg)));
     Section { id: "curves", title: "Through bump, droop and roll", body }
+}
+
+/// Those charts, each with the one for a phone where there is one.
+pub(super) fn figures(charts: &Charts, narrow: &Charts, is_shown: impl Fn(&str) -> bool) -> String {
+    let of = |(name, svg): &(String, String)| match narrow.iter().find(|(of, _)| of == name) {
+        Some((_, for_phone)) => figure_with_narrow(svg, for_phone),
+        None => figure(svg),
+    };
+    charts.iter().filter(|(name, _)| is_shown(name)).map(of).collect()
 }
 
 fn toe_curve(page: &Page, side: Side, toe: &ToeFindings) -> String {

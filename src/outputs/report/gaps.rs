@@ -1,16 +1,16 @@
 //! Gaps between the parts of each wheel, and its rod ends.
 
-use super::curves::OF_GAPS;
+use super::curves::{OF_GAPS, figures};
 use super::{Charts, Page, Section};
 use crate::geometry::Side;
-use crate::outputs::html::{Cell, figure, number, paragraphs, table, words};
+use crate::outputs::html::{Cell, number, paragraphs, table, words};
 use crate::present::{self, rounded, trimmed, words as shop};
 use crate::studies::{ClearanceFindings, RodEndTilt, State};
 
 /// Pairs that are told beside those that are too near.
 const PAIRS: usize = 10;
 
-pub(super) fn section(page: &Page, charts: &Charts) -> Section {
+pub(super) fn section(page: &Page, charts: &Charts, narrow: &Charts) -> Section {
     let mut body = String::new();
     for &side in page.sides {
         let Some(toe) = page.found.sweep.car.heave.get(&side) else { continue };
@@ -19,11 +19,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Section {
             body += &rod_ends(page, side, &toe.rod_ends);
         }
     }
-    body += &charts
-        .iter()
-        .filter(|(name, _)| OF_GAPS.contains(&name.as_str()))
-        .map(|(_, svg)| figure(svg))
-        .collect::<String>();
+    body += &figures(charts, narrow, |name| OF_GAPS.contains(&name));
     Section { id: "gaps", title: "Gaps and rod ends", body }
 }
 

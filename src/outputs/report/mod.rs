@@ -16,7 +16,9 @@ mod tables;
 mod verdict;
 mod weld;
 
-use super::charts::{CarShown, ChartError, ChartSource, charts, driveline_charts, forces_charts, tolerance_charts};
+use super::charts::{
+    CarShown, ChartError, ChartSource, charts, driveline_charts, forces_charts, narrow_charts, tolerance_charts,
+};
 use super::file_list::file_and_hash;
 use super::html::css_string;
 use super::markup::escaped;
@@ -86,12 +88,13 @@ impl Page<'_> {
     fn sections(&self, tables: &[ReportTable]) -> Result<Vec<Section>, ChartError> {
         let drawn = charts(&self.found.sweep.car, self.chart_source(CarShown::AsInFile))?;
         let (views, curves): (Charts, Charts) = drawn.into_iter().partition(|(name, _)| name.starts_with("view-"));
+        let narrow = named(narrow_charts(&self.found.sweep.car, self.chart_source(CarShown::AsInFile))?);
         let sections = [
             Some(verdict::section(self)),
             Some(open::section(self)),
             Some(car::section(self, &views)),
-            Some(curves::section(self, &curves)),
-            Some(gaps::section(self, &curves)),
+            Some(curves::section(self, &curves, &narrow)),
+            Some(gaps::section(self, &curves, &narrow)),
             Some(weld::section(self, &self.weld_charts()?)),
             driveline::section(self, &self.driveline_charts()?),
             forces::section(self, &self.forces_charts()?),
