@@ -451,17 +451,17 @@ impl Session {
             (Some(_), _) => {
                 let other = self.letter.other().words();
                 format!(
-                    "that is the file of variant {other}; save this one under a name of its own; nothing was written"
+                    "That is the file of variant {other}: save this one under a name of its own. Nothing was written."
                 )
             }
             (None, WriteError::Changed { .. }) if is_own => {
-                "save it under another name, or read the file again: undo then brings \
-                back the points that were moved here; nothing was written"
+                "Save it under another name, or read the file again: undo then brings \
+                back the points that were moved here. Nothing was written."
                     .to_owned()
             }
-            (None, _) => "save it under another name; nothing was written".to_owned(),
+            (None, _) => "Save it under another name. Nothing was written.".to_owned(),
         };
-        Refusal::unsaved(error, advice, self.free_name(path))
+        Refusal::unsaved(format!("Not saved: {error}."), advice, self.free_name(path))
     }
 
     /// `rear-2.toml` beside `rear.toml`: the first such name that is free.

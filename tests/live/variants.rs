@@ -107,7 +107,7 @@ fn a_copy_has_a_name_of_its_own_and_the_file_of_the_other_is_not_written_over() 
     let refused = live.save(revision(&b), Some("car.toml"));
     let advice = refused.json()["advice"].as_str().map(str::to_owned);
     assert_eq!(refused.status, 409, "{}", refused.body);
-    assert!(advice.is_some_and(|words| words.starts_with("that is the file of variant A;")), "{}", refused.body);
+    assert!(advice.is_some_and(|words| words.starts_with("That is the file of variant A:")), "{}", refused.body);
     let b = live.save(revision(&b), None).ok();
     assert_eq!(b["saved"], "car-b.toml");
     assert!(live.text("car.toml").contains("262.0") && live.text("car-b.toml").contains("252.0"));

@@ -118,7 +118,7 @@ onAnswer((answer, request) => {
   catchUp();
   wanted = undefined;
   const advice = refusal.advice ? `\n${refusal.advice}` : "";
-  const other = refusal.other_name ? `\nFree name: ${refusal.other_name}` : "";
+  const other = refusal.other_name ? `\nThe box now has a free name, ${refusal.other_name}: Save writes it.` : "";
   tell(`${refusal.what}${advice}${other}`, false);
   if (refusal.other_name) byId("file-name").value = refusal.other_name;
   if (["/api/nudge", "/api/walk"].includes(request.path)) {
