@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use serde::Serialize;
 
-use super::session::Letter;
+use super::variant::Letter;
 use super::view::shown_sides;
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, weld_study, words};

@@ -21,8 +21,9 @@ use super::guard::{Guard, MAX_AT_WORK, MAX_BODY_BYTES, admitted};
 use super::odds::{KnownOdds, OddsView};
 use super::phone::{self, EntryEvent, Phone};
 use super::refusal::Refusal;
-use super::session::{Nudge, Session, Walk, point_named};
+use super::session::Session;
 use super::tuning::TuningView;
+use super::variant::{Nudge, Walk, point_named};
 use super::view::{Show, Shown, View, view};
 use crate::geometry::{CornerPoint, Side};
 

@@ -3,67 +3,19 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use nalgebra::{Point3, Unit, Vector3};
-use serde::Serialize;
+use nalgebra::Point3;
 
 use super::points::ride_words;
 use super::refusal::Refusal;
 use super::tuning::Tuning;
-use crate::file::{GeometryFile, RewriteError, StarterPoints, rewrite};
-use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, PerSide, Pickup, Side};
-use crate::outputs::{WriteError, replace_file, sha256_hex, write_file};
-use crate::present::{LengthFormat, loose_design};
-use crate::studies::{LooseDesign, Ride, keep_room_of_point, keep_taped_lengths};
-
-/// A point moved, or all points at once.
-#[derive(Debug, Clone)]
-enum Change {
-    Point { side: Side, point: CornerPoint, from: Place, to: Place, gesture: u64, was_tuned: bool },
-    Corners { what: &'static str, from: Box<Drawing>, to: Box<Drawing> },
-}
-
-/// Where a point is, side axes; a pickup on the frame with its bolt, which turns with a bracket round a tube.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Place {
-    at: Point3<f64>,
-    bolt: Option<Unit<Vector3<f64>>>,
-}
-
-/// What a change of all points replaces.
-#[derive(Debug, Clone)]
-struct Drawing {
-    corners: PerSide<Corner>,
-    adjustments: PerSide<Adjustments>,
-    tuned: bool,
-}
-
-/// What is told of a file and stays while it does.
-#[derive(Debug)]
-pub(super) struct FileFacts {
-    pub(super) input_sha256: String,
-    pub(super) starter: Option<StarterPoints>,
-}
-
-impl FileFacts {
-    fn of(file: &GeometryFile) -> Arc<Self> {
-        let input_sha256 = sha256_hex(file.text.as_bytes());
-        Arc::new(Self { input_sha256, starter: StarterPoints::of(&file.geometry) })
-    }
-}
-
-/// A car with its file and its own way back.
-#[derive(Debug, Clone)]
-struct Variant {
-    file: GeometryFile,
-    facts: Arc<FileFacts>,
-    /// Where it is; `None` of the demo car.
-    path: Option<PathBuf>,
-    now: Arc<Geometry>,
-    undo: Vec<Change>,
-    redo: Vec<Change>,
-    /// As the file has it.
-    saved: Arc<Geometry>,
-}
+use super::variant::{
+    Change, Drawing, FileFacts, Letter, Nudge, Place, Variant, Walk, check, no_such_point, place, plain_name,
+    points_on, unwritable,
+};
+use crate::file::{GeometryFile, rewrite};
+use crate::geometry::{CornerPoint, Geometry, Side};
+use crate::outputs::{WriteError, replace_file, write_file};
+use crate::studies::Ride;
 
 /// One car on the page, and perhaps a second one to compare with.
 #[derive(Debug, Clone)]
@@ -84,57 +36,12 @@ pub struct Session {
     tuning: Option<Tuning>,
 }
 
-/// What the page calls a variant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub(super) enum Letter {
-    A,
-    B,
-}
-
-impl Letter {
-    fn other(self) -> Self {
-        if self == Self::A { Self::B } else { Self::A }
-    }
-
-    /// As charts and sentences name it.
-    pub(super) fn words(self) -> &'static str {
-        if self == Self::A { "A" } else { "B" }
-    }
-}
-
-/// A point to be moved.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Nudge {
-    /// Of the file; both wheels move when the right one is the mirror image.
-    pub side: Side,
-    /// Which.
-    pub point: CornerPoint,
-    /// Car axes, mm.
-    pub to: Point3<f64>,
-    /// Nudges of one gesture are one step to undo; 0 for a step of its own.
-    pub gesture: u64,
-}
-
-/// A bracket to be moved along what carries it.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Walk {
-    /// Of the file; both wheels move when the right one is the mirror image.
-    pub side: Side,
-    /// Which point.
-    pub point: CornerPoint,
-    /// Where the key points in the view, car axes, of any length.
-    pub towards: [f64; 3],
-    /// How far.
-    pub step_mm: f64,
-}
-
 impl Session {
     /// On a file that was read; without a path it is the demo car.
     pub fn new(file: GeometryFile, path: Option<PathBuf>) -> Self {
         let drawn = Arc::new(file.geometry.clone());
-        let [now, pinned, saved] = [(); 3].map(|()| Arc::clone(&drawn));
-        let facts = FileFacts::of(&file);
-        let shown = Variant { file, facts, path, now, undo: Vec::new(), redo: Vec::new(), saved };
+        let pinned = Arc::clone(&drawn);
+        let shown = Variant::new(file, path, &drawn);
         let (other, letter) = (None, Letter::A);
         let (has_pinned, beside_other) = (false, false);
         Self { drawn, shown, other, letter, pinned, has_pinned, beside_other, revision: 0, tuning: None }
@@ -197,10 +104,10 @@ impl Session {
     pub(super) fn file_name(&self) -> String {
         let own = self.shown.path.as_deref().and_then(|path| path.file_name()?.to_str());
         let name = match own {
-            None => self.free_name(Path::new("my-car.toml")),
+            None => self.shown.free_name(Path::new("my-car.toml")),
             Some(own) if self.is_copy() => {
                 let (stem, letter) = (own.strip_suffix(".toml").unwrap_or(own), self.letter.words().to_lowercase());
-                self.free_name(Path::new(&format!("{stem}-{letter}.toml")))
+                self.shown.free_name(Path::new(&format!("{stem}-{letter}.toml")))
             }
             Some(own) => Some(own.to_owned()),
         };
@@ -216,6 +123,11 @@ impl Session {
     /// The demo car has no file of its own.
     pub(super) fn is_demo(&self) -> bool {
         self.shown.path.is_none()
+    }
+
+    /// Whether tuning put the points where they are, some moved by hand since.
+    pub(super) fn was_tuned(&self) -> bool {
+        self.shown.was_tuned()
     }
 
     /// Whether the file lacks something that the page shows.
@@ -276,42 +188,21 @@ impl Session {
     }
 
     fn put(&mut self, side: Side, point: CornerPoint, [from, to]: [Place; 2], gesture: u64) -> Result<(), Refusal> {
-        if from == to {
-            return Ok(());
+        if from != to {
+            self.shown.put((side, point), [from, to], gesture, &self.drawn)?;
+            self.revision += 1;
         }
-        let change = Change::Point { side, point, from, to, gesture, was_tuned: self.shown.now.tuned };
-        let changed = self.changed(&change, true);
-        check(&self.shown.file, &changed)?;
-        self.shown.now = Arc::new(changed);
-        match self.shown.undo.last_mut() {
-            Some(Change::Point { side: of, point: last, to: end, gesture: drag, .. })
-                if gesture != 0 && (*of, *last, *drag) == (side, point, gesture) =>
-            {
-                *end = to;
-            }
-            _ => self.shown.undo.push(change),
-        }
-        self.shown.redo.clear();
-        self.revision += 1;
         Ok(())
     }
 
     /// Takes the last change back.
     pub(super) fn undo(&mut self) {
-        if let Some(change) = self.shown.undo.pop() {
-            self.shown.now = Arc::new(self.changed(&change, false));
-            self.shown.redo.push(change);
-            self.revision += 1;
-        }
+        self.revision += u64::from(self.shown.undo(&self.drawn));
     }
 
     /// Does it again.
     pub(super) fn redo(&mut self) {
-        if let Some(change) = self.shown.redo.pop() {
-            self.shown.now = Arc::new(self.changed(&change, true));
-            self.shown.undo.push(change);
-            self.revision += 1;
-        }
+        self.revision += u64::from(self.shown.redo(&self.drawn));
     }
 
     /// Compares with the car of now from here on.
@@ -364,12 +255,7 @@ impl Session {
 
     /// All points of another car at once, as one step.
     pub(super) fn take(&mut self, what: &'static str, other: &Geometry) -> Result<(), Refusal> {
-        check(&self.shown.file, other)?;
-        let (from, to) = (Box::new(Drawing::of(&self.shown.now)), Box::new(Drawing::of(other)));
-        let change = Change::Corners { what, from, to };
-        self.shown.now = Arc::new(self.changed(&change, true));
-        self.shown.undo.push(change);
-        self.shown.redo.clear();
+        self.shown.take(what, other, &self.drawn)?;
         self.revision += 1;
         Ok(())
     }
@@ -391,7 +277,7 @@ impl Session {
         if self.is_changed() && stood.is_none() {
             let advice = "save this car under another name first, then read the file again";
             let what = "the file has other parts than this car, and no step could bring back what was moved here";
-            return Err(Refusal::unsaved(what, advice, self.free_name(path)));
+            return Err(Refusal::unsaved(what, advice, self.shown.free_name(path)));
         }
         match stood {
             Some(stood) if (&stood.left, &stood.right) == (&read.left, &read.right) => {}
@@ -423,7 +309,7 @@ impl Session {
                 own
             }
             (None, Some(name)) => {
-                let path = self.folder().join(plain_name(name)?);
+                let path = self.shown.folder().join(plain_name(name)?);
                 write_file(&path, &text, false).map_err(|error| self.not_saved(&path, &error))?;
                 path
             }
@@ -438,10 +324,6 @@ impl Session {
         (self.shown.file, self.shown.path, self.shown.saved) = (saved, Some(path), Arc::clone(&self.shown.now));
         self.revision += 1;
         Ok(said)
-    }
-
-    fn folder(&self) -> PathBuf {
-        self.shown.path.as_deref().and_then(Path::parent).map(Path::to_owned).unwrap_or_default()
     }
 
     fn not_saved(&self, path: &Path, error: &WriteError) -> Refusal {
@@ -461,172 +343,6 @@ impl Session {
             }
             (None, _) => "Save it under another name. Nothing was written.".to_owned(),
         };
-        Refusal::unsaved(format!("Not saved: {error}."), advice, self.free_name(path))
+        Refusal::unsaved(format!("Not saved: {error}."), advice, self.shown.free_name(path))
     }
-
-    /// `rear-2.toml` beside `rear.toml`: the first such name that is free.
-    fn free_name(&self, path: &Path) -> Option<String> {
-        let stem = path.file_stem()?.to_str()?;
-        let names = std::iter::once(format!("{stem}.toml")).chain((2..100).map(|k| format!("{stem}-{k}.toml")));
-        names.into_iter().find(|name| self.folder().join(name).symlink_metadata().is_err())
-    }
-
-    /// The car with a change done or taken back.
-    fn changed(&self, change: &Change, done: bool) -> Geometry {
-        let mut car = Geometry::clone(&self.shown.now);
-        match change {
-            Change::Point { side, point, from, to, was_tuned, .. } => {
-                let at = if done { *to } else { *from };
-                car.tuned = *was_tuned && !done;
-                let sides = if car.mirrored { &Side::BOTH[..] } else { std::slice::from_ref(side) };
-                for &side in sides {
-                    put(car.corner_mut(side), *point, at);
-                    keep_room_of_point(&self.drawn, &mut car, side, *point);
-                }
-            }
-            Change::Corners { from, to, .. } => {
-                let drawing = if done { to } else { from };
-                car.left = drawing.corners.left.clone();
-                car.right = drawing.corners.right.clone();
-                car.adjustments = drawing.adjustments.clone();
-                car.tuned = drawing.tuned;
-            }
-        }
-        keep_taped_lengths(&self.drawn, &mut car);
-        car
-    }
-}
-
-impl Variant {
-    fn is_changed(&self) -> bool {
-        !self.has_corners_of(&self.saved)
-    }
-
-    fn has_corners_of(&self, car: &Geometry) -> bool {
-        (&self.now.left, &self.now.right) == (&car.left, &car.right)
-    }
-
-    fn words(&self, change: &Change) -> String {
-        match change {
-            Change::Corners { what, .. } => (*what).to_owned(),
-            Change::Point { side, point, from, to, .. } => {
-                let name = self.now.corner(*side).name_of(*point);
-                format!("{name} {}", step_words(LengthFormat(self.now.units), from.at, to.at))
-            }
-        }
-    }
-
-    /// Where its points are now, counted from those of its file.
-    fn moves(&self) -> Vec<String> {
-        let sides = if self.now.mirrored { &Side::BOTH[..1] } else { &Side::BOTH };
-        let of_side = |&side: &Side| {
-            let (now, saved) = (self.now.corner(side), self.saved.corner(side));
-            let moved = now.points().into_iter().filter_map(move |(point, to)| {
-                let from = place(saved, point)?.at;
-                let who = if self.now.mirrored { String::new() } else { format!("{} ", side.name()) };
-                let by = step_words(LengthFormat(self.now.units), from, to);
-                (from != to).then(|| format!("{who}{} {by}", now.name_of(point)))
-            });
-            moved.collect::<Vec<_>>()
-        };
-        sides.iter().flat_map(of_side).collect()
-    }
-}
-
-/// `1.0 mm outboard, 2.0 mm up`, of places in side axes.
-fn step_words(lengths: LengthFormat, from: Point3<f64>, to: Point3<f64>) -> String {
-    let moved = to - from;
-    let axes = Axis::ALL.into_iter().filter(|axis| moved[axis.index()] != 0.0);
-    let moves = axes.map(|axis| {
-        let mm = moved[axis.index()];
-        format!("{} {}", lengths.with_unit(mm.abs()), axis.way(mm))
-    });
-    moves.collect::<Vec<_>>().join(", ")
-}
-
-impl Drawing {
-    fn of(car: &Geometry) -> Self {
-        Self {
-            corners: PerSide { left: car.left.clone(), right: car.right.clone() },
-            adjustments: car.adjustments.clone(),
-            tuned: car.tuned,
-        }
-    }
-}
-
-/// A point of a corner by the name that tables give it.
-pub(super) fn point_named(corner: &Corner, name: &str) -> Result<CornerPoint, Refusal> {
-    let mut points = corner.points().into_iter().map(|(point, _)| point);
-    points.find(|&point| corner.name_of(point) == name).ok_or_else(no_such_point)
-}
-
-fn no_such_point() -> Refusal {
-    Refusal::unsound("the car has no such point", "load the page again")
-}
-
-fn place(corner: &Corner, point: CornerPoint) -> Option<Place> {
-    let (_, at) = corner.points().into_iter().find(|(of, _)| *of == point)?;
-    let bolt = match point {
-        CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => corner.links[link].chassis_bolt,
-        _ => None,
-    };
-    Some(Place { at, bolt })
-}
-
-fn put(corner: &mut Corner, point: CornerPoint, to: Place) {
-    if let Some((_, place)) = corner.points_mut().into_iter().find(|(of, _)| *of == point) {
-        *place = to.at;
-    }
-    if let CornerPoint::Pickup(Pickup { link, end: End::Chassis }) = point {
-        corner.links[link].chassis_bolt = to.bolt;
-    }
-    corner.carry_spring();
-}
-
-/// The car of a file with the points of another one; `None` when they are no cars of the same parts.
-fn points_on(file: &Geometry, other: &Geometry) -> Option<Geometry> {
-    let mut car = file.clone();
-    for side in Side::BOTH {
-        let (from, names) =
-            (other.corner(side), |corner: &Corner| corner.links.each_ref().map(|link| link.name.clone()));
-        let points: Vec<CornerPoint> = from.points().into_iter().map(|(point, _)| point).collect();
-        let same = |corner: &Corner| corner.points().into_iter().map(|(point, _)| point).eq(points.iter().copied());
-        if file.mirrored != other.mirrored || names(from) != names(file.corner(side)) || !same(file.corner(side)) {
-            return None;
-        }
-        for point in points {
-            put(car.corner_mut(side), point, place(from, point)?);
-            keep_room_of_point(file, &mut car, side, point);
-        }
-    }
-    keep_taped_lengths(file, &mut car);
-    car.tuned = other.tuned;
-    Some(car)
-}
-
-/// A car that could not be saved or not be moved is not shown either.
-fn check(file: &GeometryFile, car: &Geometry) -> Result<(), Refusal> {
-    rewrite(file, car).map_err(|error| unwritable(&error))?;
-    for side in Side::BOTH {
-        if let Some(loose) = LooseDesign::find(car.corner(side)) {
-            let (what, advice) = loose_design(loose, side);
-            return Err(Refusal::unsound(what, advice));
-        }
-    }
-    Ok(())
-}
-
-fn unwritable(error: &RewriteError) -> Refusal {
-    Refusal::unsound(error, error.advice())
-}
-
-/// A file beside the car's own, never a path.
-fn plain_name(name: &str) -> Result<&str, Refusal> {
-    let is_plain = |c: char| c.is_alphanumeric() || "-_. ".contains(c);
-    let stem = name.strip_suffix(".toml").unwrap_or_default();
-    if stem.trim().is_empty() || stem.starts_with('.') || name.len() > 100 || !name.chars().all(is_plain) {
-        let advice = "use letters, digits, spaces, - and _, and .toml at the end";
-        return Err(Refusal::unsaved(format!("{name:?} is no name for a geometry file"), advice, None));
-    }
-    Ok(name)
 }
