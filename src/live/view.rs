@@ -51,6 +51,7 @@ pub(super) struct Shown {
     facts: Arc<FileFacts>,
     demo: bool,
     changed: bool,
+    was_tuned: bool,
     undo: Option<String>,
     redo: Option<String>,
     saved: Option<String>,
@@ -76,6 +77,7 @@ impl Shown {
             facts: Arc::clone(session.facts()),
             demo: session.is_demo(),
             changed: session.is_changed(),
+            was_tuned: session.was_tuned(),
             undo,
             redo,
             saved: None,
@@ -240,7 +242,8 @@ fn steps(lengths: LengthFormat) -> [StepView; 3] {
 }
 
 fn starter(shown: &Shown) -> Option<[String; 2]> {
-    let (count, names) = present::starter_count(&shown.facts.starter.as_ref()?.untouched(&shown.now.left))?;
+    let untouched = shown.facts.starter.as_ref()?.untouched(&shown.now.left);
+    let (count, names) = present::starter_count(&untouched, shown.was_tuned)?;
     Some([words::sentence_start(&count) + ".", names])
 }
 

@@ -255,16 +255,20 @@ pub fn lacking(open: &Lacking) -> String {
 }
 
 /// Points that still have the numbers of the starter; `None` when the file did not come from one, or all are the builder's.
-pub fn starter_numbers(untouched: Option<&Untouched>) -> Option<String> {
-    let (count, names) = starter_count(untouched?)?;
+pub fn starter_numbers(untouched: Option<&Untouched>, is_tuned: bool) -> Option<String> {
+    let (count, names) = starter_count(untouched?, is_tuned)?;
     Some(if names.is_empty() { count } else { format!("{count}: {names}") })
 }
 
-/// The same in two parts: how many there are, and which; no names when they are all of them.
-pub fn starter_count(untouched: &Untouched) -> Option<(String, String)> {
+/// The same in two parts: how many there are, and which; no names when they are all of them. Where tuning put the others it worked
+/// from these, and made nobody's car of them.
+///
+/// Tested by `points_that_were_tuned_from_starter_numbers_are_nobodys_either`.
+pub fn starter_count(untouched: &Untouched, is_tuned: bool) -> Option<(String, String)> {
     let count = untouched.names.len();
     let names = if count == untouched.of { String::new() } else { untouched.names.join("; ") };
-    (count > 0).then(|| (format!("starter numbers, not yours: {count} of {} points", untouched.of), names))
+    let tuned = if is_tuned { ", and what tuning moved was tuned from them" } else { "" };
+    (count > 0).then(|| (format!("starter numbers, not yours: {count} of {} points{tuned}", untouched.of), names))
 }
 
 /// `Not checked: scrub, recession (no travel); anti-squat (needs wheelbase).` of names with their reasons, those of one reason

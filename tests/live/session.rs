@@ -370,6 +370,21 @@ fn starter_numbers_are_told_and_a_file_in_inches_is_stepped_in_inches() {
     assert_eq!(steps(&Live::demo().state(), "words"), ["0.1 mm", "1 mm", "10 mm"].map(|words| json!(words)));
 }
 
+/// A bracket that tuning placed beside an upright of nobody's car is not measured by that, nor by a nudge afterwards.
+#[test]
+fn points_that_were_tuned_from_starter_numbers_are_nobodys_either() {
+    let made = Live::demo();
+    made.hubtrace("new new.toml");
+    made.hubtrace("tune new.toml --starts 1");
+    let live = Live::on(&made.text("hubtrace-out/tuned.toml"));
+    let view = live.state();
+    let count = view["starter"][0].as_str().expect("a count");
+    assert!(count.starts_with("Starter numbers, not yours: "), "{count}");
+    assert!(count.ends_with(" of 15 points, and what tuning moved was tuned from them."), "{count}");
+    let nudged = live.nudge(0, POINT, moved(&view, [0.0, 0.0, 1.0]), 0).ok();
+    assert_eq!(nudged["starter"][0], count);
+}
+
 #[test]
 fn the_car_beside_is_that_of_the_start_until_one_is_pinned() {
     let live = Live::on(FIRST_CUT);

@@ -35,5 +35,5 @@ fn starter_numbers(file: &GeometryFile) -> Option<String> {
         let place = at_line(file, file.line_of(Side::Left, "starter"));
         return Some(format!("warning: {place}`starter`: {error}"));
     }
-    present::starter_numbers(untouched_points(geometry).as_ref())
+    present::starter_numbers(untouched_points(geometry).as_ref(), geometry.tuned)
 }

@@ -153,7 +153,7 @@ impl Page<'_> {
     /// What a reader must know before any figure: the numbers are of no car that was built.
     fn nobodys_car(&self) -> String {
         let demo = self.source.is_demo.then(|| DEMO.to_owned());
-        let starter = present::starter_numbers(self.source.untouched);
+        let starter = present::starter_numbers(self.source.untouched, self.geometry.tuned);
         let notes = demo.into_iter().chain(starter.map(|words| present::words::sentence_start(&words) + "."));
         notes.map(|words| format!("<p class=\"note\">{}</p>\n", escaped(&words))).collect()
     }
