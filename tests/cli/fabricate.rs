@@ -46,6 +46,13 @@ fn it_writes_its_sheets_and_ends_as_the_limits_do() {
     let written = ran.written();
     names.iter().for_each(|name| assert!(written.iter().any(|written| written == name), "{name}: {written:?}"));
     assert_fits_one_screen(&ran.out);
+    // What is broken is named.
+    let limits = ran.summary()["limits"].as_array().expect("a list").clone();
+    let fails = limits.iter().filter(|limit| limit["state"] == "fail");
+    let names = fails.filter_map(|limit| limit["quantity"].as_str()?.split(" (").next());
+    let mut broken: Vec<&str> = names.collect();
+    broken.dedup();
+    ran.assert_shows(&[&format!(" fail. FAIL: {}.", broken.join(", "))]);
     fabricate(Car::read("geometries/double-wishbone.toml"), "--quiet").ends_with(0);
 }
 

@@ -6,7 +6,7 @@ use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
 use crate::geometry::Side;
 use crate::outputs::{SheetSource, Written};
-use crate::present::{LengthFormat, STUDY_CAUTION, fabrication, limit_totals, rounded, words};
+use crate::present::{LengthFormat, STUDY_CAUTION, all_limits, fabrication, rounded, words};
 use crate::studies::fabrication::{BoltFrom, Bracket, FabricationFindings, LinkClock};
 
 /// Columns of the name of a point or a link.
@@ -68,7 +68,7 @@ impl Screen<'_> {
         for sentence in bolts.into_iter().chain(rooms).chain(faults).chain([tape]) {
             say(out, &sentence)?;
         }
-        say(out, &words::sentence_start(&limit_totals(&car.limit_totals)))?;
+        say(out, &words::sentence_start(&all_limits(&car.limits)))?;
         out.push_str(&results::text(written, self.source.file));
         say(out, STUDY_CAUTION)
     }
