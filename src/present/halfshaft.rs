@@ -87,7 +87,14 @@ fn to_make(lengths: LengthFormat, shaft: &ShaftToMake, finished: bool) -> String
         ),
         false => format!("Have the shaft made {long} long between its joint centres, with the plunging joint half-way"),
     };
-    format!("{head}; {used} of plunge are used{left}.")
+    // Half-way between the ends of what the travel uses, which design height need not be.
+    let other_mm = shaft.longer_than_design_mm;
+    let than_design = match lengths.number(other_mm.abs()) {
+        none if none == lengths.number(0.0) => String::new(),
+        by if other_mm < 0.0 => format!(", {by} {} shorter than at design height", lengths.symbol()),
+        by => format!(", {by} {} longer than at design height", lengths.symbol()),
+    };
+    format!("{head}{than_design}; the {used} of plunge that the travel uses then lie evenly{left}.")
 }
 
 fn uneven(lengths: LengthFormat, ripple: &HalfshaftRipple) -> String {

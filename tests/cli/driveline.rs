@@ -49,6 +49,18 @@ fn every_number_of_the_screen_is_in_the_summary() {
 }
 
 /// The members that other tools read.
+/// At design height the joints need not stand in the middle of the plunge that the travel uses.
+#[test]
+fn a_shaft_to_be_made_is_compared_with_its_length_at_design_height() {
+    let ran = Folder::with(Car::demo().without("halfshaft.length_min").without("halfshaft.length_max"));
+    let ran = ran.run("driveline car.toml");
+    let [design_mm, made_mm] =
+        ["length_mm", "to_make/length_mm"].map(|of| ran.number(&format!("/driveline/left/halfshaft/{of}")));
+    let (by, way) = ((made_mm - design_mm).abs(), if made_mm < design_mm { "shorter" } else { "longer" });
+    assert!(by > 0.05, "{made_mm} for {design_mm} mm");
+    ran.assert_shows(&[&format!("with the plunging joint half-way, {by:.1} mm {way} than at design height;")]);
+}
+
 #[test]
 fn the_summary_holds_the_shaft_under_its_pinned_names() {
     let summary = run("driveline").summary();

@@ -80,6 +80,7 @@ fn a_shaft_to_be_made_is_told_with_what_is_left_at_each_end() {
     let used = found.plunge_mm.high - found.plunge_mm.low;
     let shaft = found.to_make.expect("to be made");
     assert!((shaft.length_mm - (DESIGN_MM + 0.5 * (found.plunge_mm.high + found.plunge_mm.low))).abs() < 1e-4);
+    assert!((shaft.longer_than_design_mm - (shaft.length_mm - DESIGN_MM)).abs() < 1e-4);
     assert!((shaft.left_each_end_mm.expect("known") - 0.5 * (50.0 - used)).abs() < 1e-12 && shaft.plunge_is_typical);
     assert!((known.left_each_end_mm.expect("known") - 0.5 * (30.0 - used)).abs() < 1e-12 && !known.plunge_is_typical);
     // 447 at mid-plunge, 50 mm of plunge: from 422 to 472.

@@ -65,6 +65,8 @@ pub struct HalfshaftFindings {
 pub struct ShaftToMake {
     /// Between the joint centres with the plunging joint half-way, so that what is used of the plunge lies in its middle.
     pub length_mm: f64,
+    /// That length less the distance of the joints at design height: how far from the middle of what is used they stand there.
+    pub longer_than_design_mm: f64,
     /// From the shortest to the longest over the travel.
     pub used_mm: f64,
     /// Left of the plunge at each end with that length; `None` when the joints' plunge is not known.
@@ -159,6 +161,7 @@ impl ShaftToMake {
         let travel = halfshaft.make.plunge_travel_mm();
         Some(Self {
             length_mm: halfshaft.length_mm() + used.middle(),
+            longer_than_design_mm: used.middle(),
             used_mm: used.width(),
             left_each_end_mm: travel.map(|(mm, _)| 0.5 * (mm - used.width())),
             plunge_is_typical: travel.is_some_and(|(_, typical)| typical),
