@@ -206,7 +206,7 @@ pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> Stri
     let every = every.map_or(String::new(), |cars| format!("; every limit then {}", words::proportion(cars)));
     format!(
         "weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it (to {} one sd): {}{every}. \
-         It must be able to move {} either way (95 cars of 100); start its shims mid-stack.",
+         It must be able to move {} either way ({ROOM_OF}); start its shims mid-stack.",
         rounded(bracket.gauge_sd_deg, decimals_of(bracket.gauge_sd_deg, 3)),
         words::inner_bracket(&bracket.link),
         lengths.sd(bracket.placing_sd_mm),
@@ -218,11 +218,14 @@ pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> Stri
 /// Which bracket to weld last and what room it needs, for who has the rest of [`last_bracket_steps`] elsewhere.
 pub fn last_bracket_room(lengths: LengthFormat, gain: &LastBracketGain) -> String {
     format!(
-        "Weld the {} last: it must be able to move {} either way (95 cars of 100).",
+        "Weld the {} last: it must be able to move {} either way ({ROOM_OF}).",
         words::inner_bracket(&gain.bracket.link),
         lengths.with_unit(room_mm(gain))
     )
 }
+
+/// Whose room it is.
+const ROOM_OF: &str = "95 cars of 100, at the worse wheel";
 
 /// How far the last bracket is moved at the worse side, 95 cars of 100, mm.
 fn room_mm(gain: &LastBracketGain) -> f64 {
