@@ -2,6 +2,7 @@
 
 use crate::outputs::{OtherResults, Written};
 use crate::plain_text::plain_path;
+use crate::present::words;
 
 use super::layout::wrapped;
 
@@ -17,16 +18,27 @@ pub fn text(written: &Written, geometry: &str) -> String {
         lines.push(format!("Left, of an earlier run and changed by you since: {}", left.join(", ")));
     }
     if !others.is_empty() {
-        let others: Vec<String> = others.iter().map(|other| other_results(other, geometry)).collect();
-        lines.push(format!("Note: {folder} holds results of another input too: {}.", others.join("; ")));
+        lines.push(format!("Note: {folder} holds results of another input too: {}.", other_results(others, geometry)));
     }
     lines.iter().map(|line| wrapped("", line) + "\n").collect()
 }
 
-fn other_results(other: &OtherResults, geometry: &str) -> String {
-    match &other.geometry {
-        None => format!("of {}", other.command),
-        Some(name) if name == geometry => format!("of {}, made from {name} as it was then", other.command),
-        Some(name) => format!("of {}, made from {name}", other.command),
+/// The commands of each input together: `of sweep and tune, made from rear.toml`.
+fn other_results(others: &[OtherResults], geometry: &str) -> String {
+    let mut inputs: Vec<(&Option<String>, Vec<String>)> = Vec::new();
+    for other in others {
+        match inputs.iter_mut().find(|(known, _)| **known == other.geometry) {
+            Some((_, commands)) => commands.push(other.command.to_string()),
+            None => inputs.push((&other.geometry, vec![other.command.to_string()])),
+        }
     }
+    let told = inputs.iter().map(|(input, commands)| {
+        let commands = words::listed(commands);
+        match input {
+            None => format!("of {commands}"),
+            Some(name) if name == geometry => format!("of {commands}, made from {name} as it was then"),
+            Some(name) => format!("of {commands}, made from {name}"),
+        }
+    });
+    told.collect::<Vec<_>>().join("; ")
 }
