@@ -15,7 +15,8 @@ use crate::outputs::{
 use crate::present::{self, words};
 use crate::studies::Sensitivity;
 use crate::studies::tune::{
-    Answer, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry,
+    Answer, AsWritten, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, other_answers, tune,
+    tuned_geometry,
 };
 
 use super::failure::Failure;
@@ -56,7 +57,11 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
         Geometry { travel: args.travel.over(&file, args.study.output.quiet, terminal)?, ..file.geometry.clone() };
     let sides = args.study.side.sides();
     let interrupts = Interrupts::from_now(terminal.owns_process);
-    let tuned = searched(&file, &geometry, args, &interrupts, terminal)?;
+    let as_written = |changed: &Geometry| {
+        let read = GeometryFile::parse("tuned.toml", &rewrite(&file, changed).ok()?).ok()?;
+        Some(Geometry { travel: geometry.travel.clone(), tuned: changed.tuned, ..read.geometry })
+    };
+    let tuned = searched((&file, &geometry), args, &interrupts, &as_written, terminal)?;
 
     let choice = if args.flattest { Choice::Flattest } else { Choice::MostForgiving };
     let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(choice))).collect();
@@ -70,8 +75,8 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
         cars: args.cars as usize,
         stopped_early: interrupts.came(),
     };
-    let others = other_answers(&file, &geometry, &tuned, choice)?;
-    let found = TuneFindings::of(&geometry, tuned, &after, sides, run)
+    let others = others(&file, &geometry, &tuned, choice)?;
+    let found = TuneFindings::of(&geometry, tuned, (&after, &as_written), sides, run)
         .map_err(|singular| load::singular(&file, singular.side))?;
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&TuneSummary::of(&found, &geometry), &input_sha256).map_err(Failure::unwritable)?;
@@ -100,10 +105,10 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.
 fn searched(
-    file: &GeometryFile,
-    geometry: &Geometry,
+    (file, geometry): (&GeometryFile, &Geometry),
     args: &TuneArgs,
     interrupts: &Interrupts,
+    as_written: AsWritten,
     terminal: &mut Terminal<'_>,
 ) -> Result<Vec<TunedSide>, Failure> {
     let done = AtomicUsize::new(0);
@@ -112,13 +117,9 @@ fn searched(
     };
     let options =
         SearchOptions { seed: args.seed, starts: args.starts as usize, stop: &|| interrupts.came(), progress: &count };
-    let as_written = |changed: &Geometry| {
-        let read = GeometryFile::parse("tuned.toml", &rewrite(file, changed).ok()?).ok()?;
-        Some(Geometry { travel: geometry.travel.clone(), ..read.geometry })
-    };
     // More than the starts: each side has its own, and the most forgiving answer takes some more.
     let so_far = || format!("tuning: {} searches done (Ctrl-C keeps the best so far)", done.load(Ordering::Relaxed));
-    let search = || tune(geometry, args.study.side.sides(), &options, &as_written);
+    let search = || tune(geometry, args.study.side.sides(), &options, as_written);
     let tuned = progress::showing(terminal, args.study.output.quiet, so_far, search);
     tuned.map_err(|error| failure(file, geometry, &error))
 }
@@ -177,21 +178,17 @@ fn rewritten(file: &GeometryFile, changed: &Geometry) -> Result<String, Failure>
     rewrite(file, changed).map_err(|error| Failure::input(&error, error.advice()))
 }
 
-/// The other good answers, each as a file of its own; a side that has fewer keeps its chosen one.
-fn other_answers(
+/// The other good answers, each as a file of its own.
+fn others(
     file: &GeometryFile,
     geometry: &Geometry,
     tuned: &[TunedSide],
     choice: Choice,
 ) -> Result<Vec<(String, String)>, Failure> {
-    let most = tuned.iter().map(|side| side.others(choice).len()).max().unwrap_or(0);
-    (0..most)
-        .map(|rank| {
-            let others = tuned.iter().map(|side| (side, side.others(choice).get(rank).unwrap_or(side.chosen(choice))));
-            let answers: Vec<(Side, &Answer)> = others.map(|(side, answer)| (side.side, answer)).collect();
-            Ok((other_name(rank), rewritten(file, &tuned_geometry(geometry, &answers))?))
-        })
-        .collect()
+    let text = |(rank, answers): (usize, Vec<(Side, &Answer)>)| {
+        Ok((other_name(rank), rewritten(file, &tuned_geometry(geometry, &answers))?))
+    };
+    other_answers(tuned, choice).into_iter().enumerate().map(text).collect()
 }
 
 /// No search keeps so many answers beside the best.

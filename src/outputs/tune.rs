@@ -6,8 +6,10 @@ use super::odds::OddsSummary;
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 use crate::present::{LengthFormat, words};
 use crate::studies::errors::Proportion;
+use crate::studies::plausibility::Doubt;
 use crate::studies::tune::{
-    Answer, AsDrawn, HeldBack, Move, NewLength, SideFindings, Strength, TuneFindings, VariableKind,
+    Answer, AsDrawn, GivenUp, HeldBack, Move, NewLength, SideFindings, Strength, TuneFindings, VariableKind,
+    new_coordinate_mm,
 };
 use crate::studies::{CarFindings, Cure, SideBind, Termination, Verdict};
 
@@ -33,12 +35,16 @@ struct TuneMember<'f> {
     chance: Option<f64>,
     sides: Vec<SideMember<'f>>,
     odds: OddsMember,
+    /// Asked for, and nothing of them is free.
+    sides_without_free: &'f [Side],
 }
 
 #[derive(Debug, Serialize)]
 struct OddsMember {
     flattest: Option<OddsSummary>,
     most_forgiving: Option<OddsSummary>,
+    /// Chances of `tuned-2.toml` and on.
+    others: Vec<Option<f64>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -56,6 +62,10 @@ struct SideMember<'f> {
     most_forgiving: Option<AnswerMember>,
     /// Too near as drawn, and nothing free can part them.
     uncleared: Vec<UnclearedMember<'f>>,
+    /// No answer within the free boxes keeps them.
+    limits_given_up: Vec<GivenUpMember>,
+    /// Of the answer in `tuned.toml`, where every answer has some.
+    doubts: &'f [Doubt],
     /// Where the other wheel binds inside its travel, so that no limit of the axle was held.
     other_side_binds: Option<&'f SideBind>,
     /// How the descent from each start ended.
@@ -70,7 +80,7 @@ struct SideMember<'f> {
 struct AnswerMember {
     worst_bump_steer_deg: f64,
     limits_hold: bool,
-    longest_move_mm: f64,
+    longest_move_mm: Option<f64>,
     termination: Termination,
     moves: Vec<MoveMember>,
     lengths: Vec<LengthMember>,
@@ -89,6 +99,16 @@ struct AnswerMember {
 struct UnclearedMember<'f> {
     pair: &'f str,
     gap_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct GivenUpMember {
+    quantity: &'static str,
+    unit: &'static str,
+    limit: Option<Interval>,
+    nearest: f64,
+    /// It could be kept alone.
+    beside_others: bool,
 }
 
 /// Car axes.
@@ -156,7 +176,9 @@ impl<'f> TuneSummary<'f> {
             odds: OddsMember {
                 flattest: odds.flattest.as_ref().map(OddsSummary::of),
                 most_forgiving: odds.most_forgiving.as_ref().map(OddsSummary::of),
+                others: odds.others.iter().map(|share| share.map(Proportion::value)).collect(),
             },
+            sides_without_free: &found.without_room,
         };
         Self { car: &found.car, tune }
     }
@@ -183,12 +205,19 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
             .iter()
             .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm })
             .collect(),
+        limits_given_up: side.tuned.given_up.iter().map(given_up_member).collect(),
+        doubts: &side.tuned.doubts,
         other_side_binds: side.tuned.other_binds.as_ref(),
         starts_ended: &side.tuned.starts,
         toe_depends_most_on: strengths(&side.most),
         toe_depends_least_on: strengths(&side.least),
         cure: side.cure.as_ref(),
     }
+}
+
+fn given_up_member(of: &GivenUp) -> GivenUpMember {
+    let GivenUp { quantity, limit, nearest, beside_others } = *of;
+    GivenUpMember { quantity: quantity.name(), unit: quantity.unit().symbol(), limit, nearest, beside_others }
 }
 
 fn before(as_drawn: &AsDrawn) -> &'static str {
@@ -222,8 +251,12 @@ fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMe
             })
             .collect(),
         toe_curve_missed_by_deg: answer.toe_curve_missed_by_deg,
-        held_back: answer.held_back.iter().map(|held| held_back_member(held, corner)).collect(),
-        at_end_of_room: answer.at_ends.iter().map(|(what, at)| setting_member(what, *at, corner)).collect(),
+        held_back: answer.held_back.iter().map(|held| held_back_member(held, corner, drawn)).collect(),
+        at_end_of_room: answer
+            .at_ends
+            .iter()
+            .map(|(what, at)| setting_member(what, end_of_room(what, *at, corner, drawn), corner))
+            .collect(),
         at_limits: answer.at_limits.iter().map(|&on| words::subject(on)).collect(),
     }
 }
@@ -245,10 +278,15 @@ fn setting_member(what: &VariableKind, by: f64, corner: &Corner) -> SettingMembe
     SettingMember { what: words::variable(corner, what), by, unit: words::unit(LENGTHS, what) }
 }
 
-fn held_back_member(held: &HeldBack, corner: &Corner) -> HeldBackMember {
+/// From the drawn place; of a point that was not there the coordinate itself.
+fn end_of_room(what: &VariableKind, at: f64, corner: &Corner, drawn: &Geometry) -> f64 {
+    new_coordinate_mm(drawn, corner.side, what, at).map_or(at, |(_, mm)| mm)
+}
+
+fn held_back_member(held: &HeldBack, corner: &Corner, drawn: &Geometry) -> HeldBackMember {
     HeldBackMember {
         what: words::variable(corner, &held.variable),
-        at: held.at,
+        at: end_of_room(&held.variable, held.at, corner, drawn),
         unit: words::unit(LENGTHS, &held.variable),
         subject: words::subject(held.subject),
         buys_per_unit: held.buys,

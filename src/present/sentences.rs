@@ -1,11 +1,11 @@
 //! Findings in whole sentences.
 
 use super::length::{LengthFormat, rounded, trimmed};
-use super::quantity::{finest, number, unit};
+use super::quantity::{decimals, finest, limit_band, number, unit};
 use super::words;
 use crate::file::Untouched;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
-use crate::studies::tune::AsDrawn;
+use crate::studies::tune::{AsDrawn, GivenUp};
 use crate::studies::{
     AssumedSize, Cure, Lacking, LimitTotals, LooseDesign, MissingRow, Mostly, RodEndTilt, RollStop, ShaftLength,
     SideBind, State, TapeBand, ToeFindings, Verdict,
@@ -20,6 +20,9 @@ pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc.
 /// Goes with a tuned car whose toe curve is less flat than that of its file.
 pub const LESS_FLAT_ON_PAPER: &str = "Less flat on paper than the car of the file: it was taken because it stays flatter once it is \
     welded. --flattest keeps to the paper.";
+/// Stands in place of the moves of an answer that is the car of the file.
+pub const ALREADY_TUNED: &str =
+    "Already tuned: nothing moves. No answer is better by more than answers differ from seed to seed.";
 /// Goes with every roll centre that is told: there is another one.
 pub const ROLL_CENTRE: &str = "Roll centre: kinematic, from motion alone; forces would place it elsewhere.";
 /// Goes with the limits of a car that has a halfshaft: its joints have extremes of their own.
@@ -161,6 +164,30 @@ pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
     }
 }
 
+/// A limit that tuning let go: `Not held: scrub ±1.0 mm cannot be kept within the free boxes: the nearest is -1.9 mm. …`
+pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp) -> String {
+    let (lengths, GivenUp { quantity, limit, nearest, beside_others }) = (LengthFormat(geometry.units), given_up);
+    // As fine as tells the nearest from the limit.
+    let beyond = limit.map(|limit| Interval::single(nearest - nearest.clamp(limit.low, limit.high)));
+    let decimals = finest(lengths, *quantity, *limit).max(decimals(lengths, *quantity, beyond));
+    let written = |value: f64| number(lengths, *quantity, decimals, value);
+    let unit = unit(lengths, quantity.unit());
+    let limit = limit.map_or_else(String::new, |limit| format!(" {} {unit}", limit_band(written, limit)));
+    let beside = if *beside_others { " beside the other limits" } else { "" };
+    format!(
+        "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {} {unit}. The other limits \
+         come first.",
+        quantity.name(),
+        written(*nearest),
+    )
+}
+
+/// A wheel with points of its own that was to be tuned and cannot be.
+pub fn without_room(side: Side) -> String {
+    let side = side.name();
+    format!("Not tuned: the {side} wheel. It has points of its own, and no `free` says what of it may move.")
+}
+
 /// What to do about a bind; `table` holds the rows of bump and droop.
 pub fn bind_advice(table: &str, bind: &SideBind) -> String {
     let way = bind.towards.name();
@@ -234,15 +261,24 @@ pub(super) fn limit_totals_of(totals: &LimitTotals, whose: &str) -> String {
 
 /// What was not checked and why, told of each quantity once; `None` when all was.
 pub fn not_checked<'v>(verdicts: impl IntoIterator<Item = &'v Verdict>) -> Option<String> {
-    let unchecked = verdicts.into_iter().filter(|verdict| verdict.state == State::NotChecked);
-    by_reason("Not checked", unchecked.map(|verdict| (verdict.quantity.name(), verdict.reason())))
+    not_checked_in_short(verdicts, usize::MAX)
 }
 
-/// The same with the parts whose gaps are not known.
+/// The same with so many named for each reason, the rest counted.
+fn not_checked_in_short<'v>(verdicts: impl IntoIterator<Item = &'v Verdict>, most: usize) -> Option<String> {
+    let unchecked = verdicts.into_iter().filter(|verdict| verdict.state == State::NotChecked);
+    let named = unchecked.map(|verdict| (verdict.quantity.name(), verdict.reason()));
+    by_reason_in_short("Not checked", named, most)
+}
+
+/// What is named of one reason where room is short; `sweep` names all.
+const MAX_UNCHECKED: usize = 4;
+
+/// In short, with the parts whose gaps are not known.
 pub fn left_unchecked(verdicts: &[Verdict], without_body: &[Lacking]) -> Option<String> {
     let names: Vec<String> = without_body.iter().map(|part| part.what.clone()).collect();
     let gaps = (!names.is_empty()).then(|| format!("gaps to {} (no size in the file)", words::listed(&names)));
-    match (not_checked(verdicts), gaps) {
+    match (not_checked_in_short(verdicts, MAX_UNCHECKED), gaps) {
         (told, None) => told,
         (None, Some(gaps)) => Some(format!("Not checked: {gaps}.")),
         (Some(told), Some(gaps)) => Some(format!("{}; {gaps}.", told.trim_end_matches('.'))),
@@ -274,6 +310,15 @@ pub fn starter_count(untouched: &Untouched, is_tuned: bool) -> Option<(String, S
 /// `Not checked: scrub, recession (no travel); anti-squat (needs wheelbase).` of names with their reasons, those of one reason
 /// together; `None` of nothing.
 pub(super) fn by_reason(head: &str, all: impl IntoIterator<Item = (&'static str, &'static str)>) -> Option<String> {
+    by_reason_in_short(head, all, usize::MAX)
+}
+
+/// The same with so many names for each reason, and how many more there are.
+fn by_reason_in_short(
+    head: &str,
+    all: impl IntoIterator<Item = (&'static str, &'static str)>,
+    most: usize,
+) -> Option<String> {
     let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
     for (name, reason) in all {
         match groups.iter_mut().find(|(known, _)| *known == reason) {
@@ -282,7 +327,14 @@ pub(super) fn by_reason(head: &str, all: impl IntoIterator<Item = (&'static str,
             None => groups.push((reason, vec![name])),
         }
     }
-    let told: Vec<String> = groups.iter().map(|(reason, names)| format!("{} ({reason})", names.join(", "))).collect();
+    let group = |(reason, names): &(&str, Vec<&str>)| {
+        // One name more takes no more room than its count.
+        let shown = if names.len() <= most.saturating_add(1) { names.len() } else { most };
+        let more = names.len() - shown;
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        format!("{}{more} ({reason})", names[..shown].join(", "))
+    };
+    let told: Vec<String> = groups.iter().map(group).collect();
     (!told.is_empty()).then(|| format!("{head}: {}.", told.join("; ")))
 }
 

@@ -195,10 +195,10 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
     };
     match subject {
         ResidualOf::Toe { .. } | ResidualOf::Spread | ResidualOf::AsSet(_) => deg(4),
-        ResidualOf::Built => format!("{} %", rounded(100.0 * by, 1)),
+        ResidualOf::Built => format!("{} percentage points", rounded(100.0 * by, 1)),
         ResidualOf::Limit(Quantity::BumpSteer) => deg(4),
         ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => of_quantity(quantity),
-        ResidualOf::PickupsApart | ResidualOf::LinkLength => length(),
+        ResidualOf::PickupsApart | ResidualOf::LinkLength | ResidualOf::OutboardOfJoint => length(),
     }
 }
 
@@ -209,6 +209,7 @@ pub fn subject(subject: ResidualOf) -> &'static str {
         ResidualOf::Built => "the chance for one wheel",
         ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => quantity.name(),
         ResidualOf::PickupsApart => "new pickups too near to another",
+        ResidualOf::OutboardOfJoint => "brackets outboard of the inner joint",
         ResidualOf::LinkLength => "a new link too short to make",
         ResidualOf::AsSet(Measure::Camber) => "camber at design",
         ResidualOf::AsSet(_) => "toe at design",

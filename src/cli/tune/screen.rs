@@ -9,6 +9,7 @@ use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, wor
 use crate::studies::errors::ErrorSource;
 use crate::studies::tune::{
     Answer, Choice, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
+    new_coordinate_mm,
 };
 use crate::studies::{State, Verdict};
 use nalgebra::Point3;
@@ -50,6 +51,9 @@ impl Screen<'_> {
         for side in &self.found.sides {
             self.side(out, side)?;
         }
+        for &side in &self.found.without_room {
+            writeln!(out, "\n{}", wrapped("", &present::without_room(side)))?;
+        }
         self.limits(out)?;
         self.flatter_than_welded(out)?;
         out.push_str(&results::text(written, &self.file.source));
@@ -65,7 +69,11 @@ impl Screen<'_> {
         if side.is_less_flat_on_paper(self.found.run.choice) {
             writeln!(out, "{}", wrapped("  ", present::LESS_FLAT_ON_PAPER))?;
         }
-        self.moves(out, best)?;
+        if best.stays() {
+            writeln!(out, "{}", wrapped("  ", present::ALREADY_TUNED))?;
+        } else {
+            self.moves(out, best)?;
+        }
         self.new_lengths(out, best)?;
         self.settings(out, side, best)?;
         self.list(out, best)?;
@@ -79,20 +87,22 @@ impl Screen<'_> {
 
     fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
         let others = side.others(self.found.run.choice);
+        let chances = &self.found.odds.others;
         let other = |(index, other): (usize, &Answer)| {
-            let (toe, moves) =
-                (rounded(other.worst_bump_steer_deg, 3), self.lengths().with_unit(other.longest_move_mm()));
-            format!("tuned-{}.toml {toe} deg, {moves}", index + 2)
+            let toe = rounded(other.worst_bump_steer_deg, 3);
+            let moves = other.longest_move_mm().map_or("new points".to_owned(), |mm| self.lengths().with_unit(mm));
+            let chance = chances.get(index).copied().flatten().map(|share| format!(", {}", words::proportion(share)));
+            format!("tuned-{}.toml {toe} deg, {moves}{}", index + 2, chance.unwrap_or_default())
         };
         let list: Vec<String> = others.iter().enumerate().map(other).collect();
         if list.is_empty() {
             return Ok(());
         }
-        writeln!(
-            out,
-            "{}",
-            wrapped("  ", &format!("Other good answers, with their longest move: {}.", list.join("; ")))
-        )
+        let with = match chances.iter().any(Option::is_some) {
+            true => "their longest move and the chance that yours passes",
+            false => "their longest move",
+        };
+        writeln!(out, "{}", wrapped("  ", &format!("Other good answers, with {with}: {}.", list.join("; "))))
     }
 
     /// The flattest answer beside the most forgiving one, in the same words.
@@ -223,7 +233,7 @@ impl Screen<'_> {
             let sentence = format!(
                 "Held back: {} is at the end of its room ({}); one more {unit} would improve {} by about {buys}.",
                 words::variable(corner, variable),
-                words::moved(lengths, variable, *at),
+                self.end_of_room(side, variable, *at),
                 words::subject(*subject)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
@@ -242,7 +252,7 @@ impl Screen<'_> {
     fn at_ends(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let corner = self.geometry.corner(side.side);
         let at = |(variable, at): &(VariableKind, f64)| {
-            format!("{} ({})", words::variable(corner, variable), words::moved(self.lengths(), variable, *at))
+            format!("{} ({})", words::variable(corner, variable), self.end_of_room(side, variable, *at))
         };
         // What holds the answer back was told above, with what more room buys.
         let told = |kind: &VariableKind| best.held_back.iter().take(MAX_HELD).any(|held| held.variable == *kind);
@@ -254,6 +264,16 @@ impl Screen<'_> {
         let more = ends.len().saturating_sub(MAX_ENDS);
         all.extend((more > 0).then(|| format!("and {more} more")));
         writeln!(out, "{}", wrapped("  ", &format!("At the end of its room: {}.", all.join("; "))))
+    }
+
+    /// How far from the drawn place, or for a point that was not there the coordinate itself.
+    fn end_of_room(&self, side: &TunedSide, kind: &VariableKind, at: f64) -> String {
+        match new_coordinate_mm(self.geometry, side.side, kind, at) {
+            Some((axis, mm)) => format!("{} {}", axis.name(), self.lengths().with_unit(mm)),
+            None => Some(words::moved(self.lengths(), kind, at))
+                .filter(|by| !shows_nothing(by))
+                .unwrap_or_else(|| words::stage(self.geometry).to_owned()),
+        }
     }
 
     /// Parts that stay too near whatever is moved, and limits of the axle beside a wheel that binds.
@@ -269,9 +289,15 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
+        for of in &side.given_up {
+            writeln!(out, "{}", wrapped("  ", &present::cannot_be_kept(self.geometry, of)))?;
+        }
+        for doubt in &side.doubts {
+            writeln!(out, "{}", wrapped("  ", &format!("`check` doubts this answer: {}", doubt.sentence)))?;
+        }
         for of in &side.uncleared {
             let sentence = format!(
-                "Not held: {} stand {} apart {}, too near, and nothing that is free can part them.",
+                "Not held: {}, {} apart at the nearest of the travel {}, too near, and nothing that is free can part them.",
                 of.pair,
                 self.lengths().with_unit(of.gap_mm),
                 words::stage(self.geometry)

@@ -122,6 +122,9 @@ pub struct DesignVariables<'g> {
     tubes: &'g [Tube],
     /// Links whose chassis point the file leaves to be found.
     pub(super) unplaced: [bool; 5],
+    /// Links whose chassis point moves and stands outboard of the halfshaft's inner joint as drawn; of one that is left to be
+    /// found, the middle of its box.
+    pub(super) outboard: [bool; 5],
     /// In file order.
     pub list: Vec<DesignVariable>,
 }
@@ -167,12 +170,13 @@ impl<'g> DesignVariables<'g> {
             add(VariableKind::FinalDrive { axis }, may.halfshaft_inner[axis.index()]);
         }
         let unplaced = may.links.map(|link| !link.is_placed());
-        Self { drawn, tubes: &geometry.tubes, unplaced, list }
+        let outboard = outboard(drawn, &list);
+        Self { drawn, tubes: &geometry.tubes, unplaced, outboard, list }
     }
 
     /// DesignVariables chosen by the program, for a cure.
     pub fn chosen(drawn: &'g Corner, list: Vec<DesignVariable>) -> Self {
-        Self { drawn, tubes: &[], unplaced: [false; 5], list }
+        Self { outboard: outboard(drawn, &list), drawn, tubes: &[], unplaced: [false; 5], list }
     }
 
     /// The corner that they move.
@@ -338,6 +342,23 @@ impl<'g> DesignVariables<'g> {
         }
         Some(bracket.placed())
     }
+}
+
+/// Links of which something free moves the chassis point, where that stands outboard of the inner joint.
+fn outboard(drawn: &Corner, list: &[DesignVariable]) -> [bool; 5] {
+    let inner_mm = drawn.halfshaft.as_ref().map(|shaft| shaft.inner.y);
+    let moves = |link: usize| {
+        let moves_chassis = |variable: &DesignVariable| match variable.kind {
+            VariableKind::Pickup { link: of, end, .. } | VariableKind::Bolt { link: of, end } => {
+                of == link && end == End::Chassis
+            }
+            VariableKind::OnTube { link: of, .. } => of == link,
+            _ => false,
+        };
+        list.iter().any(moves_chassis)
+    };
+    let is_outboard = |link: usize| inner_mm.is_some_and(|inner_mm| drawn.links[link].chassis.y > inner_mm);
+    std::array::from_fn(|link| is_outboard(link) && moves(link))
 }
 
 /// Where the range of a variable stands; none of a coordinate in the box of a new point.

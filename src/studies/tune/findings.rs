@@ -3,6 +3,7 @@
 
 use super::odds::{TunedOdds, WorstOfWheel};
 use super::outcome::{Answer, Choice, TunedSide};
+use super::through_travel::AsWritten;
 use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
@@ -39,6 +40,8 @@ pub struct TuneFindings<'g> {
     pub car: CarFindings<'g>,
     /// Those that were tuned.
     pub sides: Vec<SideFindings>,
+    /// Sides that were asked for and of which the file leaves nothing free, so that nothing of them was tuned.
+    pub without_room: Vec<Side>,
     /// Of the answers, once welded.
     pub odds: TunedOdds,
 }
@@ -76,16 +79,26 @@ impl<'g> TuneFindings<'g> {
     pub fn of(
         geometry: &'g Geometry,
         tuned: Vec<TunedSide>,
-        written: &'g Geometry,
+        (written, as_written): (&'g Geometry, AsWritten),
         sides: &[Side],
         run: TuneRun,
     ) -> Result<Self, SingularDesign> {
         let after = JudgedCar::of(Rig::new(written)?);
         let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
-        let odds = TunedOdds::of(geometry, &tuned, written, run.choice, run.cars);
+        let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars);
+        let is_tuned = |side: Side| geometry.mirrored || tuned.iter().any(|of| of.side == side);
+        let without_room = sides.iter().copied().filter(|&side| !is_tuned(side)).collect();
         let sides_found = tuned.into_iter().map(|side| SideFindings::of(side, drawn.as_ref(), &after)).collect();
         let drawn_curves = drawn.as_ref().map(|car| Curves::of(&car.rig));
-        Ok(Self { run, car: CarFindings::of(after, sides), sides: sides_found, odds, drawn, drawn_curves })
+        Ok(Self {
+            run,
+            without_room,
+            car: CarFindings::of(after, sides),
+            sides: sides_found,
+            odds,
+            drawn,
+            drawn_curves,
+        })
     }
 
     /// The answer of a side that was written.

@@ -158,6 +158,13 @@ impl Forgiveness {
     }
 }
 
+/// The share of cars that fail, and what is wanted beside it in the same measure, so that it can be above 1; `None` where no car
+/// was tried.
+pub(super) fn share_failing(evaluation: &Evaluation) -> Option<f64> {
+    let is_tried = evaluation.objective.iter().any(|residual| residual.subject == ResidualOf::Built);
+    is_tried.then(|| evaluation.half_square() / CHANCE_WEIGHT)
+}
+
 /// By how much the chance of a wheel grows with a design variable, per mm or deg, to first order.
 pub(super) fn chance_slope(evaluation: &Evaluation, variable: usize) -> f64 {
     let built = evaluation.objective.iter().filter(|residual| residual.subject == ResidualOf::Built);

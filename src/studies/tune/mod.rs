@@ -3,6 +3,7 @@
 //! `DesignVariables` turn what is free into a design vector with bounds, `TuneProblem` turns a design vector into residuals
 //! with exact gradients, `descend` minimises from one start, `search` does so from many starts and keeps the good ends.
 
+mod already_tuned;
 mod bracket;
 mod clearance;
 mod descent;
@@ -10,6 +11,7 @@ mod design_variable;
 mod figures;
 mod findings;
 mod forgiveness;
+mod given_up;
 mod held_back;
 mod iterate;
 mod odds;
@@ -30,10 +32,13 @@ pub(super) use descent::{Descent, NoPosture, descend, descend_on};
 pub(super) use design_variable::{DesignVariable, DesignVariables};
 pub use design_variable::{Part, VariableKind};
 pub use findings::{SideFindings, Strength, TuneFindings, TuneRun};
+pub use given_up::GivenUp;
 pub use held_back::HeldBack;
 pub(super) use iterate::Objective;
-pub use odds::{BuildOdds, TunedOdds, WorstOfWheel};
-pub use outcome::{Answer, Choice, Move, NewLength, TargetReached, TuneError, TunedSide, tune, tuned_geometry};
+pub use odds::{BuildOdds, TunedOdds, WorstOfWheel, other_answers};
+pub use outcome::{
+    Answer, Choice, Move, NewLength, TargetReached, TuneError, TunedSide, new_coordinate_mm, tune, tuned_geometry,
+};
 pub use problem::ResidualOf;
 pub(super) use problem::TuneProblem;
 pub(super) use search::LIMIT_TOLERANCE;

@@ -1,8 +1,9 @@
 //! The chance that a tuned car passes once it is built, with the weld and tape errors of its file.
 
-use super::outcome::{Choice, TunedSide, tuned_geometry};
-use crate::geometry::{Geometry, Interval, PerSide};
-use crate::studies::errors::ErrorModel;
+use super::outcome::{Answer, Choice, TunedSide, tuned_geometry};
+use super::through_travel::AsWritten;
+use crate::geometry::{Geometry, Interval, PerSide, Side};
+use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::rig::Rig;
 use crate::studies::tolerance::{CarChance, WorstBumpSteer, chance_of};
 
@@ -56,12 +57,27 @@ impl BuildOdds {
             Some(WorstOfWheel { as_drawn_deg: built.as_drawn_deg, p90_deg, band_deg })
         });
         let worst = worst.both()?;
-        let chance = chance_of(geometry, error_models, cars, SEED).ok()?;
-        Some(Self { cars, seed: SEED, chance, worst })
+        Some(Self { cars, seed: SEED, chance: Self::chance_of(geometry, cars)?, worst })
+    }
+
+    /// Its chance alone.
+    fn chance_of(geometry: &Geometry, cars: usize) -> Option<CarChance> {
+        let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
+        chance_of(geometry, ErrorModel::of_file(geometry), cars, SEED).ok()
     }
 }
 
-/// The odds of the two answers that a tuning offers.
+/// The other good answers of a car, one from each side; a side that has fewer keeps its chosen one.
+pub fn other_answers(tuned: &[TunedSide], choice: Choice) -> Vec<Vec<(Side, &Answer)>> {
+    let most = tuned.iter().map(|side| side.others(choice).len()).max().unwrap_or(0);
+    let of_rank = |rank: usize| {
+        let of_side = |side| (TunedSide::others(side, choice).get(rank)).unwrap_or(side.chosen(choice));
+        tuned.iter().map(|side| (side.side, of_side(side))).collect()
+    };
+    (0..most).map(of_rank).collect()
+}
+
+/// The odds of the answers that a tuning offers, each of the car as it reads back from its file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TunedOdds {
     /// Of the flattest answer.
@@ -70,22 +86,34 @@ pub struct TunedOdds {
     pub most_forgiving: Option<BuildOdds>,
     /// The one that is written.
     pub written: Choice,
+    /// The chance of each other good answer, in the order of [`TunedSide::others`]; `None` where no limit is tried.
+    pub others: Vec<Option<Proportion>>,
 }
 
 impl TunedOdds {
-    /// Of the car as it is written, and of the other answer.
-    pub fn of(geometry: &Geometry, tuned: &[TunedSide], written: &Geometry, asked: Choice, cars: usize) -> Self {
+    /// Of every answer.
+    pub fn of(geometry: &Geometry, tuned: &[TunedSide], as_written: AsWritten, asked: Choice, cars: usize) -> Self {
         let has_forgiving = tuned.iter().any(|side| side.forgiving.is_some());
         let choice = if has_forgiving { asked } else { Choice::Flattest };
+        let read_back = |answers: &[(Side, &Answer)]| {
+            let car = tuned_geometry(geometry, answers);
+            as_written(&car).unwrap_or(car)
+        };
         let odds = |of: Choice| {
-            if of == choice {
-                return BuildOdds::of(written, cars);
-            }
             let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
-            BuildOdds::of(&tuned_geometry(geometry, &answers), cars)
+            BuildOdds::of(&read_back(&answers), cars)
         };
         let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();
-        Self { flattest: odds(Choice::Flattest), most_forgiving, written: choice }
+        let flattest = odds(Choice::Flattest);
+        let is_flattest = |answers: &[(Side, &Answer)]| {
+            answers.iter().zip(tuned).all(|((_, answer), side)| std::ptr::eq(*answer, side.chosen(Choice::Flattest)))
+        };
+        let chance = |answers: Vec<(Side, &Answer)>| match &flattest {
+            Some(known) if is_flattest(&answers) => known.chance.share,
+            _ => BuildOdds::chance_of(&read_back(&answers), cars).and_then(|chance| chance.share),
+        };
+        let others = other_answers(tuned, asked).into_iter().map(chance).collect();
+        Self { flattest, most_forgiving, written: choice, others }
     }
 
     /// Of the answer in `tuned.toml`.

@@ -2,20 +2,23 @@
 
 use nalgebra::{Point3, Unit};
 
+use super::already_tuned::{self, is_clearly_flatter, is_clearly_more_forgiving};
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::forgiveness::Forgiveness;
+use super::given_up::{GivenUp, within_reach};
 use super::held_back::{HeldBack, at_ends, at_limits, chance_held_back, held_back};
 use super::iterate::{Bounds, Iterate};
 use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use super::search::{
-    LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, distinct, is_idle, most_forgiving, search,
+    LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, differ, distinct, is_idle, most_forgiving, search,
 };
-use super::through_travel::{AsDrawn, AsWritten, bind_as_written};
-use crate::geometry::{Adjustments, Corner, CornerPoint, End, Geometry, LinkAdjustments, Pickup, Quantity, Side};
+use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
+use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, LinkAdjustments, Pickup, Quantity, Side};
 use crate::studies::errors::ErrorModel;
 use crate::studies::heave::SideBind;
+use crate::studies::plausibility::Doubt;
 use crate::studies::rig::RigWheel;
 use crate::studies::termination::Termination;
 
@@ -45,6 +48,10 @@ pub struct TunedSide {
     pub starts: Vec<Termination>,
     /// Parts that are too near as drawn and that no design variable can part; they were not held.
     pub uncleared: Vec<UnclearedPair>,
+    /// Limits that no answer within the free boxes keeps, alone or beside the others; they were let go as far as drawn.
+    pub given_up: Vec<GivenUp>,
+    /// What `check` doubts of the best answer and not of the drawn car, where it doubts every answer.
+    pub doubts: Vec<Doubt>,
     /// Where the other wheel, which has points of its own, binds inside its travel; then no limit of the axle was held.
     pub other_binds: Option<SideBind>,
 }
@@ -52,7 +59,8 @@ pub struct TunedSide {
 impl TunedSide {
     /// The good answers beside the chosen one, best first.
     pub fn others(&self, choice: Choice) -> &[Answer] {
-        let from = if choice == Choice::MostForgiving && self.forgiving.is_some() { 0 } else { 1 };
+        let both_stay = self.answers[0].stays() && self.chosen(choice).stays();
+        let from = if choice == Choice::MostForgiving && self.forgiving.is_some() && !both_stay { 0 } else { 1 };
         &self.answers[from..]
     }
 
@@ -104,9 +112,15 @@ pub struct Answer {
 }
 
 impl Answer {
-    /// The furthest that any point went, mm.
-    pub fn longest_move_mm(&self) -> f64 {
-        self.moves.iter().filter_map(Move::distance_mm).fold(0.0, f64::max)
+    /// It is the drawn car: no other answer is better by more than chance and toe differ from search to search.
+    pub fn stays(&self) -> bool {
+        self.moves.is_empty() && self.lengths.is_empty() && self.settings.is_empty()
+    }
+
+    /// The furthest that any point went, mm; `None` where every point that was placed is new.
+    pub fn longest_move_mm(&self) -> Option<f64> {
+        let distances = self.moves.iter().filter_map(Move::distance_mm);
+        if self.moves.is_empty() { Some(0.0) } else { distances.reduce(f64::max) }
     }
 }
 
@@ -222,6 +236,15 @@ impl std::fmt::Display for TuneError {
 
 impl std::error::Error for TuneError {}
 
+/// The coordinate itself, car axes, mm, of an end of the box in which a point that was not there was looked for; `None` of what
+/// is counted from a drawn place.
+pub fn new_coordinate_mm(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64) -> Option<(Axis, f64)> {
+    let VariableKind::Pickup { link, end: End::Chassis, axis } = *kind else { return None };
+    let is_new = !geometry.adjustments[side].links[link].is_placed();
+    let sign = if axis == Axis::Y { side.sign() } else { 1.0 };
+    is_new.then(|| (axis, sign * (geometry.corner(side).links[link].chassis[axis.index()] + at)))
+}
+
 /// Miss below which a target counts as reached: a hundredth of what matters in the shop.
 const REACHED: f64 = 0.01;
 /// Moves shorter than this are none, mm: half a last digit of a written file.
@@ -264,17 +287,42 @@ fn tune_side(
     let bounds = bounds_of(&problem);
     let found = search(&problem, options);
     let (problem, found) = without_lost_gaps(&problem, &found, options).unwrap_or((problem, found));
-    let bind_of = |end: &Descent| {
-        let corner = at_rest(problem.variables.apply(&end.iterate.design_vector))?;
-        bind_as_written(geometry, side, &corner, as_written)
-    };
-    let mut first_bind = None;
-    let good = distinct(&found.ends, |end| {
-        let bind = bind_of(end);
-        let moves = bind.is_none();
-        first_bind = first_bind.take().or(bind);
-        moves
+    let (problem, found, given_up) =
+        within_reach(&problem, &found, options).unwrap_or_else(|| (problem, found, Vec::new()));
+    let reader = Reader::new(geometry, side, as_written);
+    // A search that was stopped leaves many ends that are no more than starts: the best that moves is told with its doubts.
+    let is_stopped = (options.stop)();
+    let corner_of = |end: &Descent| at_rest(problem.variables.apply(&end.iterate.design_vector));
+    let against = |end: &Descent| reader.against(&corner_of(end)?, !is_stopped);
+    let (mut first_bind, mut doubts) = (None, Vec::new());
+    let mut good = distinct(&found.ends, |end| match against(end) {
+        None => true,
+        Some(Against::Bind(bind)) => {
+            first_bind.get_or_insert(bind);
+            false
+        }
+        Some(Against::Doubts(_)) => false,
     });
+    let drawn = already_tuned::drawn(&problem).filter(|_| as_drawn.worst_deg().is_some());
+    if let Some(drawn) = drawn.filter(|drawn| !good.first().is_some_and(|best| is_clearly_flatter(best, drawn))) {
+        good.retain(|end| differ(end, &drawn));
+        good.insert(0, drawn);
+    }
+    if good.is_empty() {
+        good = distinct(&found.ends, |end| match against(end) {
+            Some(Against::Doubts(of_best)) => {
+                let is_best = doubts.is_empty();
+                doubts.extend(is_best.then_some(of_best).into_iter().flatten());
+                is_best
+            }
+            _ => false,
+        });
+    }
+    if let Some(best) = good.first().filter(|_| is_stopped)
+        && let Some(Against::Doubts(of_best)) = corner_of(best).and_then(|corner| reader.against(&corner, true))
+    {
+        doubts = of_best;
+    }
     let answers: Vec<Answer> = good.iter().filter_map(|end| answer(&problem, &bounds, end)).collect();
     if answers.is_empty() {
         let no_start = without_value(&problem)
@@ -284,16 +332,29 @@ fn tune_side(
     // No limit may be broken that the flattest answer keeps.
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
     let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
-    let forgiving = most_forgiving(&stages(&problem, good[0].evaluation()), &found, options)
+    let stages = stages(&problem, good[0].evaluation());
+    let forgiving = most_forgiving(&stages, &found, options)
         .into_iter()
         .filter_map(|end| Some((as_drawn_there(&problem, &end)?, end)))
-        .find(|(drawn, _)| keeps_limits(drawn) && bind_of(drawn).is_none());
+        .find(|(drawn, _)| keeps_limits(drawn) && against(drawn).is_none());
+    let stayed = already_tuned::drawn(&problem).zip(stages.last().and_then(already_tuned::drawn));
+    let forgiving = match (forgiving, stayed.filter(|_| as_drawn.worst_deg().is_some())) {
+        (Some((_, end)), Some((drawn, stayed))) if !is_clearly_more_forgiving(&end, &stayed) => Some((drawn, stayed)),
+        (None, Some(stayed)) => Some(stayed),
+        (forgiving, _) => forgiving,
+    };
     let forgiving = forgiving.and_then(|(drawn, end)| {
         let answer = answer(&problem, &bounds, &drawn)?;
-        let has_chance = !geometry.limits.is_empty() && answer.limits_hold;
+        let has_chance = !geometry.limits.is_empty() && answer.limits_hold && given_up.is_empty();
         let held_back = if has_chance { chance_held_back(&problem, &bounds, &end.iterate) } else { answer.held_back };
         Some(Answer { held_back, ..answer })
     });
+    let let_go = |mut answer: Answer| {
+        answer.limits_hold &= given_up.is_empty();
+        answer.at_limits.retain(|at| given_up.iter().all(|of| *at != ResidualOf::Limit(of.quantity)));
+        answer
+    };
+    let (answers, forgiving) = (answers.into_iter().map(let_go).collect(), forgiving.map(let_go));
     let (starts, other_binds) = (found.starts, problem.other_binds);
     let mut uncleared = problem.gaps.uncleared;
     uncleared.extend(problem.other_shaft.into_iter().flat_map(|other| {
@@ -301,7 +362,7 @@ fn tune_side(
             move |of: UnclearedPair| UnclearedPair { pair: format!("{}, {},", of.pair, other.side.name()), ..of };
         other.gaps.uncleared.into_iter().map(named)
     }));
-    Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, other_binds })
+    Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, given_up, doubts, other_binds })
 }
 
 /// The search again without the gaps that its best answer does not open, when that keeps every other limit: a gap that

@@ -4,6 +4,7 @@ use super::clearance::HeldGaps;
 use super::design_variable::{DesignVariables, VariableKind};
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
+use super::given_up::Relaxed;
 use super::other_shaft::{OtherShaft, with_shaft};
 use super::spacing::spacings;
 use super::through_travel::bind_of;
@@ -36,6 +37,8 @@ pub enum ResidualOf {
     AsSet(Measure),
     /// Distance, mm, from a chassis pickup that the file leaves to tuning to another one.
     PickupsApart,
+    /// How far, mm, a chassis pickup that moves stands outboard of the halfshaft's inner joint.
+    OutboardOfJoint,
     /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
     LinkLength,
 }
@@ -74,6 +77,14 @@ impl Limited {
         let is_tried = matches!(subject, ResidualOf::Limit(quantity) if is_read_from_built(quantity));
         Self { residual: Residual { subject, value, band, scale, gradient }, by_own, by_other, is_tried }
     }
+
+    /// Let go as far as this band, which holds for the drawing alone: nobody builds a car to it.
+    fn let_go(self, band: Interval) -> Self {
+        let own = self.residual.band;
+        let band = Interval { low: own.low.min(band.low), high: own.high.max(band.high) };
+        let residual = Residual { band, scale: limit_scale(&band), ..self.residual };
+        Self { residual: residual.wider(), by_own: Vec::new(), by_other: Vec::new(), is_tried: false }
+    }
 }
 
 impl Residual {
@@ -85,9 +96,19 @@ impl Residual {
     /// The same limit, narrower by a margin on both sides, so that what the QP solver and the digits of the written file
     /// leave over cannot break it; a limit that is narrower than both margins stays as the file has it.
     fn inside(self) -> Residual {
-        let width = self.band.width().min(100.0 / self.scale);
-        let margin = INSIDE * width + WRITTEN;
+        let margin = self.margin();
         if 2.0 * margin < self.band.width() { self.narrower(margin) } else { self }
+    }
+
+    fn margin(&self) -> f64 {
+        INSIDE * self.band.width().min(100.0 / self.scale) + WRITTEN
+    }
+
+    /// The other way, twice: a value at an end of the band is inside with the margin taken off.
+    fn wider(mut self) -> Residual {
+        let margin = 2.0 * self.margin();
+        self.band = Interval { low: self.band.low - margin, high: self.band.high + margin };
+        self
     }
 
     /// The same limit with a margin at either end, of which a band of two ends keeps at least half for itself.
@@ -182,6 +203,10 @@ pub struct TuneProblem<'g> {
     pub(super) other_shaft: Option<OtherShaft>,
     /// What the answer should forgive; `None` asks for the flattest.
     forgiven: Option<Forgiveness>,
+    /// Limits that are not held as the file has them.
+    relaxed: Vec<Relaxed>,
+    /// The one limit that is to be kept as well as can be, in place of everything wanted.
+    asked_for: Option<Quantity>,
 }
 
 impl<'g> TuneProblem<'g> {
@@ -231,7 +256,58 @@ impl<'g> TuneProblem<'g> {
             gaps,
             other_shaft,
             forgiven: None,
+            relaxed: Vec::new(),
+            asked_for: None,
         }
+    }
+
+    /// How well this limit can be kept beside the others.
+    pub(super) fn asking_for(&self, limit: Quantity) -> Self {
+        Self { asked_for: Some(limit), ..self.clone() }
+    }
+
+    /// The same question with a limit not held at all.
+    pub(super) fn without_limit(&self, of: Quantity) -> Self {
+        let mut relaxed = self.holding(of);
+        relaxed.relaxed.push(Relaxed { quantity: of, band: None });
+        relaxed
+    }
+
+    /// With a limit held as the file has it.
+    pub(super) fn holding(&self, of: Quantity) -> Self {
+        let relaxed = self.relaxed.iter().filter(|relaxed| relaxed.quantity != of).copied().collect();
+        Self { relaxed, ..self.clone() }
+    }
+
+    /// With no other limit of the file held than this one.
+    pub(super) fn holding_only(&self, of: Quantity) -> Self {
+        let others = Quantity::ALL.iter().copied().filter(|other| *other != of);
+        let relaxed = others.map(|quantity| Relaxed { quantity, band: None }).collect();
+        Self { relaxed, ..self.clone() }
+    }
+
+    /// With a limit held no tighter than the values that it has at these places.
+    pub(super) fn reaching(&self, of: Quantity, places: &[&Evaluation]) -> Self {
+        let limits = places.iter().flat_map(|place| &place.limits);
+        let values = limits.filter(|residual| residual.subject == ResidualOf::Limit(of)).map(|residual| residual.value);
+        let wide = |band: Option<Interval>, value: f64| {
+            let Interval { low, high } = band.unwrap_or(Interval::single(value));
+            Some(Interval { low: low.min(value), high: high.max(value) })
+        };
+        let mut reaching = self.holding(of);
+        reaching.relaxed.push(Relaxed { quantity: of, band: values.fold(None, wide) });
+        reaching
+    }
+
+    /// A limit of the file with one number of its own; rod ends have one each.
+    pub(super) fn limit_of_file(&self, quantity: Quantity) -> Option<Interval> {
+        self.geometry.limit(quantity, self.variables.drawn().side)
+    }
+
+    /// The car as drawn; `None` when it lacks pickups or cannot be moved through its whole travel.
+    pub(super) fn as_drawn(&self) -> Option<Evaluation> {
+        let is_placed = !self.variables.unplaced.contains(&true);
+        is_placed.then(|| self.evaluate(&vec![0.0; self.variables.list.len()])).flatten()
     }
 
     /// The same question, but for the car that forgives these errors best.
@@ -259,7 +335,11 @@ impl<'g> TuneProblem<'g> {
                 Some(forgiven) => forgiven.asked(figures, (toe, targets), limits)?,
             };
             let as_set = self.as_set(figures)?;
-            let limits = limits.into_iter().map(Residual::inside).chain(as_set).collect();
+            let limits: Vec<Residual> = limits.into_iter().map(Residual::inside).chain(as_set).collect();
+            let (objective, limits) = match self.asked_for {
+                None => (objective, limits),
+                Some(of) => limits.into_iter().partition(|residual| residual.subject == ResidualOf::Limit(of)),
+            };
             let evaluation = Evaluation { objective, limits, worst_bump_steer_deg };
             // A value that is no finite number would win every comparison.
             evaluation.objective.iter().all(|residual| residual.value.is_finite()).then_some(evaluation)
@@ -349,13 +429,13 @@ impl<'g> TuneProblem<'g> {
 
     /// Every limit that tuning holds.
     pub(super) fn limits(&self, figures: &mut Figures) -> Option<Vec<Limited>> {
-        let mut limits = self.measured_limits(figures)?;
+        let mut limits = Vec::new();
         let deg_limit = |(limit_deg, figure): (f64, Figure)| {
             let band = Interval::either_way(limit_deg);
             Limited::of(ResidualOf::Limit(Quantity::RodEndAngle), band, limit_scale(&band), figure)
         };
         limits.extend(figures.rod_ends().into_iter().map(deg_limit));
-        for spacing in spacings(&figures.moved.corner, &self.variables.unplaced) {
+        for spacing in spacings(&figures.moved.corner, &self.variables) {
             let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
             limits.push(Limited::of(spacing.on, band, 1.0, figures.figure(spacing.mm, &spacing.gradient)));
         }
@@ -370,7 +450,19 @@ impl<'g> TuneProblem<'g> {
             let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
             limits.push(Limited::of(ResidualOf::Limit(Quantity::Clearance), band, 1.0 / GAP_MM, gap));
         }
-        Some(limits)
+        Some(self.measured_limits(figures)?.into_iter().chain(self.as_relaxed(limits)).collect())
+    }
+
+    /// Those that are held, each in its band.
+    fn as_relaxed(&self, limits: Vec<Limited>) -> Vec<Limited> {
+        let relaxed = |limited: Limited| {
+            let is_of = |relaxed: &&Relaxed| limited.residual.subject == ResidualOf::Limit(relaxed.quantity);
+            match self.relaxed.iter().find(is_of) {
+                None => Some(limited),
+                Some(Relaxed { band, .. }) => band.map(|band| limited.let_go(band)),
+            }
+        };
+        limits.into_iter().filter_map(relaxed).collect()
     }
 
     /// Those that are read from measures; built cars are held to them.
@@ -390,7 +482,7 @@ impl<'g> TuneProblem<'g> {
             limits.extend(held(quantity, limit, figures.read(quantity).unwrap_or_default()));
         }
         limits.extend(self.limits_of_other_shaft(figures)?);
-        Some(limits)
+        Some(self.as_relaxed(limits))
     }
 
     /// The other wheel of a mirrored car moves as this one; of its shaft alone the figures are its own.

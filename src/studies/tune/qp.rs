@@ -105,8 +105,11 @@ impl<'a> QpSubproblem<'a> {
                 (1.0, (residual.band.high - residual.value) * residual.scale),
                 (-1.0, (residual.value - residual.band.low) * residual.scale),
             ] {
-                let entries = gradient.iter().enumerate().map(|(k, by)| (k, sign * by));
-                self.add(entries.chain([(self.worst(), -1.0)]), room);
+                // A band without an end on this side asks for nothing there.
+                if room.is_finite() {
+                    let entries = gradient.iter().enumerate().map(|(k, by)| (k, sign * by));
+                    self.add(entries.chain([(self.worst(), -1.0)]), room);
+                }
             }
         }
     }

@@ -47,7 +47,7 @@ pub struct SearchResult {
 pub const LIMIT_TOLERANCE: f64 = 1e-3;
 /// A largest scaled residual this small is none: half a thousandth of a degree of toe. Then the smaller move is the better
 /// answer.
-const FLAT: f64 = 0.05;
+pub(super) const FLAT: f64 = 0.05;
 /// Proportion by which the largest residual must fall for the least squares to be given up.
 const MIN_GAIN: f64 = 0.005;
 /// Answers whose largest residuals differ by less than this proportion are equally good; the smaller move wins.
@@ -225,14 +225,14 @@ fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<V
         .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
         .find(|design_vector| {
             let corner = problem.variables.apply(design_vector).corner;
-            spacings(&corner, &problem.variables.unplaced).iter().all(PickupSpacing::is_there)
+            spacings(&corner, &problem.variables).iter().all(PickupSpacing::is_there)
                 && problem.evaluate(design_vector).is_some()
         })
         .ok_or(NoPosture)
 }
 
 /// The answers are not the same.
-fn differ(a: &Descent, b: &Descent) -> bool {
+pub(super) fn differ(a: &Descent, b: &Descent) -> bool {
     a.iterate.design_vector.iter().zip(&b.iterate.design_vector).any(|(a, b)| (a - b).abs() > SAME)
 }
 

@@ -1,7 +1,9 @@
-//! Space for pickups that tuning places: a least distance between two of them, and a least length of their links.
+//! Space for pickups that tuning places: a least distance between two of them, a least length of their links, and a place
+//! outboard of the final drive.
 
 use nalgebra::Vector3;
 
+use super::design_variable::DesignVariables;
 use super::problem::ResidualOf;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
@@ -25,11 +27,13 @@ impl PickupSpacing {
 }
 
 /// The distances of every link whose chassis pickup the file leaves to tuning; those between pickups of the file are the
-/// builder's.
-pub(super) fn spacings(corner: &Corner, unplaced: &[bool; 5]) -> Vec<PickupSpacing> {
+/// builder's. A pickup that moves stays outboard of the inner joint, for nearer the middle of the car is the final drive.
+pub(super) fn spacings(corner: &Corner, variables: &DesignVariables) -> Vec<PickupSpacing> {
+    let unplaced = variables.unplaced;
+    let outboard = (0..5).filter(|&i| variables.outboard[i]).filter_map(|i| outboard_of_joint(corner, i));
     let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
-    lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).collect()
+    lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).chain(outboard).collect()
 }
 
 fn length(corner: &Corner, i: usize) -> PickupSpacing {
@@ -38,6 +42,15 @@ fn length(corner: &Corner, i: usize) -> PickupSpacing {
     gradient.links.upright[i] = along.normalize();
     gradient.links.chassis[i] = -along.normalize();
     PickupSpacing { on: ResidualOf::LinkLength, mm: along.norm(), least_mm: MIN_LINK_MM, gradient }
+}
+
+fn outboard_of_joint(corner: &Corner, i: usize) -> Option<PickupSpacing> {
+    let inner = corner.halfshaft.as_ref()?.inner;
+    let mut gradient = Gradient::default();
+    gradient.links.chassis[i] = Vector3::y();
+    gradient.halfshaft_inner = -Vector3::y();
+    let mm = corner.links[i].chassis.y - inner.y;
+    Some(PickupSpacing { on: ResidualOf::OutboardOfJoint, mm, least_mm: 0.0, gradient })
 }
 
 fn apart(corner: &Corner, i: usize, j: usize) -> PickupSpacing {

@@ -1,9 +1,11 @@
-//! Whether a wheel moves through its whole travel: the drawn one, and that of an answer as it reads back from its file.
+//! Whether a wheel moves through its whole travel: the drawn one, and that of an answer as it reads back from its file; and
+//! what `check` would doubt of that file.
 
 use super::outcome::with_corners;
 use super::problem::TuneProblem;
 use crate::geometry::{Corner, Geometry, Side};
 use crate::studies::heave::SideBind;
+use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::rig::RigWheel;
 
 /// What the drawn wheel of a side does, to compare the tuned one with.
@@ -47,16 +49,48 @@ impl AsDrawn {
 /// Writes a tuned car and reads it back, so that it is judged with the digits of the file; `None` when it cannot be written.
 pub type AsWritten<'a> = &'a (dyn Fn(&Geometry) -> Option<Geometry> + Sync);
 
-/// Where a tuned side binds inside its travel once it is written down. An answer at the edge of what moves can bind by the
-/// last digit of a file.
-pub(super) fn bind_as_written(
-    geometry: &Geometry,
+/// What speaks against an answer once it is written down.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Against {
+    /// It binds inside its travel: an answer at the edge of what moves can bind by the last digit of a file.
+    Bind(SideBind),
+    /// It reads like a mistake in the file, and the drawn car does not.
+    Doubts(Vec<Doubt>),
+}
+
+/// Reads answers for one side as their file would have them.
+pub(super) struct Reader<'a> {
+    geometry: &'a Geometry,
     side: Side,
-    corner: &Corner,
-    as_written: AsWritten,
-) -> Option<SideBind> {
-    let written = as_written(&with_corners(geometry, &[(side, corner)]))?;
-    bind_of(&RigWheel::new(&written, side).ok()?)
+    as_written: AsWritten<'a>,
+    /// Of the drawn car, which are the builder's.
+    known: Vec<Doubt>,
+}
+
+impl<'a> Reader<'a> {
+    pub fn new(geometry: &'a Geometry, side: Side, as_written: AsWritten<'a>) -> Self {
+        Self { geometry, side, as_written, known: doubts(geometry) }
+    }
+
+    /// `None` of a sound answer, and of one that cannot be written. Whether it reads like a mistake takes longer than how it
+    /// moves, and is asked when it is to be.
+    pub fn against(&self, corner: &Corner, asks_for_doubts: bool) -> Option<Against> {
+        let written = (self.as_written)(&with_corners(self.geometry, &[(self.side, corner)]))?;
+        let bind = RigWheel::new(&written, self.side).ok().and_then(|wheel| bind_of(&wheel));
+        bind.map(Against::Bind).or_else(|| {
+            if !asks_for_doubts {
+                return None;
+            }
+            let is_new = |doubt: &Doubt| {
+                let about = |of: &Doubt| (of.side, of.suspects.first().map(|suspect| suspect.about.clone()));
+                self.known.iter().all(|known| about(known) != about(doubt))
+            };
+            // The other side of the car is tuned, or left alone, by itself.
+            let is_own = |doubt: &Doubt| doubt.side.is_none_or(|side| side == self.side);
+            let new: Vec<Doubt> = doubts(&written).into_iter().filter(|doubt| is_own(doubt) && is_new(doubt)).collect();
+            (!new.is_empty()).then_some(Against::Doubts(new))
+        })
+    }
 }
 
 /// The bind that is nearer to design height.

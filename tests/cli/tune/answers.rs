@@ -123,7 +123,7 @@ fn the_most_forgiving_car_is_written_and_the_flattest_beside_it() {
     let ran = folder.run("tune car.toml").ends_with(0);
     ran.assert_shows(&[
         "In tuned.toml: most forgiving",
-        "Other good answers, with their longest move: tuned-2.toml 0.000 deg",
+        "Other good answers, with their longest move and the chance that yours passes: tuned-2.toml 0.000 deg",
     ]);
     assert_eq!(ran.text("tuned-2.toml"), flat.text("tuned.toml"));
     assert!(ran.worst_deg("left") > 0.001, "forgiveness costs some flatness");
@@ -218,11 +218,17 @@ fn an_asymmetric_car_is_tuned_on_the_side_that_has_room() {
     let (folder, ran) = tuned(car.set("right.toe link.free", free));
     let ran = ran.ends_with(1); // the left side still fails
     assert!(ran.worst_deg("right") < 0.05 && ran.worst_deg("left") > 0.05, "{ran}");
-    ran.assert_shows(&["per wheel (right)", "FAIL bump steer (left, bump and droop)"]);
+    ran.assert_shows(&[
+        "per wheel (right)",
+        "Not tuned: the left wheel. It has points of its own, and no `free` says what of it may move.",
+        "FAIL bump steer (left, bump and droop)",
+    ]);
+    assert_eq!(ran.summary()["tune"]["sides_without_free"], serde_json::json!(["left"]));
     let moves = ran.text("moves.csv");
     assert!(moves.lines().skip(1).all(|row| row.starts_with("right,toe link chassis,-149,-369.5,260,-149,-")));
     assert_sweeps_to_the_same(&folder, &ran, "right");
-    folder.run("tune car.toml --side right --out r").ends_with(0);
+    let right = folder.run("tune car.toml --side right --out r").ends_with(0);
+    assert!(!right.out.contains("Not tuned"), "{right}");
 }
 
 #[test]

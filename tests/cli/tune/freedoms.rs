@@ -37,6 +37,15 @@ fn new_pickups_are_found_in_their_boxes() {
     assert!(ran.text("moves.csv").contains("left,toe link chassis,,,,-"), "{}", ran.text("moves.csv"));
     folder.run("sweep hubtrace-out/tuned.toml --out again").ends_with(0);
     assert_round_trip(&folder, &ran);
+    // Its own move is none, and the end of its box is a place.
+    let side = &ran.summary()["tune"]["sides"][0];
+    assert!(side["written"]["longest_move_mm"].is_null() && !ran.out.contains(" 0.0 mm"), "{ran}");
+    let ends = side["written"]["at_end_of_room"].as_array().expect("a list").iter();
+    let edges = [-200.0, -120.0, 340.0, 390.0, 240.0, 290.0];
+    for end in ends.map(|end| end["by"].as_f64().expect("a place")) {
+        assert!(edges.iter().any(|edge| (edge - end).abs() < 1e-9), "{end}; {ran}");
+        assert!(ran.screen().contains(&format!(" {end:.1} mm)")), "{end}; {ran}");
+    }
 }
 
 /// A longer link turns the wheel where it stands; toe and camber must be what the file asks for all the same.

@@ -2,6 +2,7 @@
 
 mod answers;
 mod freedoms;
+mod kept;
 mod odds;
 mod refusals;
 mod screen;

@@ -5,4 +5,5 @@ mod freedoms;
 mod goals;
 mod outside;
 mod seeds;
+mod sound;
 mod told;

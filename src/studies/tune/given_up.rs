@@ -1,0 +1,130 @@
+//! Limits that no answer within the free boxes keeps: found, told, and no longer paid for with the others.
+//!
+//! A limit that cannot be kept would be the largest violation everywhere, and the search would give every other limit and
+//! the toe curve for a little less of it. So the limits that the best end breaks are taken one by one, first those that the
+//! drawn car keeps: what can be kept beside those before it is held, the rest is let go as far as the drawn car has it.
+
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+
+use super::descent::{Descent, descend};
+use super::iterate::Objective;
+use super::problem::{Evaluation, ResidualOf, TuneProblem};
+use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, search};
+use crate::geometry::{Interval, Quantity};
+
+/// A limit that was let go.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GivenUp {
+    /// What is limited.
+    pub quantity: Quantity,
+    /// As the file has it; `None` of rod ends, which have one each.
+    pub limit: Option<Interval>,
+    /// The value furthest outside, where it is least outside.
+    pub nearest: f64,
+    /// It could be kept alone, but not beside the other limits.
+    pub beside_others: bool,
+}
+
+/// A limit that is not held as the file has it: in a wider band, or not at all.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Relaxed {
+    pub quantity: Quantity,
+    pub band: Option<Interval>,
+}
+
+/// A violation below this, scaled, is what solver and margins leave over: the limit of the file holds to a shop's digits.
+pub(super) const KEPT: f64 = 0.01;
+
+/// A search in which every limit that is held can be kept, and the limits that were let go for it; `None` when the best end of
+/// the search keeps all of them, or breaks what is no limit of the file.
+pub(super) fn within_reach<'g>(
+    problem: &TuneProblem<'g>,
+    found: &SearchResult,
+    options: &SearchOptions,
+) -> Option<(TuneProblem<'g>, SearchResult, Vec<GivenUp>)> {
+    let best = found.ends.first().filter(|end| end.evaluation().worst_violation() > KEPT)?;
+    // Where a search was stopped, nothing shows that a limit cannot be kept.
+    if (options.stop)() {
+        return None;
+    }
+    let drawn = problem.as_drawn();
+    let mut broken = broken(best.evaluation());
+    let is_kept = |of: &Quantity| drawn.as_ref().is_some_and(|drawn| most_broken(drawn, *of).is_none());
+    broken.sort_by_key(|quantity| !is_kept(quantity));
+    let mut starts: Vec<Vec<f64>> = found.ends.iter().map(|end| end.iterate.design_vector.clone()).collect();
+    starts.extend(drawn.is_some().then(|| vec![0.0; problem.variables.list.len()]));
+    let nearest = |problem: &TuneProblem, of: Quantity| nearest(&problem.asking_for(of), &starts, options);
+
+    let mut held = broken.iter().fold(problem.clone(), |problem, &of| problem.without_limit(of));
+    let mut given_up = Vec::new();
+    let mut reached = None;
+    for &quantity in &broken {
+        let asked = held.holding(quantity);
+        let near = nearest(&asked, quantity).filter(|end| end.evaluation().worst_violation() <= KEPT)?;
+        let (asked, near) = match asked.without_lost_gaps(&near.iterate.design_vector) {
+            Some(fewer) if quantity == Quantity::Clearance => nearest(&fewer, quantity).map(|near| (fewer, near))?,
+            _ => (asked, near),
+        };
+        if near.evaluation().worst_residual() <= KEPT {
+            held = asked;
+        } else {
+            let alone = nearest(&problem.holding_only(quantity), quantity)?;
+            let beside_others = alone.evaluation().worst_residual() <= KEPT;
+            let told = if beside_others { near.evaluation() } else { alone.evaluation() };
+            let nearest = most_broken(told, quantity)?;
+            given_up.push(GivenUp { quantity, limit: problem.limit_of_file(quantity), nearest, beside_others });
+        }
+        reached = Some(near);
+    }
+    let reached = problem.evaluate(&reached?.iterate.design_vector)?;
+    let relaxed = |places: &[&Evaluation]| {
+        given_up.iter().fold(held.clone(), |problem, of| problem.reaching(of.quantity, places))
+    };
+    let options = &SearchOptions { progress: &|| {}, ..*options };
+    let searched = |problem: TuneProblem<'g>| {
+        let found = search(&problem, options);
+        found.ends.first().is_some_and(|end| end.evaluation().worst_violation() <= KEPT).then_some((problem, found))
+    };
+    let as_drawn = drawn.as_ref().and_then(|drawn| searched(relaxed(&[drawn])));
+    let (problem, found) = as_drawn.or_else(|| {
+        let places: Vec<&Evaluation> = drawn.iter().chain([&reached]).collect();
+        searched(relaxed(&places))
+    })?;
+    Some((problem, found, given_up))
+}
+
+/// The limits of the file that an evaluation breaks, in the order in which they are held.
+fn broken(evaluation: &Evaluation) -> Vec<Quantity> {
+    let mut list = Vec::new();
+    for residual in evaluation.limits.iter().filter(|residual| residual.scaled().abs() > KEPT) {
+        if let ResidualOf::Limit(quantity) = residual.subject
+            && !list.contains(&quantity)
+        {
+            list.push(quantity);
+        }
+    }
+    list
+}
+
+/// The value of a quantity that breaks its limit most.
+fn most_broken(evaluation: &Evaluation, of: Quantity) -> Option<f64> {
+    let limits = evaluation.limits.iter().chain(&evaluation.objective);
+    let own = limits.filter(|residual| residual.subject == ResidualOf::Limit(of) && residual.scaled().abs() > KEPT);
+    own.max_by(|a, b| a.scaled().abs().total_cmp(&b.scaled().abs())).map(|residual| residual.value)
+}
+
+/// The descent that breaks what is asked for least, of those that keep the rest when one does.
+fn nearest(problem: &TuneProblem, starts: &[Vec<f64>], options: &SearchOptions) -> Option<Descent> {
+    let bounds = bounds_of(problem);
+    let descend = |start: &Vec<f64>| descend(problem, &bounds, start, Objective::Worst, options.stop).ok();
+    let mut ends: Vec<Descent> = starts.par_iter().filter_map(descend).collect();
+    let size = |end: &Descent| {
+        let violation = end.evaluation().worst_violation();
+        (if violation <= LIMIT_TOLERANCE { 0.0 } else { violation }, end.evaluation().worst_residual())
+    };
+    ends.sort_by(|a, b| {
+        let (a, b) = (size(a), size(b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    ends.into_iter().next()
+}

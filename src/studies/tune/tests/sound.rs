@@ -1,0 +1,110 @@
+//! Answers that a builder can build: outboard of the final drive, sound to `check`, and worth leaving the drawn car for.
+
+use super::super::already_tuned::{is_clearly_flatter, is_clearly_more_forgiving};
+use super::super::descent::Descent;
+use super::super::iterate::Iterate;
+use super::super::problem::{Evaluation, Residual};
+use super::super::through_travel::{Against, Reader};
+use crate::file::GeometryFile;
+use crate::geometry::{AdjustmentRange, Geometry, Interval, Side};
+use crate::studies::termination::Termination;
+use crate::studies::tune::{Choice, DesignVariables, ResidualOf, SearchOptions, TuneProblem, tune};
+
+fn first_cut() -> Geometry {
+    let text = include_str!("../../../../geometries/first-cut.toml");
+    GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry
+}
+
+/// The toe link's bracket, from 376 mm inboard past the inner joint at 205 mm.
+fn with_toe_link_inboard() -> Geometry {
+    let mut geometry = first_cut();
+    for link in &mut geometry.adjustments.left.links {
+        (link.chassis, link.upright) = ([None; 3], [None; 3]);
+    }
+    geometry.adjustments.left.links[4].chassis[1] = Some(AdjustmentRange { low: -300.0, high: 10.0, step: None });
+    geometry
+}
+
+#[test]
+fn a_bracket_that_moves_stays_outboard_of_the_inner_joint() {
+    let outboard = |geometry: &Geometry, by: f64| {
+        let variables = DesignVariables::of(geometry, Side::Left);
+        let problem = TuneProblem::new(geometry, Side::Left, variables, None);
+        let evaluation = problem.evaluate(&[by]).expect("a car that moves");
+        let mut held = evaluation.limits.into_iter().filter(|limit| limit.subject == ResidualOf::OutboardOfJoint);
+        (held.next().map(|limit| (limit.value, limit.scaled() < 0.0, limit.gradient)), held.count())
+    };
+    let geometry = with_toe_link_inboard();
+    assert_eq!(outboard(&geometry, -170.0), (Some((1.0, false, vec![1.0])), 0));
+    assert_eq!(outboard(&geometry, -172.0), (Some((-1.0, true, vec![1.0])), 0));
+    // Drawn nearer to the middle, it is the builder's.
+    let mut inboard = geometry;
+    inboard.left.links[4].chassis.y = 204.0;
+    assert_eq!(outboard(&inboard, 0.0), (None, 0));
+}
+
+#[test]
+fn an_answer_that_reads_like_a_slip_is_told_from_a_sound_one() {
+    let geometry = first_cut();
+    let reader = Reader::new(&geometry, Side::Left, &|car| Some(car.clone()));
+    assert_eq!(reader.against(&geometry.left, true), None);
+    // A tape of twice the link's length and more.
+    let mut slip = geometry.left.clone();
+    slip.links[4].taped_mm = Some(900.0);
+    let Some(Against::Doubts(doubts)) = reader.against(&slip, true) else { panic!("no doubt of {:?}", slip.links[4]) };
+    assert!(doubts.iter().any(|doubt| doubt.sentence.contains("toe link")), "{doubts:?}");
+    // What is doubted of the drawn car is the builder's.
+    let mut known = geometry.clone();
+    known.left = slip.clone();
+    known.mirror_left();
+    assert_eq!(Reader::new(&known, Side::Left, &|car| Some(car.clone())).against(&slip, true), None);
+}
+
+/// Written down, every answer has its toe link's bracket where no car has it.
+#[test]
+fn where_every_answer_is_doubted_the_best_one_says_so() {
+    let geometry = first_cut();
+    let options = SearchOptions { starts: 2, ..SearchOptions::default() };
+    let slipped = |car: &Geometry| {
+        let mut car = car.clone();
+        car.left.links[4].taped_mm = Some(900.0);
+        car.mirror_left();
+        Some(car)
+    };
+    let side = tune(&geometry, &[Side::Left], &options, &slipped).expect("an answer").swap_remove(0);
+    assert!(!side.doubts.is_empty() && side.forgiving.is_none() && side.answers.len() == 1, "{:?}", side.doubts);
+    assert!(side.chosen(Choice::MostForgiving).worst_bump_steer_deg < 0.01);
+    let sound = tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
+    assert!(sound.doubts.is_empty() && sound.forgiving.is_some());
+}
+
+fn end(subject: ResidualOf, value: f64, scale: f64) -> Descent {
+    let residual = Residual { subject, value, band: Interval::single(0.0), scale, gradient: Vec::new() };
+    let evaluation = Evaluation { objective: vec![residual], limits: Vec::new(), worst_bump_steer_deg: 0.0 };
+    Descent { iterate: Iterate { design_vector: Vec::new(), evaluation }, termination: Termination::Converged }
+}
+
+/// One residual of 20 √f is a share f of cars that fail.
+#[test]
+fn a_drawn_car_is_left_when_a_tenth_more_cars_pass_or_half_as_many_fail() {
+    let failing = |share: f64| end(ResidualOf::Built, share.sqrt(), 20.0);
+    let leaves = |drawn: f64, answer: f64| is_clearly_more_forgiving(&failing(1.0 - answer), &failing(1.0 - drawn));
+    // 74 of 100 cars pass: 81 are not enough, 82 are.
+    assert!(!leaves(0.74, 0.81) && leaves(0.74, 0.82));
+    assert!(!leaves(0.92, 0.95) && leaves(0.92, 0.97));
+    // Two cars of a thousand are what is known at best.
+    assert!(!leaves(0.001, 0.002) && leaves(0.001, 0.01));
+    assert!(!leaves(0.9, 0.5));
+    // Without cars that are tried, the square of the toe curve.
+    let square = |value: f64| end(ResidualOf::Spread, value, 1.0);
+    assert!(is_clearly_more_forgiving(&square(0.94), &square(1.0)));
+    assert!(!is_clearly_more_forgiving(&square(0.96), &square(1.0)));
+}
+
+#[test]
+fn a_drawn_car_is_left_for_a_toe_curve_that_is_flatter_by_a_tenth() {
+    let toe = |scaled: f64| end(ResidualOf::Toe { bump_mm: 10.0 }, scaled, 1.0);
+    assert!(is_clearly_flatter(&toe(0.88), &toe(1.0)) && !is_clearly_flatter(&toe(0.92), &toe(1.0)));
+    // Half a thousandth of a degree is nothing.
+    assert!(!is_clearly_flatter(&toe(0.0), &toe(0.04)));
+}
