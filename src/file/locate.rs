@@ -34,7 +34,7 @@ pub(super) fn key(text: &str, side: Side, path: &[&str]) -> Option<Span> {
 }
 
 /// Tables of which no two have a key of one name.
-const TABLES: [&str; 8] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape"];
+const TABLES: [&str; 9] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape", "clearance"];
 
 /// Of a point by its name, of a link as `link "NAME"`, of a key alone or as "`key` in [table]".
 pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {

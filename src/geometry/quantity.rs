@@ -252,7 +252,7 @@ macro_rules! quantities {
 use TargetForm as Form;
 quantities! {
     /// Largest change of toe from design, or from another ride height of the file.
-    BumpSteer: "bump steer", Degrees, 3, BumpAndDroop, Wheel, Nothing, EitherWay("bump_steer"), None, "worst_bump_steer_deg", 2.0;
+    BumpSteer: "bump steer", Degrees, 3, BumpAndDroop, Wheel, Nothing, EitherWay("bump_steer"), None, "worst_bump_steer_deg", 0.9;
     /// Least-squares line of the toe curve through the design height.
     Slope: "slope", DegreesPerMillimetre, 5, BumpAndDroop, Wheel, Nothing, NotLimited, None, "slope_deg_per_mm", ANY;
     /// What the line leaves of the toe curve, worst.

@@ -76,7 +76,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "bump_steer = 0.05",
             "bump_steer = 5.0",
-            "`bump_steer` in [limits]: a limit of 5 deg on bump steer holds nothing back; 2 deg is much on \
+            "`bump_steer` in [limits]: a limit of 5 deg on bump steer holds nothing back; 0.9 deg is much on \
              anything that rolls.",
         ),
         (
@@ -159,11 +159,11 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
              wheel centre again, or those points if they were counted from another datum.",
         ),
         ("wheelbase = 2450.0", "wheelbase = 2.45", "wheelbase: 2.45 mm is no car's; probably 2450.0: it is in metres."),
-        ("wheelbase = 2450.0", "wheelbase = 245.0", "wheelbase: 245 mm is no car's; probably 2450.0: it is in cm."),
+        ("wheelbase = 2450.0", "wheelbase = 245.0", "wheelbase: 245.0 mm is no car's; probably 2450.0: it is in cm."),
         (
             "cg_height = 380.0",
             "cg_height = 15.0",
-            "cg_height: 15 mm is no car's centre of gravity; probably 381.0: it is in inches, and the file in mm.",
+            "cg_height: 15.0 mm is no car's centre of gravity; probably 381.0: it is in inches, and the file in mm.",
         ),
         (
             "rim_radius = 172.0",
@@ -234,8 +234,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "chassis = [150.0, 380.0, 400.0]\nupright = [28.0, 655.0, 405.0]",
             "chassis = [28.0, 655.0, 405.0]\nupright = [150.0, 380.0, 400.0]",
-            "Link \"upper front\" on the left: its `upright` point is nowhere near the wheel, and its `chassis` point would \
-             be in it: the two are probably in each other's place.",
+            "upper front chassis and upper front upright, left: the two are probably in each other's place; as written its chassis end \
+             is 275.0 mm outboard of its upright end.",
         ),
         (
             "rim_radius = 172.0",
@@ -245,9 +245,9 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "[travel]\nbump = 60.0",
             "[travel]\nbump = 6.0",
-            "`bump`: 6.0 mm is no wheel's travel; 8.0 mm to 350.0 mm is what cars have.",
+            "`bump`: 6.0 mm is no wheel's travel, probably 60.0: it is in cm; 8.0 mm to 350.0 mm is what cars have.",
         ),
-        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.0 mm to 3.0 mm is what cars have."),
+        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.02 mm to 3.0 mm is what cars have."),
         (
             "[travel]",
             "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",
@@ -292,13 +292,97 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "upright = [28.0, 655.0, 405.0]",
             "upright = [-42.0, 652.0, 400.0]",
             "upper front upright and upper rear upright, left: 3.0 mm apart, and two rod ends have no room there: give both the same \
-             numbers if they share a hole, or measure both again.",
+             numbers if they share a hole, or measure both again; the sign of x of one of them may be turned.",
         ),
         (
             "chassis = [195.0, 490.0, 570.0]\nmount = [60.0, 652.0, 195.0]",
             "chassis = [60.0, 652.0, 195.0]\nmount = [195.0, 490.0, 570.0]",
-            "The spring on the left: its `chassis` end is 87.8 mm from the wheel's centre plane and its `mount` 239.7 mm: the two are \
-             probably in each other's place.",
+            "spring chassis and spring mount, left: the two are probably in each other's place; as written its frame end is 375.0 mm \
+             below its other one, in a length of 430.2 mm.",
+        ),
+        (
+            "chassis = [195.0, 490.0, 570.0]",
+            "chassis = [915.0, 490.0, 570.0]",
+            "spring chassis, left: x = 915.0 is probably 195.0: two digits are swapped; as written the spring leans 64 deg fore and \
+             aft.",
+        ),
+        (
+            "chassis = [195.0, 490.0, 570.0]",
+            "chassis = [195.0, 940.0, 570.0]",
+            "spring chassis, left: y = 940.0 is probably 490.0: two digits are swapped; as written it is 210.2 mm outboard of the \
+             wheel's centre plane.",
+        ),
+        (
+            "chassis = [195.0, 490.0, 570.0]",
+            "chassis = [195.0, 49.0, 570.0]",
+            "spring chassis, left: y = 49.0 is probably 490.0: the decimal point is shifted; as written the spring is 722.8 mm long, \
+             like no other on such a wheel.",
+        ),
+        (
+            "mount = [60.0, 652.0, 195.0]",
+            "mount = [60.0, 652.0, 19.5]",
+            "spring mount, left: z = 19.5 is probably 195.0: the decimal point is shifted; as written it is 19.5 mm above the road.",
+        ),
+        (
+            "inner = [4.0, 205.0, 279.0]",
+            "inner = [4.0, 20.5, 279.0]",
+            "halfshaft inner, left: y = 20.5 is probably 205.0: the decimal point is shifted; as written it is 20.5 mm from the middle \
+             of the car.",
+        ),
+        (
+            "chassis = [-150.0, 376.0, 255.0]",
+            "chassis = [-15.0, 376.0, 255.0]",
+            "toe link chassis, left: x = -15.0 is probably -150.0: the decimal point is shifted; as written seen from above its link lies \
+             across the others.",
+        ),
+        (
+            "chassis = [-150.0, 376.0, 255.0]",
+            "chassis = [-510.0, 376.0, 255.0]",
+            "toe link chassis, left: x = -510.0 is probably -150.0: two digits are swapped; as written it is 510.0 mm behind the wheel \
+             centre.",
+        ),
+        (
+            "centre = [0.0, 737.636, 281.204]",
+            "centre = [0.0, 837.636, 281.204]",
+            "halfshaft outer, left: [-0.1, 659.0, 279.1] is 2.6 mm off the spindle's line, and the joint runs in the hub; wheel centre \
+             y = 837.636 is probably 737.636: 100 mm off, as a tape held at its 100 mm mark reads.",
+        ),
+        (
+            "step = 5.0",
+            "step = 50.0",
+            "`step`: 50.0 mm is more than half of the travel, 60.0 mm, and little is seen of it; probably 5.0.",
+        ),
+        (
+            "bump_steer = 0.05",
+            "bump_steer = 0.0005",
+            "`bump_steer` in [limits]: a limit of 0.0005 deg on bump steer is less than any gauge reads.",
+        ),
+        (
+            "scrub = 13.0",
+            "scrub = 0.013",
+            "`scrub` in [limits]: a limit of 0.013 mm on scrub is less than any gauge reads; probably 13.0: it is in metres.",
+        ),
+        (
+            "roll_centre_height = [40.0, 110.0]",
+            "roll_centre_height = [1.5, 4.5]",
+            "`roll_centre_height` in [limits]: roll-centre height of 1.5 to 4.5 mm is probably [38.1, 114.3]: it is in inches, and the \
+             file in mm.",
+        ),
+        (
+            "sd = 0.5",
+            "sd = 0.0005",
+            "`sd`: 0.0005 mm is no welder's error, probably 0.5: it is in metres; 0.02 mm to 3.0 mm is what cars have.",
+        ),
+        (
+            "plunge_window = [-10.0, 10.0]",
+            "plunge_window = [-0.4, 0.4]",
+            "`plunge_window`: 0.8 mm is no halfshaft's plunge, end to end, probably 20.3: it is in inches, and the file in mm; 3.0 mm to \
+             200.0 mm is what cars have.",
+        ),
+        (
+            "free = { chassis = { y = [-25.0, 25.0],",
+            "free = { chassis = { y = [-250.0, 25.0],",
+            "`free` of link \"upper front\" on the left: 250.0 mm one way is more room than a frame has; 200.0 mm is much.",
         ),
         (
             "chassis = [-110.0, 372.0, 388.0]",
@@ -361,6 +445,49 @@ fn a_right_wheel_that_steers_with_the_left_one_is_told() {
           side."
         ]
     );
+}
+
+/// `starter` says that z counts from the floor; without it the datum may be anywhere.
+#[test]
+fn a_tyre_of_a_starter_that_does_not_stand_on_the_floor_is_told() {
+    let high = DEMO.replacen("tyre_radius = 281.3", "tyre_radius = 291.3", 1);
+    assert_eq!(doubts_of(&high), Vec::<String>::new());
+    let starter = |radius: &str| {
+        let text = DEMO.replacen("schema = 1", "schema = 1\nstarter = \"195/50R15, track 1466 mm\"", 1);
+        doubts_of(&text.replacen("tyre_radius = 281.3", &format!("tyre_radius = {radius}"), 1))
+    };
+    assert_eq!(starter("281.3"), Vec::<String>::new());
+    let stands = |radius: &str, by: &str| {
+        format!("tyre_radius, left: with {radius} mm the tyre stands {by} z = 0, the floor of a starter")
+    };
+    let told = "measure it and the height of the wheel centre again.";
+    assert_eq!(starter("291.3"), [format!("{}: {told}", stands("291.3", "10.0 mm below"))]);
+    let swapped = stands("218.3", "63.0 mm above");
+    assert!(!starter("218.3").contains(&swapped));
+    assert_eq!(starter("265.3"), [format!("{}: {told}", stands("265.3", "16.0 mm above"))]);
+}
+
+/// A gap of no parts, in a table that the demo car lacks.
+#[test]
+fn a_least_gap_in_inches_is_told() {
+    assert_eq!(
+        doubts_of(&format!("{DEMO}\n[clearance]\nleast = 0.2\n")),
+        [
+            "`least`: 0.2 mm is no gap between parts that bend, probably 5.1: it is in inches, and the file in mm; 0.9 mm to 80.0 mm is \
+          what cars have."
+        ]
+    );
+}
+
+/// Both legs of a wishbone from one hole to the same side of the axle line.
+#[test]
+fn two_links_of_one_hole_that_stand_beside_each_other_are_told() {
+    let text = include_str!("../../geometries/double-wishbone.toml");
+    let legs = |x: &str| doubts_of(&text.replacen("chassis = [125.0, ", &format!("chassis = [{x}, "), 1));
+    assert_eq!(legs("125.0"), Vec::<String>::new());
+    let told = legs("-125.0");
+    assert!(told.len() == 1 && told[0].contains("x = -125.0 is probably 125.0: the sign is turned"), "{told:?}");
+    assert!(told[0].ends_with("share a hole and stand 5 deg apart, like one link."), "{told:?}");
 }
 
 /// A right side that was measured 30 mm aside, but for its wheel.

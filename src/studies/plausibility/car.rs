@@ -1,9 +1,9 @@
 //! Numbers of the whole car, and limits, beside what rolls.
 
-use super::Doubt;
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
 use super::slips::{as_typed, meant_of_car};
-use crate::geometry::{Car, Geometry, Interval, LimitKey, Quantity, Side, Unit};
+use super::{Doubt, limits};
+use crate::geometry::{Car, Geometry, Side};
 
 /// From the shortest to the longest, mm.
 const WHEELBASE_MM: [f64; 2] = [1300.0, 4600.0];
@@ -37,7 +37,8 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         .chain(height)
         .chain(figures(geometry))
         .chain(undriven(geometry))
-        .chain(Quantity::ALL.iter().flat_map(|q| limit(geometry, *q)))
+        .chain(coarse_step(geometry))
+        .chain(limits::doubts(geometry))
         .collect()
 }
 
@@ -60,7 +61,7 @@ fn length(
         None => "measure it again, or leave it out".to_owned(),
     };
     let written = as_typed(mm / units.in_mm());
-    let sentence = format!("{key}: {written} {} is {whose}; {why}.", units.symbol());
+    let sentence = format!("{key}: {written:?} {} is {whose}; {why}.", units.symbol());
     Some(Doubt::new(None, key, probably, sentence))
 }
 
@@ -74,6 +75,22 @@ fn undriven(geometry: &Geometry) -> Option<Doubt> {
     })
 }
 
+/// Steps with which next to nothing is seen of the travel.
+fn coarse_step(geometry: &Geometry) -> Option<Doubt> {
+    const MOST_OF_TRAVEL: f64 = 0.5;
+    let (travel, units) = (&geometry.travel, geometry.units);
+    let end_mm = travel.bump_mm.max(travel.droop_mm);
+    (travel.step_mm > MOST_OF_TRAVEL * end_mm && end_mm > 0.0).then(|| {
+        let meant = format!("{:?}", as_typed(travel.step_mm / units.in_mm() / 10.0));
+        let sentence = format!(
+            "`step`: {} is more than half of the travel, {}, and little is seen of it; probably {meant}.",
+            units.show(travel.step_mm),
+            units.show(end_mm)
+        );
+        Doubt::new(None, "step", Some(meant), sentence)
+    })
+}
+
 /// A number of which both ends are known.
 struct Range {
     key: &'static str,
@@ -83,6 +100,8 @@ struct Range {
     high: f64,
     /// What it is not.
     of: &'static str,
+    /// What most cars have, mm: with a slip that makes it that, what was meant is told.
+    usual_mm: Option<[f64; 2]>,
 }
 
 /// How a number of a range is shown.
@@ -99,10 +118,13 @@ enum Shown {
 /// Numbers that would make the program work on no car at all; the ends are common practice with much room.
 fn figures(geometry: &Geometry) -> Vec<Doubt> {
     let (travel, wheel, car) = (&geometry.travel, &geometry.left.wheel, &geometry.car);
-    let range = |key, number, unit, [low, high]: [f64; 2], of| Range { key, number, unit, low, high, of };
-    let mm = |key, number, ends, of| range(key, number, Shown::Length, ends, of);
+    let range =
+        |key, number, unit, [low, high]: [f64; 2], of| Range { key, number, unit, low, high, of, usual_mm: None };
+    let mm = |key, number, ends, of, usual_mm| Range { usual_mm, ..range(key, number, Shown::Length, ends, of) };
     let deg = |key, number, ends, of| range(key, number, Shown::With("deg"), ends, of);
-    let moved = |key, number: f64| (number != 0.0).then(|| mm(key, number, [8.0, 350.0], "no wheel's travel"));
+    let moved = |key, number: f64| {
+        (number != 0.0).then(|| mm(key, number, [8.0, 350.0], "no wheel's travel", Some([30.0, 150.0])))
+    };
     let rod_ends = geometry.left.links.iter().filter_map(|link| link.rod_end_limit_deg);
     let rod_end = |number| deg("rod_end_limit", number, [LEAST_ROD_END_DEG, ANY_ROD_END_DEG], "no rod end's");
     let shafts = || Side::BOTH.into_iter().filter_map(|side| geometry.corner(side).halfshaft.as_ref());
@@ -113,9 +135,24 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
     let mut ranges: Vec<Range> =
         [moved("bump", travel.bump_mm), moved("droop", travel.droop_mm)].into_iter().flatten().collect();
     ranges.push(deg("roll", travel.roll_deg, [0.0, 15.0], "no car's body roll"));
-    ranges.push(mm("toe_span", wheel.toe_span_mm, [150.0, 2500.0], "no plate or rim that toe is read over"));
-    ranges.extend(wheel.tyre_width_mm.map(|width| mm("tyre_width", width, [80.0, 500.0], "no tyre's")));
-    ranges.extend(geometry.weld.iter().map(|weld| mm("sd", weld.sd_mm, [0.0, 3.0], "no welder's error")));
+    ranges.push(mm(
+        "toe_span",
+        wheel.toe_span_mm,
+        [150.0, 2500.0],
+        "no plate or rim that toe is read over",
+        Some([250.0, 700.0]),
+    ));
+    ranges.extend(
+        wheel.tyre_width_mm.map(|width| mm("tyre_width", width, [80.0, 500.0], "no tyre's", Some([130.0, 350.0]))),
+    );
+    let errors = geometry.weld.iter().map(|weld| weld.sd_mm).filter(|sd_mm| *sd_mm != 0.0);
+    ranges.extend(errors.map(|sd_mm| mm("sd", sd_mm, [0.02, 3.0], "no welder's error", Some([0.2, 2.0]))));
+    let gaps = geometry.clearance.least_mm.filter(|mm| *mm != 0.0);
+    ranges.extend(gaps.map(|gap| mm("least", gap, [0.9, 80.0], "no gap between parts that bend", Some([3.0, 15.0]))));
+    let windows = shafts().filter_map(|shaft| shaft.plunge_window_mm).map(|window| window.high - window.low);
+    let window =
+        |wide| mm("plunge_window", wide, [3.0, 200.0], "no halfshaft's plunge, end to end", Some([12.0, 80.0]));
+    ranges.extend(windows.map(window));
     ranges.extend(rod_ends.map(rod_end));
     ranges.extend(shafts().filter_map(|shaft| shaft.inner_limit_deg).map(|limit| joint("inner_limit", limit)));
     ranges.extend(shafts().filter_map(|shaft| shaft.outer_limit_deg).map(|limit| joint("outer_limit", limit)));
@@ -134,54 +171,27 @@ fn figures(geometry: &Geometry) -> Vec<Doubt> {
 
 impl Range {
     fn doubt(&self, geometry: &Geometry) -> Option<Doubt> {
+        let units = geometry.units;
         let shown = |number: f64| match self.unit {
-            Shown::Length => geometry.units.show(number),
+            Shown::Length => format!("{:?} {}", as_typed(number / units.in_mm()), units.symbol()),
             Shown::With(symbol) => format!("{number} {symbol}"),
             Shown::Plain => number.to_string(),
         };
         (!(self.low..=self.high).contains(&self.number)).then(|| {
             let (key, of) = (self.key, self.of);
+            let is_usual = |number: &f64| {
+                self.usual_mm.is_some_and(|[least, most]| (least..=most).contains(&(number * units.in_mm())))
+            };
+            let meant = meant_of_car(self.number / units.in_mm(), units).into_iter();
+            let meant = meant.filter(|(slip, _)| slip.is_of_size()).find(|(_, number)| is_usual(number));
+            let why = meant.map_or(String::new(), |(slip, meant)| format!(", probably {meant:?}: {}", slip.words()));
             let sentence = format!(
-                "`{key}`: {} is {of}; {} to {} is what cars have.",
+                "`{key}`: {} is {of}{why}; {} to {} is what cars have.",
                 shown(self.number),
                 shown(self.low),
                 shown(self.high)
             );
-            Doubt::new(None, key, None, sentence)
+            Doubt::new(None, key, meant.map(|(_, meant)| format!("{meant:?}")), sentence)
         })
     }
-}
-
-/// A limit beyond what is set on anything that rolls; one for each wheel or link that has its own.
-fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
-    let definition = quantity.definition();
-    let Some(place) = definition.limit.place() else { return Vec::new() };
-    let mut limits: Vec<f64> = match definition.limit {
-        LimitKey::RodEnd => {
-            let links = Side::BOTH.into_iter().flat_map(|side| &geometry.corner(side).links);
-            links.filter_map(|link| link.rod_end_limit_deg).collect()
-        }
-        _ => Side::BOTH.into_iter().filter_map(|side| geometry.limit(quantity, side)).map(largest).collect(),
-    };
-    limits.retain(|limit| *limit > definition.credible);
-    limits.dedup();
-    let shown = |number: f64| match definition.unit {
-        Unit::Millimetres => geometry.units.show(number),
-        unit => format!("{number} {}", unit.symbol()),
-    };
-    let doubt = |limit: f64| {
-        let sentence = format!(
-            "{place}: a limit of {} on {} holds nothing back; {} is much on anything that rolls.",
-            shown(limit),
-            quantity.name(),
-            shown(definition.credible)
-        );
-        Doubt::new(None, place.clone(), None, sentence)
-    };
-    limits.into_iter().map(doubt).collect()
-}
-
-/// The end that is furthest from zero and not open.
-fn largest(limit: Interval) -> f64 {
-    [limit.low, limit.high].into_iter().map(f64::abs).filter(|end| end.is_finite()).fold(0.0, f64::max)
 }

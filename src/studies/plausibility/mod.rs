@@ -5,15 +5,15 @@
 //!
 //! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
 //! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner), `facts`
-//! (the one number of a link that its tape, its bolts or its tube deny), `upright_axes` (one question, not fifteen),
-//! `exchanged`, `wheel`, `shaft`, `parts`, `spring`, `sides` and `car` (one class of mistakes each). A mistake that was found is
-//! mended for the checks after it, so that it is told once.
+//! (the one number of a link that its tape, its bolts or its tube deny), `upright_axes` (one question, not fifteen), `wheel`,
+//! `shaft`, `parts`, `spring`, `sides`, `car` and `limits` (one class of mistakes each). A mistake that was found is mended for
+//! the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod car;
-mod exchanged;
 mod facts;
+mod limits;
 mod oddities;
 mod parts;
 mod shaft;
@@ -55,6 +55,12 @@ impl Doubt {
         Self { side, suspects: vec![Suspect { about: about.into(), probably }], sentence }
     }
 
+    /// True when it is about a link as a whole, and the other one about a point of that link.
+    fn is_of_link_of(&self, other: &Doubt) -> bool {
+        let points = || other.suspects.iter().filter_map(|suspect| suspect.about.rsplit_once(' '));
+        self.suspects.iter().all(|suspect| points().any(|(link, _)| suspect.about == format!("link {link:?}")))
+    }
+
     fn is_about(&self, side: Side, about: &str) -> bool {
         self.side == Some(side) && self.suspects.iter().any(|suspect| suspect.about == about)
     }
@@ -83,26 +89,36 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         }
         found.extend(upright_axes::unused_offset(&mended, side));
         found.extend(parts::mend_tapes(&mut mended, side));
-        found.extend(exchanged::mend(&mut mended, side));
-        found.extend(exchanged::mend_spring(&mut mended, side));
         found.extend(typing::mend(&mut mended, side, &found));
         found.extend(facts::mend(&mut mended, side));
-        // A number that is told as wrong is judged no further.
-        let is_told = |about: &str| found.iter().any(|doubt| doubt.is_about(side, about));
         if spindle_is_known {
-            if !is_told("wheel centre") && !is_told("halfshaft outer") {
+            if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "halfshaft outer") {
                 found.extend(shaft::mend(&mut mended, side));
             }
-            let outer_was_off = found.iter().any(|doubt| doubt.is_about(side, "halfshaft outer"));
+            let outer_was_off = is_told(&found, side, "halfshaft outer");
             found.extend(shaft::inner(&mut mended, side, outer_was_off));
         }
-        found.extend(parts::doubts(&mended, side));
+        let of_parts = parts::doubts(&mended, side);
+        let is_new = |doubt: &Doubt| doubt.suspects.iter().all(|suspect| !is_told(&found, side, &suspect.about));
+        let of_parts: Vec<Doubt> = of_parts.into_iter().filter(is_new).collect();
+        found.extend(of_parts);
+        if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "tyre_radius") {
+            found.extend(wheel::off_floor(&mended, side));
+        }
         found.extend(spring::make(&mended, side));
         found.extend(spring::rate(&mended, side));
     }
     if !geometry.mirrored {
-        found.extend(sides::doubts(&mended, &found));
+        let of_sides = sides::doubts(&mended, &found);
+        // The tape says that a link is wrong, and the other side which number of it.
+        found.retain(|doubt| !of_sides.iter().any(|of_side| doubt.is_of_link_of(of_side)));
+        found.extend(of_sides);
     }
     found.extend(car::doubts(geometry));
     found
+}
+
+/// A number that is told as wrong is judged no further.
+fn is_told(found: &[Doubt], side: Side, about: &str) -> bool {
+    found.iter().any(|doubt| doubt.is_about(side, about))
 }

@@ -71,7 +71,11 @@ enum What {
     ShaftLength,
     OffSpindle,
     SpringRise,
+    SpringLean,
+    SpringLong,
     Crosses,
+    CrossesOthers,
+    Beside,
 }
 
 /// A wheel is driven so far, mm either way, to see whether the links bind at once.
@@ -121,7 +125,8 @@ impl Oddity {
             What::ShaftReach | What::ShaftLength | What::TimesOthers | What::SpringRise => self.ratio > 1.0,
             What::OffSpindle => false, // told to the millimetre elsewhere
             What::Margin | What::Bind | What::Passes | What::Taped | What::OutOfSquare => false,
-            What::OutboardOfOthers | What::LengthAlone | What::Crosses => false,
+            What::OutboardOfOthers | What::LengthAlone | What::Crosses | What::CrossesOthers => false,
+            What::SpringLean | What::SpringLong | What::Beside => false,
             What::PlaceAcrossAlone | What::PlaceAlongAlone | What::DirectionAlone => false,
         }
     }
@@ -192,6 +197,12 @@ impl Oddity {
             What::OffSpindle => format!("it is {size} from the spindle's line"),
             What::ShaftSlope => format!("the halfshaft is {size} out of line with its wheel"),
             What::Crosses => "its link crosses the axle line, and no other does".to_owned(),
+            What::CrossesOthers => "seen from above its link lies across the others".to_owned(),
+            What::Beside => {
+                format!("{} share a hole and stand {:.0} deg apart, like one link", self.pair(corner), self.value)
+            }
+            What::SpringLean => format!("the spring leans {:.0} deg fore and aft", self.value.abs()),
+            What::SpringLong => format!("the spring is {size} long, like no other on such a wheel"),
             What::SpringRise => {
                 let (rise, length) = corner.spring.as_ref().map_or((0.0, 0.0), spring_rise_and_length_mm);
                 let way = if rise < 0.0 { "below" } else { "above" };
@@ -298,12 +309,18 @@ fn motion(corner: &Corner, found: &mut Vec<Oddity>) {
 /// Links that would pass through each other or through the halfshaft; those that share a hole do not count.
 fn passing(corner: &Corner, placed: [bool; 5], found: &mut Vec<Oddity>) {
     const APART_MM: f64 = 14.0;
+    const APART_DEG: f64 = 20.0;
     let ends = |link: usize| [corner.links[link].chassis, corner.links[link].upright];
     let links = || (0..5).filter(|&link| placed[link]);
     for link in links() {
         for other in links().filter(|&other| other > link) {
             let ([a, b], [c, d]) = (ends(link), ends(other));
             let share_a_hole = [(a, c), (b, d), (a, d), (b, c)].iter().any(|(p, q)| (p - q).norm() < ONE_HOLE_MM);
+            if (b - d).norm() < ONE_HOLE_MM {
+                let apart_deg = (a - b).angle(&(c - d)).to_degrees();
+                let about = About::Pair(link, Some(other));
+                found.push(Oddity::at_least(about, What::Beside, apart_deg, APART_DEG));
+            }
             if !share_a_hole {
                 let apart_mm = segments_apart_mm(&[a, b], &[c, d]);
                 found.push(Oddity::at_least(About::Pair(link, Some(other)), What::Passes, apart_mm, APART_MM));
@@ -373,6 +390,9 @@ fn chassis_ends(corner: &Corner, placed: [bool; 5], road_mm: f64, found: &mut Ve
 /// How far a point that both sides have is from the middle of the car at least, mm.
 const OFF_MIDDLE_MM: f64 = 20.0;
 
+/// The same of an inner joint on a final drive in the middle, mm: what lies between two joints is no thinner.
+const JOINT_OFF_MIDDLE_MM: f64 = 40.0;
+
 /// A point that is fixed to the frame, or carried by the wheel but not in it; its y is not below `least_mm`.
 fn fixed_point(corner: &Corner, point: CornerPoint, least_mm: f64, road_mm: f64, found: &mut Vec<Oddity>) {
     let radii = if point == CornerPoint::SpringChassis { 3.6 } else { 2.8 }; // a spring stands higher than a link
@@ -382,7 +402,7 @@ fn fixed_point(corner: &Corner, point: CornerPoint, least_mm: f64, road_mm: f64,
     found.extend([
         Oddity::within(about, What::FromMiddle, place.y, least_mm, 2000.0),
         Oddity::within(about, What::AboveRoad, above_mm, 40.0, radii * corner.wheel.tyre_radius_mm),
-        Oddity::within(about, What::AheadOfWheel, ahead_mm, -600.0, 1250.0),
+        Oddity::within(about, What::AheadOfWheel, ahead_mm, -450.0, 1250.0),
     ]);
 }
 
@@ -418,6 +438,7 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     const TIMES_AS_LONG: f64 = 2.0;
     const CROSSES_MM: f64 = 50.0; // either side of the axle line
     const STRAIGHT_MM: f64 = 60.0; // beside each other along the car
+    const ACROSS_OTHERS_MM: f64 = 90.0; // by so much, all others together
     const TIMES_OTHERS: f64 = 2.5; // of the middle one of at least two that lie across the car as well
     let along = corner.links.each_ref().map(|link| (link.upright - link.chassis).normalize());
     let is_lateral = |link: usize| along[link].x.abs() <= TRAILING;
@@ -447,6 +468,11 @@ fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         push(point, What::PlaceAcrossAlone, nearest(link, &|i| chassis(i).y, &any), ACROSS_MM);
         push(point, What::PlaceAlongAlone, nearest(link, &|i| chassis(i).x, &is_lateral), ALONG_MM);
         push(About::Link(link), What::DirectionAlone, nearest(link, &|i| along[i].x, &any), DIRECTION);
+        let across = (0..5).filter(|&other| other != link && is_lateral(other)).map(|other| {
+            let [by_mm, at_upright_mm] = [0, 1].map(|end| ahead_mm(link)[end] - ahead_mm(other)[end]);
+            if by_mm * at_upright_mm < 0.0 { by_mm.abs().min(at_upright_mm.abs()) } else { 0.0 }
+        });
+        push(About::Link(link), What::CrossesOthers, Some(across.sum()), ACROSS_OTHERS_MM);
         let length = |i: usize| corner.links[i].length_mm().max(1.0).ln();
         push(About::Link(link), What::LengthAlone, nearest(link, &length, &is_lateral), TIMES_AS_LONG.ln());
         let mut others: Vec<f64> = (0..5).filter(|&i| i != link && is_lateral(i)).map(length).collect();
@@ -466,7 +492,7 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
     found.push(Oddity::within(outer, What::OffSpindle, from_spindle_mm, -30.0, 30.0));
     // A final drive may stand beside the middle of the car, as long as its two flanges do not pass each other.
     let beyond_mm = |other_mm: f64| (2.0 * OFF_MIDDLE_MM - other_mm).max(BEYOND * shaft.outer.y).min(OFF_MIDDLE_MM);
-    let least_mm = around.other_inner_mm.map_or(OFF_MIDDLE_MM, beyond_mm);
+    let least_mm = around.other_inner_mm.map_or(JOINT_OFF_MIDDLE_MM, beyond_mm);
     fixed_point(corner, CornerPoint::HalfshaftInner, least_mm, road_mm, found);
     let along = shaft.outer - shaft.inner;
     let aside_mm = Vector3::new(along.x, 0.0, along.z).norm();
@@ -490,18 +516,29 @@ fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
 
 fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
     const SPRING_RISE: f64 = 0.25; // a wheel that goes up has to press its spring together
+    const LEAN_DEG: f64 = 30.0; // fore and aft
+    const TIMES_TYRE: f64 = 2.2; // as long as the tyre's radius
+    const MOUNT_MM: f64 = 40.0; // above the road
     let Some(spring) = &corner.spring else { return };
     fixed_point(corner, CornerPoint::SpringChassis, OFF_MIDDLE_MM, road_mm, found);
     let (rise_mm, length_mm) = spring_rise_and_length_mm(spring);
     found.push(Oddity::at_least(About::Spring, What::SpringRise, rise_mm / length_mm, SPRING_RISE));
     let ratio = number_or_worse((100.0 / length_mm).max(length_mm / 1000.0));
     found.push(Oddity { about: About::Spring, what: What::Long, value: length_mm, ratio });
+    let lean_deg = ((spring.chassis.x - spring.mount.x) / length_mm).asin().to_degrees();
+    found.push(Oddity::within(About::Spring, What::SpringLean, lean_deg, -LEAN_DEG, LEAN_DEG));
+    let most_mm = TIMES_TYRE * corner.wheel.tyre_radius_mm;
+    found.push(Oddity::within(About::Spring, What::SpringLong, length_mm, -most_mm, most_mm));
+    let (outboard_mm, _) = at_wheel_mm(corner, &spring.chassis);
+    let chassis = About::Point(CornerPoint::SpringChassis);
+    found.push(Oddity::within(chassis, What::Outboard, outboard_mm, -1500.0, 0.0));
     if spring.on == SpringMount::Upright {
         let (outboard_mm, from_spindle_mm) = at_wheel_mm(corner, &spring.mount);
         let mount = About::Point(CornerPoint::SpringMount);
         let furthest_mm = 1.3 * corner.wheel.tyre_radius_mm;
         found.push(Oddity::within(mount, What::Outboard, outboard_mm, -400.0, OUTBOARD_MM[1]));
         found.push(Oddity::within(mount, What::FromSpindle, from_spindle_mm, -furthest_mm, furthest_mm));
+        found.push(Oddity::at_least(mount, What::AboveRoad, spring.mount.z - road_mm, MOUNT_MM));
     }
 }
 

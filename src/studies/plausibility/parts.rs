@@ -1,10 +1,10 @@
 //! Parts that do not fit each other: a link and its tape, an upright and its rim, a bolt and its rod end, a bracket and its
 //! tube.
 
-use super::Doubt;
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
 use super::slips::{as_measured, one_slip, other_unit};
 use super::written::{end_pairs, place_of, placed};
+use super::{Doubt, Suspect};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
@@ -107,13 +107,16 @@ fn near_holes(geometry: &Geometry, side: Side) -> Vec<Doubt> {
         let apart_mm = (at_a - at_b).norm();
         (apart_mm > WRITTEN_MM && apart_mm < ONE_HOLE_MM).then(|| {
             let (first, second, end) = (&links[a].name, &links[b].name, end.name());
+            let x_mm = at_a.x - geometry.corner(side).wheel.centre.x;
+            let sign = if x_mm.abs() > ONE_HOLE_MM { "; the sign of x of one of them may be turned" } else { "" };
             let sentence = format!(
                 "{first} {end} and {second} {end}, {}: {} apart, and two rod ends have no room there: give both the same numbers \
-                 if they share a hole, or measure both again.",
+                 if they share a hole, or measure both again{sign}.",
                 side.name(),
                 geometry.units.show(apart_mm)
             );
-            Doubt::new(Some(side), format!("{second} {end}"), None, sentence)
+            let suspects = [second, first].map(|name| Suspect { about: format!("{name} {end}"), probably: None });
+            Doubt { side: Some(side), suspects: suspects.into(), sentence }
         })
     });
     near.collect()

@@ -194,28 +194,33 @@ struct Mended {
     corner: Corner,
 }
 
-/// The one number of joint or wheel centre that a slip explains, the corner being no odder for it.
+/// The one number of joint or wheel centre that a slip explains, the corner being no odder for it; none where both have one.
 fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mended> {
     let before = count_odd(corner, around);
-    for point in [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre] {
+    let of_point = |point: CornerPoint| {
         let written = writing.numbers(corner, point);
-        for axis in Axis::ALL {
-            let slips = meant(written[axis.index()], writing.units);
+        let guesses = Axis::ALL.into_iter().flat_map(move |axis| {
+            let number = written[axis.index()];
+            let slips = meant(number, writing.units);
+            let off = if axis == Axis::Y { hundred_off(number, writing.units) } else { Vec::new() };
             let on_road = (point == CornerPoint::WheelCentre && axis == Axis::Z)
                 .then(|| (Slip::OffTheRoad, writing.height_on_road(corner)));
-            for (slip, number) in slips.into_iter().chain(on_road) {
-                let mut meant = written;
-                meant[axis.index()] = number;
-                let mended = writing.reread(corner, point, meant);
-                // Along its line a joint is anywhere on it: only where it stands tells that a number is wrong.
-                let is_told = axis != Axis::Y || (!is_inboard(corner) && is_inboard(&mended));
-                if is_told && is_on_line(&mended) && count_odd(&mended, around) <= before {
-                    return Some(Mended { point, axis, meant, words: slip.words(), corner: mended });
-                }
-            }
-        }
+            slips.into_iter().chain(off).chain(on_road).map(move |(slip, number)| (axis, slip, number))
+        });
+        guesses.into_iter().find_map(|(axis, slip, number)| {
+            let mut meant = written;
+            meant[axis.index()] = number;
+            let mended = writing.reread(corner, point, meant);
+            // Along its line a joint is anywhere on it: only where it stands tells that a number is wrong.
+            let is_told = axis != Axis::Y || (!is_inboard(corner) && is_inboard(&mended));
+            let is_meant = is_told && is_on_line(&mended) && count_odd(&mended, around) <= before;
+            is_meant.then_some(Mended { point, axis, meant, words: slip.words(), corner: mended })
+        })
+    };
+    match [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre].map(of_point) {
+        [Some(_), Some(_)] => None,
+        [joint, centre] => joint.or(centre),
     }
-    None
 }
 
 /// How far inboard of the wheel's centre plane outer joints stand, mm.

@@ -21,8 +21,8 @@ pub(super) enum Slip {
     InCarAxes,
     /// Two coordinates of one point stand in each other's place.
     Exchanged([Axis; 2]),
-    /// The same ends of two links stand in each other's place.
-    OfOtherLink,
+    /// Two points of one kind, or both ends of a part, stand in each other's place.
+    OfOtherPoint,
     /// A tape was held at its 100 mm mark, or read from the hundred beside.
     HundredOff,
     /// A wheel that stands on z = 0, its centre at another height than its tyre's radius.
@@ -45,17 +45,23 @@ impl Slip {
             Slip::Exchanged([Axis::X, Axis::Y]) => "x and y are exchanged",
             Slip::Exchanged([Axis::Y, Axis::Z]) => "y and z are exchanged",
             Slip::Exchanged(_) => "x and z are exchanged",
-            Slip::OfOtherLink => "the two are probably in each other's place",
+            Slip::OfOtherPoint => "the two are probably in each other's place",
             Slip::HundredOff => "100 mm off, as a tape held at its 100 mm mark reads",
             Slip::OffTheRoad => "its tyre then stands on z = 0",
         }
+    }
+
+    /// True when it makes a number larger or smaller as a whole, and leaves its digits.
+    pub(super) fn is_of_size(self) -> bool {
+        use Slip::{InCentimetres, InInches, InMetres, InMillimetres, PointShifted};
+        matches!(self, InCentimetres | InInches | InMetres | InMillimetres | PointShifted)
     }
 
     /// Of slips that explain as much the less rare one is likelier: what fits many points explains little.
     pub(super) fn rarity(self) -> u8 {
         match self {
             Slip::HundredOff => 2,
-            Slip::OfOtherLink | Slip::Exchanged(_) => 1,
+            Slip::OfOtherPoint | Slip::Exchanged(_) | Slip::PointShifted => 1,
             _ => 0,
         }
     }

@@ -1,17 +1,20 @@
 //! The one slip of the pen that explains why a corner is odd.
 
-use super::exchanged::with_exchanged;
 use super::oddities::{About, Around, Oddity, oddities};
 use super::shaft::is_on_line;
 use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
 use super::written::{Writing, end_pairs, place_of};
 use std::cmp::Ordering;
 
+use nalgebra::Point3;
+
 use super::{Doubt, Suspect};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
 
 /// Two sides of one drawing that were welded and measured agree to this, mm.
 pub(super) const ALIKE_MM: f64 = 5.0;
+/// What is left of hub axes and of inches between two numbers that were typed as one, mm.
+const SAME_HOLE_MM: f64 = 0.05;
 /// More mistakes than this in one corner are another kind of file.
 const MAX_SLIPS: usize = 8;
 /// A slip explains an odd corner when no more than this share of its excess is left.
@@ -86,7 +89,9 @@ fn best_guesses(corner: &Corner, (around, fits): (Around, &Fits), odd: &[Oddity]
     };
     // A joint that is put back is where it runs.
     let runs = |guess: &Guess| guess.point != CornerPoint::HalfshaftOuter || is_on_line(&guess.corner);
-    let suspected = guesses(corner, around.placed, writing).filter(is_meant).filter(runs);
+    let is_one = |guess: &Guess| guess.with.is_some() || !shares_hole(corner, guess.point);
+    let suspected =
+        guesses(corner, around.placed, writing).filter(|guess| is_one(guess) && is_meant(guess) && runs(guess));
     let judged = suspected.filter_map(|guess| {
         let odd = oddities(&guess.corner, around);
         let after = excess(&odd);
@@ -163,17 +168,28 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
             Guess { point, with: None, axis, slip, meant, corner }
         })
     });
-    one_point.chain(of_two_links(corner, placed, writing))
+    one_point.chain(of_two_points(corner, placed, writing))
 }
 
-/// The same ends of two links in each other's place.
-fn of_two_links(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
-    end_pairs(placed).map(move |(pair, end)| {
-        let [point, with] = pair.map(|link| CornerPoint::Pickup(Pickup { link, end }));
-        let meant = writing.numbers(corner, with);
-        let turned = with_exchanged(corner, [point, with], writing);
-        Guess { point, with: Some(with), axis: None, slip: Slip::OfOtherLink, meant, corner: turned }
+/// The same ends of two links, both ends of one, or those of a spring in each other's place.
+fn of_two_points(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
+    let links = end_pairs(placed).map(|(pair, end)| pair.map(|link| CornerPoint::Pickup(Pickup { link, end })));
+    let ends = (0..placed.len()).filter(move |&link| placed[link]);
+    let ends = ends.map(|link| End::BOTH.map(|end| CornerPoint::Pickup(Pickup { link, end })));
+    let spring = corner.spring.as_ref().filter(|spring| spring.on == SpringMount::Upright);
+    let spring = spring.map(|_| [CornerPoint::SpringChassis, CornerPoint::SpringMount]);
+    links.chain(ends).chain(spring).map(move |[point, with]| {
+        let numbers = [point, with].map(|point| writing.numbers(corner, point));
+        let turned = writing.reread(&writing.reread(corner, point, numbers[1]), with, numbers[0]);
+        Guess { point, with: Some(with), axis: None, slip: Slip::OfOtherPoint, meant: numbers[1], corner: turned }
     })
+}
+
+/// A hole that two links share was typed twice, and no slip is made twice.
+fn shares_hole(corner: &Corner, point: CornerPoint) -> bool {
+    let place = place_of(corner, point);
+    let is_same = |at: &Point3<f64>| (at - place).norm() < SAME_HOLE_MM;
+    corner.points().iter().filter(|(_, at)| is_same(at)).count() > 1
 }
 
 impl Guess {

@@ -3,7 +3,7 @@
 use super::Doubt;
 use super::oddities::{Around, count_odd};
 use super::shaft;
-use super::slips::{Slip, hundred_off, meant, one_slip};
+use super::slips::{Slip, meant, one_slip};
 use super::upright_axes::in_wheel;
 use super::written::Writing;
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Side, Wheel};
@@ -86,7 +86,7 @@ fn centre_y(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<Corner>)> 
     }
     let (writing, around) = (Writing::of(geometry), Around::of(geometry, side));
     let [x, y, z] = writing.numbers(corner, point);
-    let slips = meant(y, geometry.units).into_iter().chain(hundred_off(y, geometry.units));
+    let slips = meant(y, geometry.units).into_iter();
     let all = std::iter::once((WHOLE, 0.5 * y)).chain(slips.map(|(slip, number)| (slip.words(), number)));
     let fits = all.filter_map(|(words, number)| {
         let meant = writing.reread(corner, point, [x, number, z]);
@@ -159,6 +159,32 @@ fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> 
     };
     let number = format!("tyre_radius, {}: {} is no tyre's", side.name(), units.show(wheel.tyre_radius_mm));
     Some((number_doubt(side, "tyre_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
+}
+
+/// A tyre that does not stand on z = 0 though the file was begun as a starter, which counts from the floor.
+pub(super) fn off_floor(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    const OFF_MM: [f64; 2] = [8.0, 60.0]; // what is further off was counted from another datum
+    let units = geometry.units;
+    let corner = geometry.corner(side);
+    let off_mm = |radius_mm: f64| {
+        let wheel = Wheel { tyre_radius_mm: radius_mm, ..corner.wheel.clone() };
+        Corner { wheel, ..corner.clone() }.contact_height_mm()
+    };
+    let now_mm = off_mm(corner.wheel.tyre_radius_mm);
+    let asked = geometry.starter.is_some() && is_in(now_mm.abs(), OFF_MM);
+    asked.then(|| {
+        let fits = |number: f64| off_mm(number * units.in_mm()).abs() < 1.0;
+        let slip = one_slip(corner.wheel.tyre_radius_mm / units.in_mm(), units, fits);
+        let way = if now_mm < 0.0 { "below" } else { "above" };
+        let number = format!(
+            "tyre_radius, {}: with {} the tyre stands {} {way} z = 0, the floor of a starter",
+            side.name(),
+            units.show(corner.wheel.tyre_radius_mm),
+            units.show(now_mm.abs())
+        );
+        let why = slip.map_or("measure it and the height of the wheel centre again", |(slip, _)| slip.words());
+        number_doubt(side, "tyre_radius", &number, slip.map(|(_, meant)| meant), why)
+    })
 }
 
 /// The doubt, and the toe that was probably meant, deg.

@@ -73,7 +73,7 @@ fn a_step_a_hair_longer_than_ten_millimetres_is_no_bind() {
 
 #[test]
 fn a_wheel_that_binds_ends_with_3_and_names_side_travel_and_links() {
-    let ran = sweep(right_side_binds()).doubted(2).ends_with(3);
+    let ran = sweep(right_side_binds()).doubted(1).ends_with(3);
     let said = ran.messages();
     assert!(said.starts_with("error: the right side binds at 53.0 mm of droop; \""), "{said}");
     ran.assert_tells(&["\"toe link\" carry the bind", "reduce `droop` in [travel]"]);
@@ -82,7 +82,7 @@ fn a_wheel_that_binds_ends_with_3_and_names_side_travel_and_links() {
 
 #[test]
 fn rows_before_a_bind_are_kept_and_the_other_side_and_way_go_on() {
-    let ran = sweep(right_side_binds()).doubted(2).ends_with(3);
+    let ran = sweep(right_side_binds()).doubted(1).ends_with(3);
     let (heave, roll, grid) = (ran.table("heave.csv"), ran.table("roll.csv"), ran.table("grid.csv"));
     assert_eq!(heave.of_side("left", "bump_mm").len(), 25);
     let right = heave.of_side("right", "bump_mm");
@@ -94,7 +94,7 @@ fn rows_before_a_bind_are_kept_and_the_other_side_and_way_go_on() {
 
 #[test]
 fn a_bind_of_the_side_that_is_not_asked_for_is_not_told() {
-    assert_eq!(sweep_with(right_side_binds(), "--side left").doubted(2).ends_with(1).err, "");
+    assert_eq!(sweep_with(right_side_binds(), "--side left").doubted(1).ends_with(1).err, "");
 }
 
 /// The demo binds in droop far beyond what its roll study asks for.

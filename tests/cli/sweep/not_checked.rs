@@ -11,7 +11,7 @@ use crate::program::Ran;
 
 /// The first cut with every limit so wide that it keeps them all.
 fn wide() -> Car {
-    Car::demo().set("limits.bump_steer", "2.0").set("limits.track_change", "90.0")
+    Car::demo().set("limits.bump_steer", "0.9").set("limits.track_change", "90.0")
 }
 
 /// States and reasons of a quantity, both wheels or the axle.

@@ -158,7 +158,9 @@ fn an_answer_at_its_limit_passes() {
 fn a_limit_narrower_than_the_margin_is_held_without_it() {
     for (key, limit) in [("bump_steer", "0.00002"), ("recession", "1e-6"), ("roll_centre_height", "[65.0, 65.00001]")] {
         let folder = Folder::with(Car::demo().set(&format!("limits.{key}"), limit));
-        let swept = folder.run("sweep car.toml --out swept").ends_with(1);
+        let swept = folder.run("sweep car.toml --out swept");
+        let is_doubted = key != "roll_centre_height"; // less than any gauge reads
+        let swept = if is_doubted { swept.doubted(1) } else { swept }.ends_with(1);
         assert!(swept.summary()["heave"]["left"].is_object());
         let ran = folder.run("tune car.toml --starts 2");
         assert!(matches!(ran.code, Some(0 | 1)), "{key}: {ran}");
@@ -255,7 +257,7 @@ fn a_wheel_that_is_not_tuned_and_binds_ends_with_3_after_everything_is_written()
     let free = "{ chassis = { y = [-20.0, 20.0], z = [-20.0, 20.0] } }";
     let car = Car::read("geometries/as-built.toml").set("toe link.free", free);
     let folder = Folder::with(car.set("right.toe link.chassis", "[-149.0, -560.0, 260.0]"));
-    let ran = folder.run("tune car.toml --side both --starts 2").doubted(3).ends_with(3);
+    let ran = folder.run("tune car.toml --side both --starts 2").doubted(1).ends_with(3);
     ran.assert_tells(&["the right side binds at 49.6 mm of droop", "tuned-heave.csv holds every row before it"]);
     assert!(ran.written().contains(&"tuned.toml".to_owned()));
     // The tuned wheel is not spoilt to make good the roll steer of the one that binds: it was 0.065 deg as drawn.

@@ -1,0 +1,105 @@
+//! Limits of a file beside what is set on anything that rolls, and room for points beside what a frame has.
+
+use super::Doubt;
+use super::slips::{Slip, as_measured, as_typed, other_unit};
+use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Unit};
+
+/// Limits are set for a travel of so much either way, mm; more travel asks for more.
+const TRAVEL_MM: f64 = 100.0;
+/// Below this a limit is less than any gauge reads, deg and mm.
+const UNREAD_DEG: f64 = 0.001;
+const UNREAD_MM: f64 = 0.05;
+/// A band of lengths whose two ends are nearer to the road than this was not meant in mm.
+const NEAR_MM: f64 = 10.0;
+/// No frame leaves a bracket more room, mm either way.
+const ROOM_MM: f64 = 200.0;
+
+/// One for each limit, and each wheel or link that has its own.
+pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
+    let limits = Quantity::ALL.iter().flat_map(|quantity| limit(geometry, *quantity));
+    limits.chain(room(geometry)).collect()
+}
+
+fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
+    let definition = quantity.definition();
+    let Some(place) = definition.limit.place() else { return Vec::new() };
+    let mut limits: Vec<Interval> = match definition.limit {
+        LimitKey::RodEnd => {
+            let links = Side::BOTH.into_iter().flat_map(|side| &geometry.corner(side).links);
+            links.filter_map(|link| link.rod_end_limit_deg).map(Interval::up_to).collect()
+        }
+        _ => Side::BOTH.into_iter().filter_map(|side| geometry.limit(quantity, side)).collect(),
+    };
+    limits.dedup();
+    let travel_mm = geometry.travel.bump_mm.max(geometry.travel.droop_mm);
+    let credible = (100.0 * definition.credible * (travel_mm / TRAVEL_MM).max(1.0)).round() / 100.0;
+    let shown = |number: f64| match definition.unit {
+        Unit::Millimetres => geometry.units.show(number),
+        unit => format!("{number} {}", unit.symbol()),
+    };
+    let why = |limit: Interval| {
+        let most = largest(limit);
+        let name = quantity.name();
+        if most > credible {
+            let most = shown(most);
+            return Some(format!(
+                "a limit of {most} on {name} holds nothing back; {} is much on anything that rolls",
+                shown(credible)
+            ));
+        }
+        let least = match (definition.limit, definition.unit) {
+            (LimitKey::EitherWay(_), Unit::Degrees) => UNREAD_DEG,
+            (LimitKey::EitherWay(_), Unit::Millimetres) => UNREAD_MM,
+            _ => 0.0,
+        };
+        if most > 0.0 && most < least {
+            let (units, symbol) = (geometry.units, definition.unit.symbol());
+            if definition.unit != Unit::Millimetres {
+                return Some(format!("a limit of {most:?} {symbol} on {name} is less than any gauge reads"));
+            }
+            let meant = Some(as_measured(1e3 * most / units.in_mm(), units)).filter(|meant| *meant > 1.0);
+            let meant =
+                meant.map_or(String::new(), |meant| format!("; probably {meant:?}: {}", Slip::InMetres.words()));
+            let (most, symbol) = (as_typed(most / units.in_mm()), units.symbol());
+            return Some(format!("a limit of {most:?} {symbol} on {name} is less than any gauge reads{meant}"));
+        }
+        let is_near = matches!(definition.limit, LimitKey::Pair(_)) && definition.unit == Unit::Millimetres;
+        (is_near && geometry.units == LengthUnit::Millimetre && limit.low > 0.0 && limit.high < NEAR_MM).then(|| {
+            let (slip, factor) = other_unit(geometry.units);
+            let meant = [limit.low, limit.high].map(|end| (10.0 * factor * end).round() / 10.0);
+            format!("{name} of {:?} to {:?} mm is probably {meant:?}: {}", limit.low, limit.high, slip.words())
+        })
+    };
+    let doubt = |why: String| Doubt::new(None, place.clone(), None, format!("{place}: {why}."));
+    limits.into_iter().filter_map(why).map(doubt).collect()
+}
+
+/// The end that is furthest from zero and not open.
+fn largest(limit: Interval) -> f64 {
+    [limit.low, limit.high].into_iter().map(f64::abs).filter(|end| end.is_finite()).fold(0.0, f64::max)
+}
+
+/// Room of a point that no frame has, one for each link and end.
+fn room(geometry: &Geometry) -> Vec<Doubt> {
+    let own = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
+    let mut found: Vec<Doubt> = Vec::new();
+    for &side in own {
+        let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
+        for (link, may) in links {
+            let rooms = may.chassis.iter().chain(&may.upright).flatten();
+            let most_mm = rooms.map(|room| room.high.max(-room.low)).filter(|mm| mm.is_finite()).fold(0.0, f64::max);
+            if most_mm > ROOM_MM {
+                let most = geometry.units.show(most_mm);
+                let sentence = format!(
+                    "`free` of link {:?} on the {}: {most} one way is more room than a frame has; {} is much.",
+                    link.name,
+                    side.name(),
+                    geometry.units.show(ROOM_MM)
+                );
+                found.push(Doubt::new(Some(side), format!("{} free", link.name), None, sentence));
+            }
+        }
+    }
+    found.dedup_by(|a, b| a.suspects == b.suspects);
+    found
+}
