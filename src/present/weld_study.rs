@@ -257,11 +257,15 @@ pub fn jigs_head(lengths: LengthFormat, budget: &JigBudget, study: &Tolerance) -
 
 /// A set of jigs: the share of cars, then what is held; `corner` names the links.
 pub fn jig_set(set: &JigSet, corner: &Corner) -> String {
+    format!("{}: {}", words::proportion(set.chance), held_in(set, corner))
+}
+
+fn held_in(set: &JigSet, corner: &Corner) -> String {
     let mut names = by_pickup(&set.held[..NAMED.min(set.held.len())], corner);
     if set.held.len() > NAMED {
         names.push(format!("and {} more", set.held.len() - NAMED));
     }
-    format!("{}: {}", words::proportion(set.chance), names.join(", "))
+    names.join(", ")
 }
 
 /// The best three dimensions to jig; `None` when jigs are not needed or cannot help.
@@ -296,7 +300,7 @@ pub fn jigs_enough(budget: &JigBudget, geometry: &Geometry) -> String {
     let enough = 100.0 * TARGET_YIELD;
     let is_taped = geometry.tape.is_some() || geometry.measured_points(Side::Left) > 0;
     match &budget.enough {
-        Some(set) => format!("For {enough:.0} %: {} dimensions, {}", set.held.len(), jig_set(set, &geometry.left)),
+        Some(set) => format!("For {enough:.0} %, {} dimensions: {}", set.held.len(), held_in(set, &geometry.left)),
         None if is_taped => {
             format!(
                 "Not even all dimensions jigged make {enough:.0} %: a jig holds what was measured, and the tape's error with it."

@@ -613,7 +613,7 @@ fn doubts_and_mistakes_of_the_driveline_are_told_on_the_page() {
     let page = document(&html);
     let again = tagged(&page, "h3").find(|node| text(*node) == "Look at these again").expect("a heading");
     let said = again.next_siblings().find(|node| node.has_tag_name("ul")).map(text).expect("a list");
-    for part in ["wheelbase: 24500 mm is no car's", "one of `length_min` and `length_max` is missing"] {
+    for part in ["wheelbase: 24500.0 mm is no car's", "one of `length_min` and `length_max` is missing"] {
         assert!(said.contains(part), "{part}: {said}");
     }
 }

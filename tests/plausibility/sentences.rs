@@ -381,8 +381,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         ),
         (
             "free = { chassis = { y = [-25.0, 25.0],",
-            "free = { chassis = { y = [-250.0, 25.0],",
-            "`free` of link \"upper front\" on the left: 250.0 mm one way is more room than a frame has; 200.0 mm is much.",
+            "free = { chassis = { y = [-250.0, 250.0],",
+            "`free` of link \"upper front\" on the left: 500.0 mm from end to end is more room than a frame has; 400.0 mm is much.",
         ),
         (
             "chassis = [-110.0, 372.0, 388.0]",

@@ -230,8 +230,9 @@ impl Screen<'_> {
             if shows_nothing(&buys) {
                 continue;
             }
+            let betters = if *subject == ResidualOf::Built { "raises" } else { "improves" };
             let sentence = format!(
-                "Held back: {} is at the end of its room ({}); one more {unit} would improve {} by about {buys}.",
+                "Held back: {} is at the end of its room ({}); one more {unit} {betters} {} by about {buys}.",
                 words::variable(corner, variable),
                 self.end_of_room(side, variable, *at),
                 words::subject(*subject)

@@ -11,8 +11,8 @@ const UNREAD_DEG: f64 = 0.001;
 const UNREAD_MM: f64 = 0.05;
 /// A band of lengths whose two ends are nearer to the road than this was not meant in mm.
 const NEAR_MM: f64 = 10.0;
-/// No frame leaves a bracket more room, mm either way.
-const ROOM_MM: f64 = 200.0;
+/// No frame leaves a bracket more room, mm from end to end: in a tuned file the room is counted from one of its ends.
+const ROOM_MM: f64 = 400.0;
 
 /// One for each limit, and each wheel or link that has its own.
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
@@ -65,7 +65,8 @@ fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
         }
         let is_near = matches!(definition.limit, LimitKey::Pair(_)) && definition.unit == Unit::Millimetres;
         (is_near && geometry.units == LengthUnit::Millimetre && limit.low > 0.0 && limit.high < NEAR_MM).then(|| {
-            let (slip, factor) = other_unit(geometry.units);
+            let in_metres = limit.high < NEAR_MM / 10.0;
+            let (slip, factor) = if in_metres { (Slip::InMetres, 1e3) } else { other_unit(geometry.units) };
             let meant = [limit.low, limit.high].map(|end| (10.0 * factor * end).round() / 10.0);
             format!("{name} of {:?} to {:?} mm is probably {meant:?}: {}", limit.low, limit.high, slip.words())
         })
@@ -87,11 +88,11 @@ fn room(geometry: &Geometry) -> Vec<Doubt> {
         let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
         for (link, may) in links {
             let rooms = may.chassis.iter().chain(&may.upright).flatten();
-            let most_mm = rooms.map(|room| room.high.max(-room.low)).filter(|mm| mm.is_finite()).fold(0.0, f64::max);
+            let most_mm = rooms.map(|room| room.high - room.low).filter(|mm| mm.is_finite()).fold(0.0, f64::max);
             if most_mm > ROOM_MM {
                 let most = geometry.units.show(most_mm);
                 let sentence = format!(
-                    "`free` of link {:?} on the {}: {most} one way is more room than a frame has; {} is much.",
+                    "`free` of link {:?} on the {}: {most} from end to end is more room than a frame has; {} is much.",
                     link.name,
                     side.name(),
                     geometry.units.show(ROOM_MM)

@@ -6,7 +6,7 @@ use super::Doubt;
 use super::slips::meant;
 use super::typing::ALIKE_MM;
 use super::written::Writing;
-use crate::geometry::{Axis, CornerPoint, Geometry, Side};
+use crate::geometry::{Axis, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
 
 /// No welder is so far off between two sides of one axle, in any one direction, mm.
@@ -100,6 +100,17 @@ fn angles(geometry: &Geometry) -> Vec<Doubt> {
     angles.into_iter().filter_map(doubt).collect()
 }
 
+/// A coordinate that tuning has put where it is, on either side by itself.
+fn is_tuned(geometry: &Geometry, point: CornerPoint, axis: Axis) -> bool {
+    let CornerPoint::Pickup(Pickup { link, end }) = point else { return false };
+    let is_free = |side: Side| {
+        let may = &geometry.adjustments[side].links[link];
+        let ranges = if end == End::Chassis { &may.chassis } else { &may.upright };
+        ranges[axis.index()].is_some()
+    };
+    geometry.tuned && Side::BOTH.into_iter().any(is_free)
+}
+
 fn points(geometry: &Geometry) -> Vec<Doubt> {
     let writing = Writing::of(geometry);
     let (left, right) = (geometry.left.points(), geometry.right.points());
@@ -115,7 +126,8 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
         };
         let apart = Axis::ALL.map(|axis| (left[axis.index()] - right[axis.index()]).abs());
         // A final drive may stand beside the middle of the car, with halfshafts of two lengths.
-        let may_differ = |axis: &Axis| point == CornerPoint::HalfshaftInner && *axis == Axis::Y;
+        let may_differ =
+            |axis: &Axis| point == CornerPoint::HalfshaftInner && *axis == Axis::Y || is_tuned(geometry, point, *axis);
         let axis = Axis::ALL
             .into_iter()
             .filter(|axis| !may_differ(axis))

@@ -2,14 +2,15 @@
 //!
 //! A limit that cannot be kept would be the largest violation everywhere, and the search would give every other limit and
 //! the toe curve for a little less of it. So the limits that the best end breaks are taken one by one, first those that the
-//! drawn car keeps: what can be kept beside those before it is held, the rest is let go as far as the drawn car has it.
+//! drawn car keeps: what can be kept beside those before it is held, the rest is held at its nearest value, or where that
+//! would take the toe curve, which has no limit then, no worse than the drawn car has it.
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::descent::{Descent, descend};
 use super::iterate::Objective;
 use super::problem::{Evaluation, ResidualOf, TuneProblem};
-use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, search};
+use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, search_also_from};
 use crate::geometry::{Interval, Quantity};
 
 /// A limit that was let go.
@@ -35,6 +36,9 @@ pub(super) struct Relaxed {
 /// A violation below this, scaled, is what solver and margins leave over: the limit of the file holds to a shop's digits.
 pub(super) const KEPT: f64 = 0.01;
 
+/// Beside the nearest value a search has this share of its band to find the rest in.
+const ROOM_AT_NEAREST: f64 = 0.02;
+
 /// A search in which every limit that is held can be kept, and the limits that were let go for it; `None` when the best end of
 /// the search keeps all of them, or breaks what is no limit of the file.
 pub(super) fn within_reach<'g>(
@@ -57,7 +61,7 @@ pub(super) fn within_reach<'g>(
 
     let mut held = broken.iter().fold(problem.clone(), |problem, &of| problem.without_limit(of));
     let mut given_up = Vec::new();
-    let mut reached = None;
+    let (mut reached, mut places) = (None, Vec::new());
     for &quantity in &broken {
         let asked = held.holding(quantity);
         let near = nearest(&asked, quantity).filter(|end| end.evaluation().worst_violation() <= KEPT)?;
@@ -73,22 +77,34 @@ pub(super) fn within_reach<'g>(
             let told = if beside_others { near.evaluation() } else { alone.evaluation() };
             let nearest = most_broken(told, quantity)?;
             given_up.push(GivenUp { quantity, limit: problem.limit_of_file(quantity), nearest, beside_others });
+            places.push((near.iterate.design_vector.clone(), problem.evaluate(&near.iterate.design_vector)?));
         }
         reached = Some(near);
     }
     let reached = problem.evaluate(&reached?.iterate.design_vector)?;
     let relaxed = |places: &[&Evaluation]| {
-        given_up.iter().fold(held.clone(), |problem, of| problem.reaching(of.quantity, places))
+        given_up.iter().fold(held.clone(), |problem, of| problem.reaching(of.quantity, places, 0.0))
     };
     let options = &SearchOptions { progress: &|| {}, ..*options };
-    let searched = |problem: TuneProblem<'g>| {
-        let found = search(&problem, options);
+    let searched = |problem: TuneProblem<'g>, also: Vec<Vec<f64>>| {
+        let found = search_also_from(&problem, options, also);
         found.ends.first().is_some_and(|end| end.evaluation().worst_violation() <= KEPT).then_some((problem, found))
     };
-    let as_drawn = drawn.as_ref().and_then(|drawn| searched(relaxed(&[drawn])));
-    let (problem, found) = as_drawn.or_else(|| {
+    // A toe curve without a limit of its own would pay for what is nearest.
+    let may_be_nearest = problem.limit_of_file(Quantity::BumpSteer).is_some()
+        && given_up.iter().all(|of| of.quantity != Quantity::BumpSteer);
+    let at_nearest = || {
+        let near = |problem: TuneProblem<'g>, (of, (_, place)): (&GivenUp, &(Vec<f64>, Evaluation))| {
+            problem.reaching(of.quantity, &[place], ROOM_AT_NEAREST)
+        };
+        let also = places.iter().map(|(start, _)| start.clone()).collect();
+        searched(given_up.iter().zip(&places).fold(held.clone(), near), also)
+    };
+    let as_drawn = || drawn.as_ref().and_then(|drawn| searched(relaxed(&[drawn]), Vec::new()));
+    let reached_it = may_be_nearest.then(at_nearest).flatten().or_else(as_drawn);
+    let (problem, found) = reached_it.or_else(|| {
         let places: Vec<&Evaluation> = drawn.iter().chain([&reached]).collect();
-        searched(relaxed(&places))
+        searched(relaxed(&places), Vec::new())
     })?;
     Some((problem, found, given_up))
 }

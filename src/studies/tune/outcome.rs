@@ -48,7 +48,7 @@ pub struct TunedSide {
     pub starts: Vec<Termination>,
     /// Parts that are too near as drawn and that no design variable can part; they were not held.
     pub uncleared: Vec<UnclearedPair>,
-    /// Limits that no answer within the free boxes keeps, alone or beside the others; they were let go as far as drawn.
+    /// Limits that no answer within the free boxes keeps, alone or beside the others; they were let go.
     pub given_up: Vec<GivenUp>,
     /// What `check` doubts of the best answer and not of the drawn car, where it doubts every answer.
     pub doubts: Vec<Doubt>,

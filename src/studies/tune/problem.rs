@@ -286,8 +286,8 @@ impl<'g> TuneProblem<'g> {
         Self { relaxed, ..self.clone() }
     }
 
-    /// With a limit held no tighter than the values that it has at these places.
-    pub(super) fn reaching(&self, of: Quantity, places: &[&Evaluation]) -> Self {
+    /// With a limit held no tighter than the values that it has at these places, wider by a share of their band.
+    pub(super) fn reaching(&self, of: Quantity, places: &[&Evaluation], share: f64) -> Self {
         let limits = places.iter().flat_map(|place| &place.limits);
         let values = limits.filter(|residual| residual.subject == ResidualOf::Limit(of)).map(|residual| residual.value);
         let wide = |band: Option<Interval>, value: f64| {
@@ -295,7 +295,11 @@ impl<'g> TuneProblem<'g> {
             Some(Interval { low: low.min(value), high: high.max(value) })
         };
         let mut reaching = self.holding(of);
-        reaching.relaxed.push(Relaxed { quantity: of, band: values.fold(None, wide) });
+        let band = values.fold(None, wide).map(|Interval { low, high }: Interval| {
+            let more = share * (high - low);
+            Interval { low: low - more, high: high + more }
+        });
+        reaching.relaxed.push(Relaxed { quantity: of, band });
         reaching
     }
 

@@ -70,13 +70,19 @@ const STEPPED: usize = 2;
 
 /// Descends from every start; [`distinct`] keeps the good ends.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
+    search_also_from(problem, options, Vec::new())
+}
+
+/// The same, from these places too.
+pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, also: Vec<Vec<f64>>) -> SearchResult {
     let bounds = bounds_of(problem);
     let placed = !problem.variables.unplaced.contains(&true);
     let start = |index: usize| {
         let mut random = StdRng::seed_from_u64(options.seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
         if index == 0 && placed { Ok(vec![0.0; bounds.len()]) } else { draw(problem, &bounds, &mut random) }
     };
-    let starts: Vec<Result<Vec<f64>, NoPosture>> = (0..options.starts).into_par_iter().map(start).collect();
+    let mut starts: Vec<Result<Vec<f64>, NoPosture>> = (0..options.starts).into_par_iter().map(start).collect();
+    starts.extend(also.into_iter().map(Ok));
     let descents: Vec<Result<Descent, NoPosture>> = starts
         .par_iter()
         .map(|start| {
@@ -88,7 +94,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     let drawn = starts.into_iter().skip(usize::from(placed)).flatten().collect();
     let termination =
         |end: &Result<Descent, NoPosture>| end.as_ref().map_or(Termination::NoPosture, |end| end.termination);
-    let starts = descents.iter().map(termination).collect();
+    let starts = descents.iter().take(options.starts).map(termination).collect();
     let mut ends: Vec<Descent> = descents.into_iter().flatten().collect();
     ends.sort_by(|a, b| Goal::Flattest.order(a, b));
     if has_steps(problem) {

@@ -85,12 +85,19 @@ impl<'a> Reader<'a> {
                 let about = |of: &Doubt| (of.side, of.suspects.first().map(|suspect| suspect.about.clone()));
                 self.known.iter().all(|known| about(known) != about(doubt))
             };
-            // The other side of the car is tuned, or left alone, by itself.
             let is_own = |doubt: &Doubt| doubt.side.is_none_or(|side| side == self.side);
-            let new: Vec<Doubt> = doubts(&written).into_iter().filter(|doubt| is_own(doubt) && is_new(doubt)).collect();
+            let found = doubts(&with_other_side_alike(written, self.side)).into_iter();
+            let new: Vec<Doubt> = found.filter(|doubt| is_own(doubt) && is_new(doubt)).collect();
             (!new.is_empty()).then_some(Against::Doubts(new))
         })
     }
+}
+
+/// With the other side as the mirror image of this one: it is tuned, or left alone, by itself, and is no measure of an answer.
+fn with_other_side_alike(mut car: Geometry, side: Side) -> Geometry {
+    let alike = Corner { side: side.other(), ..car.corner(side).clone() };
+    *car.corner_mut(side.other()) = alike;
+    car
 }
 
 /// The bind that is nearer to design height.

@@ -174,7 +174,7 @@ fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
     let ran = ran.ends_with(1);
     ran.assert_shows(&[
         "FAIL bump steer (bump and droop)",
-        "is at the end of its room (-1.0 mm); one more mm would improve",
+        "is at the end of its room (-1.0 mm); one more mm improves",
     ]);
     assert!(ran.worst_deg("left") < 0.2 && ran.text("tuned.toml").contains("schema = 1"));
     // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the clearances.
@@ -267,7 +267,7 @@ fn a_wheel_that_is_not_tuned_and_binds_ends_with_3_after_everything_is_written()
         "No car was built, for the right side binds at 49.6 mm of droop;",
     ]);
     assert_eq!(ran.summary()["tune"]["sides"][0]["other_side_binds"]["towards"], "droop");
-    let swept = folder.run("sweep hubtrace-out/tuned.toml --out again").doubted(3).ends_with(3);
+    let swept = folder.run("sweep hubtrace-out/tuned.toml --out again").doubted(1).ends_with(3);
     swept.assert_tells(&["the right side binds at 49.6 mm of droop"]);
     folder.run("tune car.toml --side left --starts 2 --out left").doubted(3).ends_with(1);
 }

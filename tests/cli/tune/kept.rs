@@ -26,8 +26,7 @@ fn worst_scrub_mm(limits: &serde_json::Value) -> f64 {
     ["low", "high"].map(|end| of[end].as_f64().expect("a number").abs()).into_iter().fold(0.0, f64::max)
 }
 
-/// A millimetre of scrub is less than the boxes allow. The toe curve, and every other limit, are as good as without it, and
-/// scrub is no worse than as drawn.
+/// A millimetre of scrub is less than the boxes allow. Every other limit holds as without it, and scrub is as near as they leave it.
 #[test]
 fn a_limit_that_no_answer_keeps_is_told_and_costs_nothing_else() {
     let (_, ran) = tuned_with(Car::demo().set("limits.scrub", "1.0"), FEW);
@@ -39,8 +38,8 @@ fn a_limit_that_no_answer_keeps_is_told_and_costs_nothing_else() {
     let mut fails = summary["limits"].as_array().expect("a list").iter().filter(|limit| limit["state"] == "fail");
     assert!(fails.all(is_of_scrub), "{ran}");
     let [drawn_mm, tuned_mm] = [&summary["tune"]["drawn_limits"], &summary["limits"]].map(worst_scrub_mm);
-    assert!(tuned_mm < drawn_mm + 0.01, "{drawn_mm} to {tuned_mm} mm");
-    assert!(ran.worst_deg("left") < 0.02, "{ran}");
+    assert!(tuned_mm < 0.8 * drawn_mm, "{drawn_mm} to {tuned_mm} mm");
+    assert!(ran.worst_deg("left") < 0.05, "{ran}");
     assert_eq!(summary["tune"]["sides"][0]["written"]["limits_hold"], false);
     // What was told is the edge: a little less cannot be kept either, and a little more can, for itself.
     for (share, can) in [(0.97, false), (1.03, true)] {

@@ -56,7 +56,7 @@ fn the_screen_says_what_a_builder_acts_on() {
     assert_chart_tells_the_same(&ran);
     // A target that pulls to the ends of the rooms.
     let (_, ran) = tuned(format!("{}\n[targets]\nanti_squat = 90.0\n", Car::demo()));
-    ran.assert_shows(&["one more mm would improve the chance for one wheel by about", " percentage points."]);
+    ran.assert_shows(&["one more mm raises the chance for one wheel by about", " percentage points."]);
     let (_, ran) = flattest(Car::demo());
     ran.assert_shows(&[
         "per wheel (left and right alike): 0.518 deg -> 0.000 deg",
