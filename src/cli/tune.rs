@@ -12,7 +12,7 @@ use crate::geometry::{Geometry, Side};
 use crate::outputs::{
     CarShown, ChartSource, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
 };
-use crate::present::{self, words};
+use crate::present;
 use crate::studies::Sensitivity;
 use crate::studies::tune::{
     Answer, AsWritten, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, other_answers, tune,
@@ -125,52 +125,24 @@ fn searched(
 }
 
 fn failure(file: &GeometryFile, geometry: &Geometry, error: &TuneError) -> Failure {
+    let (what, advice) = present::tuning::not_tuned(geometry, error);
     match error {
-        TuneError::NothingFree => {
-            let advice = "say what may move with `free` in a [[link]], for example:\n\
-                          free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }";
-            file.problem_at_links(Side::Left, "nothing is free to move, so there is nothing to tune", advice).into()
-        }
-        TuneError::ChangesNothing { side, variable } => {
-            let corner = geometry.corner(*side);
-            let what = format!("the {} changes nothing that is wanted or limited", words::variable(corner, variable));
-            let advice = "take it out of `free`, or add a target or limit that it serves";
-            match variable.part() {
-                Part::Link(link) => file.problem_at_link(*side, &corner.links[link].name, "free", &what, advice),
-                Part::Wheel => file.problem_at_key(*side, &["wheel", "clock"], &what, advice),
-                Part::Spring => file.problem_at_key(*side, &["spring", "free"], &what, advice),
-                Part::Halfshaft => file.problem_at_key(*side, &["halfshaft", "free"], &what, advice),
+        TuneError::NothingFree => file.problem_at_links(Side::Left, &what, &advice).into(),
+        TuneError::ChangesNothing { side, variable } => match variable.part() {
+            Part::Link(link) => {
+                file.problem_at_link(*side, &geometry.corner(*side).links[link].name, "free", &what, &advice)
             }
-            .into()
+            Part::Wheel => file.problem_at_key(*side, &["wheel", "clock"], &what, &advice),
+            Part::Spring => file.problem_at_key(*side, &["spring", "free"], &what, &advice),
+            Part::Halfshaft => file.problem_at_key(*side, &["halfshaft", "free"], &what, &advice),
         }
+        .into(),
         TuneError::NotMeasurable { quantity, .. } => {
-            let definition = quantity.definition();
-            let what = format!("the target {} of [targets] cannot be measured on this car", quantity.name());
-            let advice = format!("give {}, or take the target out", definition.needs.keys());
-            let key = definition.target.map_or("", |target| target.key);
+            let key = quantity.definition().target.map_or("", |target| target.key);
             file.problem_at_key(Side::Left, &["targets", key], &what, &advice).into()
         }
-        TuneError::NoValue { .. } => Failure::input(
-            format!("{error}"),
-            "the wheel moves, but what this target is read from has no number there; take the target out of [targets], or \
-             move the points that it comes from",
-        ),
-        TuneError::OtherSideWithoutPickups { .. } => Failure::input(
-            format!("{error}"),
-            "leave --side out, so that both sides are tuned, or give that side its `chassis` points",
-        ),
-        TuneError::NoStart { .. } => Failure::mechanism(
-            format!("{error}"),
-            "make the boxes larger or move them, or write less `bump` and `droop` in [travel]",
-        ),
-        TuneError::BindsAsWritten { bind } => Failure::mechanism(
-            format!("{error}; {} carry the bind", present::carriers(bind)),
-            format!(
-                "what is wanted draws the car to the edge of what moves; write less `{}` in [travel], or a target or \
-                 limit that is nearer to the car as it is",
-                bind.towards.name()
-            ),
-        ),
+        TuneError::NoValue { .. } | TuneError::OtherSideWithoutPickups { .. } => Failure::input(what, advice),
+        TuneError::NoStart { .. } | TuneError::BindsAsWritten { .. } => Failure::mechanism(what, advice),
     }
 }
 

@@ -10,8 +10,8 @@ use super::refusal::Refusal;
 use super::view::shown_sides;
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
-use crate::present::{self, LengthFormat};
-use crate::studies::tune::{Answer, Choice, SearchOptions, tune, tuned_geometry};
+use crate::present::{self, LengthFormat, words};
+use crate::studies::tune::{Answer, Choice, SearchOptions, TunedSide, tune, tuned_geometry};
 use crate::studies::{JudgedCar, Rig};
 
 /// As many as the command line takes when it is not told.
@@ -70,7 +70,7 @@ impl Tuning {
                 let head = if self.is_stopped() { STOPPED } else { "Tuned; undo takes it back." };
                 End { told: [&[head.to_owned()], &did[..]].concat().join("\n"), tuned: true }
             }
-            Err(refusal) => End { told: format!("Not tuned: {}; {}.", refusal.what, refusal.advice), tuned: false },
+            Err(refusal) => End { told: format!("Not tuned: {}.\n{}", refusal.what, refusal.advice), tuned: false },
         };
         *self.end.lock().unwrap_or_else(PoisonError::into_inner) = Some(end);
     }
@@ -94,10 +94,12 @@ impl Tuning {
         let options = SearchOptions { seed: SEED, starts: STARTS, stop: &stop, progress: &count };
         let as_written =
             |changed: &Geometry| Some(GeometryFile::parse(&file.source, &rewrite(file, changed).ok()?).ok()?.geometry);
-        let advice = "give `free` and [targets] in the file; `hubtrace tune` tells more";
-        let tuned = tune(car, &Side::BOTH, &options, &as_written).map_err(|error| Refusal::unsound(error, advice))?;
+        let found = tune(car, &Side::BOTH, &options, &as_written).map_err(|error| {
+            let (what, advice) = present::tuning::not_tuned(car, &error);
+            Refusal::unsound(what, advice)
+        })?;
         let best: Vec<(Side, &Answer)> =
-            tuned.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
+            found.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
         let tuned = tuned_geometry(car, &best);
         let lengths = LengthFormat(car.units);
         let judged = |car| Rig::new(car).ok().map(|rig| JudgedCar::of(rig).verdicts);
@@ -105,9 +107,23 @@ impl Tuning {
             .zip(judged(&tuned))
             .map(|(before, after)| present::changed_verdicts(lengths, car, [&before, &after], shown_sides(car)));
         let moved = present::moved_points(lengths, car, &best);
-        let did = moved.into_iter().chain(verdicts.unwrap_or_default()).collect();
+        let of_sides = found.iter().flat_map(|side| of_side(car, side));
+        let did = moved.into_iter().chain(verdicts.unwrap_or_default()).chain(of_sides).collect();
         Ok((tuned, did))
     }
+}
+
+/// What a wheel used of its room and what it could be instead; of unlike wheels each says whose it is.
+fn of_side(car: &Geometry, side: &TunedSide) -> Vec<String> {
+    let ends: Vec<_> = side.chosen(Choice::MostForgiving).at_ends.iter().collect();
+    let ends = present::tuning::at_ends(car, side.side, &ends, usize::MAX);
+    let others = side.others(Choice::MostForgiving);
+    // The page writes no file of them.
+    let others = present::tuning::other_answers(LengthFormat(car.units), others, &[], &[])
+        .map(|told| format!("{told} `hubtrace tune` writes each as a file."));
+    let who =
+        if car.looks_alike() { String::new() } else { format!("{} wheel: ", words::sentence_start(side.side.name())) };
+    ends.into_iter().chain(others).map(|sentence| format!("{who}{sentence}")).collect()
 }
 
 impl TuningView {

@@ -7,8 +7,10 @@ use crate::geometry::{Geometry, Side};
 use crate::studies::tune::{Answer, Move};
 use crate::studies::{State, Verdict};
 
-/// So many points and so many figures are named, the rest is counted.
+/// So many points and so many figures are named where room is short, the rest is counted.
 const MAX_NAMED: usize = 4;
+/// What has no limit is told when it is another by this share of its size.
+const MUCH: f64 = 1.0 / 3.0;
 
 /// The points that moved, the furthest first: `Moved: toe link chassis 6.4 mm, upper rear chassis 0.9 mm.`
 pub fn moved_points(lengths: LengthFormat, car: &Geometry, answers: &[(Side, &Answer)]) -> Option<String> {
@@ -22,10 +24,11 @@ pub fn moved_points(lengths: LengthFormat, car: &Geometry, answers: &[(Side, &An
     };
     let mut moves: Vec<(f64, String)> = answers.iter().flat_map(of_side).collect();
     moves.sort_by(|a, b| b.0.total_cmp(&a.0));
-    named("Moved", moves)
+    named("Moved", moves, MAX_NAMED)
 }
 
-/// The limits that broke or came to hold, then what else changed most, of the same car before and after.
+/// The limits that broke or came to hold, then all that has no limit and is another by a third and more, of the same car before and
+/// after.
 pub fn changed_verdicts(
     lengths: LengthFormat,
     car: &Geometry,
@@ -41,10 +44,10 @@ pub fn changed_verdicts(
     };
     let turned: Vec<String> = [State::Fail, State::Pass].into_iter().filter_map(turned).collect();
     let turned = (!turned.is_empty()).then(|| turned.join(" "));
-    turned.into_iter().chain(changed_without_limit(&pairs, 0.0)).collect()
+    turned.into_iter().chain(changed_without_limit(&pairs, usize::MAX)).collect()
 }
 
-/// What has no limit and is another by a third and more: tuning held nothing of it.
+/// What has no limit and is another by a third and more, in short: tuning held nothing of it.
 pub fn changed_much_without_limit(
     lengths: LengthFormat,
     car: &Geometry,
@@ -52,7 +55,7 @@ pub fn changed_much_without_limit(
     sides: &[Side],
 ) -> Option<String> {
     let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
-    changed_without_limit(&paired(&lines), 1.0 / 3.0)
+    changed_without_limit(&paired(&lines), MAX_NAMED)
 }
 
 /// The lines of one quantity before and after.
@@ -60,10 +63,10 @@ fn paired<'l, 'v>([before, after]: &'l [Vec<LimitLine<'v>>; 2]) -> Vec<(&'l Limi
     after.iter().filter_map(|now| Some((before.iter().find(|was| was.quantity == now.quantity)?, now))).collect()
 }
 
-/// Those without a limit that changed by this share of their size or more, what changed most first.
-fn changed_without_limit(pairs: &[(&LimitLine, &LimitLine)], least_share: f64) -> Option<String> {
+/// Those without a limit that changed much, what changed most first; so many are named.
+fn changed_without_limit(pairs: &[(&LimitLine, &LimitLine)], most: usize) -> Option<String> {
     let free = pairs.iter().filter(|(was, now)| now.limit() == "-" && was.found() != now.found());
-    let free = free.filter(|(was, now)| share_changed(was, now) >= least_share);
+    let free = free.filter(|(was, now)| share_changed(was, now) >= MUCH);
     let mut changed: Vec<(f64, String)> = free
         .map(|(was, now)| {
             let ends = was.found().into_iter().zip(now.found()).map(|(was, now)| format!("{was} -> {now}"));
@@ -72,7 +75,7 @@ fn changed_without_limit(pairs: &[(&LimitLine, &LimitLine)], least_share: f64) -
         })
         .collect();
     changed.sort_by(|a, b| b.0.total_cmp(&a.0));
-    named("Changed, with no limit to hold it", changed)
+    named("Changed, with no limit to hold it", changed, most)
 }
 
 /// How much the ends of a figure moved, against its size before and after.
@@ -85,9 +88,9 @@ fn share_changed(was: &LimitLine, now: &LimitLine) -> f64 {
     share.fold(0.0, f64::max)
 }
 
-fn named(head: &str, mut all: Vec<(f64, String)>) -> Option<String> {
-    let more = all.len().saturating_sub(MAX_NAMED);
-    all.truncate(MAX_NAMED);
+fn named(head: &str, mut all: Vec<(f64, String)>, most: usize) -> Option<String> {
+    let more = all.len().saturating_sub(most);
+    all.truncate(most);
     let mut names: Vec<String> = all.into_iter().map(|(_, name)| name).collect();
     names.extend((more > 0).then(|| format!("{more} more")));
     (!names.is_empty()).then(|| format!("{head}: {}.", names.join("; ")))

@@ -16,6 +16,7 @@ mod quantity;
 mod report;
 pub mod runs_out;
 mod sentences;
+pub mod tuning;
 pub mod weld_study;
 pub mod words;
 

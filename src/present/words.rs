@@ -216,6 +216,11 @@ pub fn subject(subject: ResidualOf) -> &'static str {
     }
 }
 
+/// True for a number that is zero in the digits shown.
+pub fn shows_nothing(number: &str) -> bool {
+    !number.bytes().any(|byte| matches!(byte, b'1'..=b'9'))
+}
+
 /// Words with a capital letter at their start.
 pub fn sentence_start(words: &str) -> String {
     let mut letters = words.chars();

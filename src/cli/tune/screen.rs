@@ -9,7 +9,6 @@ use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, wor
 use crate::studies::errors::ErrorSource;
 use crate::studies::tune::{
     Answer, Choice, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
-    new_coordinate_mm,
 };
 use crate::studies::{State, Verdict};
 use nalgebra::Point3;
@@ -17,6 +16,8 @@ use textwrap::core::display_width;
 
 use crate::cli::layout::{column, text_of, wrapped};
 use crate::cli::results;
+
+use super::other_name;
 
 /// Ends of clearances that are told; the rest buys less.
 const MAX_HELD: usize = 2;
@@ -87,22 +88,9 @@ impl Screen<'_> {
 
     fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
         let others = side.others(self.found.run.choice);
-        let chances = &self.found.odds.others;
-        let other = |(index, other): (usize, &Answer)| {
-            let toe = rounded(other.worst_bump_steer_deg, 3);
-            let moves = other.longest_move_mm().map_or("new points".to_owned(), |mm| self.lengths().with_unit(mm));
-            let chance = chances.get(index).copied().flatten().map(|share| format!(", {}", words::proportion(share)));
-            format!("tuned-{}.toml {toe} deg, {moves}{}", index + 2, chance.unwrap_or_default())
-        };
-        let list: Vec<String> = others.iter().enumerate().map(other).collect();
-        if list.is_empty() {
-            return Ok(());
-        }
-        let with = match chances.iter().any(Option::is_some) {
-            true => "their longest move and the chance that yours passes",
-            false => "their longest move",
-        };
-        writeln!(out, "{}", wrapped("  ", &format!("Other good answers, with {with}: {}.", list.join("; "))))
+        let files: Vec<String> = (0..others.len()).map(other_name).collect();
+        let told = present::tuning::other_answers(self.lengths(), others, &files, &self.found.odds.others);
+        told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     /// The flattest answer beside the most forgiving one, in the same words.
@@ -157,7 +145,7 @@ impl Screen<'_> {
         let mut left_out = 0;
         for made in &best.moves {
             let by = made.distance_mm().map(|mm| self.lengths().number(mm));
-            if by.as_deref().is_some_and(shows_nothing) {
+            if by.as_deref().is_some_and(words::shows_nothing) {
                 left_out += 1;
                 continue;
             }
@@ -196,7 +184,7 @@ impl Screen<'_> {
     fn settings(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let corner = self.geometry.corner(side.side);
         let set = |(at, by): &(VariableKind, f64)| (words::variable(corner, at), words::moved(self.lengths(), at, *by));
-        let shown = best.settings.iter().map(set).filter(|(_, by)| !shows_nothing(by));
+        let shown = best.settings.iter().map(set).filter(|(_, by)| !words::shows_nothing(by));
         let all: Vec<String> = shown.map(|(at, by)| format!("{at} {by}")).collect();
         if all.is_empty() { Ok(()) } else { writeln!(out, "{}", wrapped("  ", &format!("Set: {}.", all.join("; ")))) }
     }
@@ -227,14 +215,14 @@ impl Screen<'_> {
             // A variable in millimetres is priced per millimetre, in the builder's unit.
             let per_unit = if unit == "deg" { *buys } else { buys * lengths.0.in_mm() };
             let buys = words::amount(lengths, *subject, per_unit);
-            if shows_nothing(&buys) {
+            if words::shows_nothing(&buys) {
                 continue;
             }
             let betters = if *subject == ResidualOf::Built { "raises" } else { "improves" };
             let sentence = format!(
                 "Held back: {} is at the end of its room ({}); one more {unit} {betters} {} by about {buys}.",
                 words::variable(corner, variable),
-                self.end_of_room(side, variable, *at),
+                present::tuning::end_of_room(self.geometry, side.side, variable, *at),
                 words::subject(*subject)
             );
             writeln!(out, "{}", wrapped("  ", &sentence))?;
@@ -251,30 +239,11 @@ impl Screen<'_> {
 
     /// In one line, what uses all of its room, whether more would gain or not.
     fn at_ends(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
-        let corner = self.geometry.corner(side.side);
-        let at = |(variable, at): &(VariableKind, f64)| {
-            format!("{} ({})", words::variable(corner, variable), self.end_of_room(side, variable, *at))
-        };
         // What holds the answer back was told above, with what more room buys.
         let told = |kind: &VariableKind| best.held_back.iter().take(MAX_HELD).any(|held| held.variable == *kind);
         let ends: Vec<_> = best.at_ends.iter().filter(|(kind, _)| !told(kind)).collect();
-        let mut all: Vec<String> = ends.iter().take(MAX_ENDS).map(|end| at(end)).collect();
-        if all.is_empty() {
-            return Ok(());
-        }
-        let more = ends.len().saturating_sub(MAX_ENDS);
-        all.extend((more > 0).then(|| format!("and {more} more")));
-        writeln!(out, "{}", wrapped("  ", &format!("At the end of its room: {}.", all.join("; "))))
-    }
-
-    /// How far from the drawn place, or for a point that was not there the coordinate itself.
-    fn end_of_room(&self, side: &TunedSide, kind: &VariableKind, at: f64) -> String {
-        match new_coordinate_mm(self.geometry, side.side, kind, at) {
-            Some((axis, mm)) => format!("{} {}", axis.name(), self.lengths().with_unit(mm)),
-            None => Some(words::moved(self.lengths(), kind, at))
-                .filter(|by| !shows_nothing(by))
-                .unwrap_or_else(|| words::stage(self.geometry).to_owned()),
-        }
+        let told = present::tuning::at_ends(self.geometry, side.side, &ends, MAX_ENDS);
+        told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     /// Parts that stay too near whatever is moved, and limits of the axle beside a wheel that binds.
@@ -368,9 +337,4 @@ fn point_column(point: &str) -> String {
         return column(point, POINT_COLUMNS);
     }
     format!("{}, {end}", column(name, room))
-}
-
-/// True for a number that is zero in the digits shown.
-fn shows_nothing(number: &str) -> bool {
-    !number.bytes().any(|byte| matches!(byte, b'1'..=b'9'))
 }

@@ -1,0 +1,99 @@
+//! What a tuning came to, or why it came to nothing, in sentences.
+
+use super::length::{LengthFormat, rounded};
+use super::{sentences, words};
+use crate::geometry::{Geometry, Side};
+use crate::studies::errors::Proportion;
+use crate::studies::tune::{Answer, TuneError, VariableKind, new_coordinate_mm};
+
+/// Why nothing was tuned, and what to write instead.
+pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
+    match error {
+        TuneError::NothingFree => (
+            "nothing is free to move, so there is nothing to tune".to_owned(),
+            "say what may move with `free` in a [[link]], for example:\n\
+             free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }"
+                .to_owned(),
+        ),
+        TuneError::ChangesNothing { side, variable } => (
+            format!(
+                "the {} changes nothing that is wanted or limited",
+                words::variable(geometry.corner(*side), variable)
+            ),
+            "take it out of `free`, or add a target or limit that it serves".to_owned(),
+        ),
+        TuneError::NotMeasurable { quantity, .. } => (
+            format!("the target {} of [targets] cannot be measured on this car", quantity.name()),
+            format!("give {}, or take the target out", quantity.definition().needs.keys()),
+        ),
+        TuneError::NoValue { .. } => (
+            error.to_string(),
+            "the wheel moves, but what this target is read from has no number there; take the target out of [targets], or \
+             move the points that it comes from"
+                .to_owned(),
+        ),
+        TuneError::OtherSideWithoutPickups { .. } => (
+            error.to_string(),
+            "leave --side out, so that both sides are tuned, or give that side its `chassis` points".to_owned(),
+        ),
+        TuneError::NoStart { .. } => (
+            error.to_string(),
+            "make the boxes larger or move them, or write less `bump` and `droop` in [travel]".to_owned(),
+        ),
+        TuneError::BindsAsWritten { bind } => (
+            format!("{error}; {} carry the bind", sentences::carriers(bind)),
+            format!(
+                "what is wanted draws the car to the edge of what moves; write less `{}` in [travel], or a target or \
+                 limit that is nearer to the car as it is",
+                bind.towards.name()
+            ),
+        ),
+    }
+}
+
+/// What uses all of its room, so many named and the rest counted: `At the end of its room: "toe link" inner bracket, up-down
+/// (+25.0 mm).`; `None` of nothing.
+pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], most: usize) -> Option<String> {
+    let corner = geometry.corner(side);
+    let named = |(variable, at): &(VariableKind, f64)| {
+        format!("{} ({})", words::variable(corner, variable), end_of_room(geometry, side, variable, *at))
+    };
+    let mut all: Vec<String> = ends.iter().take(most).map(|end| named(end)).collect();
+    let more = ends.len().saturating_sub(most);
+    all.extend((more > 0).then(|| format!("and {more} more")));
+    (!all.is_empty()).then(|| format!("At the end of its room: {}.", all.join("; ")))
+}
+
+/// How far from the drawn place, or for a point that was not there the coordinate itself.
+pub fn end_of_room(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64) -> String {
+    let lengths = LengthFormat(geometry.units);
+    match new_coordinate_mm(geometry, side, kind, at) {
+        Some((axis, mm)) => format!("{} {}", axis.name(), lengths.with_unit(mm)),
+        None => Some(words::moved(lengths, kind, at))
+            .filter(|by| !words::shows_nothing(by))
+            .unwrap_or_else(|| words::stage(geometry).to_owned()),
+    }
+}
+
+/// The good answers beside the chosen one, each by the name of its file where it has one, and the chance that it passes where that
+/// is known; `None` of none.
+pub fn other_answers(
+    lengths: LengthFormat,
+    others: &[Answer],
+    files: &[String],
+    chances: &[Option<Proportion>],
+) -> Option<String> {
+    let other = |(index, other): (usize, &Answer)| {
+        let file = files.get(index).map_or_else(String::new, |file| format!("{file} "));
+        let toe = rounded(other.worst_bump_steer_deg, 3);
+        let moves = other.longest_move_mm().map_or("new points".to_owned(), |mm| lengths.with_unit(mm));
+        let chance = chances.get(index).copied().flatten().map(|share| format!(", {}", words::proportion(share)));
+        format!("{file}{toe} deg, {moves}{}", chance.unwrap_or_default())
+    };
+    let list: Vec<String> = others.iter().enumerate().map(other).collect();
+    let with = match chances.iter().any(Option::is_some) {
+        true => "their longest move and the chance that yours passes",
+        false => "their longest move",
+    };
+    (!list.is_empty()).then(|| format!("Other good answers, with {with}: {}.", list.join("; ")))
+}
