@@ -12,6 +12,8 @@ const PICK_PX = 24;
 // Without a graphics card a picture takes longer than a frame: then the curves go first, and it follows when the hand rests.
 const QUICK_MS = 8;
 const REST_MS = 150;
+// Where the file gives none.
+const TYRE_MM_WIDE = 120;
 const MOST_MS = 1000;
 const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
 // A drag is told as the hand moves; a plain move waits for the next frame of the screen.
@@ -79,9 +81,16 @@ export class Axle {
 
   size() {
     this.camera.place();
+    if (this.camera.whole) this.whole();
     this.renderer?.setPixelRatio(Math.min(devicePixelRatio, 2));
     this.renderer?.setSize(this.box.clientWidth, this.box.clientHeight);
     this.draw();
+  }
+
+  // Both wheels, with their tyres.
+  whole() {
+    const wheels = this.posture?.wheels ?? [];
+    if (wheels.length) this.camera.fit(wheels.flatMap(tyre));
   }
 
   // `timed` waits until the picture is there, to know how long that takes.
@@ -104,6 +113,7 @@ export class Axle {
     this.posture = posture;
     this.points = points ?? this.points;
     this.picked = picked;
+    if (first) this.whole();
     if (soon && this.costMs > QUICK_MS) return this.later();
     // The first picture has the shaders to build.
     this.redraw(!first && this.costMs === undefined);
@@ -151,7 +161,7 @@ export class Axle {
     }
     wheel.tight.forEach((gap, k) => this.gap(gap, wheel.gaps[k]));
     if (wheel.spring) this.rod(...wheel.spring, 20, looks.spring);
-    const half = (wheel.width_mm ?? 120) / 2;
+    const half = (wheel.width_mm ?? TYRE_MM_WIDE) / 2;
     const tyre = new Mesh(new TorusGeometry(wheel.radius_mm - half / 2, half / 2, 12, 48), looks.wheel);
     tyre.position.set(...wheel.centre);
     tyre.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...wheel.spin_axis));
@@ -300,8 +310,10 @@ export class Axle {
     });
   }
 
+  // The corner view is that of the whole axle, in which the page begins.
   view(name, side) {
     this.camera.look(name, side);
+    if (name === "corner") this.whole();
     this.draw();
   }
 
@@ -311,9 +323,16 @@ export class Axle {
   }
 
   closer(by) {
-    this.camera.closer(by);
+    this.camera.closer(by, this.places?.get(this.picked));
     this.draw();
   }
+}
+
+// Round a tyre, in and out.
+export function tyre({ centre: [x, y, z], radius_mm: radius, width_mm: width }) {
+  const half = (width ?? TYRE_MM_WIDE) / 2;
+  return [...Array(16).keys()].flatMap((k) => [-half, half].map((by) =>
+    new Vector3(x + radius * Math.cos((k * Math.PI) / 8), y + by, z + radius * Math.sin((k * Math.PI) / 8))));
 }
 
 // Without the digits that dividing and multiplying leave.

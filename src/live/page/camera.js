@@ -11,18 +11,28 @@ const VIEWS = {
 };
 const FAR_MM = 20000;
 const STEEPEST = 1.55;
+// Seen alone a wheel is here.
+const WHEEL = [0, 480, 270], WHEEL_MM_WIDE = 1200;
+// Of the picture that a whole axle fills.
+const FILLED = 0.94;
 
 export class Camera {
   constructor(box) {
     this.box = box;
     this.eye = new OrthographicCamera(-1, 1, 1, -1, 0, 2 * FAR_MM);
-    this.target = new Vector3(0, 480, 270);
-    this.mmWide = 1200;
+    this.target = new Vector3(...WHEEL);
+    this.mmWide = WHEEL_MM_WIDE;
     this.side = "left";
     this.look("corner", "left");
   }
 
   look(name, side) {
+    if (this.whole) {
+      this.whole = false;
+      this.target.set(...WHEEL);
+      if (this.side === "right") this.target.y *= -1;
+      this.mmWide = WHEEL_MM_WIDE;
+    }
     [this.towards, this.up] = VIEWS[name].map((v) => v.clone());
     if (side === "right") this.towards.y *= -1;
     if (side !== this.side) this.target.y *= -1;
@@ -36,6 +46,20 @@ export class Camera {
     this.side = side;
     this.towards.y *= -1;
     this.target.y *= -1;
+    this.place();
+  }
+
+  // All of these points in the picture, until the hand moves it.
+  fit(points) {
+    const [right, up] = this.axes();
+    const ends = [right, up].map((way) => {
+      const along = points.map((at) => at.dot(way));
+      return [Math.min(...along), Math.max(...along)];
+    });
+    const [wide, high] = ends.map(([low, most]) => (most - low) / FILLED);
+    [right, up].forEach((way, k) => this.target.addScaledVector(way, (ends[k][0] + ends[k][1]) / 2 - this.target.dot(way)));
+    this.mmWide = Math.max(wide, high * (this.box.clientWidth / Math.max(this.box.clientHeight, 1)));
+    this.whole = true;
     this.place();
   }
 
@@ -61,14 +85,19 @@ export class Camera {
   }
 
   shift(dx, dy) {
+    this.whole = false;
     const mm = this.mmWide / this.box.clientWidth;
     const [right, up] = this.axes();
     this.target.addScaledVector(right, -dx * mm).addScaledVector(up, dy * mm);
     this.place();
   }
 
-  closer(by) {
-    this.mmWide = Math.max(60, Math.min(6000, this.mmWide / by));
+  // `about` stays where it is in the picture.
+  closer(by, about = this.target) {
+    const before = this.mmWide;
+    this.mmWide = Math.max(60, Math.min(6000, before / by));
+    this.target.lerp(about, 1 - this.mmWide / before);
+    this.whole = false;
     this.place();
   }
 

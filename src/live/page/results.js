@@ -51,11 +51,14 @@ const figures = (found, unit) => {
   const words = ofWheels(found);
   return unit && /\d/.test(words) ? `${words} ${unit}` : words;
 };
+// The unit stands behind the last number, before a remark: `≥5 mm (taken)`, `-0.021 deg, left wheel`.
+const measured = (words, unit) => (unit ? words.replace(/^[^(,]*\d/, (number) => `${number} ${unit}`) : words);
 // With the place where a limit is broken most.
 const judged = (kind, words, at, state, reason) => {
   const made = element(kind, words, { pass: "pass", fail: "fail" }[state] ?? "");
   if (reason) made.title = reason;
-  if (at) made.append(element("small", ` at ${at}`));
+  // A blank inside would be lost where the part is a box of its own.
+  if (at) made.append(" ", element("small", `at ${at}`));
   return made;
 };
 
@@ -63,7 +66,8 @@ const judged = (kind, words, at, state, reason) => {
 function against(row, beside) {
   const before = beside ? [element("td", ofWheels(row.beside), "before")] : [];
   const verdict = judged("td", row.verdict, row.fails_at, row.state, row.reason);
-  return [element("td", figures(row.found, row.unit)), ...before, element("td", row.limit), element("td", row.margin), verdict];
+  const [limit, margin] = [row.limit, row.margin].map((words) => element("td", measured(words, row.unit)));
+  return [element("td", figures(row.found, row.unit)), ...before, limit, margin, verdict];
 }
 
 // Variant A and variant B, each with its verdict and margin, and the limit.
@@ -71,12 +75,12 @@ function variants(car, row) {
   const cell = (found, verdict, at, state, margin) => {
     const made = element("td", `${figures(found, row.unit)} `);
     made.append(judged("span", verdict, at, state, row.reason));
-    if (/\d/.test(margin)) made.append(element("small", ` margin ${margin}`));
+    if (/\d/.test(margin)) made.append(" ", element("small", `margin ${measured(margin, row.unit)}`));
     return made;
   };
   const shown = cell(row.found, row.verdict, row.fails_at, row.state, row.margin);
   const other = cell(row.beside, row.beside_verdict, row.beside_fails_at, row.beside_state, row.beside_margin);
-  return [...(car.letter === "A" ? [shown, other] : [other, shown]), element("td", row.limit)];
+  return [...(car.letter === "A" ? [shown, other] : [other, shown]), element("td", measured(row.limit, row.unit))];
 }
 
 // Of the car that is shown, and of the other variant beside it.
