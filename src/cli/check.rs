@@ -26,7 +26,7 @@ const SAME_HEIGHT_MM: f64 = 0.05;
 /// Read a geometry and print what it amounts to: lengths to check with tape and callipers, toe, camber, binding
 #[derive(Debug, Args)]
 pub struct CheckArgs {
-    /// Geometry file; the embedded demo car when none is given
+    /// Geometry file; the built-in demo car when none is given
     file: Option<PathBuf>,
     /// Which wheels to print
     #[arg(long, value_enum, default_value_t = Sides::Both)]

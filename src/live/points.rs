@@ -24,7 +24,7 @@ pub(super) struct PointView {
     beside_mm: [f64; 3],
     /// Lowest and highest place of each coordinate that the frame leaves it, car axes.
     room_mm: [Option<[f64; 2]>; 3],
-    /// What carries its bracket, and arrow keys keep to.
+    /// What arrow keys keep its bracket to: `on its tube "lower rail"`, `in the plane of its room`.
     rides_on: Option<String>,
     /// What is wrong here, or how much room is left.
     told: Vec<String>,
@@ -85,7 +85,12 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => names.contains(&corner.links[link].name),
             _ => false,
         };
-        told.extend(binds.iter().filter(|bind| is_carrier(&bind.links)).map(|bind| present::bind(lengths, bind)));
+        if binds.iter().any(|bind| is_carrier(&bind.links)) {
+            // Both ways: the wheel stops at the nearer one, whichever this link carries.
+            let mut nearest: Vec<_> = binds.iter().collect();
+            nearest.sort_by(|a, b| a.at_bump_mm.abs().total_cmp(&b.at_bump_mm.abs()));
+            told.extend(nearest.into_iter().map(|bind| present::bind(lengths, bind)));
+        }
         let wrong = !told.is_empty();
         if !wrong {
             told.extend(room.iter().map(|used| {
@@ -102,7 +107,10 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             at_mm: side.to_car(at).into(),
             beside_mm: side.to_car(beside).into(),
             room_mm,
-            rides_on: Ride::of(now, side, point).map(|ride| ride_words(&ride)),
+            rides_on: Ride::of(now, side, point).map(|ride| {
+                let at = if ride.tube().is_some() { "on" } else { "in" };
+                format!("{at} {}", ride_words(&ride))
+            }),
             told,
             wrong,
         }
@@ -155,7 +163,7 @@ fn size(lengths: LengthFormat, way: RoomWay, by: f64) -> String {
     }
 }
 
-/// `its plate`, `its tube "lower rail"`.
+/// `its tube "lower rail"`, `the plane of its room`: two free coordinates are no plate that anybody welded.
 pub(super) fn ride_words(ride: &Ride) -> String {
-    ride.tube().map_or_else(|| "its plate".to_owned(), |tube| format!("its tube {tube:?}"))
+    ride.tube().map_or_else(|| "the plane of its room".to_owned(), |tube| format!("its tube {tube:?}"))
 }

@@ -63,12 +63,22 @@ pub(super) fn limits(
     lines(verdicts).iter().map(row).collect()
 }
 
+/// What the suspension comes to; a car that binds says so first, as its report does.
+pub(super) fn totals(lengths: LengthFormat, found: &CarFindings) -> String {
+    let sides = shown_sides(found.judged.geometry());
+    let binds = found.binds().filter(|bind| sides.contains(&bind.side));
+    let binds = binds.map(|bind| words::sentence_start(&present::bind(lengths, bind)) + ".");
+    let totals = words::sentence_start(&present::suspension_totals(lengths, found, found.thin_limits()));
+    binds.chain([totals]).collect::<Vec<_>>().join(" ")
+}
+
 /// Sentences on the car, the gravest first.
 pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let geometry = found.judged.geometry();
     let sides = shown_sides(geometry);
     let toe = || sides.iter().filter_map(|side| found.heave.get(side));
     let side = |side: Side| (!geometry.looks_alike()).then_some(side);
+    let doubts = found.warnings.iter().map(|doubt| format!("look again: {}", doubt.sentence));
     let binds = toe().flat_map(|toe| toe.binds.iter().map(|bind| present::bind(lengths, bind)));
     let stops = found.roll.stops.iter().map(|stop| present::roll_stop(stop, found.travel.body_roll_deg));
     let shafts = sides.iter().filter_map(|at| Some(present::halfshaft(lengths, side(*at), found.halfshaft.get(at)?)));
@@ -76,7 +86,7 @@ pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let is_gap_taken = geometry.clearance.least_mm.is_none();
     let taken = is_gap_taken.then(|| present::LIMIT_TAKEN.to_owned());
     let open = present::not_checked(&found.limits);
-    let all = binds.chain(ends).chain(shafts).chain(stops).chain(open).chain(taken);
+    let all = doubts.chain(binds).chain(ends).chain(shafts).chain(stops).chain(open).chain(taken);
     all.map(|sentence| words::sentence_start(&sentence)).collect()
 }
 

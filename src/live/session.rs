@@ -9,8 +9,8 @@ use super::points::ride_words;
 use super::refusal::Refusal;
 use super::tuning::Tuning;
 use super::variant::{
-    Change, Drawing, FileFacts, Letter, Nudge, Place, Variant, Walk, check, no_such_point, place, plain_name,
-    points_on, unwritable,
+    Change, Drawing, FileFacts, Letter, Nudge, Place, READ_AGAIN, Variant, Walk, check, no_such_point, place,
+    plain_name, points_on, unwritable,
 };
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{CornerPoint, Geometry, Side};
@@ -165,15 +165,15 @@ impl Session {
         self.put(side, point, [from, Place { at, ..from }], gesture)
     }
 
-    /// Moves a bracket along its tube or its plate.
+    /// Moves a bracket along its tube or in the plane of its room.
     pub(super) fn walk(&mut self, walk: Walk) -> Result<(), Refusal> {
         let Walk { side, point, towards, step_mm } = walk;
         let towards = side.to_car(Point3::from(towards)).coords; // its own inverse
         let side = self.kept(side);
         let from = place(self.shown.now.corner(side), point).ok_or_else(no_such_point)?;
         let ride = Ride::of(&self.shown.now, side, point);
-        let ride =
-            ride.ok_or_else(|| Refusal::unsound("it rides on no tube and on no plate", "load the page again"))?;
+        let ride = ride
+            .ok_or_else(|| Refusal::unsound("it rides on no tube and has no plane of room", "load the page again"))?;
         let link = towards.try_normalize(0.0).and_then(|towards| ride.step(&towards, step_mm)).ok_or_else(|| {
             let what = format!("it keeps to {}, which does not go that way", ride_words(&ride));
             Refusal::unsound(what, "turn the view, or let it leave what carries it")
@@ -283,7 +283,7 @@ impl Session {
             Some(stood) if (&stood.left, &stood.right) == (&read.left, &read.right) => {}
             Some(stood) => {
                 let [from, to] = [&stood, read].map(|car| Box::new(Drawing::of(car)));
-                self.shown.undo.push(Change::Corners { what: "read again", from, to });
+                self.shown.undo.push(Change::Corners { what: READ_AGAIN, from, to });
             }
             None => self.shown.undo.clear(),
         }

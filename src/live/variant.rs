@@ -27,6 +27,9 @@ pub(super) struct Place {
     pub(super) bolt: Option<Unit<Vector3<f64>>>,
 }
 
+/// What a change is called that brought the points of the file.
+pub(super) const READ_AGAIN: &str = "read again";
+
 /// What a change of all points replaces.
 #[derive(Debug, Clone)]
 pub(super) struct Drawing {
@@ -126,10 +129,11 @@ impl Variant {
         names.into_iter().find(|name| self.folder().join(name).symlink_metadata().is_err())
     }
 
-    /// Whether tuning put its points where they are, some moved by hand since.
+    /// Whether tuning put its points where they are, some moved by hand since: what was before its file was read again is gone.
     pub(super) fn was_tuned(&self) -> bool {
+        let is_read = |change: &&Change| matches!(change, Change::Corners { what: READ_AGAIN, .. });
         let by_tuning = |change: &Change| matches!(change, Change::Corners { to, .. } if to.tuned);
-        self.file.geometry.tuned || self.undo.iter().any(by_tuning)
+        self.file.geometry.tuned || self.undo.iter().rev().take_while(|change| !is_read(change)).any(by_tuning)
     }
 
     /// Whether its file lacks something of it.
@@ -328,7 +332,13 @@ pub(super) fn check(file: &GeometryFile, car: &Geometry) -> Result<(), Refusal> 
 }
 
 pub(super) fn unwritable(error: &RewriteError) -> Refusal {
-    Refusal::unsound(error, error.advice())
+    let advice = match error {
+        // The file is sound; what the hand asked for is not.
+        RewriteError::Unsound(_) => "nothing was changed; choose a place that a car can have",
+        RewriteError::NotToml(_) => "correct the file, then read it again",
+        RewriteError::NoPlace { .. } => error.advice(),
+    };
+    Refusal::unsound(error, advice)
 }
 
 /// A file beside the car's own, never a path.

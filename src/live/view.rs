@@ -8,7 +8,7 @@ use super::beside::{JudgedBeside, KnownBeside};
 use super::points::{PointView, points};
 use super::posture::{PostureView, posture};
 use super::refusal::Refusal;
-use super::results::{LimitView, gaps, limits, told};
+use super::results::{LimitView, gaps, limits, told, totals};
 use super::session::Session;
 use super::variant::{FileFacts, Letter};
 use crate::file::GeometryFile;
@@ -220,7 +220,7 @@ impl CarView {
             },
             steps: steps(lengths),
             points,
-            totals: words::sentence_start(&present::suspension_totals(lengths, found, found.thin_limits())),
+            totals: totals(lengths, found),
             starter: starter(shown),
             limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
             told: told(lengths, found),

@@ -106,6 +106,34 @@ fn views_show_the_side_of_the_point_that_is_picked() {
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 
+/// The wheel behind can be seen and picked before anything is turned.
+#[test]
+fn the_page_opens_with_both_wheels_in_the_picture() {
+    let live = Live::on(AS_BUILT);
+    for (width, height) in [(1280, 800), (1600, 900)] {
+        let Some(mut page) = opened(&live, width, height) else { return };
+        page.value("document.querySelector('#picture').scrollIntoView()");
+        let far = page.value(
+            "Promise.all([import('/camera.js'), import('/axle.js'), import('/three.js'), fetch('/api/state').then((got) => got.json())])
+              .then(([{ Camera }, { tyre }, { Vector3 }, { wheels }]) => {
+                const box = document.querySelector('#picture'), eye = new Camera(box), tyres = wheels.flatMap(tyre);
+                eye.fit(tyres);
+                const at = tyres.map((at) => eye.pixel(at));
+                const inside = at.every(({ x, y }) => x > 0 && y > 0 && x < box.clientWidth && y < box.clientHeight);
+                const far = eye.pixel(new Vector3(...wheels.find((of) => of.side === 'right').centre));
+                const area = box.getBoundingClientRect();
+                return [inside, area.left + box.clientLeft + far.x, area.top + box.clientTop + far.y];
+              })",
+        );
+        assert_eq!(far[0], true, "{far}");
+        let at = (far[1].as_f64().expect("a number"), far[2].as_f64().expect("a number"));
+        page.mouse("mousePressed", at, 1);
+        page.mouse("mouseReleased", at, 0);
+        assert_eq!(page.value("document.querySelector('#point').value"), "right wheel centre", "{width}");
+        assert!(page.errors.is_empty(), "{:?}", page.errors);
+    }
+}
+
 #[test]
 fn a_finger_steps_the_picked_point_by_two_buttons() {
     let live = Live::on(FIRST_CUT);
@@ -243,6 +271,8 @@ fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
     on_screen(&mut page);
     let verdict = page.text("#limits tbody tr:first-child td:last-child");
     assert_eq!(verdict, "FAIL at 60.0 mm bump");
+    let row = page.value("[...document.querySelector('#limits tbody tr').children].map((cell) => cell.textContent)");
+    assert!(row[2] == "±0.05 deg" && row[3].as_str().is_some_and(|margin| margin.ends_with(" deg")), "{row}");
     page.click("#welcome-done");
     page.pick(POINT);
     page.value("document.querySelector('#at-z').focus()");

@@ -151,6 +151,68 @@ fn a_nudge_that_loses_the_wheel_is_refused_and_one_that_binds_says_so() {
     assert!(told.contains("binds at"), "{told}");
 }
 
+/// Its toe link is 12 mm long, and nothing else of it may move.
+fn short_toe_link() -> String {
+    let kept: Vec<&str> = FIRST_CUT.lines().filter(|line| !line.starts_with("free = ")).collect();
+    let text = kept.join("\n").replace(
+        "chassis = [-150.0, 376.0, 255.0]",
+        "chassis = [-150.0, 656.0, 255.0]\nfree = { chassis = { y = [-1.0, 1.0] } }",
+    );
+    assert!(text.contains("656.0"));
+    text
+}
+
+/// Droop binds first, and this link carries the bind in bump alone.
+#[test]
+fn a_car_that_binds_says_so_at_its_head_and_at_the_point_both_ways_the_nearer_first() {
+    let view = Live::on(&short_toe_link()).state();
+    let totals = view["totals"].as_str().expect("totals");
+    assert!(totals.starts_with("The left side binds at 12.1 mm of droop; "), "{totals}");
+    assert!(totals.contains(" carry the bind. The left side binds at 14.3 mm of bump; "), "{totals}");
+    assert!(totals.contains(" limits of the suspension: "), "{totals}");
+    let told = &point(&view, "upper front chassis")["told"];
+    assert!(
+        told[0].as_str().is_some_and(|told| told.starts_with("the left side binds at 12.1 mm of droop; ")),
+        "{told}"
+    );
+    assert!(told[1].as_str().is_some_and(|told| told.contains("14.3 mm of bump; \"upper front\"")), "{told}");
+    assert!(!Live::on(FIRST_CUT).state()["totals"].to_string().contains("binds"));
+}
+
+/// In the words of the terminal.
+#[test]
+fn boxes_in_which_no_wheel_moves_are_told_with_what_to_write() {
+    let live = Live::on(&short_toe_link());
+    live.post("/api/tune", &json!({ "revision": 0 })).ok();
+    let end = patient(|| {
+        let tuning = live.get("/api/tune").ok();
+        (tuning["running"] == false).then_some(tuning)
+    });
+    let told = "Not tuned: no place inside the boxes lets the left wheel move through its travel.\n\
+                make the boxes larger or move them, or write less `bump` and `droop` in [travel]";
+    assert_eq!(end["told"], told);
+}
+
+/// As `check` doubts it; a number put right on the page is doubted no longer.
+#[test]
+fn what_the_program_doubts_is_told_first() {
+    let live = Live::on(&FIRST_CUT.replace("[-150.0, 376.0, 255.0]", "[-150.0, 736.0, 255.0]"));
+    let view = live.state();
+    let told = view["told"][0].as_str().expect("a sentence");
+    assert!(told.starts_with("Look again: toe link chassis, left: y = 736.0 is probably 376.0"), "{told}");
+    let right = live.nudge(0, POINT, [-150.0, 376.0, 255.0], 0).ok();
+    assert!(!right["told"].to_string().contains("Look again"), "{right}");
+}
+
+#[test]
+fn a_place_of_no_car_is_refused_with_advice_for_a_page() {
+    let live = Live::on(FIRST_CUT);
+    let [x, y, _] = place(&live.state(), POINT);
+    let refused = live.nudge(0, POINT, [x, y, 1e9], 0);
+    assert_eq!(refused.status, 422);
+    assert_eq!(refused.json()["advice"], "nothing was changed; choose a place that a car can have", "{}", refused.body);
+}
+
 #[test]
 fn a_file_that_changed_on_disk_is_not_written_over() {
     let live = Live::on(FIRST_CUT);
@@ -269,6 +331,13 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
         [&start, &tuned].map(|view| limit(view, "anti-lift (brakes)")["found"][0].as_str().expect("a figure"));
     assert!(lines[3].starts_with("Changed, with no limit to hold it: "), "{end}");
     assert!(lines[3].contains(&format!("anti-lift (brakes) {was} -> {now} %")), "{end}");
+    assert!(!lines[3].contains(" more."), "{end}");
+    // What `hubtrace tune` tells too, of files that are not here.
+    let of_ends = lines.iter().find(|line| line.starts_with("At the end of its room: "));
+    assert!(of_ends.is_none_or(|line| line.ends_with(").")), "{end}");
+    let others = "Other good answers, with their longest move: ";
+    let line = lines.iter().find(|line| line.starts_with(others)).unwrap_or_else(|| panic!("{end}"));
+    assert!(line.contains(" deg, ") && line.ends_with(" mm. `hubtrace tune` writes each as a file."), "{end}");
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
     assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);
     // Saved under another name and opened again it is as tuned; one point that moved makes it a drawing.
@@ -292,7 +361,11 @@ fn a_car_that_is_not_tuned_says_so_in_another_colour() {
         let tuning = live.get("/api/tune").ok();
         (tuning["running"] == false).then_some(tuning)
     });
-    assert!(end["told"].as_str().is_some_and(|told| told.starts_with("Not tuned: nothing is free")), "{end}");
+    let told = end["told"].as_str().expect("an end");
+    assert!(
+        told.starts_with("Not tuned: nothing is free") && told.contains("\nsay what may move with `free`"),
+        "{end}"
+    );
     assert_eq!(end["tuned"], false);
 }
 
@@ -383,6 +456,14 @@ fn points_that_were_tuned_from_starter_numbers_are_nobodys_either() {
     assert!(count.ends_with(" of 15 points, and what tuning moved was tuned from them."), "{count}");
     let nudged = live.nudge(0, POINT, moved(&view, [0.0, 0.0, 1.0]), 0).ok();
     assert_eq!(nudged["starter"][0], count);
+    // A file read again has its own points: nothing of a tuning before it is left.
+    let live = Live::on(&made.text("new.toml"));
+    let read = |name: &str| {
+        fs::write(live.path("car.toml"), made.text(name)).expect("a writable file");
+        live.step("reread", revision(&live.state())).ok()["starter"][0].to_string()
+    };
+    assert!(read("hubtrace-out/tuned.toml").contains("was tuned from them"));
+    assert_eq!(read("new.toml"), json!("Starter numbers, not yours: 15 of 15 points.").to_string());
 }
 
 #[test]

@@ -138,6 +138,14 @@ fn two_columns_and_two_curves_show_both_variants() {
             && before[1].as_str().is_some_and(|cell| cell.contains(" deg FAIL at 60.0 mm bump margin -0.")),
         "{before}"
     );
+    assert!(before[1].as_str().is_some_and(|cell| cell.ends_with(" deg")) && before[3] == "±0.05 deg", "{before}");
+    // As it is read: parts that are boxes of their own keep their blanks.
+    let read = page.value("document.querySelector('#limits tbody td').innerText");
+    let is_apart = read.as_str().is_some_and(|cell| {
+        let words: Vec<&str> = cell.split_whitespace().collect();
+        ["at", "margin"].iter().all(|word| words.contains(word))
+    });
+    assert!(is_apart, "{read}");
     assert!(page.text("#charts svg").contains("left and right, B"));
     // What was said of one variant does not stay beside the other.
     page.value("document.querySelector('#file-name').value = 'mine.toml'");

@@ -1,4 +1,4 @@
-//! Arrow keys along a tube or a plate.
+//! Arrow keys along a tube or in the plane of a room.
 
 use serde_json::{Value, json};
 
@@ -38,7 +38,9 @@ fn apart(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
 fn a_step_goes_along_the_tube_and_tune_keeps_the_room_that_is_left() {
     let live = Live::on(&on_tube());
     let start = live.state();
-    assert_eq!(point(&start, POINT)["rides_on"], "its tube \"lower rail\"");
+    assert_eq!(point(&start, POINT)["rides_on"], "on its tube \"lower rail\"");
+    // Two free coordinates are no plate.
+    assert_eq!(point(&start, "upper front chassis")["rides_on"], "in the plane of its room");
     let step_mm = 26.0_f64.sqrt();
     let view = walk(&live, 0, [0.9, 0.1, 0.2], 2.0 * step_mm).ok();
     let by = apart(place(&view, POINT), place(&start, POINT));

@@ -70,7 +70,7 @@ const hand = {
 const build = atRest(80, 500, () => follow("/api/odds", odds));
 // Where the picked point goes while answers are on their way.
 let wanted;
-// Steps along a tube or plate that wait to go out.
+// Steps along a tube or in the plane of a room that wait to go out.
 let walk;
 // The name for the file that the server gave last.
 let offered = "";
