@@ -86,14 +86,14 @@ pub fn other_answers(
     let other = |(index, other): (usize, &Answer)| {
         let file = files.get(index).map_or_else(String::new, |file| format!("{file} "));
         let toe = rounded(other.worst_bump_steer_deg, 3);
-        let moves = other.longest_move_mm().map_or("new points".to_owned(), |mm| lengths.with_unit(mm));
-        let chance = chances.get(index).copied().flatten().map(|share| format!(", {}", words::proportion(share)));
-        format!("{file}{toe} deg, {moves}{}", chance.unwrap_or_default())
+        let moves = match other.longest_move_mm() {
+            None => "new points".to_owned(),
+            Some(mm) => format!("moves {}", lengths.with_unit(mm)),
+        };
+        let chance = chances.get(index).copied().flatten();
+        let passes = chance.map_or(String::new(), |share| format!(", yours passes {}", words::proportion(share)));
+        format!("{file}{toe} deg ({moves}{passes})")
     };
     let list: Vec<String> = others.iter().enumerate().map(other).collect();
-    let with = match chances.iter().any(Option::is_some) {
-        true => "their longest move and the chance that yours passes",
-        false => "their longest move",
-    };
-    (!list.is_empty()).then(|| format!("Other good answers, with {with}: {}.", list.join("; ")))
+    (!list.is_empty()).then(|| format!("Other good answers: {}.", list.join("; ")))
 }

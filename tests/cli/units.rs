@@ -120,7 +120,8 @@ fn a_small_limit_is_told_with_the_decimals_that_it_needs() {
         cells(line).into_iter().find(|cell| cell.starts_with('±')).expect("a limit")
     };
     assert_eq!(["recession", "thrust angle", "setback"].map(limit), ["±0.0079", "±0.004", "±0.0004"]);
-    let welded = Folder::with(Car::demo().set("weld.sd", "0.004")).run("tolerance car.toml --cars 20").doubted(1).ends_with(1);
+    let welded =
+        Folder::with(Car::demo().set("weld.sd", "0.004")).run("tolerance car.toml --cars 20").doubted(1).ends_with(1);
     welded.assert_shows(&["brackets and upright holes 0.004 mm one sd"]);
 }
 

@@ -335,9 +335,9 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     // What `hubtrace tune` tells too, of files that are not here.
     let of_ends = lines.iter().find(|line| line.starts_with("At the end of its room: "));
     assert!(of_ends.is_none_or(|line| line.ends_with(").")), "{end}");
-    let others = "Other good answers, with their longest move: ";
+    let others = "Other good answers: ";
     let line = lines.iter().find(|line| line.starts_with(others)).unwrap_or_else(|| panic!("{end}"));
-    assert!(line.contains(" deg, ") && line.ends_with(" mm. `hubtrace tune` writes each as a file."), "{end}");
+    assert!(line.contains(" deg (moves ") && line.ends_with(" mm). `hubtrace tune` writes each as a file."), "{end}");
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
     assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);
     // Saved under another name and opened again it is as tuned; one point that moved makes it a drawing.

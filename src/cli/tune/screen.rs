@@ -220,7 +220,7 @@ impl Screen<'_> {
             }
             let betters = if *subject == ResidualOf::Built { "raises" } else { "improves" };
             let sentence = format!(
-                "Held back: {} is at the end of its room ({}); one more {unit} {betters} {} by about {buys}.",
+                "Held back at the end of its room: {} ({}); one more {unit} {betters} {} by about {buys}.",
                 words::variable(corner, variable),
                 present::tuning::end_of_room(self.geometry, side.side, variable, *at),
                 words::subject(*subject)
