@@ -177,7 +177,7 @@ fn printed_foot(source: &str) -> String {
     format!(
         "@page {{ margin: 13mm 14mm 16mm; @bottom-left {{ content: {}; font: 8pt sans-serif; }} \
          @bottom-right {{ content: \"page \" counter(page) \" of \" counter(pages); font: 8pt sans-serif; }} }}\n\
-         @page to-scale {{ size: landscape; margin: 6mm 8mm 10mm; }}\n",
+         @page to-scale {{ size: landscape; margin: 4mm 8mm 7mm; }}\n",
         css_string(source)
     )
 }
