@@ -116,7 +116,7 @@ pub fn reserve(reserve: f64) -> String {
     if reserve < 100.0 { rounded(reserve, 2) } else { ">99".to_owned() }
 }
 
-/// What a reserve comes to: `FAIL` below 1, `thin` below the wanted one.
+/// What a reserve comes to: `FAIL` below 1, `thin` below the wanted one. A sentence on it has the same word.
 pub fn reserve_verdict(margin: &Margin) -> &'static str {
     match margin {
         broken if broken.reserve < 1.0 => "FAIL",
@@ -423,7 +423,7 @@ fn in_hand(of: f64) -> String {
     let reserve = reserve(of);
     match of {
         of if of < 1.0 => format!("reserve {reserve}: it breaks on paper, {WANTED_RESERVE} is wanted"),
-        of if of < WANTED_RESERVE => format!("reserve {reserve}, below the {WANTED_RESERVE} that is wanted"),
+        of if of < WANTED_RESERVE => format!("reserve {reserve}, thin: below the {WANTED_RESERVE} that is wanted"),
         _ => format!("reserve {reserve} ({WANTED_RESERVE} is wanted)"),
     }
 }

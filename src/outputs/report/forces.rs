@@ -72,10 +72,9 @@ fn reserves(page: &Page, found: &ForcesFindings, of: &WheelMargins) -> String {
     }
     let one = of.wheels.len() == 1;
     let row = |margin: &Margin| -> Vec<Cell> {
-        let (state, holds) = if margin.reserve < 1.0 { (State::Fail, "") } else { (State::Pass, "pass") };
-        let said =
-            [holds, forces::reserve_verdict(margin)].map(str::to_owned).into_iter().filter(|word| !word.is_empty());
-        let verdict = Cell::Judged(state, said.collect::<Vec<_>>().join(", "));
+        let state = if margin.reserve < 1.0 { State::Fail } else { State::Pass };
+        let said = Some(forces::reserve_verdict(margin)).filter(|said| !said.is_empty()).unwrap_or("pass");
+        let verdict = Cell::Judged(state, said.to_owned());
         let name = [
             words(&*margin.part),
             words(forces::check(margin.check)),
