@@ -9,6 +9,8 @@ use crate::studies::{LimitTotals, State, Verdict};
 
 /// What the mark of [`LimitLine::limit_told`] means.
 pub const LIMIT_TAKEN: &str = "Taken: the file gives no such limit, so the usual one stands in its place.";
+/// Goes with the table when a wheel binds inside its travel.
+pub const BIND_ROWS: &str = "Of a wheel that binds, values are of the rows before the bind.";
 
 /// One line: a quantity with the verdict on each wheel shown, or that on the axle.
 #[derive(Debug, Clone)]
@@ -106,9 +108,13 @@ impl LimitLine<'_> {
         verdict(&self.verdicts)
     }
 
-    /// The same where limits are counted at the head: `no limit` of what has none.
+    /// The same where limits are counted at the head: `no limit` of what lacks nothing else, or what it lacks: `no bolt axes`.
     pub fn verdict_or_none(&self) -> String {
-        if self.has_limit() { self.verdict() } else { "no limit".to_owned() }
+        match self.verdicts.iter().find(|verdict| !verdict.is_without_limit_alone()) {
+            _ if self.has_limit() => self.verdict(),
+            Some(verdict) => verdict.reason().to_owned(),
+            None => "no limit".to_owned(),
+        }
     }
 
     /// Whether the file, or a default, sets one for any of its verdicts.

@@ -22,7 +22,7 @@ pub mod words;
 
 pub use changes::{changed_much_without_limit, changed_verdicts, moved_points};
 pub use length::{LengthFormat, rounded, trimmed};
-pub use limits::{LIMIT_TAKEN, LimitLine, all_limits, limit_lines};
+pub use limits::{BIND_ROWS, LIMIT_TAKEN, LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};
 pub use report::{PASS_MEANS, glossary, report_reservations, report_verdict, suspension_totals};
 pub use sentences::{

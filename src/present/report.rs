@@ -1,11 +1,11 @@
 //! What stands at the head of a report.
 
 use super::length::LengthFormat;
-use super::limits::limit_lines;
 use super::quantity::{decimals, finest, limit_band, number, unit};
 use super::sentences::{bind, limit_totals_of};
 use super::words::{self, sentence_start};
 use super::{driveline, forces, weld_study};
+use crate::geometry::{LimitKey, Quantity};
 use crate::studies::forces::WANTED_RESERVE;
 use crate::studies::{CarFindings, ReportFindings, State, Verdict};
 
@@ -44,7 +44,7 @@ pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> Str
     let car = &found.sweep.car;
     let open = [
         counted(car.limit_totals.not_checked, ["limit", "limits"], ""),
-        counted(without_limit(lengths, car), ["quantity", "quantities"], " without a limit"),
+        counted(without_limit(car), ["quantity", "quantities"], " without a limit"),
         counted(found.without_data().iter().map(Vec::len).sum(), ["check", "checks"], " for want of data"),
         weakest(lengths, found).map_or(Some("strength".to_owned()), |_| None),
     ];
@@ -62,10 +62,14 @@ fn counted(count: usize, [one, many]: [&str; 2], which: &str) -> Option<String> 
     }
 }
 
-/// Lines of the table of limits that only show what was found.
-fn without_limit(lengths: LengthFormat, car: &CarFindings) -> usize {
-    let lines = limit_lines(lengths, &car.limits, &car.sides, car.judged.geometry().looks_alike());
-    lines.iter().filter(|line| !line.has_limit()).count()
+/// Quantities with values that no limit judges, those of the list of what was not checked.
+///
+/// Tested by `the_head_counts_what_the_list_names_without_a_limit`.
+fn without_limit(car: &CarFindings) -> usize {
+    let has = |quantity: &&Quantity| {
+        car.limits.iter().any(|verdict| verdict.quantity == **quantity && verdict.is_without_limit_alone())
+    };
+    Quantity::ALL.iter().filter(has).count()
 }
 
 /// The same of limits that hold with little left, a count of thin reserves of strength, and what was not checked.
@@ -124,7 +128,7 @@ fn limits(lengths: LengthFormat, car: &CarFindings) -> String {
     suspension_totals(lengths, car, std::iter::empty()) + &fails
 }
 
-/// What a report and a page of the suspension alone both count, each line of the table of limits once: `14 limits of the suspension:
+/// What a report and a page of the suspension alone both count, each quantity once: `14 limits of the suspension:
 /// 12 pass, 1 fail, 1 not checked, thin: …; 2 quantities have no limit.`
 pub fn suspension_totals<'v>(
     lengths: LengthFormat,
@@ -133,7 +137,7 @@ pub fn suspension_totals<'v>(
 ) -> String {
     let totals = limit_totals_of(&car.limit_totals, " of the suspension");
     let but = reservations(lengths, thin_limits, 0, None);
-    let open = match without_limit(lengths, car) {
+    let open = match without_limit(car) {
         0 => String::new(),
         1 => "; 1 quantity has no limit".to_owned(),
         many => format!("; {many} quantities have no limit"),
@@ -141,7 +145,8 @@ pub fn suspension_totals<'v>(
     format!("{}{but}{open}.", totals.trim_end_matches('.'))
 }
 
-/// `bump steer of the right wheel -0.071 deg at 60.0 mm bump, limit ±0.050 deg`.
+/// `bump steer of the right wheel -0.071 deg at 60.0 mm bump, limit ±0.050 deg`; of a wheel that binds `at least 15.842 deg at 55.0 mm
+/// droop, for the wheel binds`.
 fn by_how_much(lengths: LengthFormat, verdict: &Verdict, mirrored: bool) -> Option<String> {
     let (quantity, worst, limit) = (verdict.quantity, verdict.worst()?, verdict.limit?);
     let finest = finest(lengths, quantity, verdict.limit);
@@ -150,6 +155,13 @@ fn by_how_much(lengths: LengthFormat, verdict: &Verdict, mirrored: bool) -> Opti
     let wheel = side.map_or(String::new(), |side| format!(" of the {} wheel", side.name()));
     let part = verdict.part.as_ref().map_or(String::new(), |part| format!(" ({part})"));
     let at = verdict.worst_at.map_or(String::new(), |at| format!(" at {}", words::worst_at(lengths, at)));
-    let (worst, unit, limit) = (number(worst), unit(lengths, quantity.unit()), limit_band(number, limit));
-    Some(format!("{}{wheel}{part} {worst} {unit}{at}, limit {limit} {unit}", quantity.name()))
+    let key = quantity.definition().limit;
+    let is_size = matches!(key, LimitKey::EitherWay(_)) || key.is_only_high();
+    let (worst, binds) = match (verdict.ends_at_a_bind(), is_size) {
+        (false, _) => (number(worst), String::new()),
+        (true, true) => (format!("at least {}", number(worst.abs())), words::FOR_IT_BINDS.to_owned()),
+        (true, false) => (number(worst), format!(" or worse{}", words::FOR_IT_BINDS)),
+    };
+    let (unit, limit) = (unit(lengths, quantity.unit()), limit_band(number, limit));
+    Some(format!("{}{wheel}{part} {worst} {unit}{at}{binds}, limit {limit} {unit}", quantity.name()))
 }

@@ -49,7 +49,7 @@ pub fn halfshaft(lengths: LengthFormat, side: Option<Side>, shaft: &ShaftLength)
 /// A figure of a toe curve: what it is, in degrees and as a length over the stated span, and a remark.
 pub type ToeLine = (String, String, String, String);
 
-/// Worst bump steer, slope, bow and toe at design of one wheel.
+/// Worst bump steer, slope, bow and toe at design of one wheel; of one that binds, what it steers at least.
 pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> Vec<ToeLine> {
     let (curve, span) = (&toe.curve, &toe.over_span);
     let line =
@@ -57,11 +57,18 @@ pub fn toe_lines(lengths: LengthFormat, toe: &ToeFindings) -> Vec<ToeLine> {
     let (span_words, longer) = lengths.slope_span();
     let [slope_deg, slope_mm] = [curve.slope_deg_per_25mm(), span.slope_mm_per_25mm].map(|slope| slope * longer);
     let worst_at = format!("at {}", words::travel(lengths, curve.worst_at_bump_mm));
+    let worst = match toe.binds.is_empty() {
+        true => line("worst bump steer", curve.worst_change_deg, span.worst_change_mm, &worst_at),
+        false => {
+            let (deg, mm) = (curve.worst_change_deg.abs(), span.worst_change_mm.abs());
+            line("steers at least", deg, mm, &format!("{worst_at}; it binds"))
+        }
+    };
     if toe.rows <= 1 && !toe.binds.is_empty() {
         return vec![line("at design", curve.design_toe_deg, span.design_toe_mm, "it binds here: no curve")];
     }
     vec![
-        line("worst bump steer", curve.worst_change_deg, span.worst_change_mm, &worst_at),
+        worst,
         line(&format!("slope per {span_words}"), slope_deg, slope_mm, "a bracket's height changes it"),
         line("bow", curve.bow_deg, span.bow_mm, "link length and lean change it"),
         line("at design", curve.design_toe_deg, span.design_toe_mm, "toe-in positive"),

@@ -123,6 +123,16 @@ pub fn worst_at(lengths: LengthFormat, at: WorstAt) -> String {
     }
 }
 
+/// Why what was seen of a wheel is not all of it: its rows end before the bind, and further on it is worse.
+pub const FOR_IT_BINDS: &str = ", for the wheel binds";
+
+/// The largest change of toe of a wheel: `worst -0.518 deg`; of one that binds inside its travel, `at least 15.842 deg`.
+///
+/// Tested by `of_a_wheel_that_binds_no_change_of_toe_is_called_the_worst`.
+pub fn worst_change(binds: bool, deg: f64, written: impl Fn(f64) -> String) -> String {
+    if binds { format!("at least {} deg", written(deg.abs())) } else { format!("worst {} deg", written(deg)) }
+}
+
 /// Whose figures these are when one wheel may stand for both.
 pub fn wheel(mirrored: bool, side: Side) -> &'static str {
     if mirrored { "left and right alike" } else { side.name() }

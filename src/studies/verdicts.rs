@@ -104,6 +104,16 @@ impl Verdict {
         self.range.is_none() && self.gap == Some(BINDS)
     }
 
+    /// What was seen of it ends at a bind: further on it may be worse.
+    pub fn ends_at_a_bind(&self) -> bool {
+        self.range.is_some() && self.gap == Some(BINDS)
+    }
+
+    /// All that it lacks is a limit: its values are known.
+    pub fn is_without_limit_alone(&self) -> bool {
+        self.limit.is_none() && self.range.is_some()
+    }
+
     /// Why it was not checked; empty otherwise.
     pub fn reason(&self) -> &'static str {
         match (self.state, self.gap) {

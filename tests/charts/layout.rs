@@ -1,6 +1,8 @@
 //! Every sheet: what it is of, whether it passed, and words that stand free of each other and of every curve.
 
 use hubtrace::geometry::{Geometry, Interval, LengthUnit, MeasuredSd, Quantity, Side};
+use hubtrace::outputs::{CarShown, ChartSource, charts_beside};
+use hubtrace::studies::{CarFindings, JudgedCar, Rig};
 
 use crate::paper::Paper;
 use crate::{assert_contains, car, drawn, words};
@@ -54,6 +56,18 @@ fn words_never_lie_on_curves_or_on_each_other_and_stay_on_the_sheet() {
         }
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// On a phone the names of both joints stand beside each other above the axes.
+#[test]
+fn the_names_of_joints_of_a_mirrored_car_have_room_on_a_phone() {
+    let geometry = car("first-cut.toml");
+    let found = CarFindings::of(JudgedCar::of(Rig::new(&geometry).expect("a car that moves")), &Side::BOTH);
+    let source = ChartSource { file: "rear.toml", input_sha256: "0123456789abcdef", car: CarShown::AsInFile };
+    let wanted = ["joint-angles.svg".to_owned()];
+    let shown = (&Side::BOTH[..], source);
+    let charts = charts_beside((&found.judged, &found.curves), None, shown, (&wanted[..], true)).expect("a chart");
+    assert_eq!(Paper::read(&charts[0].1).faults(), [""; 0]);
 }
 
 impl Paper {

@@ -207,6 +207,19 @@ fn a_wheel_that_binds_is_drawn_as_far_as_it_goes() {
     assert_contains(&words(&charts, "view-side.svg"), &["as far as it goes in bump"]);
 }
 
+/// The curve goes on from the last row to the bind, and so does toe.
+#[test]
+fn of_a_wheel_that_binds_no_change_of_toe_is_called_the_worst() {
+    let mut geometry = car("first-cut.toml");
+    (geometry.travel.bump_mm, geometry.travel.droop_mm, geometry.travel.ride_heights_mm) = (500.0, 500.0, vec![10.0]);
+    let charts = drawn(&geometry, &Side::BOTH);
+    for name in ["toe.svg", "toe-ride-heights.svg"] {
+        let words = words(&charts, name).replace('\n', " ");
+        assert_contains(&words, &["at least ", ", for the wheel binds"]);
+        assert!(!words.contains("worst"), "{words}");
+    }
+}
+
 #[test]
 fn a_wheel_on_its_stop_is_marked_in_the_roll_chart() {
     let mut geometry = car("first-cut.toml");

@@ -101,9 +101,10 @@ fn every_number_of_the_verdict_is_that_of_the_summary() {
             };
             let states: Vec<&str> = of_it.iter().map(|of| of["state"].as_str().expect("a state")).collect();
             let worst = ["fail", "not checked", "pass"].into_iter().find(|state| states.contains(state));
-            // What has no limit is said to have none.
+            // What has no limit is said to have none, or else what it lacks.
             let has_none = of_it.iter().all(|of| of["limit_low"].is_null() && of["limit_high"].is_null());
-            let worst = if has_none { "no limit" } else { worst.expect("a state") };
+            let why = of_it[0]["reason"].as_str().expect("a reason").trim_end_matches(" in the file");
+            let worst = if has_none { why } else { worst.expect("a state") };
             assert!(row[1].to_lowercase().starts_with(worst), "{row:?}");
             let cells = row[3..row.len() - 1].iter().filter(|cell| !cell.is_empty());
             let mut number_of_cells = 0;
@@ -191,12 +192,14 @@ fn the_verdict_stands_above_everything_and_the_exit_code_is_its_own() {
         "FAIL",
         "14 limits of the suspension: 13 pass, 1 fail; 2 quantities have no limit. FAIL: bump steer -0.518 deg at 60.0 mm bump, \
          limit ±0.050 deg.",
-        "below the 1.5 that is wanted.",
+        "thin: below the 1.5 that is wanted.",
         "Chance that yours passes",
     ] {
         assert!(said.contains(part) && ran.screen().contains(part), "{part}: {said}");
     }
     assert!(html.find("verdict fail") < html.find("<section"), "it comes first");
+    // The verdict beside that reserve is the same word.
+    assert!(tagged(&page, "td").map(text).any(|cell| cell == "thin"), "{said}");
     assert!(text(page.root()).contains("This is the built-in demo car"));
     let sound = report(Car::demo().set("limits.bump_steer", "0.6")).ends_with(0);
     let html = sound.text("report.html");
@@ -242,9 +245,9 @@ fn the_head_counts_the_lines_of_the_table_of_limits() {
     let page = document(&html);
     let rows: Vec<Vec<String>> = limits(&page).into_iter().filter(|row| row.len() > 1).collect();
     let with = |verdict: &str| rows.iter().filter(|row| row[1].starts_with(verdict)).count();
-    let counts = ["pass", "FAIL", "not checked", "no limit"].map(with);
-    let [pass, fail, open, none] = counts;
-    assert_eq!([open, none], [1, 3], "{rows:?}");
+    let counts = ["pass", "FAIL", "not checked", "no limit", "needs wheelbase, cg_height, rear_brake_share"].map(with);
+    let [pass, fail, open, none, lacking] = counts;
+    assert_eq!([open, none, lacking], [1, 2, 1], "{rows:?}");
     let head = format!(
         "{} limits of the suspension: {pass} pass, {fail} fail, {open} not checked; {none} quantities have no limit.",
         pass + fail + open
@@ -252,8 +255,26 @@ fn the_head_counts_the_lines_of_the_table_of_limits() {
     let said = tagged(&page, "p").map(text).find(|said| said.contains("limits of the suspension")).expect("a sentence");
     assert!(said.starts_with(&head), "{said}");
     let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).map(text).expect("a head");
-    assert!(head.contains("; not checked: 1 limit, 3 quantities without a limit, "), "{head}");
-    assert_eq!(with("pass") + with("FAIL") + with("not checked") + with("no limit"), rows.len());
+    assert!(head.contains("; not checked: 1 limit, 2 quantities without a limit, "), "{head}");
+    assert_eq!(pass + fail + open + none + lacking, rows.len());
+}
+
+/// Without bolt axes a rod end lacks more than a limit: it counts as want of data.
+#[test]
+fn the_head_counts_what_the_list_names_without_a_limit() {
+    let links = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
+    let car = links.iter().fold(Car::demo().without("limits"), |car, link| {
+        let keys = ["chassis_bolt", "upright_bolt", "rod_end_limit"];
+        keys.iter().fold(car, |car, key| car.without(&format!("{link}.{key}")))
+    });
+    let html = report(car).text("report.html");
+    let page = document(&html);
+    let open = section(&page, "not-checked");
+    let named = open.split(" (no limit in the file)").next().and_then(|said| said.split("Not checked: ").nth(1));
+    let named = named.expect("a list").split("; ").last().expect("names").split(", ").count();
+    let head = tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).map(text).expect("a head");
+    assert!(named > 5 && head.contains(&format!(" {named} quantities without a limit")), "{named}: {head} {open}");
+    assert!(limits(&page).iter().any(|row| row[0].starts_with("rod-end") && row[1] == "no bolt axes"), "{html}");
 }
 
 /// The head and the section count and name what sweep tells: also what both wheels of a mirrored car have at zero by drawing.
@@ -584,6 +605,13 @@ fn a_car_that_binds_has_its_page_and_says_so_first() {
         page.descendants().find(|node| node.attribute("id") == Some("not-checked")).map(text).expect("a section");
     assert!(open.contains("Not checked on built cars: everything;"), "{open}");
     assert!(open.contains("binds before the end of travel"), "{open}");
+    assert!(
+        said.contains("FAIL: bump steer at least ") && said.contains(" droop, for the wheel binds, limit ±"),
+        "{said}"
+    );
+    assert!(section(&page, "limits").contains("Of a wheel that binds, values are of the rows before the bind."));
+    // A drawing to scale that is higher than A4 on its side (210 mm) less these margins would leave an empty sheet.
+    assert!(html.contains("size: landscape; margin: 4mm 8mm 7mm;") && html.contains("max-height: 198mm;"), "{said}");
 }
 
 #[test]

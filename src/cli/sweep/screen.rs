@@ -80,9 +80,9 @@ impl Screen<'_> {
         for about in &toe.ride_heights {
             writeln!(
                 out,
-                "  about ride height {:>6} {unit}: worst {} deg at {}",
+                "  about ride height {:>6} {unit}: {} at {}",
                 self.lengths.number(about.ride_height_mm),
-                rounded(about.worst_change_deg, 3),
+                words::worst_change(!toe.binds.is_empty(), about.worst_change_deg, |deg| rounded(deg, 3)),
                 words::travel(self.lengths, about.worst_at_bump_mm)
             )?;
         }
@@ -118,6 +118,9 @@ impl Screen<'_> {
         writeln!(out, "{}", wrapped("", present::ROLL_CENTRE))?;
         if lines.iter().any(|line| line.is_of_halfshaft()) {
             writeln!(out, "{}", wrapped("", present::SHAFT_ROWS))?;
+        }
+        if self.car.binds().next().is_some() {
+            writeln!(out, "{}", wrapped("", present::BIND_ROWS))?;
         }
         writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
         let not_checked = present::not_checked(&self.car.limits);

@@ -165,6 +165,11 @@ impl<'s> ChartContext<'s> {
         self.car.heave.binds.iter().any(|bind| bind.towards == stop && self.asked.contains(&bind.side))
     }
 
+    /// Where a wheel binds inside its travel, mm.
+    pub fn bind_heights_mm(&self, side: Side) -> impl Iterator<Item = f64> {
+        self.car.heave.binds_of(side).map(|bind| bind.at_bump_mm)
+    }
+
     /// Where each wheel shown binds before the end of its travel, in words.
     pub fn binds(&self) -> Vec<String> {
         let of_wheel = |wheel: &WheelStyle| {

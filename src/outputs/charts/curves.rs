@@ -2,6 +2,7 @@
 
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
+use super::cut::{CUT_NEAR_BINDS, cut_near_binds};
 use super::frame::{Frame, Limit};
 use super::labels::Area;
 use super::ride_heights::has_ride_heights;
@@ -12,7 +13,7 @@ use super::verdict::judged;
 use crate::geometry::{Halfshaft, LimitKey, Quantity, Side, Unit};
 use crate::measures::{Measure, Row, ShaftMeasures, toe_mm};
 use crate::present::unit;
-use crate::present::words::sentence_start;
+use crate::present::words::{FOR_IT_BINDS, sentence_start, worst_change};
 use crate::studies::CurvePoint;
 
 /// Values against wheel travel, in the units of the axes; `None` breaks the curve.
@@ -142,7 +143,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     };
     let mark = |wheel: &WheelStyle| {
         let (deg, bump_mm) = worst(wheel);
-        (bump_mm != 0.0).then(|| ((deg, context.length(bump_mm)), format!("worst {} deg", short(deg, 3))))
+        (bump_mm != 0.0).then(|| ((deg, context.length(bump_mm)), worst_words(context, wheel, deg)))
     };
     TravelChart {
         title: "Bump steer: change of toe in bump and droop",
@@ -165,16 +166,27 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     .draw(context)
 }
 
+/// The largest change of toe of a wheel: `worst −0.518 deg`, or what it is at least.
+pub fn worst_words(context: &ChartContext, wheel: &WheelStyle, deg: f64) -> String {
+    worst_change(context.bind_heights_mm(wheel.side).next().is_some(), deg, |deg| short(deg, 3))
+}
+
+/// Why that is not the worst, of a wheel that binds.
+pub fn for_it_binds(context: &ChartContext, wheel: &WheelStyle) -> &'static str {
+    context.bind_heights_mm(wheel.side).next().map_or("", |_| FOR_IT_BINDS)
+}
+
 /// The worst change in degrees and in millimetres, and what a millimetre is in degrees.
 fn toe_note(context: &ChartContext, wheel: &WheelStyle, (worst_deg, bump_mm): (f64, f64)) -> String {
     let span_mm = context.car.geometry().corner(wheel.side).wheel.toe_span_mm;
     format!(
-        "{}, per wheel: worst {} deg ({} over {}) at {}; 0.1 deg is {}.",
+        "{}, per wheel: {} ({} over {}) at {}{}; 0.1 deg is {}.",
         sentence_start(wheel.name),
-        short(worst_deg, 3),
+        worst_words(context, wheel, worst_deg),
         context.fine_length_words(toe_mm(worst_deg, span_mm)),
         context.length_words(span_mm),
         context.travel_words(bump_mm),
+        for_it_binds(context, wheel),
         context.fine_length_words(toe_mm(0.1, span_mm)),
     )
 }
@@ -235,14 +247,22 @@ pub fn recession(context: &ChartContext) -> Result<String, PenError> {
 }
 
 pub fn anti_squat(context: &ChartContext) -> Result<String, PenError> {
+    let along = |context: &ChartContext, wheel: &WheelStyle| curve(context, wheel, |row| row.wheel.anti_squat_pct);
+    let cut = |context: &ChartContext, wheel: &WheelStyle| {
+        let binds: Vec<f64> = context.bind_heights_mm(wheel.side).map(|mm| context.length(mm)).collect();
+        let whole = along(context, wheel);
+        Curve { points: cut_near_binds(&whole.points, &binds), ..whole }
+    };
+    let drawn = |curve: Curve| curve.points.into_iter().flatten().count();
+    let is_cut = context.wheels.iter().any(|wheel| drawn(cut(context, wheel)) < drawn(along(context, wheel)));
     TravelChart {
         title: "Anti-squat in bump and droop",
         verdict: judged(context, &[Quantity::AntiSquat]),
         value: "anti-squat, % (resisting squat: positive)",
         least: 2.0,
-        curves: curves(context, |row| row.wheel.anti_squat_pct),
+        curves: with_beside(context, cut),
         design_limits: limits(context, Quantity::AntiSquat, "limit at design", |_| 0.0),
-        notes: context.binds(),
+        notes: is_cut.then(|| CUT_NEAR_BINDS.to_owned()).into_iter().chain(context.binds()).collect(),
         ..TravelChart::default()
     }
     .draw(context)
@@ -271,7 +291,7 @@ pub fn plunge(context: &ChartContext) -> Result<String, PenError> {
 
 pub fn joint_angles(context: &ChartContext) -> Result<String, PenError> {
     let joint = |wheel: &WheelStyle, name: &str, stroke: Stroke, angle: fn(ShaftMeasures) -> f64| Curve {
-        name: format!("{name} joint, {}", wheel.name),
+        name: format!("{name}, {}", wheel.name),
         stroke,
         ..curve(context, wheel, |row| row.wheel.shaft.map(angle))
     };

@@ -9,6 +9,7 @@ mod clearance;
 mod context;
 mod correction;
 mod curves;
+mod cut;
 mod driveline;
 mod forces;
 mod frame;

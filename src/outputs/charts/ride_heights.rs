@@ -2,9 +2,8 @@
 
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
-use super::curves::{Curve, TravelChart, curve, limits, toe_change};
+use super::curves::{Curve, TravelChart, curve, for_it_binds, limits, toe_change, worst_words};
 use super::frame::{CHART, panels};
-use super::scale::short;
 use super::sheet::PenError;
 use super::stroke::Stroke;
 use super::verdict::judged;
@@ -75,5 +74,6 @@ fn worst(context: &ChartContext, wheel: &WheelStyle) -> String {
     let (deg, height, at_bump_mm) =
         heights.fold(about_design, |worst, this| if this.0.abs() > worst.0.abs() { this } else { worst });
     let (who, at) = (sentence_start(wheel.name), context.travel_words(at_bump_mm));
-    format!("{who}, per wheel: worst {} deg, about {height}, at {at}.", short(deg, 3))
+    let (worst, why) = (worst_words(context, wheel, deg), for_it_binds(context, wheel));
+    format!("{who}, per wheel: {worst}, about {height}, at {at}{why}.")
 }

@@ -50,6 +50,7 @@ pub(super) fn section(page: &Page) -> Section {
     ]);
     body += &paragraphs(has_taken_gap(page).then(|| present::LIMIT_TAKEN.to_owned()));
     body += &paragraphs(lines.iter().any(LimitLine::is_of_halfshaft).then(|| present::SHAFT_ROWS.to_owned()));
+    body += &paragraphs(car.binds().next().map(|_| present::BIND_ROWS.to_owned()));
     let ends = car
         .heave
         .iter()

@@ -116,6 +116,12 @@ fn travel_beyond_reach_binds_both_ways_on_both_sides() {
     let ran = sweep_with(Car::demo(), "--bump 400 --droop 400").ends_with(3);
     assert_eq!(ran.err.matches("error:").count(), 4, "{ran}");
     ran.assert_tells(&["left side binds at 248.7 mm of droop", "right side binds at 337.3 mm of bump"]);
+    ran.assert_shows(&[
+        "steers at least",
+        "; it binds",
+        "Of a wheel that binds, values are of the rows before the bind.",
+    ]);
+    assert!(!ran.out.contains("worst bump steer") && !run("sweep").out.contains("Of a wheel that binds"), "{ran}");
     let heave = ran.table("heave.csv").of_side("left", "bump_mm");
     assert_eq!((heave[0], heave.last()), (-245.0, Some(&335.0)));
 }
