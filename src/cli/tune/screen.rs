@@ -210,6 +210,8 @@ impl Screen<'_> {
     /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
+        // One sentence for what is counted in one unit: all of them keep the same thing from being better.
+        let mut told: Vec<(&str, ResidualOf, Vec<String>, Vec<String>)> = Vec::new();
         for HeldBack { variable, at, subject, buys } in best.held_back.iter().take(MAX_HELD) {
             let unit = words::unit(lengths, variable);
             // A variable in millimetres is priced per millimetre, in the builder's unit.
@@ -218,13 +220,21 @@ impl Screen<'_> {
             if words::shows_nothing(&buys) {
                 continue;
             }
-            let betters = if *subject == ResidualOf::Built { "raises" } else { "improves" };
-            let sentence = format!(
-                "Held back at the end of its room: {} ({}); one more {unit} {betters} {} by about {buys}.",
-                words::variable(corner, variable),
-                present::tuning::end_of_room(self.geometry, side.side, variable, *at),
-                words::subject(*subject)
-            );
+            let at = present::tuning::end_of_room(self.geometry, side.side, variable, *at);
+            let end = format!("{} ({at})", words::variable(corner, variable));
+            match told.iter_mut().find(|(known, ..)| *known == unit) {
+                Some((.., ends, gains)) => {
+                    ends.push(end);
+                    gains.push(buys);
+                }
+                None => told.push((unit, *subject, vec![end], vec![buys])),
+            }
+        }
+        for (unit, subject, ends, gains) in told {
+            let betters = if subject == ResidualOf::Built { "raises" } else { "improves" };
+            let (ends, subject, gains) = (ends.join("; "), words::subject(subject), words::listed(&gains));
+            let sentence =
+                format!("Held back by its room: {ends}: one more {unit} {betters} {subject} by about {gains}.");
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
         if !best.at_limits.is_empty() {

@@ -171,21 +171,23 @@ fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
     let ran = ran.ends_with(1);
     ran.assert_shows(&[
         "FAIL bump steer (bump and droop)",
-        "Held back at the end of its room: ",
-        " (-1.0 mm); one more mm improves",
+        "Held back by its room: ",
+        " (-1.0 mm)",
+        " mm): one more mm improves bump steer by about ",
     ]);
     assert!(ran.worst_deg("left") < 0.2 && ran.text("tuned.toml").contains("schema = 1"));
     // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the clearances.
     let line = ran.screen();
-    let told: Vec<f64> = line.split("bump steer by about ").skip(1).map(first_number).collect();
+    let gains = line.split("improves bump steer by about ").nth(1).expect("a gain");
+    let told: Vec<f64> = gains.split(" deg").take(2).map(|gain| last_number(gain)).collect();
     let (_, wider) = tuned(Car::demo_with_rooms("[-1.5, 1.5]"));
     let gained = ran.worst_deg("left") - wider.worst_deg("left");
     assert_eq!(told.len(), 2, "{line}");
     assert!(gained > 0.5 * told.iter().sum::<f64>(), "{gained} {told:?}");
 }
 
-fn first_number(text: &str) -> f64 {
-    text.split(' ').next().expect("a word").parse().expect("a number")
+fn last_number(text: &str) -> f64 {
+    text.split(' ').next_back().expect("a word").parse().expect("a number")
 }
 
 #[test]

@@ -80,7 +80,7 @@ fn all_room_that_is_used_is_told_in_one_line() {
     // What holds the answer back is told with what more room buys, and not again.
     let ends: Vec<_> = ends
         .into_iter()
-        .filter(|end| !told.contains(&format!("Held back at the end of its room: {} (", end["what"].as_str().unwrap())))
+        .filter(|end| !part(&told, "Held back by its room: ", ": one more").contains(end["what"].as_str().unwrap()))
         .collect();
     let first =
         format!("{} ({}1.0 mm)", ends[0]["what"].as_str().unwrap(), if ends[0]["by"] == 1.0 { "+" } else { "-" });
