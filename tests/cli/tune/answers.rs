@@ -179,7 +179,7 @@ fn a_limit_that_nobody_can_keep_is_told_with_what_stands_in_the_way() {
     // Half a millimetre more everywhere must buy half of what was told at least, for these are only two of the clearances.
     let line = ran.screen();
     let gains = line.split("improves bump steer by about ").nth(1).expect("a gain");
-    let told: Vec<f64> = gains.split(" deg").take(2).map(|gain| last_number(gain)).collect();
+    let told: Vec<f64> = gains.split(" deg").take(2).map(last_number).collect();
     let (_, wider) = tuned(Car::demo_with_rooms("[-1.5, 1.5]"));
     let gained = ran.worst_deg("left") - wider.worst_deg("left");
     assert_eq!(told.len(), 2, "{line}");
