@@ -39,8 +39,7 @@ pub struct ForcesArgs {
 pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
-    let geometry =
-        Geometry { travel: args.travel.over(&file, args.study.output.quiet, terminal)?, ..file.geometry.clone() };
+    let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
     refuse_beyond_stops(&geometry, &args.at)?;
     let sides = args.study.side.sides();
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;

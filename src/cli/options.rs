@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use crate::file::GeometryFile;
-use crate::geometry::{LengthUnit, Side, Travel};
+use crate::geometry::{Geometry, LengthUnit, Side, Travel};
 use crate::outputs::{Origin, OutputFolder, sha256_hex};
 use crate::studies::tolerance::USUAL_CARS;
 
@@ -124,12 +124,12 @@ pub struct TravelArgs {
 }
 
 impl TravelArgs {
-    /// The file's travel with what the command line says instead.
-    pub fn over(&self, file: &GeometryFile, quiet: bool, terminal: &mut Terminal<'_>) -> Result<Travel, Failure> {
+    /// The car of the file, its travel with what the command line says instead.
+    pub fn over(&self, car: &Geometry, quiet: bool, terminal: &mut Terminal<'_>) -> Result<Geometry, Failure> {
         if !quiet {
-            self.note_unit(file.geometry.units, terminal);
+            self.note_unit(car.units, terminal);
         }
-        let file = &file.geometry.travel;
+        let file = &car.travel;
         let travel = Travel {
             bump_mm: self.bump.unwrap_or(file.bump_mm),
             droop_mm: self.droop.unwrap_or(file.droop_mm),
@@ -141,7 +141,7 @@ impl TravelArgs {
         let advice = "give a longer --step or --step-roll; 5 mm and 0.5 deg are fine enough for any chart";
         match travel.too_many_rows() {
             Some(what) => Err(Failure::input(what, advice)),
-            None => Ok(travel),
+            None => Ok(Geometry { travel, ..car.clone() }),
         }
     }
 

@@ -38,7 +38,7 @@ pub fn run(args: &ReportArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let file = load::geometry(args.file.as_deref(), output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), output.quiet, terminal);
     load::note_left_out(&file, args.file.as_deref(), output.quiet, terminal);
-    let geometry = Geometry { travel: args.travel.over(&file, output.quiet, terminal)?, ..file.geometry.clone() };
+    let geometry = args.travel.over(&file.geometry, output.quiet, terminal)?;
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let (sides, request) = (args.study.side.sides(), request(&geometry, args));
     let so_far = || "moving, welding and loading the car".to_owned();

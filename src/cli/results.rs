@@ -25,13 +25,7 @@ pub fn text(written: &Written, geometry: &str) -> String {
 
 /// The commands of each input together: `of sweep and tune, made from rear.toml`.
 fn other_results(others: &[OtherResults], geometry: &str) -> String {
-    let mut inputs: Vec<(&Option<String>, Vec<String>)> = Vec::new();
-    for other in others {
-        match inputs.iter_mut().find(|(known, _)| **known == other.geometry) {
-            Some((_, commands)) => commands.push(other.command.to_string()),
-            None => inputs.push((&other.geometry, vec![other.command.to_string()])),
-        }
-    }
+    let inputs = words::gathered(others.iter().map(|other| (&other.geometry, other.command.to_string())));
     let told = inputs.iter().map(|(input, commands)| {
         let commands = words::listed(commands);
         match input {

@@ -7,7 +7,7 @@ use std::time::Instant;
 
 use clap::Args;
 
-use crate::geometry::{Geometry, Side};
+use crate::geometry::Side;
 use crate::outputs::{CarShown, ChartSource, charts, clearance_csv, rod_ends_csv, rows_csv, sha256_hex, summary_json};
 use crate::present::{self, LengthFormat};
 use crate::studies::{Rig, SweepFindings};
@@ -31,8 +31,7 @@ pub fn run(args: &SweepArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fai
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
-    let geometry =
-        Geometry { travel: args.travel.over(&file, args.study.output.quiet, terminal)?, ..file.geometry.clone() };
+    let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let begun = Instant::now();

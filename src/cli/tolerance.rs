@@ -94,8 +94,7 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
-    let geometry =
-        Geometry { travel: args.travel.over(&file, args.study.output.quiet, terminal)?, ..file.geometry.clone() };
+    let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let request = request(&geometry, args)?;

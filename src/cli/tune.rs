@@ -53,8 +53,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let mut folder = args.study.results("tune", args.file.as_deref(), &file);
     folder.refuse_input(&args.study.output.out, &tuned_names())?;
-    let geometry =
-        Geometry { travel: args.travel.over(&file, args.study.output.quiet, terminal)?, ..file.geometry.clone() };
+    let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
     let sides = args.study.side.sides();
     let interrupts = Interrupts::from_now(terminal.owns_process);
     let as_written = |changed: &Geometry| {

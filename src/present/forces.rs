@@ -77,15 +77,7 @@ pub fn breaks_first_title(whose: &str) -> String {
 /// What the reserve of a rod end is, so that it can be worked out by hand; `None` when no rating is compared with a force.
 pub fn rating_divisor(found: &ForcesFindings) -> Option<String> {
     let ranked = found.margins.iter().flat_map(|wheels| &wheels.ranked);
-    let mut divisors: Vec<(String, Vec<String>)> = Vec::new();
-    for margin in ranked {
-        let Some(divided) = divided(found, margin) else { continue };
-        match divisors.iter_mut().find(|(known, _)| *known == divided) {
-            Some((_, parts)) if parts.contains(&margin.part) => {}
-            Some((_, parts)) => parts.push(margin.part.clone()),
-            None => divisors.push((divided, vec![margin.part.clone()])),
-        }
-    }
+    let divisors = words::gathered(ranked.filter_map(|margin| Some((divided(found, margin)?, margin.part.clone()))));
     let said = match &divisors[..] {
         [] => return None,
         [(divided, _)] => divided.clone(),

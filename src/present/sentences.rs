@@ -326,14 +326,7 @@ fn by_reason_in_short(
     all: impl IntoIterator<Item = (&'static str, &'static str)>,
     most: usize,
 ) -> Option<String> {
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for (name, reason) in all {
-        match groups.iter_mut().find(|(known, _)| *known == reason) {
-            Some((_, names)) if names.contains(&name) => {}
-            Some((_, names)) => names.push(name),
-            None => groups.push((reason, vec![name])),
-        }
-    }
+    let groups = words::gathered(all.into_iter().map(|(name, reason)| (reason, name)));
     let group = |(reason, names): &(&str, Vec<&str>)| {
         // One name more takes no more room than its count.
         let shown = if names.len() <= most.saturating_add(1) { names.len() } else { most };

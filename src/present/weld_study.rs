@@ -312,17 +312,11 @@ pub fn jigs_enough(budget: &JigBudget, geometry: &Geometry) -> String {
 
 /// What is held, each pickup once: `"toe link" inner bracket up-down and fore-aft`.
 fn by_pickup(held: &[Jigged], corner: &Corner) -> Vec<String> {
-    let mut pickups: Vec<(String, Vec<String>)> = Vec::new();
-    for held in held {
-        let (pickup, what) = match *held {
-            Jigged::Coordinate(c) => (words::pickup(corner, c.link, c.end), c.axis.line()),
-            Jigged::Pickup(Pickup { link, end }) => (words::pickup(corner, link, end), "(all three)"),
-        };
-        match pickups.iter_mut().find(|(named, _)| *named == pickup) {
-            Some((_, axes)) => axes.push(what.to_owned()),
-            None => pickups.push((pickup, vec![what.to_owned()])),
-        }
-    }
+    let named = |held: &Jigged| match *held {
+        Jigged::Coordinate(c) => (words::pickup(corner, c.link, c.end), c.axis.line().to_owned()),
+        Jigged::Pickup(Pickup { link, end }) => (words::pickup(corner, link, end), "(all three)".to_owned()),
+    };
+    let pickups = words::gathered(held.iter().map(named));
     pickups.into_iter().map(|(pickup, axes)| format!("{pickup} {}", words::listed(&axes))).collect()
 }
 

@@ -97,6 +97,19 @@ pub fn moves(lengths: LengthFormat, moves: &[BracketMove]) -> String {
     each.collect::<Vec<_>>().join(" and ")
 }
 
+/// The values of each key together; keys and values in the order in which they come, each once.
+pub fn gathered<K: PartialEq, V: PartialEq>(pairs: impl IntoIterator<Item = (K, V)>) -> Vec<(K, Vec<V>)> {
+    let mut groups: Vec<(K, Vec<V>)> = Vec::new();
+    for (key, value) in pairs {
+        match groups.iter_mut().find(|(known, _)| *known == key) {
+            Some((_, values)) if values.contains(&value) => {}
+            Some((_, values)) => values.push(value),
+            None => groups.push((key, vec![value])),
+        }
+    }
+    groups
+}
+
 /// `a`, `a and b`, `a, b and c`; the links when none is named.
 pub fn listed(names: &[String]) -> String {
     match names {

@@ -210,27 +210,17 @@ impl Screen<'_> {
     /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
-        // One sentence for what is counted in one unit: all of them keep the same thing from being better.
-        let mut told: Vec<(&str, ResidualOf, Vec<String>, Vec<String>)> = Vec::new();
-        for HeldBack { variable, at, subject, buys } in best.held_back.iter().take(MAX_HELD) {
+        let told = best.held_back.iter().take(MAX_HELD).filter_map(|HeldBack { variable, at, subject, buys }| {
             let unit = words::unit(lengths, variable);
             // A variable in millimetres is priced per millimetre, in the builder's unit.
             let per_unit = if unit == "deg" { *buys } else { buys * lengths.0.in_mm() };
             let buys = words::amount(lengths, *subject, per_unit);
-            if words::shows_nothing(&buys) {
-                continue;
-            }
             let at = present::tuning::end_of_room(self.geometry, side.side, variable, *at);
             let end = format!("{} ({at})", words::variable(corner, variable));
-            match told.iter_mut().find(|(known, ..)| *known == unit) {
-                Some((.., ends, gains)) => {
-                    ends.push(end);
-                    gains.push(buys);
-                }
-                None => told.push((unit, *subject, vec![end], vec![buys])),
-            }
-        }
-        for (unit, subject, ends, gains) in told {
+            (!words::shows_nothing(&buys)).then_some(((unit, *subject), (end, buys)))
+        });
+        for ((unit, subject), held) in words::gathered(told) {
+            let (ends, gains): (Vec<_>, Vec<_>) = held.into_iter().unzip();
             let betters = if subject == ResidualOf::Built { "raises" } else { "improves" };
             let (ends, subject, gains) = (ends.join("; "), words::subject(subject), words::listed(&gains));
             let sentence =
