@@ -4,7 +4,7 @@ use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::held_back::{chance_held_back, held_back};
-use crate::studies::tune::iterate::Iterate;
+use crate::studies::tune::iterate::{Bounds, Iterate};
 use crate::studies::tune::outcome::{lengths, targets, with_corners};
 use crate::studies::tune::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
 use crate::studies::tune::search::bounds_of;
@@ -64,18 +64,24 @@ fn a_tape_goes_along_with_its_link() {
     assert!((taped_mm[0] - UPPER_REAR_MM - 13.0).abs() < 1e-3 && taped_mm[1] == 400.0, "{taped_mm:?}");
 }
 
+/// Places and derivatives: the first wants to go on down, the second to go on up, the fourth is at its high end and wants nothing.
+fn at_ends(bounds: &Bounds) -> (Vec<f64>, Vec<f64>) {
+    let (mut design_vector, mut gradient) = (vec![0.0; bounds.len()], vec![0.0; bounds.len()]);
+    (design_vector[0], gradient[0]) = (bounds[0].low, 0.4);
+    (design_vector[1], gradient[1]) = (bounds[1].high, -0.2);
+    design_vector[3] = bounds[3].high;
+    (design_vector, gradient)
+}
+
 /// A residual of 0.5, counted ten times, takes 0.25 of its derivative from the chance.
 #[test]
 fn ends_of_rooms_that_keep_cars_from_passing_are_told_with_what_more_room_buys() {
     let geometry = first_cut();
     let problem = TuneProblem::new(&geometry, Side::Left, DesignVariables::of(&geometry, Side::Left), None);
     let bounds = bounds_of(&problem);
-    let (mut design_vector, mut gradient) = (vec![0.0; bounds.len()], vec![0.0; bounds.len()]);
-    // Wants to go on down, wants to go on up, is in the middle, and wants to come back.
-    (design_vector[0], gradient[0]) = (bounds[0].low, 0.4);
-    (design_vector[1], gradient[1]) = (bounds[1].high, -0.2);
-    (design_vector[2], gradient[2]) = (0.0, 0.4);
-    (design_vector[3], gradient[3]) = (bounds[3].high, 0.4);
+    let (design_vector, mut gradient) = at_ends(&bounds);
+    // Is in the middle, and wants to come back.
+    (gradient[2], gradient[3]) = (0.4, 0.4);
     let built = Residual { subject: ResidualOf::Built, value: 0.5, band: Interval::single(0.0), scale: 10.0, gradient };
     let evaluation = Evaluation { objective: vec![built], limits: Vec::new(), worst_bump_steer_deg: 0.0 };
     let told = chance_held_back(&problem, &bounds, &Iterate { design_vector, evaluation });
@@ -92,11 +98,7 @@ fn ends_of_rooms_that_keep_the_worst_from_falling_are_told_at_either_end() {
     let geometry = first_cut();
     let problem = TuneProblem::new(&geometry, Side::Left, DesignVariables::of(&geometry, Side::Left), None);
     let bounds = bounds_of(&problem);
-    let (mut design_vector, mut gradient) = (vec![0.0; bounds.len()], vec![0.0; bounds.len()]);
-    // Wants to go on down, wants to go on up, is in the middle, and wants nothing.
-    (design_vector[0], gradient[0]) = (bounds[0].low, 0.4);
-    (design_vector[1], gradient[1]) = (bounds[1].high, -0.2);
-    design_vector[3] = bounds[3].high;
+    let (design_vector, gradient) = at_ends(&bounds);
     let subject = ResidualOf::Target(Quantity::AntiSquat);
     let worst = Residual { subject, value: 90.0, band: Interval::single(50.0), scale: 0.5, gradient };
     let evaluation = Evaluation { objective: vec![worst], limits: Vec::new(), worst_bump_steer_deg: 0.0 };
