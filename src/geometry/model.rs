@@ -132,6 +132,11 @@ impl Geometry {
         self.mirrored && self.left.halfshaft == self.right.halfshaft
     }
 
+    /// Sides that have points of their own in the file: the right one is the mirror image of the left, or another.
+    pub fn own_sides(&self) -> &'static [Side] {
+        if self.mirrored { &Side::BOTH[..1] } else { &Side::BOTH }
+    }
+
     /// Of these sides, those to tell: one where it stands for both.
     pub fn told_sides<'s>(&self, sides: &'s [Side]) -> &'s [Side] {
         if self.looks_alike() { &sides[..sides.len().min(1)] } else { sides }

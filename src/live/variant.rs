@@ -157,7 +157,7 @@ impl Variant {
 
     /// Where its points are now, counted from those of its file.
     pub(super) fn moves(&self) -> Vec<String> {
-        let sides = if self.now.mirrored { &Side::BOTH[..1] } else { &Side::BOTH };
+        let sides = self.now.own_sides();
         let of_side = |&side: &Side| {
             let (now, saved) = (self.now.corner(side), self.saved.corner(side));
             let moved = now.points().into_iter().filter_map(move |(point, to)| {

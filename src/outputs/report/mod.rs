@@ -64,10 +64,8 @@ type Charts = Vec<(String, String)>;
 /// Tested by `tests/cli/report.rs`.
 pub fn report(found: &ReportFindings, source: &ReportSource, tables: &[ReportTable]) -> Result<String, ChartError> {
     let geometry = found.sweep.car.judged.geometry();
-    let asked = &found.sweep.car.sides;
-    // One side stands for both when they are mirror images.
     let mirrored = geometry.looks_alike();
-    let sides = if mirrored { &asked[..1] } else { &asked[..] };
+    let sides = geometry.told_sides(&found.sweep.car.sides);
     let page = Page { found, source, geometry, mirrored, lengths: LengthFormat(geometry.units), sides };
     let sections = page.sections(tables)?;
     Ok(page.document(&sections))

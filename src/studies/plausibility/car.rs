@@ -2,7 +2,7 @@
 
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
 use super::slips::{as_typed, meant_of_car};
-use super::{Doubt, limits};
+use super::{Doubt, is_in, limits};
 use crate::geometry::{Car, Geometry, Side};
 
 /// From the shortest to the longest, mm.
@@ -20,9 +20,8 @@ const REAR_MASS_SHARE: [f64; 2] = [0.2, 0.85];
 
 /// Half of what the rear axle carries, kg; `None` without masses of a car.
 pub(super) fn on_wheel_kg(car: &Car) -> Option<f64> {
-    let is_in =
-        |number: Option<f64>, [low, high]: [f64; 2]| number.is_some_and(|number| (low..=high).contains(&number));
-    let is_known = is_in(car.mass_kg, MASS_KG) && is_in(car.rear_mass_share, REAR_MASS_SHARE);
+    let is_known = car.mass_kg.is_some_and(|kg| is_in(kg, MASS_KG))
+        && car.rear_mass_share.is_some_and(|share| is_in(share, REAR_MASS_SHARE));
     car.static_wheel_load_n().filter(|_| is_known).map(|load_n| load_n / Car::GRAVITY_N_PER_KG)
 }
 
@@ -50,11 +49,10 @@ fn length(
     mm: Option<f64>,
     [any_mm, usual_mm]: [[f64; 2]; 2],
 ) -> Option<Doubt> {
-    let is_in = |[least, most]: [f64; 2], mm: f64| (least..=most).contains(&mm);
-    let mm = mm.filter(|mm| !is_in(any_mm, *mm))?;
+    let mm = mm.filter(|mm| !is_in(*mm, any_mm))?;
     let units = geometry.units;
     let mut meant = meant_of_car(mm / units.in_mm(), units).into_iter();
-    let slip = meant.find(|(_, number)| is_in(usual_mm, number * units.in_mm()));
+    let slip = meant.find(|(_, number)| is_in(number * units.in_mm(), usual_mm));
     let probably = slip.map(|(_, meant)| format!("{meant:?}"));
     let why = match slip {
         Some((slip, meant)) => format!("probably {meant:?}: {}", slip.words()),
@@ -179,9 +177,7 @@ impl Range {
         };
         (!(self.low..=self.high).contains(&self.number)).then(|| {
             let (key, of) = (self.key, self.of);
-            let is_usual = |number: &f64| {
-                self.usual_mm.is_some_and(|[least, most]| (least..=most).contains(&(number * units.in_mm())))
-            };
+            let is_usual = |number: &f64| self.usual_mm.is_some_and(|usual_mm| is_in(number * units.in_mm(), usual_mm));
             let meant = meant_of_car(self.number / units.in_mm(), units).into_iter();
             let meant = meant.filter(|(slip, _)| slip.is_of_size()).find(|(_, number)| is_usual(number));
             let why = meant.map_or(String::new(), |(slip, meant)| format!(", probably {meant:?}: {}", slip.words()));

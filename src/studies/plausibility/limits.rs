@@ -82,9 +82,8 @@ fn largest(limit: Interval) -> f64 {
 
 /// Room of a point that no frame has, one for each link and end.
 fn room(geometry: &Geometry) -> Vec<Doubt> {
-    let own = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
     let mut found: Vec<Doubt> = Vec::new();
-    for &side in own {
+    for &side in geometry.own_sides() {
         let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
         for (link, may) in links {
             let rooms = may.chassis.iter().chain(&may.upright).flatten();

@@ -72,15 +72,18 @@ impl From<Doubt> for String {
     }
 }
 
+fn is_in(number: f64, [least, most]: [f64; 2]) -> bool {
+    (least..=most).contains(&number)
+}
+
 /// What a builder should look at again, the wheels first; empty when nothing stands out.
 ///
 /// Limits of what is believed are common practice with room to spare; `docs/validation.md`, "Mistakes in a file", says how
 /// many mistakes of which size are found and that 100,000 sound cars raise none.
 pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
-    let own = if geometry.mirrored { &Side::BOTH[..1] } else { &Side::BOTH[..] };
     let mut mended = geometry.clone();
     let mut found: Vec<Doubt> = sides::datum(&mut mended).into_iter().collect();
-    for &side in own {
+    for &side in geometry.own_sides() {
         let (of_wheel, spindle_is_known) = wheel::mend(&mut mended, side);
         found.extend(of_wheel);
         if let Some(question) = upright_axes::question(&mended, side) {

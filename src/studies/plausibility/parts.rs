@@ -4,7 +4,7 @@
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
 use super::slips::{as_measured, one_slip, other_unit};
 use super::written::{end_pairs, place_of, placed};
-use super::{Doubt, Suspect};
+use super::{Doubt, Suspect, is_in};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
@@ -51,7 +51,6 @@ fn tube_size(geometry: &Geometry, side: Side, link: &Link) -> Option<Doubt> {
     let units = geometry.units;
     let of_left = geometry.left.links.iter().find(|left| side == Side::Right && left.name == link.name);
     let tube = link.tube.as_ref().filter(|tube| of_left.is_none_or(|left| left.tube.as_ref() != Some(*tube)))?;
-    let is_in = |mm: f64, [least, most]: [f64; 2]| (least..=most).contains(&mm);
     let sizes = [("od", Some(tube.od_mm), OD_MM), ("wall", tube.wall_mm, WALL_MM)];
     let given = || sizes.iter().filter_map(|&(key, mm, range_mm)| Some((key, mm?, range_mm)));
     let mut wrong = given().filter(|&(_, mm, range_mm)| !is_in(mm, range_mm)).peekable();

@@ -7,7 +7,7 @@ use nalgebra::{Point3, Unit};
 use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::slips::{Slip, hundred_off, meant};
 use super::written::Writing;
-use super::{Doubt, wheel};
+use super::{Doubt, is_in, wheel};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
 use crate::measures::{camber_deg, shaft, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
@@ -73,7 +73,7 @@ const LEANS_OUT_DEG: f64 = 1.0;
 fn meant_camber(geometry: &Geometry, side: Side) -> Option<(f64, &'static str, Corner)> {
     let corner = geometry.corner(side);
     let written_deg = written_camber_deg(corner);
-    let is_usual = |deg: f64| (USUAL_CAMBER_DEG[0]..=USUAL_CAMBER_DEG[1]).contains(&deg);
+    let is_usual = |deg: f64| is_in(deg, USUAL_CAMBER_DEG);
     if is_usual(written_deg) || (0.0..LEANS_OUT_DEG).contains(&written_deg) {
         return None;
     }
@@ -228,7 +228,7 @@ const INBOARD_MM: [f64; 2] = [25.0, 150.0];
 
 fn is_inboard(corner: &Corner) -> bool {
     let outboard_mm = corner.halfshaft.as_ref().map(|shaft| at_wheel_mm(corner, &shaft.outer).0);
-    outboard_mm.is_some_and(|outboard_mm| (INBOARD_MM[0]..=INBOARD_MM[1]).contains(&-outboard_mm))
+    outboard_mm.is_some_and(|outboard_mm| is_in(-outboard_mm, INBOARD_MM))
 }
 
 /// True when there is a joint and it is where it runs.

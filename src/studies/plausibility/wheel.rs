@@ -1,11 +1,11 @@
 //! Tyre, toe, camber and track beside what rolls.
 
-use super::Doubt;
 use super::oddities::{Around, count_odd};
 use super::shaft;
 use super::slips::{Slip, meant, one_slip};
 use super::upright_axes::in_wheel;
 use super::written::Writing;
+use super::{Doubt, is_in};
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
@@ -101,10 +101,6 @@ fn centre_y(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<Corner>)> 
         None => ("measure the wheel centre from the middle of the car", None, None),
     };
     Some((number_doubt(side, "wheel centre", &number, number_meant, words), mended))
-}
-
-fn is_in(mm: f64, [least, most]: [f64; 2]) -> bool {
-    (least..=most).contains(&mm)
 }
 
 /// Half of a size that is stamped on rims, where the bead sits; a bracket touches further in.
@@ -210,7 +206,7 @@ fn toe(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
 fn camber(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let spin_axis = &geometry.corner(side).wheel.spin_axis;
     let (toe_deg, camber_deg) = (toe_deg(spin_axis), (100.0 * camber_deg(spin_axis)).round() / 100.0);
-    let is_camber = |deg: f64| (CAMBER_DEG[0]..=CAMBER_DEG[1]).contains(&deg);
+    let is_camber = |deg: f64| is_in(deg, CAMBER_DEG);
     if is_camber(camber_deg) {
         return None;
     }
@@ -233,7 +229,7 @@ fn track_mm(corner: &Corner) -> f64 {
 }
 
 fn is_track(mm: f64) -> bool {
-    (TRACK_MM[0]..=TRACK_MM[1]).contains(&mm)
+    is_in(mm, TRACK_MM)
 }
 
 fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: &str) -> Doubt {
