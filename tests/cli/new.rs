@@ -43,6 +43,30 @@ fn a_starter_in_inches_is_the_same_corner() {
     folder.run("new survey.toml --survey --of mm.toml --units in").ends_with(2).assert_tells(&["--units"]);
 }
 
+/// A builder who writes the sizes of usual parts into the starter finds no two of them that meet.
+#[test]
+fn parts_of_usual_size_have_room_in_a_starter() {
+    let folder = Folder::new();
+    folder.run("new rear.toml").ends_with(0);
+    let sizes = "\n[clearance]\nspring_radius = 32.0\nboot_radius = 40.0\nboot_length = 80.0\n";
+    let text = folder.text("rear.toml").replace("tyre_radius = ", "tyre_width = 205.0\ntyre_radius = ") + sizes;
+    folder.write("rear.toml", &text);
+    folder.run("sweep rear.toml --out sweep").ends_with(1);
+    let table = folder.text("sweep/clearance.csv");
+    let gaps: Vec<(&str, f64)> = table
+        .lines()
+        .skip(1)
+        .map(|row| {
+            let cells: Vec<&str> = row.split(',').collect();
+            (cells[1], cells[2].parse().expect("a number"))
+        })
+        .collect();
+    for part in ["spring", "boot", "tyre and rim"] {
+        assert!(gaps.iter().any(|(pair, _)| pair.contains(part)), "{table}");
+    }
+    assert!(gaps.iter().all(|(_, mm)| *mm > 10.0), "{table}");
+}
+
 #[test]
 fn new_keeps_a_file_that_exists_unless_forced() {
     let folder = Folder::new();

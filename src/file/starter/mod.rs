@@ -209,12 +209,13 @@ mod tests {
         starter(request, units)["wheel"][key].as_float().expect(key)
     }
 
+    /// But for the spring, which leaves room for coils and their neighbours.
     #[test]
     fn without_options_it_is_the_corner_of_the_first_cut() {
         let mut first_cut: DocumentMut = include_str!("../../../geometries/first-cut.toml").parse().expect("TOML");
         let demo = StarterRequest::default();
         let starter_points = all_points(&mut starter(&demo, Millimetre), Millimetre);
-        assert_eq!(starter_points, all_points(&mut first_cut, Millimetre));
+        assert_eq!(starter_points[..13], all_points(&mut first_cut, Millimetre)[..13]);
         assert_eq!(starter_points.len(), 15);
         let toe_and_camber = ["toe", "camber"].map(|key| wheel_number(&demo, Millimetre, key));
         assert_eq!(toe_and_camber, [TOE_DEG, CAMBER_DEG]);
