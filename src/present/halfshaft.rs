@@ -45,10 +45,13 @@ fn envelope(lengths: LengthFormat, what: &str, found: &Envelope, number: impl Fn
 
 fn from_mid_plunge(lengths: LengthFormat, mm: f64) -> String {
     if lengths.number(mm.abs()) == lengths.number(0.0) {
-        return "At ride height it sits at mid-plunge.".to_owned();
+        return "At ride height it sits in the middle of what its joints plunge.".to_owned();
     }
     let way = if mm > 0.0 { "pulled apart" } else { "pushed in" };
-    format!("At ride height it sits {} from mid-plunge, towards {way}.", lengths.with_unit(mm.abs()))
+    format!(
+        "At ride height it sits {} from the middle of what its joints plunge, towards {way}.",
+        lengths.with_unit(mm.abs())
+    )
 }
 
 fn least_margin(lengths: LengthFormat, least: &PlungeMargin) -> String {
@@ -94,7 +97,7 @@ fn to_make(lengths: LengthFormat, shaft: &ShaftToMake, finished: bool) -> String
         by if other_mm < 0.0 => format!(", {by} {} shorter than at design height", lengths.symbol()),
         by => format!(", {by} {} longer than at design height", lengths.symbol()),
     };
-    format!("{head}{than_design}; the {used} of plunge that the travel uses then lie evenly{left}.")
+    format!("{head}{than_design}; the travel uses {used} of plunge, as much of it either way{left}.")
 }
 
 fn uneven(lengths: LengthFormat, ripple: &HalfshaftRipple) -> String {

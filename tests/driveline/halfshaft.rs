@@ -76,6 +76,7 @@ fn a_shaft_to_be_made_is_told_with_what_is_left_at_each_end() {
     let unknown = found("").to_make.expect("to be made");
     assert_eq!(unknown.left_each_end_mm, None);
     let known = found("plunge = 30.0").to_make.expect("to be made");
+    let found_with = found;
     let found = found("length = 447.0\ninner_type = \"plunging tripod\"");
     let used = found.plunge_mm.high - found.plunge_mm.low;
     let shaft = found.to_make.expect("to be made");
@@ -83,6 +84,11 @@ fn a_shaft_to_be_made_is_told_with_what_is_left_at_each_end() {
     assert!((shaft.longer_than_design_mm - (shaft.length_mm - DESIGN_MM)).abs() < 1e-4);
     assert!((shaft.left_each_end_mm.expect("known") - 0.5 * (50.0 - used)).abs() < 1e-12 && shaft.plunge_is_typical);
     assert!((known.left_each_end_mm.expect("known") - 0.5 * (30.0 - used)).abs() < 1e-12 && !known.plunge_is_typical);
+    // A window of 24 mm says what the joints plunge, over what is typical of them and under what their maker says.
+    let windowed = |keys: &str| found_with(keys).to_make.expect("to be made").left_each_end_mm.expect("known");
+    let window = "plunge_window = [-16.0, 8.0]\ninner_type = \"plunging tripod\"";
+    assert!((windowed(window) - 0.5 * (24.0 - used)).abs() < 1e-12);
+    assert!((windowed(&format!("{window}\nplunge = 30.0")) - 0.5 * (30.0 - used)).abs() < 1e-12);
     // 447 at mid-plunge, 50 mm of plunge: from 422 to 472.
     let window = found.window_mm.expect("a window");
     assert!((window.low - (422.0 - DESIGN_MM)).abs() < 1e-4 && (window.high - (472.0 - DESIGN_MM)).abs() < 1e-4);

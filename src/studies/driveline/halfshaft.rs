@@ -158,7 +158,10 @@ impl ShaftToMake {
             return None;
         }
         let used = Interval { low: plunge_mm.low, high: plunge_mm.high };
-        let travel = halfshaft.make.plunge_travel_mm();
+        let told = halfshaft.make.plunge_travel_mm();
+        // A window that the file gives is as wide as its joints plunge, wherever the shaft sits in it.
+        let window = halfshaft.plunge_window_mm.map(|window| (window.width(), false));
+        let travel = told.filter(|(_, typical)| !typical).or(window).or(told);
         Some(Self {
             length_mm: halfshaft.length_mm() + used.middle(),
             longer_than_design_mm: used.middle(),
