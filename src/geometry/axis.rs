@@ -33,6 +33,12 @@ impl Axis {
         }
     }
 
+    /// The one that a direction lies nearest to; the first of those that are as near.
+    pub fn nearest(way: [f64; 3]) -> Axis {
+        let farther = |a: Axis, b: Axis| if way[b.index()].abs() > way[a.index()].abs() { b } else { a };
+        Axis::ALL.into_iter().fold(Axis::X, farther)
+    }
+
     /// The line along which a point moves, in the shop's words.
     pub fn line(self) -> &'static str {
         match self {

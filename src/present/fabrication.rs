@@ -4,9 +4,9 @@ use super::correct::way;
 use super::length::{LengthFormat, rounded};
 use super::quantity::band;
 use super::{forces, weld_study, words};
-use crate::geometry::{Corner, End, LengthKind, Link, Side, Tube};
+use crate::geometry::{Axis, Corner, End, LengthKind, Link, Side, Tube};
 use crate::studies::fabrication::{
-    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, SHIM_MM, SeenFrom, Setting,
+    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, PointFix, SHIM_MM, SeenFrom, Setting,
     SettingStep, TapeCheck, TapeStart, ZeroLine,
 };
 use crate::studies::forces::{ForcesFindings, Masses};
@@ -48,17 +48,8 @@ pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
         let within = lengths.with_unit(within_mm);
         format!(" With each distance inside its tolerance, every pickup is within {within} of its place ({point:?} at worst).")
     });
-    let too_loose: Vec<&str> = check.too_loose().collect();
-    let useless = match too_loose[..] {
-        [] => String::new(),
-        [point] => format!(" That is more than a link can be turned to take up: the tape does not check {point:?}."),
-        _ => format!(
-            " {} pickups may be further off than a link can be turned to take up: the tape does not check them.",
-            too_loose.len()
-        ),
-    };
     let loose: Vec<String> =
-        check.fixes.iter().filter(|fix| fix.within_mm.is_none()).map(|fix| fix.point.clone()).collect();
+        check.fixes.iter().filter(|fix| fix.within_mm.is_none()).map(|fix| format!("{:?}", fix.point)).collect();
     let loose = match &loose[..] {
         [] => String::new(),
         names => format!(
@@ -66,7 +57,35 @@ pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
             words::listed(names)
         ),
     };
-    head + &worst.unwrap_or_default() + &useless + &loose
+    head + &worst.unwrap_or_default() + &too_loose(check).unwrap_or_default() + &loose
+}
+
+/// The pickups that the tape fixes, but no better than a link could be out, and where a datum would help most of them.
+fn too_loose(check: &TapeCheck) -> Option<String> {
+    let way = |fix: &PointFix| fix.loosest_way.map(Axis::nearest);
+    let count = |axis: Axis| check.too_loose().filter(|fix| way(fix) == Some(axis)).count();
+    let axis = Axis::ALL.into_iter().max_by_key(|&axis| count(axis)).filter(|&axis| count(axis) > 0)?;
+    let by_pickup = words::gathered(check.too_loose().map(|fix| (fix.pickup, format!("{:?}", fix.point))));
+    let names = match by_pickup.iter().all(|(_, sides)| sides.len() == 2) {
+        true => format!(
+            "{}, on both sides",
+            words::listed(&by_pickup.into_iter().map(|(_, sides)| sides[0].clone()).collect::<Vec<_>>())
+        ),
+        false => words::listed(&by_pickup.into_iter().flat_map(|(_, sides)| sides).collect::<Vec<_>>()),
+    };
+    let further = match check.measured_from {
+        TapeStart::Pickups => "",
+        _ => match axis {
+            Axis::X => " Add a datum well ahead of the others, or behind them.",
+            Axis::Y => " Add a datum well beside the others.",
+            Axis::Z => " Add a datum well above the others, or below them.",
+        },
+    };
+    Some(format!(
+        " The tape does not check pickups that may be further off than a link can be turned to take up, here mostly {}: {}.{further}",
+        words::along(axis),
+        names
+    ))
 }
 
 /// How many bolts of the file there are, and how many are proposed.

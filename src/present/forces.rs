@@ -3,7 +3,7 @@
 use super::length::{LengthFormat, rounded, trimmed};
 use super::quantity::band;
 use super::words;
-use crate::geometry::{End, Link, RodEnd, Side};
+use crate::geometry::{Axis, End, Link, RodEnd, Side};
 use crate::strength::{ENGAGEMENT_IN_DIAMETERS, ShearPlanes};
 use crate::studies::Lacking;
 use crate::studies::forces::{
@@ -192,7 +192,7 @@ pub fn bracket_on_tube(lengths: LengthFormat, bracket: &BracketOnTube) -> String
         lengths.number(bracket.from_node_mm),
         lengths.with_unit(bracket.span_mm),
         newtons(bracket.across_n),
-        brace(bracket.brace_along),
+        words::along(Axis::nearest(bracket.brace_along)),
         newtons(bracket.stand_off_nm),
         reserve(bracket.reserve),
         if bracket.reserve < 1.0 { " (FAIL)" } else { "" }
@@ -256,16 +256,6 @@ pub const TUBE_FORMS_TITLE: &str =
 /// How they are to be read.
 pub const TUBE_FORMS_NOTE: &str = "As strong means in bending across its corners, the weakest way of a square tube; across its flats it bears \
     two fifths more. Two tubes share the load only when the bracket holds both.";
-
-/// Which way a force across a tube mostly acts.
-fn brace(along: [f64; 3]) -> &'static str {
-    let [x, y, z] = along.map(f64::abs);
-    match () {
-        () if x >= y && x >= z => "fore and aft",
-        () if y >= z => "across the car",
-        () => "up and down",
-    }
-}
 
 /// What the tubes weigh; `None` when no size is known.
 pub fn masses(masses: &Masses) -> Option<String> {

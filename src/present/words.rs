@@ -1,7 +1,7 @@
 //! Places and directions in the shop's words.
 
 use super::length::{LengthFormat, rounded};
-use crate::geometry::{Corner, End, Geometry, Quantity, Side, Unit};
+use crate::geometry::{Axis, Corner, End, Geometry, Quantity, Side, Unit};
 use crate::measures::Measure;
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tune::{ResidualOf, TubeWay, VariableKind};
@@ -95,6 +95,15 @@ pub fn moves(lengths: LengthFormat, moves: &[BracketMove]) -> String {
     let each =
         moves.iter().map(|made| format!("{} {}", lengths.with_unit(made.by_mm.abs()), made.axis.way(made.by_mm)));
     each.collect::<Vec<_>>().join(" and ")
+}
+
+/// The way of an axis of the car, either sense: `brace it up and down`.
+pub fn along(axis: Axis) -> &'static str {
+    match axis {
+        Axis::X => "fore and aft",
+        Axis::Y => "across the car",
+        Axis::Z => "up and down",
+    }
 }
 
 /// The values of each key together; keys and values in the order in which they come, each once.

@@ -194,8 +194,34 @@ fn a_pickup_that_the_tape_leaves_more_room_than_a_link_takes_up_is_no_check() {
         (loose, present::fabrication::tape_check(LengthFormat(LengthUnit::Millimetre), &check))
     };
     let (loose, told) = said("semi-trailing");
-    let no_check = "may be further off than a link can be turned to take up: the tape does not check them.";
-    assert!(loose > 1 && told.contains(&format!("{loose} pickups {no_check}")), "{loose}: {told}");
+    let no_check = "The tape does not check pickups that may be further off than a link can be turned to take up";
+    assert!(loose > 1 && told.contains(no_check), "{told}");
+    let list = told.split("here mostly").nth(1).and_then(|rest| rest.split('.').next()).expect("names");
+    let named = list.matches(" upright\"").count();
+    assert!(2 * named == loose && told.contains(", on both sides."), "{loose}: {told}");
     let (loose, told) = said("first-cut");
     assert!(loose == 0 && !told.contains("take up"), "{told}");
+}
+
+/// Of four datums in a level plane no distance tells how high a pickup of about their height is; two more above them do.
+#[test]
+fn where_the_tape_leaves_most_room_is_told_with_the_datum_that_helps() {
+    let datums = |z_mm: f64| {
+        [("a", 700.0, 430.0), ("b", 700.0, -430.0), ("c", -400.0, 290.0), ("d", -400.0, -290.0)]
+            .map(|(name, x, y)| format!("\n[[datum]]\nname = \"{name} {z_mm}\"\nat = [{x:?}, {y:?}, {z_mm:?}]\n"))
+            .concat()
+    };
+    let told = |datums: &str| {
+        let check = tape_check(&car(&(demo() + datums)), &Side::BOTH);
+        for fix in check.too_loose() {
+            let way = fix.loosest_way.expect("fixed");
+            assert!(way[2].abs() > 0.9 && way.map(|of| of * of).iter().sum::<f64>() - 1.0 < 1e-12, "{fix:?}");
+        }
+        present::fabrication::tape_check(LengthFormat(LengthUnit::Millimetre), &check)
+    };
+    let level = told(&datums(250.0));
+    assert!(level.contains("take up, here mostly up and down: "), "{level}");
+    assert!(level.ends_with(" Add a datum well above the others, or below them."), "{level}");
+    let stacked = told(&(datums(250.0) + &datums(900.0)));
+    assert!(!stacked.contains("take up"), "{stacked}");
 }

@@ -41,9 +41,8 @@ impl TapeCheck {
     }
 
     /// Pickups that may be further off than a link takes up, although three distances fix them.
-    pub fn too_loose(&self) -> impl Iterator<Item = &str> {
-        let is_too_loose = |fix: &&PointFix| fix.within_mm.is_some_and(|mm| mm > TAKEN_UP_MM);
-        self.fixes.iter().filter(is_too_loose).map(|fix| fix.point.as_str())
+    pub fn too_loose(&self) -> impl Iterator<Item = &PointFix> {
+        self.fixes.iter().filter(|fix| fix.within_mm.is_some_and(|mm| mm > TAKEN_UP_MM))
     }
 }
 
@@ -91,12 +90,22 @@ pub enum Taped {
 pub struct PointFix {
     /// The pickup, as sheets call it.
     pub point: String,
+    /// Which pickup of its wheel that is.
+    #[serde(skip)]
+    pub pickup: Pickup,
     /// What it is measured to.
     pub from: Vec<String>,
     /// How far off it may be with each of the three distances within its tolerance, mm, to first order; `None` when they do
     /// not fix it.
     pub within_mm: Option<f64>,
+    /// The way in which it may be so far off, of length 1, axes of the car; either sense is the same. `None` when they do not
+    /// fix it.
+    pub loosest_way: Option<[f64; 3]>,
 }
+
+/// How far off a point may be when each of its three distances is within its tolerance: the farthest corner of the box of
+/// their errors, mm, axes of the car, to first order.
+type FarthestOff = Vector3<f64>;
 
 /// A place that a tape may be held to.
 #[derive(Clone)]
@@ -134,13 +143,15 @@ pub fn tape_check(geometry: &Geometry, sides: &[Side]) -> TapeCheck {
         datums_needed: if datums < FIXING { datums } else { 0 },
     };
     let (mut distances, mut fixes) = (Vec::<TapeRow>::new(), Vec::new());
-    for point in sides.iter().flat_map(|&side| pickups().map(move |pickup| (side, pickup))) {
-        let point = station(geometry, point);
+    for (side, pickup) in sides.iter().flat_map(|&side| pickups().map(move |pickup| (side, pickup))) {
+        let point = station(geometry, (side, pickup));
         let chosen = check.fixing(&point);
         fixes.push(PointFix {
             point: point.name.clone(),
+            pickup,
             from: chosen.iter().flat_map(|(_, three)| three.map(|anchor| anchor.name.clone())).collect(),
-            within_mm: chosen.as_ref().map(|(within_mm, _)| *within_mm),
+            within_mm: chosen.as_ref().map(|(off, _)| off.norm()),
+            loosest_way: chosen.as_ref().map(|(off, _)| off.normalize().into()),
         });
         let fixing = chosen.iter().flat_map(|(_, three)| three.map(|anchor| check.row(&point, anchor, Taped::Fixes)));
         for row in fixing.chain(check.across(&point)) {
@@ -182,8 +193,8 @@ fn can_be_taped(a: &Station, b: &Station) -> bool {
 }
 
 impl Check<'_> {
-    /// The three places from which a pickup is fixed best, and how well, mm.
-    fn fixing(&self, point: &Station) -> Option<(f64, [&Station; FIXING])> {
+    /// The three places from which a pickup is fixed best, and how well.
+    fn fixing(&self, point: &Station) -> Option<(FarthestOff, [&Station; FIXING])> {
         let is_opposite = |anchor: &Station| anchor.pickup.zip(point.pickup).is_some_and(|(a, p)| a.1 == p.1);
         let mut tried: Vec<&Station> =
             self.anchors.iter().filter(|anchor| !is_opposite(anchor) && can_be_taped(anchor, point)).collect();
@@ -191,17 +202,17 @@ impl Check<'_> {
         // Datums that every triple must have come first, so that they are never left out.
         tried.sort_by_key(|anchor| self.datums_needed > 0 && anchor.pickup.is_some());
         tried.truncate(MAX_TRIED);
-        let mut best: Option<(f64, [&Station; FIXING])> = None;
+        let mut best: Option<(FarthestOff, [&Station; FIXING])> = None;
         for c in 2..tried.len() {
             for b in 1..c {
                 for a in 0..b {
                     let three = [tried[a], tried[b], tried[c]];
                     let datums = three.iter().filter(|anchor| anchor.pickup.is_none()).count();
-                    let within_mm = if datums < self.datums_needed { None } else { self.within_mm(point, three) };
-                    if let Some(within_mm) = within_mm
-                        && best.as_ref().is_none_or(|(least, _)| within_mm < *least)
+                    let off = if datums < self.datums_needed { None } else { self.farthest_off(point, three) };
+                    if let Some(off) = off
+                        && best.as_ref().is_none_or(|(least, _)| off.norm() < least.norm())
                     {
-                        best = Some((within_mm, three));
+                        best = Some((off, three));
                     }
                 }
             }
@@ -209,9 +220,8 @@ impl Check<'_> {
         best
     }
 
-    /// How far a pickup may be off with three distances each within its tolerance, mm, to first order: the farthest corner of
-    /// the box of their errors.
-    fn within_mm(&self, point: &Station, three: [&Station; FIXING]) -> Option<f64> {
+    /// Of a pickup with the distances to these three places.
+    fn farthest_off(&self, point: &Station, three: [&Station; FIXING]) -> Option<FarthestOff> {
         let toward = three.map(|anchor| (point.at - anchor.at).normalize().transpose());
         let rows = Matrix3::from_rows(&toward);
         if rows.determinant().abs() < FLAT {
@@ -220,7 +230,8 @@ impl Check<'_> {
         let inverse = rows.try_inverse()?;
         let [a, b, c] = three.map(|anchor| self.tolerance_mm(point, anchor));
         let corners = [[a, b, c], [-a, b, c], [a, -b, c], [a, b, -c]];
-        corners.map(|corner| (inverse * Vector3::from(corner)).norm()).into_iter().reduce(f64::max)
+        let off = corners.map(|corner| inverse * Vector3::from(corner));
+        off.into_iter().max_by(|a, b| a.norm().total_cmp(&b.norm()))
     }
 
     /// To the opposite number and across the car.
