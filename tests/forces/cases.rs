@@ -71,6 +71,30 @@ fn the_usual_cases_are_those_worked_by_hand() {
     assert_eq!(paths("bump"), None);
 }
 
+/// One wheel of a mirrored car stands for both: asked for alone, either has the extremes of the pair, with loads of the trade
+/// and with a load of the file on one wheel only.
+#[test]
+fn one_wheel_of_a_mirrored_car_bears_what_either_does() {
+    let (usual, _) = car();
+    let contact_n = Some(Vector3::new(-1500.0, -2500.0, 4000.0));
+    let on_wheel = WheelLoad { contact_n, ..WheelLoad::default() };
+    let kerb = Load { case: "kerb".to_owned(), side: Some(Side::Left), on_wheel };
+    for car in [usual.clone(), Geometry { loads: vec![kerb], ..usual }] {
+        let rig = Rig::new(&car).expect("a car that moves");
+        let largest = |sides: &[Side]| {
+            let found = ForcesFindings::of(&rig, sides, &[]).expect("springs");
+            let axial = |link: usize| found.all().map(move |(_, _, forces)| forces.links[link].axial_n);
+            [0, 1, 2, 3, 4].map(|link| [axial(link).fold(0.0, f64::min), axial(link).fold(0.0, f64::max)])
+        };
+        let both = largest(&Side::BOTH);
+        for side in Side::BOTH {
+            for (alone, of_both) in largest(&[side]).into_iter().zip(both).flat_map(|(a, b)| a.into_iter().zip(b)) {
+                assert!((alone - of_both).abs() < 1e-6 * of_both.abs().max(1.0), "{side:?}: {alone} and {of_both}");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_car_with_two_different_sides_turns_both_ways() {
     let mut two_sided = geometry("geometries/as-built.toml");

@@ -30,6 +30,32 @@ pub struct CaseLoad {
     pub torque_to: Option<TorquePath>,
 }
 
+const LEFT_OUTSIDE: &str = ", left outside";
+
+impl LoadCase {
+    /// The same with the loads of the two wheels exchanged; `None` where both have the same.
+    fn exchanged(&self) -> Option<Self> {
+        let PerSide { left, right } = self.wheels;
+        let name = match self.name.strip_suffix(LEFT_OUTSIDE) {
+            Some(name) => format!("{name}, right outside"),
+            None => format!("{}, sides exchanged", self.name),
+        };
+        (left != right).then(|| Self { name, wheels: PerSide { left: right, right: left }, ..self.clone() })
+    }
+}
+
+/// The cases for these wheels of a car. One wheel of a car whose sides are alike stands for both, so it is asked for what
+/// either has to bear.
+pub(super) fn load_cases_of(geometry: &Geometry, sides: &[Side]) -> (Vec<LoadCase>, Vec<Lacking>) {
+    let (cases, lacking) = load_cases(geometry);
+    let stands_for_both = sides.len() == 1 && geometry.looks_alike();
+    let both_ways = |case: LoadCase| {
+        let exchanged = case.exchanged().filter(|_| stands_for_both);
+        std::iter::once(case).chain(exchanged)
+    };
+    (cases.into_iter().flat_map(both_ways).collect(), lacking)
+}
+
 /// The cases that a car is asked about, and those that cannot be told for want of data.
 ///
 /// Tested by `tests/forces/cases.rs`.
@@ -144,11 +170,10 @@ fn usual_cases(geometry: &Geometry) -> (Vec<LoadCase>, Vec<Lacking>) {
             Err(needs) => lacking.push(Lacking { what: case.name.to_owned(), needs }),
             Ok(wheels) if case.right_g == 0.0 => cases.push(usual(case.name, wheels)),
             Ok(wheels) => {
-                cases.push(usual(&format!("{}, left outside", case.name), wheels));
-                if !geometry.looks_alike() {
-                    let turned = PerSide { left: wheels.right, right: wheels.left };
-                    cases.push(usual(&format!("{}, right outside", case.name), turned));
-                }
+                let left_outside = usual(&format!("{}{LEFT_OUTSIDE}", case.name), wheels);
+                let right_outside = left_outside.exchanged().filter(|_| !geometry.looks_alike());
+                cases.push(left_outside);
+                cases.extend(right_outside);
             }
         }
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::balance::WheelForces;
-use super::cases::{CaseLoad, LoadCase, load_cases};
+use super::cases::{CaseLoad, LoadCase, load_cases_of};
 use super::compliance::{self, FlexibleWheel, Held, UnitResponse};
 use super::extremes::{Place, WheelExtremes};
 use super::frame::{self, BracketOnTube, Masses};
@@ -134,7 +134,7 @@ impl<'g> ForcesFindings<'g> {
         if sides.iter().any(|&side| geometry.corner(side).spring.is_none()) {
             return None;
         }
-        let (cases, mut lacking) = load_cases(geometry);
+        let (cases, mut lacking) = load_cases_of(geometry, sides);
         let stations_mm = stations_mm(geometry, also_at_mm);
         let mut left_out = LeftOut::default();
         let cases: Vec<CaseForces> = cases
