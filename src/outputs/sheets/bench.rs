@@ -72,9 +72,17 @@ fn template_shapes(
             }
         }
     }
-    if let Some(([from, to], od_mm)) = &template.tube {
-        shapes.extend(tube_shapes(on_sheet(*from), on_sheet(*to), *od_mm));
-    }
+    let tube = template.tube.map_or(Vec::new(), |([from, to], od_mm)| {
+        tube_lines(on_sheet(from), on_sheet(to), od_mm)
+            .into_iter()
+            .filter_map(|([from, to], pen)| {
+                let [from, to] = inside_circle([from, to], bolt, REACH_MM)?;
+                Some(Shape::Line(from, to, pen))
+            })
+            .collect()
+    });
+    let shows_tube = !tube.is_empty();
+    shapes.extend(tube);
     let words = [
         Some(template.point.clone()),
         Some(seen_from(template.seen_from).to_owned()),
@@ -85,8 +93,9 @@ fn template_shapes(
         }),
         Some("cross: level and plumb".to_owned()),
         Some("circles: 6, 8, 10, 12 mm".to_owned()),
-        Some("full line: link as drawn".to_owned()),
+        Some("full line: link as drawn, its edges beside it".to_owned()),
         Some("dashed: full bump and droop".to_owned()),
+        shows_tube.then(|| "across the circle: frame tube, its centre line dashed".to_owned()),
     ];
     let column = 2.0 * REACH_MM + 10.0;
     let lines = words.into_iter().flatten().enumerate().flat_map(|(k, words)| {
@@ -123,19 +132,31 @@ fn beside_line([inner, outer]: [At; 2], which: LinkAt, word: &str) -> Text {
     Text { at: [left, base], ..text }
 }
 
-/// Centre line and both edges of a tube, near the middle of a template.
-fn tube_shapes(from: At, to: At, od_mm: Option<f64>) -> Vec<Shape> {
+/// Centre line and both edges of a tube.
+fn tube_lines(from: At, to: At, od_mm: Option<f64>) -> Vec<([At; 2], Pen)> {
     let [x, y] = [to[0] - from[0], to[1] - from[1]];
     let length = x.hypot(y);
-    let mut shapes = vec![Shape::Line(from, to, Pen::Dashed)];
+    let mut lines = vec![([from, to], Pen::Dashed)];
     if let Some(od_mm) = od_mm.filter(|_| length > 0.0) {
         let half = [-y / length * 0.5 * od_mm, x / length * 0.5 * od_mm];
         for sign in [-1.0, 1.0] {
-            let off = |at: At| [at[0] + sign * half[0], at[1] + sign * half[1]];
-            shapes.push(Shape::Line(off(from), off(to), Pen::Fine));
+            lines.push(([from, to].map(|at| [at[0] + sign * half[0], at[1] + sign * half[1]]), Pen::Fine));
         }
     }
-    shapes
+    lines
+}
+
+/// What of a line lies in a circle, mm: another template begins beyond it. `None` for one that passes it by.
+fn inside_circle([from, to]: [At; 2], centre: At, radius_mm: f64) -> Option<[At; 2]> {
+    let way = [to[0] - from[0], to[1] - from[1]];
+    let out = [from[0] - centre[0], from[1] - centre[1]];
+    // |out + t way| = radius, as a quadratic in t.
+    let (square, half_linear) = (way[0] * way[0] + way[1] * way[1], out[0] * way[0] + out[1] * way[1]);
+    let constant = out[0] * out[0] + out[1] * out[1] - radius_mm * radius_mm;
+    let root = (half_linear * half_linear - square * constant).max(0.0).sqrt();
+    let (enters, leaves) = (((-half_linear - root) / square).max(0.0), ((-half_linear + root) / square).min(1.0));
+    let at = |t: f64| [from[0] + t * way[0], from[1] + t * way[1]];
+    (square > 0.0 && enters < leaves).then(|| [at(enters), at(leaves)])
 }
 
 /// A wrap for every notched end, and a sheet that names the ends without one.
@@ -215,5 +236,54 @@ fn wrap(notch: &Notch, lengths: LengthFormat) -> Drawing {
         height_mm: base + 2.0 * BORDER_MM,
         shapes,
         grid: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::drawing::Shape;
+    use super::template_shapes;
+    use crate::geometry::{LengthUnit, Side};
+    use crate::present::LengthFormat;
+    use crate::studies::fabrication::{BracketTemplate, LinkAt, SeenFrom};
+
+    fn words_and_lines(tube: [[f64; 2]; 2]) -> (Vec<String>, Vec<[[f64; 2]; 2]>) {
+        let template = BracketTemplate {
+            point: "toe link chassis".to_owned(),
+            side: Side::Left,
+            seen_from: SeenFrom::Behind,
+            link: vec![(LinkAt::Design, [-1.0, 0.0])],
+            link_od_mm: 25.4,
+            tube: Some((tube, Some(38.0))),
+        };
+        let (mut words, mut lines) = (Vec::new(), Vec::new());
+        for shape in template_shapes(&template, None, LengthFormat(LengthUnit::Millimetre), 118.5) {
+            match shape {
+                Shape::Text(text) => words.push(text.text),
+                Shape::Line(from, to, _) => lines.push([from, to]),
+                _ => {}
+            }
+        }
+        (words, lines)
+    }
+
+    /// On a sheet with two templates a tube of the one must not run through the other.
+    #[test]
+    fn a_tube_is_drawn_inside_the_circle_of_its_template() {
+        let (words, lines) = words_and_lines([[-20.0, -600.0], [25.0, 900.0]]);
+        let bolt = [54.0, 174.5];
+        let off_mm = |at: [f64; 2]| (at[0] - bolt[0]).hypot(at[1] - bolt[1]);
+        let steep =
+            lines.iter().filter(|[from, to]| (from[1] - to[1]).abs() > 60.0 && (from[0] - bolt[0]).abs() > 1e-9);
+        let ends: Vec<f64> = steep.flatten().map(|&at| off_mm(at)).collect();
+        assert!(ends.len() == 6 && ends.iter().all(|mm| (mm - 52.0).abs() < 1e-9), "{ends:?}");
+        assert!(words.iter().any(|words| words.contains("frame tube")), "{words:?}");
+    }
+
+    #[test]
+    fn a_tube_beyond_the_circle_is_not_drawn() {
+        let (here, none) = (words_and_lines([[80.0, -600.0], [80.0, 900.0]]), words_and_lines([[0.0; 2], [0.0; 2]]));
+        assert_eq!(here.1, none.1);
+        assert!(!here.0.iter().any(|words| words.contains("frame tube")), "{:?}", here.0);
     }
 }
