@@ -195,14 +195,23 @@ pub fn cut_list(links: &[CutLink]) -> Vec<String> {
 
 /// Links that cannot be made as drawn, and why; `None` when all can.
 pub fn cut_faults<'l>(lengths: LengthFormat, links: impl Iterator<Item = &'l CutLink>) -> Option<String> {
-    let of_link = |link: &CutLink| {
-        let faults: Vec<String> = link.faults.iter().map(|&fault| cut_fault(lengths, fault)).collect();
-        (!faults.is_empty()).then(|| format!("{:?} ({}): {}", link.link, link.side.name(), faults.join("; ")))
+    let faults = |link: &'l CutLink| link.faults.iter().map(move |&fault| (fault, link));
+    let faults: Vec<(CutFault, &CutLink)> = links.flat_map(faults).collect();
+    let is_short = |(fault, _): &(CutFault, &CutLink)| matches!(fault, CutFault::ShortEngagement { .. });
+    let cure = match (faults.iter().all(is_short), faults.iter().any(is_short)) {
+        _ if faults.is_empty() => return None,
+        (true, _) => "Write a longer `engagement` where the inserts have room for it, or take longer ones",
+        (_, true) => {
+            "Take another rod end or insert, move a bracket, or write a longer `engagement` where the insert has room for it"
+        }
+        _ => "Take another rod end or insert, or move a bracket",
     };
-    let each: Vec<String> = links.filter_map(of_link).collect();
-    (!each.is_empty()).then(|| {
-        format!("Cannot be made as drawn: {}. Take another rod end or insert, or move a bracket.", each.join("; "))
-    })
+    let by_fault = faults
+        .iter()
+        .map(|(fault, link)| (cut_fault(lengths, *fault), format!("{:?} ({})", link.link, link.side.name())));
+    let by_fault = words::gathered(by_fault).into_iter();
+    let each: Vec<String> = by_fault.map(|(fault, links)| format!("{}: {fault}", words::listed(&links))).collect();
+    Some(format!("Cannot be made as drawn: {}. {cure}.", each.join("; ")))
 }
 
 /// What each link is adjusted by, as the file says: `How they are adjusted: "toe link" by a sleeve, a turn 3.00 mm; …`; `None`

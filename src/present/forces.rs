@@ -382,7 +382,15 @@ fn of_links(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
     let at =
         place.map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
     let divided = divided(found, least).map_or(String::new(), |divided| format!(", {divided}"));
-    Some(format!("{}, {}{divided}{at}, {}", least.part, check(least.check), in_hand(least.reserve)))
+    let in_hand = match least.check {
+        // No force decides it, so nothing breaks on paper.
+        Check::Engagement => format!(
+            "held over {} of its diameters, {ENGAGEMENT_IN_DIAMETERS} are wanted",
+            rounded(ENGAGEMENT_IN_DIAMETERS * least.reserve, 2)
+        ),
+        _ => in_hand(least.reserve),
+    };
+    Some(format!("{}, {}{divided}{at}, {in_hand}", least.part, check(least.check)))
 }
 
 /// A tube of the frame or a bolt of the final drive that has less in hand than every part of a link.

@@ -38,8 +38,8 @@ pub fn glossary(page: &str) -> Vec<String> {
     WORDS.iter().filter(is_used).map(|(word, meaning)| format!("{}: {meaning}", sentence_start(word))).collect()
 }
 
-/// What takes from the verdict, in the same breath as it: `, thin: plunge (0.3 mm to spare), 2 reserves of strength below the 1.5
-/// wanted; not checked: 1 limit, 2 quantities without a limit, 4 checks for want of data`; nothing where nothing does.
+/// What takes from the verdict, in the same breath as it: `, 3 reserves of strength below 1; thin: plunge (0.3 mm to spare), 2 reserves
+/// of strength below the 1.5 wanted; not checked: 1 limit, 2 quantities without a limit, 4 checks for want of data`; nothing where nothing does.
 pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
     let car = &found.sweep.car;
     let open = [
@@ -50,7 +50,7 @@ pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> Str
     ];
     let open: Vec<String> = open.into_iter().flatten().collect();
     let open = (!open.is_empty()).then(|| format!("not checked: {}", open.join(", ")));
-    reservations(lengths, found.thin_limits(), found.thin_reserves(), open)
+    reservations(lengths, found.thin_limits(), found.low_reserves(), open)
 }
 
 /// `4 quantities without a limit`; `None` for none.
@@ -72,11 +72,11 @@ fn without_limit(car: &CarFindings) -> usize {
     Quantity::ALL.iter().filter(has).count()
 }
 
-/// The same of limits that hold with little left, a count of thin reserves of strength, and what was not checked.
+/// The same of limits that hold with little left, of so many reserves of strength below 1 and thin, and of what was not checked.
 fn reservations<'v>(
     lengths: LengthFormat,
     thin_limits: impl Iterator<Item = &'v Verdict>,
-    thin_reserves: usize,
+    [broken, thin_reserves]: [usize; 2],
     open: Option<String>,
 ) -> String {
     let to_spare = |verdict: &Verdict| {
@@ -90,13 +90,11 @@ fn reservations<'v>(
             thin.push(said);
         }
     }
-    thin.extend(match thin_reserves {
-        0 => None,
-        1 => Some(format!("1 reserve of strength below the {WANTED_RESERVE} wanted")),
-        many => Some(format!("{many} reserves of strength below the {WANTED_RESERVE} wanted")),
-    });
+    let reserves = |count, below: String| counted(count, ["reserve of strength", "reserves of strength"], &below);
+    let broken = reserves(broken, " below 1".to_owned());
+    thin.extend(reserves(thin_reserves, format!(" below the {WANTED_RESERVE} wanted")));
     let thin = (!thin.is_empty()).then(|| format!("thin: {}", thin.join(", ")));
-    let said: Vec<String> = thin.into_iter().chain(open).collect();
+    let said: Vec<String> = broken.into_iter().chain(thin).chain(open).collect();
     if said.is_empty() { String::new() } else { format!(", {}", said.join("; ")) }
 }
 
@@ -136,7 +134,7 @@ pub fn suspension_totals<'v>(
     thin_limits: impl Iterator<Item = &'v Verdict>,
 ) -> String {
     let totals = limit_totals_of(&car.limit_totals, " of the suspension");
-    let but = reservations(lengths, thin_limits, 0, None);
+    let but = reservations(lengths, thin_limits, [0; 2], None);
     let open = match without_limit(car) {
         0 => String::new(),
         1 => "; 1 quantity has no limit".to_owned(),

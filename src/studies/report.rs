@@ -82,9 +82,9 @@ impl<'g> ReportFindings<'g> {
         self.sweep.car.thin_limits()
     }
 
-    /// Reserves of strength that are below the wanted one, but not below 1.
-    pub fn thin_reserves(&self) -> usize {
-        self.forces.as_ref().map_or(0, ForcesFindings::thin_reserves)
+    /// How many reserves of strength are below 1, and how many below the wanted one but not below 1.
+    pub fn low_reserves(&self) -> [usize; 2] {
+        self.forces.as_ref().map_or([0; 2], ForcesFindings::low_reserves)
     }
 
     /// What was not checked for want of data, each name once: of the suspension, of the shafts, of the strength of parts.

@@ -236,6 +236,13 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
             .any(|row| row.get(1).is_some_and(|cell| cell == "pass, thin"))
     );
     assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength below the 1.5 wanted; "));
+    // What breaks is counted before what is thin, as the rows of the forces study have it.
+    let weak = Car::demo().set("rod_end.static_kn", "9.0");
+    let margins = Folder::with(weak.clone()).run("forces car.toml").text("margins.csv");
+    let reserve = |row: &str| row.split(',').nth(3).and_then(|cell| cell.parse::<f64>().ok()).expect("a number");
+    let broken = margins.lines().skip(1).map(reserve).filter(|reserve| *reserve < 1.0).count();
+    let said = head(weak);
+    assert!(broken > 1 && said.starts_with(&format!("FAIL, {broken} reserves of strength below 1; thin: ")), "{said}");
 }
 
 /// Without a wheelbase one limit cannot be checked; each count is one of lines of the table.

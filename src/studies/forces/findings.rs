@@ -208,11 +208,12 @@ impl<'g> ForcesFindings<'g> {
         self.links_and_frame().any(|reserve| reserve < 1.0) || self.mounts.as_ref().is_some_and(MountFindings::breaks)
     }
 
-    /// How many reserves are below the wanted one, but not below 1: of links, of frame tubes under brackets, of the final drive's
-    /// bolts.
-    pub fn thin_reserves(&self) -> usize {
+    /// How many reserves are below 1, and how many below the wanted one but not below 1: of links, of frame tubes under brackets, of
+    /// the final drive's bolts.
+    pub fn low_reserves(&self) -> [usize; 2] {
         let bolts = self.mounts.iter().flat_map(|mounts| &mounts.bolts).map(|bolt| bolt.reserve);
-        self.links_and_frame().chain(bolts).filter(|reserve| (1.0..WANTED_RESERVE).contains(reserve)).count()
+        let reserves: Vec<f64> = self.links_and_frame().chain(bolts).collect();
+        [0.0..1.0, 1.0..WANTED_RESERVE].map(|range| reserves.iter().filter(|reserve| range.contains(reserve)).count())
     }
 
     /// A thread that is long enough is no matter of strength.
