@@ -4,7 +4,7 @@ use nalgebra::{Matrix3, Unit, Vector3};
 use serde::Serialize;
 
 use super::rig::RigWheel;
-use crate::geometry::End;
+use crate::geometry::{End, UprightFrame};
 use crate::mechanism::Posture;
 
 /// The best bolt of one rod end.
@@ -16,6 +16,8 @@ pub struct BestBolt {
     pub end: &'static str,
     /// The way the bolt should point at design, car axes, a unit vector (no unit); either sense is the same bolt.
     pub direction: [f64; 3],
+    /// The same as `chassis_bolt` or `upright_bolt` of the file has it: of a bolt in the upright in the axes of `upright_axes`.
+    pub as_written: [f64; 3],
     /// Largest misalignment that it leaves over the travel, deg.
     pub leaves_deg: f64,
     /// The same with the bolt of the file, deg; `null` without one.
@@ -32,6 +34,7 @@ const EQUAL: f64 = 1e-12;
 /// Of every rod end of a wheel, in the order of the file, the inner end first; over the travel as far as it moves.
 pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
     let corner = wheel.corner;
+    let frame = UprightFrame::of(wheel.geometry.upright_axes, corner.side, &corner.wheel);
     let postures = places(wheel);
     let mut bolts = Vec::new();
     for link in &corner.links {
@@ -49,11 +52,16 @@ pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
                 })
                 .collect();
             let Some(best) = squarest(&links) else { continue };
+            let as_written = match end {
+                End::Chassis => frame.car_direction(&best),
+                End::Upright => frame.direction_as_written(&best),
+            };
             let deg = |bolt: &Unit<Vector3<f64>>| worst_sine(&links, bolt).asin().to_degrees();
             bolts.push(BestBolt {
                 link: link.name.clone(),
                 end: end.name(),
-                direction: corner.side.to_car(best.into_inner().into()).coords.into(),
+                direction: frame.car_direction(&best).into_inner().into(),
+                as_written: as_written.into_inner().into(),
                 leaves_deg: deg(&best),
                 as_drawn_deg: drawn.as_ref().map(deg),
                 limit_deg: link.rod_end_limit_deg,

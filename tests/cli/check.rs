@@ -1,5 +1,8 @@
 //! `hubtrace check`: one page that says what was understood, and the reason for what cannot be moved.
 
+use nalgebra::{Rotation3, Vector3};
+use serde_json::Value;
+
 use crate::car::{Car, all_meet_one_line, five_parallel_links, replaced};
 use crate::program::{DEMO_NOTE, Folder, Ran, run};
 
@@ -196,5 +199,43 @@ fn the_best_bolt_of_every_rod_end_is_told_when_it_is_asked_for() {
     assert_eq!(bolts.len(), 10);
     for bolt in bolts {
         assert!(bolt["leaves_deg"].as_f64() < Some(2.0), "{bolt}");
+    }
+}
+
+/// Pasted into a file whose upright was measured from the hub, what is told leaves what was told.
+#[test]
+fn a_best_bolt_can_be_pasted_into_a_file_in_hub_axes() {
+    let links = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
+    let point = |car: &Car, key: &str| Vector3::from_column_slice(&car.numbers(key));
+    let demo = Car::demo();
+    let lean = ["wheel.toe", "wheel.camber"].map(|key| demo.numbers(key)[0].to_radians());
+    // docs/geometry-file.md: the upright at zero camber and toe, from the wheel centre.
+    let to_hub = Rotation3::from_axis_angle(&Vector3::x_axis(), lean[1])
+        * Rotation3::from_axis_angle(&Vector3::z_axis(), lean[0]);
+    let centre = point(&demo, "wheel.centre");
+    let in_hub_axes = |car: Car, key: &str| {
+        let hub = to_hub * (point(&car, key) - centre);
+        car.set(key, &format!("{:?}", hub.as_slice()))
+    };
+    let uprights = links.map(|link| format!("{link}.upright"));
+    let keys = uprights.iter().map(String::as_str).chain(["halfshaft.outer", "spring.mount"]);
+    let hub = keys.fold(demo, in_hub_axes);
+    let hub = format!("upright_axes = \"hub\"\n{hub}");
+    let told = |car: &str| -> Vec<Value> {
+        let json: Value =
+            serde_json::from_str(&Folder::with(car).run("check car.toml --bolts --json").out).expect("JSON");
+        json["best_bolts"]["left"].as_array().expect("a list").clone()
+    };
+    let mut pasted = Car::parse(&hub);
+    let best = told(&hub);
+    for bolt in &best {
+        let key = format!("{}.{}_bolt", bolt["link"].as_str().expect("a link"), bolt["end"].as_str().expect("an end"));
+        pasted = pasted.set(&key, &bolt["as_written"].to_string());
+    }
+    let apart = best.iter().filter(|bolt| bolt["direction"] != bolt["as_written"]).count();
+    assert_eq!(apart, 5, "the bolts in the upright");
+    for (now, before) in told(&pasted.to_string()).iter().zip(&best) {
+        let [now, before] = [&now["as_drawn_deg"], &before["leaves_deg"]].map(|deg| deg.as_f64().expect("an angle"));
+        assert!((now - before).abs() < 1e-6, "{now} for {before}");
     }
 }

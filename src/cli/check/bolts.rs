@@ -10,8 +10,10 @@ use super::super::layout::{column, wrapped};
 const NAME_COLUMNS: usize = 26;
 
 pub fn lines(side: Side, bolts: &[BestBolt]) -> Vec<String> {
-    let head =
-        format!("{} wheel, best bolt of every rod end and how far it tilts from square over the travel:", side.name());
+    let head = format!(
+        "{} wheel, best bolt of every rod end as the file writes it, and how far it tilts from square over the travel:",
+        side.name()
+    );
     let mut lines = vec![String::new(), wrapped("", &sentence_start(&head))];
     lines.push(format!("  {:<NAME_COLUMNS$} {:>23} {:>9} {:>9} {:>7}", "", "x, y, z", "leaves", "now", "limit"));
     lines.extend(bolts.iter().map(line));
@@ -20,7 +22,7 @@ pub fn lines(side: Side, bolts: &[BestBolt]) -> Vec<String> {
 
 fn line(bolt: &BestBolt) -> String {
     let deg = |deg: Option<f64>| deg.map_or_else(|| "-".to_owned(), |deg| rounded(deg, 2));
-    let way: String = bolt.direction.iter().map(|&part| format!("{:>8}", rounded(part, 3))).collect();
+    let way: String = bolt.as_written.iter().map(|&part| format!("{:>8}", rounded(part, 3))).collect();
     let name = column(&format!("{} {}", bolt.link, bolt.end), NAME_COLUMNS);
     let (leaves, now, limit) = (deg(Some(bolt.leaves_deg)), deg(bolt.as_drawn_deg), deg(bolt.limit_deg));
     format!("  {name} {way:>23} {leaves:>9} {now:>9} {limit:>7}")
