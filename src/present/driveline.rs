@@ -57,6 +57,31 @@ pub fn verdict(lengths: LengthFormat, check: &Check) -> String {
     }
 }
 
+/// A figure of each wheel in a line: `plunge, -10.0 to 10.0 mm: pass`, `inner joint angle, up to 26.00 deg, typical of such parts: FAIL
+/// left, pass right`; `None` without any.
+pub fn judged(lengths: LengthFormat, checks: &[(&str, &Check)]) -> Option<String> {
+    let (_, first) = checks.first()?;
+    let one = |check: &Check| {
+        let limit = match limit(lengths, check) {
+            none if none == "-" => String::new(),
+            some => format!(", {some} {}", unit(lengths, check.unit)),
+        };
+        let typical = if check.typical { ", typical of such parts" } else { "" };
+        let reason = if check.reason.is_empty() { String::new() } else { format!(" ({})", check.reason) };
+        (format!("{limit}{typical}"), format!("{}{reason}", check.state.words()))
+    };
+    let (limit, state) = one(first);
+    let each: Vec<String> = match checks.iter().all(|(_, check)| one(check) == one(first)) {
+        true => vec![format!("{limit}: {state}")],
+        false if checks.iter().all(|(_, check)| one(check).0 == limit) => {
+            let states = checks.iter().map(|(wheel, check)| format!("{} {wheel}", one(check).1));
+            vec![format!("{limit}: {}", states.collect::<Vec<_>>().join(", "))]
+        }
+        false => checks.iter().map(|(wheel, check)| format!(", {wheel}{}: {}", one(check).0, one(check).1)).collect(),
+    };
+    Some(format!("{}{}", first.what, each.concat()))
+}
+
 /// The critical speed of every span: `critical speed, joints 1-3: 1.85 times the highest speed, from 1.40: pass, 0.45 to spare`.
 pub fn critical_speeds(lengths: LengthFormat, found: &PropshaftFindings) -> String {
     let each = found.checks.iter().filter(|check| check.unit == OVER_SPEED).map(|check| {

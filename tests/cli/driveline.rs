@@ -61,6 +61,21 @@ fn a_shaft_to_be_made_is_compared_with_its_length_at_design_height() {
     ran.assert_shows(&[&format!("with the plunging joint half-way, {by:.1} mm {way} than at design height;")]);
 }
 
+/// A limit that is typical of the joint judges on the screen, so it does in the chart.
+#[test]
+fn charts_of_the_halfshaft_pass_where_the_screen_does() {
+    let car = Car::demo().without("halfshaft.inner_limit").set("halfshaft.inner_type", "\"plunging tripod\"");
+    let ran = Folder::with(car).run("driveline car.toml");
+    let line = ran.out.lines().find(|line| line.trim_start().starts_with("inner joint angle ")).expect("a line");
+    assert!(line.contains("26.00*") && line.contains("pass"), "{line}");
+    let map = ran.text("halfshaft-map.svg");
+    assert!(map.contains("inner joint angle, up to 26.00 deg, typical of such parts: pass"), "{map}");
+    let narrow = Car::demo().set("halfshaft.plunge_window", "[-0.5, 10.0]");
+    let ran = Folder::with(narrow).run("driveline car.toml").ends_with(1);
+    let plunge = ran.text("halfshaft-plunge.svg");
+    assert!(plunge.contains("plunge, -0.5 to ") && plunge.contains(" mm: FAIL"), "{plunge}");
+}
+
 #[test]
 fn the_summary_holds_the_shaft_under_its_pinned_names() {
     let summary = run("driveline").summary();

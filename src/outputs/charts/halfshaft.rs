@@ -8,9 +8,9 @@ use super::labels::Area;
 use super::scale::{Scale, round_step, short};
 use super::sheet::{PenError, Sheet};
 use super::stroke::Stroke;
-use super::verdict::judged;
-use crate::geometry::{Interval, Quantity};
+use crate::geometry::Interval;
 use crate::measures::{Row, ShaftMeasures};
+use crate::present::driveline;
 use crate::present::words::sentence_start;
 use crate::studies::driveline::{Check, DrivelineFindings, HalfshaftFindings, ShaftRow};
 
@@ -19,6 +19,19 @@ const GREYS: [u8; 6] = [250, 225, 195, 165, 135, 105];
 
 fn shaft_of<'f>(found: &'f DrivelineFindings, wheel: &WheelStyle) -> Option<&'f HalfshaftFindings> {
     found.driveline.wheels.get(&wheel.side)?.halfshaft.as_ref()
+}
+
+/// Of these figures at the wheels shown, by the limits of the file or typical ones, as the screen of the driveline has them.
+fn judged(context: &ChartContext, found: &DrivelineFindings, figures: &[&str]) -> String {
+    let of = |figure: &&str| {
+        let of_wheel = |wheel: &WheelStyle| {
+            let check = shaft_of(found, wheel)?.checks.iter().find(|check| check.what == **figure)?;
+            Some((wheel.name, check))
+        };
+        let checks: Vec<(&str, &Check)> = context.wheels.iter().filter_map(of_wheel).collect();
+        driveline::judged(context.lengths(), &checks)
+    };
+    figures.iter().filter_map(of).collect::<Vec<_>>().join("; ")
 }
 
 /// Plunge of each wheel shown, with the ends of its window, which may narrow with the angle.
@@ -60,7 +73,7 @@ pub fn plunge(context: &ChartContext, found: &DrivelineFindings) -> Result<Strin
     };
     TravelChart {
         title: "Plunge of the halfshafts in bump and droop, in its window",
-        verdict: judged(context, &[Quantity::Plunge]),
+        verdict: judged(context, found, &["plunge"]),
         value: &format!(
             "change of the length between the joint centres, {} (pulled apart: positive)",
             context.unit_name()
@@ -105,7 +118,7 @@ pub fn map(context: &ChartContext, found: &DrivelineFindings) -> Result<String, 
     );
     let path = "Each wheel has one path: ride height and roll only choose where on it the wheel stands.".to_owned();
     let title = "Joint angles of the halfshafts over ride height and body roll";
-    let verdict = judged(context, &[Quantity::InnerJointAngle, Quantity::OuterJointAngle]);
+    let verdict = judged(context, found, &["inner joint angle", "outer joint angle"]);
     Caption { title, verdict, notes: vec![key, path] }.sheet(&context.subject, CHART, |sheet| {
         for ((name, _, area), squares) in joints.into_iter().zip(&all) {
             panel(context, sheet, (name, area), squares, step)?;
