@@ -6,7 +6,7 @@ use super::quantity::band;
 use super::{forces, weld_study, words};
 use crate::geometry::{Axis, Corner, End, LengthKind, Link, Side, Tube};
 use crate::studies::fabrication::{
-    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, PointFix, SHIM_MM, SeenFrom, Setting,
+    BoltAngles, BoltFrom, Bracket, CutFault, CutLink, LinkClock, NoNotch, Notch, PointFix, SeenFrom, Setting,
     SettingStep, TapeCheck, TapeStart, ZeroLine,
 };
 use crate::studies::forces::{ForcesFindings, Masses};
@@ -288,15 +288,21 @@ pub const SETTING_CHART: &str = "Each row alone, everything else held; for small
     outboard and wheel moved back are positive; the slope is that of bump steer over bump and droop. The other way round, the \
     signs turn.";
 
-/// The same chart on the page for the wall.
-pub fn settings(lengths: LengthFormat, has_threads: bool) -> String {
+/// The same chart on the page for the wall, with these shims under the inner brackets.
+pub fn settings(lengths: LengthFormat, has_threads: bool, shims: &[&Setting]) -> String {
+    let thick = words::gathered(shims.iter().map(|shim| (lengths.finer_unit(shim.by_mm), shim.link.clone())));
+    let thick = match &thick[..] {
+        [(all, _)] => all.clone(),
+        several => {
+            several.iter().map(|(thick, of)| format!("{thick} ({})", words::listed(of))).collect::<Vec<_>>().join(", ")
+        }
+    };
     let threads =
         if has_threads { "" } else { " What a turn does needs `thread` of [rod_end], or `adjust` of the link." };
     format!(
-        "Slope: that of bump steer for {} of bump. Shim: {} under the inner bracket, up or as the file says. Everything else \
+        "Slope: that of bump steer for {} of bump. Shim: {thick} under the inner bracket, up or as the file says. Everything else \
          held; recession and the outer eyes are on the setting chart.{threads}",
-        lengths.slope_span().0,
-        lengths.finer_unit(SHIM_MM)
+        lengths.slope_span().0
     )
 }
 

@@ -20,7 +20,7 @@ fn adjustable_car() -> Geometry {
         for (index, link) in geometry.corner_mut(side).links.iter_mut().enumerate() {
             let shim = |x: f64, y: f64, z: f64| BracketAdjuster {
                 along: Unit::new_normalize(Vector3::new(x, y, z)),
-                step_mm: Some(0.5),
+                step_mm: Some(0.4),
                 range_mm: Interval::either_way(3.0),
             };
             let turn = 0.2 * index as f64;
@@ -109,16 +109,22 @@ fn every_row_is_what_a_changed_car_differs_by_to_second_order() {
     assert!(largest > 100.0 * THIRD_ORDER, "{largest}");
 }
 
-/// A sleeve of two threads of 1.5 mm turned by a sixth, and one such thread turned by a half.
+/// A sleeve of two threads of 1.5 mm turned by a sixth, one such thread turned by a half, the shims of the file; half a millimetre
+/// along a slot and where the file gives nothing.
 #[test]
-fn a_step_is_a_flat_or_half_a_turn_or_half_a_millimetre() {
-    let geometry = adjustable_car();
+fn a_step_is_a_flat_or_half_a_turn_or_a_shim_of_the_file_or_half_a_millimetre() {
+    let mut geometry = adjustable_car();
+    let [slotted, bare] = [0, 1].map(|index| geometry.left.links[index].name.clone());
+    geometry.left.links[0].adjusters.chassis =
+        geometry.left.links[0].adjusters.chassis.map(|shim| BracketAdjuster { step_mm: None, ..shim });
+    geometry.left.links[1].adjusters.chassis = None;
     let rig = Rig::new(&geometry).expect("a rig");
     for step in setting_chart(rig.wheel(Side::Left)) {
         let by_mm = match step.what {
             SettingStep::Flat => 0.5,
             SettingStep::HalfTurn => 0.75,
-            SettingStep::ChassisShim { .. } | SettingStep::UprightShim { .. } => 0.5,
+            SettingStep::ChassisShim { .. } if step.link == slotted || step.link == bare => 0.5,
+            SettingStep::ChassisShim { .. } | SettingStep::UprightShim { .. } => 0.4,
         };
         assert_eq!(step.by_mm, by_mm, "{step:?}");
     }

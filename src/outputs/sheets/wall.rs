@@ -140,11 +140,11 @@ fn settings(sheet: &BuildSheet, side: Side) -> String {
             deg(Some(longer * shim.slope_deg_per_25mm), 3),
         ]
     };
-    let rows: Vec<Vec<Cell>> = shims.into_iter().map(row).collect();
+    let rows: Vec<Vec<Cell>> = shims.iter().map(|&shim| row(shim)).collect();
     if rows.is_empty() {
         return String::new();
     }
     let caption = format!("Setting, deg ({})", words::wheel(sheet.mirrored(), side));
     let head = ["", "", "toe", "camber", "slope", "shim: toe", "slope"];
-    table(&caption, &head, &rows) + &paragraph(&fabrication::settings(sheet.lengths, has_threads))
+    table(&caption, &head, &rows) + &paragraph(&fabrication::settings(sheet.lengths, has_threads, &shims))
 }

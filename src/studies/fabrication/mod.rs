@@ -22,6 +22,6 @@ pub use cut_list::{CutFault, CutLink, CutTube, cut_list};
 pub use findings::{FabricationFindings, ShopFindings};
 pub use notch::{NoNotch, Notch, TubeEnd, ZeroLine, tube_ends};
 pub use points::{LineKind, NamedLine, NamedPoint, named_lines, named_points};
-pub use setting::{SHIM_MM, Setting, SettingStep, setting_chart};
+pub use setting::{Setting, SettingStep, setting_chart};
 pub use tape_check::{PointFix, TapeCheck, TapeRow, TapeStart, Taped, tape_check};
 pub use template::{BracketTemplate, LinkAt, SeenFrom};

@@ -3,14 +3,14 @@
 use nalgebra::{Point3, Unit, Vector3};
 use serde::Serialize;
 
-use crate::geometry::{End, LengthKind, Link, Pickup, Side};
+use crate::geometry::{BracketAdjuster, End, LengthKind, Link, Pickup, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{LinkGradient, Linkage, Posture, PostureSensitivity};
 use crate::studies::rig::RigWheel;
 use crate::studies::toe_curve::slope_through_design;
 
-/// Thickness of a shim, mm.
-pub const SHIM_MM: f64 = 0.5;
+/// Thickness of a shim, or how far a slot is moved, while the file gives no shim, mm.
+const SHIM_MM: f64 = 0.5;
 /// A flat of a hexagon, turns.
 const FLAT_TURNS: f64 = 1.0 / 6.0;
 /// A rod end is turned with its bolt out, so by half turns.
@@ -46,14 +46,14 @@ pub enum SettingStep {
     Flat,
     /// One rod end is turned out by half a turn.
     HalfTurn,
-    /// A shim of 0.5 mm under the bracket on the frame.
+    /// The thinnest shim of the file, else one of 0.5 mm, under the bracket on the frame.
     ChassisShim {
         /// Where the pickup goes: axes of the car, unit vector (no unit).
         along: [f64; 3],
     },
-    /// A shim of 0.5 mm at the upright.
+    /// The same at the upright.
     UprightShim {
-        /// The same at design.
+        /// Where the pickup goes at design: axes of the car, unit vector (no unit).
         along: [f64; 3],
     },
 }
@@ -120,15 +120,19 @@ fn turn(link: &Link) -> Option<(SettingStep, f64)> {
 
 /// A shim that lifts the bracket on the frame, and what the file gives beside or instead of it.
 fn shims(side: Side, link: &Link) -> impl Iterator<Item = (SettingStep, f64)> {
-    let frame = link.adjusters.chassis.map_or(Vector3::z_axis(), |shim| shim.along);
-    let upright = link.adjusters.upright.map(|shim| shim.along);
-    let shim = move |end: End, along: Unit<Vector3<f64>>| {
+    let thick = |shim: Option<BracketAdjuster>| shim.and_then(|shim| shim.step_mm).unwrap_or(SHIM_MM);
+    let [frame, upright] = [End::Chassis, End::Upright].map(|end| link.adjusters.at(end));
+    let (frame_mm, upright_mm) = (thick(frame), thick(upright));
+    let frame = frame.map_or(Vector3::z_axis(), |shim| shim.along);
+    let upright = upright.map(|shim| shim.along);
+    let shim = move |end: End, along: Unit<Vector3<f64>>, thick_mm: f64| {
         let along = side.to_car(along.into_inner().into()).coords.into();
         let what = match end {
             End::Chassis => SettingStep::ChassisShim { along },
             End::Upright => SettingStep::UprightShim { along },
         };
-        (what, SHIM_MM)
+        (what, thick_mm)
     };
-    std::iter::once(shim(End::Chassis, frame)).chain(upright.map(|along| shim(End::Upright, along)))
+    std::iter::once(shim(End::Chassis, frame, frame_mm))
+        .chain(upright.map(|along| shim(End::Upright, along, upright_mm)))
 }
