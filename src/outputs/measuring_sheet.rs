@@ -39,12 +39,12 @@ fn write_page(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result {
     let coordinate = |mm: f64| format!("{:.0}", mm / template.units.in_mm());
     writeln!(out, "<h2>Datums: where they really are</h2>\n<table>")?;
     writeln!(out, "<tr><th>name<th>place<th>about, {unit}<th>x<th>y<th>z</tr>")?;
-    for datum in template.datums() {
+    for datum in &template.datums {
         writeln!(
             out,
             "<tr><td>{}<td>{}<td class=\"near\">{}<td class=\"fill\"><td class=\"fill\"><td class=\"fill\"></tr>",
-            datum.name,
-            datum.place,
+            escaped(&datum.name),
+            datum.words(),
             datum.at_mm.map(coordinate).join(", ")
         )?;
     }
@@ -52,7 +52,7 @@ fn write_page(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result {
     for ToTakeOfKind { key, how, readings } in template.readings() {
         writeln!(out, "<h2>{key}: {how}</h2>\n<table>\n<tr><th>no.<th>from<th>to<th>reading, {unit}<th>note</tr>")?;
         for ToTake { number, from, to } in readings {
-            let (from, to) = (from.unwrap_or("–"), escaped(to));
+            let (from, to) = (escaped(from.unwrap_or("–")), escaped(to));
             writeln!(
                 out,
                 "<tr><td class=\"number\">{number}<td>{from}<td>{to}<td class=\"fill\"><td class=\"fill\"></tr>"

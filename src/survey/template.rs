@@ -16,17 +16,26 @@ pub struct SurveyTemplate {
     pub units: LengthUnit,
     /// The places that are sought and about where each of them is, mm.
     pub points: Vec<(String, Point3<f64>)>,
+    /// Where to measure from.
+    pub datums: Vec<TemplateDatum>,
 }
 
 /// A place to measure from, as a survey begins with it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct TemplateDatum {
-    /// What it is called until the builder calls it otherwise.
-    pub name: &'static str,
-    /// About where it may be, mm.
+    /// What it is called, of one that is proposed until the builder calls it otherwise.
+    pub name: String,
+    /// Where it is, of one that is proposed about where it may be, mm.
     pub at_mm: [f64; 3],
-    /// The same in words.
-    pub place: &'static str,
+    /// The same in words; `None` for a datum of the geometry.
+    pub place: Option<&'static str>,
+}
+
+impl TemplateDatum {
+    /// Where it is, in words.
+    pub fn words(&self) -> &'static str {
+        self.place.unwrap_or("datum of the car")
+    }
 }
 
 /// A reading that is to be taken.
@@ -35,7 +44,7 @@ pub struct ToTake<'t> {
     /// In the survey file and on the sheet, counted from 1.
     pub number: usize,
     /// Where the tape is held; `None` for a plumbed reading.
-    pub from: Option<&'static str>,
+    pub from: Option<&'t str>,
     /// The point that is measured.
     pub to: &'t str,
 }
@@ -51,19 +60,17 @@ pub struct ToTakeOfKind<'t> {
     pub readings: Vec<ToTake<'t>>,
 }
 
-const fn datum(name: &'static str, at_mm: [f64; 3], place: &'static str) -> TemplateDatum {
-    TemplateDatum { name, at_mm, place }
-}
-
 /// Datums to begin with: four on the floor wide around the corner and two high on the frame, so that they stand in no plane.
-const DATUMS: [TemplateDatum; 6] = [
-    datum("A", [-500.0, 0.0, 0.0], "floor, on the centreline, behind the axle"),
-    datum("B", [500.0, 0.0, 0.0], "floor, on the centreline, ahead of the axle"),
-    datum("C", [-500.0, 900.0, 0.0], "floor, outside the wheel, behind the axle"),
-    datum("D", [500.0, 900.0, 0.0], "floor, outside the wheel, ahead of the axle"),
-    datum("E", [-300.0, 300.0, 700.0], "high on the frame, behind the axle"),
-    datum("F", [400.0, 300.0, 700.0], "high on the frame, ahead of the axle"),
+const PROPOSED: [(&str, [f64; 3], &str); 6] = [
+    ("A", [-500.0, 0.0, 0.0], "floor, on the centreline, behind the axle"),
+    ("B", [500.0, 0.0, 0.0], "floor, on the centreline, ahead of the axle"),
+    ("C", [-500.0, 900.0, 0.0], "floor, outside the wheel, behind the axle"),
+    ("D", [500.0, 900.0, 0.0], "floor, outside the wheel, ahead of the axle"),
+    ("E", [-300.0, 300.0, 700.0], "high on the frame, behind the axle"),
+    ("F", [400.0, 300.0, 700.0], "high on the frame, ahead of the axle"),
 ];
+/// Three distances fix a point.
+const FIXING: usize = 3;
 
 const PLUMBED: [(&str, &str); 3] = [
     ("height", "Above the floor."),
@@ -72,16 +79,19 @@ const PLUMBED: [(&str, &str); 3] = [
 ];
 
 impl SurveyTemplate {
-    /// The points of the left corner of a geometry.
+    /// The points of the left corner of a geometry from its datums, or from proposed ones where it has too few to fix a point.
     pub fn of(geometry: &Geometry) -> Self {
         let corner = geometry.corner(Side::Left);
         let points = corner.points().into_iter().map(|(point, place)| (corner.name_of(point), place)).collect();
-        Self { name: format!("{}, survey", geometry.name), units: geometry.units, points }
-    }
-
-    /// Where to measure from.
-    pub fn datums(&self) -> &'static [TemplateDatum] {
-        &DATUMS
+        let of_file = geometry.datums.iter().map(|datum| TemplateDatum {
+            name: datum.name.clone(),
+            at_mm: datum.at.into(),
+            place: None,
+        });
+        let proposed =
+            PROPOSED.map(|(name, at_mm, place)| TemplateDatum { name: name.to_owned(), at_mm, place: Some(place) });
+        let datums = if geometry.datums.len() < FIXING { proposed.to_vec() } else { of_file.collect() };
+        Self { name: format!("{}, survey", geometry.name), units: geometry.units, points, datums }
     }
 
     /// Every point from each datum, then plumbed in all three ways.
@@ -94,7 +104,7 @@ impl SurveyTemplate {
         let names = || self.points.iter().map(|(name, _)| name.as_str());
         let mut taped = Vec::new();
         for to in names() {
-            taped.extend(DATUMS.iter().map(|datum| next(Some(datum.name), to)));
+            taped.extend(self.datums.iter().map(|datum| next(Some(datum.name.as_str()), to)));
         }
         let mut kinds =
             vec![ToTakeOfKind { key: "distance", how: "From a datum to a point, eye to eye.", readings: taped }];
@@ -145,8 +155,9 @@ fn write_survey(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result
     writeln!(out, "schema = 1\nname = {}\nunits = {:?}", quoted(&template.name), units.symbol())?;
     writeln!(out, "tape = {{ sd = {sd}, hook = 0.0 }}   # sd: what a reading errs by; hook: added to each distance\n")?;
     writeln!(out, "datum = [                         # sd: how well you know each coordinate of it")?;
-    for TemplateDatum { name, at_mm, place: words } in template.datums() {
-        writeln!(out, "  {{ name = {name:?}, at = {}, sd = 0.0 }},   # {words}", place(at_mm, 1))?;
+    for datum in &template.datums {
+        let at = place(&datum.at_mm, if datum.place.is_some() { 1 } else { 3 });
+        writeln!(out, "  {{ name = {}, at = {at}, sd = 0.0 }},   # {}", quoted(&datum.name), datum.words())?;
     }
     writeln!(out, "]\n\npoint = [                         # near: about where it is, to within 100 mm or so")?;
     for (name, near) in &template.points {
@@ -157,7 +168,7 @@ fn write_survey(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result
         writeln!(out, "\n# {how}\n{key} = [")?;
         for ToTake { number, from, to } in readings {
             let ends = match from {
-                Some(from) => format!("between = [{from:?}, {}]", quoted(to)),
+                Some(from) => format!("between = [{}, {}]", quoted(from), quoted(to)),
                 None => format!("of = {}", quoted(to)),
             };
             writeln!(out, "  {{ {ends}, read = \"\" }},   # {number}")?;

@@ -120,6 +120,27 @@ fn a_survey_and_its_sheet_have_the_same_readings_by_the_same_numbers() {
     untaken.assert_shows(&["0 readings; 135 more still to be taken", "no reading reaches it"]);
 }
 
+/// A car that has datums is surveyed from them; two cannot fix a point.
+#[test]
+fn a_survey_of_a_car_measures_from_its_datums() {
+    let datum = |name: &str, x_mm: f64| format!("\n[[datum]]\nname = {name:?}\nat = [{x_mm:?}, 300.25, 90.0]\n");
+    let two = datum("hoop <left>", 712.0) + &datum("jig", -402.5);
+    let surveyed = |datums: &str| {
+        let folder = Folder::with(format!("{}{datums}", Car::demo()));
+        folder.run("new survey.toml --survey --of car.toml").ends_with(0);
+        (folder.text("survey.toml"), folder.text("survey.html"))
+    };
+    let (survey, sheet) = surveyed(&(two.clone() + &datum("rear member", -500.0)));
+    assert!(survey.contains("{ name = \"jig\", at = [-402.500, 300.250, 90.000], sd = 0.0 }"), "{survey}");
+    assert!(
+        survey.contains("between = [\"rear member\", \"toe link chassis\"]") && !survey.contains("\"A\""),
+        "{survey}"
+    );
+    assert!(sheet.contains("hoop &lt;left&gt;") && !sheet.contains("hoop <left>"), "{sheet}");
+    let (survey, _) = surveyed(&two);
+    assert!(survey.contains("\"A\"") && !survey.contains("\"jig\""), "{survey}");
+}
+
 #[test]
 fn a_survey_takes_the_place_of_no_file() {
     let folder = Folder::new();
