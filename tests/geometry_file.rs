@@ -62,6 +62,14 @@ fn every_point_has_one_name() {
     assert_eq!(named, expected.map(|(name, place)| (name.to_owned(), place)));
 }
 
+#[test]
+fn points_to_read_are_those_to_move() {
+    let mut corner = read(CORNER).left;
+    let read = corner.points();
+    let moved: Vec<_> = corner.points_mut().into_iter().map(|(point, place)| (point, *place)).collect();
+    assert_eq!(read, moved);
+}
+
 /// What is bolted to the upright goes up by 7 mm, and a spring on a link by its share of that.
 #[test]
 fn the_upright_takes_along_what_is_bolted_to_it() {

@@ -25,9 +25,23 @@ pub enum CornerPoint {
 impl Corner {
     /// Every point with its place in side axes, in the order of the file; only those of the parts that the corner has.
     ///
-    /// Tested by `every_point_has_one_name` in `tests/geometry_file.rs`.
+    /// Tested by `every_point_has_one_name` and `points_to_read_are_those_to_move` in `tests/geometry_file.rs`.
     pub fn points(&self) -> Vec<(CornerPoint, Point3<f64>)> {
-        self.clone().points_mut().into_iter().map(|(point, place)| (point, *place)).collect()
+        // Read with every step of a dragged point: a copy of the corner would cost more than the rest of the step.
+        let mut points = vec![(CornerPoint::WheelCentre, self.wheel.centre)];
+        for (index, link) in self.links.iter().enumerate() {
+            let at = |end| CornerPoint::Pickup(Pickup { link: index, end });
+            points.extend([(at(End::Chassis), link.chassis), (at(End::Upright), link.upright)]);
+        }
+        if let Some(shaft) = &self.halfshaft {
+            let inner = (CornerPoint::HalfshaftInner, shaft.inner);
+            points.extend([inner, (CornerPoint::HalfshaftOuter, shaft.outer)]);
+        }
+        if let Some(spring) = &self.spring {
+            let chassis = (CornerPoint::SpringChassis, spring.chassis);
+            points.extend([chassis, (CornerPoint::SpringMount, spring.mount)]);
+        }
+        points
     }
 
     /// The same, to be moved.
