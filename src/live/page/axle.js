@@ -18,8 +18,11 @@ const MOST_MS = 1000;
 const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
 // A drag is told as the hand moves; a plain move waits for the next frame of the screen.
 const AT_ONCE = "onpointerrawupdate" in window ? "pointerrawupdate" : "pointermove";
-// Where a hand goes on at its pace is asked for ahead, when it leaves the time for that.
+// Where a hand may go on is asked for ahead, when it leaves the time for that: the pixels nearest to where the pace of its last moves
+// leads. A place is one of whole pixels, so that of the nearest alone few are hit.
 const UNHURRIED_MS = 20;
+const PACE_OF_MOVES = 3;
+const MOST_AHEAD = 4;
 const DARK = matchMedia("(prefers-color-scheme: dark)");
 
 export class Axle {
@@ -255,7 +258,7 @@ export class Axle {
         const at = this.places.get(point);
         // What is told of the point can push the box aside under the hand, which is no drag.
         const area = box.getBoundingClientRect();
-        drag = { point, across, area, from: this.camera.on(event, at, across, area), at, start: [...point.at_mm], gesture: Date.now() };
+        drag = { point, across, area, from: this.camera.on(event, at, across, area), at, start: [...point.at_mm], gesture: Date.now(), way: [event] };
       }
     });
     box.addEventListener("pointermove", (event) => {
@@ -281,11 +284,14 @@ export class Axle {
       if (!drag?.from || !fingers.has(event.pointerId)) return;
       const place = this.dragged(drag, event);
       if (place.join() === drag.place?.join()) return;
-      const { last = event } = drag;
-      const onwards = { clientX: 2 * event.clientX - last.clientX, clientY: 2 * event.clientY - last.clientY };
-      const next = event.timeStamp - last.timeStamp > UNHURRIED_MS ? this.dragged(drag, onwards) : undefined;
-      Object.assign(drag, { place, last: event });
-      this.hand.move(drag.point, place, drag.gesture, event.timeStamp, next && (() => next));
+      const { way } = drag;
+      const isUnhurried = event.timeStamp - way.at(-1).timeStamp > UNHURRIED_MS;
+      way.push(event);
+      if (way.length > PACE_OF_MOVES + 1) way.shift();
+      const next = isUnhurried ? onwards(way).map((spot) => this.dragged(drag, spot)) : undefined;
+      drag.place = place;
+      const moves = [...event.getCoalescedEvents(), event].map((of) => of.timeStamp);
+      this.hand.move(drag.point, place, drag.gesture, [...new Set(moves)], next && (() => next));
     });
     for (const end of ["pointerup", "pointercancel"]) {
       box.addEventListener(end, (event) => { fingers.delete(event.pointerId); drag = spread = undefined; });
@@ -326,6 +332,17 @@ export class Axle {
     this.camera.closer(by, this.places?.get(this.picked));
     this.draw();
   }
+}
+
+// Pixels to which a hand may go next, the nearest to where its pace leads first.
+function onwards(way) {
+  const [first, last] = [way[0], way.at(-1)];
+  const pace = ["clientX", "clientY"].map((of) => (last[of] - first[of]) / (way.length - 1));
+  const [x, y] = pace.map(Math.floor), near = [-1, 0, 1, 2];
+  const moves = near.flatMap((right) => near.map((down) => [x + right, y + down])).filter((move) => move.some(Boolean));
+  const off = (move) => Math.hypot(move[0] - pace[0], move[1] - pace[1]);
+  moves.sort((a, b) => off(a) - off(b));
+  return moves.slice(0, MOST_AHEAD).map(([right, down]) => ({ clientX: last.clientX + right, clientY: last.clientY + down }));
 }
 
 // Round a tyre, in and out.

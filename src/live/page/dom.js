@@ -18,28 +18,17 @@ export function set(node, properties) {
 
 // Gives `home` these children, and leaves alone those it has already.
 export function swap(home, parts) {
-  const old = [...home.children];
-  change(home, parts.length, (k, j) => old[k].isEqualNode(parts[j]), (some) => some.map((j) => parts[j]));
-}
-
-// Gives `home` `count` children: child k is the new one j when `same(k, j)`; `make` makes new ones, all at once.
-export function change(home, count, same, make) {
-  const old = [...home.children];
-  const least = Math.min(old.length, count), less = old.length - count;
+  const old = [...home.children], same = (k, j) => old[k].isEqualNode(parts[j]);
+  const least = Math.min(old.length, parts.length);
   let first = 0, last = 0;
   while (first < least && same(first, first)) first += 1;
-  while (last < least - first && same(old.length - 1 - last, count - 1 - last)) last += 1;
+  while (last < least - first && same(old.length - 1 - last, parts.length - 1 - last)) last += 1;
   const gone = old.slice(first, old.length - last), after = old[old.length - last] ?? null;
-  const wanted = [];
-  for (let j = first; j < count - last; j += 1) {
-    if (j - first >= gone.length || !same(j, j)) wanted.push(j);
-  }
-  make(wanted).forEach((part, k) => {
-    const before = gone[wanted[k] - first];
-    if (before) become(before, part);
-    else home.insertBefore(part, after);
+  parts.slice(first, parts.length - last).forEach((part, k) => {
+    if (!gone[k]) home.insertBefore(part, after);
+    else if (!gone[k].isEqualNode(part)) become(gone[k], part);
   });
-  if (less > 0) gone.slice(-less).forEach((part) => part.remove());
+  gone.slice(Math.max(0, parts.length - last - first)).forEach((part) => part.remove());
 }
 
 // Makes a node what another one is, in its place where it can: a new element costs the page more than an old one that changes.

@@ -1,10 +1,13 @@
 // One request in flight. Of waiting requests of one kind only the newest is kept; an answer older than what is shown is dropped.
-// While the hand rests between steps, the answer to the next step the same way is asked for: it is then shown in the frame of the key.
+// While the hand rests between steps, answers to the steps that it may take next are asked for, the likeliest first: the one that it
+// takes is then shown in the frame of the hand.
 
 const waiting = [];
 let busy = false;
-// A request that is likely to come next, as text, with its answer.
-let foreseen;
+// The hand waits for the answer that is on its way.
+let asked = false;
+// Requests that are likely to come next, as text, each with its answer.
+const foreseen = new Map();
 let shown = -1;
 let listener = () => {};
 let refused = () => {};
@@ -14,13 +17,13 @@ export function onAnswer(answered, refusal) {
   refused = refusal;
 }
 
-// `kind` says what a newer request may take the place of; `body` is made when the request goes out; `next` makes that of the step
-// after it.
-export function ask(path, kind, body, method = "POST", since = performance.now(), next = undefined) {
+// `kind` says what a newer request may take the place of; `body` is made when the request goes out; `next` makes those that may come
+// after it, the likeliest first; `since` are the times of what the hand did.
+export function ask(path, kind, body, method = "POST", since = [performance.now()], next = undefined) {
   const request = { path, kind, body, method, since, next };
   const last = waiting.at(-1);
   if (kind && last && last.kind === kind) {
-    request.since = Math.min(last.since, since);
+    request.since = [...last.since, ...since];
     waiting[waiting.length - 1] = request;
   } else {
     waiting.push(request);
@@ -30,6 +33,11 @@ export function ask(path, kind, body, method = "POST", since = performance.now()
 
 export function revision() {
   return shown;
+}
+
+// Whether the hand waits for an answer.
+export function isAwaited() {
+  return asked || waiting.length > 0;
 }
 
 async function go() {
@@ -45,17 +53,19 @@ async function go() {
 
 async function exchange(request) {
   const sent = request.body(), before = shown;
-  const known = foreseen?.text === textOf(request, sent) ? foreseen.answer : undefined;
-  foreseen = undefined;
+  const known = foreseen.get(textOf(request, sent));
+  foreseen.clear();
   request.foreseen = Boolean(known);
   if (known) take(known, request);
+  asked = !known;
   // What is shown already need not be told again.
   const [answer, status] = await answered(request, known ? { ...sent, show: { ...sent.show, posture_only: true } } : sent);
+  asked = false;
   if (status !== 200) {
     if (known) shown = before;
     refused(answer, request, known ? 409 : status);
   } else if (!known && answer.revision >= shown) take(answer, request);
-  if (status === 200 && request.next && waiting.length === 0) await foresee(request);
+  if (status === 200 && request.next) await foresee(request);
 }
 
 function take(answer, request) {
@@ -65,11 +75,13 @@ function take(answer, request) {
 
 const textOf = (request, sent) => `${request.path} ${JSON.stringify(sent)}`;
 
-// A step that the car cannot take is told when the hand takes it.
+// Ends when the hand goes on. A step that the car cannot take is told when the hand takes it.
 async function foresee(request) {
-  const sent = request.next();
-  const [answer, status] = await answered(request, { ...sent, ahead: true });
-  if (status === 200) foreseen = { text: textOf(request, sent), answer };
+  for (const sent of request.next()) {
+    if (waiting.length > 0) return;
+    const [answer, status] = await answered(request, { ...sent, ahead: true });
+    if (status === 200) foreseen.set(textOf(request, sent), answer);
+  }
 }
 
 async function answered({ path, method }, sent) {
@@ -124,13 +136,24 @@ export async function follow(path, told) {
   if (again) follow(path, told);
 }
 
-// Calls back once the page is painted. The time from the hand to there is kept where a script can read it.
-export function painted({ since, foreseen }, then) {
+// Requests whose answers are in the page and wait for the next frame of the screen.
+let unpainted = [];
+
+// Calls back once the page is painted. The time from each step of the hand to there is kept where a script can read it: to the first
+// paint that shows this step or a later one.
+export function painted(request, then) {
+  unpainted.push(request);
+  if (unpainted.length > 1) return;
   requestAnimationFrame(() => {
+    const requests = unpainted;
+    unpainted = [];
     const { port1, port2 } = new MessageChannel();
     port1.onmessage = () => {
-      performance.measure("hand to paint", { start: since, end: performance.now(), detail: { foreseen } });
-      then?.();
+      const end = performance.now();
+      for (const { since, foreseen } of requests) {
+        for (const start of since) performance.measure("hand to paint", { start, end, detail: { foreseen } });
+      }
+      then();
     };
     port2.postMessage(0);
   });

@@ -2,7 +2,7 @@
 
 import { Axle } from "/axle.js";
 import { byId, set } from "/dom.js";
-import { ask, atRest, follow, onAnswer, painted, revision } from "/link.js";
+import { ask, atRest, follow, isAwaited, onAnswer, painted, revision } from "/link.js";
 import { Points, keyOf } from "/points.js";
 import { Curves, lines, odds, results, standing } from "/results.js";
 import { tuner } from "/tuner.js";
@@ -14,7 +14,7 @@ let car, posture, picked, playing, counted = -1;
 const PHONE = matchMedia("(max-width: 34rem)");
 const show = () => ({ ...at, charts: curves.names(), narrow: PHONE.matches, posture_only: false });
 const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join(), narrow: PHONE.matches }), "GET");
-const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", since);
+const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", [since]);
 const step = (path) => ask(path, "", () => ({ revision: revision(), show: show() }));
 const moved = (point, how) => ({ revision: revision(), right: point.side === "right", point: point.name, ...how, show: show() });
 // Where the picked point is once it has gone so far along an axis from where it is going.
@@ -37,19 +37,19 @@ const hand = {
   },
   // Places of a dragged point are round in this, mm.
   grid: () => car.steps[0].mm,
-  // `next` gives the place to which it will probably go then.
+  // `next` gives the places to which it may go then, the likeliest first.
   move(point, place, gesture, since, next) {
     const to = (mm) => moved(point, { to_mm: mm, gesture });
-    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => to(next())));
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => next().map(to)));
   },
   // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
   step(axis, sign, event, towards) {
     if (!picked) return;
     const mm = Number(document.querySelector("input[name=step]:checked").value);
-    if (towards && picked.rides_on && byId("ride").checked) return this.walk(towards, mm, event.timeStamp);
+    if (towards && picked.rides_on && byId("ride").checked) return this.walk(towards, mm, [event.timeStamp]);
     const place = beyond(axis, sign * mm);
     wanted = { key: keyOf(picked), place };
-    this.move(picked, place, 0, event.timeStamp, () => beyond(axis, sign * mm));
+    this.move(picked, place, 0, [event.timeStamp], () => [beyond(axis, sign * mm)]);
   },
   walk(towards, mm, since) {
     const kind = `walk ${keyOf(picked)} ${towards}`;
@@ -59,7 +59,7 @@ const hand = {
     ask("/api/walk", kind, () => {
       walk = undefined;
       return moved(waits.point, { towards, step_mm: waits.mm });
-    }, "POST", since, () => moved(waits.point, { towards, step_mm: mm }));
+    }, "POST", since, () => [moved(waits.point, { towards, step_mm: mm })]);
   },
   // Nothing to say takes back what was said.
   complain(what, advice) {
@@ -74,8 +74,9 @@ let wanted;
 let walk;
 // The name for the file that the server gave last.
 let offered = "";
-// The curves of a car are painted first: what else is to be shown of it.
+// The curves of a car are painted first: what else is to be shown of it. While the hand waits for the next curves that waits too.
 let late;
+const catchUpSoon = atRest(50, 100, () => catchUp());
 
 const axle = new Axle(byId("picture"), hand);
 const points = new Points(hand);
@@ -96,7 +97,6 @@ function tell(words, good) {
 }
 
 onAnswer((answer, request) => {
-  catchUp();
   posture = answer;
   if (answer.points) {
     car = answer;
@@ -108,11 +108,10 @@ onAnswer((answer, request) => {
     curves.choice(car.chart_names);
     curves.show(car.charts);
     late = besideCurves;
-    painted(request, catchUp);
   } else {
     present();
-    painted(request);
   }
+  painted(request, () => (isAwaited() ? catchUpSoon() : catchUp()));
   if (playing) requestAnimationFrame(playing);
 }, (refusal, request, status) => {
   catchUp();

@@ -52,7 +52,7 @@ export class Points {
     }
     const place = [...this.picked.at_mm];
     place[k] = number * this.unitMm;
-    this.hand.move(this.picked, place, 0, since);
+    this.hand.move(this.picked, place, 0, [since]);
   }
 
   // As fine as anybody welds: a tuned place has more digits.

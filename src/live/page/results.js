@@ -1,6 +1,6 @@
 // Limits, sentences and curves. Names come from files, so everything is set as text; curves are drawn by the server.
 
-import { byId, change, element, set, swap } from "/dom.js";
+import { byId, element, set, swap } from "/dom.js";
 
 const line = (words, kind = "li") => element(kind, words, words.startsWith("FAIL") || / FAIL /.test(words) ? "fail" : "");
 
@@ -92,20 +92,14 @@ export function odds({ cars }) {
   lines("odds", both.flatMap(({ letter, told }) => told.map((words) => (cars.length > 1 ? `${letter}: ${words}` : words))));
 }
 
-// Puts a drawing into a figure; only the elements whose text is another are made anew. A drawing is one list of elements.
+// Puts a drawing into a figure; only what is another in its elements is set anew. A drawing is one list of elements.
 function draw(figure, svg) {
-  const [head, ...elements] = svg.split(/(?=<[a-z])/), old = figure.elements ?? [];
-  const make = (texts) => {
-    const sheet = document.createElement("template");
-    sheet.innerHTML = `${head}${texts.join("")}</svg>`;
-    return sheet.content.firstElementChild;
-  };
-  elements.push(elements.pop().replace("</svg>", ""));
+  const [head, ...elements] = svg.replace("</svg>", "").split(/(?=<[a-z])/);
   let drawn = figure.firstElementChild;
   if (figure.head === head) {
-    change(drawn, elements.length, (k, j) => old[k] === elements[j], (wanted) => [...make(wanted.map((j) => elements[j])).children]);
+    redraw(drawn, figure.elements, elements);
   } else {
-    drawn = make(elements);
+    drawn = made(`${head}${elements.join("")}</svg>`);
     figure.replaceChildren(drawn);
   }
   const words = [...drawn.querySelectorAll("text")].slice(0, 2).map((text) => text.textContent.trim());
@@ -113,6 +107,46 @@ function draw(figure, svg) {
   // One for a phone is read as it is.
   figure.classList.toggle("narrow", drawn.viewBox.baseVal.width < 5000);
   Object.assign(figure, { head, elements });
+}
+
+function made(markup) {
+  const sheet = document.createElement("template");
+  sheet.innerHTML = markup;
+  return sheet.content.firstElementChild;
+}
+
+// Elements of the same text stay; between two of them the old ones become the new ones.
+function redraw(drawn, old, elements) {
+  const nodes = [...drawn.children], places = new Map(old.map((text, k) => [text, k]));
+  const stays = [];
+  elements.forEach((text, j) => {
+    const k = places.get(text);
+    if (k > (stays.at(-1)?.[0] ?? -1)) stays.push([k, j]);
+  });
+  let [k, j] = [0, 0];
+  for (const [kept, at] of [...stays, [old.length, elements.length]]) {
+    for (; j < at; j += 1) {
+      if (k < kept) become(nodes[k], old[k++], elements[j]);
+      else drawn.insertBefore(made(`<svg>${elements[j]}</svg>`).firstElementChild, nodes[kept] ?? null);
+    }
+    for (; k < kept; k += 1) nodes[k].remove();
+    [k, j] = [kept + 1, at + 1];
+  }
+}
+
+const ELEMENT = /^<([a-z]+)([^>&]*?)\/?>([^<&]*)(<\/[a-z]+>)?\s*$/, ATTRIBUTE = /([\w-]+)="([^"]*)"/g;
+
+// An element with the same attributes as before is kept, for a new one costs the page more.
+function become(node, before, after) {
+  const [was, is] = [before, after].map((text) => ELEMENT.exec(text));
+  const [had, has] = [was, is].map((found) => (found ? [...found[2].matchAll(ATTRIBUTE)] : []));
+  const isSameKind = was && is && was[1] === is[1] && had.length === has.length && had.every(([, name], k) => name === has[k][1]);
+  if (!isSameKind) {
+    node.replaceWith(made(`<svg>${after}</svg>`).firstElementChild);
+    return;
+  }
+  has.forEach(([, name, value], k) => { if (value !== had[k][2]) node.setAttribute(name, value); });
+  if (was[3] !== is[3]) node.textContent = is[3];
 }
 
 const SHOWN_FIRST = ["toe.svg", "camber.svg"];
