@@ -86,8 +86,12 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
         Some(false) => "No single bracket cures it; the best move of one",
         None => "Best move of one bracket",
     };
+    let beyond = match &cure.beyond_room[..] {
+        [] => String::new(),
+        moves => format!(" That is {} beyond its free room.", words::moves(lengths, moves)),
+    };
     format!(
-        "{head} (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car. Link {} -> {}.",
+        "{head} (the curve is mostly {mostly}): the {} {} leaves {} deg, solved on the moved car. Link {} -> {}.{beyond}",
         words::inner_bracket(&cure.link),
         words::moves(lengths, &cure.moves),
         rounded(cure.leaves_deg, 3),

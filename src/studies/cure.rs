@@ -14,7 +14,7 @@ use super::tune::{
     Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind,
     descend, descend_on,
 };
-use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Side};
+use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, PointAdjustment, Side};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -35,6 +35,8 @@ pub struct Cure {
     pub link: String,
     /// One or two.
     pub moves: Vec<BracketMove>,
+    /// What of the moves lies beyond the free room of the bracket; empty inside of it, and where the file gives the bracket none.
+    pub beyond_room: Vec<BracketMove>,
     /// Worst bump steer of the moved car, solved, deg per wheel.
     pub leaves_deg: f64,
     /// The moved car keeps its bump-steer limit and every other that tuning holds; `None` without a bump-steer limit.
@@ -62,6 +64,8 @@ const MAX_MM: f64 = 40.0;
 const TRIED: usize = 3;
 /// A second coordinate must at least halve what the first one leaves.
 const WORTH_A_SECOND: f64 = 0.5;
+/// Less than this beyond its room is no digit that is shown, mm.
+const BEYOND_MM: f64 = 0.05;
 /// A direction of a bracket that does less than this, against its strongest, does nothing that rounding leaves to be seen.
 const MIN_SINGULAR_RATIO: f64 = 1e-9;
 
@@ -85,12 +89,27 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
         mostly: mostly(sensitivity),
         link: link.name.clone(),
         moves: best.moves.iter().map(|(c, by_mm)| BracketMove { axis: c.axis, by_mm: *by_mm }).collect(),
+        beyond_room: beyond_room(&rig.geometry.adjustments[sensitivity.side].links[bracket.link].chassis, &best.moves),
         leaves_deg: best.leaves_deg,
         cures: cures(&best),
         drawn_length_mm: link.length_mm(),
         new_length_mm: (link.upright - moved).norm(),
         termination: best.termination,
     })
+}
+
+/// Of moves of a bracket what its room does not hold; a coordinate that is not free has none where another one is.
+///
+/// Tested by `a_cure_says_how_far_it_is_beyond_the_free_room`.
+fn beyond_room(room: &PointAdjustment, moves: &[(Coordinate, f64)]) -> Vec<BracketMove> {
+    if room.iter().all(Option::is_none) {
+        return Vec::new();
+    }
+    let beyond = |(coordinate, by_mm): &(Coordinate, f64)| {
+        let inside_mm = room[coordinate.axis.index()].map_or(0.0, |range| by_mm.clamp(range.low, range.high));
+        BracketMove { axis: coordinate.axis, by_mm: by_mm - inside_mm }
+    };
+    moves.iter().map(beyond).filter(|beyond| beyond.by_mm.abs() > BEYOND_MM).collect()
 }
 
 /// The coordinates of the chassis brackets.

@@ -37,6 +37,25 @@ fn the_cure_leaves_what_it_says() {
     assert!(worst.abs() < 0.004 + 0.0075, "{worst}");
 }
 
+/// What the screen advises and what the file lets move are of one frame. A coordinate that is not free has no room where another one has.
+#[test]
+fn a_cure_says_how_far_it_is_beyond_the_free_room() {
+    let beyond = |free: &str| {
+        let ran = sweep(Car::demo().set("toe link.free.chassis", free));
+        let said = ran.screen();
+        assert!(said.contains("16.5 mm inboard and 2.7 mm up leaves 0.004 deg"), "{said}");
+        let told = said.split_once(" That is ").and_then(|(_, rest)| rest.split_once(" beyond its free room."));
+        let count = ran.summary()["heave"]["left"]["cure"]["beyond_room"].as_array().map(Vec::len);
+        (told.map(|(mm, _)| mm.to_owned()), count)
+    };
+    let told = |words: &str| Some(words.to_owned());
+    assert_eq!(beyond("{ y = [-25.0, 25.0], z = [-25.0, 25.0] }"), (None, Some(0)));
+    assert_eq!(beyond("{ y = [-10.0, 25.0], z = [-25.0, 25.0] }"), (told("6.5 mm inboard"), Some(1)));
+    assert_eq!(beyond("{ y = [-10.0, 25.0] }"), (told("6.5 mm inboard and 2.7 mm up"), Some(2)));
+    let said = screen(Car::demo().without("toe link.free"));
+    assert!(said.contains("Cure by one bracket") && !said.contains("beyond its free room"), "{said}");
+}
+
 #[test]
 fn the_tape_has_a_band_that_widens_with_its_error() {
     let band = |sd: &str| {
