@@ -148,16 +148,20 @@ impl LimitKey {
 
     /// Where a builder finds it: `` `bump_steer` in [limits]``; `None` for what has no limit.
     pub fn place(self) -> Option<String> {
-        let (key, table) = match self {
-            Self::EitherWay(key) | Self::Pair(key) => (key, "[limits]"),
-            Self::PlungeWindow => ("plunge_window", "[halfshaft]"),
-            Self::InnerLimit => ("inner_limit", "[halfshaft]"),
-            Self::OuterLimit => ("outer_limit", "[halfshaft]"),
-            Self::RodEnd => ("rod_end_limit", "[[link]]"),
-            Self::LeastGap => ("least", "[clearance]"),
-            Self::NotLimited => return None,
-        };
-        Some(format!("`{key}` in {table}"))
+        self.key_and_table().map(|(key, table)| format!("`{key}` in {table}"))
+    }
+
+    /// Its key and the table where that stands: `bump_steer`, `[limits]`.
+    pub fn key_and_table(self) -> Option<(&'static str, &'static str)> {
+        match self {
+            Self::EitherWay(key) | Self::Pair(key) => Some((key, "[limits]")),
+            Self::PlungeWindow => Some(("plunge_window", "[halfshaft]")),
+            Self::InnerLimit => Some(("inner_limit", "[halfshaft]")),
+            Self::OuterLimit => Some(("outer_limit", "[halfshaft]")),
+            Self::RodEnd => Some(("rod_end_limit", "[[link]]")),
+            Self::LeastGap => Some(("least", "[clearance]")),
+            Self::NotLimited => None,
+        }
     }
 }
 
@@ -354,6 +358,22 @@ impl Geometry {
             LimitKey::LeastGap => Some(Interval { low: self.clearance.least_mm(), high: f64::INFINITY }),
             LimitKey::RodEnd | LimitKey::NotLimited => None,
         }
+    }
+
+    /// What has data and could have a limit, and has none: it never passes or fails.
+    ///
+    /// Tested by `page_report_and_check_count_the_same_quantities_without_a_limit`.
+    pub fn without_limit(&self) -> Vec<Quantity> {
+        let is_limited = |quantity: Quantity, side: Side| match quantity.definition().limit {
+            LimitKey::RodEnd => self.corner(side).links.iter().any(|link| link.rod_end_limit_deg.is_some()),
+            _ => self.limit(quantity, side).is_some(),
+        };
+        let lacks = |quantity: &Quantity| {
+            let could = quantity.definition().limit != LimitKey::NotLimited;
+            let side_lacks = |&side: &Side| self.has_data_for(*quantity, side) && !is_limited(*quantity, side);
+            could && Side::BOTH.iter().any(side_lacks)
+        };
+        Quantity::ALL.iter().copied().filter(lacks).collect()
     }
 
     /// Worst change of toe that the file allows either way, deg; `None` when it sets no limit.

@@ -36,7 +36,7 @@ pub(super) fn limits(
     verdicts: &[Verdict],
     beside: Option<&[Verdict]>,
 ) -> Vec<LimitView> {
-    let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry), geometry.looks_alike());
+    let lines = |verdicts| present::limit_lines(lengths, verdicts, shown_sides(geometry));
     let others = beside.map(lines).unwrap_or_default();
     let is_gap_taken = geometry.clearance.least_mm.is_none();
     let verdict = |line: &LimitLine| line.verdict_or_none() + if line.is_thin() { ", thin" } else { "" };

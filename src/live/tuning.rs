@@ -105,7 +105,7 @@ impl Tuning {
         let judged = |car| Rig::new(car).ok().map(|rig| JudgedCar::of(rig).verdicts);
         let verdicts = judged(car)
             .zip(judged(&tuned))
-            .map(|(before, after)| present::changed_verdicts(lengths, car, [&before, &after], shown_sides(car)));
+            .map(|(before, after)| present::changed_verdicts(lengths, [&before, &after], shown_sides(car)));
         let moved = present::moved_points(lengths, car, &best);
         let of_sides = found.iter().flat_map(|side| of_side(car, side));
         let did = moved.into_iter().chain(verdicts.unwrap_or_default()).chain(of_sides).collect();

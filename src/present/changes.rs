@@ -29,13 +29,8 @@ pub fn moved_points(lengths: LengthFormat, car: &Geometry, answers: &[(Side, &An
 
 /// The limits that broke or came to hold, then all that has no limit and is another by a third and more, of the same car before and
 /// after.
-pub fn changed_verdicts(
-    lengths: LengthFormat,
-    car: &Geometry,
-    [before, after]: [&[Verdict]; 2],
-    sides: &[Side],
-) -> Vec<String> {
-    let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
+pub fn changed_verdicts(lengths: LengthFormat, [before, after]: [&[Verdict]; 2], sides: &[Side]) -> Vec<String> {
+    let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides));
     let pairs = paired(&lines);
     let turned = |state: State| {
         let lines = pairs.iter().filter(|(was, now)| now.state() == state && was.state() != state);
@@ -50,11 +45,10 @@ pub fn changed_verdicts(
 /// What has no limit and is another by a third and more, in short: tuning held nothing of it.
 pub fn changed_much_without_limit(
     lengths: LengthFormat,
-    car: &Geometry,
     [before, after]: [&[Verdict]; 2],
     sides: &[Side],
 ) -> Option<String> {
-    let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides, car.looks_alike()));
+    let lines = [before, after].map(|verdicts| limit_lines(lengths, verdicts, sides));
     changed_without_limit(&paired(&lines), MAX_NAMED)
 }
 

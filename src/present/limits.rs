@@ -4,7 +4,7 @@ use super::length::{LengthFormat, trimmed};
 use super::quantity::{band, decimals, limit_band, number, unit};
 use super::sentences::{limit_totals, verdict};
 use super::words;
-use crate::geometry::{Needs, Over, Quantity, Side, Whose};
+use crate::geometry::{Needs, Quantity, Side, Whose};
 use crate::studies::{LimitTotals, State, Verdict};
 
 /// What the mark of [`LimitLine::limit_told`] means.
@@ -22,18 +22,12 @@ pub struct LimitLine<'v> {
     lengths: LengthFormat,
 }
 
-/// Those of the wheels, then those of the axle, in the order of the verdicts. One side stands for both of a mirrored car.
-pub fn limit_lines<'v>(
-    lengths: LengthFormat,
-    limits: &'v [Verdict],
-    sides: &[Side],
-    mirrored: bool,
-) -> Vec<LimitLine<'v>> {
-    let shows = |verdict: &&Verdict| match verdict.side {
-        Some(side) => sides.contains(&side),
-        // What both wheels have at design is zero by drawing in a mirrored car; with a limit it is told all the same.
-        None => verdict.limit.is_some() || verdict.quantity.definition().over != Over::Design || !mirrored,
-    };
+/// Those of the wheels, then those of the axle, in the order of the verdicts. One side stands for both of a mirrored car. All that is
+/// counted has its line, also what is zero by drawing in such a car.
+///
+/// Tested by `page_report_and_check_count_the_same_quantities_without_a_limit`.
+pub fn limit_lines<'v>(lengths: LengthFormat, limits: &'v [Verdict], sides: &[Side]) -> Vec<LimitLine<'v>> {
+    let shows = |verdict: &&Verdict| verdict.side.is_none_or(|side| sides.contains(&side));
     let mut lines: Vec<LimitLine> = Vec::new();
     for verdict in limits.iter().filter(shows) {
         match lines.iter_mut().find(|line| line.quantity == verdict.quantity) {

@@ -24,7 +24,9 @@ pub use changes::{changed_much_without_limit, changed_verdicts, moved_points};
 pub use length::{LengthFormat, rounded, trimmed};
 pub use limits::{BIND_ROWS, LIMIT_TAKEN, LimitLine, all_limits, limit_lines};
 pub use quantity::{band, decimals, limit_band, number, unit};
-pub use report::{PASS_MEANS, glossary, report_reservations, report_verdict, suspension_totals};
+pub use report::{
+    PASS_MEANS, glossary, quantities_without_limit, report_reservations, report_verdict, suspension_totals,
+};
 pub use sentences::{
     ALREADY_TUNED, FAR_ROADS_ADVICE, LESS_FLAT_ON_PAPER, PAPER_CAUTION, ROLL_CENTRE, SHAFT_ROWS, SHAFT_TRAVEL,
     STUDY_CAUTION, as_drawn, assumed_sizes, bind, bind_advice, broken_limit, cannot_be_kept, carriers, cure,

@@ -62,6 +62,21 @@ fn counted(count: usize, [one, many]: [&str; 2], which: &str) -> Option<String> 
     }
 }
 
+/// `2 quantities have no limit, so they never pass or fail: anti_lift, track_change in [limits]`; `None` of none.
+///
+/// Tested by `page_report_and_check_count_the_same_quantities_without_a_limit`.
+pub fn quantities_without_limit(quantities: &[Quantity]) -> Option<String> {
+    let keys = quantities.iter().filter_map(|quantity| quantity.definition().limit.key_and_table());
+    let by_table = words::gathered(keys.map(|(key, table)| (table, key)));
+    let keys: Vec<String> = by_table.iter().map(|(table, keys)| format!("{} in {table}", keys.join(", "))).collect();
+    let head = match quantities.len() {
+        0 => return None,
+        1 => "1 quantity has no limit, so it never passes or fails".to_owned(),
+        many => format!("{many} quantities have no limit, so they never pass or fail"),
+    };
+    Some(format!("{head}: {}", keys.join("; ")))
+}
+
 /// Quantities with values that no limit judges, those of the list of what was not checked.
 ///
 /// Tested by `the_head_counts_what_the_list_names_without_a_limit`.

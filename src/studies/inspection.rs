@@ -2,7 +2,7 @@
 //! open.
 
 use nalgebra::Vector3;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::bolts::{BestBolt, best_bolts};
 use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
@@ -42,8 +42,9 @@ pub struct CheckFindings {
     pub least_gap_mm: f64,
     /// The file names none.
     pub least_gap_is_default: bool,
-    /// Keys of `[limits]` that the file leaves out.
-    pub limits_not_set: Vec<&'static str>,
+    /// What has data and no limit in the file; by its key in JSON.
+    #[serde(serialize_with = "by_key")]
+    pub limits_not_set: Vec<Quantity>,
     /// The best way for the bolt of every rod end to point, when it was asked for.
     pub best_bolts: Option<PerSide<Vec<BestBolt>>>,
 }
@@ -129,7 +130,6 @@ impl CheckFindings {
         let wheels = PerSide::try_of(|side| Inspection::of(geometry, side))?;
         let [_, left_mm, left_height_mm] = wheels.left.contact_mm;
         let [_, right_mm, right_height_mm] = wheels.right.contact_mm;
-        let absent = Quantity::ALL.iter().filter(|quantity| geometry.limits.get(**quantity).is_none());
         Ok(Self {
             name: geometry.name.clone(),
             mirrored: geometry.looks_alike(),
@@ -140,7 +140,7 @@ impl CheckFindings {
             lacking: lacking(geometry),
             least_gap_mm: geometry.clearance.least_mm(),
             least_gap_is_default: geometry.clearance.least_mm.is_none(),
-            limits_not_set: absent.filter_map(|quantity| quantity.limit_key()).collect(),
+            limits_not_set: geometry.without_limit(),
             best_bolts: None,
         })
     }
@@ -219,6 +219,11 @@ impl Health {
             _ => Health::WellClear,
         }
     }
+}
+
+fn by_key<S: Serializer>(quantities: &[Quantity], serializer: S) -> Result<S::Ok, S::Error> {
+    let keys = quantities.iter().filter_map(|quantity| quantity.definition().limit.key_and_table());
+    serializer.collect_seq(keys.map(|(key, _)| key))
 }
 
 fn lacking(geometry: &Geometry) -> Vec<Lacking> {

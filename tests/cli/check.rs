@@ -86,7 +86,11 @@ fn check_tells_what_the_file_leaves_open() {
     let page = check(Car::demo().without("car.cg_height")).ends_with(0).out;
     assert!(page.contains("not checked: anti-squat (no cg_height in [car])"), "{page}");
     assert!(page.contains("not checked: anti-lift (no cg_height in [car])"), "{page}");
-    assert!(page.contains("not in [limits], so never passed or failed: anti_lift"), "{page}");
+    // Of what no value can be told no limit is missing.
+    assert!(page.contains("1 quantity has no limit, so it never passes or fails: track_change in [limits]"), "{page}");
+    let page = check(Car::demo().without("halfshaft.plunge_window")).ends_with(0).out.replace("\n  ", " ");
+    let told = "3 quantities have no limit, so they never pass or fail: plunge_window in [halfshaft]; anti_lift, track_change in [limits]";
+    assert!(page.contains(told), "{page}");
 }
 
 #[test]

@@ -12,8 +12,7 @@ use super::super::layout::wrapped;
 pub fn lines(found: &CheckFindings, file: &GeometryFile) -> Vec<String> {
     let warnings = found.warnings.iter().map(|doubt| format!("warning: {}{}", place(doubt, file), doubt.sentence));
     let open = found.lacking.iter().map(|open| format!("not checked: {}", present::lacking(open)));
-    let keys = &found.limits_not_set;
-    let limits = (!keys.is_empty()).then(|| format!("not in [limits], so never passed or failed: {}", keys.join(", ")));
+    let limits = present::quantities_without_limit(&found.limits_not_set);
     let all = warnings.chain(starter_numbers(file)).chain(open).chain(limits);
     all.map(|text| wrapped("", &text)).collect()
 }

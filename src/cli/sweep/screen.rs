@@ -101,7 +101,7 @@ impl Screen<'_> {
             row(&["", "", "value", "limit", "verdict"])
         };
         let mut rows = vec![head];
-        let lines = present::limit_lines(self.lengths, &self.car.limits, self.sides, self.mirrored);
+        let lines = present::limit_lines(self.lengths, &self.car.limits, self.sides);
         let cells = |line: &LimitLine| self.limit_row(line);
         rows.extend(lines.iter().filter(|line| !line.is_of_axle()).map(cells));
         let of_axle: Vec<Vec<String>> = lines.iter().filter(|line| line.is_of_axle()).map(cells).collect();

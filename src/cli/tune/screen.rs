@@ -308,7 +308,7 @@ impl Screen<'_> {
         }
         let changed = self.found.drawn.as_ref().and_then(|drawn| {
             let sides = self.geometry.told_sides(&car.sides);
-            present::changed_much_without_limit(self.lengths(), self.geometry, [&drawn.verdicts, &car.limits], sides)
+            present::changed_much_without_limit(self.lengths(), [&drawn.verdicts, &car.limits], sides)
         });
         changed.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))?;
         let without_body = car.heave.values().next().map_or(&[][..], |toe| &toe.clearance.without_body);

@@ -26,7 +26,7 @@ pub(super) fn box_of(page: &Page) -> String {
 
 pub(super) fn section(page: &Page) -> Section {
     let car = &page.found.sweep.car;
-    let lines = present::limit_lines(page.lengths, &car.limits, page.sides, page.mirrored);
+    let lines = present::limit_lines(page.lengths, &car.limits, page.sides);
     let two_sided = page.sides.len() == 2;
     let head: &[&str] = if two_sided {
         &["", "verdict", "margin", "left", "right", "limit"]

@@ -62,7 +62,7 @@ fn total_toe(sheet: &BuildSheet) -> String {
 /// Limits of the wheels or those of the axle.
 fn limits(sheet: &BuildSheet, of_axle: bool) -> String {
     let wheels = sheet.wheels();
-    let lines = present::limit_lines(sheet.lengths, &sheet.found.car.limits, wheels, sheet.mirrored());
+    let lines = present::limit_lines(sheet.lengths, &sheet.found.car.limits, wheels);
     let row = |line: &LimitLine| {
         let name = format!("{}, {}", line.quantity.name(), line.unit());
         let mut found: Vec<Cell> = line.found().into_iter().map(number).collect();
