@@ -58,16 +58,18 @@ fn words_never_lie_on_curves_or_on_each_other_and_stay_on_the_sheet() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
-/// On a phone the names of both joints stand beside each other above the axes.
+/// On a phone the names of both joints, of one wheel for both or of each, stand beside each other above the axes.
 #[test]
-fn the_names_of_joints_of_a_mirrored_car_have_room_on_a_phone() {
-    let geometry = car("first-cut.toml");
-    let found = CarFindings::of(JudgedCar::of(Rig::new(&geometry).expect("a car that moves")), &Side::BOTH);
-    let source = ChartSource { file: "rear.toml", input_sha256: "0123456789abcdef", car: CarShown::AsInFile };
-    let wanted = ["joint-angles.svg".to_owned()];
-    let shown = (&Side::BOTH[..], source);
-    let charts = charts_beside((&found.judged, &found.curves), None, shown, (&wanted[..], true)).expect("a chart");
-    assert_eq!(Paper::read(&charts[0].1).faults(), [""; 0]);
+fn the_names_of_joints_have_room_on_a_phone() {
+    for name in ["first-cut.toml", "as-built.toml"] {
+        let geometry = car(name);
+        let found = CarFindings::of(JudgedCar::of(Rig::new(&geometry).expect("a car that moves")), &Side::BOTH);
+        let source = ChartSource { file: "rear.toml", input_sha256: "0123456789abcdef", car: CarShown::AsInFile };
+        let wanted = ["joint-angles.svg".to_owned()];
+        let shown = (&Side::BOTH[..], source);
+        let charts = charts_beside((&found.judged, &found.curves), None, shown, (&wanted[..], true)).expect("a chart");
+        assert_eq!(Paper::read(&charts[0].1).faults(), [""; 0], "{name}");
+    }
 }
 
 impl Paper {

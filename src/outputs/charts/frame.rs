@@ -301,7 +301,9 @@ impl<'s, 'b> Frame<'s, 'b> {
         let ends = self.ends(curves);
         let wanted: Vec<(f64, f64)> =
             ends.iter().map(|(name, end)| (end.0, width_of(name, TextStyle::PLAIN.bold()) + BESIDE)).collect();
-        let middles = spread(&wanted, self.area.left, self.area.right);
+        // Together wider than the axes they begin left of them.
+        let room: f64 = wanted.iter().map(|(_, wide)| wide).sum();
+        let middles = spread(&wanted, self.area.left.min(self.area.right - room), self.area.right);
         for ((name, end), x) in ends.iter().zip(middles) {
             let leader = [*end, (x, self.area.top - 4.0)];
             self.line(&leader, Stroke::LEADER)?;
