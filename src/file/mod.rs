@@ -31,6 +31,6 @@ pub use points_text::points_text;
 pub use problem::Problem;
 pub use rewrite::{RewriteError, rewrite};
 pub use starter::{
-    Construction, StarterError, StarterPoints, StarterRequest, Tyre, TyreError, Untouched, starter_text,
-    untouched_points,
+    Construction, StarterError, StarterPoints, StarterRequest, Tyre, TyreError, Untouched, demo_to_go_on_with,
+    starter_text, untouched_points,
 };

@@ -12,7 +12,7 @@ use super::variant::{
     Change, Drawing, FileFacts, Letter, Nudge, Place, READ_AGAIN, Variant, Walk, check, no_such_point, place,
     plain_name, points_on, unwritable,
 };
-use crate::file::{GeometryFile, rewrite};
+use crate::file::{GeometryFile, demo_to_go_on_with, rewrite};
 use crate::geometry::{CornerPoint, Geometry, Side};
 use crate::outputs::{WriteError, replace_file, write_file};
 use crate::studies::Ride;
@@ -300,7 +300,10 @@ impl Session {
     pub(super) fn save(&mut self, name: Option<&str>) -> Result<String, Refusal> {
         let copy = self.is_copy().then(|| self.file_name());
         let name = name.or(copy.as_deref());
-        let text = rewrite(&self.shown.file, &self.shown.now).map_err(|error| unwritable(&error))?;
+        let mut text = rewrite(&self.shown.file, &self.shown.now).map_err(|error| unwritable(&error))?;
+        if self.is_demo() {
+            text = demo_to_go_on_with(&text);
+        }
         let own =
             self.shown.path.clone().filter(|own| name.is_none_or(|name| own.file_name().is_some_and(|of| of == name)));
         let path = match (own, name) {

@@ -11,12 +11,15 @@ use super::view::shown_sides;
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
-use crate::studies::tune::{Answer, Choice, SearchOptions, TunedSide, tune, tuned_geometry};
+use crate::studies::errors::Proportion;
+use crate::studies::tune::{Answer, Choice, SearchOptions, TunedOdds, TunedSide, tune, tuned_geometry};
 use crate::studies::{JudgedCar, Rig};
 
 /// As many as the command line takes when it is not told.
 const STARTS: usize = 8;
 const SEED: u64 = 1;
+/// Built of each answer, as many as there.
+const CARS: usize = 10_000;
 const STOPPED: &str = "Stopped before the search was done: this is the best so far; undo takes it back. A search that is done chooses the \
     answer that leaves most room for weld errors.";
 
@@ -107,19 +110,22 @@ impl Tuning {
             .zip(judged(&tuned))
             .map(|(before, after)| present::changed_verdicts(lengths, [&before, &after], shown_sides(car)));
         let moved = present::moved_points(lengths, car, &best);
-        let of_sides = found.iter().flat_map(|side| of_side(car, side));
+        // Who stops it does not wait for thousands of cars.
+        let odds =
+            (!self.is_stopped()).then(|| TunedOdds::of(car, &found, &as_written, Choice::MostForgiving, CARS).others);
+        let of_sides = found.iter().flat_map(|side| of_side(car, side, odds.as_deref().unwrap_or_default()));
         let did = moved.into_iter().chain(verdicts.unwrap_or_default()).chain(of_sides).collect();
         Ok((tuned, did))
     }
 }
 
-/// What a wheel used of its room and what it could be instead; of unlike wheels each says whose it is.
-fn of_side(car: &Geometry, side: &TunedSide) -> Vec<String> {
+/// What a wheel used of its room and what it could be instead, with the chance of each other answer; of unlike wheels each says whose it is.
+fn of_side(car: &Geometry, side: &TunedSide, chances: &[Option<Proportion>]) -> Vec<String> {
     let ends: Vec<_> = side.chosen(Choice::MostForgiving).at_ends.iter().collect();
     let ends = present::tuning::at_ends(car, side.side, &ends, usize::MAX);
     let others = side.others(Choice::MostForgiving);
     // The page writes no file of them.
-    let others = present::tuning::other_answers(LengthFormat(car.units), others, &[], &[])
+    let others = present::tuning::other_answers(LengthFormat(car.units), others, &[], chances)
         .map(|told| format!("{told} `hubtrace tune` writes each as a file."));
     let who =
         if car.looks_alike() { String::new() } else { format!("{} wheel: ", words::sentence_start(side.side.name())) };

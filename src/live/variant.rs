@@ -171,7 +171,7 @@ impl Variant {
         sides.iter().flat_map(of_side).collect()
     }
 
-    /// Moves a point; `drawn` is the car that rooms are counted from.
+    /// Moves a point; `drawn` is the car that rooms are counted from. A gesture that ends where it began was none.
     pub(super) fn put(
         &mut self,
         (side, point): (Side, CornerPoint),
@@ -182,16 +182,22 @@ impl Variant {
         let change = Change::Point { side, point, from, to, gesture, was_tuned: self.now.tuned };
         let changed = self.changed(&change, true, drawn);
         check(&self.file, &changed)?;
-        self.now = Arc::new(changed);
+        self.redo.clear();
         match self.undo.last_mut() {
-            Some(Change::Point { side: of, point: last, to: end, gesture: drag, .. })
+            Some(Change::Point { side: of, point: last, from: start, to: end, gesture: drag, .. })
                 if gesture != 0 && (*of, *last, *drag) == (side, point, gesture) =>
             {
                 *end = to;
+                if *start == to {
+                    // Back where it began: nothing is left to undo, nor to redo.
+                    self.undo(drawn);
+                    self.redo.clear();
+                    return Ok(());
+                }
             }
             _ => self.undo.push(change),
         }
-        self.redo.clear();
+        self.now = Arc::new(changed);
         Ok(())
     }
 

@@ -4,7 +4,7 @@ use std::fs;
 use std::time::Duration;
 
 use crate::chromium::Chromium;
-use crate::program::{AS_BUILT, FIRST_CUT, Live, place};
+use crate::program::{AS_BUILT, FIRST_CUT, Live, place, revision};
 
 const POINT: &str = "toe link chassis";
 
@@ -290,14 +290,9 @@ fn a_wide_screen_shows_picture_fields_first_curve_and_every_verdict_at_once() {
 
 /// A curve is seen as one and read as it stands; what has no room for that is read once it is touched.
 #[test]
-fn a_phone_shows_whole_charts_whose_letters_can_be_read() {
+fn a_phone_shows_whole_charts_whose_letters_can_be_read_and_so_does_a_laptop() {
     let live = Live::on(FIRST_CUT);
-    let Some(mut page) = opened(&live, 390, 844) else { return };
-    let whole =
-        "[...document.querySelectorAll('#charts figure')].every((chart) => chart.scrollWidth <= chart.clientWidth)";
-    assert_eq!(page.value(whole), true);
-    let enlarge = "getComputedStyle(document.querySelector('#enlarge')).display";
-    assert_eq!(page.value(enlarge), "none");
+    let Some(mut page) = opened(&live, 1280, 800) else { return };
     // The foot tells the file in smaller letters.
     let letters_px = |page: &mut Chromium, chart: &str| {
         let px = page.value(&format!(
@@ -307,6 +302,14 @@ fn a_phone_shows_whole_charts_whose_letters_can_be_read() {
         ));
         px.as_f64().expect("a size")
     };
+    let px = letters_px(&mut page, "#charts svg");
+    assert!(px >= 9.0, "on a laptop: {px}");
+    let Some(mut page) = opened(&live, 390, 844) else { return };
+    let whole =
+        "[...document.querySelectorAll('#charts figure')].every((chart) => chart.scrollWidth <= chart.clientWidth)";
+    assert_eq!(page.value(whole), true);
+    let enlarge = "getComputedStyle(document.querySelector('#enlarge')).display";
+    assert_eq!(page.value(enlarge), "none");
     for chart in ["#charts figure:first-child svg", "#charts figure:last-child svg"] {
         let px = letters_px(&mut page, chart);
         assert!(px >= 9.0, "{chart}: {px}");
@@ -481,6 +484,25 @@ fn a_drag_is_followed_between_frames_and_ends_on_the_curve_of_its_last_place() {
     }
     page.mouse("mouseReleased", (at.0, at.1 - up), 0);
     page.until(ON_THE_LAST_CURVE);
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
+#[test]
+fn escape_gives_a_drag_up_and_the_point_goes_back() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1280, 800) else { return };
+    let at = taken(&mut page);
+    let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
+    page.mouse("mouseMoved", (at.0 + 6.0, at.1 - 9.0), 1);
+    page.until("!document.querySelector('#undo').disabled");
+    page.key("Escape");
+    page.until("document.querySelector('#undo').disabled");
+    // The button is still down: neither the point nor the view moves any more.
+    page.mouse("mouseMoved", (at.0 + 30.0, at.1 - 30.0), 1);
+    page.mouse("mouseReleased", (at.0 + 30.0, at.1 - 30.0), 0);
+    page.until(ON_THE_LAST_CURVE);
+    assert_eq!(["y", "z"].map(|axis| page.coordinate(axis)), [y, z]);
+    assert_eq!((revision(&live.state()), taken(&mut page)), (2, at));
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 

@@ -151,6 +151,7 @@ impl Chromium {
         let (code, text) = match key {
             "Enter" => (13, Some("\r")),
             "Tab" => (9, None),
+            "Escape" => (27, None),
             "PageUp" => (33, None),
             "PageDown" => (34, None),
             "ArrowLeft" => (37, None),

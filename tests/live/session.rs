@@ -286,15 +286,66 @@ fn a_point_that_may_not_move_says_so_when_it_did() {
     assert_eq!(told(&view, POINT), (json!(true), json!("1.5 mm outboard of where the built car has it")));
 }
 
+/// Whoever opens the file later is told whose numbers these are, in the words of a starter.
 #[test]
-fn the_demo_car_is_called_so_and_is_saved_under_a_name() {
+fn the_demo_car_is_called_so_and_its_numbers_are_counted_under_any_name() {
     let live = Live::demo();
     let view = live.state();
     assert_eq!(view["demo"], true);
     assert_eq!(live.save(0, None).json()["other_name"].as_str(), Some("my-car.toml"));
     let saved = live.save(0, Some("my-car.toml")).ok();
     assert_eq!(saved["demo"], false);
-    assert_eq!(live.text("my-car.toml"), FIRST_CUT);
+    let starter = "starter = \"205/50R15, track 1490 mm\"  # whose numbers are the demo car's; leave it\n";
+    assert_eq!(
+        live.text("my-car.toml"),
+        FIRST_CUT.replacen("units = \"mm\"\n", &format!("units = \"mm\"\n{starter}"), 1)
+    );
+    assert_eq!(saved["starter"], json!(["Starter numbers, not yours: 15 of 15 points.", ""]));
+    assert!(live.hubtrace("check my-car.toml").contains("\nstarter numbers, not yours: 15 of 15 points\n"));
+    // A point that was moved is nobody else's, on the page and in `check`, saved once more or under another name.
+    let nudged = live.nudge(revision(&saved), POINT, moved(&saved, [0.0, 0.0, 1.0]), 0).ok();
+    let again = live.save(revision(&nudged), Some("other.toml")).ok();
+    assert_eq!([&nudged, &again].map(|view| &view["starter"][0]), ["Starter numbers, not yours: 14 of 15 points."; 2]);
+    let check = live.hubtrace("check other.toml").replace("\n  ", " ");
+    let names = again["starter"][1].as_str().expect("names");
+    assert!(check.contains(&format!("\nstarter numbers, not yours: 14 of 15 points: {names}\n")), "{names}: {check}");
+}
+
+/// A drag that comes back, by the hand or by Escape, leaves nothing to undo.
+#[test]
+fn a_gesture_that_ends_where_it_began_was_none() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let first = live.nudge(0, POINT, moved(&start, [0.0, 0.0, 1.0]), 0).ok();
+    let away = live.nudge(1, POINT, moved(&first, [0.0, 3.0, 2.0]), 7).ok();
+    let back = live.nudge(2, POINT, place(&first, POINT), 7).ok();
+    assert_eq!((&back["points"], &back["undo"], &back["redo"]), (&first["points"], &first["undo"], &Value::Null));
+    assert_ne!(away["undo"], first["undo"]);
+    assert_eq!(live.step("undo", revision(&back)).ok()["points"], start["points"]);
+}
+
+/// Nothing is counted that has no line, and nothing is counted twice: a car without limits, its halfshaft without a plunge window.
+#[test]
+fn page_report_and_check_count_the_same_quantities_without_a_limit() {
+    let (head, rest) = FIRST_CUT.split_once("[limits]").expect("limits");
+    let (_, rest) = rest.split_once("\n[").expect("another table");
+    let text = format!("{head}\n[{rest}");
+    let kept: Vec<&str> = text.lines().filter(|line| !line.starts_with("plunge_window")).collect();
+    let live = Live::on(&(kept.join("\n") + "\n"));
+    let view = live.state();
+    let rows = view["limits"].as_array().expect("rows").iter();
+    let rows = rows.filter(|row| row["verdict"] == "no limit").count();
+    let totals = view["totals"].as_str().expect("totals");
+    assert!(totals.ends_with(&format!("; {rows} quantities have no limit.")), "{rows}: {totals}");
+    let check = live.hubtrace("check car.toml").replace("\n  ", " ");
+    let told = check.split_once(&format!("{rows} quantities have no limit, so they never pass or fail: "));
+    let (_, keys) = told.unwrap_or_else(|| panic!("{rows}: {check}"));
+    let keys = keys.lines().next().expect("keys").replace(" in [limits]; ", ", ");
+    assert_eq!(keys.split(", ").count(), rows, "{keys}");
+    assert!(keys.ends_with("thrust_angle, setback, plunge_window in [halfshaft]"), "{keys}");
+    live.hubtrace("report car.toml --cars 20 --quiet");
+    let report = live.text("hubtrace-out/report.html");
+    assert!(report.contains(&format!("not checked: {rows} quantities without a limit")), "{rows}");
 }
 
 #[test]
@@ -337,7 +388,15 @@ fn a_tuned_car_is_one_step_that_undo_takes_back() {
     assert!(of_ends.is_none_or(|line| line.ends_with(").")), "{end}");
     let others = "Other good answers: ";
     let line = lines.iter().find(|line| line.starts_with(others)).unwrap_or_else(|| panic!("{end}"));
-    assert!(line.contains(" deg (moves ") && line.ends_with(" mm). `hubtrace tune` writes each as a file."), "{end}");
+    assert!(line.contains(" deg (moves ") && line.ends_with("). `hubtrace tune` writes each as a file."), "{end}");
+    // With the chance that `tune` tells of each.
+    let screen = live.hubtrace("tune car.toml").split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, told) = screen.split_once(others).unwrap_or_else(|| panic!("{screen}"));
+    let told = told.split(". ").next().expect("a sentence");
+    let by_tune: Vec<&str> = told.split("; ").filter_map(|of| of.split_once(".toml ")).map(|(_, of)| of).collect();
+    let by_page = line.trim_start_matches(others).split(". ").next().expect("a sentence");
+    assert!(by_page.contains(" %") && by_page.contains(" passes "), "{line}");
+    assert_eq!(by_page.split("; ").collect::<Vec<_>>(), by_tune);
     assert_eq!((limit(&tuned, "bump steer")["verdict"].as_str(), &tuned["undo"]), (Some("pass"), &json!("tuned")));
     assert_eq!([&start["stage"], &tuned["stage"]], ["as drawn", "as tuned"]);
     // Saved under another name and opened again it is as tuned; one point that moved makes it a drawing.

@@ -27,6 +27,16 @@ pub fn starter_text(request: &StarterRequest, units: LengthUnit) -> String {
     starter(request, units).to_string().lines().map(with_comment_in_column).collect()
 }
 
+/// The text of the demo car as a file that somebody goes on with: by its key `starter` every command counts the points that are still
+/// those of the demo car.
+///
+/// Tested by `the_demo_car_is_called_so_and_its_numbers_are_counted_under_any_name` in `tests/live/session.rs`.
+pub fn demo_to_go_on_with(text: &str) -> String {
+    let (units, request) = ("units = \"mm\"\n", StarterRequest::default());
+    let starter = format!("starter = \"{request}\" # whose numbers are the demo car's; leave it");
+    text.replacen(units, &format!("{units}{}", with_comment_in_column(&starter)), 1)
+}
+
 /// The line with what stands behind its value in the column of comments, however long the value has become.
 fn with_comment_in_column(line: &str) -> String {
     const COLUMN: usize = 38;

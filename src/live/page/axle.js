@@ -271,7 +271,7 @@ export class Axle {
         if (spread) this.camera.closer(apart / spread);
         spread = apart;
         this.camera.shift((event.clientX - last.clientX) / 2, (event.clientY - last.clientY) / 2);
-      } else if (drag?.from) {
+      } else if (drag?.from || drag?.isGivenUp) {
         return;
       } else if (event.shiftKey || event.buttons === 4 || event.buttons === 2) {
         this.camera.shift(event.clientX - last.clientX, event.clientY - last.clientY);
@@ -292,6 +292,13 @@ export class Axle {
       drag.place = place;
       const moves = [...event.getCoalescedEvents(), event].map((of) => of.timeStamp);
       this.hand.move(drag.point, place, drag.gesture, [...new Set(moves)], next && (() => next));
+    });
+    // The point goes back to where the hand took it.
+    addEventListener("keydown", (event) => {
+      if (event.key !== "Escape" || !drag?.from) return;
+      const { point, start, place, gesture } = drag;
+      drag = { isGivenUp: true };
+      if (place) this.hand.move(point, start, gesture, [event.timeStamp]);
     });
     for (const end of ["pointerup", "pointercancel"]) {
       box.addEventListener(end, (event) => { fingers.delete(event.pointerId); drag = spread = undefined; });
