@@ -14,8 +14,9 @@
 use argmin::core::{Error, Executor, IterState, KV, Problem, Solver, State, TerminationReason, TerminationStatus};
 
 use super::iterate::{Bounds, Iterate, Objective, clamped, moved};
-use super::problem::{Evaluation, TuneProblem};
+use super::problem::TuneProblem;
 use super::qp::QpSubproblem;
+use super::residual::Evaluation;
 use crate::studies::termination::Termination;
 
 const MAX_STEPS: u64 = 60;

@@ -1,8 +1,8 @@
 //! The finished tuning: the car before and after, the answers, the coordinates that matter most, and what a single bracket
 //! could do.
 
+use super::answer::{Answer, Choice, TunedSide};
 use super::odds::{TunedOdds, WorstOfWheel};
-use super::outcome::{Answer, Choice, TunedSide};
 use super::through_travel::AsWritten;
 use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;

@@ -5,7 +5,8 @@
 //! mirror image, so that the share of cars that pass is a function of the design vector alone.
 
 use super::figures::Figures;
-use super::problem::{Evaluation, Limited, Residual, ResidualOf, TOE_DEG};
+use super::problem::TOE_DEG;
+use super::residual::{Evaluation, Limited, Residual, ResidualOf};
 use crate::geometry::{Coordinate, Interval, Quantity, Side};
 use crate::measures::Measure;
 use crate::studies::errors::ErrorModel;

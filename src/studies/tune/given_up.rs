@@ -9,7 +9,8 @@ use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::descent::{Descent, descend};
 use super::iterate::Objective;
-use super::problem::{Evaluation, ResidualOf, TuneProblem};
+use super::problem::TuneProblem;
+use super::residual::{Evaluation, ResidualOf};
 use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, search_also_from};
 use crate::geometry::{Interval, Quantity};
 

@@ -3,8 +3,9 @@
 use super::design_variable::VariableKind;
 use super::forgiveness::chance_slope;
 use super::iterate::{Bounds, Iterate};
-use super::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
+use super::problem::TuneProblem;
 use super::qp::bound_multipliers;
+use super::residual::{Evaluation, Residual, ResidualOf};
 use super::search::LIMIT_TOLERANCE;
 
 /// A gain per mm below this share of what matters in the shop is not worth telling.

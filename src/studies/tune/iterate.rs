@@ -1,6 +1,6 @@
 //! An iterate of a descent, and the merit function that is minimised.
 
-use super::problem::Evaluation;
+use super::residual::Evaluation;
 use crate::geometry::Interval;
 
 /// What is minimised.

@@ -4,6 +4,7 @@
 //! with exact gradients, `descend` minimises from one start, `search` does so from many starts and keeps the good ends.
 
 mod already_tuned;
+mod answer;
 mod bracket;
 mod clearance;
 mod descent;
@@ -14,17 +15,22 @@ mod forgiveness;
 mod given_up;
 mod held_back;
 mod iterate;
+mod limits;
 mod odds;
 mod other_shaft;
 mod outcome;
 mod problem;
 mod qp;
+mod residual;
 mod search;
 mod spacing;
 #[cfg(test)]
 mod tests;
 mod through_travel;
+mod tune_error;
+mod tuned_car;
 
+pub use answer::{Answer, Choice, Move, NewLength, TargetReached, TunedSide};
 pub(super) use bracket::Bracket;
 pub use bracket::TubeWay;
 pub use clearance::UnclearedPair;
@@ -36,11 +42,11 @@ pub use given_up::GivenUp;
 pub use held_back::HeldBack;
 pub(super) use iterate::Objective;
 pub use odds::{BuildOdds, TunedOdds, WorstOfWheel, other_answers};
-pub use outcome::{
-    Answer, Choice, Move, NewLength, TargetReached, TuneError, TunedSide, new_coordinate_mm, tune, tuned_geometry,
-};
-pub use problem::ResidualOf;
+pub use outcome::tune;
 pub(super) use problem::TuneProblem;
+pub use residual::ResidualOf;
 pub(super) use search::LIMIT_TOLERANCE;
 pub use search::SearchOptions;
 pub use through_travel::{AsDrawn, AsWritten};
+pub use tune_error::TuneError;
+pub use tuned_car::{new_coordinate_mm, tuned_geometry};

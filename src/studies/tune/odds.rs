@@ -1,7 +1,8 @@
 //! The chance that a tuned car passes once it is built, with the weld and tape errors of its file.
 
-use super::outcome::{Answer, Choice, TunedSide, tuned_geometry};
+use super::answer::{Answer, Choice, TunedSide};
 use super::through_travel::AsWritten;
+use super::tuned_car::tuned_geometry;
 use crate::geometry::{Geometry, Interval, PerSide, Side};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::rig::Rig;

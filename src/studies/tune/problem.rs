@@ -1,172 +1,20 @@
 //! The tuning problem of one wheel: a design vector in, the residuals of targets and limits with their gradients out.
 
 use super::clearance::HeldGaps;
-use super::design_variable::{DesignVariables, VariableKind};
+use super::design_variable::DesignVariables;
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
 use super::given_up::Relaxed;
-use super::other_shaft::{OtherShaft, with_shaft};
-use super::spacing::spacings;
+use super::other_shaft::OtherShaft;
+use super::residual::{Evaluation, Residual, ResidualOf};
 use super::through_travel::bind_of;
-use crate::geometry::{Car, Geometry, Interval, LimitKey, Needs, Over, Quantity, Side, Whose};
-use crate::measures::{DesignContact, Measure, Row, WheelStance, camber_deg, spin_axis, toe_deg};
+use crate::geometry::{Car, Geometry, Interval, Over, Quantity, Side, Whose};
+use crate::measures::{DesignContact, Measure, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
 use crate::studies::heave::SideBind;
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;
-use crate::studies::tolerance::is_read_from_built;
 
-/// What a residual is taken of.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum ResidualOf {
-    /// Change of toe, deg, between where the wheel stands at a ride height of the file and one station of the travel.
-    Toe {
-        /// Bump travel of the station, mm, up positive.
-        bump_mm: f64,
-    },
-    /// Change of toe, deg, at one station with one standard deviation of one independent pickup error; for the most
-    /// forgiving answer alone.
-    Spread,
-    /// Whether one of the wheels that are built passes every limit.
-    Built,
-    /// A target of the file.
-    Target(Quantity),
-    /// A limit of the file.
-    Limit(Quantity),
-    /// Toe or camber at design height, deg, which must stay as drawn although the length of a link may change.
-    AsSet(Measure),
-    /// Distance, mm, from a chassis pickup that the file leaves to tuning to another one.
-    PickupsApart,
-    /// How far, mm, a chassis pickup that moves stands outboard of the halfshaft's inner joint.
-    OutboardOfJoint,
-    /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
-    LinkLength,
-}
-
-/// A value, the band that it should lie in, and its gradient by the design vector.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Residual {
-    /// What it is about.
-    pub subject: ResidualOf,
-    /// In the unit of its subject.
-    pub value: f64,
-    /// The residual is zero while the value lies in it.
-    pub band: Interval,
-    /// One over the departure from the band that matters in the shop, per unit of the value: makes residuals of different
-    /// units comparable. A target's weight is a factor of it.
-    pub scale: f64,
-    /// Derivative of the value by each design variable, per mm or deg.
-    pub gradient: Vec<f64>,
-}
-
-/// A limit, and what the errors of a built car make of it.
-#[derive(Debug, Clone)]
-pub(super) struct Limited {
-    pub residual: Residual,
-    /// Derivatives of the value by the errors of this wheel's pickups and of the other wheel's, per mm; empty when it depends
-    /// on none.
-    pub by_own: Vec<f64>,
-    pub by_other: Vec<f64>,
-    /// Built cars are held to it.
-    pub is_tried: bool,
-}
-
-impl Limited {
-    fn of(subject: ResidualOf, band: Interval, scale: f64, figure: Figure) -> Self {
-        let Figure { value, gradient, by_own, by_other } = figure;
-        let is_tried = matches!(subject, ResidualOf::Limit(quantity) if is_read_from_built(quantity));
-        Self { residual: Residual { subject, value, band, scale, gradient }, by_own, by_other, is_tried }
-    }
-
-    /// Let go as far as this band, which holds for the drawing alone: nobody builds a car to it.
-    fn let_go(self, band: Interval) -> Self {
-        let own = self.residual.band;
-        let band = Interval { low: own.low.min(band.low), high: own.high.max(band.high) };
-        let residual = Residual { band, scale: limit_scale(&band), ..self.residual };
-        Self { residual: residual.wider(), by_own: Vec::new(), by_other: Vec::new(), is_tried: false }
-    }
-}
-
-impl Residual {
-    /// Departure from the band times the scale, above it positive; 0 inside. At 1 it matters in the shop.
-    pub fn scaled(&self) -> f64 {
-        (self.value - self.value.clamp(self.band.low, self.band.high)) * self.scale
-    }
-
-    /// The same limit, narrower by a margin on both sides, so that what the QP solver and the digits of the written file
-    /// leave over cannot break it; a limit that is narrower than both margins stays as the file has it.
-    fn inside(self) -> Residual {
-        let margin = self.margin();
-        if 2.0 * margin < self.band.width() { self.narrower(margin) } else { self }
-    }
-
-    fn margin(&self) -> f64 {
-        INSIDE * self.band.width().min(100.0 / self.scale) + WRITTEN
-    }
-
-    /// The other way, twice: a value at an end of the band is inside with the margin taken off.
-    fn wider(mut self) -> Residual {
-        let margin = 2.0 * self.margin();
-        self.band = Interval { low: self.band.low - margin, high: self.band.high + margin };
-        self
-    }
-
-    /// The same limit with a margin at either end, of which a band of two ends keeps at least half for itself.
-    pub(super) fn narrower(mut self, margin: f64) -> Residual {
-        let margin = margin.min(0.25 * self.band.width());
-        self.band = Interval { low: self.band.low + margin, high: self.band.high - margin };
-        self
-    }
-}
-
-/// The residuals of every target and every limit at one design vector.
-#[derive(Debug, Clone)]
-pub struct Evaluation {
-    /// Residuals to be minimised.
-    pub objective: Vec<Residual>,
-    /// Residuals to be held at zero.
-    pub limits: Vec<Residual>,
-    /// Worst change of toe from design over the travel, about the worst ride height, deg per wheel.
-    pub worst_bump_steer_deg: f64,
-}
-
-impl Evaluation {
-    /// The largest of the objective by size, scaled.
-    pub fn worst_residual(&self) -> f64 {
-        self.objective.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
-    }
-
-    /// The largest of the limits by size, scaled; 0 when all hold.
-    pub fn worst_violation(&self) -> f64 {
-        self.limits.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
-    }
-
-    /// Targets that are a band of some width and hold wherever they are read.
-    pub(super) fn targets_with_room_reached(&self) -> Vec<Quantity> {
-        let is_reached = |residual: &Residual| residual.band.width() > 0.0 && residual.scaled() == 0.0;
-        let of_target = |residual: &Residual| match residual.subject {
-            ResidualOf::Target(quantity) => Some((quantity, is_reached(residual))),
-            _ => None,
-        };
-        let read: Vec<(Quantity, bool)> = self.objective.iter().filter_map(of_target).collect();
-        let holds = |of: &Quantity| read.iter().all(|(quantity, is_reached)| quantity != of || *is_reached);
-        read.iter().map(|(quantity, _)| *quantity).filter(holds).collect()
-    }
-
-    /// Half the sum of squares of what is wanted.
-    pub fn half_square(&self) -> f64 {
-        self.objective.iter().map(|residual| 0.5 * residual.scaled().powi(2)).sum()
-    }
-}
-
-/// Margin kept inside each limit, as a proportion of its width: a few times the error of the QP solver.
-const INSIDE: f64 = 5e-5;
-/// The same, added, in the unit of the limit: what the last digits of a written file change toe by, deg.
-const WRITTEN: f64 = 2e-5;
-/// Toe and camber at design height stay as drawn to this, deg: no shop sets them finer.
-const SET_WITHIN_DEG: f64 = 0.01;
-/// Lack of a gap that matters in the shop, mm.
-const GAP_MM: f64 = 0.5;
 /// Change of toe that matters in the shop, deg.
 pub(super) const TOE_DEG: f64 = 0.01;
 
@@ -204,7 +52,7 @@ pub struct TuneProblem<'g> {
     /// What the answer should forgive; `None` asks for the flattest.
     forgiven: Option<Forgiveness>,
     /// Limits that are not held as the file has them.
-    relaxed: Vec<Relaxed>,
+    pub(super) relaxed: Vec<Relaxed>,
     /// The one limit that is to be kept as well as can be, in place of everything wanted.
     asked_for: Option<Quantity>,
 }
@@ -376,7 +224,7 @@ impl<'g> TuneProblem<'g> {
     }
 
     /// Changes of toe about every ride height: its place on the path, the row's, and the change.
-    fn toe_changes(&self, figures: &mut Figures) -> Option<Vec<(f64, f64, Figure)>> {
+    pub(super) fn toe_changes(&self, figures: &mut Figures) -> Option<Vec<(f64, f64, Figure)>> {
         let toe = figures.over_travel(Measure::Toe);
         let mut changes = Vec::with_capacity(self.references_mm.len() * toe.len());
         for &reference_mm in &self.references_mm {
@@ -431,97 +279,6 @@ impl<'g> TuneProblem<'g> {
         Some(residuals)
     }
 
-    /// Every limit that tuning holds.
-    pub(super) fn limits(&self, figures: &mut Figures) -> Option<Vec<Limited>> {
-        let mut limits = Vec::new();
-        let deg_limit = |(limit_deg, figure): (f64, Figure)| {
-            let band = Interval::either_way(limit_deg);
-            Limited::of(ResidualOf::Limit(Quantity::RodEndAngle), band, limit_scale(&band), figure)
-        };
-        limits.extend(figures.rod_ends().into_iter().map(deg_limit));
-        for spacing in spacings(&figures.moved.corner, &self.variables) {
-            let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
-            limits.push(Limited::of(spacing.on, band, 1.0, figures.figure(spacing.mm, &spacing.gradient)));
-        }
-        let moved = (figures.moved, figures.linkage, &figures.wheel.path);
-        let mut gaps: Vec<Figure> = Vec::new();
-        gaps.extend(self.gaps.gaps(self.car, moved)?.iter().map(|(mm, gradient)| figures.figure(*mm, gradient)));
-        if let Some(other) = &self.other_shaft {
-            let of_other = other.gaps.gaps(self.car, moved)?;
-            gaps.extend(of_other.iter().map(|(mm, gradient)| figures.figure(*mm, gradient).of_other_wheel()));
-        }
-        for gap in gaps {
-            let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
-            limits.push(Limited::of(ResidualOf::Limit(Quantity::Clearance), band, 1.0 / GAP_MM, gap));
-        }
-        Some(self.measured_limits(figures)?.into_iter().chain(self.as_relaxed(limits)).collect())
-    }
-
-    /// Those that are held, each in its band.
-    fn as_relaxed(&self, limits: Vec<Limited>) -> Vec<Limited> {
-        let relaxed = |limited: Limited| {
-            let is_of = |relaxed: &&Relaxed| limited.residual.subject == ResidualOf::Limit(relaxed.quantity);
-            match self.relaxed.iter().find(is_of) {
-                None => Some(limited),
-                Some(Relaxed { band, .. }) => band.map(|band| limited.let_go(band)),
-            }
-        };
-        limits.into_iter().filter_map(relaxed).collect()
-    }
-
-    /// Those that are read from measures; built cars are held to them.
-    pub(super) fn measured_limits(&self, figures: &mut Figures) -> Option<Vec<Limited>> {
-        let side = self.variables.drawn().side;
-        let mut limits = Vec::new();
-        for quantity in Quantity::limited(Whose::Wheel).chain(Quantity::limited(Whose::Axle)) {
-            let Some(limit) = self.geometry.limit(quantity, side) else { continue };
-            let subject = ResidualOf::Limit(quantity);
-            if quantity == Quantity::BumpSteer {
-                for (reference_mm, _, change) in self.toe_changes(figures)? {
-                    let limited = Limited::of(subject, limit, 1.0 / TOE_DEG, change);
-                    limits.push(Limited { is_tried: reference_mm == 0.0, ..limited });
-                }
-                continue;
-            }
-            limits.extend(held(quantity, limit, figures.read(quantity).unwrap_or_default()));
-        }
-        limits.extend(self.limits_of_other_shaft(figures)?);
-        Some(self.as_relaxed(limits))
-    }
-
-    /// The other wheel of a mirrored car moves as this one; of its shaft alone the figures are its own.
-    fn limits_of_other_shaft(&self, figures: &Figures) -> Option<Vec<Limited>> {
-        let Some(OtherShaft { side, shaft, .. }) = &self.other_shaft else { return Some(Vec::new()) };
-        let moved = with_shaft(figures.moved, shaft);
-        let wheel = RigWheel { corner: &moved.corner, ..figures.wheel.clone() };
-        let mut figures = Figures::new(self, figures.design_vector, (&moved, figures.linkage, &wheel))?;
-        let of_shaft = |quantity: &Quantity| quantity.definition().needs == Needs::Halfshaft;
-        let mut limits = Vec::new();
-        for quantity in Quantity::limited(Whose::Wheel).filter(of_shaft) {
-            let Some(limit) = self.geometry.limit(quantity, *side) else { continue };
-            let read = figures.read(quantity).unwrap_or_default();
-            limits.extend(held(quantity, limit, read.into_iter().map(Figure::of_other_wheel).collect()));
-        }
-        Some(limits)
-    }
-
-    /// A longer link turns the wheel at design height; toe and camber there must stay as drawn all the same.
-    fn as_set(&self, figures: &mut Figures) -> Option<Vec<Residual>> {
-        let is_length = |kind: &VariableKind| matches!(kind, VariableKind::Length { .. });
-        if !self.variables.list.iter().any(|variable| is_length(&variable.kind)) {
-            return Some(Vec::new());
-        }
-        let spin = self.variables.drawn().wheel.spin_axis;
-        let mut residuals = Vec::new();
-        for (measure, deg) in [(Measure::Toe, toe_deg(&spin)), (Measure::Camber, camber_deg(&spin))] {
-            let Figure { value, gradient, .. } = figures.at(measure, 0.0)?;
-            let band = Interval { low: deg - SET_WITHIN_DEG, high: deg + SET_WITHIN_DEG };
-            let subject = ResidualOf::AsSet(measure);
-            residuals.push(Residual { subject, value, band, scale: 1.0 / SET_WITHIN_DEG, gradient });
-        }
-        Some(residuals)
-    }
-
     fn toe_target_deg(&self, bump_mm: f64) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(0.0, |toe| toe.toe_change_deg(bump_mm))
     }
@@ -529,15 +286,6 @@ impl<'g> TuneProblem<'g> {
     pub(super) fn toe_weight(&self) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(1.0, |toe| toe.weight)
     }
-}
-
-/// Every figure of a quantity with its limit.
-fn held(quantity: Quantity, limit: Interval, read: Vec<Figure>) -> impl Iterator<Item = Limited> {
-    // What is never negative has no lower side to keep away from.
-    let one_sided = matches!(quantity.definition().limit, LimitKey::InnerLimit | LimitKey::OuterLimit);
-    let limit = if one_sided { Interval { low: f64::NEG_INFINITY, ..limit } } else { limit };
-    let subject = ResidualOf::Limit(quantity);
-    read.into_iter().map(move |figure| Limited::of(subject, limit, limit_scale(&limit), figure))
 }
 
 /// The wheel of the other side, when it is one of its own and has its pickups.
@@ -553,34 +301,4 @@ fn other_wheel(wheel: &RigWheel, stations_mm: &[f64]) -> Option<Vec<WheelStance>
     let design = DesignContact::of(other);
     let stance = |&bump_mm: &f64| Some(Row::level(other, car, &path.at(bump_mm)?, &design).stance());
     stations_mm.iter().map(stance).collect()
-}
-
-/// Scale of a limit: a departure of a hundredth of its width is 1; the width of one that is open below is its upper end.
-fn limit_scale(band: &Interval) -> f64 {
-    let width = if band.low.is_finite() { band.width() } else { band.high };
-    1.0 / (0.01 * width.max(1e-6))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{Interval, Residual, ResidualOf};
-
-    fn held(band: Interval) -> Interval {
-        Residual { subject: ResidualOf::LinkLength, value: 0.0, band, scale: 1.0, gradient: Vec::new() }.inside().band
-    }
-
-    #[test]
-    fn a_limit_is_held_a_little_inside() {
-        let wide = held(Interval::either_way(0.05));
-        assert!(wide.high < 0.05 && wide.high > 0.0499 && wide.low == -wide.high, "{wide:?}");
-        let open = held(Interval { low: 30.0, high: f64::INFINITY });
-        assert!(open.low > 30.0 && open.low < 30.01 && open.high == f64::INFINITY, "{open:?}");
-    }
-
-    #[test]
-    fn a_limit_that_is_narrower_than_the_margin_loses_the_margin_and_not_the_limit() {
-        for size in [0.0, 5e-324, 1e-6, 2e-5] {
-            assert_eq!(held(Interval::either_way(size)), Interval::either_way(size));
-        }
-    }
 }

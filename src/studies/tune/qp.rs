@@ -7,7 +7,7 @@ use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus};
 
 use super::iterate::{Bounds, Iterate, LIMIT_PENALTY, Objective, moved, span};
-use super::problem::{Evaluation, Residual};
+use super::residual::{Evaluation, Residual};
 
 /// A step in mm or deg, and the merit that the linearised car has after it.
 pub(super) struct Step {
@@ -252,7 +252,7 @@ mod tests {
         Bounds, Evaluation, Iterate, Objective, QpSubproblem, Residual, Row, bound_multipliers, solve, solve_with,
     };
     use crate::geometry::{Interval, Quantity};
-    use crate::studies::tune::problem::ResidualOf;
+    use crate::studies::tune::residual::ResidualOf;
 
     /// A car that is linear, so that the program is the car itself: values at the origin and their gradients.
     fn residual(value: f64, band: Interval, scale: f64, gradient: [f64; 2]) -> (f64, Residual) {

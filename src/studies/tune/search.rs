@@ -337,7 +337,7 @@ mod tests {
     use std::cmp::Ordering;
 
     use super::{Descent, Goal, Iterate, Termination, distinct};
-    use crate::studies::tune::problem::Evaluation;
+    use crate::studies::tune::residual::Evaluation;
 
     /// An answer without a fault.
     fn end(design_vector: &[f64]) -> Descent {

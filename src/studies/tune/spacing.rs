@@ -4,7 +4,7 @@
 use nalgebra::Vector3;
 
 use super::design_variable::DesignVariables;
-use super::problem::ResidualOf;
+use super::residual::ResidualOf;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
 

@@ -1,8 +1,8 @@
 //! Whether a wheel moves through its whole travel: the drawn one, and that of an answer as it reads back from its file; and
 //! what `check` would doubt of that file.
 
-use super::outcome::with_corners;
 use super::problem::TuneProblem;
+use super::tuned_car::with_corners;
 use crate::geometry::{Corner, Geometry, Side};
 use crate::studies::heave::SideBind;
 use crate::studies::plausibility::{Doubt, doubts};

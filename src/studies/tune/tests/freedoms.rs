@@ -9,7 +9,8 @@ use crate::geometry::{
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{PostureSensitivity, WheelPath};
 use crate::studies::tune::design_variable::DesignVariables;
-use crate::studies::tune::problem::{ResidualOf, TuneProblem};
+use crate::studies::tune::problem::TuneProblem;
+use crate::studies::tune::residual::ResidualOf;
 use crate::studies::tune::{TubeWay, VariableKind};
 use crate::studies::{JudgedCar, Rig};
 use nalgebra::{Point3, Unit, Vector3};

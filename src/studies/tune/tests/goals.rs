@@ -8,7 +8,8 @@ use crate::studies::tune::SearchOptions;
 use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::forgiveness::Forgiveness;
 use crate::studies::tune::iterate::{Iterate, span};
-use crate::studies::tune::problem::{ResidualOf, TuneProblem};
+use crate::studies::tune::problem::TuneProblem;
+use crate::studies::tune::residual::ResidualOf;
 use crate::studies::tune::search::search;
 
 const FIRST_CUT: &str = include_str!("../../../../geometries/first-cut.toml");

@@ -3,7 +3,7 @@
 use super::super::already_tuned::{is_clearly_flatter, is_clearly_more_forgiving};
 use super::super::descent::Descent;
 use super::super::iterate::Iterate;
-use super::super::problem::{Evaluation, Residual};
+use super::super::residual::{Evaluation, Residual};
 use super::super::through_travel::{Against, Reader};
 use crate::file::GeometryFile;
 use crate::geometry::{AdjustmentRange, Geometry, Interval, Side};

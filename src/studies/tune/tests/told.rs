@@ -2,12 +2,14 @@
 
 use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
+use crate::studies::tune::answer::{lengths, targets};
 use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::held_back::{chance_held_back, held_back};
 use crate::studies::tune::iterate::{Bounds, Iterate};
-use crate::studies::tune::outcome::{lengths, targets, with_corners};
-use crate::studies::tune::problem::{Evaluation, Residual, ResidualOf, TuneProblem};
+use crate::studies::tune::problem::TuneProblem;
+use crate::studies::tune::residual::{Evaluation, Residual, ResidualOf};
 use crate::studies::tune::search::bounds_of;
+use crate::studies::tune::tuned_car::with_corners;
 
 fn first_cut() -> Geometry {
     let text = include_str!("../../../../geometries/first-cut.toml");

@@ -1,0 +1,50 @@
+//! The car of an answer, and coordinates of points that were not there.
+
+use super::answer::Answer;
+use super::design_variable::VariableKind;
+use crate::geometry::{Adjustments, Axis, Corner, End, Geometry, LinkAdjustments, Side};
+
+/// The coordinate itself, car axes, mm, of an end of the box in which a point that was not there was looked for; `None` of what
+/// is counted from a drawn place.
+pub fn new_coordinate_mm(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64) -> Option<(Axis, f64)> {
+    let VariableKind::Pickup { link, end: End::Chassis, axis } = *kind else { return None };
+    let is_new = !geometry.adjustments[side].links[link].is_placed();
+    let sign = if axis == Axis::Y { side.sign() } else { 1.0 };
+    is_new.then(|| (axis, sign * (geometry.corner(side).links[link].chassis[axis.index()] + at)))
+}
+
+/// A geometry with some of its sides tuned. Its room is what was left of the first, so that tuning again stays inside.
+pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
+    let corners: Vec<_> = answers.iter().map(|&(side, answer)| (side, &answer.corner)).collect();
+    let mut tuned = with_corners(geometry, &corners);
+    tuned.tuned = true;
+    for &(side, answer) in answers {
+        let links = answer.room_left.links.map(|link| LinkAdjustments { within: None, ..link });
+        tuned.adjustments[side] = Adjustments { links, ..answer.room_left.clone() };
+    }
+    if tuned.mirrored {
+        tuned.adjustments.right = tuned.adjustments.left.clone();
+    }
+    tuned
+}
+
+/// A geometry with the corners of some of its sides in place of its own. The length of a link by tape goes along with the
+/// length between its points: it stays off by what the drawing was off.
+pub(super) fn with_corners(geometry: &Geometry, corners: &[(Side, &Corner)]) -> Geometry {
+    let mut tuned = geometry.clone();
+    for &(side, corner) in corners {
+        *tuned.corner_mut(side) = corner.clone();
+        let drawn = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
+        for (link, (drawn, may)) in tuned.corner_mut(side).links.iter_mut().zip(drawn) {
+            let longer_mm = if may.is_placed() { link.length_mm() - drawn.length_mm() } else { 0.0 };
+            link.taped_mm = link.taped_mm.map(|taped_mm| taped_mm + longer_mm);
+        }
+    }
+    for (_, may) in tuned.adjustments.as_mut() {
+        may.links.iter_mut().for_each(|link| link.within = None);
+    }
+    if tuned.mirrored {
+        tuned.mirror_left();
+    }
+    tuned
+}
