@@ -204,6 +204,23 @@ fn the_gain_of_a_last_bracket_is_told_of_wheels_of_cars_and_of_every_limit() {
     assert!(right_mm > left_mm + 0.5 && (room_mm - right_mm).abs() <= 0.0501, "{room_mm} for {left_mm} and {right_mm}");
 }
 
+/// Asked for or not, on the screen or on a sheet, the bracket that is welded last has one room and one gain.
+#[test]
+fn the_room_of_a_last_bracket_is_one_figure_on_every_screen_and_sheet() {
+    let folder = Folder::with(Car::read("geometries/double-wishbone.toml"));
+    let said = |line: &str, from: &str, to: &str| part(&folder.run(line).screen(), from, to).to_owned();
+    let [beside, last] = ["tolerance car.toml --out beside", "tolerance car.toml --last --out last"];
+    let gain = |line: &str| said(line, "chance that yours keeps the bump-steer limit ", " for both");
+    let room = |line: &str| said(line, "be able to move ", " either way");
+    assert_eq!((gain(beside), room(beside)), (gain(last), room(last)));
+    folder.run("fabricate car.toml --out sheets").ends_with(0);
+    let sheet = folder.text("sheets/build-sheet.html");
+    let rooms: Vec<&str> =
+        sheet.split("be able to move ").skip(1).filter_map(|rest| rest.split(" either").next()).collect();
+    assert!(rooms.len() == 2 && rooms.iter().all(|told| *told == room(beside)), "{rooms:?}");
+    assert!(sheet.contains(&gain(beside)), "{}", gain(beside));
+}
+
 /// With a gauge that reads exactly the lower rear bracket leaves the flattest curves, and takes camber furthest: where camber has
 /// little room another one is chosen, and with it more cars pass than with the first.
 #[test]

@@ -19,7 +19,10 @@ use crate::studies::errors::ErrorSource;
 use crate::studies::forces::ForcesFindings;
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
-use crate::studies::tolerance::{LinksAfterWelding, ToleranceFindings, ToleranceRequest};
+use crate::studies::tolerance::{
+    LinksAfterWelding, ToleranceFindings, ToleranceRequest, USUAL_CARS, USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM,
+    USUAL_PLACING_SD_MM,
+};
 
 /// A car for the shop, as far as the wheels asked for go.
 #[derive(Debug, Clone, Serialize)]
@@ -30,7 +33,7 @@ pub struct FabricationFindings<'g> {
     /// What it is made by.
     #[serde(rename = "fabricate")]
     pub shop: ShopFindings,
-    /// A small weld study, for what to jig and which bracket to weld last; `None` of a car that does not move through its travel,
+    /// A weld study, for what to jig and which bracket to weld last; `None` of a car that does not move through its travel,
     /// or moves in very small steps.
     #[serde(skip)]
     pub weld: Option<ToleranceFindings<'g>>,
@@ -39,8 +42,6 @@ pub struct FabricationFindings<'g> {
     pub forces: Option<ForcesFindings<'g>>,
 }
 
-/// Cars of the small weld study: it chooses between brackets and dimensions; `tolerance` tells the chance.
-const CARS: usize = 400;
 /// Rows of bump and droop that it takes; with more it is left to `tolerance`, for sheets are to be there at once.
 const MAX_ROWS: usize = 200;
 
@@ -99,15 +100,15 @@ impl<'g> FabricationFindings<'g> {
     }
 }
 
-/// The study that `tolerance` makes without options, of fewer cars.
+/// The study that `tolerance` makes without options, so that both tell the same figures.
 fn weld_request(geometry: &Geometry) -> ToleranceRequest {
     ToleranceRequest {
-        cars: CARS,
+        cars: USUAL_CARS as usize,
         seed: 1,
         errors: ErrorSource::of_file(geometry.weld.as_ref()),
         links: LinksAfterWelding::Adjusted,
-        gauge_sd_deg: 0.01,
-        placing_sd_mm: 0.2,
-        jig_sd_mm: 0.1,
+        gauge_sd_deg: USUAL_GAUGE_SD_DEG,
+        placing_sd_mm: USUAL_PLACING_SD_MM,
+        jig_sd_mm: USUAL_JIG_SD_MM,
     }
 }

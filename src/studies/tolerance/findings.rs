@@ -20,9 +20,8 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::sensitivity::Sensitivity;
 
-/// At most so many cars are built to tell what a last bracket and what jigs would gain: their chances are then good to two
-/// per cent.
-const CARS_BESIDE: usize = 2000;
+/// At most so many cars are built to tell what jigs would gain: their chances are then good to two per cent.
+const JIGGED_CARS: usize = 2000;
 /// Cars that are built with each bracket welded last to see which does best.
 const TRIAL_CARS: usize = 400;
 
@@ -170,8 +169,8 @@ pub struct ToleranceFindings<'g> {
 pub struct LastBracketGain {
     /// Which bracket, and how well it is placed.
     pub bracket: LastBracket,
-    /// True when the cars of the study itself had this bracket welded last, so that `with` and `without` are of equally many
-    /// cars. Otherwise `without` is the study and `with` is a smaller number of cars, built to tell the gain.
+    /// True when the cars of the study itself had this bracket welded last. Otherwise `without` is the study, and `with` the same
+    /// cars built once more, to tell the gain.
     pub in_study: bool,
     /// All brackets welded at once, the links then adjusted.
     pub without: BumpSteerOdds,
@@ -296,7 +295,8 @@ fn last_bracket_gain(
         }
         Finish::Adjusted if !is_enough(weld_study, study) => {
             let Some(bracket) = best_bracket(weld_study, request, watch) else { return Ok(None) };
-            let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..fewer(options) };
+            // Of the same cars as when the bracket is asked for, so that both tell the same room.
+            let with = MonteCarlo { finish: Finish::Last(bracket.clone()), ..options.clone() };
             // A bracket that can flatten the left wheel only gains nothing for the car.
             let with = weld_study.build(&with, watch).ok();
             let without = BumpSteerOdds::of(study);
@@ -317,17 +317,14 @@ fn jigs(
     if options.finish != Finish::Adjusted || is_enough(weld_study, study) {
         return Ok(None);
     }
-    jig_budget(weld_study, &fewer(options), request.jig_sd_mm, watch).map_err(|why| useless(&options.finish, why))
+    let fewer = MonteCarlo { cars: options.cars.min(JIGGED_CARS), ..options.clone() };
+    jig_budget(weld_study, &fewer, request.jig_sd_mm, watch).map_err(|why| useless(&options.finish, why))
 }
 
 /// Whether there is nothing to gain from a last bracket or jigs: enough cars keep the bump-steer limit, or the drawing
 /// itself breaks it and must be tuned first, or it is not tried.
 fn is_enough(weld_study: &ToleranceStudy, study: &Tolerance) -> bool {
     study.within_bump_steer.is_none_or(|share| share.value() >= TARGET_YIELD) || weld_study.breaks_bump_steer_as_drawn()
-}
-
-fn fewer(options: &MonteCarlo) -> MonteCarlo {
-    MonteCarlo { cars: options.cars.min(CARS_BESIDE), ..options.clone() }
 }
 
 fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
