@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::Args;
 
-use crate::file::{GeometryFile, rewrite};
+use crate::file::{GeometryFile, RewriteError, lacking_right_lines, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::outputs::{
     CarShown, ChartSource, TuneSummary, before_after, moves_csv, rows_csv, sensitivity_csv, sha256_hex, summary_json,
@@ -15,8 +15,8 @@ use crate::outputs::{
 use crate::present;
 use crate::studies::Sensitivity;
 use crate::studies::tune::{
-    Answer, AsWritten, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, other_answers, tune,
-    tuned_geometry,
+    Answer, AsWritten, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, all_free_moved,
+    other_answers, tune, tuned_geometry,
 };
 
 use super::failure::Failure;
@@ -55,6 +55,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     folder.refuse_input(&args.study.output.out, &tuned_names())?;
     let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
     let sides = args.study.side.sides();
+    refuse_without_places(&file, &geometry, sides)?;
     let interrupts = Interrupts::from_now(terminal.owns_process);
     let as_written = |changed: &Geometry| {
         let read = GeometryFile::parse("tuned.toml", &rewrite(&file, changed).ok()?).ok()?;
@@ -100,6 +101,15 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     args.study.output.tell(terminal, &summary, || screen.text(&written))?;
     let binds = bind_failures(&found.car, "tuned-heave.csv");
     if binds.is_empty() { Ok(Outcome::of(car, sides)) } else { Err(Failure::several(binds.into_iter())) }
+}
+
+/// Every point of the right side that an answer may move has numbers of its own in the file.
+fn refuse_without_places(file: &GeometryFile, geometry: &Geometry, sides: &[Side]) -> Result<(), Failure> {
+    let moved = all_free_moved(geometry, sides);
+    let Err(RewriteError::NoPlace { points, side: Side::Right }) = rewrite(file, &moved) else { return Ok(()) };
+    let Some(lines) = lacking_right_lines(file, &moved) else { return Ok(()) };
+    let (what, advice) = present::tuning::right_side_lacks(&points, &lines);
+    Err(file.problem_at_key(Side::Left, &["right"], &what, &advice).into())
 }
 
 /// The search, with progress on a terminal and a clean end on Ctrl-C.

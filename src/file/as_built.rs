@@ -1,6 +1,6 @@
 //! A car as it was built, whose sides are no mirror images, written into the file of its drawing.
 
-use toml_edit::{ArrayOfTables, Document, DocumentMut, Item, Table, TableLike};
+use toml_edit::{ArrayOfTables, Document, DocumentMut, Item, Table, TableLike, Value};
 
 use super::edits::{Edits, with_top_key};
 use super::geometry_file::GeometryFile;
@@ -26,6 +26,43 @@ pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) ->
     let text = format!("{comment}\n{text}");
     read_back(file, built, &text)?;
     Ok(text)
+}
+
+/// Lines to be added to `file` so that it has a place of its own for all that differs between the sides of `changed`, with the
+/// numbers of the car in the file; `None` when it lacks none, or nothing can be added to what it has.
+///
+/// Tested by `tests/cli/tune/refusals.rs`.
+pub fn lacking_right_lines(file: &GeometryFile, changed: &Geometry) -> Option<String> {
+    let text = without_mark(&file.text);
+    let added = right_tables(text, changed).ok()?;
+    let with_added = text_over(&format!("{text}{added}"), &file.geometry).ok()?;
+    let tables: DocumentMut = with_added.strip_prefix(text)?.parse().ok()?;
+    let mut lines = Vec::new();
+    for (name, item) in tables.get("right")?.as_table()? {
+        let (head, list) = match item {
+            Item::ArrayOfTables(list) => (format!("[[right.{name}]]"), list.iter().collect()),
+            Item::Table(table) => (format!("[right.{name}]"), vec![table]),
+            _ => continue,
+        };
+        for table in list {
+            lines.push(head.clone());
+            let values = table.iter().filter_map(|(key, item)| Some((key, item.clone().into_value().ok()?)));
+            values.for_each(|(key, value)| lines.extend(lines_of(key, &value)));
+        }
+    }
+    Some(lines.join("\n"))
+}
+
+/// The longest line that a screen shows unbroken behind the bar of an error.
+const MAX_COLUMNS: usize = 72;
+
+/// A value in one line, or a longer table in one for each of its keys; comments of the left side stay there.
+fn lines_of(key: &str, value: &Value) -> Vec<String> {
+    let line = format!("{key} = {}", value.clone().decorated("", ""));
+    match value.as_inline_table().filter(|_| line.chars().count() > MAX_COLUMNS) {
+        Some(table) => table.iter().flat_map(|(inner, value)| lines_of(&format!("{key}.{inner}"), value)).collect(),
+        None => vec![line],
+    }
 }
 
 /// The text with `toe` and `camber` in every table of a wheel.

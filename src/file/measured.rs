@@ -95,7 +95,7 @@ fn read_back(
             _ => true,
         };
         if is_measured && !(has_sd && (read - meant).norm() <= apart_mm) {
-            return Err(RewriteError::NoPlace { point: corner.name_of(point), side });
+            return Err(RewriteError::NoPlace { points: vec![corner.name_of(point)], side });
         }
     }
     Ok(())

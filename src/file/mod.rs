@@ -23,7 +23,7 @@ mod syntax;
 mod tables;
 mod tuned_mark;
 
-pub use as_built::rewrite_as_built;
+pub use as_built::{lacking_right_lines, rewrite_as_built};
 pub use error::ReadError;
 pub use geometry_file::GeometryFile;
 pub use measured::{MeasuredFile, with_measured};

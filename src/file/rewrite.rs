@@ -57,18 +57,19 @@ pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> 
     for side in Side::BOTH {
         let spins = [written.corner(side), changed.corner(side)].map(|corner| corner.wheel.spin_axis);
         if (spins[0].into_inner() - spins[1].into_inner()).norm() > SAME_SPIN {
-            return Err(RewriteError::NoPlace { point: "toe and camber".into(), side });
+            return Err(RewriteError::NoPlace { points: vec!["toe and camber".into()], side });
         }
         let corner = changed.corner(side);
-        for ((_, written), (point, meant)) in written.corner(side).points().into_iter().zip(corner.points()) {
-            if (written - meant).norm() > apart_mm {
-                return Err(RewriteError::NoPlace { point: corner.name_of(point), side });
-            }
+        let pairs = written.corner(side).points().into_iter().zip(corner.points());
+        let lost = pairs.filter(|((_, written), (_, meant))| (written - meant).norm() > apart_mm);
+        let points: Vec<String> = lost.map(|(_, (point, _))| corner.name_of(point)).collect();
+        if !points.is_empty() {
+            return Err(RewriteError::NoPlace { points, side });
         }
     }
-    let left_out = written.unplaced().into_iter().find(|name| !changed.unplaced().contains(name));
-    left_out
-        .map_or(Ok(written), |name| Err(RewriteError::NoPlace { point: format!("{name} chassis"), side: Side::Left }))
+    let left_out = written.unplaced().into_iter().filter(|name| !changed.unplaced().contains(name));
+    let points: Vec<String> = left_out.map(|name| format!("{name} chassis")).collect();
+    if points.is_empty() { Ok(written) } else { Err(RewriteError::NoPlace { points, side: Side::Left }) }
 }
 
 /// Why a changed geometry was not written back.
@@ -78,11 +79,11 @@ pub enum RewriteError {
     NotToml(TomlError),
     /// The changed points make no geometry that can be read.
     Unsound(ReadError),
-    /// A point has moved that the file does not give.
+    /// Points have moved that the file does not give.
     NoPlace {
-        /// Its name, as [`Corner::name_of`](crate::geometry::Corner::name_of) has it, or `toe and camber`.
-        point: String,
-        /// The side on which it moved.
+        /// Their names, as [`Corner::name_of`](crate::geometry::Corner::name_of) has them, or `toe and camber`.
+        points: Vec<String>,
+        /// The side on which they moved.
         side: Side,
     },
 }
@@ -92,8 +93,11 @@ impl fmt::Display for RewriteError {
         match self {
             RewriteError::NotToml(error) => write!(f, "the geometry file is not valid TOML: {}", error.message()),
             RewriteError::Unsound(error) => write!(f, "the changed points make no sound geometry:\n{error}"),
-            RewriteError::NoPlace { point, side } => {
-                write!(f, "the file has no number of its own for {point:?} on the {}, which has moved", side.name())
+            RewriteError::NoPlace { points, side } => {
+                let names: Vec<String> = points.iter().map(|point| format!("{point:?}")).collect();
+                let have = if points.len() == 1 { "has" } else { "have" };
+                let (names, side) = (names.join(", "), side.name());
+                write!(f, "the file has no number of its own for {names} on the {side}, which {have} moved")
             }
         }
     }

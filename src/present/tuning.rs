@@ -51,6 +51,15 @@ pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
     }
 }
 
+/// What of the right side tuning moves and the file gives for the left side alone, and the lines to write.
+pub fn right_side_lacks(points: &[String], lines: &str) -> (String, String) {
+    let names: Vec<String> = points.iter().map(|point| format!("{point:?}")).collect();
+    (
+        format!("tuning moves {}, of which [right] has no numbers of its own", words::listed(&names)),
+        format!("write these lines at the end of the file, and into them what you measure on the right:\n{lines}"),
+    )
+}
+
 /// What uses all of its room, so many named and the rest counted: `At the end of its room: "toe link" inner bracket, up-down
 /// (+25.0 mm).`; `None` of nothing.
 pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], most: usize) -> Option<String> {

@@ -49,4 +49,4 @@ pub(super) use search::LIMIT_TOLERANCE;
 pub use search::SearchOptions;
 pub use through_travel::{AsDrawn, AsWritten};
 pub use tune_error::TuneError;
-pub use tuned_car::{new_coordinate_mm, tuned_geometry};
+pub use tuned_car::{all_free_moved, new_coordinate_mm, tuned_geometry};

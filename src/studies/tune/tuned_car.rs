@@ -1,8 +1,8 @@
 //! The car of an answer, and coordinates of points that were not there.
 
-use super::answer::Answer;
-use super::design_variable::VariableKind;
-use crate::geometry::{Adjustments, Axis, Corner, End, Geometry, LinkAdjustments, Side};
+use super::answer::{Answer, at_rest};
+use super::design_variable::{DesignVariables, VariableKind};
+use crate::geometry::{Adjustments, Axis, Corner, End, Geometry, Interval, LinkAdjustments, Side};
 
 /// The coordinate itself, car axes, mm, of an end of the box in which a point that was not there was looked for; `None` of what
 /// is counted from a drawn place.
@@ -11,6 +11,22 @@ pub fn new_coordinate_mm(geometry: &Geometry, side: Side, kind: &VariableKind, a
     let is_new = !geometry.adjustments[side].links[link].is_placed();
     let sign = if axis == Axis::Y { side.sign() } else { 1.0 };
     is_new.then(|| (axis, sign * (geometry.corner(side).links[link].chassis[axis.index()] + at)))
+}
+
+/// The car with all that is free on these sides a little off its place, on the right by more than on the left: a file that has a
+/// place for it has one for every answer.
+pub fn all_free_moved(geometry: &Geometry, sides: &[Side]) -> Geometry {
+    const OFF: [f64; 2] = [0.1, 0.2];
+    let sides = if geometry.mirrored { &[Side::Left][..] } else { sides };
+    let moved = |&side: &Side| {
+        let variables = DesignVariables::of(geometry, side);
+        let off = if side == Side::Left { OFF[0] } else { OFF[1] };
+        let by = |range: Interval| if range.high > 0.0 { range.high.min(off) } else { range.low.max(-off) };
+        let design_vector: Vec<f64> = variables.list.iter().map(|variable| by(variable.range.interval())).collect();
+        Some((side, at_rest(variables.apply(&design_vector))?))
+    };
+    let corners: Vec<(Side, Corner)> = sides.iter().filter_map(moved).collect();
+    with_corners(geometry, &corners.iter().map(|(side, corner)| (*side, corner)).collect::<Vec<_>>())
 }
 
 /// A geometry with some of its sides tuned. Its room is what was left of the first, so that tuning again stays inside.

@@ -95,3 +95,29 @@ fn boxes_in_which_the_wheel_cannot_move_end_with_3() {
 fn no_starts_at_all_is_a_wrong_option() {
     Folder::with(Car::demo()).run("tune car.toml --starts 0").ends_with(2);
 }
+
+/// `[right]` gives two links of five; the rest of what is free is told at once, with lines that mend it as they stand.
+#[test]
+fn what_the_right_side_lacks_is_told_at_once_with_the_lines_to_write() {
+    let demo = Car::demo();
+    let own = |link: &str| {
+        let mirrored = |end: &str| {
+            let [x, y, z] = demo.numbers(&format!("{link}.{end}"))[..] else { panic!("a point") };
+            format!("{end} = [{x:.1}, {:.1}, {z:.1}]", 0.5 - y)
+        };
+        format!("\n[[right.link]]\nname = {link:?}\n{}\n{}\n", mirrored("chassis"), mirrored("upright"))
+    };
+    let text = format!("{demo}{}{}", own("upper front"), own("lower front"));
+    let line = text.lines().position(|line| line == "[[right.link]]").expect("a line") + 1;
+    let (folder, ran) = tuned(&text);
+    let ran = ran.ends_with(2);
+    let names = ["\"upper rear chassis\"", "\"lower rear chassis\"", "\"toe link chassis\"", "\"toe link upright\""];
+    ran.assert_tells(&names);
+    ran.assert_tells(&[&format!("car.toml, line {line}, column 3"), "chassis = [-70.0, -345.0, 172.0]"]);
+    let told = ran.err.lines().filter_map(|line| line.strip_prefix("      | "));
+    let lines: Vec<&str> = told.skip_while(|line| !line.starts_with('[')).collect();
+    folder.write("mended.toml", format!("{text}{}\n", lines.join("\n")));
+    let mended = folder.run("tune mended.toml --starts 2 --cars 100 --out mended");
+    assert!(mended.code.is_some_and(|code| code < 2), "{mended}");
+    mended.assert_shows(&["per wheel (right)", "per wheel (left)"]);
+}
