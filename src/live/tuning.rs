@@ -12,7 +12,9 @@ use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::errors::Proportion;
-use crate::studies::tune::{Answer, Choice, SearchOptions, TunedOdds, TunedSide, tune, tuned_geometry};
+use crate::studies::tune::{
+    Answer, Choice, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry,
+};
 use crate::studies::{JudgedCar, Rig};
 
 /// As many as the command line takes when it is not told.
@@ -114,7 +116,9 @@ impl Tuning {
         let odds =
             (!self.is_stopped()).then(|| TunedOdds::of(car, &found, &as_written, Choice::MostForgiving, CARS).others);
         let of_sides = found.iter().flat_map(|side| of_side(car, side, odds.as_deref().unwrap_or_default()));
-        let did = moved.into_iter().chain(verdicts.unwrap_or_default()).chain(of_sides).collect();
+        let hidden = hidden_doubts(car, &tuned);
+        let hidden = hidden.iter().map(present::tuning::hidden_doubt);
+        let did = moved.into_iter().chain(verdicts.unwrap_or_default()).chain(of_sides).chain(hidden).collect();
         Ok((tuned, did))
     }
 }

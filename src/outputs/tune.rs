@@ -37,6 +37,8 @@ struct TuneMember<'f> {
     odds: OddsMember,
     /// Asked for, and nothing of them is free.
     sides_without_free: &'f [Side],
+    /// Of the drawn car, and no longer of the tuned one.
+    doubts_hidden: &'f [Doubt],
 }
 
 #[derive(Debug, Serialize)]
@@ -179,6 +181,7 @@ impl<'f> TuneSummary<'f> {
                 others: odds.others.iter().map(|share| share.map(Proportion::value)).collect(),
             },
             sides_without_free: &found.without_room,
+            doubts_hidden: &found.hidden_doubts,
         };
         Self { car: &found.car, tune }
     }

@@ -4,6 +4,7 @@ use super::length::{LengthFormat, rounded};
 use super::{sentences, words};
 use crate::geometry::{Geometry, Side};
 use crate::studies::errors::Proportion;
+use crate::studies::plausibility::Doubt;
 use crate::studies::tune::{Answer, TuneError, VariableKind, new_coordinate_mm};
 
 /// Why nothing was tuned, and what to write instead.
@@ -49,6 +50,14 @@ pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
             ),
         ),
     }
+}
+
+/// What was wrong with a car before it was tuned, perhaps, and does not show any more.
+pub fn hidden_doubt(doubt: &Doubt) -> String {
+    format!(
+        "Tuned from a car that `check` doubts, which the tuned one hides: {} If that is a mistake, correct it and tune again.",
+        doubt.sentence
+    )
 }
 
 /// What of the right side tuning moves and the file gives for the left side alone, and the lines to write.

@@ -52,6 +52,9 @@ impl Screen<'_> {
         for side in &self.found.sides {
             self.side(out, side)?;
         }
+        for doubt in &self.found.hidden_doubts {
+            writeln!(out, "{}", wrapped("", &present::tuning::hidden_doubt(doubt)))?;
+        }
         for &side in &self.found.without_room {
             writeln!(out, "\n{}", wrapped("", &present::without_room(side)))?;
         }

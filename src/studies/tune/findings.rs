@@ -3,12 +3,13 @@
 
 use super::answer::{Answer, Choice, TunedSide};
 use super::odds::{TunedOdds, WorstOfWheel};
-use super::through_travel::AsWritten;
+use super::through_travel::{AsWritten, hidden_doubts};
 use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
 use crate::studies::curves::Curves;
 use crate::studies::judged_car::JudgedCar;
+use crate::studies::plausibility::Doubt;
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
 
@@ -44,6 +45,8 @@ pub struct TuneFindings<'g> {
     pub without_room: Vec<Side>,
     /// Of the answers, once welded.
     pub odds: TunedOdds,
+    /// What `check` doubts of the drawn car, and no longer of the tuned one.
+    pub hidden_doubts: Vec<Doubt>,
 }
 
 /// One side, tuned.
@@ -96,6 +99,7 @@ impl<'g> TuneFindings<'g> {
             car: CarFindings::of(after, sides),
             sides: sides_found,
             odds,
+            hidden_doubts: hidden_doubts(geometry, written),
             drawn,
             drawn_curves,
         })

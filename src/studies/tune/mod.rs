@@ -47,6 +47,6 @@ pub(super) use problem::TuneProblem;
 pub use residual::ResidualOf;
 pub(super) use search::LIMIT_TOLERANCE;
 pub use search::SearchOptions;
-pub use through_travel::{AsDrawn, AsWritten};
+pub use through_travel::{AsDrawn, AsWritten, hidden_doubts};
 pub use tune_error::TuneError;
 pub use tuned_car::{all_free_moved, new_coordinate_mm, tuned_geometry};

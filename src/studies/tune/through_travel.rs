@@ -81,16 +81,25 @@ impl<'a> Reader<'a> {
             if !asks_for_doubts {
                 return None;
             }
-            let is_new = |doubt: &Doubt| {
-                let about = |of: &Doubt| (of.side, of.suspects.first().map(|suspect| suspect.about.clone()));
-                self.known.iter().all(|known| about(known) != about(doubt))
-            };
+            let is_new = |doubt: &Doubt| self.known.iter().all(|known| about(known) != about(doubt));
             let is_own = |doubt: &Doubt| doubt.side.is_none_or(|side| side == self.side);
             let found = doubts(&with_other_side_alike(written, self.side)).into_iter();
             let new: Vec<Doubt> = found.filter(|doubt| is_own(doubt) && is_new(doubt)).collect();
             (!new.is_empty()).then_some(Against::Doubts(new))
         })
     }
+}
+
+/// What `check` doubts of the drawn car and no longer of the tuned one: a wrong number that tuning started from, and went away
+/// from.
+pub fn hidden_doubts(drawn: &Geometry, tuned: &Geometry) -> Vec<Doubt> {
+    let there = doubts(tuned);
+    doubts(drawn).into_iter().filter(|doubt| there.iter().all(|other| about(other) != about(doubt))).collect()
+}
+
+/// What a doubt is of.
+fn about(doubt: &Doubt) -> (Option<Side>, Option<&str>) {
+    (doubt.side, doubt.suspects.first().map(|suspect| suspect.about.as_str()))
 }
 
 /// With the other side as the mirror image of this one: it is tuned, or left alone, by itself, and is no measure of an answer.

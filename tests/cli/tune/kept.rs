@@ -99,3 +99,25 @@ fn a_tuning_beside_the_results_of_others_fits_one_screen() {
     ran.assert_shows(&["of driveline, forces, sweep and tolerance, made from other.toml."]);
     crate::screen::assert_fits_one_screen(&ran.out);
 }
+
+/// A bracket that was typed 100 mm too high comes back as a flat car, which `check` believes.
+#[test]
+fn a_doubt_of_the_drawn_car_that_the_tuned_one_hides_is_told() {
+    const SAID: &str =
+        "Tuned from a car that `check` doubts, which the tuned one hides: lower rear chassis, left: z = 272";
+    let typed = Car::demo().set("lower rear.chassis", "[-70.0, 345.0, 272.0]");
+    let (folder, ran) = tuned_with(&typed, FEW);
+    let ran = ran.doubted(1).ends_with(1);
+    ran.assert_shows(&[SAID, "correct it and tune again"]);
+    let hidden = ran.summary()["tune"]["doubts_hidden"].as_array().expect("a list").clone();
+    assert!(hidden.len() == 1 && hidden[0].as_str().is_some_and(|said| said.contains("z = 272")), "{ran}");
+    let checked = folder.run("check hubtrace-out/tuned.toml");
+    assert!(!checked.out.contains("warning:"), "{checked}");
+    // What the tuned car still shows is told by `check`, and a sound car hides nothing.
+    let stays = Car::demo().set("car.wheelbase", "245.0");
+    for car in [stays, Car::demo()] {
+        let (_, ran) = tuned_with(&car, FEW);
+        assert_eq!(ran.summary()["tune"]["doubts_hidden"], serde_json::json!([]), "{ran}");
+        assert!(!ran.screen().contains("hides"), "{ran}");
+    }
+}
