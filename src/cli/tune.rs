@@ -31,7 +31,7 @@ pub struct TuneArgs {
     pub file: Option<PathBuf>,
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Seed of the starts; the same seed gives the same answer
+    /// Seed of every other start, the rest being the same for all; the same seed gives the same answer
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
     /// How many places to start from, the drawn car among them

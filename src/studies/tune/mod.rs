@@ -16,6 +16,7 @@ mod given_up;
 mod held_back;
 mod iterate;
 mod limits;
+mod most_forgiving;
 mod odds;
 mod other_shaft;
 mod outcome;

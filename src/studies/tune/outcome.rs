@@ -9,11 +9,10 @@ use super::forgiveness::Forgiveness;
 use super::given_up::within_reach;
 use super::held_back::chance_held_back;
 use super::iterate::Iterate;
+use super::most_forgiving::ForgivingSearch;
 use super::problem::TuneProblem;
 use super::residual::{Evaluation, ResidualOf};
-use super::search::{
-    LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, differ, distinct, is_idle, most_forgiving, search,
-};
+use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, differ, distinct, is_idle, search};
 use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
 use super::tune_error::TuneError;
 use crate::geometry::{Geometry, Quantity, Side};
@@ -103,10 +102,13 @@ fn tune_side(
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
     let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
     let stages = stages(&problem, good[0].evaluation());
-    let forgiving = most_forgiving(&stages, &found, options)
-        .into_iter()
-        .filter_map(|end| Some((as_drawn_there(&problem, &end)?, end)))
-        .find(|(drawn, _)| keeps_limits(drawn) && against(drawn).is_none());
+    let accepts = |end: &Descent| {
+        as_drawn_there(&problem, end).is_some_and(|drawn| keeps_limits(&drawn) && against(&drawn).is_none())
+    };
+    let forgiving = stages.last().and_then(|last| {
+        let end = ForgivingSearch { stages: &stages, last, options, accepts: &accepts }.best(&found)?;
+        Some((as_drawn_there(&problem, &end)?, end))
+    });
     let stayed = already_tuned::drawn(&problem).zip(stages.last().and_then(already_tuned::drawn));
     let forgiving = match (forgiving, stayed.filter(|_| as_drawn.worst_deg().is_some())) {
         (Some((_, end)), Some((drawn, stayed))) if !is_clearly_more_forgiving(&end, &stayed) => Some((drawn, stayed)),

@@ -39,8 +39,10 @@ pub struct SearchResult {
     pub ends: Vec<Descent>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
-    /// The drawn ones of the starts: places all over the adjustment ranges.
-    pub drawn: Vec<Vec<f64>>,
+    /// Of the starts, places all over the adjustment ranges that are the same for every seed.
+    pub common: Vec<Vec<f64>>,
+    /// Those of this seed alone.
+    pub own: Vec<Vec<f64>>,
 }
 
 /// Limits may be violated by this, scaled, through rounding of the QP subproblems: a hundred-thousandth of their width.
@@ -57,17 +59,12 @@ const SAME: f64 = 2.0;
 /// Further answers are kept up to this many times the largest residual of the best, or while they are within what matters.
 const STILL_GOOD: f64 = 2.0;
 const MAX_ANSWERS: usize = 3;
+/// Of the starts that every seed has.
+const EVERY_SEED: u64 = 0;
 /// Tries to find a start that moves at all.
 const MAX_DRAWS: usize = 50;
 /// Candidates kept from one stepped variable to the next.
 const BEAM: usize = 6;
-/// Distinct flat ends from which the most forgiving answer is looked for, beside the drawn starts.
-const MAX_FLAT_STARTS: usize = 2;
-/// Drawn starts from which it is looked for too: most of them lead to the same answer.
-const MAX_DRAWN_STARTS: usize = 3;
-/// The most forgiving answers that are put on steps.
-const STEPPED: usize = 2;
-
 /// Descends from every start; [`distinct`] keeps the good ends.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     search_also_from(problem, options, Vec::new())
@@ -78,7 +75,8 @@ pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, a
     let bounds = bounds_of(problem);
     let placed = !problem.variables.unplaced.contains(&true);
     let start = |index: usize| {
-        let mut random = StdRng::seed_from_u64(options.seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
+        let seed = if is_common(index) { EVERY_SEED } else { options.seed };
+        let mut random = StdRng::seed_from_u64(seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));
         if index == 0 && placed { Ok(vec![0.0; bounds.len()]) } else { draw(problem, &bounds, &mut random) }
     };
     let mut starts: Vec<Result<Vec<f64>, NoPosture>> = (0..options.starts).into_par_iter().map(start).collect();
@@ -91,7 +89,9 @@ pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, a
             end
         })
         .collect();
-    let drawn = starts.into_iter().skip(usize::from(placed)).flatten().collect();
+    let places = starts.into_iter().take(options.starts).enumerate().skip(usize::from(placed));
+    let (common, own): (Vec<_>, Vec<_>) = places.partition(|(index, _)| is_common(*index));
+    let [common, own] = [common, own].map(|places| places.into_iter().filter_map(|(_, place)| place.ok()).collect());
     let termination =
         |end: &Result<Descent, NoPosture>| end.as_ref().map_or(Termination::NoPosture, |end| end.termination);
     let starts = descents.iter().take(options.starts).map(termination).collect();
@@ -105,12 +105,17 @@ pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, a
             .collect();
         ends.sort_by(|a, b| Goal::Flattest.order(a, b));
     }
-    SearchResult { ends, starts, drawn }
+    SearchResult { ends, starts, common, own }
+}
+
+/// Every other start is the same for all seeds.
+fn is_common(index: usize) -> bool {
+    index.is_multiple_of(2)
 }
 
 /// What is asked of an answer, and by what answers are compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Goal {
+pub(super) enum Goal {
     /// The least largest residual.
     Flattest,
     /// The least sum of squares.
@@ -118,7 +123,7 @@ enum Goal {
 }
 
 impl Goal {
-    fn descend(
+    pub fn descend(
         self,
         problem: &TuneProblem,
         bounds: &Bounds,
@@ -132,7 +137,7 @@ impl Goal {
     }
 
     /// Held limits first; then the better answer, or for the flattest the smaller move among equals.
-    fn order(self, a: &Descent, b: &Descent) -> Ordering {
+    pub fn order(self, a: &Descent, b: &Descent) -> Ordering {
         let violation = |end: &Descent| {
             let size = end.evaluation().worst_violation();
             if size <= LIMIT_TOLERANCE { 0.0 } else { size }
@@ -157,7 +162,7 @@ fn are_equal(a: f64, b: f64) -> bool {
     a.max(b) <= FLAT || (a - b).abs() <= EQUAL * a.min(b)
 }
 
-fn has_steps(problem: &TuneProblem) -> bool {
+pub(super) fn has_steps(problem: &TuneProblem) -> bool {
     problem.variables.list.iter().any(|variable| variable.range.step.is_some())
 }
 
@@ -184,55 +189,14 @@ fn squares_then_worst(
     Ok(if gains || violated { worst } else { squares })
 }
 
-/// The most forgiving of descents from where a search ended and from its drawn starts, because flat answers lie close together
-/// and the most forgiving one may lie far from them. Each goes through the stages in turn; every stage is the same problem with
-/// another thing forgiven, and the last one decides. It is never worse than the ends that it starts from. Best first.
-pub fn most_forgiving(stages: &[TuneProblem], from: &SearchResult, options: &SearchOptions) -> Vec<Descent> {
-    let Some(last) = stages.last() else { return Vec::new() };
-    let bounds = bounds_of(last);
-    let goal = Goal::MostForgiving;
-    let mut flat: Vec<&Descent> = Vec::new();
-    for end in &from.ends {
-        if flat.len() < MAX_FLAT_STARTS && flat.iter().all(|start| differ(start, end)) {
-            flat.push(end);
-        }
-    }
-    let stay = |start: &Descent| {
-        let design_vector = start.iterate.design_vector.clone();
-        let evaluation = last.evaluate(&design_vector)?;
-        Some(Descent { iterate: Iterate { design_vector, evaluation }, termination: start.termination })
-    };
-    let stayed: Vec<Descent> = flat.iter().filter_map(|start| stay(start)).collect();
-    let drawn = from.drawn.iter().take(MAX_DRAWN_STARTS);
-    let starts: Vec<&Vec<f64>> = flat.iter().map(|start| &start.iterate.design_vector).chain(drawn).collect();
-    let through = |first: &&Vec<f64>| {
-        let mut end = Err(NoPosture);
-        for stage in stages {
-            let from = end.as_ref().map_or(*first, |end: &Descent| &end.iterate.design_vector).clone();
-            end = goal.descend(stage, &bounds, &from, options);
-        }
-        (options.progress)();
-        end.ok()
-    };
-    let mut ends: Vec<Descent> = starts.par_iter().filter_map(through).collect();
-    ends.extend(stayed);
-    ends.sort_by(|a, b| goal.order(a, b));
-    if has_steps(last) {
-        let best = ends.into_iter().take(STEPPED);
-        ends = best.flat_map(|end| on_steps(last, &bounds, end, goal, options)).collect();
-        ends.sort_by(|a, b| goal.order(a, b));
-    }
-    ends
-}
-
 /// A random design vector that moves through the whole travel, its pickups apart and its links of a sensible length.
-fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<Vec<f64>, NoPosture> {
+pub(super) fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<Vec<f64>, NoPosture> {
     (0..MAX_DRAWS)
         .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
         .find(|design_vector| {
             let corner = problem.variables.apply(design_vector).corner;
             spacings(&corner, &problem.variables).iter().all(PickupSpacing::is_there)
-                && problem.evaluate(design_vector).is_some()
+                && problem.with_figures(design_vector, |_| Some(())).is_some()
         })
         .ok_or(NoPosture)
 }
@@ -265,7 +229,13 @@ pub fn distinct(ends: &[Descent], mut accepts: impl FnMut(&Descent) -> bool) -> 
 
 /// Puts the variables that have steps on them, one after the other: both neighbours of each are tried, the rest of the car
 /// is tuned again around them, and the best few go on. At the end each is tried one step to either side.
-fn on_steps(problem: &TuneProblem, bounds: &Bounds, end: Descent, goal: Goal, options: &SearchOptions) -> Vec<Descent> {
+pub(super) fn on_steps(
+    problem: &TuneProblem,
+    bounds: &Bounds,
+    end: Descent,
+    goal: Goal,
+    options: &SearchOptions,
+) -> Vec<Descent> {
     let steps: Vec<(usize, f64)> = problem
         .variables
         .list

@@ -38,12 +38,33 @@ fn carefully_welded() -> Geometry {
     Geometry { weld: Some(Weld::new(0.15)), ..first_cut() }
 }
 
+fn play(mm: f64) -> Option<AdjustmentRange> {
+    Some(AdjustmentRange { low: -mm, high: mm, step: None })
+}
+
 /// Every bracket free all ways, and every hole of the upright up and down and sideways.
 fn all_free() -> Geometry {
     let mut geometry = first_cut();
-    let play = |mm: f64| Some(AdjustmentRange { low: -mm, high: mm, step: None });
     for link in &mut geometry.adjustments.left.links {
         (link.chassis, link.upright) = ([play(25.0); 3], [None, play(10.0), play(10.0)]);
+    }
+    geometry
+}
+
+/// The brackets that are free, by so much.
+fn wide(mm: f64) -> Geometry {
+    let mut geometry = first_cut();
+    for link in &mut geometry.adjustments.left.links {
+        link.chassis = link.chassis.map(|range| range.and(play(mm)));
+    }
+    geometry
+}
+
+/// Every bracket free all ways by more than a frame has: the best answers read like mistakes in a file.
+fn everywhere() -> Geometry {
+    let mut geometry = first_cut();
+    for link in &mut geometry.adjustments.left.links {
+        (link.chassis, link.upright) = ([play(120.0); 3], [None; 3]);
     }
     geometry
 }
@@ -53,11 +74,21 @@ fn neighbouring_seeds_give_answers_of_the_same_worth() {
     assert_seeds_agree("first cut", &first_cut(), 1..=3, 4);
 }
 
+/// Of the flattest answer 7 of 100 cars pass, and more of one that is nearer to the drawn car than the best, which `check` doubts.
+#[test]
+fn neighbouring_seeds_agree_where_the_best_answers_are_doubted() {
+    let geometry = everywhere();
+    assert_seeds_agree("everywhere", &geometry, 1..=2, 3);
+    let (_, chance) = written(&geometry, 1, 3);
+    assert!(chance > 0.2, "{chance}");
+}
+
 #[test]
 #[ignore = "takes minutes; docs/validation.md says what it found"]
 fn twenty_seeds_give_answers_of_the_same_worth() {
-    let cars = [("first cut", first_cut()), ("carefully welded", carefully_welded()), ("all free", all_free())];
-    for (name, geometry) in &cars {
+    let careful = ("carefully welded", carefully_welded());
+    let wide = [("wide, 60 mm", wide(60.0)), ("wide, 120 mm", wide(120.0)), ("everywhere", everywhere())];
+    for (name, geometry) in [("first cut", first_cut()), careful, ("all free", all_free())].iter().chain(&wide) {
         assert_seeds_agree(name, geometry, 1..=20, 8);
     }
 }

@@ -1,0 +1,206 @@
+//! The search for the answer that forgives welding errors best.
+//!
+//! It descends from the flattest ends and from places all over the adjustment ranges, because flat answers lie close together
+//! and the most forgiving one may lie far from them. Descents go through stages in turn: every stage is the same problem with
+//! another thing forgiven, and the last one decides. Most starts lead to a few places, so after each stage the distinct ones
+//! among the best go on.
+//!
+//! Places that are the same for every seed are searched first, the more of them the wider the ranges are. What only the places
+//! of this seed lead to is taken where it is clearly better, so that one seed and the next give answers of the same worth.
+
+use rand::SeedableRng;
+use rand::rngs::StdRng;
+use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
+
+use super::already_tuned::is_clearly_more_forgiving;
+use super::descent::Descent;
+use super::iterate::{Bounds, Iterate};
+use super::problem::TuneProblem;
+use super::search::{Goal, SearchOptions, SearchResult, bounds_of, differ, draw, has_steps, on_steps};
+use crate::geometry::Interval;
+
+/// Distinct flat ends from which it is looked for, beside the drawn starts.
+const MAX_FLAT_STARTS: usize = 2;
+/// Places that go on from one stage to the next.
+const MAX_BASINS: usize = 5;
+/// Of them so many are such as are accepted, where there are more places than that.
+const ACCEPTED_BASINS: usize = 2;
+/// The most forgiving answers that are put on steps.
+const STEPPED: usize = 2;
+/// Ranges of this width, mm, are searched from the starts of the flattest answer alone; of wider ones, so many times as many.
+const USUAL_WIDTH_MM: f64 = 50.0;
+const MAX_TIMES: f64 = 4.0;
+/// Of the places that are the same for every seed.
+const EVERY_SEED: u64 = 0x0a11;
+/// Answers that are not accepted and whose ranges are narrowed until they are.
+const MAX_NARROWED: usize = 4;
+/// The ranges are known to this power of a half.
+const HALVINGS: usize = 5;
+
+/// The best answer that is accepted, and how it is found.
+pub(super) struct ForgivingSearch<'a, 'g> {
+    /// From the smoothest to the one that decides; at least one.
+    pub stages: &'a [TuneProblem<'g>],
+    pub last: &'a TuneProblem<'g>,
+    pub options: &'a SearchOptions<'a>,
+    /// What may be written.
+    pub accepts: &'a (dyn Fn(&Descent) -> bool + Sync),
+}
+
+impl ForgivingSearch<'_, '_> {
+    /// Never worse than the flattest ends, where one of them is accepted.
+    pub fn best(&self, from: &SearchResult) -> Option<Descent> {
+        let flat = apart(from.ends.iter(), &[], MAX_FLAT_STARTS);
+        let starts = flat.iter().map(|end| end.iterate.design_vector.clone());
+        let common = starts.chain(from.common.iter().cloned()).chain(self.more_places(from.common.len())).collect();
+        let basins = self.through_stages(common, &[]);
+        let stayed = flat.iter().filter_map(|end| self.stayed(end));
+        let ends = basins.last().into_iter().flatten().cloned().chain(stayed).collect();
+        let best = self.accepted(self.on_steps(ends, STEPPED), true);
+        let own = self.through_stages(from.own.clone(), &basins).pop().unwrap_or_default();
+        let own = self.accepted(self.on_steps(own, 1), false);
+        match (best, own) {
+            (Some(best), Some(own)) if is_clearly_more_forgiving(&own, &best) => Some(own),
+            (best, own) => best.or(own),
+        }
+    }
+
+    /// Of wide ranges.
+    fn more_places(&self, known: usize) -> Vec<Vec<f64>> {
+        let bounds = bounds_of(self.last);
+        let width_mm = bounds.iter().map(Interval::width).sum::<f64>() / bounds.len().max(1) as f64;
+        let times = (width_mm / USUAL_WIDTH_MM).clamp(1.0, MAX_TIMES);
+        let more = (known as f64 * (times - 1.0)).round() as u64;
+        let place = |index: u64| draw(self.last, &bounds, &mut StdRng::seed_from_u64(EVERY_SEED + index)).ok();
+        (0..more).into_par_iter().filter_map(place).collect()
+    }
+
+    /// The distinct ends of each stage, best first, but for those that are known.
+    fn through_stages(&self, mut starts: Vec<Vec<f64>>, known: &[Vec<Descent>]) -> Vec<Vec<Descent>> {
+        let bounds = bounds_of(self.last);
+        let mut of_stages = Vec::new();
+        for (index, stage) in self.stages.iter().enumerate() {
+            let descend = |start: &Vec<f64>| {
+                let end = Goal::MostForgiving.descend(stage, &bounds, start, self.options).ok();
+                (self.options.progress)();
+                end
+            };
+            let ends = sorted(starts.par_iter().filter_map(descend).collect());
+            let basins = self.basins(&ends, known.get(index).map_or(&[], Vec::as_slice));
+            starts = basins.iter().map(|end| end.iterate.design_vector.clone()).collect();
+            of_stages.push(basins);
+        }
+        of_stages
+    }
+
+    /// The best, and a few that are accepted where the best are not.
+    fn basins(&self, ends: &[Descent], known: &[Descent]) -> Vec<Descent> {
+        let (mut kept, mut more) = (apart(ends.iter(), known, usize::MAX), Vec::new());
+        if kept.len() > MAX_BASINS {
+            let rest = kept.split_off(MAX_BASINS);
+            let sound = kept.iter().filter(|end| (self.accepts)(end)).take(ACCEPTED_BASINS).count();
+            more = rest.into_iter().filter(|end| (self.accepts)(end)).take(ACCEPTED_BASINS - sound).collect();
+        }
+        kept.into_iter().chain(more).cloned().collect()
+    }
+
+    /// A flat end, judged by what is forgiven.
+    fn stayed(&self, end: &Descent) -> Option<Descent> {
+        let design_vector = end.iterate.design_vector.clone();
+        let evaluation = self.last.evaluate(&design_vector)?;
+        Some(Descent { iterate: Iterate { design_vector, evaluation }, termination: end.termination })
+    }
+
+    /// So many of the best with whole steps; all of them where nothing has steps.
+    fn on_steps(&self, ends: Vec<Descent>, most: usize) -> Vec<Descent> {
+        let ends = sorted(ends);
+        if !has_steps(self.last) {
+            return ends;
+        }
+        let bounds = bounds_of(self.last);
+        let stepped = |end| on_steps(self.last, &bounds, end, Goal::MostForgiving, self.options);
+        sorted(ends.into_iter().take(most).flat_map(stepped).collect())
+    }
+
+    /// The best that is accepted, of these and of narrower ranges round those that are not.
+    fn accepted(&self, ends: Vec<Descent>, narrows: bool) -> Option<Descent> {
+        let at = ends.iter().position(|end| (self.accepts)(end));
+        let refused = &ends[..at.unwrap_or(ends.len())];
+        let found = at.map(|at| ends[at].clone());
+        if refused.is_empty() || !narrows {
+            return found;
+        }
+        let refused = &refused[..refused.len().min(MAX_NARROWED)];
+        let narrowed = refused.par_iter().filter_map(|end| self.narrowed(end));
+        sorted(narrowed.chain(found).collect()).into_iter().next()
+    }
+
+    /// An answer that reads like a mistake in the file is far from the drawn car: of ranges that shrink towards that, the widest
+    /// of which the best answer is accepted.
+    fn narrowed(&self, end: &Descent) -> Option<Descent> {
+        let (mut inside, mut outside, mut best) = (0.0, 1.0, None);
+        for _ in 0..HALVINGS {
+            let share = f64::midpoint(inside, outside);
+            let bounds = scaled(&bounds_of(self.last), share);
+            let start: Vec<f64> = end.iterate.design_vector.iter().map(|x| share * x).collect();
+            let there = Goal::MostForgiving.descend(self.last, &bounds, &start, self.options).ok();
+            let there = there.and_then(|end| self.on_steps(vec![end], 1).into_iter().next());
+            match there.filter(|there| (self.accepts)(there)) {
+                Some(there) => (inside, best) = (share, Some(there)),
+                None => outside = share,
+            }
+        }
+        best
+    }
+}
+
+fn scaled(bounds: &Bounds, share: f64) -> Bounds {
+    bounds.iter().map(|bound| Interval { low: share * bound.low, high: share * bound.high }).collect()
+}
+
+fn sorted(mut ends: Vec<Descent>) -> Vec<Descent> {
+    ends.sort_by(|a, b| Goal::MostForgiving.order(a, b));
+    ends
+}
+
+/// The first of these ends that are neither the same nor known, at most so many.
+fn apart<'d>(ends: impl Iterator<Item = &'d Descent>, known: &[Descent], most: usize) -> Vec<&'d Descent> {
+    let mut apart: Vec<&Descent> = Vec::new();
+    for end in ends {
+        let is_new = known.iter().chain(apart.iter().copied()).all(|other| differ(other, end));
+        if apart.len() < most && is_new {
+            apart.push(end);
+        }
+    }
+    apart
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Descent, Interval, Iterate, apart, scaled};
+    use crate::studies::termination::Termination;
+    use crate::studies::tune::residual::Evaluation;
+
+    fn end(x: f64) -> Descent {
+        let evaluation = Evaluation { objective: Vec::new(), limits: Vec::new(), worst_bump_steer_deg: 0.0 };
+        Descent { iterate: Iterate { design_vector: vec![x], evaluation }, termination: Termination::Converged }
+    }
+
+    /// Ends less than 2 mm from one that is known, or from a better one, are that one.
+    #[test]
+    fn places_that_are_known_are_not_searched_again() {
+        let ends = [0.0, 10.0, 11.0, 20.0, 30.0].map(end);
+        let places = |known: &[Descent], most| {
+            let apart = apart(ends.iter(), known, most).into_iter();
+            apart.map(|end| end.iterate.design_vector[0]).collect::<Vec<f64>>()
+        };
+        assert_eq!(places(&[], 3), [0.0, 10.0, 20.0]);
+        assert_eq!(places(&[end(1.0), end(19.0)], 5), [10.0, 30.0]);
+    }
+
+    #[test]
+    fn ranges_shrink_towards_the_drawn_car() {
+        let bounds = vec![Interval { low: -8.0, high: 24.0 }];
+        assert_eq!(scaled(&bounds, 0.25), [Interval { low: -2.0, high: 6.0 }]);
+    }
+}
