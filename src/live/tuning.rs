@@ -12,9 +12,7 @@ use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::errors::Proportion;
-use crate::studies::tune::{
-    Answer, Choice, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry,
-};
+use crate::studies::tune::{Answer, Choice, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry};
 use crate::studies::{JudgedCar, Rig};
 
 /// As many as the command line takes when it is not told.
