@@ -11,7 +11,8 @@ use axum::middleware;
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use nalgebra::Point3;
-use serde::Deserialize;
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use tokio::sync::Semaphore;
 
 use super::assets::ASSETS;
@@ -172,9 +173,9 @@ struct NudgeRequest {
     point: String,
     to_mm: [f64; 3],
     gesture: u64,
-    /// The hand has not gone there yet.
+    /// Where the hand may go after that.
     #[serde(default)]
-    ahead: bool,
+    then: Vec<[f64; 3]>,
     show: Show,
 }
 
@@ -186,9 +187,9 @@ struct WalkRequest {
     point: String,
     towards: [f64; 3],
     step_mm: f64,
-    /// The hand has not gone there yet.
+    /// How far the hand may go after that, the same way.
     #[serde(default)]
-    ahead: bool,
+    then: Vec<f64>,
     show: Show,
 }
 
@@ -226,36 +227,57 @@ async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery
     answered(shared, Show { bump_mm, roll_deg, charts, narrow, posture_only }, |_| Ok(())).await
 }
 
-async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Answer {
-    let NudgeRequest { revision, right, point, to_mm, gesture, ahead, show } = asked;
-    moved(shared, show, ahead, move |session| {
-        let (side, point) = picked(session, revision, right, &point)?;
+async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Result<Json<Moved>, Refusal> {
+    let NudgeRequest { revision, right, point, to_mm, gesture, then, show } = asked;
+    moved(shared, show, (revision, right, point), (to_mm, then), move |session, (side, point), to_mm| {
         session.nudge(Nudge { side, point, to: Point3::from(to_mm), gesture })
     })
     .await
 }
 
-async fn walk(State(shared): State<Arc<Shared>>, Json(asked): Json<WalkRequest>) -> Answer {
-    let WalkRequest { revision, right, point, towards, step_mm, ahead, show } = asked;
-    moved(shared, show, ahead, move |session| {
-        let (side, point) = picked(session, revision, right, &point)?;
+async fn walk(State(shared): State<Arc<Shared>>, Json(asked): Json<WalkRequest>) -> Result<Json<Moved>, Refusal> {
+    let WalkRequest { revision, right, point, towards, step_mm, then, show } = asked;
+    moved(shared, show, (revision, right, point), (step_mm, then), move |session, (side, point), step_mm| {
         session.walk(Walk { side, point, towards, step_mm })
     })
     .await
 }
 
-/// Moves a point; `ahead` of the hand only to show what would then be, the car staying as it is.
-async fn moved(
+/// What a moved car shows.
+#[derive(Debug, Serialize)]
+struct Moved {
+    #[serde(flatten)]
+    view: View,
+    /// All of what would be shown after each of the steps that may come next; none of one that the car cannot take.
+    then: Vec<Option<View>>,
+}
+
+/// So many steps are looked at ahead of the hand.
+const MAX_AHEAD: usize = 8;
+
+/// Moves a point, and looks at the steps that may come after that: the car stays as it is.
+async fn moved<S: Copy + Send + Sync + 'static>(
     shared: Arc<Shared>,
     show: Show,
-    ahead: bool,
-    change: impl FnOnce(&mut Session) -> Result<(), Refusal> + Send + 'static,
-) -> Answer {
-    shown_by(shared, show, move |session| {
-        if ahead {
-            return shown_after(&mut session.clone(), change);
-        }
-        shown_after(session, change)
+    (revision, right, point): (u64, bool, String),
+    (step, then): (S, Vec<S>),
+    take: impl Fn(&mut Session, (Side, CornerPoint), S) -> Result<(), Refusal> + Send + Sync + 'static,
+) -> Result<Json<Moved>, Refusal> {
+    at_work(shared, move |session, beside| {
+        let mut session = lock(session);
+        let picked = picked(&session, revision, right, &point)?;
+        take(&mut session, picked, step)?;
+        let (shown, moved) = (Shown::of(&session), (!then.is_empty()).then(|| session.clone()));
+        drop(session);
+        let view = view(shown, &show, beside)?;
+        let whole = Show { posture_only: false, ..show };
+        let ahead = |step: &S| {
+            let mut ahead = moved.clone()?;
+            take(&mut ahead, picked, *step).ok()?;
+            self::view(Shown::of(&ahead), &whole, beside).ok()
+        };
+        let then = then[..then.len().min(MAX_AHEAD)].par_iter().map(ahead).collect();
+        Ok(Json(Moved { view, then }))
     })
     .await
 }
@@ -368,28 +390,33 @@ async fn answered(
     show: Show,
     change: impl FnOnce(&mut Session) -> Result<(), Refusal> + Send + 'static,
 ) -> Answer {
-    shown_by(shared, show, |session| shown_after(session, change)).await
+    shown_by(shared, show, |session| {
+        change(session)?;
+        Ok(Shown::of(session))
+    })
+    .await
 }
 
-fn shown_after(
-    session: &mut Session,
-    change: impl FnOnce(&mut Session) -> Result<(), Refusal>,
-) -> Result<Shown, Refusal> {
-    change(session)?;
-    Ok(Shown::of(session))
-}
-
-/// Shows what `act` makes of the session, away from the thread that reads the network.
+/// Shows what `act` makes of the session.
 async fn shown_by(
     shared: Arc<Shared>,
     show: Show,
     act: impl FnOnce(&mut Session) -> Result<Shown, Refusal> + Send + 'static,
 ) -> Answer {
+    at_work(shared, move |session, beside| {
+        let shown = act(&mut lock(session))?;
+        view(shown, &show, beside).map(Json)
+    })
+    .await
+}
+
+/// Does something when its turn has come, away from the thread that reads the network.
+async fn at_work<T: Send + 'static>(
+    shared: Arc<Shared>,
+    work: impl FnOnce(&Mutex<Session>, &KnownBeside) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
     let Ok(_turn) = shared.at_work.acquire().await else { return Err(Refusal::fault("no request is taken any more")) };
     let (session, beside) = (Arc::clone(&shared.session), Arc::clone(&shared.beside));
-    let work = move || {
-        let shown = act(&mut lock(&session))?;
-        view(shown, &show, &beside).map(Json)
-    };
+    let work = move || work(&session, &beside);
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|error| Err(Refusal::fault(error)))
 }

@@ -65,29 +65,39 @@ fn a_point_of_the_right_wheel_is_moved_in_the_axes_of_the_car() {
     assert_eq!(view["undo"], "toe link chassis 2.0 mm outboard, 1.0 mm up");
 }
 
-/// What is told of a step ahead is what the step then gives, to the letter, and moves nothing.
+/// What is told of the steps that may come next is what each then gives, to the letter, and moves nothing.
 #[test]
-fn a_step_ahead_is_told_and_not_taken() {
+fn steps_ahead_are_told_and_not_taken() {
     let live = Live::on(FIRST_CUT);
     let start = live.state();
-    let show = json!({ "charts": ["toe.svg", "camber.svg"] });
-    let nudge = json!({
-        "revision": 0, "right": false, "point": POINT, "to_mm": moved(&start, [0.0, 0.0, 1.0]), "gesture": 0, "show": show,
-    });
-    let step = |asked: &Value, ahead: bool| {
-        let mut asked = asked.clone();
-        asked["ahead"] = ahead.into();
-        live.post("/api/nudge", &asked)
+    let places = [[0.0, 0.0, 1.0], [0.0, 0.0, 2.0], [0.0, 1.0, 2.0]].map(|by| moved(&start, by));
+    let nudge = |revision: u64, to_mm: [f64; 3], then: Value, posture_only: bool| {
+        let show = json!({ "charts": ["toe.svg", "camber.svg"], "posture_only": posture_only });
+        live.post(
+            "/api/nudge",
+            &json!({
+                "revision": revision, "right": false, "point": POINT, "to_mm": to_mm, "gesture": 9, "show": show, "then": then,
+            }),
+        )
     };
-    let told = step(&nudge, true).ok();
-    assert_eq!((revision(&told), told["undo"].as_str()), (1, Some("toe link chassis 1.0 mm up")));
-    assert_ne!(limit(&told, "bump steer")["found"], limit(&start, "bump steer")["found"]);
-    assert_eq!(live.state(), start);
-    assert_eq!(step(&nudge, false).ok(), told);
-    let mut loose = nudge.clone();
-    (loose["revision"], loose["to_mm"]) = (1.into(), json!([1e7, 1e7, 1e7]));
-    assert_eq!(step(&loose, true).status, 422);
-    assert_eq!(revision(&live.state()), 1);
+    let whole = |mut view: Value| {
+        view.as_object_mut().expect("a view").remove("then");
+        view
+    };
+    // Where it is: nothing moves.
+    let asked = json!([places[0], [1e7, 1e7, 1e7], places[1]]);
+    let still = nudge(0, place(&start, POINT), asked, true).ok();
+    assert_eq!((revision(&still), &still["points"], live.state()), (0, &Value::Null, start));
+    let told = still["then"].as_array().expect("a list");
+    assert_eq!((told.len(), &told[1]), (3, &Value::Null));
+    assert_eq!((revision(&told[0]), told[0]["undo"].as_str()), (1, Some("toe link chassis 1.0 mm up")));
+    assert_eq!(whole(nudge(0, places[0], json!([]), false).ok()), told[0]);
+    // With a step that is taken: what comes after that one.
+    let taken = nudge(1, places[1], json!([places[2]]), true).ok();
+    assert_eq!((revision(&taken), &taken["points"]), (2, &Value::Null));
+    assert_eq!(whole(nudge(2, places[2], json!([]), false).ok()), taken["then"][0]);
+    assert_eq!(nudge(2, places[1], json!([]), false).status, 409);
+    assert_eq!(nudge(3, [1e7, 1e7, 1e7], json!([]), false).status, 422);
 }
 
 #[test]

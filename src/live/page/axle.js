@@ -18,11 +18,12 @@ const MOST_MS = 1000;
 const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
 // A drag is told as the hand moves; a plain move waits for the next frame of the screen.
 const AT_ONCE = "onpointerrawupdate" in window ? "pointerrawupdate" : "pointermove";
-// Where a hand may go on is asked for ahead, when it leaves the time for that: the pixels nearest to where the pace of its last moves
-// leads. A place is one of whole pixels, so that of the nearest alone few are hit.
-const UNHURRIED_MS = 20;
+// Where a hand may go on is asked for ahead: the pixels nearest to where the pace of its last moves leads, as many as it leaves the time
+// for. A place is one of whole pixels, so that of the nearest alone few are hit.
+const UNHURRIED_MS = 25;
 const PACE_OF_MOVES = 3;
 const MOST_AHEAD = 4;
+const MOST_HURRIED = 2;
 const DARK = matchMedia("(prefers-color-scheme: dark)");
 
 export class Axle {
@@ -285,13 +286,13 @@ export class Axle {
       const place = this.dragged(drag, event);
       if (place.join() === drag.place?.join()) return;
       const { way } = drag;
-      const isUnhurried = event.timeStamp - way.at(-1).timeStamp > UNHURRIED_MS;
       way.push(event);
       if (way.length > PACE_OF_MOVES + 1) way.shift();
-      const next = isUnhurried ? onwards(way).map((spot) => this.dragged(drag, spot)) : undefined;
+      const isUnhurried = event.timeStamp - way[0].timeStamp > UNHURRIED_MS * (way.length - 1);
+      const next = onwards(way, isUnhurried ? MOST_AHEAD : MOST_HURRIED).map((spot) => this.dragged(drag, spot));
       drag.place = place;
       const moves = [...event.getCoalescedEvents(), event].map((of) => of.timeStamp);
-      this.hand.move(drag.point, place, drag.gesture, [...new Set(moves)], next && (() => next));
+      this.hand.move(drag.point, place, drag.gesture, [...new Set(moves)], () => next, isUnhurried);
     });
     // The point goes back to where the hand took it.
     addEventListener("keydown", (event) => {
@@ -342,14 +343,14 @@ export class Axle {
 }
 
 // Pixels to which a hand may go next, the nearest to where its pace leads first.
-function onwards(way) {
+function onwards(way, most) {
   const [first, last] = [way[0], way.at(-1)];
   const pace = ["clientX", "clientY"].map((of) => (last[of] - first[of]) / (way.length - 1));
   const [x, y] = pace.map(Math.floor), near = [-1, 0, 1, 2];
   const moves = near.flatMap((right) => near.map((down) => [x + right, y + down])).filter((move) => move.some(Boolean));
   const off = (move) => Math.hypot(move[0] - pace[0], move[1] - pace[1]);
   moves.sort((a, b) => off(a) - off(b));
-  return moves.slice(0, MOST_AHEAD).map(([right, down]) => ({ clientX: last.clientX + right, clientY: last.clientY + down }));
+  return moves.slice(0, most).map(([right, down]) => ({ clientX: last.clientX + right, clientY: last.clientY + down }));
 }
 
 // Round a tyre, in and out.

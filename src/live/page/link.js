@@ -4,6 +4,8 @@
 
 const waiting = [];
 let busy = false;
+// Called when the hand goes on.
+let wake = () => {};
 // The hand waits for the answer that is on its way.
 let asked = false;
 // Requests that are likely to come next, as text, each with its answer.
@@ -18,9 +20,9 @@ export function onAnswer(answered, refusal) {
 }
 
 // `kind` says what a newer request may take the place of; `body` is made when the request goes out; `next` makes those that may come
-// after it, the likeliest first; `since` are the times of what the hand did.
-export function ask(path, kind, body, method = "POST", since = [performance.now()], next = undefined) {
-  const request = { path, kind, body, method, since, next };
+// after it, the likeliest first; `since` are the times of what the hand did; it `rests` when it leaves the time of a frame between two steps.
+export function ask(path, kind, body, method = "POST", since = [performance.now()], next = undefined, rests = true) {
+  const request = { path, kind, body, method, since, next, rests };
   const last = waiting.at(-1);
   if (kind && last && last.kind === kind) {
     request.since = [...last.since, ...since];
@@ -28,6 +30,7 @@ export function ask(path, kind, body, method = "POST", since = [performance.now(
   } else {
     waiting.push(request);
   }
+  wake();
   go();
 }
 
@@ -56,16 +59,36 @@ async function exchange(request) {
   const known = foreseen.get(textOf(request, sent));
   foreseen.clear();
   request.foreseen = Boolean(known);
-  if (known) take(known, request);
-  asked = !known;
-  // What is shown already need not be told again.
-  const [answer, status] = await answered(request, known ? { ...sent, show: { ...sent.show, posture_only: true } } : sent);
+  if (known) {
+    take(known, request);
+    // A hand that leaves the time has its curves painted before the server works again.
+    if (request.rests) await Promise.race([paint, new Promise((resolve) => { wake = resolve; })]);
+    const [refusal, status] = await told(request, sent);
+    if (status === 200) return;
+    shown = before;
+    refused(refusal, request, 409);
+    return;
+  }
+  asked = true;
+  const [answer, status] = await answered(request, sent);
   asked = false;
-  if (status !== 200) {
-    if (known) shown = before;
-    refused(answer, request, known ? 409 : status);
-  } else if (!known && answer.revision >= shown) take(answer, request);
-  if (status === 200 && request.next) await foresee(request);
+  if (status !== 200) refused(answer, request, status);
+  else if (answer.revision >= shown) take(answer, request);
+  if (status === 200 && request.next && waiting.length === 0) await told(request, { ...sent, ...STAYS[request.path], revision: shown });
+}
+
+// What a request asks for, and what it asks for when nothing shall move any more.
+const STEP = { "/api/nudge": "to_mm", "/api/walk": "step_mm" };
+const STAYS = { "/api/walk": { step_mm: 0 } };
+
+// Tells the server of a step that is shown already, and asks for what may come after it, unless the hand has gone on. A step that the car
+// cannot take is told when the hand takes it.
+async function told(request, sent) {
+  const next = waiting.length === 0 ? request.next?.() ?? [] : [];
+  const then = next.map((step) => step[STEP[request.path]]);
+  const [answer, status] = await answered(request, { ...sent, show: { ...sent.show, posture_only: true }, then });
+  if (status === 200) answer.then.forEach((view, k) => { if (view) foreseen.set(textOf(request, next[k]), view); });
+  return [answer, status];
 }
 
 function take(answer, request) {
@@ -74,15 +97,6 @@ function take(answer, request) {
 }
 
 const textOf = (request, sent) => `${request.path} ${JSON.stringify(sent)}`;
-
-// Ends when the hand goes on. A step that the car cannot take is told when the hand takes it.
-async function foresee(request) {
-  for (const sent of request.next()) {
-    if (waiting.length > 0) return;
-    const [answer, status] = await answered(request, { ...sent, ahead: true });
-    if (status === 200) foreseen.set(textOf(request, sent), answer);
-  }
-}
 
 async function answered({ path, method }, sent) {
   const [url, options] = method === "GET" ? [`${path}?${new URLSearchParams(sent)}`, {}] : [path, {
@@ -138,13 +152,15 @@ export async function follow(path, told) {
 
 // Requests whose answers are in the page and wait for the next frame of the screen.
 let unpainted = [];
+// Ends with the next paint, if one is awaited.
+let paint = Promise.resolve();
 
 // Calls back once the page is painted. The time from each step of the hand to there is kept where a script can read it: to the first
 // paint that shows this step or a later one.
 export function painted(request, then) {
   unpainted.push(request);
   if (unpainted.length > 1) return;
-  requestAnimationFrame(() => {
+  paint = new Promise((resolve) => requestAnimationFrame(() => {
     const requests = unpainted;
     unpainted = [];
     const { port1, port2 } = new MessageChannel();
@@ -154,7 +170,8 @@ export function painted(request, then) {
         for (const start of since) performance.measure("hand to paint", { start, end, detail: { foreseen } });
       }
       then();
+      resolve();
     };
     port2.postMessage(0);
-  });
+  }));
 }

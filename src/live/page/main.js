@@ -38,9 +38,9 @@ const hand = {
   // Places of a dragged point are round in this, mm.
   grid: () => car.steps[0].mm,
   // `next` gives the places to which it may go then, the likeliest first.
-  move(point, place, gesture, since, next) {
+  move(point, place, gesture, since, next, rests) {
     const to = (mm) => moved(point, { to_mm: mm, gesture });
-    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => next().map(to)));
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => next().map(to)), rests);
   },
   // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
   step(axis, sign, event, towards) {
