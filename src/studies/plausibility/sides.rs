@@ -100,13 +100,25 @@ fn angles(geometry: &Geometry) -> Vec<Doubt> {
     angles.into_iter().filter_map(doubt).collect()
 }
 
-/// A coordinate that tuning has put where it is, on either side by itself.
+/// A coordinate that tuning has put where it is, on either side by itself: in its own range, by a spacer along a bolt, on a
+/// tube, or with the whole upright.
 fn is_tuned(geometry: &Geometry, point: CornerPoint, axis: Axis) -> bool {
     let CornerPoint::Pickup(Pickup { link, end }) = point else { return false };
     let is_free = |side: Side| {
-        let may = &geometry.adjustments[side].links[link];
-        let ranges = if end == End::Chassis { &may.chassis } else { &may.upright };
-        ranges[axis.index()].is_some()
+        let (may, link_of) = (&geometry.adjustments[side], &geometry.corner(side).links[link]);
+        let of_link = &may.links[link];
+        let (ranges, spacer, bolt) = match end {
+            End::Chassis => (&of_link.chassis, of_link.chassis_bolt, link_of.chassis_bolt),
+            End::Upright => (&of_link.upright, of_link.upright_bolt, link_of.upright_bolt),
+        };
+        let along_bolt = spacer.is_some() && bolt.is_some_and(|bolt| bolt[axis.index()] != 0.0);
+        let carried = match end {
+            End::Chassis => {
+                of_link.tube.is_some_and(|on| [on.slide, on.stand_off, on.turn].iter().any(Option::is_some))
+            }
+            End::Upright => may.clock.is_some() || may.links.iter().any(|link| link.length.is_some()),
+        };
+        ranges[axis.index()].is_some() || along_bolt || carried
     };
     geometry.tuned && Side::BOTH.into_iter().any(is_free)
 }
@@ -170,6 +182,35 @@ mod tests {
     use super::super::slips::Slip;
     use super::doubts;
     use crate::file::GeometryFile;
+    use crate::geometry::{AdjustmentRange, Geometry, TubeAdjustment};
+    use nalgebra::Vector3;
+
+    /// What tuning may move stands where tuning put it; across the bolt of a spacer nothing was moved.
+    #[test]
+    fn a_side_that_tuning_moved_by_a_spacer_is_not_doubted_for_it() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        let range = Some(AdjustmentRange { low: -12.0, high: 12.0, step: Some(2.0) });
+        car.left.links[2].upright_bolt = Some(Vector3::z_axis());
+        car.adjustments.left.links[2].upright_bolt = range;
+        let doubted = |car: &Geometry| doubts(car, &[]).len();
+        let moved = |car: &Geometry, axis: usize, tuned: bool| {
+            let mut car = Geometry { tuned, ..car.clone() };
+            car.left.links[2].upright[axis] += 12.0;
+            doubted(&car)
+        };
+        assert_eq!([moved(&car, 2, false), moved(&car, 2, true), moved(&car, 0, true)], [1, 0, 1]);
+        // An upright that is clocked carries every hole; a turnbuckle turns it.
+        car.adjustments.right.clock = range;
+        assert_eq!([moved(&car, 0, false), moved(&car, 0, true)], [1, 0]);
+        car.adjustments.right.clock = None;
+        car.adjustments.right.links[0].length = range;
+        assert_eq!([moved(&car, 0, false), moved(&car, 0, true)], [1, 0]);
+        let tube = TubeAdjustment { tube: 0, slide: range, stand_off: None, turn: None };
+        car.left.links[3].chassis.x += 20.0;
+        car.adjustments.left.links[3].tube = Some(tube);
+        assert_eq!([false, true].map(|tuned| doubted(&Geometry { tuned, ..car.clone() })), [1, 0]);
+    }
 
     #[test]
     fn a_side_that_differs_by_a_slip_of_the_pen_is_told_with_the_slip() {
