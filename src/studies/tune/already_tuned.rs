@@ -12,7 +12,7 @@ use super::search::FLAT;
 use crate::studies::termination::Termination;
 
 /// What answers of one car differ by from seed to seed, as a proportion.
-const NOISE: f64 = 0.1;
+pub(super) const NOISE: f64 = 0.1;
 /// Of cars that nearly all pass, such a share of those that fail must come to pass.
 const OF_FAILURES: f64 = 0.5;
 /// A chance is not known better than this.

@@ -54,8 +54,8 @@ pub struct TunedSide {
 impl TunedSide {
     /// The good answers beside the chosen one, best first.
     pub fn others(&self, choice: Choice) -> &[Answer] {
-        let both_stay = self.answers[0].stays() && self.chosen(choice).stays();
-        let from = if choice == Choice::MostForgiving && self.forgiving.is_some() && !both_stay { 0 } else { 1 };
+        let is_flattest = self.chosen(choice).corner == self.answers[0].corner;
+        let from = if choice == Choice::MostForgiving && self.forgiving.is_some() && !is_flattest { 0 } else { 1 };
         &self.answers[from..]
     }
 

@@ -5,6 +5,7 @@
 
 mod already_tuned;
 mod answer;
+mod as_built;
 mod bracket;
 mod clearance;
 mod descent;

@@ -1,6 +1,7 @@
 //! The run of a tuning: the searches of each side, and the answers among what they find.
 
 use super::already_tuned::{self, is_clearly_flatter, is_clearly_more_forgiving};
+use super::as_built::better_as_built;
 use super::answer::{Answer, TunedSide, answer, at_rest};
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
@@ -126,6 +127,7 @@ fn tune_side(
         answer.at_limits.retain(|at| given_up.iter().all(|of| *at != ResidualOf::Limit(of.quantity)));
         answer
     };
+    let forgiving = forgiving.map(|answer| better_as_built(geometry, side, answer, &answers[0]));
     let (answers, forgiving) = (answers.into_iter().map(let_go).collect(), forgiving.map(let_go));
     let (starts, other_binds) = (found.starts, problem.other_binds);
     let mut uncleared = problem.gaps.uncleared;

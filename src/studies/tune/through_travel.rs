@@ -103,7 +103,7 @@ fn about(doubt: &Doubt) -> (Option<Side>, Option<&str>) {
 }
 
 /// With the other side as the mirror image of this one: it is tuned, or left alone, by itself, and is no measure of an answer.
-fn with_other_side_alike(mut car: Geometry, side: Side) -> Geometry {
+pub(super) fn with_other_side_alike(mut car: Geometry, side: Side) -> Geometry {
     let alike = Corner { side: side.other(), ..car.corner(side).clone() };
     *car.corner_mut(side.other()) = alike;
     car
