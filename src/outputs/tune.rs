@@ -109,6 +109,7 @@ struct GivenUpMember {
     unit: &'static str,
     limit: Option<Interval>,
     nearest: f64,
+    nearest_beside: f64,
     /// It could be kept alone.
     beside_others: bool,
 }
@@ -154,6 +155,8 @@ struct HeldBackMember {
     unit: &'static str,
     subject: &'static str,
     buys_per_unit: f64,
+    /// All that there is to better, in the same unit.
+    missed: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -219,8 +222,9 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
 }
 
 fn given_up_member(of: &GivenUp) -> GivenUpMember {
-    let GivenUp { quantity, limit, nearest, beside_others } = *of;
-    GivenUpMember { quantity: quantity.name(), unit: quantity.unit().symbol(), limit, nearest, beside_others }
+    let GivenUp { quantity, limit, nearest, nearest_beside, beside_others } = *of;
+    let unit = quantity.unit().symbol();
+    GivenUpMember { quantity: quantity.name(), unit, limit, nearest, nearest_beside, beside_others }
 }
 
 fn before(as_drawn: &AsDrawn) -> &'static str {
@@ -293,6 +297,7 @@ fn held_back_member(held: &HeldBack, corner: &Corner, drawn: &Geometry) -> HeldB
         unit: words::unit(LENGTHS, &held.variable),
         subject: words::subject(held.subject),
         buys_per_unit: held.buys,
+        missed: held.missed,
     }
 }
 

@@ -177,7 +177,8 @@ pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
 
 /// A limit that tuning let go: `Not held: scrub ±1.0 mm cannot be kept within the free boxes: the nearest is -1.9 mm. …`
 pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp) -> String {
-    let (lengths, GivenUp { quantity, limit, nearest, beside_others }) = (LengthFormat(geometry.units), given_up);
+    let (lengths, GivenUp { quantity, limit, nearest, nearest_beside, beside_others }) =
+        (LengthFormat(geometry.units), given_up);
     // As fine as tells the nearest from the limit.
     let beyond = limit.map(|limit| Interval::single(nearest - nearest.clamp(limit.low, limit.high)));
     let decimals = finest(lengths, *quantity, *limit).max(decimals(lengths, *quantity, beyond));
@@ -185,11 +186,15 @@ pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp) -> String {
     let unit = unit(lengths, quantity.unit());
     let limit = limit.map_or_else(String::new, |limit| format!(" {} {unit}", limit_band(written, limit)));
     let beside = if *beside_others { " beside the other limits" } else { "" };
+    let (nearest, nearest_beside) = (written(*nearest), written(*nearest_beside));
+    let and_beside = match nearest == nearest_beside {
+        true => String::new(),
+        false => format!(", beside the other limits {nearest_beside} {unit}"),
+    };
     format!(
-        "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {} {unit}. The other limits \
-         come first.",
+        "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {nearest} {unit}{and_beside}. The \
+         other limits come first.",
         quantity.name(),
-        written(*nearest),
     )
 }
 

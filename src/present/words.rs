@@ -230,7 +230,10 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
         ResidualOf::Built => format!("{} percentage points", rounded(100.0 * by, 1)),
         ResidualOf::Limit(Quantity::BumpSteer) => deg(4),
         ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => of_quantity(quantity),
-        ResidualOf::PickupsApart | ResidualOf::LinkLength | ResidualOf::OutboardOfJoint => length(),
+        ResidualOf::PickupsApart
+        | ResidualOf::LinkLength
+        | ResidualOf::OutboardOfJoint
+        | ResidualOf::ShaftLength => length(),
     }
 }
 
@@ -243,6 +246,7 @@ pub fn subject(subject: ResidualOf) -> &'static str {
         ResidualOf::PickupsApart => "new pickups too near to another",
         ResidualOf::OutboardOfJoint => "brackets outboard of the inner joint",
         ResidualOf::LinkLength => "a new link too short to make",
+        ResidualOf::ShaftLength => "the length of the halfshaft",
         ResidualOf::AsSet(Measure::Camber) => "camber at design",
         ResidualOf::AsSet(_) => "toe at design",
     }

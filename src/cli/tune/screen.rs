@@ -213,28 +213,34 @@ impl Screen<'_> {
     /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
-        let told = best.held_back.iter().take(MAX_HELD).filter_map(|HeldBack { variable, at, subject, buys }| {
-            let unit = words::unit(lengths, variable);
-            // A variable in millimetres is priced per millimetre, in the builder's unit.
-            let per_unit = if unit == "deg" { *buys } else { buys * lengths.0.in_mm() };
-            let buys = words::amount(lengths, *subject, per_unit);
-            let at = present::tuning::end_of_room(self.geometry, side.side, variable, *at);
-            let end = format!("{} ({at})", words::variable(corner, variable));
-            (!words::shows_nothing(&buys)).then_some(((unit, *subject), (end, buys)))
-        });
-        for ((unit, subject), held) in words::gathered(told) {
+        let told =
+            best.held_back.iter().take(MAX_HELD).filter_map(|held @ HeldBack { variable, at, subject, .. }| {
+                let unit = words::unit(lengths, variable);
+                // A variable in millimetres is priced per millimetre, in the builder's unit.
+                let gain = held.gain(if unit == "deg" { 1.0 } else { lengths.0.in_mm() });
+                let buys = gain.map(|gain| words::amount(lengths, *subject, gain));
+                let at = present::tuning::end_of_room(self.geometry, side.side, variable, *at);
+                let end = format!("{} ({at})", words::variable(corner, variable));
+                let shows = buys.as_deref().is_none_or(|buys| !words::shows_nothing(buys));
+                shows.then_some(((unit, *subject, gain.is_some()), (end, buys)))
+            });
+        for ((unit, subject, is_priced), held) in words::gathered(told) {
             let (ends, gains): (Vec<_>, Vec<_>) = held.into_iter().unzip();
+            let gains: Vec<String> = gains.into_iter().flatten().collect();
             let betters = if subject == ResidualOf::Built { "raises" } else { "improves" };
-            let (ends, subject, gains) = (ends.join("; "), words::subject(subject), words::listed(&gains));
-            let sentence =
-                format!("Held back by its room: {ends}: one more {unit} {betters} {subject} by about {gains}.");
-            writeln!(out, "{}", wrapped("  ", &sentence))?;
+            let (ends, subject) = (ends.join("; "), words::subject(subject));
+            let sentence = match is_priced {
+                true => format!("one more {unit} {betters} {subject} by about {}.", words::listed(&gains)),
+                // So much of it that a whole unit cannot be told from its first part.
+                false => format!("more of it {betters} {subject}."),
+            };
+            writeln!(out, "{}", wrapped("  ", &format!("Held back by its room: {ends}: {sentence}")))?;
         }
         if !best.at_limits.is_empty() {
             let names: Vec<&str> = best.at_limits.iter().map(|&on| words::subject(on)).collect();
             writeln!(out, "{}", wrapped("  ", &format!("Held back by limits just kept: {}.", names.join(", "))))?;
         }
-        if best.held_back.is_empty() && best.at_limits.is_empty() && best.targets.iter().any(|target| !target.reached) {
+        if best.is_pulled_apart() {
             writeln!(out, "  No room or limit is in the way: the targets pull against each other.")?;
         }
         Ok(())

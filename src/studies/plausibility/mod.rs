@@ -25,6 +25,7 @@ mod upright_axes;
 mod wheel;
 mod written;
 
+pub(in crate::studies) use oddities::shaft_reach_mm;
 use serde::Serialize;
 
 use crate::geometry::{Geometry, Side};

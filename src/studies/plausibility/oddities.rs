@@ -508,7 +508,7 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
 }
 
 /// How near together and how far apart the joint centres of a shaft can be by the file, mm; `None` where it does not say.
-fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
+pub(in crate::studies) fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
     let (drawn_mm, window) = (shaft.length_mm(), shaft.make.window_mm(shaft.length_mm()));
     let window = window.map(|(window, _)| window).or(shaft.plunge_window_mm)?;
     Some(Interval { low: drawn_mm + window.low, high: drawn_mm + window.high })

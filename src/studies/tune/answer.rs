@@ -112,6 +112,14 @@ impl Answer {
         self.moves.is_empty() && self.lengths.is_empty() && self.settings.is_empty()
     }
 
+    /// It misses targets though nothing stands at an end of its room or at a limit: more of one is less of another. The drawn car
+    /// says nothing of it, for nobody looked for the best place there.
+    pub fn is_pulled_apart(&self) -> bool {
+        let misses = self.targets.iter().any(|target| !target.reached);
+        let is_held = !(self.held_back.is_empty() && self.at_limits.is_empty() && self.at_ends.is_empty());
+        misses && !is_held && !self.stays()
+    }
+
     /// The furthest that any point went, mm; `None` where every point that was placed is new.
     pub fn longest_move_mm(&self) -> Option<f64> {
         let distances = self.moves.iter().filter_map(Move::distance_mm);

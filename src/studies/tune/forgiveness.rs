@@ -166,6 +166,12 @@ pub(super) fn share_failing(evaluation: &Evaluation) -> Option<f64> {
     is_tried.then(|| evaluation.half_square() / CHANCE_WEIGHT)
 }
 
+/// The share of wheels that fail, between 0 and 1.
+pub(super) fn chance_missed(evaluation: &Evaluation) -> f64 {
+    let built = evaluation.objective.iter().filter(|residual| residual.subject == ResidualOf::Built);
+    built.map(|residual| 0.5 * residual.scaled().powi(2)).sum::<f64>() / CHANCE_WEIGHT
+}
+
 /// By how much the chance of a wheel grows with a design variable, per mm or deg, to first order.
 pub(super) fn chance_slope(evaluation: &Evaluation, variable: usize) -> f64 {
     let built = evaluation.objective.iter().filter(|residual| residual.subject == ResidualOf::Built);

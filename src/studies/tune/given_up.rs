@@ -21,8 +21,10 @@ pub struct GivenUp {
     pub quantity: Quantity,
     /// As the file has it; `None` of rod ends, which have one each.
     pub limit: Option<Interval>,
-    /// The value furthest outside, where it is least outside.
+    /// The value furthest outside, where it is least outside; of rod ends the size of the angle, as it is told elsewhere.
     pub nearest: f64,
+    /// The same beside the other limits.
+    pub nearest_beside: f64,
     /// It could be kept alone, but not beside the other limits.
     pub beside_others: bool,
 }
@@ -75,9 +77,10 @@ pub(super) fn within_reach<'g>(
         } else {
             let alone = nearest(&problem.holding_only(quantity), quantity)?;
             let beside_others = alone.evaluation().worst_residual() <= KEPT;
-            let told = if beside_others { near.evaluation() } else { alone.evaluation() };
-            let nearest = most_broken(told, quantity)?;
-            given_up.push(GivenUp { quantity, limit: problem.limit_of_file(quantity), nearest, beside_others });
+            let nearest_beside = most_broken(near.evaluation(), quantity)?;
+            let nearest = if beside_others { nearest_beside } else { most_broken(alone.evaluation(), quantity)? };
+            let limit = problem.limit_of_file(quantity);
+            given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others });
             places.push((near.iterate.design_vector.clone(), problem.evaluate(&near.iterate.design_vector)?));
         }
         reached = Some(near);
@@ -127,11 +130,13 @@ fn broken(evaluation: &Evaluation) -> Vec<Quantity> {
 fn most_broken(evaluation: &Evaluation, of: Quantity) -> Option<f64> {
     let limits = evaluation.limits.iter().chain(&evaluation.objective);
     let own = limits.filter(|residual| residual.subject == ResidualOf::Limit(of) && residual.scaled().abs() > KEPT);
-    own.max_by(|a, b| a.scaled().abs().total_cmp(&b.scaled().abs())).map(|residual| residual.value)
+    let value = own.max_by(|a, b| a.scaled().abs().total_cmp(&b.scaled().abs())).map(|residual| residual.value)?;
+    // Held with a sign, which is that of a bolt's direction and nobody's.
+    Some(if of == Quantity::RodEndAngle { value.abs() } else { value })
 }
 
 /// The descent that breaks what is asked for least, of those that keep the rest when one does.
-fn nearest(problem: &TuneProblem, starts: &[Vec<f64>], options: &SearchOptions) -> Option<Descent> {
+pub(super) fn nearest(problem: &TuneProblem, starts: &[Vec<f64>], options: &SearchOptions) -> Option<Descent> {
     let bounds = bounds_of(problem);
     let descend = |start: &Vec<f64>| descend(problem, &bounds, start, Objective::Worst, options.stop).ok();
     let mut ends: Vec<Descent> = starts.par_iter().filter_map(descend).collect();

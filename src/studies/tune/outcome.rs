@@ -8,7 +8,7 @@ use super::descent::Descent;
 use super::design_variable::DesignVariables;
 use super::forgiveness::Forgiveness;
 use super::given_up::within_reach;
-use super::held_back::chance_held_back;
+use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
 use super::problem::TuneProblem;
@@ -119,7 +119,12 @@ fn tune_side(
     let forgiving = forgiving.and_then(|(drawn, end)| {
         let answer = answer(&problem, &bounds, &drawn)?;
         let has_chance = !geometry.limits.is_empty() && answer.limits_hold && given_up.is_empty();
-        let held_back = if has_chance { chance_held_back(&problem, &bounds, &end.iterate) } else { answer.held_back };
+        let by_targets = targets_held_back(&problem, &bounds, &end.iterate);
+        let held_back = match has_chance {
+            _ if !by_targets.is_empty() => by_targets,
+            true => chance_held_back(&problem, &bounds, &end.iterate),
+            false => answer.held_back,
+        };
         Some(Answer { held_back, ..answer })
     });
     let let_go = |mut answer: Answer| {

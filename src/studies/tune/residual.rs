@@ -35,6 +35,8 @@ pub enum ResidualOf {
     OutboardOfJoint,
     /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
     LinkLength,
+    /// How far, mm, the joints of the halfshaft are from the shortest or the longest that the file's shaft reaches.
+    ShaftLength,
 }
 
 /// A value, the band that it should lie in, and its gradient by the design vector.

@@ -1,12 +1,13 @@
-//! Space for pickups that tuning places: a least distance between two of them, a least length of their links, and a place
-//! outboard of the final drive.
+//! Space for what tuning places: a least distance between two pickups, a least length of their links, a place outboard of the
+//! final drive, and a final drive that the halfshaft reaches.
 
 use nalgebra::Vector3;
 
-use super::design_variable::DesignVariables;
+use super::design_variable::{DesignVariables, VariableKind};
 use super::residual::ResidualOf;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
+use crate::studies::plausibility::shaft_reach_mm;
 
 /// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
 const PICKUPS_APART_MM: f64 = 30.0;
@@ -27,13 +28,35 @@ impl PickupSpacing {
 }
 
 /// The distances of every link whose chassis pickup the file leaves to tuning; those between pickups of the file are the
-/// builder's. A pickup that moves stays outboard of the inner joint, for nearer the middle of the car is the final drive.
+/// builder's. A pickup that moves stays outboard of the inner joint, for nearer the middle of the car is the final drive, and a
+/// final drive that moves stays where the shaft of the file can be put in.
 pub(super) fn spacings(corner: &Corner, variables: &DesignVariables) -> Vec<PickupSpacing> {
     let unplaced = variables.unplaced;
     let outboard = (0..5).filter(|&i| variables.outboard[i]).filter_map(|i| outboard_of_joint(corner, i));
     let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
-    lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).chain(outboard).collect()
+    lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).chain(outboard).chain(reached(corner, variables)).collect()
+}
+
+/// Less than the last digit of a file takes from what a shaft reaches, mm.
+const WRITTEN_MM: f64 = 0.01;
+
+/// What is left of the halfshaft's reach at either end, when the final drive moves and is within reach as drawn.
+fn reached(corner: &Corner, variables: &DesignVariables) -> Vec<PickupSpacing> {
+    let moves = variables.list.iter().any(|variable| matches!(variable.kind, VariableKind::FinalDrive { .. }));
+    let drawn = variables.drawn().halfshaft.as_ref().filter(|_| moves);
+    let Some((drawn, shaft)) = drawn.zip(corner.halfshaft.as_ref()) else { return Vec::new() };
+    let reach = shaft_reach_mm(drawn).filter(|reach| (reach.low..=reach.high).contains(&drawn.length_mm()));
+    let Some(reach) = reach else { return Vec::new() };
+    let along = (shaft.outer - shaft.inner).normalize();
+    let end = |sign: f64, end_mm: f64| {
+        let mut gradient = Gradient::default();
+        gradient.halfshaft_outer = along * sign;
+        gradient.halfshaft_inner = -along * sign;
+        let mm = sign * (shaft.length_mm() - end_mm);
+        PickupSpacing { on: ResidualOf::ShaftLength, mm, least_mm: WRITTEN_MM, gradient }
+    };
+    vec![end(1.0, reach.low), end(-1.0, reach.high)]
 }
 
 fn length(corner: &Corner, i: usize) -> PickupSpacing {

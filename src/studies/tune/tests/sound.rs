@@ -6,9 +6,10 @@ use super::super::iterate::Iterate;
 use super::super::residual::{Evaluation, Residual};
 use super::super::through_travel::{Against, Reader};
 use crate::file::GeometryFile;
-use crate::geometry::{AdjustmentRange, Geometry, Interval, Side};
+use crate::geometry::{AdjustmentRange, Geometry, Interval, Quantity, Side, Target};
 use crate::studies::termination::Termination;
 use crate::studies::tune::{Choice, DesignVariables, ResidualOf, SearchOptions, TuneProblem, tune};
+use nalgebra::Unit;
 
 fn first_cut() -> Geometry {
     let text = include_str!("../../../../geometries/first-cut.toml");
@@ -41,6 +42,52 @@ fn a_bracket_that_moves_stays_outboard_of_the_inner_joint() {
     let mut inboard = geometry;
     inboard.left.links[4].chassis.y = 204.0;
     assert_eq!(outboard(&inboard, 0.0), (None, 0));
+}
+
+/// The donor's shaft reaches from 432 to 475 mm, and its joints are 454 mm apart; the final drive may go in by 10 mm or by 150. Held
+/// by more room alone, it stands where the shaft is all out, and the wanted angle is nearer.
+#[test]
+fn a_final_drive_that_moves_stays_where_the_shaft_reaches_it() {
+    let angle_deg = |inwards_mm: f64| {
+        let mut geometry = first_cut();
+        let room = AdjustmentRange { low: -inwards_mm, high: 10.0, step: None };
+        geometry.adjustments.left.halfshaft_inner[1] = Some(room);
+        let (quantity, band) = (Quantity::InnerJointAngle, Interval { low: 0.0, high: 1.0 });
+        geometry.targets.list.push(Target { quantity, band, weight: 1.0 });
+        let options = SearchOptions { starts: 2, ..SearchOptions::default() };
+        let side =
+            tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
+        let answer = side.chosen(Choice::MostForgiving);
+        let shaft_mm = answer.corner.halfshaft.as_ref().expect("a shaft").length_mm();
+        let is_told = answer.at_limits.contains(&ResidualOf::ShaftLength);
+        assert!(!answer.targets[0].reached && !answer.is_pulled_apart(), "{:?}", answer.targets);
+        (answer.targets[0].value, shaft_mm, is_told)
+    };
+    let ((near_deg, near_mm, at_near), (far_deg, far_mm, at_far)) = (angle_deg(10.0), angle_deg(150.0));
+    assert!((463.0..465.0).contains(&near_mm) && !at_near, "{near_mm} mm");
+    assert!((474.9..=475.0).contains(&far_mm) && at_far, "{far_mm} mm");
+    assert!(far_deg < near_deg - 0.1, "{far_deg} deg with more room, {near_deg} deg with less");
+}
+
+/// A rod end has one angle, whichever way its bolt points.
+#[test]
+fn the_nearest_angle_of_a_rod_end_has_no_sign() {
+    let nearest_deg = [1.0, -1.0].map(|way| {
+        let mut geometry = first_cut();
+        for link in &mut geometry.left.links {
+            link.upright_bolt = link.upright_bolt.map(|bolt| Unit::new_unchecked(bolt.into_inner() * way));
+        }
+        geometry.left.links[2].rod_end_limit_deg = Some(1.0);
+        geometry.mirror_left();
+        let options = SearchOptions { starts: 2, ..SearchOptions::default() };
+        let side =
+            tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
+        let of_rod_ends = side.given_up.iter().find(|of| of.quantity == Quantity::RodEndAngle).expect("given up");
+        assert!(of_rod_ends.nearest_beside >= of_rod_ends.nearest - 1e-3, "{of_rod_ends:?}");
+        of_rod_ends.nearest
+    });
+    assert!(nearest_deg.iter().all(|deg| *deg > 1.0), "{nearest_deg:?}");
+    assert!((nearest_deg[0] - nearest_deg[1]).abs() < 0.01, "{nearest_deg:?}");
 }
 
 #[test]

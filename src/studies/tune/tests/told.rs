@@ -4,7 +4,7 @@ use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::tune::answer::{lengths, targets};
 use crate::studies::tune::design_variable::DesignVariables;
-use crate::studies::tune::held_back::{chance_held_back, held_back};
+use crate::studies::tune::held_back::{chance_held_back, held_back, targets_held_back};
 use crate::studies::tune::iterate::{Bounds, Iterate};
 use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::residual::{Evaluation, Residual, ResidualOf};
@@ -91,6 +91,8 @@ fn ends_of_rooms_that_keep_cars_from_passing_are_told_with_what_more_room_buys()
     for (told, (k, at, buys)) in told.iter().zip([(0, bounds[0].low, 0.1), (1, bounds[1].high, 0.05)]) {
         assert!(told.variable == problem.variables.list[k].kind && told.at == at, "{told:?}");
         assert!((told.buys - buys).abs() < 1e-12 && told.subject == ResidualOf::Built, "{told:?}");
+        // Half of 5² over 200.
+        assert!((told.missed - 0.0625).abs() < 1e-12, "{told:?}");
     }
 }
 
@@ -109,5 +111,42 @@ fn ends_of_rooms_that_keep_the_worst_from_falling_are_told_at_either_end() {
     for (told, (k, at, buys)) in told.iter().zip([(0, bounds[0].low, 0.4), (1, bounds[1].high, 0.2)]) {
         assert!(told.variable == problem.variables.list[k].kind && told.at == at, "{told:?}");
         assert!((told.buys - buys).abs() < 1e-3 && told.subject == subject, "{told:?}");
+        // 40 % are missed: a hundred millimetres of the first room buy them, by first order, and not more.
+        assert!((told.missed - 40.0).abs() < 1e-9, "{told:?}");
+        let most_mm = 40.0 / told.buys;
+        assert!(told.gain(0.99 * most_mm).is_some() && told.gain(1.01 * most_mm).is_none(), "{told:?}");
     }
+}
+
+/// The target would fall with the third room, which is not used up, and with the first, at its low end; the second stands where all
+/// that is wanted gets worse beyond.
+#[test]
+fn of_an_answer_made_of_all_that_is_wanted_ends_are_told_beyond_which_all_of_it_gets_better() {
+    let geometry = first_cut();
+    let problem = TuneProblem::new(&geometry, Side::Left, DesignVariables::of(&geometry, Side::Left), None);
+    let bounds = bounds_of(&problem);
+    let (design_vector, mut gradient) = at_ends(&bounds);
+    gradient[2] = 0.4;
+    let target = |value: f64, gradient: Vec<f64>| {
+        let subject = ResidualOf::Target(Quantity::AntiSquat);
+        Residual { subject, value, band: Interval::single(50.0), scale: 0.5, gradient }
+    };
+    let mut toe_gradient = vec![0.0; bounds.len()];
+    toe_gradient[1] = 1.0;
+    let toe = Residual { subject: ResidualOf::Spread, band: Interval::single(0.0), ..target(40.0, toe_gradient) };
+    let objective = vec![toe, target(90.0, gradient.clone())];
+    let told = |limits: Vec<Residual>| {
+        let evaluation = Evaluation { objective: objective.clone(), limits, worst_bump_steer_deg: 0.0 };
+        targets_held_back(&problem, &bounds, &Iterate { design_vector: design_vector.clone(), evaluation })
+    };
+    // Anti-squat falls beyond the end of the first room: a limit that is just kept from below would break, one from above would not.
+    let subject = ResidualOf::Limit(Quantity::AntiSquat);
+    let limit = |band: Interval| Residual { subject, band, ..target(90.0, gradient.clone()) };
+    assert_eq!(told(vec![limit(Interval { low: 90.0, high: 120.0 })]), []);
+    assert_eq!(told(vec![limit(Interval { low: 10.0, high: 90.0 })]), told(Vec::new()));
+    let told = told(Vec::new());
+    let [told] = &told[..] else { panic!("{told:?}") };
+    assert!(told.variable == problem.variables.list[0].kind && told.at == bounds[0].low, "{told:?}");
+    assert!((told.buys - 0.4).abs() < 1e-12 && (told.missed - 40.0).abs() < 1e-9, "{told:?}");
+    assert_eq!(told.subject, ResidualOf::Target(Quantity::AntiSquat));
 }
