@@ -101,6 +101,8 @@ struct AnswerMember {
 struct UnclearedMember<'f> {
     pair: &'f str,
     gap_mm: f64,
+    /// The most that the free room makes of it.
+    most_mm: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -209,7 +211,7 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
             .tuned
             .uncleared
             .iter()
-            .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm })
+            .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm, most_mm: of.most_mm })
             .collect(),
         limits_given_up: side.tuned.given_up.iter().map(given_up_member).collect(),
         doubts: &side.tuned.doubts,

@@ -5,7 +5,7 @@ use super::{sentences, words};
 use crate::geometry::{Geometry, Side};
 use crate::studies::errors::Proportion;
 use crate::studies::plausibility::Doubt;
-use crate::studies::tune::{Answer, TuneError, VariableKind, new_coordinate_mm};
+use crate::studies::tune::{Answer, TuneError, UnclearedPair, VariableKind, new_coordinate_mm};
 
 /// Why nothing was tuned, and what to write instead.
 pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
@@ -80,6 +80,24 @@ pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], m
     let more = ends.len().saturating_sub(most);
     all.extend((more > 0).then(|| format!("and {more} more")));
     (!all.is_empty()).then(|| format!("At the end of its room: {}.", all.join("; ")))
+}
+
+/// Parts that stay nearer than the file asks: `Not held: top rear / spring, -2.2 mm apart at the nearest of the travel as drawn: the
+/// most that the free room gives is 1.8 mm, and the file asks for 5.0 mm.`
+pub fn too_near(geometry: &Geometry, of: &UnclearedPair) -> String {
+    let lengths = LengthFormat(geometry.units);
+    let (least, most) = (lengths.with_unit(geometry.clearance.least_mm()), of.most_mm.map(|mm| lengths.with_unit(mm)));
+    let why = match most {
+        Some(most) if most == least => format!("{least} cannot be kept beside the other limits"),
+        Some(most) => format!("the most that the free room gives is {most}, and the file asks for {least}"),
+        None => format!("nothing that is free makes {least} of it"),
+    };
+    format!(
+        "Not held: {}, {} apart at the nearest of the travel {}: {why}.",
+        of.pair,
+        lengths.with_unit(of.gap_mm),
+        words::stage(geometry),
+    )
 }
 
 /// How far from the drawn place, or for a point that was not there the coordinate itself.

@@ -233,7 +233,8 @@ pub fn amount(lengths: LengthFormat, subject: ResidualOf, by: f64) -> String {
         ResidualOf::PickupsApart
         | ResidualOf::LinkLength
         | ResidualOf::OutboardOfJoint
-        | ResidualOf::ShaftLength => length(),
+        | ResidualOf::ShaftLength
+        | ResidualOf::TooNear => length(),
     }
 }
 
@@ -247,6 +248,7 @@ pub fn subject(subject: ResidualOf) -> &'static str {
         ResidualOf::OutboardOfJoint => "brackets outboard of the inner joint",
         ResidualOf::LinkLength => "a new link too short to make",
         ResidualOf::ShaftLength => "the length of the halfshaft",
+        ResidualOf::TooNear => "clearance of parts that are too near",
         ResidualOf::AsSet(Measure::Camber) => "camber at design",
         ResidualOf::AsSet(_) => "toe at design",
     }

@@ -275,12 +275,7 @@ impl Screen<'_> {
             writeln!(out, "{}", wrapped("  ", &format!("`check` doubts this answer: {}", doubt.sentence)))?;
         }
         for of in &side.uncleared {
-            let sentence = format!(
-                "Not held: {}, {} apart at the nearest of the travel {}, too near, and nothing that is free can part them.",
-                of.pair,
-                self.lengths().with_unit(of.gap_mm),
-                words::stage(self.geometry)
-            );
+            let sentence = present::tuning::too_near(self.geometry, of);
             writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
         Ok(())

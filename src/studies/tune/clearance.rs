@@ -17,28 +17,50 @@ const SHORT_MM: f64 = 0.05;
 #[derive(Clone)]
 pub(super) struct HeldGaps {
     bodies: Bodies,
-    held: Vec<Pair>,
+    held: Vec<HeldPair>,
     /// In the place of the wheel's own, when it is that of the other wheel.
     shaft: Option<Halfshaft>,
     pub least_mm: f64,
     pub uncleared: Vec<UnclearedPair>,
 }
 
-/// A pair that is too near as drawn and that no design variable can part. It is reported and not held: a limit that cannot be
-/// kept would hide the others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct HeldPair {
+    pair: Pair,
+    least_mm: f64,
+    /// Too near as drawn, and it cannot be parted as far as the file asks: it is held where it does not come nearer.
+    is_too_near: bool,
+}
+
+/// A pair that is too near as drawn and that nothing free parts as far as the file asks. A limit that cannot be kept would hide the
+/// others, so it is held at less.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UnclearedPair {
     /// `toe link / halfshaft`.
     pub pair: String,
     /// Its least gap over the travel as drawn, mm.
     pub gap_mm: f64,
+    /// The most that the free room makes of that, whatever becomes of every other limit, mm; `None` where nobody looked.
+    pub most_mm: Option<f64>,
 }
 
 /// A lowest gap of a pair along the path, with its derivatives.
-struct Gap {
-    pair: Pair,
-    mm: f64,
-    gradient: Gradient,
+pub(super) struct Gap {
+    held: HeldPair,
+    pub mm: f64,
+    pub gradient: Gradient,
+}
+
+impl Gap {
+    /// What it is held at, mm.
+    pub fn least_mm(&self) -> f64 {
+        self.held.least_mm
+    }
+
+    /// It is held at less than the file asks.
+    pub fn is_too_near(&self) -> bool {
+        self.held.is_too_near
+    }
 }
 
 impl HeldGaps {
@@ -63,11 +85,12 @@ impl HeldGaps {
 
     fn keeping(
         geometry: &Geometry,
-        (bodies, held, shaft): (Bodies, Vec<Pair>, Option<Halfshaft>),
+        (bodies, pairs, shaft): (Bodies, Vec<Pair>, Option<Halfshaft>),
         variables: &DesignVariables,
         stations_mm: &[f64],
     ) -> Self {
         let least_mm = geometry.clearance.least_mm();
+        let held = pairs.into_iter().map(|pair| HeldPair { pair, least_mm, is_too_near: false }).collect();
         let mut all = Self { held, bodies, shaft, least_mm, uncleared: Vec::new() };
         // Without a drawn path there is nothing to tell yet, and everything is held.
         let beyond = all.beyond_reach(&geometry.car, variables, stations_mm).unwrap_or_default();
@@ -75,19 +98,44 @@ impl HeldGaps {
         all
     }
 
-    /// Holds these pairs no longer; each is told with its gap.
+    /// Holds these pairs where they do not come nearer than they are drawn; each is told with its gap.
     fn let_go(&mut self, pairs: &[(Pair, f64)]) {
-        for &(pair, gap_mm) in pairs {
-            self.held.retain(|held| *held != pair);
-            let name = self.bodies.name(pair);
-            match self.uncleared.iter_mut().find(|known| known.pair == name) {
-                Some(known) => known.gap_mm = known.gap_mm.min(gap_mm),
-                None => self.uncleared.push(UnclearedPair { pair: name, gap_mm }),
+        for held in &mut self.held {
+            let of_pair = pairs.iter().filter(|(pair, _)| *pair == held.pair).map(|(_, gap_mm)| *gap_mm);
+            let Some(gap_mm) = of_pair.reduce(f64::min) else { continue };
+            *held = HeldPair { least_mm: gap_mm - SHORT_MM, is_too_near: true, ..*held };
+            let name = self.bodies.name(held.pair);
+            if self.uncleared.iter().all(|known| known.pair != name) {
+                self.uncleared.push(UnclearedPair { pair: name, gap_mm, most_mm: None });
             }
         }
     }
 
-    /// The same without the pairs that are too near as drawn and still are on an answer; `None` when there is none.
+    /// The same, the pairs that are too near asked to part as far as the file has it.
+    pub fn asking_for_all(&self) -> Self {
+        let held = self.held.iter().map(|held| HeldPair { least_mm: self.least_mm, ..*held }).collect();
+        Self { held, ..self.clone() }
+    }
+
+    /// The same with nothing held but one of those that are too near.
+    pub fn asking_for(&self, too_near: &UnclearedPair) -> Self {
+        let mut asking = self.asking_for_all();
+        asking.held.retain(|held| held.is_too_near && self.bodies.name(held.pair) == too_near.pair);
+        asking
+    }
+
+    /// The same, the pairs that are too near held where these gaps leave them, a little less, and not nearer than before.
+    pub fn holding(&self, gaps: &[Gap]) -> Self {
+        let mut holding = self.clone();
+        for held in holding.held.iter_mut().filter(|held| held.is_too_near) {
+            let of_pair = gaps.iter().filter(|gap| gap.held.pair == held.pair).map(|gap| gap.mm);
+            let parted_mm = of_pair.fold(self.least_mm, f64::min);
+            held.least_mm = held.least_mm.max(parted_mm - SHORT_MM);
+        }
+        holding
+    }
+
+    /// The same with the pairs that are too near as drawn and still are on an answer held at less; `None` when there is none.
     pub fn without_lost(
         &self,
         car: &Car,
@@ -99,8 +147,12 @@ impl HeldGaps {
             let moved = variables.apply(design_vector);
             let linkage = moved.linkage();
             let path = WheelPath::follow(&linkage, stations_mm).ok()?;
-            let gaps = self.all_gaps(car, (&moved, &linkage, &path))?.into_iter();
-            Some(gaps.filter(|gap| gap.mm < self.least_mm - SHORT_MM).map(|gap| (gap.pair, gap.mm)).collect::<Vec<_>>())
+            let gaps = self.gaps(car, (&moved, &linkage, &path))?.into_iter();
+            Some(
+                gaps.filter(|gap| gap.mm < gap.least_mm() - SHORT_MM)
+                    .map(|gap| (gap.held.pair, gap.mm))
+                    .collect::<Vec<_>>(),
+            )
         };
         let (drawn, there) = (too_near(&vec![0.0; variables.list.len()])?, too_near(answer)?);
         let still = |(pair, _): &&(Pair, f64)| there.iter().any(|(other, _)| other == pair);
@@ -127,30 +179,26 @@ impl HeldGaps {
             let low = by.iter().zip(ends.map(|range| range.low)).map(parts);
             high.zip(low).map(|(high, low)| high.max(low)).sum::<f64>()
         };
-        let gaps = self.all_gaps(car, (&moved, &linkage, &path))?;
+        let gaps = self.gaps(car, (&moved, &linkage, &path))?;
         let stays = |gap: &Gap| gap.mm < self.least_mm && gap.mm + reach_mm(gap) < self.least_mm;
-        Some(gaps.iter().filter(|gap| stays(gap)).map(|gap| (gap.pair, gap.mm)).collect())
+        Some(gaps.iter().filter(|gap| stays(gap)).map(|gap| (gap.held.pair, gap.mm)).collect())
     }
 
     /// Every lowest gap of the held pairs of a moved car that is small enough to be worth a look, mm, with its derivatives;
     /// `None` where a posture is singular.
-    pub fn gaps(&self, car: &Car, moved: (&Moved, &Linkage, &WheelPath)) -> Option<Vec<(f64, Gradient)>> {
-        Some(self.all_gaps(car, moved)?.into_iter().map(|gap| (gap.mm, gap.gradient)).collect())
-    }
-
-    fn all_gaps(&self, car: &Car, (moved, linkage, path): (&Moved, &Linkage, &WheelPath)) -> Option<Vec<Gap>> {
+    pub fn gaps(&self, car: &Car, (moved, linkage, path): (&Moved, &Linkage, &WheelPath)) -> Option<Vec<Gap>> {
         let other = self.shaft.as_ref().map(|shaft| with_shaft(moved, shaft));
         let corner = &other.as_ref().unwrap_or(moved).corner;
         let mut gaps = Vec::new();
-        for &pair in &self.held {
+        for &held in &self.held {
             let worth_mm = self.least_mm + WORTH_MM;
-            let places = places_of_least_gap(&self.bodies, pair, corner, path, worth_mm);
+            let places = places_of_least_gap(&self.bodies, held.pair, corner, path, worth_mm);
             for place in places.into_iter().filter(|place| place.value < worth_mm) {
                 let posture = path.at(place.at)?;
                 let sensitivity = PostureSensitivity::new(linkage, &posture).ok()?;
                 let at = Derivatives::at(corner, car, &posture, &sensitivity);
-                let gradient = self.bodies.gradient(pair, corner, &posture, &at)?;
-                gaps.push(Gap { pair, mm: place.value, gradient });
+                let gradient = self.bodies.gradient(held.pair, corner, &posture, &at)?;
+                gaps.push(Gap { held, mm: place.value, gradient });
             }
         }
         Some(gaps)

@@ -1,5 +1,6 @@
 //! The limits that tuning holds.
 
+use super::clearance::Gap;
 use super::design_variable::VariableKind;
 use super::figures::{Figure, Figures};
 use super::given_up::Relaxed;
@@ -30,15 +31,11 @@ impl TuneProblem<'_> {
             limits.push(Limited::of(spacing.on, band, 1.0, figures.figure(spacing.mm, &spacing.gradient)));
         }
         let moved = (figures.moved, figures.linkage, &figures.wheel.path);
-        let mut gaps: Vec<Figure> = Vec::new();
-        gaps.extend(self.gaps.gaps(self.car, moved)?.iter().map(|(mm, gradient)| figures.figure(*mm, gradient)));
+        let figure = |gap: &Gap| figures.figure(gap.mm, &gap.gradient);
+        limits.extend(self.gaps.gaps(self.car, moved)?.iter().map(|gap| held_gap(gap, figure(gap))));
         if let Some(other) = &self.other_shaft {
             let of_other = other.gaps.gaps(self.car, moved)?;
-            gaps.extend(of_other.iter().map(|(mm, gradient)| figures.figure(*mm, gradient).of_other_wheel()));
-        }
-        for gap in gaps {
-            let band = Interval { low: self.gaps.least_mm, high: f64::INFINITY };
-            limits.push(Limited::of(ResidualOf::Limit(Quantity::Clearance), band, 1.0 / GAP_MM, gap));
+            limits.extend(of_other.iter().map(|gap| held_gap(gap, figure(gap).of_other_wheel())));
         }
         Some(self.measured_limits(figures)?.into_iter().chain(self.as_relaxed(limits)).collect())
     }
@@ -106,6 +103,16 @@ impl TuneProblem<'_> {
             residuals.push(Residual { subject, value, band, scale: 1.0 / SET_WITHIN_DEG, gradient });
         }
         Some(residuals)
+    }
+}
+
+/// A gap that is held at less than the file asks holds for the drawing alone.
+fn held_gap(gap: &Gap, figure: Figure) -> Limited {
+    let band = Interval { low: gap.least_mm(), high: f64::INFINITY };
+    let limited = |subject: ResidualOf, figure: Figure| Limited::of(subject, band, 1.0 / GAP_MM, figure);
+    match gap.is_too_near() {
+        false => limited(ResidualOf::Limit(Quantity::Clearance), figure),
+        true => limited(ResidualOf::TooNear, Figure { by_own: Vec::new(), by_other: Vec::new(), ..figure }),
     }
 }
 

@@ -29,6 +29,7 @@ mod spacing;
 #[cfg(test)]
 mod tests;
 mod through_travel;
+mod too_near;
 mod tune_error;
 mod tuned_car;
 

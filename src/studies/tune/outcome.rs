@@ -1,8 +1,8 @@
 //! The run of a tuning: the searches of each side, and the answers among what they find.
 
 use super::already_tuned::{self, is_clearly_flatter, is_clearly_more_forgiving};
-use super::as_built::better_as_built;
 use super::answer::{Answer, TunedSide, answer, at_rest};
+use super::as_built::better_as_built;
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::DesignVariables;
@@ -13,8 +13,9 @@ use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
 use super::problem::TuneProblem;
 use super::residual::{Evaluation, ResidualOf};
-use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, differ, distinct, is_idle, search};
+use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, differ, distinct, is_idle, search};
 use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
+use super::too_near::{with_most_told, without_lost_gaps};
 use super::tune_error::TuneError;
 use crate::geometry::{Geometry, Quantity, Side};
 use crate::studies::errors::ErrorModel;
@@ -59,6 +60,7 @@ fn tune_side(
     let (problem, found) = without_lost_gaps(&problem, &found, options).unwrap_or((problem, found));
     let (problem, found, given_up) =
         within_reach(&problem, &found, options).unwrap_or_else(|| (problem, found, Vec::new()));
+    let problem = with_most_told(problem, &found, options);
     let reader = Reader::new(geometry, side, as_written);
     // A search that was stopped leaves many ends that are no more than starts: the best that moves is told with its doubts.
     let is_stopped = (options.stop)();
@@ -142,20 +144,6 @@ fn tune_side(
         other.gaps.uncleared.into_iter().map(named)
     }));
     Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, given_up, doubts, other_binds })
-}
-
-/// The search again without the gaps that its best answer does not open, when that keeps every other limit: a gap that
-/// cannot be kept would draw the answer away from what can.
-fn without_lost_gaps<'g>(
-    problem: &TuneProblem<'g>,
-    found: &SearchResult,
-    options: &SearchOptions,
-) -> Option<(TuneProblem<'g>, SearchResult)> {
-    let best = found.ends.first().filter(|end| end.evaluation().worst_violation() > LIMIT_TOLERANCE)?;
-    let problem = problem.without_lost_gaps(&best.iterate.design_vector)?;
-    let found = search(&problem, &SearchOptions { progress: &|| {}, ..*options });
-    let keeps_the_others = found.ends.first()?.evaluation().worst_violation() <= LIMIT_TOLERANCE;
-    keeps_the_others.then_some((problem, found))
 }
 
 /// A target that has no finite value on the drawn car, though that moves.

@@ -1,6 +1,6 @@
 //! The tuning problem of one wheel: a design vector in, the residuals of targets and limits with their gradients out.
 
-use super::clearance::HeldGaps;
+use super::clearance::{HeldGaps, UnclearedPair};
 use super::design_variable::DesignVariables;
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
@@ -54,7 +54,7 @@ pub struct TuneProblem<'g> {
     /// Limits that are not held as the file has them.
     pub(super) relaxed: Vec<Relaxed>,
     /// The one limit that is to be kept as well as can be, in place of everything wanted.
-    asked_for: Option<Quantity>,
+    asked_for: Option<ResidualOf>,
 }
 
 impl<'g> TuneProblem<'g> {
@@ -111,7 +111,27 @@ impl<'g> TuneProblem<'g> {
 
     /// How well this limit can be kept beside the others.
     pub(super) fn asking_for(&self, limit: Quantity) -> Self {
-        Self { asked_for: Some(limit), ..self.clone() }
+        Self { asked_for: Some(ResidualOf::Limit(limit)), ..self.clone() }
+    }
+
+    /// How far parts that are too near can be parted beside the other limits.
+    pub(super) fn asking_for_gaps(&self) -> Self {
+        Self { gaps: self.gaps.asking_for_all(), asked_for: Some(ResidualOf::TooNear), ..self.clone() }
+    }
+
+    /// The same of one pair, with no limit of the file held.
+    pub(super) fn asking_for_gap_alone(&self, of: &UnclearedPair) -> Self {
+        let relaxed = Quantity::ALL.iter().map(|&quantity| Relaxed { quantity, band: None }).collect();
+        let gaps = self.gaps.asking_for(of);
+        Self { gaps, relaxed, other_shaft: None, asked_for: Some(ResidualOf::TooNear), ..self.clone() }
+    }
+
+    /// With parts that are too near held as far apart as on an answer; `None` when it cannot be moved through its whole travel.
+    pub(super) fn holding_gaps_of(&self, answer: &[f64]) -> Option<Self> {
+        let gaps = self.with_figures(answer, |figures| {
+            self.gaps.gaps(self.car, (figures.moved, figures.linkage, &figures.wheel.path))
+        })?;
+        Some(Self { gaps: self.gaps.holding(&gaps), ..self.clone() })
     }
 
     /// The same question with a limit not held at all.
@@ -190,7 +210,7 @@ impl<'g> TuneProblem<'g> {
             let limits: Vec<Residual> = limits.into_iter().map(Residual::inside).chain(as_set).collect();
             let (objective, limits) = match self.asked_for {
                 None => (objective, limits),
-                Some(of) => limits.into_iter().partition(|residual| residual.subject == ResidualOf::Limit(of)),
+                Some(of) => limits.into_iter().partition(|residual| residual.subject == of),
             };
             let evaluation = Evaluation { objective, limits, worst_bump_steer_deg };
             // A value that is no finite number would win every comparison.

@@ -35,6 +35,8 @@ pub enum ResidualOf {
     OutboardOfJoint,
     /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
     LinkLength,
+    /// Gap, mm, between parts that are too near as drawn and that nothing free parts as far as the file asks.
+    TooNear,
     /// How far, mm, the joints of the halfshaft are from the shortest or the longest that the file's shaft reaches.
     ShaftLength,
 }

@@ -7,3 +7,4 @@ mod outside;
 mod seeds;
 mod sound;
 mod told;
+mod too_near;
