@@ -4,17 +4,20 @@
 //! writes it and, where one slip explains it, what was probably meant. A sound car has none.
 //!
 //! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
-//! `oddities` (how far a corner is from those that are built), `typing` (the one slip that explains an odd corner), `facts`
+//! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
+//! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `facts`
 //! (the one number of a link that its tape, its bolts or its tube deny), `upright_axes` (one question, not fifteen), `wheel`,
 //! `shaft`, `parts`, `spring`, `sides`, `car` and `limits` (one class of mistakes each). A mistake that was found is mended for
 //! the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
+mod alone;
 mod car;
 mod facts;
 mod limits;
 mod oddities;
+mod oddity;
 mod parts;
 mod shaft;
 mod sides;
@@ -25,7 +28,7 @@ mod upright_axes;
 mod wheel;
 mod written;
 
-pub(in crate::studies) use oddities::shaft_reach_mm;
+pub(in crate::studies) use oddity::shaft_reach_mm;
 use serde::Serialize;
 
 use crate::geometry::{Geometry, Side};

@@ -1,6 +1,7 @@
 //! The one slip of the pen that explains why a corner is odd.
 
-use super::oddities::{About, Around, Oddity, oddities};
+use super::oddities::{Around, oddities};
+use super::oddity::{About, Oddity};
 use super::shaft::is_on_line;
 use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
 use super::written::{Writing, end_pairs, place_of};

@@ -1,0 +1,59 @@
+//! Links of a corner that stand alone among the others.
+
+use super::oddity::{About, Oddity, What};
+use crate::geometry::{Corner, CornerPoint, End, Pickup};
+
+/// A link with this share of its length along the car is a trailing one: it goes where the frame is, not with the others.
+const TRAILING: f64 = 0.85;
+
+/// Links that stand alone among those of their corner, all five of them; trailing ones may.
+pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
+    const ACROSS_MM: f64 = 175.0;
+    const ALONG_MM: f64 = 430.0; // the front leg of a wide wishbone
+    const DIRECTION: f64 = 0.85; // sine of the angle in plan, nearly
+    const TIMES_AS_LONG: f64 = 2.0;
+    const CROSSES_MM: f64 = 50.0; // either side of the axle line
+    const STRAIGHT_MM: f64 = 60.0; // beside each other along the car
+    const ACROSS_OTHERS_MM: f64 = 90.0; // by so much, all others together
+    const TIMES_OTHERS: f64 = 2.5; // of the middle one of at least two that lie across the car as well
+    let along = corner.links.each_ref().map(|link| (link.upright - link.chassis).normalize());
+    let is_lateral = |link: usize| along[link].x.abs() <= TRAILING;
+    let nearest = |link: usize, value: &dyn Fn(usize) -> f64, of: &dyn Fn(usize) -> bool| {
+        let others = (0..5).filter(|&other| other != link && of(other));
+        others.map(|other| (value(link) - value(other)).abs()).reduce(f64::min)
+    };
+    let chassis = |link: usize| corner.links[link].chassis;
+    let any = |_: usize| true;
+    let ahead_mm =
+        |link: usize| [chassis(link), corner.links[link].upright].map(|place| place.x - corner.wheel.centre.x);
+    let mut crossing = (0..5).filter(|&link| {
+        let [chassis_mm, upright_mm] = ahead_mm(link);
+        chassis_mm * upright_mm < 0.0 && chassis_mm.abs().min(upright_mm.abs()) > CROSSES_MM
+    });
+    if let (Some(link), None) = (crossing.next(), crossing.next()) {
+        let about = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
+        let [chassis_mm, upright_mm] = ahead_mm(link);
+        // Odd where it would lie straight across with its sign turned.
+        found.push(Oddity::at_least(about, What::Crosses, (chassis_mm + upright_mm).abs(), STRAIGHT_MM));
+    }
+    for link in (0..5).filter(|&link| is_lateral(link)) {
+        let point = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
+        let mut push = |about: About, what: What, apart: Option<f64>, most: f64| {
+            found.extend(apart.map(|apart| Oddity::within(about, what, apart, -most, most)));
+        };
+        push(point, What::PlaceAcrossAlone, nearest(link, &|i| chassis(i).y, &any), ACROSS_MM);
+        push(point, What::PlaceAlongAlone, nearest(link, &|i| chassis(i).x, &is_lateral), ALONG_MM);
+        push(About::Link(link), What::DirectionAlone, nearest(link, &|i| along[i].x, &any), DIRECTION);
+        let across = (0..5).filter(|&other| other != link && is_lateral(other)).map(|other| {
+            let [by_mm, at_upright_mm] = [0, 1].map(|end| ahead_mm(link)[end] - ahead_mm(other)[end]);
+            if by_mm * at_upright_mm < 0.0 { by_mm.abs().min(at_upright_mm.abs()) } else { 0.0 }
+        });
+        push(About::Link(link), What::CrossesOthers, Some(across.sum()), ACROSS_OTHERS_MM);
+        let length = |i: usize| corner.links[i].length_mm().max(1.0).ln();
+        push(About::Link(link), What::LengthAlone, nearest(link, &length, &is_lateral), TIMES_AS_LONG.ln());
+        let mut others: Vec<f64> = (0..5).filter(|&i| i != link && is_lateral(i)).map(length).collect();
+        others.sort_by(f64::total_cmp);
+        let beside = (others.len() >= 2).then(|| length(link) - others[others.len() / 2]);
+        push(About::Link(link), What::TimesOthers, beside, TIMES_OTHERS.ln());
+    }
+}
