@@ -479,6 +479,22 @@ fn a_least_gap_in_inches_is_told() {
     );
 }
 
+/// One number of two decimals among numbers of none and one.
+#[test]
+fn a_number_finer_than_all_others_is_told_where_its_point_was_shifted() {
+    let told = |number: &str| sentences("chassis = [195.0,", &format!("chassis = [{number},"));
+    assert_eq!(told("195.4"), Vec::<String>::new());
+    assert_eq!(
+        told("19.54"),
+        [
+            "spring chassis, left: x = 19.54 is probably 195.4: the decimal point is shifted; as written it is finer than every other \
+          number that was measured."
+        ]
+    );
+    // Half of a quarter, and what is as well elsewhere.
+    assert_eq!(told("19.55"), Vec::<String>::new());
+}
+
 /// Both legs of a wishbone from one hole to the same side of the axle line.
 #[test]
 fn two_links_of_one_hole_that_stand_beside_each_other_are_told() {

@@ -5,15 +5,16 @@
 //!
 //! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
-//! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `facts`
-//! (the one number of a link that its tape, its bolts or its tube deny), `upright_axes` (one question, not fifteen), `wheel`,
-//! `shaft`, `parts`, `spring`, `sides`, `car` and `limits` (one class of mistakes each). A mistake that was found is mended for
-//! the checks after it, so that it is told once.
+//! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `facts` (the one number of a
+//! link that its tape, its bolts or its tube deny), `digits` (the one number that is finer than all others), `upright_axes`
+//! (one question, not fifteen), `wheel`, `shaft`, `parts`, `spring`, `sides`, `car` and `limits` (one
+//! class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod alone;
 mod car;
+mod digits;
 mod facts;
 mod limits;
 mod oddities;
@@ -98,6 +99,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         found.extend(parts::mend_tapes(&mut mended, side));
         found.extend(typing::mend(&mut mended, side, &found));
         found.extend(facts::mend(&mut mended, side));
+        found.extend(digits::mend(&mut mended, side));
         if spindle_is_known {
             if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "halfshaft outer") {
                 found.extend(shaft::mend(&mut mended, side));
