@@ -391,6 +391,12 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
              deg out of square to it.",
         ),
         (
+            "chassis = [-110.0, 372.0, 388.0]",
+            "chassis = [-37.0, 372.0, 388.0]",
+            "Link \"upper rear\" on the left: its bolts stand 14.7 and 14.7 deg out of square to it at design, and its rod ends allow \
+             14.0 deg: as they agree, one of its points is probably wrong; measure both again.",
+        ),
+        (
             "inner = [4.0, 205.0, 279.0]",
             "inner = [4.0, 205.0, 179.0]",
             "halfshaft inner, left: z = 179.0 is probably 279.0: 100 mm off, as a tape held at its 100 mm mark reads; as written \

@@ -4,7 +4,7 @@
 
 use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, rod_end_limit_deg, tube_of};
-use super::slips::{Slip, hundred_off, meant};
+use super::slips::{Slip, of_point};
 use super::written::Writing;
 use super::{Doubt, Suspect};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
@@ -14,6 +14,12 @@ use crate::measures::out_of_square_deg;
 const TAPE_OFF_MM: f64 = 10.0;
 /// Bolts of a drawing are as nearly square to their links as this, deg; with more many a number would do.
 const SQUARE_DEG: f64 = 1.5;
+/// A slip explains bolts that stand far out of square when it leaves no more than this share of it: tuning and a drawing round off.
+const SQUARE_SHARE: f64 = 0.125;
+/// Two bolts of one link that were both drawn right stand this alike when the link is turned, deg.
+const BOLTS_ALIKE_DEG: f64 = 4.0;
+/// Guesses that differ by less explain the bolts as well as each other, deg.
+const ALIKE_DEG: f64 = 1.0;
 /// Where more numbers would do, none is named.
 const MAX_SUSPECTS: usize = 2;
 
@@ -33,38 +39,44 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
     found
 }
 
-/// One number of a point of the link, as it was probably meant.
+/// A point of the link as it was probably meant.
 struct Guess {
     point: CornerPoint,
-    axis: Axis,
-    written: f64,
-    meant: f64,
+    /// `None` when more than one number changes.
+    axis: Option<Axis>,
     slip: Slip,
+    written: [f64; 3],
+    meant: [f64; 3],
     corner: Corner,
+    /// What is left of the bolts' angle, and how rare the slip is, deg.
+    unlikely_deg: f64,
 }
 
-/// The numbers with which every fact of the link agrees, the commonest slips of those there are; the corner is no odder for one.
+/// The likeliest points with which every fact of the link agrees; the corner is no odder for one.
 fn guesses(geometry: &Geometry, side: Side, link: usize, around: Around) -> Vec<Guess> {
     let (writing, corner) = (Writing::of(geometry), geometry.corner(side));
     let before = count_odd(corner, around);
+    let square_deg = SQUARE_DEG.max(SQUARE_SHARE * worst_bolt_deg(corner, link));
     let mut all: Vec<Guess> = Vec::new();
     for point in End::BOTH.map(|end| CornerPoint::Pickup(Pickup { link, end })) {
-        let numbers = writing.numbers(corner, point);
-        for axis in Axis::ALL {
-            let written = numbers[axis.index()];
-            for (slip, meant) in meant(written, writing.units).into_iter().chain(hundred_off(written, writing.units)) {
-                let mut others = numbers;
-                others[axis.index()] = meant;
-                let corner = writing.reread(corner, point, others);
-                if agrees(geometry, &corner, side, link) && count_odd(&corner, around) <= before {
-                    all.push(Guess { point, axis, written, meant, slip, corner });
-                }
+        let written = writing.numbers(corner, point);
+        for (axis, slip, meant) in of_point(written, writing.units) {
+            let corner = writing.reread(corner, point, meant);
+            if agrees(geometry, &corner, (side, link), square_deg) && count_odd(&corner, around) <= before {
+                let unlikely_deg = worst_bolt_deg(&corner, link) + SQUARE_DEG * f64::from(slip.rarity());
+                all.push(Guess { point, axis, slip, written, meant, corner, unlikely_deg });
             }
         }
     }
-    let commonest = all.iter().map(|guess| guess.slip.rarity()).min();
-    all.retain(|guess| Some(guess.slip.rarity()) == commonest);
+    all.sort_by(|a, b| a.unlikely_deg.total_cmp(&b.unlikely_deg));
+    let least_deg = all.first().map_or(0.0, |guess| guess.unlikely_deg);
+    all.retain(|guess| guess.unlikely_deg < least_deg + ALIKE_DEG);
     all
+}
+
+/// The larger angle by which the two bolts stand out of square to the link, deg; 0 without them.
+fn worst_bolt_deg(corner: &Corner, link: usize) -> f64 {
+    bolts_deg(corner, link).map_or(0.0, |[chassis, upright]| chassis.max(upright))
 }
 
 /// How far its two bolts stand out of square to the link, deg; `None` without both.
@@ -84,7 +96,7 @@ fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) 
     let limit_deg = rod_end_limit_deg(&corner.links[link]);
     let show = |mm: f64| geometry.units.show(mm);
     let bolts = bolts_deg(corner, link)
-        .filter(|off| off.iter().all(|deg| *deg > limit_deg))
+        .filter(|off| off.iter().all(|deg| *deg > limit_deg) || is_turned(corner, link))
         .map(|[chassis, upright]| format!("its bolts stand {chassis:.1} and {upright:.1} deg out of square to it"));
     let tape = off_tape_mm(corner, link).filter(|off_mm| off_mm.abs() > TAPE_OFF_MM).map(|off_mm| {
         format!("it is {} {} than its tape says", show(off_mm.abs()), if off_mm < 0.0 { "shorter" } else { "longer" })
@@ -96,24 +108,35 @@ fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) 
     (!all.is_empty()).then(|| all.join(", and "))
 }
 
+/// True when both bolts of a link stand as far out of square as each other, one of them further than its rod end allows: it is
+/// the link that is turned.
+fn is_turned(corner: &Corner, link: usize) -> bool {
+    let limit_deg = rod_end_limit_deg(&corner.links[link]);
+    bolts_deg(corner, link).is_some_and(|[a, b]| (a - b).abs() <= BOLTS_ALIKE_DEG && a.max(b) > limit_deg)
+}
+
 /// True when nothing that the file knows of the link speaks against its points.
-fn agrees(geometry: &Geometry, corner: &Corner, side: Side, link: usize) -> bool {
-    let limit_deg = rod_end_limit_deg(&corner.links[link]).min(SQUARE_DEG);
-    bolts_deg(corner, link).is_none_or(|off| off.iter().all(|deg| *deg <= limit_deg))
+fn agrees(geometry: &Geometry, corner: &Corner, (side, link): (Side, usize), square_deg: f64) -> bool {
+    worst_bolt_deg(corner, link) <= rod_end_limit_deg(&corner.links[link]).min(square_deg)
         && off_tape_mm(corner, link).is_none_or(|off_mm| off_mm.abs() <= TAPE_MM)
         && tube_of(geometry, corner, side, link).is_none_or(|(_, apart_mm)| apart_mm <= 0.0)
 }
 
 fn doubt(corner: &Corner, guesses: &[Guess], why: &str) -> Doubt {
+    let number = |guess: &Guess, numbers: [f64; 3]| match guess.axis {
+        Some(axis) => format!("{:?}", numbers[axis.index()]),
+        None => format!("{numbers:?}"),
+    };
     let one = |(nth, guess): (usize, &Guess)| {
         let about = corner.name_of(guess.point);
         let head = if nth == 0 { format!("{about}, {}", corner.side.name()) } else { format!("; or {about}") };
-        let (axis, words) = (guess.axis.name(), guess.slip.words());
-        format!("{head}: {axis} = {:?} is probably {:?}: {words}", guess.written, guess.meant)
+        let axis = guess.axis.map_or(String::new(), |axis| format!("{} = ", axis.name()));
+        let (written, meant) = (number(guess, guess.written), number(guess, guess.meant));
+        format!("{head}: {axis}{written} is probably {meant}: {}", guess.slip.words())
     };
     let sentence: String = guesses.iter().enumerate().map(one).collect();
     let suspect =
-        |guess: &Guess| Suspect { about: corner.name_of(guess.point), probably: Some(format!("{:?}", guess.meant)) };
+        |guess: &Guess| Suspect { about: corner.name_of(guess.point), probably: Some(number(guess, guess.meant)) };
     Doubt {
         side: Some(corner.side),
         suspects: guesses.iter().map(suspect).collect(),

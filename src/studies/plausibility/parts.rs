@@ -165,6 +165,11 @@ pub(super) fn rod_end_limit_deg(link: &Link) -> f64 {
     link.rod_end_limit_deg.filter(|deg| *deg >= LEAST_ROD_END_DEG).unwrap_or(ANY_ROD_END_DEG)
 }
 
+/// Two bolts that stand as far out of square as each other, deg, tell of the link between them; further out than this they lie
+/// along it, and are wrong themselves.
+const ALIKE_DEG: f64 = 4.0;
+const ALONG_DEG: f64 = 65.0;
+
 /// Bolts that stand further out of square to their link at design than the rod end allows.
 fn bolts(side: Side, link: &Link, may: &LinkAdjustments) -> Vec<Doubt> {
     let along = link.upright - link.chassis;
@@ -172,7 +177,20 @@ fn bolts(side: Side, link: &Link, may: &LinkAdjustments) -> Vec<Doubt> {
     let ends = [(End::Chassis, &link.chassis_bolt), (End::Upright, &link.upright_bolt)];
     let placed = ends.into_iter().filter(|_| may.is_placed());
     let off = placed.filter_map(|(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))));
-    off.filter(|(_, off_deg)| *off_deg > limit_deg)
+    let off: Vec<(End, f64)> = off.filter(|(_, off_deg)| *off_deg > limit_deg).collect();
+    if let [(_, chassis), (_, upright)] = off[..]
+        && (chassis - upright).abs() <= ALIKE_DEG
+        && chassis.max(upright) < ALONG_DEG
+    {
+        let sentence = format!(
+            "Link {:?} on the {}: its bolts stand {chassis:.1} and {upright:.1} deg out of square to it at design, and its rod ends \
+             allow {limit_deg:.1} deg: as they agree, one of its points is probably wrong; measure both again.",
+            link.name,
+            side.name()
+        );
+        return vec![of_link(side, link, sentence)];
+    }
+    off.into_iter()
         .map(|(end, off_deg)| {
             let sentence = format!(
                 "The bolt at the {} end of link {:?} on the {} stands {off_deg:.1} deg out of square to its link at \

@@ -109,13 +109,31 @@ pub(super) fn hundred_off(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
 }
 
 /// The three numbers of a point with two of them in each other's place, each way once.
-pub(super) fn exchanged(written: [f64; 3]) -> impl Iterator<Item = (Slip, [f64; 3])> {
+fn exchanged(written: [f64; 3]) -> impl Iterator<Item = (Slip, [f64; 3])> {
     let pairs = [[Axis::X, Axis::Y], [Axis::Y, Axis::Z], [Axis::X, Axis::Z]];
     pairs.into_iter().map(move |[a, b]| {
         let mut numbers = written;
         numbers.swap(a.index(), b.index());
         (Slip::Exchanged([a, b]), numbers)
     })
+}
+
+/// The three numbers of a point after every slip in one of them, in the unit of all three, or with two of them exchanged; with
+/// the axis where only one number changes.
+pub(super) fn of_point(written: [f64; 3], units: LengthUnit) -> impl Iterator<Item = (Option<Axis>, Slip, [f64; 3])> {
+    let one = Axis::ALL.into_iter().flat_map(move |axis| {
+        let number = written[axis.index()];
+        let all = meant(number, units).into_iter().chain(hundred_off(number, units));
+        all.map(move |(slip, number)| {
+            let mut numbers = written;
+            numbers[axis.index()] = number;
+            (Some(axis), slip, numbers)
+        })
+    });
+    let (slip, factor) = other_unit(units);
+    let all = (None, slip, written.map(|number| as_measured(number * factor, units)));
+    let turned = exchanged(written).map(|(slip, numbers)| (None, slip, numbers));
+    one.chain([all]).chain(turned)
 }
 
 /// The number, in the file's unit, that one slip makes of `written` and that `fits`; the nearest of several.

@@ -3,7 +3,7 @@
 use super::oddities::{Around, oddities};
 use super::oddity::{About, Oddity};
 use super::shaft::is_on_line;
-use super::slips::{Slip, as_measured, exchanged, hundred_off, meant, other_unit};
+use super::slips::{Slip, of_point};
 use super::written::{Writing, end_pairs, place_of};
 use std::cmp::Ordering;
 
@@ -149,22 +149,10 @@ fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterat
     let points = corner.points().into_iter().map(|(point, _)| point).filter(is_typed);
     let one_point = points.flat_map(move |point| {
         let written = writing.numbers(corner, point);
-        let one = Axis::ALL.into_iter().flat_map(move |axis| {
-            let number = written[axis.index()];
-            let all = meant(number, writing.units).into_iter().chain(hundred_off(number, writing.units));
-            all.map(move |(slip, number)| {
-                let mut numbers = written;
-                numbers[axis.index()] = number;
-                (Some(axis), slip, numbers)
-            })
-        });
-        let (slip, factor) = other_unit(writing.units);
-        let all = (None, slip, written.map(|number| as_measured(number * factor, writing.units)));
-        let turned = exchanged(written).map(|(slip, numbers)| (None, slip, numbers));
         let on_road = (point == CornerPoint::WheelCentre)
             .then(|| (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], writing.height_on_road(corner)]));
         let axes = writing.in_other_axes(corner, point).map(|(slip, numbers)| (None, slip, numbers));
-        one.chain([all]).chain(turned).chain(on_road).chain(axes).map(move |(axis, slip, meant)| {
+        of_point(written, writing.units).chain(on_road).chain(axes).map(move |(axis, slip, meant)| {
             let corner = writing.reread(corner, point, meant);
             Guess { point, with: None, axis, slip, meant, corner }
         })
