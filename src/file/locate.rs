@@ -36,7 +36,7 @@ pub(super) fn key(text: &str, side: Side, path: &[&str]) -> Option<Span> {
 /// Tables of which no two have a key of one name.
 const TABLES: [&str; 9] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape", "clearance"];
 
-/// Of a point by its name, of a link as `link "NAME"`, of a key alone or as "`key` in [table]".
+/// Of a point by its name, of a link as `link "NAME"`, of a datum as `datum "NAME"`, of a key alone or as "`key` in [table]".
 pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     let document = Document::parse(text).ok()?;
     let exact = |path: &[&str]| {
@@ -48,6 +48,10 @@ pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     };
     if let Some(name) = about.strip_prefix("link ").and_then(|rest| rest.strip_prefix('"')?.strip_suffix('"')) {
         return link(text, side, name, "name");
+    }
+    if let Some(name) = about.strip_prefix("datum ").and_then(|rest| rest.strip_prefix('"')?.strip_suffix('"')) {
+        let datum = document.get("datum")?.as_array_of_tables()?.iter().find(|table| is_called(table, name))?;
+        return datum.get("at").and_then(Item::span);
     }
     if let Some((key, table)) = about.strip_prefix('`').and_then(|rest| rest.split_once("` in [")) {
         return exact(&[table.trim_end_matches(']'), key]);

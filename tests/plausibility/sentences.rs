@@ -485,6 +485,115 @@ fn a_least_gap_in_inches_is_told() {
     );
 }
 
+/// What is told of the demo car with these tables behind it.
+fn told_with(tables: &str) -> Vec<String> {
+    doubts_of(&format!("{DEMO}\n{tables}\n"))
+}
+
+/// A foot of the hoop and a crossmember, each with its mirror image, and a punch on the floor.
+const DATUMS: &str = r#"
+[[datum]]
+name = "hoop foot left"
+at = [712.0, 431.0, 96.0]
+[[datum]]
+name = "hoop foot right"
+at = [713.0, -430.0, 97.0]
+[[datum]]
+name = "crossmember, L"
+at = [-402.0, 288.0, 402.0]
+[[datum]]
+name = "crossmember, R"
+at = [-401.0, -287.0, 401.0]
+[[datum]]
+name = "punch"
+at = [900.0, 120.0, 0.0]
+"#;
+
+#[test]
+fn a_datum_where_no_frame_is_and_one_that_is_no_mirror_image_are_told() {
+    let told = |piece: &str, other: &str| {
+        assert!(DATUMS.contains(piece), "{piece}");
+        told_with(&DATUMS.replacen(piece, other, 1))
+    };
+    assert_eq!(told("punch", "punch"), Vec::<String>::new());
+    for (piece, other, sentence) in [
+        (
+            "[900.0, 120.0, 0.0]",
+            "[9000.0, 120.0, 0.0]",
+            "datum \"punch\": x = 9000.0 is probably 900.0: the decimal point is shifted; as written it is 9000.0 mm ahead of the rear \
+             axle.",
+        ),
+        (
+            "[900.0, 120.0, 0.0]",
+            "[900.0, 120.0, -300.0]",
+            "datum \"punch\": z = -300.0 is probably 300.0: the sign is turned; as written it is 300.0 mm below the road.",
+        ),
+        (
+            "[900.0, 120.0, 0.0]",
+            "[900.0, 4711.0, 0.0]",
+            "datum \"punch\": y = 4711.0 is probably 471.1: the decimal point is shifted; as written it is 4711.0 mm from the middle of \
+             the car.",
+        ),
+        (
+            "[900.0, 120.0, 0.0]",
+            "[0.9, 0.12, 0.0]",
+            "datum \"punch\": [0.9, 0.12, 0.0] is probably [900.0, 120.0, 0.0]: it is in metres; as written it is beside the origin, \
+             where no frame is.",
+        ),
+        (
+            "[713.0, -430.0, 97.0]",
+            "[7130.0, -430.0, 97.0]",
+            "datum \"hoop foot right\": x = 7130.0 is probably 713.0: the decimal point is shifted; as written it is no mirror image of \
+             datum \"hoop foot left\" at [712.0, 431.0, 96.0].",
+        ),
+        (
+            "[712.0, 431.0, 96.0]",
+            "[712.0, -431.0, 96.0]",
+            "datum \"hoop foot left\": y = -431.0 is probably 431.0: the sign is turned; as written it is no mirror image of datum \
+             \"hoop foot right\" at [713.0, -430.0, 97.0].",
+        ),
+        (
+            "[712.0, 431.0, 96.0]",
+            "[28.03, 16.97, 3.78]",
+            "datum \"hoop foot left\": [28.03, 16.97, 3.78] is probably [712.0, 431.0, 96.0]: it is in inches, and the file in mm; as \
+             written it is no mirror image of datum \"hoop foot right\" at [713.0, -430.0, 97.0].",
+        ),
+        (
+            "[-402.0, 288.0, 402.0]",
+            "[402.0, 288.0, 402.0]",
+            "datum \"crossmember, L\": x = 402.0 is probably -402.0: the sign is turned; or datum \"crossmember, R\": x = -401.0 is \
+             probably 401.0: the sign is turned; as written it is no mirror image of datum \"crossmember, R\" at [-401.0, -287.0, \
+             401.0].",
+        ),
+        (
+            "name = \"punch\"\nat = [900.0, 120.0, 0.0]",
+            "name = \"right rail\"\nat = [900.0, 120.0, 0.0]",
+            "datum \"right rail\": y = 120.0 is probably -120.0: the sign is turned; as written it stands on the left of the car, for y \
+             counts to the left.",
+        ),
+    ] {
+        assert_eq!(told(piece, other), [sentence]);
+    }
+}
+
+#[test]
+fn datums_in_another_unit_all_together_are_told_once() {
+    let datum = |name: &str, at: [f64; 3]| format!("[[datum]]\nname = {name:?}\nat = {at:?}\n");
+    let told = |unit_mm: f64| {
+        let at = [[712.0, 431.0, 96.0], [713.0, -430.0, 97.0], [-402.0, 40.0, 402.0]];
+        let at = at.map(|at| at.map(|mm| (1e3 * mm / unit_mm).round() / 1e3));
+        told_with(&["a", "b", "c"].into_iter().zip(at).map(|(name, at)| datum(name, at)).collect::<String>())
+    };
+    assert_eq!(told(1.0), Vec::<String>::new());
+    let within = |mm: &str, unit: &str| {
+        format!(
+            "Datums: all 3 are within {mm} mm, and a tape finds no place from them; are they in {unit}, and the file in mm?"
+        )
+    };
+    assert_eq!(told(25.4), [within("49.1", "inches")]);
+    assert_eq!(told(1000.0), [within("1.2", "metres")]);
+}
+
 /// One number of two decimals among numbers of none and one.
 #[test]
 fn a_number_finer_than_all_others_is_told_where_its_point_was_shifted() {

@@ -6,7 +6,7 @@ use super::{Doubt, is_in, limits};
 use crate::geometry::{Car, Geometry, Side};
 
 /// From the shortest to the longest, mm.
-const WHEELBASE_MM: [f64; 2] = [1300.0, 4600.0];
+pub(super) const WHEELBASE_MM: [f64; 2] = [1300.0, 4600.0];
 /// Nobody is told to mean another one than most cars have, mm.
 const USUAL_WHEELBASE_MM: [f64; 2] = [1700.0, 3300.0];
 /// From a kart to a van, mm.

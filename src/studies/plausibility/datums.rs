@@ -1,0 +1,291 @@
+//! Places that a tape starts from, beside what a frame reaches and beside each other: each doubt names one datum, or two of
+//! which one is wrong.
+//!
+//! A datum may be on the floor, on either side and anywhere along the frame, so that one alone says little. Two that are
+//! called alike but for "left" and "right" are mirror images.
+
+use nalgebra::{Point3, Vector3};
+
+use super::car::WHEELBASE_MM;
+use super::digits::decimals;
+use super::slips::{Slip, as_measured, as_typed, of_point};
+use super::{Doubt, Suspect, is_in};
+use crate::geometry::{Axis, Datum, Geometry, LengthUnit, Side};
+
+/// From the rear axle line to the rear end of a frame, and from the front axle line to its front end, mm.
+const OVERHANG_MM: f64 = 1400.0;
+/// From the middle of the car to the widest part of a frame, mm.
+const HALF_WIDTH_MM: f64 = 1200.0;
+/// From a floor that is not quite level to the top of a roll hoop, mm above the road. A car that stands on blocks while z counts
+/// from the floor has its road above that floor.
+const HEIGHT_MM: [f64; 2] = [-40.0, 1800.0];
+/// A frame is built and measured to this between its two sides, mm.
+const ALIKE_MM: f64 = 10.0;
+/// A frame may be staggered from side to side by less, mm; what is less may be meant.
+const STAGGERED_MM: f64 = 160.0;
+/// So near to the middle line a place is on neither side, mm.
+const MIDDLE_MM: f64 = 20.0;
+/// Nobody sets all datums so near together, mm: a tape finds no place from them.
+const TOGETHER_MM: f64 = 150.0;
+/// Nobody sets a datum so near to the origin, mm: on the floor below the axle.
+const NEAR_ORIGIN_MM: f64 = 5.0;
+/// As many datums as a builder measures again for one mistake.
+const MAX_SUSPECTS: usize = 2;
+
+/// One for each mistake.
+pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
+    if let Some(together) = together(geometry) {
+        return vec![together];
+    }
+    let datums = &geometry.datums;
+    let mut told = vec![false; datums.len()];
+    let mut found = Vec::new();
+    for left in 0..datums.len() {
+        let Some(right) = partner(datums, left) else { continue };
+        if apart_mm(&datums[left].at, &datums[right].at) <= STAGGERED_MM {
+            continue;
+        }
+        if let Some(doubt) = no_mirror_images(geometry, left, right) {
+            found.push(doubt);
+            (told[left], told[right]) = (true, true);
+        }
+    }
+    let alone = datums.iter().zip(told).filter(|(_, is_told)| !is_told).map(|(datum, _)| datum);
+    found.extend(alone.filter_map(|datum| off_frame(geometry, datum).or_else(|| on_other_side(geometry, datum))));
+    found
+}
+
+/// The side that a name speaks of, and the name without it.
+fn side_of(name: &str) -> Option<(Side, String)> {
+    let side = |word: &str| match word {
+        "left" | "l" | "lh" | "lhs" => Some(Side::Left),
+        "right" | "r" | "rh" | "rhs" => Some(Side::Right),
+        _ => None,
+    };
+    let lower = name.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let mut sides = words.iter().filter_map(|word| side(word));
+    let only = sides.next().filter(|_| sides.next().is_none())?;
+    let rest: Vec<&str> = words.into_iter().filter(|word| side(word).is_none()).collect();
+    Some((only, rest.join(" ")))
+}
+
+/// Of a left datum the one that is called like it on the right.
+fn partner(datums: &[Datum], left: usize) -> Option<usize> {
+    let (_, of_left) = side_of(&datums[left].name).filter(|(side, _)| *side == Side::Left)?;
+    datums.iter().position(|datum| side_of(&datum.name) == Some((Side::Right, of_left.clone())))
+}
+
+/// How far one place is from the mirror image of the other, in the direction in which it is furthest, mm.
+fn apart_mm(a: &Point3<f64>, b: &Point3<f64>) -> f64 {
+    Vector3::new(a.x - b.x, a.y + b.y, a.z - b.z).amax()
+}
+
+/// A datum as it was probably meant.
+struct Guess<'g> {
+    datum: &'g Datum,
+    /// `None` when more than one number changes.
+    axis: Option<Axis>,
+    slip: Slip,
+    written: [f64; 3],
+    meant: [f64; 3],
+}
+
+impl<'g> Guess<'g> {
+    /// Every slip after which the datum is on a frame.
+    fn all(geometry: &Geometry, datum: &'g Datum) -> impl Iterator<Item = Self> {
+        let (units, written) = (geometry.units, numbers(geometry, datum));
+        let whole = [(Slip::InMetres, 1000.0), (Slip::InCentimetres, 10.0)].map(|(slip, unit_mm)| {
+            (None, slip, written.map(|number| as_measured(number * unit_mm / units.in_mm(), units)))
+        });
+        let all = of_point(written, units).chain(whole);
+        let all = all.map(move |(axis, slip, meant)| Self { datum, axis, slip, written, meant });
+        all.filter(|guess| reach(geometry).iter().all(|within| within.holds(&guess.place(geometry))))
+    }
+
+    fn place(&self, geometry: &Geometry) -> Point3<f64> {
+        Point3::from(self.meant) * geometry.units.in_mm()
+    }
+
+    fn words(&self) -> String {
+        let number = |numbers: [f64; 3]| match self.axis {
+            Some(axis) => format!("{:?}", numbers[axis.index()]),
+            None => format!("{numbers:?}"),
+        };
+        let axis = self.axis.map_or(String::new(), |axis| format!("{} = ", axis.name()));
+        let (written, meant) = (number(self.written), number(self.meant));
+        format!("{axis}{written} is probably {meant}: {}", self.slip.words())
+    }
+
+    fn suspect(&self) -> Suspect {
+        let meant = self.axis.map_or(format!("{:?}", self.meant), |axis| format!("{:?}", self.meant[axis.index()]));
+        Suspect { about: about(self.datum), probably: Some(meant) }
+    }
+
+    /// Digits behind the point of the number that changes: a point that was shifted to the left makes one more.
+    fn decimals(&self) -> usize {
+        self.axis.map_or(0, |axis| decimals(self.written[axis.index()]))
+    }
+}
+
+/// Two datums that are called like mirror images and are none, where one slip in one of them makes them so.
+fn no_mirror_images(geometry: &Geometry, left: usize, right: usize) -> Option<Doubt> {
+    let [left, right] = [left, right].map(|at| &geometry.datums[at]);
+    let of = |datum, other: &Datum| {
+        let at = other.at;
+        Guess::all(geometry, datum).filter(move |guess| apart_mm(&guess.place(geometry), &at) <= ALIKE_MM)
+    };
+    let is_on_its_side =
+        |guess: &Guess| side_of(&guess.datum.name).is_some_and(|(side, _)| is_on(side, guess.meant[1]));
+    let mut fits: Vec<Guess> = of(left, right).chain(of(right, left)).filter(is_on_its_side).collect();
+    let least = fits.iter().map(|guess| guess.slip.rarity()).min()?;
+    fits.retain(|guess| guess.slip.rarity() == least);
+    fits.sort_by_key(|guess| std::cmp::Reverse(guess.decimals()));
+    fits.dedup_by(|a, b| a.datum == b.datum);
+    fits.truncate(MAX_SUSPECTS);
+    let all: Vec<String> = fits.iter().map(|guess| format!("{}: {}", about(guess.datum), guess.words())).collect();
+    let other = if fits[0].datum == left { right } else { left };
+    let sentence = format!(
+        "{}; as written it is no mirror image of {} at {:?}.",
+        all.join("; or "),
+        about(other),
+        numbers(geometry, other)
+    );
+    Some(Doubt { side: None, suspects: fits.iter().map(Guess::suspect).collect(), sentence })
+}
+
+/// From where to where a frame reaches along one axis, car axes, mm.
+struct Reach {
+    axis: Axis,
+    mm: [f64; 2],
+}
+
+impl Reach {
+    fn holds(&self, place: &Point3<f64>) -> bool {
+        is_in(place[self.axis.index()], self.mm)
+    }
+}
+
+fn reach(geometry: &Geometry) -> [Reach; 3] {
+    let (axle_mm, road_mm) = (geometry.left.wheel.centre.x, geometry.left.contact_height_mm());
+    let wheelbase_mm = geometry.car.wheelbase_mm.filter(|mm| is_in(*mm, WHEELBASE_MM)).unwrap_or(WHEELBASE_MM[1]);
+    [
+        Reach { axis: Axis::X, mm: [axle_mm - OVERHANG_MM, axle_mm + wheelbase_mm + OVERHANG_MM] },
+        Reach { axis: Axis::Y, mm: [-HALF_WIDTH_MM, HALF_WIDTH_MM] },
+        Reach { axis: Axis::Z, mm: [road_mm.min(0.0) + HEIGHT_MM[0], road_mm + HEIGHT_MM[1]] },
+    ]
+}
+
+/// A datum where no frame is, with the one slip that puts it on one.
+fn off_frame(geometry: &Geometry, datum: &Datum) -> Option<Doubt> {
+    let show = |mm: f64| geometry.units.show(mm.abs());
+    let place = datum.at;
+    let beyond = reach(geometry).into_iter().find(|within| !within.holds(&place));
+    let why = if let Some(Reach { axis, .. }) = &beyond {
+        let (ahead_mm, above_mm) =
+            (place.x - geometry.left.wheel.centre.x, place.z - geometry.left.contact_height_mm());
+        match axis {
+            Axis::X if ahead_mm > 0.0 => format!("it is {} ahead of the rear axle", show(ahead_mm)),
+            Axis::X => format!("it is {} behind the rear axle", show(ahead_mm)),
+            Axis::Y => format!("it is {} from the middle of the car", show(place.y)),
+            Axis::Z => format!("it is {} {} the road", show(above_mm), if above_mm < 0.0 { "below" } else { "above" }),
+        }
+    } else {
+        let nearest_mm = place.coords.amax();
+        // No place is measured to hundredths of a mm, and in metres every one is.
+        let is_fine = numbers(geometry, datum).into_iter().any(|number| decimals(number) > 1);
+        let is_near = geometry.units == LengthUnit::Millimetre && nearest_mm < NEAR_ORIGIN_MM;
+        (is_near && is_fine).then(|| "it is beside the origin, where no frame is".to_owned())?
+    };
+    let is_beyond = beyond.is_some();
+    // The likeliest first: a sign, then a point or a unit, then digits.
+    let rank = |guess: &Guess| match guess.slip {
+        Slip::SignTurned => 0,
+        slip if slip.is_of_size() => 1,
+        slip => 2 + slip.rarity(),
+    };
+    let is_meant = |guess: &Guess| is_beyond || guess.slip == Slip::InMetres;
+    let fits = Guess::all(geometry, datum).filter(is_meant);
+    Some(match fits.min_by_key(rank) {
+        Some(guess) => {
+            let sentence = format!("{}: {}; as written {why}.", about(datum), guess.words());
+            Doubt { side: None, suspects: vec![guess.suspect()], sentence }
+        }
+        None => {
+            let sentence = format!("{}: {why}; measure {:?} again.", about(datum), numbers(geometry, datum));
+            Doubt::new(None, about(datum), None, sentence)
+        }
+    })
+}
+
+/// A datum that is called left and stands on the right, or the other way round.
+fn on_other_side(geometry: &Geometry, datum: &Datum) -> Option<Doubt> {
+    let (side, _) = side_of(&datum.name)?;
+    let y = numbers(geometry, datum)[1];
+    (datum.at.y.abs() > MIDDLE_MM && !is_on(side, y)).then(|| {
+        let sentence = format!(
+            "{}: y = {y:?} is probably {:?}: {}; as written it stands on the {} of the car, for y counts to the left.",
+            about(datum),
+            -y,
+            Slip::SignTurned.words(),
+            side.other().name()
+        );
+        Doubt::new(None, about(datum), Some(format!("{:?}", -y)), sentence)
+    })
+}
+
+/// Three datums and more, all of them so near together that the file's unit is none of theirs.
+fn together(geometry: &Geometry) -> Option<Doubt> {
+    let places = || geometry.datums.iter().map(|datum| datum.at);
+    let spread_mm = places().flat_map(|a| places().map(move |b| (a - b).norm())).fold(0.0, f64::max);
+    if geometry.datums.len() < 3 || spread_mm > TOGETHER_MM {
+        return None;
+    }
+    let (first, spread) = (&geometry.datums[0], geometry.units.show(spread_mm));
+    let units = [(Slip::InInches, LengthUnit::Inch.in_mm()), (Slip::InCentimetres, 10.0), (Slip::InMetres, 1000.0)];
+    let fits = units.into_iter().find(|(_, factor)| {
+        let is_on_frame = |place: Point3<f64>| reach(geometry).iter().all(|within| within.holds(&(place * *factor)));
+        geometry.units == LengthUnit::Millimetre && spread_mm * factor > 4.0 * TOGETHER_MM && places().all(is_on_frame)
+    });
+    let why = fits.map_or("measure them again, or set them further apart", |(slip, _)| match slip {
+        Slip::InInches => "are they in inches, and the file in mm?",
+        Slip::InCentimetres => "are they in cm, and the file in mm?",
+        _ => "are they in metres, and the file in mm?",
+    });
+    let sentence = format!(
+        "Datums: all {} are within {spread}, and a tape finds no place from them; {why}",
+        geometry.datums.len()
+    );
+    let sentence = if sentence.ends_with('?') { sentence } else { sentence + "." };
+    Some(Doubt::new(None, about(first), None, sentence))
+}
+
+fn is_on(side: Side, y: f64) -> bool {
+    match side {
+        Side::Left => y > 0.0,
+        Side::Right => y < 0.0,
+    }
+}
+
+/// As the file writes it.
+fn numbers(geometry: &Geometry, datum: &Datum) -> [f64; 3] {
+    datum.at.coords.map(|mm| as_typed(mm / geometry.units.in_mm())).into()
+}
+
+fn about(datum: &Datum) -> String {
+    format!("datum {:?}", datum.name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::side_of;
+    use crate::geometry::Side;
+
+    #[test]
+    fn a_name_speaks_of_one_side_or_of_none() {
+        let of = |name| side_of(name);
+        assert_eq!(of("Hoop foot, LEFT"), Some((Side::Left, "hoop foot".into())));
+        assert_eq!(of("R-rail 2"), Some((Side::Right, "rail 2".into())));
+        assert_eq!([of("rail"), of("left of right seat"), of("cleft")], [None, None, None]);
+    }
+}
