@@ -94,6 +94,17 @@ fn check_tells_what_the_file_leaves_open() {
 }
 
 #[test]
+fn a_datum_and_a_rod_end_are_told_at_their_lines() {
+    let text = Car::demo().to_string().replace("lock_nut = 7.0", "lock_nut = 0.7")
+        + "\n[[datum]]\nname = \"foot\"\nat = [7120.0, 431.0, 96.0]\n";
+    let line = |of: &str| 1 + text.lines().position(|line| line.starts_with(of)).expect(of);
+    let page = check(&text).ends_with(0).out.replace("\n  ", " ");
+    for (of, about) in [("at = [7120.0", "datum \"foot\": x = 7120.0"), ("lock_nut = 0.7", "`lock_nut`: 0.7 mm")] {
+        assert!(page.contains(&format!("line {}: {about}", line(of))), "{page}");
+    }
+}
+
+#[test]
 fn check_says_when_the_starter_key_does_not_read() {
     let page = check(Car::demo().set("starter", "\"my wheel\"")).ends_with(0).out;
     assert!(page.replace("\n  ", " ").contains(": `starter`: \"my wheel\" does not say"), "{page}");

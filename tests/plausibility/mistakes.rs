@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 45] = [
+const CLASSES: [Class; 48] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -159,6 +159,19 @@ const CLASSES: [Class; 45] = [
     Class { name: "right side from another datum", size: "10 to 100 mm one way", least: FOUND, make: from_other_datum },
     Class { name: "spring: its ends exchanged", size: "all", least: FOUND, make: spring_exchanged },
     Class { name: "spring: slip in a height", size: "moves its end 250 mm to 2.5 m", least: FOUND, make: spring_slip },
+    Class {
+        name: "datum: slip in one number, its mirror image in the file",
+        size: "moves it 200 mm to 10 m",
+        least: FOUND,
+        make: |car, random| datum_slip(car, random, true),
+    },
+    Class {
+        name: "datum: decimal point shifted, no mirror image",
+        size: "beyond any frame",
+        least: FOUND,
+        make: |car, random| datum_slip(car, random, false),
+    },
+    Class { name: "size of a part in another unit", size: "all", least: FOUND, make: part_in_other_unit },
     Class { name: "two links: upright ends exchanged", size: "60 mm or more apart", least: 40, make: holes_exchanged },
     Class { name: "halfshaft: both joints too low", size: "100 mm; the inner one found", least: 45, make: shaft_low },
     Class {
@@ -279,6 +292,56 @@ fn pickup<'a>(car: &'a mut SoundCar, random: &mut StdRng) -> (Vec<String>, &'a m
 
 fn about(link: usize, end: &str) -> Vec<String> {
     vec![format!("{} {end}", NAMES[link]), format!("link {:?}", NAMES[link])]
+}
+
+/// One number of a datum; the others are as they were.
+fn datum_slip(car: &SoundCar, random: &mut StdRng, beside_its_mirror_image: bool) -> Option<Mistake> {
+    let mut car = car.clone();
+    let unit_mm = unit_mm(&car);
+    let (at, axis) = (random.random_range(0..car.datums.len().max(1)), random.random_range(0..3));
+    let (name, [x, y, z]) = *car.datums.get(at)?;
+    let is_image = |(other, place): &&(&str, Triple)| {
+        *other != name && [x - place[0], y + place[1], z - place[2]].iter().all(|off| off.abs() * unit_mm < 8.0)
+    };
+    let has_side = name.ends_with(['t', 'L', 'R']);
+    let is_beside = has_side && car.datums.iter().any(|other| is_image(&other));
+    let was = car.datums[at].1[axis];
+    let number = match random.random_range(0..4) {
+        _ if !beside_its_mirror_image => 10.0 * was,
+        0 => -was,
+        1 => swapped(was, random)?,
+        2 => shifted(was, random)?,
+        _ => (100.0 * was * other_unit(&car)).round() / 100.0,
+    };
+    car.datums[at].1[axis] = number;
+    let frame_mm = [[-1400.0, 6000.0], [-1200.0, 1200.0], [-40.0, 1800.0]][axis];
+    let from = [car.wheel_centre[0], 0.0, car.wheel_centre[2] - car.tyre_radius][axis];
+    let is_off = !(frame_mm[0]..frame_mm[1]).contains(&((number - from) * unit_mm));
+    let is_wrong = if beside_its_mirror_image { is_beside } else { !is_beside && is_off };
+    let moved_mm = (number - was).abs() * unit_mm;
+    let about = vec![format!("datum {name:?}")];
+    (is_wrong && (200.0..10_000.0).contains(&moved_mm)).then(|| Mistake {
+        text: car.text(),
+        about,
+        meant: Some(format!("{was:?}")),
+    })
+}
+
+/// In the other unit or in cm; a rod end whose thread is then longer than itself is refused.
+fn part_in_other_unit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let at = random.random_range(0..car.parts.len().max(1));
+    let factor = if !car.inches && random.random_bool(0.5) { 0.1 } else { other_unit(&car) };
+    let (table, key, number) = car.parts.get_mut(at)?;
+    let meant = Some(format!("{number:?}"));
+    let about = match *table {
+        "tape" => "`sd` in [tape]".to_owned(),
+        "clearance" => (*key).to_owned(),
+        _ => format!("{table} {key}"),
+    };
+    let is_possible = *table != "tape"; // a finer tape is a machine's
+    *number = (1000.0 * *number * factor).round() / 1000.0;
+    is_possible.then(|| Mistake { text: car.text(), about: vec![about], meant })
 }
 
 /// One number of one pickup, changed.

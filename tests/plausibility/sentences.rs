@@ -240,7 +240,29 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "rim_radius = 172.0",
             "rim_radius = 6.772",
-            "rim_radius, left: 6.8 mm is no rim's; probably 172.0: it is in inches, and the file in mm.",
+            "rim_radius, left: 6.772 mm is no rim's; probably 172.0: it is in inches, and the file in mm.",
+        ),
+        (
+            "rim_radius = 172.0",
+            "rim_radius = 86.0",
+            "rim_radius, left: 86.0 mm is no rim's round this upright; probably 172.0: that is half of it.",
+        ),
+        (
+            "rim_radius = 172.0",
+            "rim_radius = 17.2",
+            "rim_radius, left: 17.2 mm is no rim's; probably 172.0: it is in cm.",
+        ),
+        (
+            "sd = 0.5",
+            "sd = 0.0197",
+            "`sd`: 0.0197 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.02 mm to 3.0 mm is what cars \
+             have.",
+        ),
+        (
+            "scrub = 13.0",
+            "scrub = 0.04",
+            "`scrub` in [limits]: a limit of 0.04 mm on scrub is less than any gauge reads; probably 1.0: it is in inches, and the \
+             file in mm.",
         ),
         (
             "[travel]\nbump = 60.0",
@@ -488,6 +510,56 @@ fn a_least_gap_in_inches_is_told() {
 /// What is told of the demo car with these tables behind it.
 fn told_with(tables: &str) -> Vec<String> {
     doubts_of(&format!("{DEMO}\n{tables}\n"))
+}
+
+#[test]
+fn sizes_of_parts_in_another_unit_are_told() {
+    for (tables, told) in [
+        (
+            "[clearance]\nshaft_radius = 1.4",
+            "`shaft_radius`: 1.4 mm is no halfshaft's radius, probably 14.0: it is in cm; 6.0 mm to 70.0 mm is what cars have.",
+        ),
+        (
+            "[clearance]\nspring_radius = 1.26",
+            "`spring_radius`: 1.26 mm is no spring's radius, probably 32.0: it is in inches, and the file in mm; 12.0 mm to 130.0 mm is \
+             what cars have.",
+        ),
+        (
+            "[clearance]\nboot_radius = 4.0\nboot_length = 80.0",
+            "`boot_radius`: 4.0 mm is no boot's radius, probably 40.0: it is in cm; 15.0 mm to 130.0 mm is what cars have.",
+        ),
+        (
+            "[tape]\nsd = 15.0",
+            "`sd`: 15.0 mm is no error of a tape, probably 1.5: the decimal point is shifted; 0.01 mm to 8.0 mm is what cars have.",
+        ),
+    ] {
+        assert_eq!(told_with(tables), [told]);
+    }
+}
+
+#[test]
+fn a_rod_end_in_another_unit_and_a_rating_that_its_thread_denies_are_told() {
+    for (piece, other, told) in [
+        (
+            "lock_nut = 7.0",
+            "lock_nut = 0.7",
+            "`lock_nut`: 0.7 mm is no lock nut's height, probably 7.0: it is in cm; 1.5 mm to 30.0 mm is what cars have.",
+        ),
+        (
+            "gap = 20.0",
+            "gap = 0.787",
+            "`gap`: 0.787 mm is no bracket's, between its plates, probably 20.0: it is in inches, and the file in mm; 5.0 mm to 120.0 \
+             mm is what cars have.",
+        ),
+        (
+            "static_kn = 32.0",
+            "static_kn = 320.0",
+            "`static_kn`: 320.0 kN is no rod end's with a thread of M12x1.75, probably 32.0; it would load the shank with 3797 MPa, \
+             and 60 to 2500 MPa is what rod ends bear.",
+        ),
+    ] {
+        assert_eq!(sentences(piece, other), [told]);
+    }
 }
 
 /// A foot of the hoop and a crossmember, each with its mirror image, and a punch on the floor.

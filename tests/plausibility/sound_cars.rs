@@ -35,6 +35,9 @@ pub struct SoundCar {
     pub wheelbase: f64,
     pub cg_height: f64,
     pub limits: Vec<(&'static str, f64)>,
+    pub datums: Vec<(&'static str, Triple)>,
+    /// Lengths of parts: table, key and number.
+    pub parts: Vec<(&'static str, &'static str, f64)>,
     /// Chassis points of a right side of its own.
     pub right: Option<[Triple; 5]>,
     /// Upright points of the right side, where they are not the mirror images.
@@ -250,6 +253,8 @@ impl SoundCar {
             wheelbase: (random.random_range(2100.0..2900.0) / unit_mm * 10.0_f64).round() / 10.0,
             cg_height: (random.random_range(300.0..600.0) / unit_mm * 10.0_f64).round() / 10.0,
             limits: vec![("bump_steer", 0.05), ("camber_change", 2.0), ("roll_steer", 0.3), ("thrust_angle", 0.05)],
+            datums: Vec::new(),
+            parts: Vec::new(),
             right: None,
             right_upright: None,
         };
@@ -307,6 +312,51 @@ impl SoundCar {
             let (free_length, open) = (tenths(free_mm), tenths(open_mm));
             SpringMake { rate, corner_mass: mass_kg, free_length, open, bounce_hz }
         });
+        if random.random_bool(0.3) {
+            self.datums = self.measured_frame(&mut random);
+        }
+        if random.random_bool(0.3) {
+            let mut given = |table, key, [least, most]: [f64; 2]| {
+                let number = random.random_range(least..most) / unit_mm;
+                self.parts.push((table, key, (100.0 * number).round() / 100.0));
+            };
+            given("tape", "sd", [0.3, 4.0]);
+            given("clearance", "shaft_radius", [9.0, 25.0]);
+            given("clearance", "spring_radius", [24.0, 65.0]);
+            given("clearance", "boot_radius", [28.0, 65.0]);
+            given("clearance", "boot_length", [38.0, 130.0]);
+            given("rod_end", "shank", [45.0, 90.0]);
+            given("rod_end", "lock_nut", [4.0, 10.0]);
+            given("rod_end", "insert", [2.6, 12.0]);
+            given("rod_end", "engagement", [9.0, 30.0]);
+            given("bolt", "gap", [12.0, 50.0]);
+        }
+    }
+
+    /// Feet of a hoop and ends of a crossmember; of some frames not all, and of some not as mirror images.
+    fn measured_frame(&self, random: &mut StdRng) -> Vec<(&'static str, Triple)> {
+        let unit_mm = if self.inches { 25.4 } else { 1.0 };
+        let [axle, _, hub] = self.wheel_centre;
+        let road = hub - self.tyre_radius;
+        let mut pair = |names: [&'static str; 2], along_mm: [f64; 2], height_mm: [f64; 2]| {
+            let x_mm = random.random_range(along_mm[0]..along_mm[1]);
+            let [y_mm, z_mm] = [[150.0, 550.0], height_mm].map(|[a, b]| random.random_range(a..b));
+            let staggered_mm = if random.random_bool(0.2) { random.random_range(30.0..150.0) } else { 0.0 };
+            let mut place = |x_mm: f64, y_mm: f64| {
+                let mm = [x_mm, y_mm, z_mm].map(|mm| mm + random.random_range(-2.0..2.0));
+                let from = [axle, 0.0, road];
+                [0, 1, 2].map(|axis| (100.0 * (from[axis] + mm[axis] / unit_mm)).round() / 100.0)
+            };
+            [(names[0], place(x_mm, y_mm)), (names[1], place(x_mm - staggered_mm, -y_mm))]
+        };
+        let feet = pair(["hoop foot left", "hoop foot right"], [300.0, 1100.0], [5.0, 160.0]);
+        let rear = pair(["rear crossmember, L", "rear crossmember, R"], [-600.0, -100.0], [120.0, 600.0]);
+        let floor = pair(["plumb A", "plumb B"], [-700.0, 1500.0], [2.5, 6.0]);
+        let mut all: Vec<_> = [feet, rear, floor].concat();
+        if random.random_bool(0.5) {
+            all.swap_remove(random.random_range(0..all.len()));
+        }
+        all
     }
 
     /// As a file.
@@ -337,6 +387,16 @@ impl SoundCar {
         text += &self.spring_make.map(SpringMake::text).unwrap_or_default();
         text += &format!("[car]\nwheelbase = {:?}\ncg_height = {:?}\n[limits]\n", self.wheelbase, self.cg_height);
         text += &self.limits.iter().map(|(key, limit)| format!("{key} = {limit:?}\n")).collect::<String>();
+        for (at, (table, key, number)) in self.parts.iter().enumerate() {
+            if at == 0 || self.parts[at - 1].0 != *table {
+                text += &format!("[{table}]\n");
+                text += if *table == "bolt" { "thread = \"M10\"\nclass = \"10.9\"\n" } else { "" };
+            }
+            text += &format!("{key} = {number:?}\n");
+        }
+        for (name, at) in &self.datums {
+            text += &format!("[[datum]]\nname = {name:?}\nat = {at:?}\n");
+        }
         for (i, chassis) in self.right.iter().flatten().enumerate() {
             let mirrored = |[x, y, z]: Triple| if self.hub_axes { [x, y, z] } else { [x, -y, z] };
             text += &format!("[[right.link]]\nname = {:?}\nchassis = {chassis:?}\n", NAMES[i]);

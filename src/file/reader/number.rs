@@ -125,8 +125,15 @@ impl Number {
         if self.least == 0.0 && number < 0.0 && -number <= self.most {
             return Some(format!("; it takes no sign: probably {:?}", -written));
         }
-        let is_per_cent = self.measure == NumberUnit::Share && number > self.most && number <= 100.0 * self.most;
-        is_per_cent.then(|| format!("; it is a share of 1: probably {:?}", round(written) / 100.0))
+        let times = written / self.most;
+        let divisor = match self.measure {
+            // Twice or ten times 1 is neither per cent nor a shifted point.
+            NumberUnit::Share if times > 10.0 && times <= 100.0 => 100.0,
+            NumberUnit::Share if times > 2.0 && times < 10.0 && written.fract() != 0.0 => 10.0,
+            NumberUnit::Share if times > 1.0 => return Some("; it is a share of 1".to_owned()),
+            _ => return None,
+        };
+        Some(format!("; it is a share of 1: probably {:?}", (1e4 * written / divisor).round() / 1e4))
     }
 
     pub(super) fn range(&self, scope: Scope) -> String {

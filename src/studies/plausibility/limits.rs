@@ -1,7 +1,7 @@
 //! Limits of a file beside what is set on anything that rolls, and room for points beside what a frame has.
 
-use super::Doubt;
-use super::slips::{Slip, as_measured, as_typed, other_unit};
+use super::slips::{Slip, as_typed, meant_of_car, other_unit};
+use super::{Doubt, is_in};
 use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Unit};
 
 /// Limits are set for a travel of so much either way, mm; more travel asks for more.
@@ -9,6 +9,9 @@ const TRAVEL_MM: f64 = 100.0;
 /// Below this a limit is less than any gauge reads, deg and mm.
 const UNREAD_DEG: f64 = 0.001;
 const UNREAD_MM: f64 = 0.05;
+/// From the least limit on a length that anybody sets, mm, to this share of what would hold nothing back.
+const LEAST_SET_MM: f64 = 0.5;
+const MOST_SET: f64 = 0.4;
 /// A band of lengths whose two ends are nearer to the road than this was not meant in mm.
 const NEAR_MM: f64 = 10.0;
 /// No frame leaves a bracket more room, mm from end to end: in a tuned file the room is counted from one of its ends.
@@ -57,11 +60,24 @@ fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
             if definition.unit != Unit::Millimetres {
                 return Some(format!("a limit of {most:?} {symbol} on {name} is less than any gauge reads"));
             }
-            let meant = Some(as_measured(1e3 * most / units.in_mm(), units)).filter(|meant| *meant > 1.0);
-            let meant =
-                meant.map_or(String::new(), |meant| format!("; probably {meant:?}: {}", Slip::InMetres.words()));
+            // A limit that is set is a small part of what would hold nothing back.
+            let is_set = |meant: &f64| is_in(meant * units.in_mm(), [LEAST_SET_MM, MOST_SET * credible]);
+            let meant = meant_of_car(most / units.in_mm(), units).into_iter();
+            let meant = meant.filter(|(slip, _)| slip.is_of_size()).find(|(_, meant)| is_set(meant));
+            let meant = meant.map_or(String::new(), |(slip, meant)| format!("; probably {meant:?}: {}", slip.words()));
             let (most, symbol) = (as_typed(most / units.in_mm()), units.symbol());
             return Some(format!("a limit of {most:?} {symbol} on {name} is less than any gauge reads{meant}"));
+        }
+        if matches!(definition.limit, LimitKey::Pair(_))
+            && definition.unit == Unit::Percent
+            && most > 0.0
+            && most <= 1.0
+        {
+            let meant = [limit.low, limit.high].map(|end| as_typed(100.0 * end));
+            let (low, high) = (limit.low, limit.high);
+            return Some(format!(
+                "{name} of {low:?} to {high:?} pct is probably {meant:?}: it is a share, and the key is in per cent"
+            ));
         }
         let is_near = matches!(definition.limit, LimitKey::Pair(_)) && definition.unit == Unit::Millimetres;
         (is_near && geometry.units == LengthUnit::Millimetre && limit.low > 0.0 && limit.high < NEAR_MM).then(|| {

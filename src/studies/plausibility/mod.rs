@@ -7,7 +7,7 @@
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
 //! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `facts` (the one number of a
 //! link that its tape, its bolts or its tube deny), `digits` (the one number that is finer than all others), `upright_axes`
-//! (one question, not fifteen), `wheel`, `shaft`, `parts`, `spring`, `sides`, `car`, `limits` and `datums` (one
+//! (one question, not fifteen), `wheel`, `shaft`, `parts`, `spring`, `sides`, `car`, `figures`, `limits` and `datums` (one
 //! class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
@@ -17,6 +17,7 @@ mod car;
 mod datums;
 mod digits;
 mod facts;
+mod figures;
 mod limits;
 mod oddities;
 mod oddity;

@@ -95,9 +95,10 @@ pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
 
 /// What may have been meant by a length of the whole car, the likeliest first: data sheets give it in cm or metres.
 pub(super) fn meant_of_car(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
-    let in_unit = |(slip, unit_mm): (Slip, f64)| (slip, as_measured(written * unit_mm / units.in_mm(), units));
-    let sheet = [(Slip::InMetres, 1000.0), (Slip::InCentimetres, 10.0)].map(in_unit);
-    sheet.into_iter().chain(meant(written, units)).collect()
+    let in_unit = |(slip, factor): (Slip, f64)| (slip, as_measured(written * factor, units));
+    let sheet =
+        [(Slip::InMetres, 1000.0 / units.in_mm()), (Slip::InCentimetres, 10.0 / units.in_mm()), other_unit(units)];
+    sheet.map(in_unit).into_iter().chain(meant(written, units)).collect()
 }
 
 /// A length of a file in mm with a hundred more or less.

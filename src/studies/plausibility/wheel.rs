@@ -1,12 +1,12 @@
 //! Tyre, toe, camber and track beside what rolls.
 
-use super::oddities::{Around, count_odd};
+use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::shaft;
-use super::slips::{Slip, meant, one_slip};
+use super::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
 use super::upright_axes::in_wheel;
 use super::written::Writing;
 use super::{Doubt, is_in};
-use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Side, Wheel};
+use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Link, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
 /// Loaded radii of tyres, mm, from a kart's to those of a car for the desert, with room.
@@ -118,19 +118,42 @@ fn nominal_rim(geometry: &Geometry, side: Side) -> Option<Doubt> {
     })
 }
 
+/// A rim inside which most ends of the links have no room, under a tyre of any car: what is wrong is the rim.
+fn is_beside_its_links(corner: &Corner) -> bool {
+    let wheel = &corner.wheel;
+    let is_small = wheel.rim_radius_mm.is_some_and(|rim_mm| wheel.tyre_radius_mm > TYRE_TO_RIM * rim_mm);
+    let is_outside = |link: &&Link| {
+        let (_, from_spindle_mm) = at_wheel_mm(corner, &link.upright);
+        wheel.rim_radius_mm.is_some_and(|rim_mm| from_spindle_mm > rim_mm)
+    };
+    let outside = corner.links.iter().filter(is_outside).count();
+    is_small && is_in(wheel.tyre_radius_mm, USUAL_TYRE_MM) && outside >= MOST_LINKS
+}
+
 /// The doubt, and the radius that was probably meant, mm.
 fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let units = geometry.units;
-    let rim_mm = geometry.corner(side).wheel.rim_radius_mm.filter(|mm| !is_in(*mm, RIM_RADIUS_MM))?;
+    let corner = geometry.corner(side);
+    let is_small = is_beside_its_links(corner);
+    let rim_mm = corner.wheel.rim_radius_mm.filter(|mm| is_small || !is_in(*mm, RIM_RADIUS_MM))?;
     let written = rim_mm / units.in_mm();
-    let is_size = units == LengthUnit::Millimetre && is_in(written, RIM_SIZE_IN);
-    let slip = one_slip(written, units, |number| is_in(number * units.in_mm(), USUAL_RIM_MM)).filter(|_| !is_size);
+    // Sizes are stamped in whole inches, and some in halves.
+    let is_size = units == LengthUnit::Millimetre && is_in(written, RIM_SIZE_IN) && (2.0 * written).fract() == 0.0;
+    let fits = |number: f64| {
+        let mm = number * units.in_mm();
+        is_in(mm, USUAL_RIM_MM) && mm < corner.wheel.tyre_radius_mm && corner.wheel.tyre_radius_mm <= TYRE_TO_RIM * mm
+    };
+    let slips = meant_of_car(written, units).into_iter().map(|(slip, number)| (slip.words(), number));
+    let twice = is_small.then_some(("that is half of it", 2.0 * written));
+    let slip = twice.into_iter().chain(slips).find(|(_, number)| fits(*number)).filter(|_| !is_size);
     let why = match slip {
         _ if is_size => "that is the size on the rim, in inches; measure its inside from the hub's centre, in mm",
-        Some((slip, _)) => slip.words(),
+        Some((words, _)) => words,
         None => "measure the inside of the rim from the hub's centre",
     };
-    let number = format!("rim_radius, {}: {} is no rim's", side.name(), units.show(rim_mm));
+    let shown = as_typed(written);
+    let is = if is_small && is_in(rim_mm, RIM_RADIUS_MM) { "is no rim's round this upright" } else { "is no rim's" };
+    let number = format!("rim_radius, {}: {shown:?} {} {is}", side.name(), units.symbol());
     let meant = slip.map(|(_, meant)| meant);
     Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
 }
