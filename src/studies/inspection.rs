@@ -13,6 +13,7 @@ use super::verdicts::State;
 use crate::geometry::{Corner, Geometry, Halfshaft, LinkAdjustments, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
+use crate::strength::Material;
 
 /// How far a wheel is driven on in search of a bind, mm either way; a racing car's stops come earlier.
 pub const OVERTRAVEL_MM: f64 = 150.0;
@@ -244,7 +245,24 @@ fn lacking(geometry: &Geometry) -> Vec<Lacking> {
         ("rod-end angles", table(bolts, "`chassis_bolt` and `upright_bolt` on every link")),
     ];
     let all = all.into_iter().filter_map(|(what, needs)| needs.map(|needs| Lacking { what: what.to_owned(), needs }));
-    all.chain(no_clearance(geometry)).collect()
+    all.chain(no_clearance(geometry)).chain(unknown_metals(geometry)).collect()
+}
+
+/// Metals of tubes that neither the program nor the file knows, each once.
+fn unknown_metals(geometry: &Geometry) -> Vec<Lacking> {
+    let of_links =
+        Side::BOTH.into_iter().flat_map(|side| &geometry.corner(side).links).filter_map(|link| link.tube.as_ref());
+    let names = of_links.map(|tube| &tube.material).chain(geometry.tubes.iter().map(|tube| &tube.material)).flatten();
+    let mut found: Vec<Lacking> = Vec::new();
+    for name in names.filter(|name| geometry.materials.iter().all(|metal| metal.name != **name)) {
+        let Err(why) = Material::named(name) else { continue };
+        let (what, needs) =
+            (format!("strength of tubes of {name:?}, which {why}"), "[[material]] of that name".to_owned());
+        if found.iter().all(|lacking| lacking.what != what) {
+            found.push(Lacking { what, needs });
+        }
+    }
+    found
 }
 
 /// Parts of either side that have no body, in one line.

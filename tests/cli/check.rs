@@ -94,6 +94,15 @@ fn check_tells_what_the_file_leaves_open() {
 }
 
 #[test]
+fn check_says_which_metal_nobody_knows() {
+    let car = Car::demo().to_string().replace("material = \"4130\"", "material = \"steel\"");
+    let page = check(car).ends_with(0).out.replace("\n  ", " ");
+    let told = "not checked: strength of tubes of \"steel\", which is no metal that this program knows (no [[material]] of that name)";
+    assert_eq!(page.matches(told).count(), 1, "{page}");
+    assert!(!check(Car::demo()).out.contains("strength of tubes"));
+}
+
+#[test]
 fn a_datum_and_a_rod_end_are_told_at_their_lines() {
     let text = Car::demo().to_string().replace("lock_nut = 7.0", "lock_nut = 0.7")
         + "\n[[datum]]\nname = \"foot\"\nat = [7120.0, 431.0, 96.0]\n";
