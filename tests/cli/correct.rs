@@ -359,6 +359,19 @@ fn lengths_for_people_follow_the_file() {
     assert_fits_the_width(&ran.out);
 }
 
+/// 1.75 in are 44.45 mm, and the wheel was read at the stop.
+#[test]
+fn a_reading_at_a_stop_in_inches_is_taken() {
+    let car = replaced(in_inches(), "droop = 2.362205", "droop = 1.75");
+    let folder = Folder::with(replaced(car, "bump = 2.362205", "bump = 2.375"));
+    let kept = only(|line| line.starts_with("left,") && !line.contains(",-50") && !line.contains(",-60"));
+    folder.write("read.csv", kept.replace("left,-40,", "left,-44.45,").replace("left,60,", "left,60.325,"));
+    let ran = folder.run("correct car.toml read.csv --side left");
+    assert!(matches!(ran.code, Some(0 | 1)), "{ran}");
+    assert_eq!(ran.summary()["beyond_travel"], serde_json::json!([]));
+    assert!(ran.text("summary.json").contains("-44.45"), "no reading at the stop");
+}
+
 /// The demo's car with every length in inches.
 fn in_inches() -> String {
     let text = fs::read_to_string(CAR).unwrap();

@@ -25,9 +25,9 @@ pub(crate) enum NumberUnit {
 }
 
 impl NumberUnit {
-    /// By what a number of the file is multiplied.
-    fn factor(self, units: LengthUnit) -> f64 {
-        if self == NumberUnit::Length { units.in_mm() } else { 1.0 }
+    /// A number of the file as the program counts it.
+    fn counted(self, written: f64, units: LengthUnit) -> f64 {
+        if self == NumberUnit::Length { units.to_mm(written) } else { written }
     }
 
     fn symbol(self, units: LengthUnit) -> &'static str {
@@ -104,7 +104,7 @@ impl Number {
             Value::Integer(number) => *number.value() as f64,
             other => return Err(ValueError::new(format!("is {}, not a number", value_name(other))).at(value)),
         };
-        let number = written * self.measure.factor(scope.units);
+        let number = self.measure.counted(written, scope.units);
         let inside = if self.least_included { number >= self.least } else { number > self.least };
         if !written.is_finite() {
             return Err(ValueError::new("is not a finite number").at(value));
@@ -137,8 +137,8 @@ impl Number {
     }
 
     pub(super) fn range(&self, scope: Scope) -> String {
-        let factor = self.measure.factor(scope.units);
-        let [least, most] = [self.least, self.most].map(|limit| round(limit / factor));
+        let unit = self.measure.counted(1.0, scope.units);
+        let [least, most] = [self.least, self.most].map(|limit| round(limit / unit));
         if self.least_included { format!("from {least} to {most}") } else { format!("above {least}, up to {most}") }
     }
 }

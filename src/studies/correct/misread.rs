@@ -106,7 +106,7 @@ impl Misread {
                 Read::Dials { .. } | Read::Spot { .. } => reading,
             },
             Misread::HeightsTurned => GaugeReading { bump_mm: -reading.bump_mm, ..reading },
-            Misread::HeightsInInches => GaugeReading { bump_mm: inch_mm * reading.bump_mm, ..reading },
+            Misread::HeightsInInches => GaugeReading { bump_mm: LengthUnit::Inch.to_mm(reading.bump_mm), ..reading },
         }
     }
 }
