@@ -20,7 +20,7 @@ use crate::studies::correct::{CorrectFindings, CorrectRequest, NotCorrected};
 use crate::studies::{Curves, JudgedCar, Rig};
 
 use super::failure::Failure;
-use super::options::{StudyArgs, results};
+use super::options::{StudyArgs, note_read_in_mm, results};
 use super::{Outcome, Terminal, load};
 
 /// Find where the pickups of the finished car really are, from gauge readings, and what to shim and turn
@@ -49,6 +49,9 @@ pub fn run(args: &CorrectArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, F
     let file = load::geometry(Some(&args.file), quiet, terminal)?;
     load::note_doubts(&file, Some(&args.file), quiet, terminal);
     let car = &file.geometry;
+    if !quiet {
+        note_read_in_mm(car.units, &args.instrument.lengths(), terminal);
+    }
     let rounds = args.rounds.as_deref().map(|path| RoundsFile::read(path, car)).transpose();
     let (rounds, read) = both(rounds, GaugeFile::read(&args.readings, args.instrument.instrument()))?;
     let gauged = Gauged::new(car, read, rounds);

@@ -127,7 +127,11 @@ impl TravelArgs {
     /// The car of the file, its travel with what the command line says instead.
     pub fn over(&self, car: &Geometry, quiet: bool, terminal: &mut Terminal<'_>) -> Result<Geometry, Failure> {
         if !quiet {
-            self.note_unit(car.units, terminal);
+            note_read_in_mm(
+                car.units,
+                &[("--bump", self.bump), ("--droop", self.droop), ("--step", self.step)],
+                terminal,
+            );
         }
         let file = &car.travel;
         let travel = Travel {
@@ -144,15 +148,14 @@ impl TravelArgs {
             None => Ok(Geometry { travel, ..car.clone() }),
         }
     }
+}
 
-    /// Says that a length of the command line is in mm, where everything else that is read and printed is in inches.
-    fn note_unit(&self, units: LengthUnit, terminal: &mut Terminal<'_>) {
-        let given = [("--bump", self.bump), ("--droop", self.droop), ("--step", self.step)];
-        let given = given.map(|(name, mm)| mm.map(|mm| format!("{name} {mm} mm"))).into_iter().flatten();
-        let given = given.collect::<Vec<_>>().join(", ");
-        if units == LengthUnit::Inch && !given.is_empty() {
-            terminal.note(&format!("warning: read in mm, though the file is in inches: {given}\n"));
-        }
+/// Says that a length of the command line is in mm, where everything else that is read and printed is in inches.
+pub(super) fn note_read_in_mm(units: LengthUnit, lengths: &[(&str, Option<f64>)], terminal: &mut Terminal<'_>) {
+    let given = lengths.iter().filter_map(|(name, mm)| mm.map(|mm| format!("{name} {mm} mm")));
+    let given = given.collect::<Vec<_>>().join(", ");
+    if units == LengthUnit::Inch && !given.is_empty() {
+        terminal.note(&format!("warning: read in mm, though the file is in inches: {given}\n"));
     }
 }
 

@@ -372,6 +372,16 @@ fn a_reading_at_a_stop_in_inches_is_taken() {
     assert!(ran.text("summary.json").contains("-44.45"), "no reading at the stop");
 }
 
+#[test]
+fn a_plate_that_is_read_in_mm_says_so_where_the_file_is_in_inches() {
+    let folder = Folder::with(in_inches());
+    folder.write("read.csv", "side,bump_mm,front_mm,rear_mm\nleft,-10,0.1,0.2\nleft,10,0.1,0.3\n");
+    let told = folder.run("correct car.toml read.csv --plate 15.7").messages();
+    assert!(told.contains("read in mm, though the file is in inches: --plate 15.7 mm"), "{told}");
+    let quiet = folder.run("correct car.toml read.csv --plate 15.7 --quiet --force").messages();
+    assert!(!quiet.contains("read in mm"), "{quiet}");
+}
+
 /// The demo's car with every length in inches.
 fn in_inches() -> String {
     let text = fs::read_to_string(CAR).unwrap();

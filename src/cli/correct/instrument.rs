@@ -29,6 +29,11 @@ enum BeamArg {
 }
 
 impl InstrumentArgs {
+    /// The lengths that it was given, mm.
+    pub fn lengths(&self) -> [(&'static str, Option<f64>); 2] {
+        [("--plate", self.plate), ("--wall", self.wall)]
+    }
+
     pub fn instrument(&self) -> Instrument {
         let beam = |beam| match beam {
             BeamArg::Forward => Beam::Forward,
