@@ -14,7 +14,7 @@ use super::tune::{
     Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind,
     descend, descend_on,
 };
-use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, PointAdjustment, Side};
+use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Geometry, PointAdjustment, Side};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -39,7 +39,8 @@ pub struct Cure {
     pub beyond_room: Vec<BracketMove>,
     /// Worst bump steer of the moved car, solved, deg per wheel.
     pub leaves_deg: f64,
-    /// The moved car keeps its bump-steer limit and every other that tuning holds; `None` without a bump-steer limit.
+    /// The moved car keeps its bump-steer limit and every other that tuning holds, or is no worse there than the drawn one;
+    /// `None` without a bump-steer limit.
     pub cures: Option<bool>,
     /// Length of the link as drawn and with its bracket moved, between the centres of its rod ends, mm.
     pub drawn_length_mm: f64,
@@ -69,16 +70,25 @@ const BEYOND_MM: f64 = 0.05;
 /// A direction of a bracket that does less than this, against its strongest, does nothing that rounding leaves to be seen.
 const MIN_SINGULAR_RATIO: f64 = 1e-9;
 
-/// The cure of one wheel's present curve, other limits held; `None` when no single bracket helps.
+/// What is broken as drawn may be broken by this share of its band more: a bracket that cures toe is not given up for less.
+const WORSE_SHARE: f64 = 0.05;
+
+/// The cure of one wheel's present curve, other limits held as tuning holds them, or no worse than they are where they are broken
+/// already; `None` when no single bracket helps.
 pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
-    let single = best_solved(rig, sensitivity, chassis().map(|coordinate| vec![coordinate]).collect())?;
+    // Toe alone is to be cured: another target would draw the bracket away until the curve is as steep as its limit allows.
+    let mut asked = rig.geometry.clone();
+    asked.targets.list.clear();
+    let search = Search { rig, sensitivity, asked: &asked };
+    let single = search.best_solved(chassis().map(|coordinate| vec![coordinate]).collect())?;
     let limit_deg = rig.geometry.bump_steer_limit_deg();
-    let cures = |candidate: &Candidate| limit_deg.map(|limit| candidate.keeps_limits && candidate.leaves_deg <= limit);
+    let cures = |candidate: &Candidate| limit_deg.map(|_| candidate.cures(limit_deg));
     let best = if cures(&single) == Some(true) {
         single
     } else {
         let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect()).collect();
-        best_solved(rig, sensitivity, in_plane)
+        search
+            .best_solved(in_plane)
             .filter(|pair| pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg)
             .unwrap_or(single)
     };
@@ -117,14 +127,6 @@ fn chassis() -> impl Iterator<Item = Coordinate> {
     Coordinate::all().filter(|coordinate| coordinate.end == End::Chassis)
 }
 
-/// The best of the sets that first order puts in front, each solved.
-fn best_solved(rig: &Rig, sensitivity: &Sensitivity, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
-    sets.sort_by(|a, b| left_by_first_order(sensitivity, a).total_cmp(&left_by_first_order(sensitivity, b)));
-    sets.truncate(TRIED);
-    let solved: Vec<_> = sets.par_iter().filter_map(|set| solved(rig, sensitivity.side, set).ok()).collect();
-    solved.into_iter().min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
-}
-
 /// Slope when the fitted line accounts for more of the worst value than what it leaves.
 fn mostly(sensitivity: &Sensitivity) -> Mostly {
     let pairs: Vec<(f64, f64)> =
@@ -156,23 +158,56 @@ struct Candidate {
     termination: Termination,
 }
 
-/// Tunes these coordinates alone.
-fn solved(rig: &Rig, side: Side, coordinates: &[Coordinate]) -> Result<Candidate, NoPosture> {
-    let range = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
-    let list = coordinates
-        .iter()
-        .map(|c| DesignVariable { kind: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, range })
-        .collect();
-    let variables = DesignVariables::chosen(rig.geometry.corner(side), list);
-    let problem = TuneProblem::new(rig.geometry, side, variables, Some(rig.wheel(side)));
-    let bounds = vec![range.interval(); coordinates.len()];
-    let start = vec![0.0; coordinates.len()];
-    let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
-    let Descent { iterate, termination } = descend_on(&problem, &bounds, squares.iterate, Objective::Worst, &|| false)?;
-    let leaves_deg = problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation).ok_or(NoPosture)?;
-    let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
-    let keeps_limits = iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE;
-    Ok(Candidate { moves, leaves_deg, keeps_limits, termination })
+impl Candidate {
+    fn cures(&self, limit_deg: Option<f64>) -> bool {
+        self.keeps_limits && limit_deg.is_none_or(|limit_deg| self.leaves_deg <= limit_deg)
+    }
+}
+
+/// Brackets to be tried on one wheel.
+struct Search<'s, 'g> {
+    rig: &'s Rig<'g>,
+    sensitivity: &'s Sensitivity,
+    /// The car with what is asked of it.
+    asked: &'s Geometry,
+}
+
+impl Search<'_, '_> {
+    /// The best of the sets that first order puts in front, each solved: one that cures before one that does not.
+    fn best_solved(&self, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
+        let left = |set: &[Coordinate]| left_by_first_order(self.sensitivity, set);
+        sets.sort_by(|a, b| left(a).total_cmp(&left(b)));
+        sets.truncate(TRIED);
+        let limit_deg = self.asked.bump_steer_limit_deg();
+        let solved: Vec<_> = sets.par_iter().filter_map(|set| self.solved(set).ok()).collect();
+        let order = |of: &Candidate| (!of.cures(limit_deg), of.leaves_deg);
+        solved.into_iter().min_by(|a, b| {
+            let ((a, a_deg), (b, b_deg)) = (order(a), order(b));
+            a.cmp(&b).then(a_deg.total_cmp(&b_deg))
+        })
+    }
+
+    /// Tunes these coordinates alone.
+    fn solved(&self, coordinates: &[Coordinate]) -> Result<Candidate, NoPosture> {
+        let (rig, side) = (self.rig, self.sensitivity.side);
+        let range = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
+        let list = coordinates
+            .iter()
+            .map(|c| DesignVariable { kind: VariableKind::Pickup { link: c.link, end: c.end, axis: c.axis }, range })
+            .collect();
+        let variables = DesignVariables::chosen(self.asked.corner(side), list);
+        let problem = TuneProblem::new(self.asked, side, variables, Some(rig.wheel(side)));
+        let problem = problem.no_worse_than_drawn(WORSE_SHARE);
+        let bounds = vec![range.interval(); coordinates.len()];
+        let start = vec![0.0; coordinates.len()];
+        let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
+        let Descent { iterate, termination } =
+            descend_on(&problem, &bounds, squares.iterate, Objective::Worst, &|| false)?;
+        let leaves_deg = problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation).ok_or(NoPosture)?;
+        let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
+        let keeps_limits = iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE;
+        Ok(Candidate { moves, leaves_deg, keeps_limits, termination })
+    }
 }
 
 #[cfg(test)]
@@ -181,7 +216,8 @@ mod tests {
 
     use super::{Cure, cure};
     use crate::file::GeometryFile;
-    use crate::geometry::Side;
+    use crate::geometry::{Geometry, Interval, Quantity, Side, Target};
+    use crate::studies::State;
     use crate::studies::judged_car::JudgedCar;
     use crate::studies::rig::Rig;
     use crate::studies::sensitivity::Sensitivity;
@@ -201,6 +237,47 @@ mod tests {
             let car = JudgedCar::of(Rig::new(&moved).expect("a sound design"));
             let worst_deg = car.toe.left.worst_bump_steer_deg;
             assert!((worst_deg - leaves_deg).abs() < 1e-12, "step {step_mm} mm: {worst_deg} for {leaves_deg}");
+        }
+    }
+
+    /// The roll centre is too low as drawn, and its target is far off: the toe link's bracket goes where toe is flat all the same.
+    /// The moved car is judged by itself.
+    #[test]
+    fn a_cure_is_found_beside_limits_that_are_broken_already_and_targets_that_are_far() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let mut geometry = file.geometry;
+        let cured = |geometry: &Geometry| {
+            let rig = Rig::new(geometry).expect("a sound design");
+            let sensitivity = Sensitivity::of(&rig, Side::Left).expect("a car that moves");
+            cure(&rig, &sensitivity).expect("a cure")
+        };
+        let free = cured(&geometry);
+        let drawn_mm = JudgedCar::of(Rig::new(&geometry).expect("a sound design"))
+            .verdicts
+            .iter()
+            .find(|verdict| verdict.quantity == Quantity::RollCentreHeight)
+            .and_then(|verdict| verdict.range)
+            .expect("a roll centre")
+            .high;
+        // The cure takes it 1.5 mm further down.
+        let just_broken = Interval { low: drawn_mm + 0.5, high: drawn_mm + 45.0 };
+        geometry.limits.set(Quantity::RollCentreHeight, Some(just_broken));
+        geometry.targets.list =
+            vec![Target { quantity: Quantity::RollCentreHeight, band: Interval::single(drawn_mm + 40.0), weight: 1.0 }];
+        let found = cured(&geometry);
+        assert_eq!((free.cures, found.cures), (Some(true), Some(true)), "{free:?} {found:?}");
+        assert!(found.leaves_deg < 0.7 * 0.05, "no margin: {found:?}");
+        let mut moved = geometry.clone();
+        let link = moved.left.links.iter_mut().find(|link| link.name == found.link).expect("the link");
+        found.moves.iter().for_each(|made| link.chassis[made.axis.index()] += made.by_mm);
+        let states = |geometry: &Geometry| {
+            let car = JudgedCar::of(Rig::new(geometry).expect("a sound design"));
+            let of_left = car.verdicts.iter().filter(|verdict| verdict.side == Some(Side::Left));
+            of_left.map(|verdict| (verdict.quantity, verdict.state)).collect::<Vec<_>>()
+        };
+        for (before, after) in states(&geometry).iter().zip(&states(&moved)) {
+            let expected = if before.0 == Quantity::BumpSteer { (before.0, State::Pass) } else { *before };
+            assert_eq!(*after, expected);
         }
     }
 }

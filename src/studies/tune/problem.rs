@@ -171,6 +171,27 @@ impl<'g> TuneProblem<'g> {
         reaching
     }
 
+    /// With every other limit than that of bump steer which the drawn car breaks held as it is there, wider by a share of its band:
+    /// what is broken already is not made much worse, and keeps nobody from the rest.
+    pub fn no_worse_than_drawn(&self, share: f64) -> Self {
+        let Some(drawn) = self.as_drawn() else { return self.clone() };
+        let mut held = self.clone();
+        for residual in drawn.limits.iter().filter(|residual| residual.scaled() != 0.0) {
+            let ResidualOf::Limit(quantity) = residual.subject else { continue };
+            if quantity == Quantity::BumpSteer {
+                continue;
+            }
+            let width = residual.band.width();
+            let more = if width.is_finite() { share * width } else { 0.0 };
+            let known = held.relaxed.iter().find(|relaxed| relaxed.quantity == quantity).and_then(|known| known.band);
+            let known = known.into_iter().flat_map(|Interval { low, high }| [low, high]);
+            let band = Interval::of(known.chain([residual.value - more, residual.value + more]));
+            held = held.holding(quantity);
+            held.relaxed.push(Relaxed { quantity, band });
+        }
+        held
+    }
+
     /// A limit of the file with one number of its own; rod ends have one each.
     pub(super) fn limit_of_file(&self, quantity: Quantity) -> Option<Interval> {
         self.geometry.limit(quantity, self.variables.drawn().side)
