@@ -1,9 +1,11 @@
 //! What a weld study says, in whole sentences. A chance is of wheels or of cars, and each sentence says of which.
 
+use super::correct::way;
 use super::length::{LengthFormat, decimals_of, rounded, trimmed};
+use super::quantity::band;
 use super::sentences::by_reason;
 use super::words;
-use crate::geometry::{Corner, Geometry, Pickup, Quantity, Side, Unit};
+use crate::geometry::{Corner, Geometry, Interval, Pickup, Quantity, Side, Unit};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
     AS_IN_FILE_ONLY, BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars,
@@ -206,26 +208,43 @@ pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> Stri
     let every = every.map_or(String::new(), |cars| format!("; every limit then {}", words::proportion(cars)));
     format!(
         "weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it (to {} one sd): {}{every}. \
-         It must be able to move {} either way ({ROOM_OF}); start its shims mid-stack.",
+         It must be able to move {}{}.",
         rounded(bracket.gauge_sd_deg, decimals_of(bracket.gauge_sd_deg, 3)),
         words::inner_bracket(&bracket.link),
         lengths.sd(bracket.placing_sd_mm),
         bump_steer_gain(&gain.without, &gain.with),
-        lengths.with_unit(room_mm(gain))
+        room(lengths, gain),
+        less_room(lengths, gain).map_or("; start its shims mid-stack".to_owned(), |less| format!(". {less}"))
     )
 }
 
 /// Which bracket to weld last and what room it needs, for who has the rest of [`last_bracket_steps`] elsewhere.
 pub fn last_bracket_room(lengths: LengthFormat, gain: &LastBracketGain) -> String {
     format!(
-        "Weld the {} last: it must be able to move {} either way ({ROOM_OF}).",
+        "Weld the {} last: it must be able to move {}.{}",
         words::inner_bracket(&gain.bracket.link),
-        lengths.with_unit(room_mm(gain))
+        room(lengths, gain),
+        less_room(lengths, gain).map_or(String::new(), |less| format!(" {less}."))
     )
 }
 
-/// Whose room it is.
-const ROOM_OF: &str = "95 cars of 100, at the worse wheel";
+/// `3.1 mm either way, in-out and up-down`, and whose it is.
+fn room(lengths: LengthFormat, gain: &LastBracketGain) -> String {
+    let ways = words::listed(&gain.in_plane.map(|axis| axis.line().to_owned()));
+    format!("{} either way, {ways} (95 cars of 100, at the worse wheel)", lengths.with_unit(room_mm(gain)))
+}
+
+/// What the file leaves the bracket, where that is less.
+fn less_room(lengths: LengthFormat, gain: &LastBracketGain) -> Option<String> {
+    let adjuster = gain.adjuster.filter(|of| !of.range_mm.holds(&Interval::either_way(room_mm(gain))))?;
+    let range = band(|mm| lengths.number(mm), adjuster.range_mm);
+    Some(format!(
+        "`adjust` in the file gives it {range} {} {} and no other way, and with less room the chance is smaller: clamp it to the \
+         gauge, then weld",
+        lengths.symbol(),
+        way(adjuster.along, 1.0)
+    ))
+}
 
 /// How far the last bracket is moved at the worse side, 95 cars of 100, mm.
 fn room_mm(gain: &LastBracketGain) -> f64 {

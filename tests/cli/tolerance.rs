@@ -4,7 +4,7 @@ use std::fmt::Display;
 
 use serde_json::Value;
 
-use crate::car::Car;
+use crate::car::{Car, SOUND};
 use crate::program::{Folder, Ran, part};
 use crate::screen::{assert_fits_one_screen, assert_numbers_are_known, numbers};
 
@@ -288,4 +288,17 @@ fn cut_links_say_what_passes_once_toe_is_set_again() {
     ran.assert_shows(&["Toe of links as cut would be set again; then"]);
     let adjusted = folder.run("tolerance car.toml --cars 200 --out adjusted");
     assert!(adjusted.summary()["tolerance"]["share_inside_with_toe_set"].is_null());
+}
+
+/// Shims of one direction, fewer than the study moves the bracket by.
+#[test]
+fn a_last_bracket_whose_adjust_gives_less_room_is_told_so() {
+    let told = |range: &str| {
+        let car = Car::read(SOUND).set("toe link.adjust.chassis.range", range);
+        tolerance(car, "--cars 400 --last=\"toe link\"").screen()
+    };
+    let few = told("[-0.5, 1.0]");
+    assert!(few.contains("`adjust` in the file gives it -0.5 to 1.0 mm up and no other way"), "{few}");
+    assert!(few.contains("either way, in-out and up-down (95 cars of 100"), "{few}");
+    assert!(!told("[-40.0, 40.0]").contains("no other way"));
 }

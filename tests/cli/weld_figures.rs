@@ -197,7 +197,7 @@ fn the_gain_of_a_last_bracket_is_told_of_wheels_of_cars_and_of_every_limit() {
     let last = folder.run(&format!("tolerance car.toml --cars 400 --last=\"{link}\" --out last"));
     assert_eq!(gain("within_all_limits"), last.number("/tolerance/share_inside"));
     assert!(gain("within_all_limits") < gain("with/both_wheels") - 0.05);
-    ran.assert_shows(&["either way (95 cars of 100, at the worse wheel)"]);
+    ran.assert_shows(&["either way, in-out and up-down (95 cars of 100, at the worse wheel)"]);
     let room = part(told, "be able to move ", " mm");
     let room_mm: f64 = room.split_whitespace().rev().nth(1).expect("a number").parse().expect("a number");
     let [left_mm, right_mm] = ["left", "right"].map(|side| gain(&format!("{side}/p95")));

@@ -4,15 +4,18 @@
 use std::error::Error;
 use std::fmt;
 
+use nalgebra::Vector3;
+
 use super::bump_steer::BumpSteerOdds;
 use super::jigs::{JigBudget, TARGET_YIELD, jig_budget};
 use super::last_bracket::{LastBracket, NoLastBracket, last_brackets};
 use super::model::NoWheelModel;
 use super::monte_carlo::{Finish, MonteCarlo, Watch};
+use super::placing::plane_of;
 use super::results::Tolerance;
 use super::study::ToleranceStudy;
 use super::tried::NotTried;
-use crate::geometry::{PerSide, Quantity, Side, Travel};
+use crate::geometry::{Axis, BracketAdjuster, Geometry, PerSide, Quantity, Side, Travel};
 use crate::studies::curves::Curves;
 use crate::studies::errors::ErrorSource;
 use crate::studies::errors::Proportion;
@@ -180,6 +183,10 @@ pub struct LastBracketGain {
     pub within_all_limits: Option<Proportion>,
     /// How far this bracket is moved to flatten the curve, mm: median and 95th percentile over the cars.
     pub moves_mm: PerSide<(f64, f64)>,
+    /// Axes of its plane, in which it is moved: the nearest one to each of the two directions.
+    pub in_plane: [Axis; 2],
+    /// What `adjust` of its link says of this bracket; the study takes no notice of it.
+    pub adjuster: Option<BracketAdjuster>,
 }
 
 /// Limits of the file that no built car is held to.
@@ -290,7 +297,7 @@ fn last_bracket_gain(
         _ if (watch.stop)() => Ok(None),
         Finish::Last(bracket) => {
             let without = weld_study.unplaced(options, bracket, watch).map_err(|why| useless(&options.finish, why))?;
-            let gain = LastBracketGain::of(bracket, without, study, true);
+            let gain = LastBracketGain::of(bracket, without, study, weld_study.geometry, true);
             Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted if !is_enough(weld_study, study) => {
@@ -300,7 +307,7 @@ fn last_bracket_gain(
             // A bracket that can flatten the left wheel only gains nothing for the car.
             let with = weld_study.build(&with, watch).ok();
             let without = BumpSteerOdds::of(study);
-            let gain = with.and_then(|with| LastBracketGain::of(&bracket, without, &with, false));
+            let gain = with.and_then(|with| LastBracketGain::of(&bracket, without, &with, weld_study.geometry, false));
             Ok(gain.filter(|_| !(watch.stop)()))
         }
         Finish::Adjusted | Finish::Cut => Ok(None),
@@ -336,9 +343,18 @@ fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
 }
 
 impl LastBracketGain {
-    fn of(bracket: &LastBracket, without: BumpSteerOdds, with: &Tolerance, in_study: bool) -> Option<Self> {
+    fn of(
+        bracket: &LastBracket,
+        without: BumpSteerOdds,
+        with: &Tolerance,
+        geometry: &Geometry,
+        in_study: bool,
+    ) -> Option<Self> {
         let moves_mm = with.last_moves_mm?;
         let within_all_limits = with.within_all_limits;
+        let corner = &geometry.left;
+        let link = corner.links.iter().position(|link| link.name == bracket.link)?;
+        let nearest = |way: Vector3<f64>| Axis::ALL[way.iamax()];
         Some(Self {
             bracket: bracket.clone(),
             in_study,
@@ -346,6 +362,8 @@ impl LastBracketGain {
             with: BumpSteerOdds::of(with),
             within_all_limits,
             moves_mm,
+            in_plane: plane_of(corner, link).map(nearest),
+            adjuster: corner.links[link].adjusters.chassis,
         })
     }
 }
