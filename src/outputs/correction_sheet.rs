@@ -8,7 +8,7 @@ use crate::geometry::{Corner, Geometry, Side};
 use crate::present::correct::{self, CORRECT_CAUTION};
 use crate::present::words::sentence_start;
 use crate::present::{LengthFormat, rounded};
-use crate::studies::correct::{CorrectFindings, WheelCorrection};
+use crate::studies::correct::{Advice, CorrectFindings, WheelCorrection};
 
 /// Both wheels on one page.
 const DENSE: &str = "\
@@ -57,7 +57,13 @@ fn write_page(
             Err(why) => writeln!(out, "<p>No correction: {}; {}.</p>", escaped(&why.to_string()), why.advice())?,
         }
     }
-    write_curves(out, found, sides, LengthFormat(car.units))?;
+    let lengths = LengthFormat(car.units);
+    let broken = found.limits_broken.iter().filter(|broken| broken.is_of(sides));
+    let broken = broken.map(|broken| correct::limit_broken(lengths, broken));
+    for told in broken.chain(correct::left_out_for(lengths, &found.left_out_for)) {
+        writeln!(out, "<p>{}.</p>", escaped(&sentence_start(&told)))?;
+    }
+    write_curves(out, found, sides, lengths)?;
     writeln!(
         out,
         "<p>☐ Gauge both wheels again, every 10 mm, going up and coming down.<br>\n☐ Where you did otherwise than this sheet \
@@ -84,7 +90,12 @@ fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengt
     match correct::advice(wheel) {
         Some(_) if first.is_some() => Ok(()),
         Some(advice) => writeln!(out, "<p>☐ {}.</p>", escaped(&sentence_start(advice))),
-        None => write_changes(out, wheel, corner, lengths),
+        None => {
+            if wheel.advice == Advice::Optional {
+                writeln!(out, "<p>{}.</p>", sentence_start(correct::changes_head(wheel)))?;
+            }
+            write_changes(out, wheel, corner, lengths)
+        }
     }
 }
 
@@ -129,8 +140,8 @@ fn write_changes(out: &mut String, wheel: &WheelCorrection, corner: &Corner, len
         )?;
     }
     writeln!(out, "<tr><td>☐<td colspan=\"5\">{}</tr>\n</table>", escaped(&correct::set_toe(wheel)))?;
-    if let Some(camber) = correct::camber(wheel) {
-        writeln!(out, "<p>{}.</p>", sentence_start(&camber))?;
+    for told in [correct::camber(wheel), correct::wheel_moves(lengths, wheel)].into_iter().flatten() {
+        writeln!(out, "<p>{}.</p>", sentence_start(&told))?;
     }
     writeln!(
         out,

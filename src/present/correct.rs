@@ -3,12 +3,12 @@
 use nalgebra::{Unit, Vector3};
 
 use super::length::{LengthFormat, rounded, trimmed};
-use super::words;
+use super::{sentences, words};
 use crate::gauge::{GaugeReading, Instrument, What};
-use crate::geometry::{Axis, Corner, End, Interval};
+use crate::geometry::{Axis, Corner, End, Interval, Quantity};
 use crate::studies::correct::{
-    Advice, FitsBetter, FittedReading, Lash, PrescribedChange, Quiet, SearchEffort, Stuck, ToeSetting, ToldApart,
-    WheelCorrection,
+    Advice, BrokenLimit, FitsBetter, FittedReading, Lash, PrescribedChange, Quiet, SearchEffort, Stuck, ToeSetting,
+    ToldApart, WheelCorrection,
 };
 
 /// Goes with every prescription.
@@ -16,6 +16,8 @@ pub const CORRECT_CAUTION: &str = "Check thread engagement, rod-end angles and c
     approval: the rulebook, the maker's ratings and a licensed engineer decide; a failed link can kill.";
 /// Play of one rod end by which lash is told, mm.
 pub const PLAY_MM: f64 = 0.05;
+/// A move of the wheel below this is not said, mm.
+const LEAST_MOVE_MM: f64 = 0.05;
 /// A part of a direction below this is not said.
 const SAID: f64 = 0.2;
 
@@ -91,14 +93,30 @@ pub fn set_toe(wheel: &WheelCorrection) -> String {
 /// What is to be done about one wheel, where it is no list of changes.
 pub fn advice(wheel: &WheelCorrection) -> Option<&'static str> {
     match wheel.advice {
-        Advice::Change => None,
-        Advice::NothingToDo => {
-            Some("nothing need be done: it is inside the limit, and no change makes it better by a third")
-        }
-        Advice::NothingHelps => {
-            Some("nothing that can be adjusted makes it better; give more links `adjust`, or move a bracket")
-        }
+        Advice::Change | Advice::Optional => None,
+        Advice::NothingToDo => Some("nothing need be done: it is inside the limit, and is best left as it stands"),
+        Advice::NothingHelps => Some(
+            "nothing that can be adjusted makes it better and keeps the other limits; give more links `adjust`, or move a \
+             bracket",
+        ),
     }
+}
+
+/// What stands above the changes of a wheel.
+pub fn changes_head(wheel: &WheelCorrection) -> &'static str {
+    match wheel.advice {
+        Advice::Optional => "inside the limit; optional, in this order",
+        Advice::Change | Advice::NothingToDo | Advice::NothingHelps => "in this order",
+    }
+}
+
+/// Where the changes take the wheel; `None` where no tape shows it.
+pub fn wheel_moves(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
+    let moves = [(Axis::X, wheel.wheel_moves.forward_mm), (Axis::Y, wheel.wheel_moves.outboard_mm)];
+    let told = moves.into_iter().filter(|(_, mm)| mm.abs() >= LEAST_MOVE_MM);
+    let told: Vec<String> =
+        told.map(|(axis, mm)| format!("{} {}", lengths.with_unit(mm.abs()), axis.way(mm))).collect();
+    (!told.is_empty()).then(|| format!("the wheel moves {}", words::listed(&told)))
 }
 
 /// A file without adjusters.
@@ -223,9 +241,23 @@ pub fn play(lengths: LengthFormat, wheel: &WheelCorrection) -> String {
     )
 }
 
-/// Limits that the changes break.
-pub fn newly_broken(limits: &[String]) -> Option<String> {
-    (!limits.is_empty()).then(|| format!("after the changes it breaks, and does not now: {}", words::listed(limits)))
+/// A limit that the car breaks when all is done.
+pub fn limit_broken(lengths: LengthFormat, broken: &BrokenLimit) -> String {
+    let when = if broken.is_new { "after the changes, and not before them" } else { "already as the car stands" };
+    let set_toe =
+        if broken.verdict.quantity == Quantity::ThrustAngle { "; set toe of both wheels to the gauge" } else { "" };
+    format!("{}, {when}{set_toe}", limit(lengths, broken))
+}
+
+/// Why changes that leave less bump steer are not told.
+pub fn left_out_for(lengths: LengthFormat, broken: &[BrokenLimit]) -> Option<String> {
+    let limits: Vec<String> = broken.iter().map(|broken| limit(lengths, broken)).collect();
+    (!limits.is_empty())
+        .then(|| format!("changes that leave less bump steer are left out, for with them {}", limits.join("; ")))
+}
+
+fn limit(lengths: LengthFormat, broken: &BrokenLimit) -> String {
+    sentences::broken_limit(lengths, broken.verdict.quantity, &[&broken.verdict])
 }
 
 /// How far the choices were searched.

@@ -83,14 +83,34 @@ impl Verdict {
     ///
     /// Tested by `a_limit_is_thin_below_a_tenth_of_its_half_band`.
     pub fn is_thin(&self) -> bool {
-        let (Some(limit), Some(margin)) = (self.limit, self.margin()) else { return false };
+        let (Some(size), Some(margin)) = (self.size(), self.margin()) else { return false };
+        self.state == State::Pass && margin < THIN_SHARE * size
+    }
+
+    /// Whether a change of the car from `before` costs this limit: it held and does not now, or it is broken by noticeably more.
+    ///
+    /// Tested by `a_change_costs_a_limit_that_held_or_was_nearer`.
+    pub fn is_lost_from(&self, before: &Self) -> bool {
+        match (before.state, self.state) {
+            (_, State::Pass) | (State::NotChecked, State::NotChecked) => false,
+            (State::Fail, State::Fail) => {
+                let [before, now] = [before, self].map(|of| of.margin().unwrap_or(f64::NEG_INFINITY));
+                now < before - THIN_SHARE * self.size().unwrap_or(0.0)
+            }
+            (State::Fail, State::NotChecked) => false,
+            (State::Pass | State::NotChecked, State::Fail) | (State::Pass, State::NotChecked) => true,
+        }
+    }
+
+    /// Half of the band of its limit, or the one end of it.
+    fn size(&self) -> Option<f64> {
+        let limit = self.limit?;
         let one_sided = self.quantity.definition().limit.is_only_high() || !limit.low.is_finite();
-        let size = match limit {
+        Some(match limit {
             Interval { high, .. } if one_sided => high.abs(),
             Interval { low, high } if !high.is_finite() => low.abs(),
             Interval { low, high } => 0.5 * (high - low),
-        };
-        self.state == State::Pass && margin < THIN_SHARE * size
+        })
     }
 
     /// The end of the range that is nearer to its limit, or further beyond it, in the unit of the quantity; `None` without either.
@@ -165,6 +185,20 @@ mod tests {
             Verdict { quantity, side: None, range, limit, state, gap: None, part: None, worst_at: None }.is_thin()
         };
         assert_eq!([5.4, 5.6].map(gap), [true, false]);
+    }
+
+    /// Setback within ±3 mm: a tenth of that is 0.3 mm.
+    #[test]
+    fn a_change_costs_a_limit_that_held_or_was_nearer() {
+        let setback = |mm: f64| {
+            let state = if mm.abs() > 3.0 { State::Fail } else { State::Pass };
+            let (range, limit) = (Some(Interval::single(mm)), Some(Interval::either_way(3.0)));
+            let (quantity, side) = (Quantity::Setback, None);
+            Verdict { quantity, side, range, limit, state, gap: None, part: None, worst_at: None }
+        };
+        let lost = |before: f64, after: f64| setback(after).is_lost_from(&setback(before));
+        assert!(lost(1.4, 4.8) && lost(-2.9, -3.1) && lost(3.4, 4.8) && lost(4.0, -4.5));
+        assert!(!lost(-2.0, 2.9) && !lost(4.8, 4.8) && !lost(4.8, 4.9) && !lost(4.8, 3.2) && !lost(4.8, 1.0));
     }
 }
 

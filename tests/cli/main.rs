@@ -4,6 +4,7 @@ mod build_sheet;
 mod car;
 mod check;
 mod correct;
+mod correct_axle;
 mod documents;
 mod driveline;
 mod fabricate;

@@ -120,12 +120,19 @@ impl Screen<'_> {
             Some(advice) => return writeln!(out, "{}", wrapped("", &format!("{name}: {advice}."))),
             None => {}
         }
-        writeln!(out, "{}{:>6}{:>8}", column(&format!("{name}, in this order"), DO), "leaves", "95/100")?;
+        writeln!(
+            out,
+            "{}{:>6}{:>8}",
+            column(&format!("{name}, {}", correct::changes_head(wheel)), DO),
+            "leaves",
+            "95/100"
+        )?;
         for (index, change) in wheel.changes.iter().enumerate() {
             self.change(out, corner, index + 1, change)?;
         }
         writeln!(out, "   {}", correct::set_toe(wheel))?;
-        correct::camber(wheel).map_or(Ok(()), |camber| writeln!(out, "{}", wrapped("   ", &camber)))
+        let told = [correct::camber(wheel), correct::wheel_moves(self.lengths(), wheel)];
+        told.into_iter().flatten().try_for_each(|told| writeln!(out, "{}", wrapped("   ", &told)))
     }
 
     fn change(&self, out: &mut String, corner: &Corner, number: usize, change: &PrescribedChange) -> Result {
@@ -151,7 +158,9 @@ impl Screen<'_> {
             let suspects = wheel.readings.iter().filter(|reading| reading.is_suspect).take(SUSPECTS);
             told.extend(suspects.map(|reading| format!("{}, {}", side.name(), correct::suspect(lengths, reading))));
         }
-        told.extend(self.of_wheels(|wheel| correct::newly_broken(&wheel.newly_broken)));
+        let broken = self.found.limits_broken.iter().filter(|broken| broken.is_of(self.sides));
+        told.extend(broken.map(|broken| correct::limit_broken(lengths, broken)));
+        told.extend(correct::left_out_for(lengths, &self.found.left_out_for));
         told.extend(self.of_wheels(|wheel| Some(correct::told_apart(&wheel.told_apart))));
         let noise = |lash: &&Lash| !lash.is_more_than_noise();
         told.extend(self.of_wheels(|wheel| wheel.lash.as_ref().filter(noise).map(|lash| correct::lash(lengths, lash))));

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde::ser::{SerializeStruct, Serializer};
 
+use super::limits_held::BrokenLimit;
 use super::misread::FitsBetter;
 use super::refusal::NotCorrected;
 use super::steadiness::{Quiet, Stuck};
@@ -16,6 +17,11 @@ pub struct CorrectFindings {
     pub name: String,
     /// Of each wheel, or why nothing can be told of it.
     pub wheels: PerSide<Result<WheelCorrection, NotCorrected>>,
+    /// Limits other than that of bump steer which the most likely car breaks with the changes made: of each wheel that was
+    /// gauged, and of the axle.
+    pub limits_broken: Vec<BrokenLimit>,
+    /// What the set of changes with the least bump steer would break, where it was left out for that.
+    pub left_out_for: Vec<BrokenLimit>,
     /// How well the last readings were taken to be.
     pub noise: GaugeNoise,
     /// Of the cars that were drawn.
@@ -23,25 +29,25 @@ pub struct CorrectFindings {
 }
 
 impl CorrectFindings {
-    /// Whether one of these wheels, its changes made, breaks a limit of the file: that of bump steer where not 95 of 100 cars that
-    /// fit the readings stay inside, or another that it does not break now.
+    /// Whether the car, the changes of these wheels made, breaks a limit of the file: that of bump steer where not 95 of 100 cars
+    /// that fit the readings stay inside, or another of these wheels or of the axle.
     pub fn breaks_a_limit(&self, car: &Geometry, sides: &[Side]) -> bool {
         let limit_deg = car.bump_steer_limit_deg().unwrap_or(f64::INFINITY);
-        let wheels = sides.iter().filter_map(|&side| self.wheels[side].as_ref().ok());
-        let breaks = |wheel: &WheelCorrection| {
-            wheel.worst_bump_steer_deg.expected_p95 > limit_deg || !wheel.newly_broken.is_empty()
-        };
-        wheels.into_iter().any(breaks)
+        let mut wheels = sides.iter().filter_map(|&side| self.wheels[side].as_ref().ok());
+        wheels.any(|wheel| wheel.worst_bump_steer_deg.expected_p95 > limit_deg)
+            || self.limits_broken.iter().any(|broken| broken.is_of(sides))
     }
 }
 
 impl Serialize for CorrectFindings {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let wheels = self.wheels.as_ref();
-        let mut out = serializer.serialize_struct("CorrectFindings", 5)?;
+        let mut out = serializer.serialize_struct("CorrectFindings", 7)?;
         out.serialize_field("name", &self.name)?;
         out.serialize_field("correct", &wheels.map(|wheel| wheel.as_ref().ok()))?;
         out.serialize_field("not_corrected", &wheels.map(|wheel| wheel.as_ref().err().map(ToString::to_string)))?;
+        out.serialize_field("limits_broken", &self.limits_broken)?;
+        out.serialize_field("left_out_for", &self.left_out_for)?;
         out.serialize_field("noise", &self.noise)?;
         out.serialize_field("seed", &self.seed)?;
         out.end()
@@ -63,6 +69,8 @@ pub struct WheelCorrection {
     pub toe_setting: ToeSetting,
     /// Static camber, deg; set by other links than the toe link.
     pub camber_deg: CamberNowAndAfter,
+    /// Where the changes take the wheel.
+    pub wheel_moves: WheelMove,
     /// The file gives nothing that can be adjusted: shims of 0.5 mm under the toe link's bracket on the frame and
     /// half turns of the other links were taken.
     pub adjusters_assumed: bool,
@@ -86,9 +94,6 @@ pub struct WheelCorrection {
     pub bump_zero_mm: Estimated,
     /// Where the pickups are, all thirty in the order of [`Coordinate::all`].
     pub pickups: Vec<PickupEstimate>,
-    /// Limits of the file that the car would break after the changes and does not break now; the changes were chosen so
-    /// that there are none, where any choice is.
-    pub newly_broken: Vec<String>,
     /// Over the rows of bump and droop, of the car as it stands.
     #[serde(skip)]
     pub curve_now: Vec<ToeBand>,
@@ -124,15 +129,27 @@ pub struct CamberNowAndAfter {
     pub limit: f64,
 }
 
+/// How far the wheel centre moves, toe set after all changes.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct WheelMove {
+    /// Forward positive, mm.
+    pub forward_mm: f64,
+    /// Outboard positive, mm.
+    pub outboard_mm: f64,
+}
+
 /// What it comes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Advice {
     /// Make the changes, set toe, gauge again.
     Change,
-    /// As the car stands 95 of 100 cars that fit the readings are inside the limit, and no change takes a third off.
+    /// The same for who wants less: as the car stands 95 of 100 cars that fit the readings are inside the limit, and changes of which
+    /// every one makes it better take a third off.
+    Optional,
+    /// As the car stands 95 of 100 cars that fit the readings are inside the limit, and there are no such changes.
     NothingToDo,
-    /// Outside the limit, and nothing that can be adjusted makes it better by a third.
+    /// Outside the limit, and nothing that can be adjusted makes it better without breaking another.
     NothingHelps,
 }
 

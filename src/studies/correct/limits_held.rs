@@ -1,82 +1,81 @@
-//! Limits of the file other than that of bump steer, which no change may break.
+//! Limits of the file other than that of bump steer, of both wheels and of the axle, which no change may break.
 
-use nalgebra::{Point3, Unit};
+use serde::Serialize;
 
-use super::finished_wheel::{Changes, DrawnWheel, FinishedWheel};
-use super::fitting_cars::FittingCars;
-use crate::gauge::Change;
-use crate::geometry::{Coordinate, Corner, Geometry, Quantity, Side};
-use crate::studies::errors::pickup_errors;
+use crate::geometry::{Geometry, PerSide, Quantity, Side};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
-use crate::studies::verdicts::State;
+use crate::studies::verdicts::{State, Verdict};
 
-/// What of the limits of the file holds as the wheel stands, and has to go on holding.
-pub(super) struct Limits<'c, 'd> {
-    drawn: &'d DrawnWheel<'d>,
-    cars: &'c FittingCars<'d>,
-    broken_now: Vec<String>,
+/// A limit that the most likely car breaks.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BrokenLimit {
+    /// By how much.
+    #[serde(flatten)]
+    pub verdict: Verdict,
+    /// It holds as the car stands.
+    pub is_new: bool,
 }
 
-impl<'c, 'd> Limits<'c, 'd> {
-    pub fn new(drawn: &'d DrawnWheel<'d>, cars: &'c FittingCars<'d>) -> Self {
-        let mut limits = Self { drawn, cars, broken_now: Vec::new() };
-        limits.broken_now = limits.broken(&[], cars.likely.toe_off_deg);
-        limits
-    }
-
-    pub fn newly_broken(&self, changes: &[Change]) -> Vec<String> {
-        if changes.is_empty() {
-            return Vec::new();
-        }
-        let mut broken = self.broken(changes, 0.0);
-        broken.retain(|broken| !self.broken_now.contains(broken));
-        broken
-    }
-
-    /// Limits other than that of bump steer which the most likely wheel breaks after some changes, the other wheel as drawn.
-    fn broken(&self, changes: &[Change], toe_off_deg: f64) -> Vec<String> {
-        let (errors_mm, changes) = (&self.cars.likely.errors_mm, self.cars.changes.with(changes));
-        let wheel = self.drawn.finished(errors_mm, &changes, toe_off_deg, &[]);
-        let Some(corner) = wheel.and_then(|wheel| as_built(&wheel, errors_mm, &changes)) else {
-            return vec!["the wheel does not close".to_owned()];
-        };
-        let side = corner.side;
-        let mut geometry = self.drawn.geometry.clone();
-        geometry.mirrored = false;
-        *geometry.corner_mut(side) = corner;
-        broken_limits(&geometry, side)
+impl BrokenLimit {
+    /// Of one of these wheels, or of the axle.
+    pub fn is_of(&self, sides: &[Side]) -> bool {
+        self.verdict.side.is_none_or(|side| sides.contains(&side))
     }
 }
 
-fn broken_limits(geometry: &Geometry, side: Side) -> Vec<String> {
-    let Ok(rig) = Rig::new(geometry) else { return vec!["the wheel does not hold".to_owned()] };
-    let car = JudgedCar::of(rig);
-    let verdicts = car.verdicts.iter().filter(|verdict| verdict.state == State::Fail);
-    let judged = verdicts.filter(|verdict| verdict.quantity != Quantity::BumpSteer);
-    let of_side = judged.filter(|verdict| verdict.side.is_none_or(|of| of == side));
-    let mut broken: Vec<String> = of_side.map(|verdict| verdict.quantity.name().to_owned()).collect();
-    broken.extend(car.clearance[side].failing().map(|pair| format!("clearance {}", pair.pair)));
-    broken.extend(car.heave.binds_of(side).map(|bind| format!("binds on the way to {}", bind.towards.name())));
-    broken
+/// What a car makes of the limits of its file.
+#[derive(Debug, Clone)]
+pub(super) struct HeldLimits {
+    verdicts: Vec<Verdict>,
+    /// Pairs of parts that come too near, and binds, of each wheel.
+    in_the_way: PerSide<Vec<String>>,
 }
 
-/// The corner as it was built, standing at design height: the pickups where they are, the wheel where they put it.
-pub(super) fn as_built(
-    wheel: &FinishedWheel<'_>,
-    errors_mm: &[f64; Coordinate::COUNT],
-    changes: &Changes,
-) -> Option<Corner> {
-    let posture = wheel.at(0.0)?;
-    let errors = pickup_errors(errors_mm);
-    let mut corner = wheel.drawn.corner.clone();
-    for (index, link) in corner.links.iter_mut().enumerate() {
-        link.chassis += errors.chassis[index] + changes.shims.chassis[index];
-        link.upright += errors.upright[index] + changes.shims.upright[index];
+impl HeldLimits {
+    /// `None` when its links do not hold a wheel.
+    pub fn of(geometry: &Geometry) -> Option<Self> {
+        let car = JudgedCar::of(Rig::new(geometry).ok()?);
+        let in_the_way = PerSide::of(|side| {
+            let tight = car.clearance[side].failing().map(|pair| pair.pair.clone());
+            let binds = car.heave.binds_of(side).map(|bind| bind.towards.name().to_owned());
+            tight.chain(binds).collect()
+        });
+        let judged = |verdict: &Verdict| verdict.quantity != Quantity::BumpSteer;
+        Some(Self { verdicts: car.verdicts.into_iter().filter(judged).collect(), in_the_way })
     }
-    let direction = |direction: &Unit<_>| Unit::new_normalize(posture.direction(direction));
-    corner.map_upright(|place: &Point3<f64>| posture.point(place), direction);
-    corner.wheel.centre = posture.wheel_centre();
-    corner.wheel.spin_axis = direction(&corner.wheel.spin_axis);
-    Some(corner)
+
+    /// Limits that this car breaks.
+    pub fn broken(&self, before: &Self) -> Vec<BrokenLimit> {
+        let fails = self.verdicts.iter().filter(|verdict| verdict.state == State::Fail);
+        fails.map(|verdict| before.beside(verdict)).collect()
+    }
+
+    /// Limits that are lost on the way from `before` to this car.
+    pub fn lost(&self, before: &Self) -> Vec<BrokenLimit> {
+        let lost = |after: &&Verdict| before.same(after).is_some_and(|before| after.is_lost_from(before));
+        self.verdicts.iter().filter(lost).map(|verdict| before.beside(verdict)).collect()
+    }
+
+    /// Wheels that are worse off than `before`; `None` in the list stands for the axle.
+    pub fn worse(&self, before: &Self) -> Vec<Option<Side>> {
+        let is_hindered =
+            |side: &Side| self.in_the_way[*side].iter().any(|what| !before.in_the_way[*side].contains(what));
+        let hindered = Side::BOTH.into_iter().filter(is_hindered).map(Some);
+        self.lost(before).into_iter().map(|lost| lost.verdict.side).chain(hindered).collect()
+    }
+
+    /// The verdict on setback.
+    pub fn setback(&self) -> Option<&Verdict> {
+        self.verdicts.iter().find(|verdict| verdict.quantity == Quantity::Setback)
+    }
+
+    fn same(&self, verdict: &Verdict) -> Option<&Verdict> {
+        self.verdicts.iter().find(|own| (own.quantity, own.side) == (verdict.quantity, verdict.side))
+    }
+
+    fn beside(&self, after: &Verdict) -> BrokenLimit {
+        let is_new = self.same(after).is_none_or(|before| before.state != State::Fail);
+        BrokenLimit { verdict: after.clone(), is_new }
+    }
 }

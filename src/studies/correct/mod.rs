@@ -5,21 +5,27 @@
 //! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
 //! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `steadiness` (readings steadier than
 //! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `search`,
-//! `limits_held`, `prescription`, `study` (all of it for one car).
+//! `likely_wheel` (both wheels as they most likely stand), `limits_held`, `prescription` (what helps one wheel), `choice`
+//! and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all of it for one car).
 
 mod adjuster;
+mod both_wheels;
+mod choice;
 mod estimate;
 mod finding;
 mod finished_wheel;
+mod fitted_readings;
 mod fitting_cars;
 mod instrument;
 mod lash;
+mod likely_wheel;
 mod limits_held;
 mod misread;
 mod prescription;
 mod problem;
 mod refusal;
 mod request;
+mod rounds;
 mod search;
 mod steadiness;
 mod study;
@@ -27,8 +33,9 @@ mod told_apart;
 
 pub use finding::{
     Advice, CamberNowAndAfter, CorrectFindings, Estimated, FittedReading, Lash, NowAndAfter, PickupEstimate,
-    PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection,
+    PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection, WheelMove,
 };
+pub use limits_held::BrokenLimit;
 pub use misread::{FitsBetter, Misread};
 pub use refusal::NotCorrected;
 pub use request::CorrectRequest;

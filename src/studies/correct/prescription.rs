@@ -3,14 +3,15 @@
 use nalgebra::{Unit, Vector3};
 
 use super::adjuster::{Adjuster, adjusters, toe_setting};
+use super::choice::ChangeSet;
 use super::estimate::Estimate;
-use super::finding::{Advice, CamberNowAndAfter, NowAndAfter, PrescribedChange, SearchEffort, ToeBand};
-use super::finished_wheel::{DrawnWheel, FinishedWheel};
+use super::finding::{Advice, CamberNowAndAfter, NowAndAfter, PrescribedChange, SearchEffort, ToeBand, WheelMove};
+use super::finished_wheel::DrawnWheel;
 use super::fitting_cars::{Curves, Drawn, FittingCars};
-use super::limits_held::{Limits, as_built};
+use super::likely_wheel::LikelyWheel;
 use super::search::{Candidate, Search};
 use crate::gauge::Change;
-use crate::geometry::{Corner, Side};
+use crate::geometry::{Corner, Geometry, Side};
 use crate::studies::stations::thinned;
 
 /// Cars that the search sees.
@@ -37,9 +38,9 @@ pub(super) struct Prescription {
     pub changes: Vec<PrescribedChange>,
     pub advice: Advice,
     pub camber: CamberNowAndAfter,
+    pub moves: WheelMove,
     pub adjusters_assumed: bool,
     pub search: SearchEffort,
-    pub newly_broken: Vec<String>,
     pub curve_now: Vec<ToeBand>,
     pub curve_after: Vec<ToeBand>,
     pub as_built: Corner,
@@ -51,22 +52,42 @@ pub(super) struct Patient<'e, 'd> {
     /// Index of the wheel in it.
     pub wheel: usize,
     /// Every change of the rounds before.
-    pub earlier: &'e [Change],
+    pub earlier: Vec<Change>,
     /// Rows of bump and droop, mm.
-    pub stations_mm: &'e [f64],
+    pub stations_mm: Vec<f64>,
     /// How well toe is set by the gauge, deg.
     pub setting_sd_deg: f64,
     pub seed: u64,
 }
 
-impl Patient<'_, '_> {
+/// What can be done about a wheel, each set of changes with what it leaves.
+pub(super) struct Remedies<'p, 'd> {
+    stations_mm: &'p [f64],
+    /// Cars that what is told is worked out with, and their curves as they stand.
+    told: FittingCars<'d>,
+    now: Curves,
+    adjusters: Vec<Adjuster>,
+    adjusters_assumed: bool,
+    search: SearchEffort,
+    limit_deg: f64,
+    likely: LikelyWheel<'d>,
+    /// That nothing is done comes first.
+    pub sets: Vec<ChangeSet>,
+}
+
+/// Bump steer that is good enough, deg.
+pub(super) fn limit_deg(drawn: &Geometry) -> f64 {
+    drawn.bump_steer_limit_deg().unwrap_or(DEFAULT_LIMIT_DEG)
+}
+
+impl<'d> Patient<'_, 'd> {
     /// `None` when the most likely car does not move through the travel.
-    pub fn prescription(&self) -> Option<Prescription> {
+    pub fn remedies(&self) -> Option<Remedies<'_, 'd>> {
         let drawn = self.estimate.problem.wheels[self.wheel].drawn;
-        let (adjusters, adjusters_assumed) = adjusters(drawn, self.earlier);
+        let (adjusters, adjusters_assumed) = adjusters(drawn, &self.earlier);
         let searched = self.draw(Drawn::Searched(SEARCHED_CARS))?;
         let told = self.draw(Drawn::Told(TOLD_CARS))?;
-        let now = told.curves_now(self.stations_mm);
+        let now = told.curves_now(&self.stations_mm);
         let mut stations_mm: Vec<f64> =
             thinned(self.stations_mm.len(), SEARCHED_ROWS).map(|row| self.stations_mm[row]).collect();
         stations_mm.retain(|bump_mm| *bump_mm != 0.0);
@@ -77,94 +98,132 @@ impl Patient<'_, '_> {
             sets_solved += 1;
             searched.curves_after(&search.changes(&candidate.steps), &stations_mm).worst_p95_deg()
         };
-        // Limits are held by the exact car, the least of them all by the least of the sets.
         let ranked = ranked(&sizes, &mut leaves);
-        let limits = Limits::new(drawn, &searched);
-        let holds = |candidate: &&Candidate| limits.newly_broken(&search.changes(&candidate.steps)).is_empty();
-        let chosen = ranked.iter().find(holds).or(ranked.first());
-        let changes = chosen.map_or_else(Vec::new, |chosen| search.changes(&chosen.steps));
-        let (advice, changes) = self.advised(&told, &now, changes);
-        let prescribed = self.in_order(&told, &adjusters, changes);
-        let changes: Vec<Change> = prescribed.iter().map(|line| line.change).collect();
-        let after = if changes.is_empty() { now.clone() } else { told.curves_after(&changes, self.stations_mm) };
-        let likely = searched.likely;
-        let as_it_stands = drawn.finished(&likely.errors_mm, &searched.changes, likely.toe_off_deg, &[])?;
-        let changed = drawn.finished(&likely.errors_mm, &searched.changes.with(&changes), 0.0, &[])?;
-        let camber_deg = |wheel: &FinishedWheel<'_>| Some(wheel.camber_deg(&wheel.at(0.0)?));
+        let (stands, limit_deg) = (search.as_it_stands(), limit_deg(drawn.geometry));
+        let is_good = now.worst_p95_deg() <= limit_deg;
+        // A wheel that is good enough is left alone but for what makes it better at every step.
+        let others = if is_good { Vec::new() } else { search.less_fore_and_aft() };
+        let mut sets: Vec<ChangeSet> = Vec::new();
+        for (place, set) in ranked.into_iter().chain(others).enumerate() {
+            let changes = search.changes(&set.steps);
+            let is_worth = set.p95_deg < worth(is_good) * stands.p95_deg;
+            let is_known = sets.iter().any(|known| known.changes == changes);
+            if is_worth && !is_known && (!is_good || never_worse(&searched, &stations_mm, &changes)) {
+                let times = if place == 0 { WORTH } else { 1.0 };
+                sets.push(ChangeSet { changes, rank_deg: times * set.p95_deg, forward_mm: set.forward_mm });
+            }
+        }
+        let nothing = ChangeSet { changes: Vec::new(), rank_deg: stands.p95_deg, forward_mm: stands.forward_mm };
+        sets.insert(0, nothing);
+        let search =
+            SearchEffort { sets_tried: search.tried(), sets_solved, cars: SEARCHED_CARS, adjusters: adjusters.len() };
+        let likely = LikelyWheel::of(self.estimate, self.wheel);
+        let stations_mm = self.stations_mm.as_slice();
+        Some(Remedies { stations_mm, told, now, adjusters, adjusters_assumed, search, limit_deg, likely, sets })
+    }
+
+    fn draw(&self, which: Drawn) -> Option<FittingCars<'d>> {
+        FittingCars::draw(self.estimate, self.wheel, self.setting_sd_deg, self.seed, which)
+    }
+}
+
+/// What a set must leave less than of what there is, to be worth the work (no unit).
+fn worth(is_good: bool) -> f64 {
+    if is_good { WORTH_ON_A_GOOD_CAR } else { WORTH_ON_ANY_CAR }
+}
+
+/// Whether no change on the way leaves more bump steer than there was before it.
+fn never_worse(cars: &FittingCars<'_>, stations_mm: &[f64], changes: &[Change]) -> bool {
+    let before_deg = cars.curves_after(&[], stations_mm).worst_p95_deg();
+    let left_deg = ordered(cars, stations_mm, changes).into_iter().map(|(_, curves)| curves.worst_p95_deg());
+    left_deg.fold((true, before_deg), |(falls, before), left| (falls && left <= before, left)).0
+}
+
+/// Changes in the order of what each gains after those before it, with the curves that it leaves.
+fn ordered(cars: &FittingCars<'_>, stations_mm: &[f64], changes: &[Change]) -> Vec<(Change, Curves)> {
+    let (mut left, mut done) = (changes.to_vec(), Vec::new());
+    let mut order = Vec::new();
+    while !left.is_empty() {
+        let tried = left.iter().enumerate().map(|(index, next)| {
+            let curves = cars.curves_after(&[done.as_slice(), &[*next]].concat(), stations_mm);
+            (index, curves.worst_p95_deg(), curves)
+        });
+        let Some((index, _, curves)) = tried.min_by(|a, b| a.1.total_cmp(&b.1)) else { break };
+        let change = left.remove(index);
+        done.push(change);
+        order.push((change, curves));
+    }
+    order
+}
+
+impl Remedies<'_, '_> {
+    fn is_good(&self) -> bool {
+        self.now.worst_p95_deg() <= self.limit_deg
+    }
+
+    /// Whether a set is worth the work by other cars than those that the search has fitted itself to.
+    pub fn is_worth(&self, set: usize) -> bool {
+        let after = self.told.curves_after(&self.sets[set].changes, self.stations_mm);
+        after.worst_p95_deg() < worth(self.is_good()) * self.now.worst_p95_deg()
+    }
+
+    /// One of the sets, to be told; `None` when the most likely car does not close.
+    pub fn prescription(self, set: usize) -> Option<Prescription> {
+        let changes = &self.sets[set].changes;
+        let prescribed = self.in_order(changes);
+        let is_changed = !changes.is_empty();
+        let after = if is_changed { self.told.curves_after(changes, self.stations_mm) } else { self.now.clone() };
+        let advice = match (is_changed, self.is_good()) {
+            (true, false) => Advice::Change,
+            (true, true) => Advice::Optional,
+            (false, true) => Advice::NothingToDo,
+            (false, false) => Advice::NothingHelps,
+        };
+        let wheels = [self.likely.finished()?, self.likely.changed(changes).finished()?];
+        let [now_at, after_at] = [wheels[0].at(0.0)?, wheels[1].at(0.0)?];
+        let moved_mm = after_at.wheel_centre() - now_at.wheel_centre();
         Some(Prescription {
             worst: NowAndAfter {
-                now: now.mean_worst_deg(),
-                now_p95: now.worst_p95_deg(),
+                now: self.now.mean_worst_deg(),
+                now_p95: self.now.worst_p95_deg(),
                 expected: after.mean_worst_deg(),
                 expected_p95: after.worst_p95_deg(),
             },
             advice,
             camber: CamberNowAndAfter {
-                now: camber_deg(&as_it_stands)?,
-                after: if changes.is_empty() { camber_deg(&as_it_stands)? } else { camber_deg(&changed)? },
+                now: wheels[0].camber_deg(&now_at),
+                after: wheels[1].camber_deg(&after_at),
                 limit: CAMBER_LIMIT_DEG,
             },
-            adjusters_assumed,
-            newly_broken: limits.newly_broken(&changes),
-            search: SearchEffort {
-                sets_tried: search.tried(),
-                sets_solved,
-                cars: SEARCHED_CARS,
-                adjusters: adjusters.len(),
-            },
+            moves: WheelMove { forward_mm: moved_mm.x, outboard_mm: moved_mm.y },
+            adjusters_assumed: self.adjusters_assumed,
+            search: self.search,
             changes: prescribed,
-            curve_now: now.bands(),
+            curve_now: self.now.bands(),
             curve_after: after.bands(),
-            as_built: as_built(&as_it_stands, &likely.errors_mm, &searched.changes)?,
+            as_built: self.likely.corner()?,
         })
     }
 
-    fn draw(&self, which: Drawn) -> Option<FittingCars<'_>> {
-        FittingCars::draw(self.estimate, self.wheel, self.setting_sd_deg, self.seed, which)
-    }
-
-    /// Whether the changes are worth it.
-    fn advised(&self, told: &FittingCars<'_>, now: &Curves, changes: Vec<Change>) -> (Advice, Vec<Change>) {
-        let limit_deg = told.drawn.geometry.bump_steer_limit_deg().unwrap_or(DEFAULT_LIMIT_DEG);
-        let (now_deg, after_deg) = (now.worst_p95_deg(), told.curves_after(&changes, self.stations_mm).worst_p95_deg());
-        let is_good = now_deg <= limit_deg;
-        let worth = if is_good { WORTH_ON_A_GOOD_CAR } else { WORTH_ON_ANY_CAR };
-        match !changes.is_empty() && after_deg < worth * now_deg {
-            true => (Advice::Change, changes),
-            false if is_good => (Advice::NothingToDo, Vec::new()),
-            false => (Advice::NothingHelps, Vec::new()),
-        }
-    }
-
-    /// The changes in the order of what each gains after those before it.
-    fn in_order(&self, told: &FittingCars<'_>, adjusters: &[Adjuster], mut left: Vec<Change>) -> Vec<PrescribedChange> {
-        let mut done: Vec<Change> = Vec::new();
-        let mut lines = Vec::new();
-        while !left.is_empty() {
-            let tried = left.iter().enumerate().map(|(index, next)| {
-                let curves = told.curves_after(&[done.as_slice(), &[*next]].concat(), self.stations_mm);
-                (index, curves.worst_p95_deg(), curves)
-            });
-            let Some((index, expected_p95_deg, curves)) = tried.min_by(|a, b| a.1.total_cmp(&b.1)) else { break };
-            let change = left.remove(index);
-            done.push(change);
-            let adjuster =
-                adjusters.iter().find(|adjuster| adjuster.link == change.link && adjuster.what == change.what);
-            lines.push(PrescribedChange {
-                link: told.drawn.corner.links[change.link].name.clone(),
+    fn in_order(&self, changes: &[Change]) -> Vec<PrescribedChange> {
+        let line = |(change, curves): (Change, Curves)| {
+            let of_it = |adjuster: &&Adjuster| adjuster.link == change.link && adjuster.what == change.what;
+            let adjuster = self.adjusters.iter().find(of_it);
+            PrescribedChange {
+                link: self.told.drawn.corner.links[change.link].name.clone(),
                 what: change.what.name(),
                 end: change.what.moves().map(|(end, _)| end.name()),
-                along: change.what.moves().map(|(_, along)| in_car_axes(told.drawn.corner.side, along)),
+                along: change.what.moves().map(|(_, along)| in_car_axes(self.told.drawn.corner.side, along)),
                 by_mm: change.by_mm,
                 turns: adjuster.and_then(|adjuster| Some(change.by_mm / adjuster.mm_per_turn?)),
                 total_mm: change.by_mm + adjuster.map_or(0.0, |adjuster| adjuster.so_far_mm),
                 expected_deg: curves.mean_worst_deg(),
-                expected_p95_deg,
+                expected_p95_deg: curves.worst_p95_deg(),
                 curve: curves.bands(),
                 change,
-            });
-        }
-        lines
+            }
+        };
+        ordered(&self.told, self.stations_mm, changes).into_iter().map(line).collect()
     }
 }
 

@@ -21,6 +21,8 @@ const MAX_PARTS: usize = 6;
 const MAX_MOVES: usize = 100;
 /// A gain below this, deg, is none.
 const NO_GAIN_DEG: f64 = 1e-7;
+/// Wheel centres nearer than this are in one place, mm.
+const SAME_PLACE_MM: f64 = 0.1;
 /// Each degree of camber beyond its limit counts as so many degrees of toe.
 const PER_EXCESS: f64 = 10.0;
 
@@ -33,6 +35,20 @@ pub(super) struct Candidate {
     pub steps: Steps,
     /// 95th percentile of the worst change of toe, deg, with a penalty for camber beyond its limit.
     pub p95_deg: f64,
+    /// How far ahead of its place in the drawing the wheel centre of the most likely car then stands, mm.
+    pub forward_mm: f64,
+}
+
+/// The same of steps that were tried.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Tried {
+    p95_deg: f64,
+    forward_mm: f64,
+}
+
+impl Tried {
+    /// Of steps that no wheel takes.
+    const IMPOSSIBLE: Self = Self { p95_deg: f64::INFINITY, forward_mm: 0.0 };
 }
 
 pub(super) struct Search<'c, 'd> {
@@ -47,7 +63,7 @@ pub(super) struct Search<'c, 'd> {
     /// Sum over cars and stations of the products of what steps do, and of these with the curves.
     normal: DMatrix<f64>,
     against: DVector<f64>,
-    known: HashMap<Steps, f64>,
+    known: HashMap<Steps, Tried>,
     scratch: Vec<f64>,
 }
 
@@ -88,10 +104,37 @@ impl<'c, 'd> Search<'c, 'd> {
         taken.map(|(adjuster, steps)| adjuster.change(*steps)).collect()
     }
 
+    /// No step taken, toe set anew.
+    pub fn as_it_stands(&mut self) -> Candidate {
+        self.candidate(vec![0; self.adjusters.len()])
+    }
+
+    /// Of everything that was tried, what moves the wheel less fore and aft than all that leaves less bump steer; the least bump
+    /// steer first.
+    pub fn less_fore_and_aft(&mut self) -> Vec<Candidate> {
+        let from_mm = self.as_it_stands().forward_mm;
+        let mut tried: Vec<Candidate> =
+            self.known.keys().cloned().collect::<Vec<_>>().into_iter().map(|steps| self.candidate(steps)).collect();
+        // Steps settle ties, so that the order in which a map gives its keys is of no account.
+        tried.sort_by(|a, b| a.p95_deg.total_cmp(&b.p95_deg).then_with(|| a.steps.cmp(&b.steps)));
+        let mut least_mm = f64::INFINITY;
+        tried.retain(|set| {
+            let moved_mm = (set.forward_mm - from_mm).abs();
+            let is_less = set.p95_deg.is_finite() && moved_mm < least_mm - SAME_PLACE_MM;
+            least_mm = if is_less { moved_mm } else { least_mm };
+            is_less
+        });
+        tried
+    }
+
+    fn candidate(&mut self, steps: Steps) -> Candidate {
+        let Tried { p95_deg, forward_mm } = self.judge(&steps);
+        Candidate { steps, p95_deg, forward_mm }
+    }
+
     /// The best sets of each size, the best first, the smallest size first; sizes that gain nothing are left out.
     pub fn best_of_each_size(&mut self) -> Vec<Vec<Candidate>> {
-        let none = vec![0; self.adjusters.len()];
-        let mut kept = vec![Candidate { p95_deg: self.judge(&none), steps: none }];
+        let mut kept = vec![self.as_it_stands()];
         let mut sizes: Vec<Vec<Candidate>> = Vec::new();
         for size in 1..=self.adjusters.len().min(MAX_PARTS) {
             let mut grown: Vec<Candidate> = Vec::new();
@@ -128,7 +171,7 @@ impl<'c, 'd> Search<'c, 'd> {
     }
 
     fn descend(&mut self, mut steps: Steps, open: &[usize]) -> Candidate {
-        let mut p95_deg = self.judge(&steps);
+        let mut p95_deg = self.judge(&steps).p95_deg;
         for _ in 0..MAX_MOVES {
             let singles = open.iter().flat_map(|&k| [vec![(k, 1)], vec![(k, -1)]]).collect();
             let Some((next, better)) = self.best_move(&steps, p95_deg, singles).or_else(|| {
@@ -140,7 +183,7 @@ impl<'c, 'd> Search<'c, 'd> {
             };
             (steps, p95_deg) = (next, better);
         }
-        Candidate { steps, p95_deg }
+        self.candidate(steps)
     }
 
     fn best_move(&mut self, from: &[i32], p95_deg: f64, moves: Vec<Vec<(usize, i32)>>) -> Option<(Steps, f64)> {
@@ -153,7 +196,7 @@ impl<'c, 'd> Search<'c, 'd> {
                 (low..=high).contains(&steps[k])
             });
             if allowed {
-                let there = self.judge(&steps);
+                let there = self.judge(&steps).p95_deg;
                 if there < best.as_ref().map_or(p95_deg - NO_GAIN_DEG, |best| best.1) {
                     best = Some((steps, there));
                 }
@@ -176,21 +219,22 @@ impl<'c, 'd> Search<'c, 'd> {
         steps
     }
 
-    fn judge(&mut self, steps: &[i32]) -> f64 {
+    fn judge(&mut self, steps: &[i32]) -> Tried {
         if let Some(known) = self.known.get(steps) {
             return *known;
         }
-        let p95_deg = self.p95_deg(steps).unwrap_or(f64::INFINITY);
-        self.known.insert(steps.to_vec(), p95_deg);
-        p95_deg
+        let tried = self.tried_at(steps).unwrap_or(Tried::IMPOSSIBLE);
+        self.known.insert(steps.to_vec(), tried);
+        tried
     }
 
-    fn p95_deg(&mut self, steps: &[i32]) -> Option<f64> {
+    fn tried_at(&mut self, steps: &[i32]) -> Option<Tried> {
         let cars = self.cars;
         let changes = cars.changes.with(&self.changes(steps));
         let likely = cars.drawn.finished(&cars.likely.errors_mm, &changes, 0.0, self.stations_mm)?;
         let curve = likely.toe_changes_deg(self.stations_mm)?;
-        let camber_off_deg = (likely.camber_deg(&likely.at(0.0)?) - cars.drawn.camber_deg()).abs();
+        let design = likely.at(0.0)?;
+        let camber_off_deg = (likely.camber_deg(&design) - cars.drawn.camber_deg()).abs();
         self.scratch.clone_from(&self.curves);
         for (by_step, steps) in self.by_step.iter().zip(steps).filter(|(_, steps)| **steps != 0) {
             let steps = f64::from(*steps);
@@ -200,7 +244,8 @@ impl<'c, 'd> Search<'c, 'd> {
             departures.iter().zip(&curve).fold(0.0, |worst, (by, likely)| f64::max(worst, (by + likely).abs()))
         };
         let mut worst_deg: Vec<f64> = self.scratch.chunks_exact(curve.len()).map(worst).collect();
-        Some(told(&mut worst_deg) + PER_EXCESS * (camber_off_deg - self.camber_limit_deg).max(0.0))
+        let p95_deg = told(&mut worst_deg) + PER_EXCESS * (camber_off_deg - self.camber_limit_deg).max(0.0);
+        Some(Tried { p95_deg, forward_mm: design.displacement.x })
     }
 }
 

@@ -1,0 +1,213 @@
+//! All gaugings of a car: whether their readings are fit to be used, and where they put each wheel.
+
+use std::sync::Arc;
+
+use super::estimate::{Estimate, NoEstimate};
+use super::finding::Lash;
+use super::finished_wheel::{Changes, DrawnWheel};
+use super::lash::{contradiction, lash};
+use super::likely_wheel::LikelyWheel;
+use super::misread::{FitsBetter, fits_better};
+use super::problem::{PriorWheel, Problem};
+use super::refusal::NotCorrected;
+use super::request::CorrectRequest;
+use crate::gauge::{Change, GaugeReading, ReadSide, Round};
+use crate::geometry::{Coordinate, Geometry, Interval, PerSide, Side};
+use crate::studies::errors::ErrorModel;
+use crate::studies::stations::stations;
+
+/// What is looser than this, deg, is not corrected: play of about 0.1 mm in both ends of a toe link.
+const MAX_LASH_DEG: f64 = 0.1;
+
+/// Rows of bump and droop, mm.
+pub(super) fn rows_mm(geometry: &Geometry) -> Vec<f64> {
+    let travel = &geometry.travel;
+    stations(-travel.droop_mm, travel.bump_mm, travel.step_mm)
+}
+
+/// All gaugings of a car, the last one of the car as it stands.
+pub(super) struct Rounds<'r> {
+    all: Vec<Round>,
+    pub request: &'r CorrectRequest,
+}
+
+impl<'r> Rounds<'r> {
+    pub fn new(request: &'r CorrectRequest) -> Self {
+        let now = Round { readings: request.readings.clone(), noise: request.noise, changes: PerSide::default() };
+        Self { all: request.earlier.iter().cloned().chain([now]).collect(), request }
+    }
+
+    /// Some round has readings of both wheels together, so that both must be found together.
+    fn reads_both_at_once(&self) -> bool {
+        self.all.iter().flat_map(|round| &round.readings.readings).any(|reading| reading.side == ReadSide::Both)
+    }
+
+    pub fn now(&self) -> &Round {
+        &self.all[self.all.len() - 1]
+    }
+
+    fn readings_of(&self, side: Side) -> impl Iterator<Item = &GaugeReading> {
+        let of_side = move |reading: &&GaugeReading| [ReadSide::One(side), ReadSide::Both].contains(&reading.side);
+        self.now().readings.readings.iter().filter(of_side)
+    }
+
+    /// Whether the readings of a wheel are fit to be used.
+    pub fn checked(&self, drawn: &DrawnWheel<'_>) -> Result<(), NotCorrected> {
+        let side = drawn.corner.side;
+        let first = self.readings_of(side).next().ok_or(NotCorrected::NoReadings { side })?;
+        if self.readings_of(side).all(|reading| reading.bump_mm == first.bump_mm) {
+            return Err(NotCorrected::OneHeight { side, line: first.line });
+        }
+        let travel = &drawn.geometry.travel;
+        let is_beyond = |reading: &&GaugeReading| !(-travel.droop_mm..=travel.bump_mm).contains(&reading.bump_mm);
+        if let Some(GaugeReading { line, bump_mm, .. }) = self.readings_of(side).find(is_beyond) {
+            return Err(NotCorrected::BeyondReach { side, line: *line, bump_mm: *bump_mm });
+        }
+        // At one height alone play cannot be told from a reading that is wrong.
+        let loose = lash(self.now(), side).filter(|lash| lash.is_loose && lash.heights > 1);
+        if let Some(Lash { up_less_down_deg, in_inches, .. }) =
+            loose.filter(|lash| lash.up_less_down_deg.abs() > MAX_LASH_DEG)
+        {
+            return Err(NotCorrected::Loose { side, up_less_down_deg, in_inches });
+        }
+        let sides = [ReadSide::One(side), ReadSide::Both];
+        sides.into_iter().find_map(|side| contradiction(self.now(), side)).map_or(Ok(()), Err)
+    }
+
+    /// Changes of one wheel that had been made when each round was read.
+    fn changes(&self, side: Side) -> Vec<Changes> {
+        let mut so_far = Changes::default();
+        let of_round = |round: &Round| {
+            let before = so_far;
+            so_far = so_far.with(&round.changes[side]);
+            before
+        };
+        self.all.iter().map(of_round).collect()
+    }
+
+    /// Both wheels, found together where they were read so.
+    pub fn located<'d>(
+        &self,
+        ready: &PerSide<Result<&'d DrawnWheel<'d>, NotCorrected>>,
+    ) -> PerSide<Result<Located<'d>, NotCorrected>> {
+        match ready {
+            PerSide { left: Ok(left), right: Ok(right) } if self.reads_both_at_once() => {
+                match self.found_together(&[left, right]) {
+                    Ok((estimate, better)) => PerSide {
+                        left: Ok(Located { estimate: Arc::clone(&estimate), wheel: 0, better: better.clone() }),
+                        right: Ok(Located { estimate, wheel: 1, better }),
+                    },
+                    Err((why, better)) => PerSide {
+                        left: Err(self.no_estimate(left, &why, better.clone())),
+                        right: Err(self.no_estimate(right, &why, better)),
+                    },
+                }
+            }
+            _ => {
+                let one = |side: Side| {
+                    let drawn = ready[side].clone()?;
+                    match self.found_together(&[drawn]) {
+                        Ok((estimate, better)) => Ok(Located { estimate, wheel: 0, better }),
+                        Err((why, better)) => Err(self.no_estimate(drawn, &why, better)),
+                    }
+                };
+                let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
+                PerSide { left, right }
+            }
+        }
+    }
+
+    /// A wheel that was not read in the last round, or cannot be found by it: as the rounds before have it, with their changes.
+    pub fn unread<'d>(&self, drawn: &'d DrawnWheel<'d>) -> Option<LikelyWheel<'d>> {
+        let mut rounds = self.all.clone();
+        rounds.last_mut()?.readings.readings.clear();
+        let problem = Problem::new(vec![self.prior(drawn)], &rounds.iter().collect::<Vec<_>>());
+        let estimate = Estimate::of(&problem).ok();
+        let changes = *self.changes(drawn.corner.side).last()?;
+        let as_drawn = LikelyWheel { drawn, errors_mm: [0.0; Coordinate::COUNT], toe_off_deg: 0.0, changes };
+        let found = estimate.filter(|_| !problem.observations.is_empty()).map(|estimate| LikelyWheel::of(&estimate, 0));
+        Some(found.unwrap_or(as_drawn))
+    }
+
+    fn prior<'d>(&self, drawn: &'d DrawnWheel<'d>) -> PriorWheel<'d> {
+        let side = drawn.corner.side;
+        PriorWheel { drawn, errors: ErrorModel::of_file(drawn.geometry)[side].clone(), changes: self.changes(side) }
+    }
+
+    /// Wheels that are found together, in their order.
+    fn found_together<'d>(
+        &self,
+        wheels: &[&'d DrawnWheel<'d>],
+    ) -> Result<FoundTogether<'d>, (NoEstimate, Option<FitsBetter>)> {
+        let prior_wheels: Vec<PriorWheel<'d>> = wheels.iter().map(|drawn| self.prior(drawn)).collect();
+        let problem = |now: &Round| {
+            let earlier = self.all[..self.all.len() - 1].iter();
+            Problem::new(prior_wheels.clone(), &earlier.chain([now]).collect::<Vec<_>>())
+        };
+        let better = wheels.first().and_then(|drawn| {
+            let travel = &drawn.geometry.travel;
+            let travel = Interval { low: -travel.droop_mm, high: travel.bump_mm };
+            fits_better(&self.of_wheels_now(wheels), travel, problem)
+        });
+        match Estimate::of(&problem(self.now())) {
+            Ok(estimate) => Ok((Arc::new(estimate), better)),
+            Err(why) => Err((why, better)),
+        }
+    }
+
+    /// The last gauging with the readings of these wheels alone.
+    fn of_wheels_now(&self, wheels: &[&DrawnWheel<'_>]) -> Round {
+        let mut now = self.now().clone();
+        let is_read = |side: ReadSide| match side {
+            ReadSide::One(side) => wheels.iter().any(|drawn| drawn.corner.side == side),
+            ReadSide::Both => true,
+        };
+        now.readings.readings.retain(|reading| is_read(reading.side));
+        now
+    }
+
+    fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate, better: Option<FitsBetter>) -> NotCorrected {
+        let side = drawn.corner.side;
+        match why {
+            NoEstimate::OutOfReach => match self.impossible_round(drawn) {
+                Some(round) => NotCorrected::ImpossibleRound { side, round },
+                None => NotCorrected::NotMoving { side },
+            },
+            NoEstimate::DoesNotFit(worst) => NotCorrected::DoesNotFit {
+                side,
+                lines: worst.iter().take(3).map(|fitted| fitted.observation.reading.line).collect(),
+                sds: worst.first().map_or(f64::NAN, |fitted| fitted.residual.abs()),
+                fits_better: better,
+            },
+        }
+    }
+
+    /// The first round after whose changes the drawn wheel no longer moves through its travel; counted from 1.
+    fn impossible_round(&self, drawn: &DrawnWheel<'_>) -> Option<usize> {
+        let moves =
+            |changes: &Changes| drawn.finished(&[0.0; Coordinate::COUNT], changes, 0.0, &rows_mm(drawn.geometry));
+        // What was changed in a round shows in the readings of the next.
+        self.changes(drawn.corner.side).iter().position(|changes| moves(changes).is_none())
+    }
+
+    /// Every change that was made at a wheel so far.
+    pub fn made(&self, side: Side) -> Vec<Change> {
+        self.request.earlier.iter().flat_map(|round| round.changes[side].iter().copied()).collect()
+    }
+}
+
+type FoundTogether<'d> = (Arc<Estimate<'d>>, Option<FitsBetter>);
+
+/// A wheel that the readings have found.
+pub(super) struct Located<'d> {
+    pub estimate: Arc<Estimate<'d>>,
+    /// Index of the wheel in it.
+    pub wheel: usize,
+    pub better: Option<FitsBetter>,
+}
+
+impl<'d> Located<'d> {
+    pub fn drawn(&self) -> &'d DrawnWheel<'d> {
+        self.estimate.problem.wheels[self.wheel].drawn
+    }
+}
