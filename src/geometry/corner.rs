@@ -185,6 +185,13 @@ impl Halfshaft {
     pub fn length_mm(&self) -> f64 {
         (self.outer - self.inner).norm()
     }
+
+    /// How near together and how far apart its joint centres can be, mm; `None` where the file does not say.
+    pub fn reach_mm(&self) -> Option<Interval> {
+        let drawn_mm = self.length_mm();
+        let window = self.make.window_mm(drawn_mm).map(|(window, _)| window).or(self.plunge_window_mm)?;
+        Some(Interval { low: drawn_mm + window.low, high: drawn_mm + window.high })
+    }
 }
 
 /// The spring with its damper.

@@ -14,7 +14,7 @@ use super::tune::{
     Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind,
     descend, descend_on,
 };
-use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Geometry, PointAdjustment, Side};
+use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Geometry, PointAdjustment};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

@@ -31,7 +31,6 @@ mod upright_axes;
 mod wheel;
 mod written;
 
-pub(in crate::studies) use oddity::shaft_reach_mm;
 use serde::Serialize;
 
 use crate::geometry::{Geometry, Side};

@@ -8,7 +8,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::alone::alone;
-use super::oddity::{About, Oddity, What, number_or_worse, shaft_reach_mm, spring_rise_and_length_mm};
+use super::oddity::{About, Oddity, What, number_or_worse, spring_rise_and_length_mm};
 use super::written::{place_of, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
 use crate::measures::{
@@ -239,7 +239,7 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
     found.push(Oddity::within(About::Halfshaft, What::ShaftSlope, aside_mm, -most_mm, most_mm));
     let ratio = number_or_worse((150.0 / along.norm()).max(along.norm() / 1000.0));
     found.push(Oddity { about: About::Halfshaft, what: What::Long, value: along.norm(), ratio });
-    found.extend(shaft_reach_mm(shaft).map(|reach| {
+    found.extend(shaft.reach_mm().map(|reach| {
         let (low, high) = (reach.low - ROUNDED_MM, reach.high + ROUNDED_MM);
         Oddity::within(About::Halfshaft, What::ShaftLength, along.norm(), low, high)
     }));

@@ -1,6 +1,6 @@
 //! One number of a corner that is odd: what it is about, how odd it is and how to say so.
 
-use crate::geometry::{Corner, CornerPoint, Halfshaft, Interval, LengthUnit, Spring};
+use crate::geometry::{Corner, CornerPoint, Halfshaft, LengthUnit, Spring};
 
 /// One number of a corner beside what such numbers are.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -167,7 +167,7 @@ impl Oddity {
             What::DirectionAlone => "its link lies in a direction of its own".to_owned(),
             What::ShaftReach => format!("its outer joint is {size} {} its inner one", way("inboard of", "outboard of")),
             What::ShaftLength => {
-                let reach = corner.halfshaft.as_ref().and_then(shaft_reach_mm);
+                let reach = corner.halfshaft.as_ref().and_then(Halfshaft::reach_mm);
                 let reach = reach.map_or(String::new(), |reach| format!("{} to {}", mm(reach.low), mm(reach.high)));
                 format!("its joints are drawn {size} apart, and the file's shaft reaches {reach}")
             }
@@ -208,13 +208,6 @@ impl Oddity {
 /// A number that is none is as odd as can be.
 pub(super) fn number_or_worse(ratio: f64) -> f64 {
     if ratio.is_nan() { f64::INFINITY } else { ratio }
-}
-
-/// How near together and how far apart the joint centres of a shaft can be by the file, mm; `None` where it does not say.
-pub(in crate::studies) fn shaft_reach_mm(shaft: &Halfshaft) -> Option<Interval> {
-    let (drawn_mm, window) = (shaft.length_mm(), shaft.make.window_mm(shaft.length_mm()));
-    let window = window.map(|(window, _)| window).or(shaft.plunge_window_mm)?;
-    Some(Interval { low: drawn_mm + window.low, high: drawn_mm + window.high })
 }
 
 /// How far the frame end of a spring is above the other one, and how far from it, mm.

@@ -7,7 +7,6 @@ use super::design_variable::{DesignVariables, VariableKind};
 use super::residual::ResidualOf;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
-use crate::studies::plausibility::shaft_reach_mm;
 
 /// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
 const PICKUPS_APART_MM: f64 = 30.0;
@@ -46,13 +45,12 @@ fn reached(corner: &Corner, variables: &DesignVariables) -> Vec<PickupSpacing> {
     let moves = variables.list.iter().any(|variable| matches!(variable.kind, VariableKind::FinalDrive { .. }));
     let drawn = variables.drawn().halfshaft.as_ref().filter(|_| moves);
     let Some((drawn, shaft)) = drawn.zip(corner.halfshaft.as_ref()) else { return Vec::new() };
-    let reach = shaft_reach_mm(drawn).filter(|reach| (reach.low..=reach.high).contains(&drawn.length_mm()));
+    let reach = drawn.reach_mm().filter(|reach| (reach.low..=reach.high).contains(&drawn.length_mm()));
     let Some(reach) = reach else { return Vec::new() };
     let along = (shaft.outer - shaft.inner).normalize();
     let end = |sign: f64, end_mm: f64| {
-        let mut gradient = Gradient::default();
-        gradient.halfshaft_outer = along * sign;
-        gradient.halfshaft_inner = -along * sign;
+        let gradient =
+            Gradient { halfshaft_outer: along * sign, halfshaft_inner: -along * sign, ..Gradient::default() };
         let mm = sign * (shaft.length_mm() - end_mm);
         PickupSpacing { on: ResidualOf::ShaftLength, mm, least_mm: WRITTEN_MM, gradient }
     };
