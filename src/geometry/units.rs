@@ -10,8 +10,8 @@ pub enum LengthUnit {
     Inch,
 }
 
-/// A length in inches is told to this part of a millimetre: far below any gauge, and above rounding at 100 m.
-const PARTS_OF_MM: f64 = 1e9;
+/// A length in inches is told to this part of a millimetre: below any digit of a file, and above rounding at 2 m.
+const PARTS_OF_MM: f64 = 1e12;
 
 impl LengthUnit {
     /// Millimetres in one of this unit (the inch is 25.4 mm exactly).

@@ -24,8 +24,9 @@ fn after_one_round(bump_steer: &str, setback: &str) -> Folder {
     folder
 }
 
+/// The two sides of the car differ by more than welding explains, on purpose.
 fn corrected(folder: &Folder) -> Ran {
-    folder.run("correct car.toml read.csv --rounds rounds.toml")
+    folder.run("correct car.toml read.csv --rounds rounds.toml").doubted(2)
 }
 
 /// Setback, mm, of the car as it stands, by `sweep`.

@@ -77,7 +77,7 @@ fn the_nearest_angle_of_a_rod_end_has_no_sign() {
         for link in &mut geometry.left.links {
             link.upright_bolt = link.upright_bolt.map(|bolt| Unit::new_unchecked(bolt.into_inner() * way));
         }
-        geometry.left.links[2].rod_end_limit_deg = Some(1.0);
+        geometry.left.links[2].rod_end_limit_deg = Some(0.1);
         geometry.mirror_left();
         let options = SearchOptions { starts: 2, ..SearchOptions::default() };
         let side =
@@ -86,7 +86,7 @@ fn the_nearest_angle_of_a_rod_end_has_no_sign() {
         assert!(of_rod_ends.nearest_beside >= of_rod_ends.nearest - 1e-3, "{of_rod_ends:?}");
         of_rod_ends.nearest
     });
-    assert!(nearest_deg.iter().all(|deg| *deg > 1.0), "{nearest_deg:?}");
+    assert!(nearest_deg.iter().all(|deg| *deg > 0.1), "{nearest_deg:?}");
     assert!((nearest_deg[0] - nearest_deg[1]).abs() < 0.01, "{nearest_deg:?}");
 }
 
