@@ -15,6 +15,8 @@ use crate::geometry::{Corner, Geometry, LengthUnit};
 /// what it says in inches: round numbers of either. Points are written over.
 const TEMPLATE: &str = include_str!("starter.toml");
 const DEMO_TRAVEL_MM: f64 = 60.0;
+/// Where the demo car has its spring, mm: a starter leaves more room for coils. A demo car that the page saved is a starter too.
+const DEMO_SPRING: [[f64; 3]; 2] = [[195.0, 490.0, 570.0], [60.0, 652.0, 195.0]];
 /// Two points nearer than this are the same numbers: below the digits written, above rounding in inches.
 const SAME_MM: f64 = 1e-6;
 
@@ -112,7 +114,9 @@ impl StarterPoints {
 
     fn made_for(request: &StarterRequest, units: LengthUnit) -> Self {
         let mut file = starter(request, units);
-        Self(points(&mut file).into_iter().map(|point| place(point) * units.in_mm()).collect())
+        let of_file = points(&mut file).into_iter().map(|point| place(point) * units.in_mm());
+        let of_demo = DEMO_SPRING.map(Point3::from).into_iter().filter(|_| *request == StarterRequest::default());
+        Self(of_file.chain(of_demo).collect())
     }
 
     /// Which points of a left side still stand there.
@@ -225,7 +229,9 @@ mod tests {
         let mut first_cut: DocumentMut = include_str!("../../../geometries/first-cut.toml").parse().expect("TOML");
         let demo = StarterRequest::default();
         let starter_points = all_points(&mut starter(&demo, Millimetre), Millimetre);
-        assert_eq!(starter_points[..13], all_points(&mut first_cut, Millimetre)[..13]);
+        let demo_points = all_points(&mut first_cut, Millimetre);
+        assert_eq!(starter_points[..13], demo_points[..13]);
+        assert_eq!(super::DEMO_SPRING.map(Point3::from), demo_points[13..]);
         assert_eq!(starter_points.len(), 15);
         let toe_and_camber = ["toe", "camber"].map(|key| wheel_number(&demo, Millimetre, key));
         assert_eq!(toe_and_camber, [TOE_DEG, CAMBER_DEG]);
