@@ -107,8 +107,8 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
 fn refuse_without_places(file: &GeometryFile, geometry: &Geometry, sides: &[Side]) -> Result<(), Failure> {
     let moved = all_free_moved(geometry, sides);
     let Err(RewriteError::NoPlace { points, side: Side::Right }) = rewrite(file, &moved) else { return Ok(()) };
-    let Some(lines) = lacking_right_lines(file, &moved) else { return Ok(()) };
-    let (what, advice) = present::tuning::right_side_lacks(&points, &lines);
+    let lines = lacking_right_lines(file, &moved);
+    let (what, advice) = present::tuning::right_side_lacks(&points, lines.as_deref());
     Err(file.problem_at_key(Side::Left, &["right"], &what, &advice).into())
 }
 

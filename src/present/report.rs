@@ -42,7 +42,12 @@ pub fn glossary(page: &str) -> Vec<String> {
 /// of strength below the 1.5 wanted; not checked: 1 limit, 2 quantities without a limit, 4 checks for want of data`; nothing where nothing does.
 pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> String {
     let car = &found.sweep.car;
+    let unseen = match car.sides[..] {
+        [only] if !car.judged.geometry().looks_alike() => Some(format!("the {} wheel", only.other().name())),
+        _ => None,
+    };
     let open = [
+        unseen,
         counted(car.limit_totals.not_checked, ["limit", "limits"], ""),
         counted(without_limit(car), ["quantity", "quantities"], " without a limit"),
         counted(found.without_data().iter().map(Vec::len).sum(), ["check", "checks"], " for want of data"),

@@ -60,13 +60,18 @@ pub fn hidden_doubt(doubt: &Doubt) -> String {
     )
 }
 
-/// What of the right side tuning moves and the file gives for the left side alone, and the lines to write.
-pub fn right_side_lacks(points: &[String], lines: &str) -> (String, String) {
+/// What of the right side tuning moves and the file gives for the left side alone, and the lines to write where they are known.
+pub fn right_side_lacks(points: &[String], lines: Option<&str>) -> (String, String) {
     let names: Vec<String> = points.iter().map(|point| format!("{point:?}")).collect();
-    (
-        format!("tuning moves {}, of which [right] has no numbers of its own", words::listed(&names)),
-        format!("write these lines at the end of the file, and into them what you measure on the right:\n{lines}"),
-    )
+    let advice = match lines {
+        Some(lines) => {
+            format!("write these lines at the end of the file, and into them what you measure on the right:\n{lines}")
+        }
+        None => "copy the tables of these parts to the end of the file as [[right.link]], [right.halfshaft] or [right.spring], with what you \
+                 measure on the right (y negative)"
+            .to_owned(),
+    };
+    (format!("tuning moves {}, of which [right] has no numbers of its own", words::listed(&names)), advice)
 }
 
 /// What uses all of its room, so many named and the rest counted: `At the end of its room: "toe link" inner bracket, up-down

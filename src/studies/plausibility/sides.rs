@@ -101,7 +101,7 @@ fn angles(geometry: &Geometry) -> Vec<Doubt> {
 }
 
 /// A coordinate that tuning has put where it is, on either side by itself: in its own range, by a spacer along a bolt, on a
-/// tube, or with the whole upright.
+/// tube, or with the whole upright. Of a built car too, which was welded to what was tuned.
 fn is_tuned(geometry: &Geometry, point: CornerPoint, axis: Axis) -> bool {
     let CornerPoint::Pickup(Pickup { link, end }) = point else { return false };
     let is_free = |side: Side| {
@@ -120,7 +120,7 @@ fn is_tuned(geometry: &Geometry, point: CornerPoint, axis: Axis) -> bool {
         };
         ranges[axis.index()].is_some() || along_bolt || carried
     };
-    geometry.tuned && Side::BOTH.into_iter().any(is_free)
+    (geometry.tuned || geometry.built) && Side::BOTH.into_iter().any(is_free)
 }
 
 fn points(geometry: &Geometry) -> Vec<Doubt> {
@@ -200,6 +200,8 @@ mod tests {
             doubted(&car)
         };
         assert_eq!([moved(&car, 2, false), moved(&car, 2, true), moved(&car, 0, true)], [1, 0, 1]);
+        let built = Geometry { built: true, ..car.clone() };
+        assert_eq!([moved(&built, 2, false), moved(&built, 0, false)], [0, 1]);
         // An upright that is clocked carries every hole; a turnbuckle turns it.
         car.adjustments.right.clock = range;
         assert_eq!([moved(&car, 0, false), moved(&car, 0, true)], [1, 0]);
