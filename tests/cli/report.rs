@@ -238,7 +238,7 @@ fn the_head_says_in_one_breath_what_takes_from_the_verdict() {
     assert!(head(Car::demo()).starts_with("FAIL, thin: 1 reserve of strength below the 1.5 wanted; "));
     // Of a car whose sides differ one wheel does not speak for the other.
     let one_sided = |car: Car| Folder::with(car).run("report car.toml --side left").screen();
-    assert!(one_sided(Car::read("geometries/as-built.toml")).contains("; not checked: the right wheel, "));
+    assert!(one_sided(Car::read("geometries/as-built.toml")).contains(", not checked: the right wheel, "));
     assert!(!one_sided(Car::demo()).contains("the right wheel, "));
     // What breaks is counted before what is thin, as the rows of the forces study have it.
     let weak = Car::demo().set("rod_end.static_kn", "9.0");

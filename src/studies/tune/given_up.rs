@@ -3,7 +3,8 @@
 //! A limit that cannot be kept would be the largest violation everywhere, and the search would give every other limit and
 //! the toe curve for a little less of it. So the limits that the best end breaks are taken one by one, first those that the
 //! drawn car keeps: what can be kept beside those before it is held, the rest is held at its nearest value, or where that
-//! would take the toe curve, which has no limit then, no worse than the drawn car has it.
+//! would take the toe curve, which has no limit then, no worse than the drawn car has it. A toe curve that alone cannot keep
+//! its limit is held at its own nearest.
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
@@ -94,9 +95,9 @@ pub(super) fn within_reach<'g>(
         let found = search_also_from(&problem, options, also);
         found.ends.first().is_some_and(|end| end.evaluation().worst_violation() <= KEPT).then_some((problem, found))
     };
-    // A toe curve without a limit of its own would pay for what is nearest.
-    let may_be_nearest = problem.limit_of_file(Quantity::BumpSteer).is_some()
-        && given_up.iter().all(|of| of.quantity != Quantity::BumpSteer);
+    // A toe curve without a limit of its own would pay for what is nearest; where it alone is let go, it is what is nearest.
+    let lets_toe_go = given_up.iter().any(|of| of.quantity == Quantity::BumpSteer);
+    let may_be_nearest = problem.limit_of_file(Quantity::BumpSteer).is_some() && (!lets_toe_go || given_up.len() == 1);
     let at_nearest = || {
         let near = |problem: TuneProblem<'g>, (of, (_, place)): (&GivenUp, &(Vec<f64>, Evaluation))| {
             problem.reaching(of.quantity, &[place], ROOM_AT_NEAREST)
