@@ -14,6 +14,7 @@ use crate::outputs::{
 };
 use crate::present;
 use crate::studies::Sensitivity;
+use crate::studies::tolerance::USUAL_CARS;
 use crate::studies::tune::{
     Answer, AsWritten, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, all_free_moved,
     other_answers, tune, tuned_geometry,
@@ -41,7 +42,7 @@ pub struct TuneArgs {
     #[arg(long)]
     pub flattest: bool,
     /// How many cars to build for the chance that yours passes; ten thousand make it sure to one per cent
-    #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
+    #[arg(long, value_name = "N", default_value_t = USUAL_CARS, value_parser = clap::value_parser!(u32).range(2..=2_000_000))]
     pub cars: u32,
     #[command(flatten)]
     pub travel: TravelArgs,

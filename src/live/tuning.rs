@@ -12,6 +12,7 @@ use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
 use crate::studies::errors::Proportion;
+use crate::studies::tolerance::USUAL_CARS;
 use crate::studies::tune::{Answer, Choice, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry};
 use crate::studies::{JudgedCar, Rig};
 
@@ -19,7 +20,7 @@ use crate::studies::{JudgedCar, Rig};
 const STARTS: usize = 8;
 const SEED: u64 = 1;
 /// Built of each answer, as many as there.
-const CARS: usize = 10_000;
+const CARS: usize = USUAL_CARS as usize;
 const STOPPED: &str = "Stopped before the search was done: this is the best so far; undo takes it back. A search that is done chooses the \
     answer that leaves most room for weld errors.";
 

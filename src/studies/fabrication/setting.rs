@@ -1,6 +1,6 @@
 //! The setting chart: what a turn of each link and a shim under each bracket do to the wheel.
 
-use nalgebra::{Point3, Unit, Vector3};
+use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
 use crate::geometry::{BracketAdjuster, End, LengthKind, Link, Pickup, Side};
@@ -120,19 +120,15 @@ fn turn(link: &Link) -> Option<(SettingStep, f64)> {
 
 /// A shim that lifts the bracket on the frame, and what the file gives beside or instead of it.
 fn shims(side: Side, link: &Link) -> impl Iterator<Item = (SettingStep, f64)> {
-    let thick = |shim: Option<BracketAdjuster>| shim.and_then(|shim| shim.step_mm).unwrap_or(SHIM_MM);
-    let [frame, upright] = [End::Chassis, End::Upright].map(|end| link.adjusters.at(end));
-    let (frame_mm, upright_mm) = (thick(frame), thick(upright));
-    let frame = frame.map_or(Vector3::z_axis(), |shim| shim.along);
-    let upright = upright.map(|shim| shim.along);
-    let shim = move |end: End, along: Unit<Vector3<f64>>, thick_mm: f64| {
+    let shim = move |end: End, given: Option<BracketAdjuster>| {
+        let along = given.map_or(Vector3::z_axis(), |shim| shim.along);
         let along = side.to_car(along.into_inner().into()).coords.into();
         let what = match end {
             End::Chassis => SettingStep::ChassisShim { along },
             End::Upright => SettingStep::UprightShim { along },
         };
-        (what, thick_mm)
+        (what, given.and_then(|shim| shim.step_mm).unwrap_or(SHIM_MM))
     };
-    std::iter::once(shim(End::Chassis, frame, frame_mm))
-        .chain(upright.map(|along| shim(End::Upright, along, upright_mm)))
+    let upright = link.adjusters.upright.map(|given| shim(End::Upright, Some(given)));
+    std::iter::once(shim(End::Chassis, link.adjusters.chassis)).chain(upright)
 }

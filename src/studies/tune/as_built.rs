@@ -10,9 +10,10 @@ use super::through_travel::with_other_side_alike;
 use super::tuned_car::tuned_geometry;
 use crate::geometry::{Geometry, Side};
 use crate::studies::errors::Proportion;
+use crate::studies::tolerance::USUAL_CARS;
 
-/// As many as `tune` builds when it is told no number, so that both say the same.
-const CARS: usize = 10_000;
+/// As many as a study builds when it is told no number, so that both say the same.
+const CARS: usize = USUAL_CARS as usize;
 /// Figures that differ by no more than this proportion are the same to who measures them.
 const EQUAL: f64 = 0.01;
 
