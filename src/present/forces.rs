@@ -64,6 +64,7 @@ pub fn check(check: Check) -> &'static str {
         Check::ChassisBolt => "bolt at the frame",
         Check::UprightBolt => "bolt at the upright",
         Check::Engagement => "thread in its insert",
+        Check::FrameTube => "frame tube, bent",
     }
 }
 

@@ -5,7 +5,7 @@ use hubtrace::geometry::{Geometry, Load, Side, WheelLoad};
 use hubtrace::measures::{spin_axis, toe_deg};
 use hubtrace::mechanism::{Linkage, travel_held_stretch};
 use hubtrace::studies::Rig;
-use hubtrace::studies::forces::{BracketOnTube, ForcesFindings, TubeForm};
+use hubtrace::studies::forces::{BracketOnTube, ForcesFindings, TubeForm, WheelForces};
 use nalgebra::{Point3, Vector3};
 
 use super::geometry;
@@ -88,6 +88,28 @@ fn the_largest_force_across_the_tube_is_that_of_the_table_of_brackets() {
     assert!((bracket.stand_off_nm - 0.02 * force.x.hypot(force.y)).abs() < 1e-9, "{bracket:?}");
     let bending_nm = bracket.across_n * 200.0 * 400.0 / 600.0 / 1000.0;
     assert!((bracket.reserve - 235.0 * 1155.2 / (1000.0 * bending_nm)).abs() < 1e-3 * bracket.reserve);
+}
+
+/// What breaks first may be the tube: it stands among the parts with the force across it and its place, and counts once.
+#[test]
+fn a_frame_tube_stands_among_what_breaks_first() {
+    let car = car();
+    let (bracket, found) = (only(&car), found(&car));
+    let [margin] = &found.margins[0].ranked[..] else { panic!("{:?}", found.margins) };
+    assert_eq!((margin.part.as_str(), margin.check.name()), ("toe link", "frame_tube"));
+    assert_eq!(
+        (margin.reserve, margin.load_n, &margin.at),
+        (bracket.reserve, Some(bracket.across_n), &Some(bracket.at))
+    );
+    let Some(at) = &margin.at else { panic!("{margin:?}") };
+    let there = |&(_, side, forces): &(_, Side, &WheelForces)| side == at.side && forces.bump_mm == at.bump_mm;
+    let (_, _, forces) = found.all().find(there).expect("its place");
+    let force = forces.brackets[4].force_n;
+    assert!((force.y.hypot(force.z) - bracket.across_n).abs() < 1e-9);
+    let mut weak = car.clone();
+    weak.loads[0].on_wheel.contact_n = Some(Vector3::z() * 4000.0 * 1.2 * bracket.reserve);
+    let found = self::found(&weak);
+    assert!(found.breaks() && found.low_reserves() == [1, 0], "{:?}", found.margins);
 }
 
 /// A square tube that bears as much across its corners has more metal than the round one: about a fifth.

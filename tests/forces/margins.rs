@@ -75,6 +75,8 @@ fn a_link_that_carries_the_spring_bends_and_its_rod_ends_are_pushed_aside() {
     // 452.39 mm² and 3710.0 mm³.
     let stress_mpa = axial_n / 452.389 + 1000.0 * nm / 3709.6;
     assert_near(reserve(&margins, "lower rear", Check::TubePull), 435.0 / stress_mpa, "bent tube");
+    let is_buckling = |margin: &&Margin| margin.part == "lower rear" && margin.check == Check::TubeBuckling;
+    assert_eq!(margins.iter().find(is_buckling), None, "it is pulled and bent, and nothing pushes it");
     assert_near(reserve(&margins, "lower rear", Check::RodEndAcross), 6000.0 / across_n, "across");
     // M16x1.5: 167.25 mm², 14.593 mm; 34 mm of shank stand out.
     let stress_mpa = axial_n / 167.25 + 34.0 * across_n / 305.08;
@@ -139,17 +141,22 @@ fn a_bent_shank_that_lacks_a_key_is_told() {
         let has_shank = |margin: &Margin| margin.check == Check::RodEndShank;
         let carrier = found.margins[0].ranked.iter().any(|margin| margin.part == "lower rear" && has_shank(margin));
         let told = found.lacking.iter().find(|lacks| lacks.what.starts_with("bent rod-end shanks"));
-        (carrier, told.map(|lacks| lacks.what.clone()))
+        (carrier, told.map(|lacks| format!("{}: {}", lacks.what, lacks.needs)))
     };
     let whole = "\n[rod_end]\nthread = \"M16x1.5\"\nshank = 60.0\nengagement = 26.0\nshank_yield_mpa = 700.0\n";
     assert_eq!(of(SPRING_ON_LINK, whole), (true, None));
-    let of_lower_rear = Some("bent rod-end shanks of lower rear".to_owned());
-    for key in ["shank = 60.0\n", "engagement = 26.0\n", "shank_yield_mpa = 700.0\n", "thread = \"M16x1.5\"\n"] {
-        assert_eq!(of(SPRING_ON_LINK, &whole.replace(key, "")), (false, of_lower_rear.clone()), "{key}");
+    for line in ["shank = 60.0\n", "engagement = 26.0\n", "shank_yield_mpa = 700.0\n", "thread = \"M16x1.5\"\n"] {
+        let key = line.split(' ').next().unwrap();
+        let told = format!("bent rod-end shanks of lower rear: {key} in [rod_end]");
+        assert_eq!(of(SPRING_ON_LINK, &whole.replace(line, "")), (false, Some(told)));
     }
     assert_eq!(of(FL_C, whole), (true, None), "nothing bends it");
     let held = "\n[rod_end]\nthread = \"M12\"\nstand_off = { chassis = 22.0 }\n";
-    assert_eq!(of(FL_C, held), (false, Some("bent rod-end shanks of every link".to_owned())));
+    let of_every_link = "bent rod-end shanks of every link: shank, engagement and shank_yield_mpa in [rod_end]";
+    assert_eq!(of(FL_C, held), (false, Some(of_every_link.to_owned())), "its other end is held by no bracket");
+    let at_both = held.replace("22.0", "22.0, upright = 22.0");
+    let of_every_link = "bent rod-end shanks of every link: shank_yield_mpa in [rod_end]";
+    assert_eq!(of(FL_C, &at_both), (false, Some(of_every_link.to_owned())));
 }
 
 #[test]

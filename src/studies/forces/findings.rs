@@ -9,6 +9,7 @@ use super::cases::{CaseLoad, LoadCase, load_cases_of};
 use super::compliance::{self, FlexibleWheel, Held, UnitResponse};
 use super::extremes::{Place, WheelExtremes};
 use super::frame::{self, BracketOnTube, Masses};
+use super::lacking;
 use super::margins::{self, LightestTube, Margin, WANTED_RESERVE};
 use super::mounts::{self, MountFindings};
 use super::strap::{self, StrapOffItsLength, StrapSlack};
@@ -146,7 +147,7 @@ impl<'g> ForcesFindings<'g> {
         let groups = groups(geometry, sides);
         lacking.extend(compliance::lacking(geometry, sides));
         for wheels in &groups {
-            for lacks in frame::lacking(geometry, wheels).into_iter().chain(margins::lacking(geometry, wheels)) {
+            for lacks in frame::lacking(geometry, wheels).into_iter().chain(lacking::of_links(geometry, wheels)) {
                 if !lacking.contains(&lacks) {
                     lacking.push(lacks);
                 }
@@ -154,6 +155,14 @@ impl<'g> ForcesFindings<'g> {
         }
         let mounts = MountFindings::of(rig, sides, &cases);
         lacking.extend(mounts::lacking(geometry, sides, mounts.as_ref()));
+        let frame: Vec<WheelFrame> = groups
+            .iter()
+            .filter_map(|wheels| {
+                let design = rig.wheel(*wheels.first()?).design_posture();
+                let brackets = frame::brackets_on_tubes(geometry, wheels, design, &places);
+                Some(WheelFrame { wheels: wheels.to_vec(), brackets })
+            })
+            .collect();
         Some(Self {
             geometry,
             sides: sides.to_vec(),
@@ -163,23 +172,16 @@ impl<'g> ForcesFindings<'g> {
                 .iter()
                 .filter_map(|wheels| WheelExtremes::of(wheels, geometry.corner(*wheels.first()?), &places))
                 .collect(),
-            margins: groups
+            margins: frame
                 .iter()
-                .map(|wheels| WheelMargins {
-                    wheels: wheels.to_vec(),
-                    ranked: margins::margins(geometry, wheels, &places),
+                .map(|WheelFrame { wheels, brackets }| WheelMargins {
+                    wheels: wheels.clone(),
+                    ranked: margins::margins(geometry, wheels, &places, brackets),
                     lightest_tubes: None,
                 })
                 .collect(),
             compliance: compliance(rig, sides, &stations_mm),
-            frame: groups
-                .iter()
-                .filter_map(|wheels| {
-                    let design = rig.wheel(*wheels.first()?).design_posture();
-                    let brackets = frame::brackets_on_tubes(geometry, wheels, design, &places);
-                    Some(WheelFrame { wheels: wheels.to_vec(), brackets })
-                })
-                .collect(),
+            frame,
             mounts,
             masses: Masses::of(geometry),
             cases,
@@ -219,8 +221,7 @@ impl<'g> ForcesFindings<'g> {
     /// A thread that is long enough is no matter of strength.
     fn links_and_frame(&self) -> impl Iterator<Item = f64> {
         let links = self.margins.iter().flat_map(|wheels| &wheels.ranked);
-        let links = links.filter(|margin| !margin.is_long_enough()).map(|margin| margin.reserve);
-        links.chain(self.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| bracket.reserve))
+        links.filter(|margin| !margin.is_long_enough()).map(|margin| margin.reserve)
     }
 
     /// Forces of every case, wheel and position.

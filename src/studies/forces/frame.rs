@@ -7,7 +7,7 @@ use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::extremes::Place;
-use super::margins::{mass_kg, metal, section};
+use super::margins::{MarginPlace, mass_kg, metal, section};
 use crate::geometry::{Corner, Geometry, Interval, LinkTube, Side, Tube};
 use crate::measures::spin_axis;
 use crate::measures::toe_gradient_deg_per_mm;
@@ -48,6 +48,8 @@ pub struct BracketOnTube {
     pub stand_off_nm: f64,
     /// Yield strength over stress of the tube bent between hinged ends (no unit).
     pub reserve: f64,
+    /// Where the largest force across it comes up.
+    pub at: MarginPlace,
     /// The same tube in other forms.
     pub instead: Vec<OtherTube>,
 }
@@ -145,10 +147,10 @@ impl BracketOnTube {
         }
         let along = (tube.to - tube.from) / span_mm;
         let across = |force: &Vector3<f64>| force - along * force.dot(&along);
-        let largest = places
-            .map(|place| (place.corner.side, place.forces.brackets[index].force_n))
-            .max_by(|a, b| across(&a.1).norm().total_cmp(&across(&b.1).norm()))?;
-        let (side, force_n) = largest;
+        let on_frame_n = |place: &Place| place.forces.brackets[index].force_n;
+        let across_of = |place: &Place| across(&on_frame_n(place)).norm();
+        let largest = places.max_by(|a, b| across_of(a).total_cmp(&across_of(b)))?;
+        let force_n = on_frame_n(largest);
         let across_n = across(&force_n);
         let (e_mpa, second) = (beam.metal.e_mpa, beam.section.second_moment_mm4());
         let low = hinged_stiffness_n_per_mm(e_mpa, second, a_mm, b_mm);
@@ -172,9 +174,10 @@ impl BracketOnTube {
             stiffness_n_per_mm: Interval { low, high },
             toe_deg_per_kn: Interval { low: toe(low).min(toe(high)), high: toe(low).max(toe(high)) },
             across_n: across_n.norm(),
-            brace_along: side.to_car(across_n.try_normalize(0.0).unwrap_or_default().into()).into(),
+            brace_along: largest.corner.side.to_car(across_n.try_normalize(0.0).unwrap_or_default().into()).into(),
             stand_off_nm: off.cross(&force_n).norm() / 1000.0,
             reserve: beam.metal.yield_mpa * beam.section.modulus_mm3() / (1000.0 * bending_nm),
+            at: MarginPlace::of(largest),
             instead: OtherTube::all(beam),
         })
     }

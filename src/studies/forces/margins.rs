@@ -6,12 +6,12 @@ use serde::Serialize;
 
 use super::balance::{PartForce, WheelForces};
 use super::extremes::Place;
-use crate::geometry::{Corner, End, Geometry, Link, LinkTube, RodEnd, Side, SpringMount};
+use super::frame::BracketOnTube;
+use crate::geometry::{Corner, End, Geometry, Link, LinkTube, RodEnd, Side};
 use crate::strength::{
     BarLoad, ENGAGEMENT_IN_DIAMETERS, Material, MaterialError, RoundTube, STANDARD_TUBES, held_shank_reserve,
     pull_and_bending_reserve, push_and_bending_reserve, shank_reserve, static_reserve,
 };
-use crate::studies::inspection::Lacking;
 
 /// Reserve that a part should have against yield, buckling and its static rating (no unit): common practice.
 pub const WANTED_RESERVE: f64 = 1.5;
@@ -37,6 +37,8 @@ pub enum Check {
     UprightBolt,
     /// Thread of the rod end inside its insert.
     Engagement,
+    /// Bending of the frame tube under the bracket, its nodes taken as hinges.
+    FrameTube,
 }
 
 impl Check {
@@ -51,11 +53,12 @@ impl Check {
             Self::ChassisBolt => "chassis_bolt",
             Self::UprightBolt => "upright_bolt",
             Self::Engagement => "engagement",
+            Self::FrameTube => "frame_tube",
         }
     }
 }
 
-/// The least reserve of one check of one link.
+/// The least reserve of one check of one link, or of the frame tube under its bracket.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Margin {
     /// Name of the link.
@@ -64,7 +67,7 @@ pub struct Margin {
     pub check: Check,
     /// What it bears over what it is asked (no unit): below 1 it breaks on paper.
     pub reserve: f64,
-    /// The force that it is asked, N: along the tube, on the rod end, on the bolt; `None` of what no force decides.
+    /// The force that it is asked, N: along the tube, on the rod end, on the bolt, across the frame tube; `None` of what no force decides.
     pub load_n: Option<f64>,
     /// Where that comes up; `None` of what no force decides.
     pub at: Option<MarginPlace>,
@@ -99,15 +102,34 @@ pub struct MarginPlace {
     pub bump_mm: f64,
 }
 
-/// The checks of the links of one wheel, or of both when they are mirror images; what breaks first stands first.
-pub(super) fn margins(geometry: &Geometry, wheels: &[Side], places: &[Place]) -> Vec<Margin> {
+impl MarginPlace {
+    pub(super) fn of(place: &Place) -> Self {
+        Self { case: place.case.to_owned(), side: place.corner.side, bump_mm: place.forces.bump_mm }
+    }
+}
+
+/// The checks of the links of one wheel, or of both when they are mirror images, and of the frame tubes under their brackets; what
+/// breaks first stands first.
+pub(super) fn margins(
+    geometry: &Geometry,
+    wheels: &[Side],
+    places: &[Place],
+    on_tubes: &[BracketOnTube],
+) -> Vec<Margin> {
     let places: Vec<&Place> = places.iter().filter(|place| wheels.contains(&place.corner.side)).collect();
     let Some(first) = wheels.first() else { return Vec::new() };
     let corner = geometry.corner(*first);
     let of_link = |index| LinkChecks::of(geometry, corner, index).margins(&places);
     let mut margins: Vec<Margin> = (0..corner.links.len()).flat_map(of_link).collect();
+    margins.extend(on_tubes.iter().map(of_frame_tube));
     margins.sort_by(Margin::before);
     margins
+}
+
+fn of_frame_tube(bracket: &BracketOnTube) -> Margin {
+    let BracketOnTube { link, reserve, across_n, at, .. } = bracket;
+    let (load_n, at) = (Some(*across_n), Some(at.clone()));
+    Margin { part: link.clone(), check: Check::FrameTube, reserve: *reserve, load_n, at }
 }
 
 /// What of one link can be checked.
@@ -133,10 +155,8 @@ impl<'g> LinkChecks<'g> {
             for (check, reserve, load_n) in
                 self.reserves(place.forces).into_iter().filter(|(_, reserve, _)| reserve.is_finite())
             {
-                let at =
-                    MarginPlace { case: place.case.to_owned(), side: place.corner.side, bump_mm: place.forces.bump_mm };
-                let margin =
-                    Margin { part: self.link.name.clone(), check, reserve, load_n: Some(load_n), at: Some(at) };
+                let (load_n, at) = (Some(load_n), Some(MarginPlace::of(place)));
+                let margin = Margin { part: self.link.name.clone(), check, reserve, load_n, at };
                 match least.iter_mut().find(|known| known.check == check) {
                     Some(known) if reserve < known.reserve => *known = margin,
                     Some(_) => {}
@@ -171,11 +191,15 @@ impl<'g> LinkChecks<'g> {
         let [one, other] = force.axial();
         let load = |axial_n: f64| BarLoad { axial_n, bending_nm: force.bending_nm };
         let (pull_n, push_n) = (one.max(other).max(0.0), one.min(other).min(0.0));
-        let length_mm = self.link.length_mm();
-        vec![
-            (Check::TubePull, pull_and_bending_reserve(metal, tube, &load(pull_n)), pull_n),
-            (Check::TubeBuckling, push_and_bending_reserve(metal, tube, length_mm, &load(push_n)), push_n),
-        ]
+        let pull = || (Check::TubePull, pull_and_bending_reserve(metal, tube, &load(pull_n)), pull_n);
+        let push = || {
+            let reserve = push_and_bending_reserve(metal, tube, self.link.length_mm(), &load(push_n));
+            (Check::TubeBuckling, reserve, push_n)
+        };
+        // What nothing pushes does not buckle; bending alone counts as a pull of nothing.
+        let is_pushed = push_n < 0.0;
+        let pulled = (pull_n > 0.0 || !is_pushed).then(pull);
+        pulled.into_iter().chain(is_pushed.then(push)).collect()
     }
 
     /// The least that is recommended, over the thread that there is.
@@ -224,16 +248,6 @@ fn held_in_bracket(rod_end: &RodEnd, end: End, load_n: f64) -> Vec<Reserve> {
     each.into_iter().filter_map(|(check, reserve)| Some((check, reserve?, load_n))).collect()
 }
 
-/// What bends the shank of a rod end of this link is there: the spring on the link, or a bracket that holds it.
-fn bends_shanks(corner: &Corner, link: &Link) -> bool {
-    let carries = corner.spring.as_ref().is_some_and(|spring| match spring.on {
-        SpringMount::Upright => false,
-        SpringMount::Link { index, .. } => corner.links[index].name == link.name,
-    });
-    let rod_end = link.hardware.rod_end.as_ref();
-    carries || rod_end.is_some_and(|rod_end| End::BOTH.iter().any(|&end| rod_end.stand_off_mm(end).is_some()))
-}
-
 /// The section of a link's tube; `None` without a wall.
 pub(super) fn section(tube: &LinkTube) -> Option<RoundTube> {
     Some(RoundTube { od_mm: tube.od_mm, wall_mm: tube.wall_mm? })
@@ -244,68 +258,6 @@ pub(super) fn metal(geometry: &Geometry, tube: &LinkTube) -> Result<Material, Ma
     let name = tube.material.as_deref().ok_or(MaterialError::Unknown)?;
     let own = geometry.materials.iter().find(|metal| metal.name == name);
     own.cloned().map_or_else(|| Material::named(name), Ok)
-}
-
-/// What of the links of a wheel is not checked, and the keys that would give it.
-pub(super) fn lacking(geometry: &Geometry, wheels: &[Side]) -> Vec<Lacking> {
-    let Some(first) = wheels.first() else { return Vec::new() };
-    let corner = geometry.corner(*first);
-    let links = &corner.links;
-    let named = |lacks: &dyn Fn(&Link) -> bool| -> Vec<String> {
-        links.iter().filter(|link| lacks(link)).map(|link| link.name.clone()).collect()
-    };
-    let all = |names: &[String]| if names.len() == links.len() { "every link".to_owned() } else { names.join(", ") };
-    let what = |part: &str, names: Vec<String>, needs: &str| {
-        (!names.is_empty()).then(|| Lacking { what: format!("{part} of {}", all(&names)), needs: needs.to_owned() })
-    };
-    let rod_end = |link: &Link| link.hardware.rod_end.clone().unwrap_or_default();
-    let no_tube = |link: &Link| link.tube.as_ref().is_none_or(|tube| tube.wall_mm.is_none() || tube.material.is_none());
-    let mut lacking: Vec<Lacking> = [
-        what("tube", named(&no_tube), "od, wall and material in its `tube`"),
-        what("rod ends", named(&|link| rod_end(link).static_n.is_none()), "static_kn in [rod_end]"),
-        what(
-            "thread engagement",
-            named(&|link| rod_end(link).thread.is_none() || rod_end(link).engagement_mm.is_none()),
-            "thread and engagement in [rod_end]",
-        ),
-        what(
-            "bent rod-end shanks",
-            named(&|link| {
-                let rod_end = rod_end(link);
-                let lacks = rod_end.thread.is_none() || rod_end.shank_yield_mpa.is_none();
-                let is_held = End::BOTH.iter().all(|&end| rod_end.stand_off_mm(end).is_some());
-                bends_shanks(corner, link) && (lacks || (!is_held && rod_end.overhang_mm().is_none()))
-            }),
-            "thread, shank, engagement and shank_yield_mpa in [rod_end]",
-        ),
-        what("bolts", named(&|link| link.hardware.chassis_bolt.is_none()), "thread and class in [bolt]"),
-        what(
-            "bending of the bolts",
-            named(&|link| {
-                End::BOTH.iter().any(|&end| link.hardware.bolt(end).is_some_and(|bolt| bolt.gap_mm.is_none()))
-            }),
-            "gap in [bolt]",
-        ),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    for link in links {
-        let Some(tube) = link.tube.as_ref().filter(|tube| tube.material.is_some()) else { continue };
-        let Err(why) = metal(geometry, tube) else { continue };
-        let name = tube.material.as_deref().unwrap_or_default();
-        let known: Vec<&str> = Material::known().collect();
-        let needs = match why {
-            MaterialError::Unknown => {
-                format!("a `material` that is known ({}), or a [[material]] of that name", known.join(", "))
-            }
-            MaterialError::NoYield => {
-                "its yield strength from the certificate, in a [[material]] of that name".to_owned()
-            }
-        };
-        lacking.push(Lacking { what: format!("tube of {} ({name:?} {why})", link.name), needs });
-    }
-    lacking
 }
 
 /// The lightest tube of those that are sold, wide enough for the insert of its rod end, with which a link keeps

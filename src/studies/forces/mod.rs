@@ -12,6 +12,7 @@ mod compliance;
 mod extremes;
 mod findings;
 mod frame;
+mod lacking;
 mod margins;
 mod mounts;
 mod part;
