@@ -363,22 +363,22 @@ fn slack(lengths: LengthFormat, found: &ForcesFindings, why: StrapFails) -> Opti
 /// The part with the least in hand, of the links, of the frame under their brackets and of the final drive's mounts; `None` when
 /// nothing could be checked.
 pub fn weakest(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
-    beside_links(found).or_else(|| of_links(lengths, found)).map(|part| format!("Weakest part: {part}."))
+    weaker_bolt(found).or_else(|| weakest_ranked(lengths, found)).map(|part| format!("Weakest part: {part}."))
 }
 
-/// What has less in hand than any part of a link, for a list of these.
-pub fn weaker_than_links(found: &ForcesFindings) -> Option<String> {
-    let head = if least_of_links(found).is_some() { "Weaker than any part of a link" } else { "Weakest part" };
-    beside_links(found).map(|part| format!("{head}: {part}."))
+/// A bolt of the final drive that has less in hand than all in the tables of what breaks first, for beside them.
+pub fn weaker_than_ranked(found: &ForcesFindings) -> Option<String> {
+    let head = if least_ranked(found).is_some() { "Weaker than all of these" } else { "Weakest part" };
+    weaker_bolt(found).map(|part| format!("{head}: {part}."))
 }
 
-fn least_of_links<'f>(found: &'f ForcesFindings) -> Option<&'f Margin> {
+fn least_ranked<'f>(found: &'f ForcesFindings) -> Option<&'f Margin> {
     let ranked = found.margins.iter().filter_map(|wheels| wheels.ranked.first());
     ranked.min_by(|a, b| a.before(b))
 }
 
-fn of_links(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
-    let least = least_of_links(found)?;
+fn weakest_ranked(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
+    let least = least_ranked(found)?;
     let place = least.at.as_ref();
     let at =
         place.map_or(String::new(), |at| format!(" in case {:?} at {}", at.case, words::travel(lengths, at.bump_mm)));
@@ -391,23 +391,26 @@ fn of_links(lengths: LengthFormat, found: &ForcesFindings) -> Option<String> {
         ),
         _ => in_hand(least.reserve),
     };
-    Some(format!("{}, {}{divided}{at}, {in_hand}", least.part, check(least.check)))
+    let part = match frame_tube(found, least) {
+        Some(tube) => format!("frame tube {tube:?} under the {}", words::inner_bracket(&least.part)),
+        None => format!("{}, {}", least.part, check(least.check)),
+    };
+    Some(format!("{part}{divided}{at}, {in_hand}"))
 }
 
-/// A tube of the frame or a bolt of the final drive that has less in hand than every part of a link.
-fn beside_links(found: &ForcesFindings) -> Option<String> {
-    let tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets).map(|bracket| {
-        let tube = format!("frame tube {:?} under the {}", bracket.tube, words::inner_bracket(&bracket.link));
-        (bracket.reserve, tube)
-    });
-    let bolts = found
-        .mounts
-        .iter()
-        .flat_map(|mounts| &mounts.bolts)
-        .map(|bolt| (bolt.reserve, format!("bolt of the final drive, hole {}", bolt.hole)));
-    let (least, part) = tubes.chain(bolts).min_by(|(a, _), (b, _)| a.total_cmp(b))?;
-    let of_links = least_of_links(found).map_or(f64::INFINITY, |margin| margin.reserve);
-    (least < of_links).then(|| format!("{part}, {}", in_hand(least)))
+/// Name of the tube whose bending a margin is of; `None` of the others.
+fn frame_tube<'f>(found: &'f ForcesFindings, margin: &Margin) -> Option<&'f str> {
+    let mut brackets = found.frame.iter().flat_map(|wheels| &wheels.brackets);
+    let under = brackets.find(|bracket| margin.check == Check::FrameTube && bracket.link == margin.part)?;
+    Some(&under.tube)
+}
+
+fn weaker_bolt(found: &ForcesFindings) -> Option<String> {
+    let bolts = found.mounts.iter().flat_map(|mounts| &mounts.bolts);
+    let least = bolts.min_by(|a, b| a.reserve.total_cmp(&b.reserve))?;
+    let ranked = least_ranked(found).map_or(f64::INFINITY, |margin| margin.reserve);
+    let said = || format!("bolt of the final drive, hole {}, {}", least.hole, in_hand(least.reserve));
+    (least.reserve < ranked).then(said)
 }
 
 fn in_hand(of: f64) -> String {

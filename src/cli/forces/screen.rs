@@ -59,7 +59,7 @@ impl Screen<'_> {
         for margins in &found.margins {
             self.margins(out, margins)?;
         }
-        for said in forces::rating_divisor(found).into_iter().chain(forces::weaker_than_links(found)) {
+        for said in forces::rating_divisor(found).into_iter().chain(forces::weaker_than_ranked(found)) {
             say(out, &said)?;
         }
         self.compliance(out)?;

@@ -22,7 +22,7 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     body += &found.extremes.iter().map(|wheels| brackets(page, found, wheels)).collect::<String>();
     body += &paragraphs(forces::strap(page.lengths, found));
     body += &found.margins.iter().map(|wheels| reserves(page, found, wheels)).collect::<String>();
-    body += &paragraphs(forces::rating_divisor(found).into_iter().chain(forces::weaker_than_links(found)));
+    body += &paragraphs(forces::rating_divisor(found).into_iter().chain(forces::weaker_than_ranked(found)));
     body += &compliance(page, found);
     let on_tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets);
     let on_tubes = on_tubes.map(|bracket| forces::bracket_on_tube(page.lengths, bracket));
