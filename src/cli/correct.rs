@@ -50,7 +50,9 @@ pub fn run(args: &CorrectArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, F
     load::note_doubts(&file, Some(&args.file), quiet, terminal);
     let car = &file.geometry;
     if !quiet {
-        note_read_in_mm(car.units, &args.instrument.lengths(), terminal);
+        let [plate, wall] = args.instrument.lengths();
+        let [dial, spot, zero] = args.noise.lengths();
+        note_read_in_mm(car.units, &[plate, wall, dial, spot, zero], terminal);
     }
     let rounds = args.rounds.as_deref().map(|path| RoundsFile::read(path, car)).transpose();
     let (rounds, read) = both(rounds, GaugeFile::read(&args.readings, args.instrument.instrument()))?;

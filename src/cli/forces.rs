@@ -16,7 +16,7 @@ use crate::studies::Rig;
 use crate::studies::forces::ForcesFindings;
 
 use super::failure::Failure;
-use super::options::{StudyArgs, TravelArgs, number};
+use super::options::{StudyArgs, TravelArgs, note_read_in_mm, number};
 use super::{Outcome, Terminal, bind_failure, load};
 
 /// Tell the force in every link, the spring and every bracket of the frame over the travel, and what breaks first
@@ -40,6 +40,10 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
+    if !args.study.output.quiet {
+        let at: Vec<_> = args.at.iter().map(|&mm| ("--at", Some(mm))).collect();
+        note_read_in_mm(geometry.units, &at, terminal);
+    }
     refuse_beyond_stops(&geometry, &args.at)?;
     let sides = args.study.side.sides();
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;

@@ -24,7 +24,7 @@ use crate::studies::{JudgedCar, Rig};
 
 use super::failure::Failure;
 use super::interrupts::Interrupts;
-use super::options::{BuiltCarsArgs, StudyArgs, TravelArgs, number};
+use super::options::{BuiltCarsArgs, StudyArgs, TravelArgs, note_read_in_mm, number};
 use super::{Outcome, Terminal, load, progress};
 
 /// Build many cars with weld errors and tell the chance that yours passes; say what each millimetre does and what to jig
@@ -78,6 +78,18 @@ pub enum LinksArg {
     Cut,
 }
 
+impl ToleranceArgs {
+    /// The lengths that were given, mm; one as it is anyway counts as not given.
+    fn lengths(&self) -> [(&'static str, Option<f64>); 3] {
+        let given = |mm: f64, usual_mm: f64| Some(mm).filter(|mm| *mm != usual_mm);
+        [
+            ("--sd", self.sd),
+            ("--placing", given(self.placing, USUAL_PLACING_SD_MM)),
+            ("--jig", given(self.jig, USUAL_JIG_SD_MM)),
+        ]
+    }
+}
+
 /// A name behind `--last` without its `=`: it would be taken for the file.
 pub fn last_without_equals(args: &[OsString]) -> Option<Failure> {
     let words: Vec<Cow<'_, str>> = args.iter().map(|word| word.to_string_lossy()).collect();
@@ -95,6 +107,9 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
+    if !args.study.output.quiet {
+        note_read_in_mm(file.geometry.units, &args.lengths(), terminal);
+    }
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let request = request(&geometry, args)?;

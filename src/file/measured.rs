@@ -1,11 +1,16 @@
 //! Measured points put into a geometry file, everything else of it as it stands.
 
+use nalgebra::Vector3;
+
 use super::geometry_file::GeometryFile;
 use super::rewrite::{RewriteError, apart_mm, text_with};
-use crate::geometry::{Corner, CornerPoint, Geometry, MeasuredPoint, Side, UprightAxes};
+use super::tables::OFF_LINE_MM;
+use crate::geometry::{
+    Corner, CornerPoint, End, Geometry, LengthUnit, Link, MeasuredPoint, Side, SpringMount, UprightAxes,
+};
 
 /// A geometry file with measured points in it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct MeasuredFile {
     /// The whole text.
     pub text: String,
@@ -17,13 +22,17 @@ pub struct MeasuredFile {
     pub points: Vec<String>,
     /// Names that the file does not know.
     pub unknown: Vec<String>,
+    /// Points that the file works out: the inner joint of a halfshaft is where `[final_drive]` has its flange.
+    pub worked_out: Vec<String>,
+    /// A spring mount on a link, which stands on the line of that link in the file: how far off it was measured, mm.
+    pub mount_off_line_mm: Option<f64>,
 }
 
 /// Puts points into a geometry under their names (`toe link chassis`, `halfshaft inner`), and into `measured_sd` of the links
 /// how well they are known.
 ///
 /// All are of one side. In hub axes a wheel centre takes the points of its upright along; a spring on a link keeps its
-/// share of it. A link that had no chassis point has it in place of `within`. Comments stay.
+/// share of it, and one that was measured is put on its line. A link that had no chassis point has it in place of `within`. Comments stay.
 ///
 /// Tested by `tests/cli/locate_into.rs`.
 pub fn with_measured(file: &GeometryFile, points: &[MeasuredPoint]) -> Result<MeasuredFile, RewriteError> {
@@ -32,14 +41,21 @@ pub fn with_measured(file: &GeometryFile, points: &[MeasuredPoint]) -> Result<Me
         left.points().into_iter().map(|(point, _)| (point, left.name_of(point))).collect();
     let known =
         |measured: &MeasuredPoint| names.iter().find(|(_, name)| *name == measured.name).map(|(point, _)| *point);
-    let found: Vec<(CornerPoint, &MeasuredPoint)> =
-        points.iter().filter_map(|measured| Some((known(measured)?, measured))).collect();
+    let by_flange = |point: CornerPoint| point == CornerPoint::HalfshaftInner && file.geometry.final_drive.is_some();
+    let (worked_out, found): (Vec<_>, Vec<_>) = points
+        .iter()
+        .filter_map(|measured| Some((known(measured)?, measured)))
+        .partition(|(point, _)| by_flange(*point));
     let side = if found.iter().map(|(_, of)| of.at.y).sum::<f64>() < 0.0 { Side::Right } else { Side::Left };
     let mirrored = side == Side::Right && file.geometry.mirrored;
     let written = if mirrored { Side::Left } else { side };
 
     let mut changed = file.geometry.clone();
-    place(changed.corner_mut(written), side, &found, file.geometry.upright_axes);
+    let units = changed.units;
+    let corner = changed.corner_mut(written);
+    place(corner, side, &found, file.geometry.upright_axes);
+    let mount = found.iter().find(|(point, _)| *point == CornerPoint::SpringMount);
+    let mount_off_line_mm = mount.map_or(Ok(None), |(_, mount)| put_on_line(corner, mount.sd_mm, units))?;
     for (point, _) in &found {
         if let CornerPoint::Pickup(pickup) = point {
             changed.adjustments.as_mut().into_iter().for_each(|(_, may)| may.links[pickup.link].within = None);
@@ -51,9 +67,37 @@ pub fn with_measured(file: &GeometryFile, points: &[MeasuredPoint]) -> Result<Me
     let text = text_with(file, &changed)?;
     read_back(file, &changed, written, &found, &text)?;
     let unknown = points.iter().filter(|measured| known(measured).is_none()).map(|measured| measured.name.clone());
-    let points = found.iter().map(|(_, measured)| measured.name.clone()).collect();
-    Ok(MeasuredFile { text, side, mirrored, points, unknown: unknown.collect() })
+    let names = |of: Vec<(CornerPoint, &MeasuredPoint)>| of.into_iter().map(|(_, of)| of.name.clone()).collect();
+    let (points, unknown, worked_out) = (names(found), unknown.collect(), names(worked_out));
+    Ok(MeasuredFile { text, side, mirrored, points, unknown, worked_out, mount_off_line_mm })
 }
+
+/// Puts a measured spring mount on the line of the link that carries it, and tells how far off that was, mm: no tape finds a line to
+/// the half millimetre that the file asks for. Refused when it is more than the tape explains; `None` on an upright.
+fn put_on_line(corner: &mut Corner, sd_mm: [f64; 3], units: LengthUnit) -> Result<Option<f64>, RewriteError> {
+    let links = &corner.links;
+    let Some(spring) = corner.spring.as_mut() else { return Ok(None) };
+    let SpringMount::Link { index, .. } = spring.on else { return Ok(None) };
+    let Link { name, chassis, upright, measured_sd, .. } = &links[index];
+    let along = upright - chassis;
+    let share = (spring.mount - chassis).dot(&along) / along.norm_squared();
+    let on_line = chassis + along * share;
+    let off = spring.mount - on_line;
+    let ends = [(End::Chassis, 1.0 - share), (End::Upright, share)];
+    let ends = ends.into_iter().filter_map(|(end, of)| Some(Vector3::from(measured_sd.at(end)?) * of));
+    let sds = [Vector3::from(sd_mm)].into_iter().chain(ends);
+    let variance: f64 =
+        sds.map(|sd| sd.component_mul(&off).norm_squared()).sum::<f64>() / off.norm_squared().max(f64::EPSILON);
+    if off.norm() > OFF_LINE_MM + SDS_EXPLAINED * variance.sqrt() {
+        return Err(RewriteError::OffLine { link: name.clone(), off_mm: off.norm(), units });
+    }
+    spring.mount = on_line;
+    spring.on = SpringMount::Link { index, share };
+    Ok(Some(off.norm()))
+}
+
+/// Of a point off its line, as of any reading: more are no matter of the tape.
+const SDS_EXPLAINED: f64 = 3.0;
 
 /// Moves the points of a corner to where they were measured on a side, and what goes with them.
 fn place(corner: &mut Corner, side: Side, found: &[(CornerPoint, &MeasuredPoint)], axes: UprightAxes) {

@@ -86,6 +86,15 @@ pub enum RewriteError {
         /// The side on which they moved.
         side: Side,
     },
+    /// The mount of a spring was measured away from the line of the link that carries it.
+    OffLine {
+        /// Name of the link.
+        link: String,
+        /// How far.
+        off_mm: f64,
+        /// In which it is told.
+        units: LengthUnit,
+    },
 }
 
 impl fmt::Display for RewriteError {
@@ -99,15 +108,23 @@ impl fmt::Display for RewriteError {
                 let (names, side) = (names.join(", "), side.name());
                 write!(f, "the file has no number of its own for {names} on the {side}, which {have} moved")
             }
+            RewriteError::OffLine { link, off_mm, units } => {
+                let off = units.show(*off_mm);
+                write!(f, "the spring mount was measured {off} off the line of link {link:?}, which carries it")
+            }
         }
     }
 }
 
 impl RewriteError {
     /// What to do about it.
-    pub fn advice(&self) -> &'static str {
+    pub fn advice(&self) -> &str {
         match self {
+            RewriteError::Unsound(ReadError::Problems { problems, .. }) if problems.len() == 1 => &problems[0].advice,
             RewriteError::NotToml(_) | RewriteError::Unsound(_) => "correct the file, then run the command again",
+            RewriteError::OffLine { .. } => {
+                "measure it and both ends of the link again, or leave it out of the survey: it then keeps its share of the link"
+            }
             RewriteError::NoPlace { side: Side::Left, .. } => {
                 "write out `toe` and `camber` in [wheel], and `within` of [[link]] as { x = [..], y = [..], z = [..] }"
             }
@@ -121,7 +138,7 @@ impl Error for RewriteError {
         match self {
             RewriteError::NotToml(error) => Some(error),
             RewriteError::Unsound(error) => Some(error),
-            RewriteError::NoPlace { .. } => None,
+            RewriteError::NoPlace { .. } | RewriteError::OffLine { .. } => None,
         }
     }
 }

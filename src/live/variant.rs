@@ -342,7 +342,7 @@ pub(super) fn unwritable(error: &RewriteError) -> Refusal {
         // The file is sound; what the hand asked for is not.
         RewriteError::Unsound(_) => "nothing was changed; choose a place that a car can have",
         RewriteError::NotToml(_) => "correct the file, then read it again",
-        RewriteError::NoPlace { .. } => error.advice(),
+        RewriteError::NoPlace { .. } | RewriteError::OffLine { .. } => error.advice(),
     };
     Refusal::unsound(error, advice)
 }

@@ -26,6 +26,8 @@ struct IntoMember<'f> {
     side: Side,
     points: &'f [String],
     not_in_file: &'f [String],
+    worked_out: &'f [String],
+    mount_off_line_mm: Option<f64>,
 }
 
 impl<'f> LocateSummary<'f> {
@@ -36,6 +38,8 @@ impl<'f> LocateSummary<'f> {
             side: into.side,
             points: &into.points,
             not_in_file: &into.unknown,
+            worked_out: &into.worked_out,
+            mount_off_line_mm: into.mount_off_line_mm,
         });
         Self { found, warnings: remarks.iter().map(|remark| format!("{remark}; {}", remark.advice)).collect(), into }
     }

@@ -180,8 +180,19 @@ pub fn compliance_title(whose: &str) -> String {
 pub const COMPLIANCE_NOTE: &str = "Links and rod ends give along themselves, all else is rigid, so a real car gives more. The outer \
     wheel in a corner is pushed inboard: turn the sign.";
 
+/// Each bracket on a frame tube, of which side where they differ.
+pub fn brackets_on_tubes(lengths: LengthFormat, found: &ForcesFindings) -> Vec<String> {
+    let several = found.frame.len() > 1;
+    let of = |wheels: &WheelFrame| {
+        let side = wheels.wheels.first().filter(|_| several).map_or(String::new(), |side| format!("{}, ", side.name()));
+        let sentence = |bracket| format!("{side}{}", bracket_on_tube(lengths, bracket));
+        wheels.brackets.iter().map(|bracket| words::sentence_start(&sentence(bracket))).collect::<Vec<_>>()
+    };
+    found.frame.iter().flat_map(of).collect()
+}
+
 /// A bracket on a frame tube, in one sentence; stiffness and toe from hinged to built-in ends.
-pub fn bracket_on_tube(lengths: LengthFormat, bracket: &BracketOnTube) -> String {
+fn bracket_on_tube(lengths: LengthFormat, bracket: &BracketOnTube) -> String {
     let [low, high] = [bracket.stiffness_n_per_mm.low, bracket.stiffness_n_per_mm.high].map(|k| rounded(k / 1000.0, 1));
     let toe = bracket.toe_deg_per_kn;
     let toe = band(|deg| rounded(deg, 4), toe);
@@ -268,7 +279,7 @@ pub fn masses(masses: &Masses) -> Option<String> {
 }
 
 /// The bolts of the final drive: what breaks first, then the two tubes that carry most.
-pub fn mounts(mounts: &MountFindings) -> String {
+pub fn mounts(lengths: LengthFormat, mounts: &MountFindings) -> String {
     let bolt = |bolt: &HousingBolt| {
         let fails = if bolt.reserve < 1.0 { " (FAIL)" } else { "" };
         format!(
@@ -281,9 +292,16 @@ pub fn mounts(mounts: &MountFindings) -> String {
         )
     };
     let bolts: Vec<String> = mounts.bolts.iter().map(bolt).collect();
-    let tube = |load: &TubeLoad| format!("{:?} up to {} N in all", load.tube, newtons(load.force_n));
+    let tube = |load: &TubeLoad| {
+        let off = lengths.with_unit(load.farthest_mm);
+        format!("{:?} up to {} N in all (holes up to {off} from it)", load.tube, newtons(load.force_n))
+    };
     let tubes: Vec<String> = mounts.tubes.iter().take(TUBES_TOLD).map(tube).collect();
-    let carried = if tubes.is_empty() { String::new() } else { format!(" It hangs on {}.", tubes.join(" and ")) };
+    let carried = if tubes.is_empty() {
+        String::new()
+    } else {
+        format!(" The nearest tubes of the file would carry: {}.", tubes.join(", "))
+    };
     format!("Bolts of the final drive under the torques of its shafts: {}.{carried}", bolts.join("; "))
 }
 

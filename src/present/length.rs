@@ -65,6 +65,14 @@ impl LengthFormat {
         format!("{number} {}", self.symbol())
     }
 
+    /// [`Self::with_unit`] of the most that something may be: rounded down, so that what is cut to it holds.
+    pub fn at_most(self, mm: f64) -> String {
+        let digit = 10_f64.powi(self.decimals() as i32);
+        // A number of whole digits stays what it is.
+        let whole = (self.value(mm) * digit + 1e-6).floor() / digit;
+        format!("{} {}", rounded(whole, self.decimals()), self.symbol())
+    }
+
     /// In the unit of the file, with its symbol: `12.5 mm`.
     pub fn with_unit(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.symbol())

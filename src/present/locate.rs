@@ -202,7 +202,7 @@ pub fn datum(lengths: LengthFormat, found: &AdjustedDatum) -> String {
 }
 
 /// What became of the points in a geometry file.
-pub fn written_into(name: &str, into: &MeasuredFile) -> String {
+pub fn written_into(lengths: LengthFormat, name: &str, into: &MeasuredFile) -> String {
     let quoted = |names: &[String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
     let points = match into.points.len() {
         1 => "1 point".to_owned(),
@@ -216,7 +216,17 @@ pub fn written_into(name: &str, into: &MeasuredFile) -> String {
         [] => String::new(),
         names => format!(" It has no place for {}.", quoted(names)),
     };
-    format!("{points} written into {name}, those of links with `measured_sd`.{mirrored}{unknown}")
+    let worked_out = match into.worked_out.as_slice() {
+        [] => String::new(),
+        names => format!(" {} was left out: it is where [final_drive] has its flange.", quoted(names)),
+    };
+    let mount = into.mount_off_line_mm.map_or_else(String::new, |off_mm| {
+        format!(
+            " The spring mount was measured {} off the line of its link and written on it.",
+            lengths.with_unit(off_mm)
+        )
+    });
+    format!("{points} written into {name}, those of links with `measured_sd`.{mirrored}{unknown}{worked_out}{mount}")
 }
 
 /// How a part fits its mounting points.

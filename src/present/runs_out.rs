@@ -3,29 +3,30 @@
 use super::driveline::TYPICAL;
 use super::length::{LengthFormat, rounded};
 use super::words::travel;
-use crate::studies::driveline::{Exhaustion, PlaceFindings, Placing, RunsOut, SpringFindings};
+use crate::studies::driveline::{Exhaustion, PartStops, PlaceFindings, Placing, RunsOut, SpringFindings};
 
 /// Things that are told of each way; the table has all.
 const TOLD: usize = 6;
 
-/// What runs out on the way up and on the way down, then the stops of the damper and the strap.
+/// What runs out on the way up and on the way down, what stops the wheel, and the strap that would save the joints.
 pub fn sentences(lengths: LengthFormat, found: &Exhaustion) -> Vec<String> {
     let mut said = vec![way(lengths, "Up", &found.bump), way(lengths, "Down", &found.droop)];
     if found.has_nothing_left_of_sweep() {
         said.push("Of a gap or a rod end at 0 nothing is left at design height: the sweep judges those.".to_owned());
     }
-    let stops = [found.stops.bump_mm, found.stops.droop_mm].into_iter().flatten();
-    let stops: Vec<String> = stops.map(|mm| travel(lengths, mm)).collect();
+    let PartStops { bump_mm, bump_by, droop_mm, droop_by, .. } = &found.stops;
+    let stops = [bump_mm.zip(bump_by.as_ref()), droop_mm.zip(droop_by.as_ref())].into_iter().flatten();
+    let stops: Vec<String> = stops.map(|(mm, by)| format!("{} ({by})", travel(lengths, mm))).collect();
     if !stops.is_empty() {
         let beyond = " That is less than the travel of the file, one way or both: figures beyond it are of no car.";
         let beyond = if found.stops.inside_travel { beyond } else { "" };
-        said.push(format!("The damper stops the wheel at {}.{beyond}", stops.join(" and at ")));
+        said.push(format!("The wheel is stopped at {}.{beyond}", stops.join(" and at ")));
     }
     said.extend(found.strap.as_ref().map(|strap| {
         let eyes = if strap.on_spring_eyes { " from eye to eye of the spring" } else { "" };
         format!(
             "A strap of at most {}{eyes} saves the {}, which runs out at {}.",
-            lengths.with_unit(strap.length_mm),
+            lengths.at_most(strap.length_mm),
             strap.saves,
             travel(lengths, strap.at_bump_mm)
         )
@@ -91,7 +92,13 @@ pub fn placing(lengths: LengthFormat, found: &Placing) -> Vec<String> {
         "No place in its room keeps what the halfshafts allow over all travel; this one breaks it least.".to_owned()
     });
     let drawn = format!("As drawn: {}.", place(lengths, &found.drawn));
-    std::iter::once(best).chain([format!("There: {}.", place(lengths, &found.best)), drawn]).chain(limits).collect()
+    // The other joints of the shaft stand in the file where they stand.
+    let carried = match found.best.worst_propshaft_deg {
+        Some(_) if !moves.is_empty() => ", the propeller shaft's joint at the pinion moved along",
+        _ => "",
+    };
+    let there = format!("There{carried}: {}.", place(lengths, &found.best));
+    std::iter::once(best).chain([there, drawn]).chain(limits).collect()
 }
 
 fn place(lengths: LengthFormat, place: &PlaceFindings) -> String {

@@ -9,7 +9,7 @@ use crate::geometry::{Corner, Geometry, Interval, Pickup, Quantity, Side, Unit};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
     AS_IN_FILE_ONLY, BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars,
-    NotChecked, Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
+    NotChecked, SLOTS_AND_SHIMS_MM, Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
 };
 use crate::studies::tune::WorstOfWheel;
 
@@ -214,7 +214,9 @@ pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> Stri
         lengths.sd(bracket.placing_sd_mm),
         bump_steer_gain(&gain.without, &gain.with),
         room(lengths, gain),
-        less_room(lengths, gain).map_or("; start its shims mid-stack".to_owned(), |less| format!(". {less}"))
+        less_room(lengths, gain)
+            .or_else(|| too_far(lengths, gain))
+            .map_or("; start its shims mid-stack".to_owned(), |less| format!(". {less}"))
     )
 }
 
@@ -224,7 +226,7 @@ pub fn last_bracket_room(lengths: LengthFormat, gain: &LastBracketGain) -> Strin
         "Weld the {} last: it must be able to move {}.{}",
         words::inner_bracket(&gain.bracket.link),
         room(lengths, gain),
-        less_room(lengths, gain).map_or(String::new(), |less| format!(" {less}."))
+        less_room(lengths, gain).or_else(|| too_far(lengths, gain)).map_or(String::new(), |less| format!(" {less}."))
     )
 }
 
@@ -244,6 +246,17 @@ fn less_room(lengths: LengthFormat, gain: &LastBracketGain) -> Option<String> {
         lengths.symbol(),
         way(adjuster.along, 1.0)
     ))
+}
+
+/// What to do where slots and shims do not go as far.
+fn too_far(lengths: LengthFormat, gain: &LastBracketGain) -> Option<String> {
+    let said = || {
+        format!(
+            "Slots and shims seldom give more than {}: clamp it to the gauge, then weld",
+            lengths.with_unit(SLOTS_AND_SHIMS_MM)
+        )
+    };
+    (room_mm(gain) > SLOTS_AND_SHIMS_MM).then(said)
 }
 
 /// How far the last bracket is moved at the worse side, 95 cars of 100, mm.

@@ -58,7 +58,7 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
     assert_eq!(ran.err, DEMO_NOTE);
     assert_fits_the_width(&ran.out);
     ran.assert_shows(&[
-        "7 load cases at design height, 60.0 mm droop and 60.0 mm bump",
+        "7 load cases at 60.0 mm droop, design height and 60.0 mm bump",
         "these are common practice, not measured on any car",
         "Cases: 1 standing; 2 bump; 3 corner, left outside;",
         "Largest force along each part (left and right alike)",

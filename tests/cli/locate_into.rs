@@ -199,6 +199,40 @@ fn a_link_that_had_no_chassis_point_has_it_now() {
     assert!(parsed(&written.text).geometry.unplaced().is_empty());
 }
 
+/// The tape finds the line of a link to some tenths of a millimetre, and the file wants a point on it.
+#[test]
+fn a_spring_mount_on_a_link_is_written_on_its_line_and_told() {
+    let text = include_str!("../../geometries/double-wishbone.toml");
+    let file = parsed(text);
+    let corner = &file.geometry.left;
+    let (leg, spring) = (&corner.links[2], corner.spring.as_ref().unwrap());
+    let off = Vector3::z().cross(&(leg.upright - leg.chassis)).normalize();
+    let with = |off_mm: f64| with_measured(&file, &[measured("spring mount", (spring.mount + off * off_mm).into())]);
+    let written = with(1.4).unwrap();
+    let at = place(&parsed(&written.text).geometry, Side::Left, "spring mount");
+    assert!(
+        (at - spring.mount).norm() < 2e-4 && (written.mount_off_line_mm.unwrap() - 1.4).abs() < 2e-4,
+        "{written:?}"
+    );
+    let refused = with(4.0).unwrap_err();
+    assert!(refused.to_string().starts_with("the spring mount was measured 4.0 mm off the line of link"), "{refused}");
+    assert!(refused.advice().contains("leave it out of the survey"), "{refused}");
+}
+
+/// The bench has where the flange of the housing stands, so the file has no number for the joint.
+#[test]
+fn the_inner_joint_of_a_final_drive_is_left_out_and_told() {
+    let file = parsed(include_str!("../../geometries/semi-trailing.toml"));
+    let of = |name: &str| place(&file.geometry, Side::Left, name);
+    let points = ["halfshaft inner", "halfshaft outer"];
+    let measured = points.map(|name| measured(name, (of(name) + Vector3::new(0.4, 0.3, -0.4)).into()));
+    let written = with_measured(&file, &measured).unwrap();
+    assert_eq!(
+        (&written.points[..], &written.worked_out[..]),
+        (&points.map(String::from)[1..], &points.map(String::from)[..1])
+    );
+}
+
 /// One end at a time, on one line with others, with a comment behind.
 #[test]
 fn measured_sd_is_written_once_wherever_the_link_stands() {

@@ -75,6 +75,17 @@ pub struct NoiseArgs {
 }
 
 impl NoiseArgs {
+    /// The lengths that were given, mm; one as it is anyway counts as not given.
+    pub fn lengths(&self) -> [(&'static str, Option<f64>); 3] {
+        let usual = GaugeNoise::default();
+        let given = |mm: f64, usual_mm: f64| Some(mm).filter(|mm| *mm != usual_mm);
+        [
+            ("--dial-sd", given(self.dial_sd, usual.dial_sd_mm)),
+            ("--spot-sd", given(self.spot_sd, usual.spot_sd_mm)),
+            ("--bump-zero-sd", given(self.bump_zero_sd, usual.bump_zero_sd_mm)),
+        ]
+    }
+
     pub fn noise(&self) -> GaugeNoise {
         GaugeNoise {
             toe_sd_deg: self.toe_sd,

@@ -64,12 +64,12 @@ impl Screen<'_> {
         }
         self.compliance(out)?;
         writeln!(out)?;
-        for bracket in found.frame.iter().flat_map(|wheels| &wheels.brackets) {
-            say(out, &forces::bracket_on_tube(self.lengths(), bracket))?;
+        for sentence in forces::brackets_on_tubes(self.lengths(), found) {
+            say(out, &sentence)?;
         }
         self.tube_forms(out)?;
         if let Some(mounts) = &found.mounts {
-            say(out, &forces::mounts(mounts))?;
+            say(out, &forces::mounts(self.lengths(), mounts))?;
         }
         if let Some(sentence) = forces::masses(&found.masses) {
             say(out, &sentence)?;
@@ -89,15 +89,15 @@ impl Screen<'_> {
     }
 
     fn head(&self) -> String {
-        let (found, travel) = (self.found, &self.found.geometry.travel);
+        let found = self.found;
         let cases =
             if found.cases.len() == 1 { "1 load case".to_owned() } else { format!("{} load cases", found.cases.len()) };
-        let ends = [-travel.droop_mm, travel.bump_mm].map(|mm| words::travel(self.lengths(), mm));
+        let places: Vec<String> = found.stations_mm.iter().map(|&mm| words::travel(self.lengths(), mm)).collect();
         let static_load = found
             .static_wheel_load_n
             .map(|n| format!("; static load of one wheel {} N", newtons(n)))
             .unwrap_or_default();
-        format!("{}: {cases} at design height, {} and {}{static_load}", self.file.source, ends[0], ends[1])
+        format!("{}: {cases} at {}{static_load}", self.file.source, words::listed(&places))
     }
 
     fn heading(&self, wheels: &WheelExtremes) -> &'static str {

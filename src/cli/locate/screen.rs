@@ -55,7 +55,7 @@ impl Screen<'_> {
             say(out, &sentence)?;
         }
         if let Some((name, into)) = self.into {
-            say(out, &locate::written_into(name, into))?;
+            say(out, &locate::written_into(lengths, name, into))?;
         }
         out.push_str(&results::text(written, &self.file.source));
         Ok(())

@@ -31,6 +31,8 @@ mod tube;
 mod weld;
 mod wheel;
 
+pub(super) use self::spring::OFF_LINE_MM;
+
 use std::ops::RangeInclusive;
 
 use toml_edit::{Document, Item};

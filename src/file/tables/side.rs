@@ -105,7 +105,7 @@ impl RawSide {
             Some(wheel) => Some(wheel.checked(beside.units, diagnostics)?),
             None => None,
         };
-        let frame = self.upright_frame(side, beside.upright_axes, diagnostics)?;
+        let frame = self.upright_frame(side, &beside, diagnostics)?;
         let with_hardware = |raw: &RawLink| Link {
             hardware: hardware(
                 (raw.rod_end.as_ref(), beside.rod_end),
@@ -142,10 +142,13 @@ impl RawSide {
     }
 
     /// None where the points are carried by a wheel that could not be read.
-    fn upright_frame(&self, side: Side, axes: UprightAxes, diagnostics: &Diagnostics) -> Option<UprightFrame> {
+    fn upright_frame(&self, side: Side, beside: &Surroundings, diagnostics: &Diagnostics) -> Option<UprightFrame> {
+        let axes = beside.upright_axes;
         match axes {
             UprightAxes::Car => Some(UprightFrame::car(side)),
-            UprightAxes::Hub | UprightAxes::HubFace => self.wheel.as_ref()?.frame(axes, side, diagnostics),
+            UprightAxes::Hub | UprightAxes::HubFace => {
+                self.wheel.as_ref()?.frame(axes, side, beside.units, diagnostics)
+            }
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::file::reader::{At, Diagnostics, Frame, PointKind, Table, Text};
 use crate::geometry::{LengthUnit, Link, PointAdjustment, Spring, SpringMount, UprightFrame};
 
 /// How far a mount may lie off the line of its link.
-const OFF_LINE_MM: f64 = 0.5;
+pub(in crate::file) const OFF_LINE_MM: f64 = 0.5;
 
 #[derive(Clone)]
 pub(super) struct RawSpring {

@@ -86,14 +86,26 @@ impl RawWheel {
 
     /// The axes of the upright's points that this wheel carries; none when they are counted from its face and it has no
     /// `offset`, which is noted.
-    pub(super) fn frame(&self, axes: UprightAxes, side: Side, diagnostics: &Diagnostics) -> Option<UprightFrame> {
+    pub(super) fn frame(
+        &self,
+        axes: UprightAxes,
+        side: Side,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) -> Option<UprightFrame> {
         if axes == UprightAxes::HubFace && self.offset_mm.is_none() {
             // What cannot be read of a key that is there is told already.
             if self.has_offset {
                 return None;
             }
-            let advice = "write the number stamped on the wheel in mm, `offset = 40.0` for ET40: how far the face on which \
-                          it seats lies outboard of the middle of its width";
+            let example = match units {
+                LengthUnit::Millimetre => "write the number stamped on the wheel, `offset = 40.0` for ET40",
+                LengthUnit::Inch => {
+                    "write the number stamped on the wheel, which is in mm, in inches, `offset = 1.575` for ET40"
+                }
+            };
+            let advice =
+                format!("{example}: how far the face on which it seats lies outboard of the middle of its width");
             diagnostics.add(&self.header, "`upright_axes = \"hub face\"` needs the wheel's `offset`", advice);
             return None;
         }

@@ -24,10 +24,8 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     body += &found.margins.iter().map(|wheels| reserves(page, found, wheels)).collect::<String>();
     body += &paragraphs(forces::rating_divisor(found).into_iter().chain(forces::weaker_than_ranked(found)));
     body += &compliance(page, found);
-    let on_tubes = found.frame.iter().flat_map(|wheels| &wheels.brackets);
-    let on_tubes = on_tubes.map(|bracket| forces::bracket_on_tube(page.lengths, bracket));
-    let mounts = found.mounts.as_ref().map(forces::mounts);
-    body += &paragraphs(on_tubes);
+    let mounts = found.mounts.as_ref().map(|mounts| forces::mounts(page.lengths, mounts));
+    body += &paragraphs(forces::brackets_on_tubes(page.lengths, found));
     body += &tube_forms(page.lengths, found);
     body += &paragraphs(mounts.into_iter().chain(forces::masses(&found.masses)));
     body += &paragraphs(forces::part_cautions(found));

@@ -23,5 +23,5 @@ pub use placing::{PlaceFindings, Placing};
 pub use plunge::{HalfTrackRoom, PlungeMargin};
 pub use propshaft::{Phasing, PropshaftCaseFindings, PropshaftFindings, PropshaftMotion, ShaftTurn};
 pub use propshaft_tubes::{OtherTube, SpanFindings, SpanHold, TubeFindings, WeldFindings};
-pub use runs_out::{DamperStops, Exhaustion, RunsOut, StrapLength};
+pub use runs_out::{Exhaustion, PartStops, RunsOut, StrapLength};
 pub use spring::SpringFindings;

@@ -42,20 +42,24 @@ pub struct Exhaustion {
     pub bump: Vec<RunsOut>,
     /// On the way down.
     pub droop: Vec<RunsOut>,
-    /// Travel that the damper itself gives.
-    pub stops: DamperStops,
+    /// Travel that damper and strap give.
+    pub stops: PartStops,
     /// The strap that saves the joints; `None` when nothing of them runs out in droop before the damper is open, or what does leaves
     /// no droop to a strap.
     pub strap: Option<StrapLength>,
 }
 
-/// Where the damper stops the wheel, mm of bump travel; `None` where it does not within the travel that was looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct DamperStops {
-    /// Rubber squashed solid, or the damper closed: up positive.
+/// Where a part stops the wheel, mm of bump travel; `None` where none does within the travel that was looked at.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PartStops {
+    /// Up positive.
     pub bump_mm: Option<f64>,
-    /// Strap taut or damper open: down negative.
+    /// What does: the rubber squashed solid, or the damper closed.
+    pub bump_by: Option<String>,
+    /// Down negative.
     pub droop_mm: Option<f64>,
+    /// What does: the strap taut, or the damper open.
+    pub droop_by: Option<String>,
     /// One of them is nearer than the stop of the file, so that figures over its travel go further than the wheel.
     pub inside_travel: bool,
 }
@@ -150,18 +154,22 @@ impl Exhaustion {
             found
         };
         let (bump, droop) = (way(WheelStop::Bump), way(WheelStop::Droop));
-        let at = |found: &[RunsOut], what: &[&str]| {
-            found.iter().find(|runs_out| what.contains(&runs_out.what.as_str())).map(|found| found.at_bump_mm)
+        let first = |found: &[RunsOut], what: &[&str]| {
+            let stop = found.iter().find(|runs_out| what.contains(&runs_out.what.as_str()));
+            stop.map(|stop| (stop.at_bump_mm, stop.what.clone())).unzip()
         };
-        let (bump_mm, droop_mm) = (at(&bump, &[RUBBER_SOLID, CLOSED]), at(&droop, &[STRAP, OPEN]));
+        let (bump_mm, bump_by) = first(&bump, &[RUBBER_SOLID, CLOSED]);
+        let (droop_mm, droop_by) = first(&droop, &[STRAP, OPEN]);
         // A damper that is fully open before them saves the joints by itself.
         let until_open = droop.iter().take_while(|found| found.what != OPEN);
         let strap = until_open.into_iter().find(|found| SHAFT.contains(&found.what.as_str()));
         let strap = strap.filter(|saved| saved.at_bump_mm < -LEAST_DROOP_MM);
         Some(Self {
-            stops: DamperStops {
+            stops: PartStops {
                 bump_mm,
+                bump_by,
                 droop_mm,
+                droop_by,
                 inside_travel: bump_mm.is_some_and(|mm| mm < travel.bump_mm)
                     || droop_mm.is_some_and(|mm| -mm < travel.droop_mm),
             },
@@ -172,7 +180,8 @@ impl Exhaustion {
     }
 }
 
-/// Where nothing is left of a margin on one way from design; `None` when something always is.
+/// Where nothing is left of a margin on one way from design; `None` when something always is. What has nothing left at design runs out
+/// on the way on which that gets worse.
 fn runs_out(margin: &Margin, path: &WheelPath, sign: f64) -> Option<RunsOut> {
     let left =
         |bump_mm: f64| path.at(bump_mm).and_then(|posture| (margin.left)(&posture)).filter(|left| left.is_finite());
@@ -181,8 +190,10 @@ fn runs_out(margin: &Margin, path: &WheelPath, sign: f64) -> Option<RunsOut> {
     let found = |at_bump_mm: f64| {
         Some(RunsOut { what: margin.what.clone(), at_bump_mm, typical: margin.typical, of_sweep: margin.of_sweep })
     };
-    if left(0.0)? < 0.0 {
-        return found(0.0);
+    let at_design = left(0.0)?;
+    if at_design < 0.0 {
+        let is_worse = |sign: f64| left(sign * margin.step_mm).is_none_or(|next| next <= at_design);
+        return if is_worse(sign) || !is_worse(-sign) { found(0.0) } else { None };
     }
     let mut before_mm = 0.0;
     while before_mm < end_mm {

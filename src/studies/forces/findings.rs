@@ -30,6 +30,8 @@ pub struct ForcesFindings<'g> {
     pub static_wheel_load_n: Option<f64>,
     /// The file gives no loads, so that the cases are those of common practice.
     pub common_practice: bool,
+    /// Bump travels at which every case is put on the wheel, mm, rising.
+    pub stations_mm: Vec<f64>,
     /// In the order of the file.
     pub cases: Vec<CaseForces>,
     /// The largest forces: one entry for both wheels of a mirrored car.
@@ -184,6 +186,7 @@ impl<'g> ForcesFindings<'g> {
             frame,
             mounts,
             masses: Masses::of(geometry),
+            stations_mm,
             cases,
             lacking,
             spring_fails: left_out.spring_fails,

@@ -58,6 +58,8 @@ pub struct TubeLoad {
     pub tube: String,
     /// Numbers of the holes whose nearest tube it is.
     pub holes: Vec<usize>,
+    /// From its centre line to the farthest of them.
+    pub farthest_mm: f64,
     /// The sum of the sizes of the forces of its bolts.
     pub force_n: f64,
     /// In which case.
@@ -280,10 +282,14 @@ fn tube_loads(bolts: &[HousingBolt], cases: &[MountCase]) -> Vec<TubeLoad> {
     for bolt in bolts {
         let Some(tube) = &bolt.tube else { continue };
         match loads.iter_mut().find(|load| load.tube == tube.name) {
-            Some(load) => load.holes.push(bolt.hole),
+            Some(load) => {
+                load.holes.push(bolt.hole);
+                load.farthest_mm = load.farthest_mm.max(tube.off_mm);
+            }
             None => {
                 let (holes, case) = (vec![bolt.hole], String::new());
-                loads.push(TubeLoad { tube: tube.name.clone(), holes, force_n: 0.0, case });
+                let (tube, farthest_mm) = (tube.name.clone(), tube.off_mm);
+                loads.push(TubeLoad { tube, holes, farthest_mm, force_n: 0.0, case });
             }
         }
     }

@@ -64,8 +64,8 @@ impl Error for NoLastBracket {}
 
 /// A bracket whose millimetre does less to toe than this, deg, cannot flatten anything.
 const MIN_EFFECT_DEG: f64 = 1e-3;
-/// Slots and shims of a bracket seldom give more than this either way, mm.
-const MAX_MM: f64 = 10.0;
+/// Slots and shims of a bracket seldom give more than this either way, mm: common practice.
+pub const SLOTS_AND_SHIMS_MM: f64 = 10.0;
 /// Cars in which every bracket is tried to first order.
 const TRIAL_CARS: u64 = 400;
 
@@ -133,7 +133,7 @@ pub fn last_brackets(
         let index = bracket.on(sensitivity, corner).ok()?;
         Some((first_order(sensitivity, corner, error_model, seed, index, &bracket)?, bracket.link))
     });
-    let (mut near, mut far): (Vec<_>, Vec<_>) = able.partition(|(trial, _)| trial.move_mm <= MAX_MM);
+    let (mut near, mut far): (Vec<_>, Vec<_>) = able.partition(|(trial, _)| trial.move_mm <= SLOTS_AND_SHIMS_MM);
     near.sort_by(|(a, _), (b, _)| a.worst_deg.total_cmp(&b.worst_deg));
     far.sort_by(|(a, _), (b, _)| a.move_mm.total_cmp(&b.move_mm));
     far.truncate(usize::from(near.is_empty()));

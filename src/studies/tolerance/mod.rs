@@ -33,7 +33,7 @@ pub use findings::{
     USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM,
 };
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD};
-pub use last_bracket::{LastBracket, NoLastBracket};
+pub use last_bracket::{LastBracket, NoLastBracket, SLOTS_AND_SHIMS_MM};
 pub use model::NoWheelModel;
 pub(super) use model::is_read_from_built;
 pub use monte_carlo::{Finish, Watch};

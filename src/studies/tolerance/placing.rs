@@ -15,7 +15,7 @@ use nalgebra::{DMatrix, DVector, Matrix2, Vector2, Vector3};
 
 use super::model::WheelModel;
 use crate::batch::{Batch, BuiltCurve, ToeByLength};
-use crate::geometry::{Coordinate, Corner, End};
+use crate::geometry::{Coordinate, Corner, End, Link};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{BuildFailure, LinkSetting, PickupErrors, PostureSensitivity, SolveError, WheelPath};
 use crate::studies::least_squares::{Directions, FitOptions, LeastSquaresProblem, Linearisation, NoFit, fit};
@@ -31,10 +31,17 @@ const SETTLED_TOGETHER_MM: f64 = 1e-4;
 /// Each step of cars side by side is at most this proportion of the one before, else the car is fitted by itself.
 const MAX_STEP_RATIO: f64 = 0.5;
 
-/// The two directions in which a bracket can be placed, side axes: square to its bolt, or outboard and up when the file
-/// gives none.
+/// Steeper than this (sine of its angle to the level) a bolt stands up: plates slide square to it, but spacers on it lift the link, which
+/// does most to toe.
+const STANDS_UP: f64 = 0.7;
+
+/// The two directions in which a bracket can be placed, side axes: square to its bolt. Where the bolt stands up, or the file gives
+/// none, up and along the link: outboard, of a link that points fore and aft that way.
 pub(super) fn plane_of(corner: &Corner, link: usize) -> [Vector3<f64>; 2] {
-    let bolt = corner.links[link].chassis_bolt.map_or(Vector3::x(), |bolt| *bolt);
+    let Link { chassis, upright, chassis_bolt, .. } = &corner.links[link];
+    let along = upright - chassis;
+    let square = if along.y.abs() < along.x.abs() { Vector3::y() } else { Vector3::x() };
+    let bolt = chassis_bolt.map(|bolt| *bolt).filter(|bolt| bolt.z.abs() < STANDS_UP).unwrap_or(square);
     let level = if bolt.y.abs() < 0.9 { Vector3::y() } else { Vector3::x() };
     let first = (level - bolt * bolt.dot(&level)).normalize();
     let second = bolt.cross(&first);
@@ -260,6 +267,7 @@ mod tests {
 
     use super::plane_of;
     use crate::file::GeometryFile;
+    use crate::geometry::Link;
 
     /// Square to the bolt and to each other, the first more outboard than inboard, the second up, whichever way the bolt points.
     #[test]
@@ -285,7 +293,12 @@ mod tests {
             let level = if bolt.y.abs() < bolt.norm() * 0.9 { first.y } else { first.x };
             assert!(level > 0.4 && second.z > 0.4, "{bolt}: {first} {second}");
         }
-        corner.links[4].chassis_bolt = None;
-        assert_eq!(plane_of(&corner, 4), [Vector3::y(), Vector3::z()]);
+        for standing in [None, Some(Vector3::new(0.3, -0.4, 0.9))] {
+            corner.links[4].chassis_bolt = standing.map(Unit::new_normalize);
+            assert_eq!(plane_of(&corner, 4), [Vector3::y(), Vector3::z()]);
+        }
+        let Link { chassis, upright, .. } = &mut corner.links[4];
+        *chassis = *upright + Vector3::new(400.0, -200.0, 20.0);
+        assert_eq!(plane_of(&corner, 4), [Vector3::x(), Vector3::z()], "its length is fore and aft");
     }
 }
