@@ -100,16 +100,17 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
     )
 }
 
-/// What the tape's error makes of the worst bump steer.
+/// What the tape's error makes of the worst bump steer, as [`weld_study::worst_band`](super::weld_study::worst_band) says it of weld
+/// errors.
 pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
     let tape = band.tape_sd_mm.map(|sd_mm| format!("{} one sd", lengths.sd(sd_mm)));
     let errors: Vec<String> = tape.into_iter().chain(words::measured_points(band.measured_points)).collect();
     format!(
-        "Worst bump steer {} deg; {} to {} deg for one wheel with your tape error ({}, 19 times of 20).",
-        rounded(band.as_drawn_deg, 2),
+        "Worst bump steer of one wheel with your tape error ({}): {} to {} deg, 19 times of 20; {} deg without errors.",
+        errors.join(", "),
         rounded(band.band_deg.low, 2),
         rounded(band.band_deg.high, 2),
-        errors.join(", ")
+        rounded(band.as_drawn_deg, 2)
     )
 }
 

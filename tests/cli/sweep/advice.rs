@@ -60,9 +60,10 @@ fn a_cure_says_how_far_it_is_beyond_the_free_room() {
 fn the_tape_has_a_band_that_widens_with_its_error() {
     let band = |sd: &str| {
         let said = screen(format!("{}\n[tape]\nsd = {sd}\n", Car::demo()));
-        let rest = said.split("Worst bump steer 0.52 deg; ").nth(1).expect("the band").to_owned();
-        let numbers: Vec<f64> = rest.split(' ').filter_map(|word| word.parse().ok()).take(2).collect();
-        assert!(rest.contains("with your tape error") && numbers[0] < 0.52 && numbers[1] > 0.52, "{rest}");
+        let band = said.split(&format!("of one wheel with your tape error ({sd}0 mm one sd): ")).nth(1);
+        let (band, rest) = band.and_then(|band| band.split_once(" deg, 19 times of 20; ")).expect("the band");
+        let numbers: Vec<f64> = band.split(" to ").filter_map(|word| word.parse().ok()).collect();
+        assert!(rest.starts_with("0.52 deg without errors.") && numbers[0] < 0.52 && numbers[1] > 0.52, "{said}");
         numbers[1] - numbers[0]
     };
     assert!(band("1.5") > 2.0 * band("0.5"));
