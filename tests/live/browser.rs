@@ -314,16 +314,22 @@ fn a_phone_shows_whole_charts_whose_letters_can_be_read_and_so_does_a_laptop() {
         let px = letters_px(&mut page, chart);
         assert!(px >= 9.0, "{chart}: {px}");
     }
-    // Two panels beside each other have no room.
-    page.value(
-        "[...document.querySelectorAll('#chart-choice label')].find((of) => of.textContent === ' rod ends').click()",
-    );
-    page.until("document.querySelectorAll('#charts figure').length === 3");
-    page.value("document.querySelector('#charts figure:last-child').focus()");
-    assert_ne!(page.value(enlarge), "none");
+    let add = |page: &mut Chromium, chart: &str, charts: u32| {
+        page.value(&format!(
+            "[...document.querySelectorAll('#chart-choice label')].find((of) => of.textContent === ' {chart}').click()"
+        ));
+        page.until(&format!("document.querySelectorAll('#charts figure').length === {charts}"));
+    };
+    // Two panels stand below each other.
+    add(&mut page, "rod ends", 3);
+    assert_eq!(page.value(enlarge), "none");
     let px = letters_px(&mut page, "#charts figure:last-child svg");
     assert!(px >= 9.0, "{px}");
-    page.until("document.querySelector('#charts figure:last-child').scrollWidth > 700");
+    // A drawing to scale has no room.
+    add(&mut page, "view front", 4);
+    assert_ne!(page.value(enlarge), "none");
+    page.value("document.querySelector('#charts figure:not(.narrow)').focus()");
+    page.until("document.querySelector('#charts figure:not(.narrow)').scrollWidth > 700");
     let wide = page.value("document.documentElement.scrollWidth").as_f64().expect("a width");
     assert!(wide <= 390.0, "{wide}");
     page.size(1600, 900);

@@ -25,6 +25,20 @@ impl Paper {
     pub const NARROW: Self =
         Self { size: (440, 534.0), panel: Area { left: 78.0, top: 26.0, right: 424.0, bottom: 462.0 }, letters: 54 };
 
+    /// The sheet of so many panels, one or two, and where the axes of each stand: beside each other, on a narrow one below each other.
+    pub fn of_panels(&self, panels: usize) -> ((u32, f64), Vec<Area>) {
+        let (width, height) = self.size;
+        match panels {
+            1 => (self.size, vec![self.panel]),
+            _ if width < CHART.0 => {
+                let Area { top, bottom, .. } = self.panel;
+                let below = Area { top: top + height, bottom: bottom + height, ..self.panel };
+                ((width, 2.0 * height), vec![self.panel, below])
+            }
+            _ => (self.size, vec![LEFT_PANEL, RIGHT_PANEL]),
+        }
+    }
+
     /// A title of an axis in lines that it has room for.
     pub fn broken(&self, title: &str) -> String {
         broken(title, self.letters, 3).join("\n")

@@ -201,9 +201,8 @@ const ALWAYS: [(&str, Draw); 10] = [
     ("view-side.svg", views::side),
     ("view-plan.svg", views::plan),
 ];
-/// Those with one panel against wheel travel, which has room on a phone.
-const ONE_PANEL: [&str; 7] =
-    ["toe.svg", "camber.svg", "scrub.svg", "recession.svg", "clearance.svg", "plunge.svg", "anti-squat.svg"];
+/// Those drawn to scale, with a table of their points: a phone has no room for them.
+const TO_SCALE: [&str; 3] = ["view-front.svg", "view-side.svg", "view-plan.svg"];
 const WITH_HALFSHAFT: [(&str, Draw); 2] = [("plunge.svg", curves::plunge), ("joint-angles.svg", curves::joint_angles)];
 const WITH_BOLTS: [(&str, Draw); 1] = [("rod-ends.svg", rod_ends::rod_ends)];
 const WITH_RIDE_HEIGHTS: [(&str, Draw); 1] = [("toe-ride-heights.svg", ride_heights::toe)];
@@ -222,7 +221,7 @@ pub fn charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(String, S
 pub fn narrow_charts(found: &CarFindings, source: ChartSource) -> Result<Vec<(&'static str, String)>, ChartError> {
     let mut context = ChartContext::new(&found.judged, &found.curves, &found.sides, source);
     context.paper = Paper::NARROW;
-    let wanted: Vec<_> = of_a_car(&context).filter(|(chart, _)| ONE_PANEL.contains(chart)).collect();
+    let wanted: Vec<_> = of_a_car(&context).filter(|(chart, _)| !TO_SCALE.contains(chart)).collect();
     wanted.into_par_iter().map(|(chart, draw)| named((chart, draw(&context)))).collect()
 }
 

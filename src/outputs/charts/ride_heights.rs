@@ -3,7 +3,6 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{Curve, TravelChart, curve, for_it_binds, limits, toe_change, worst_words};
-use super::frame::{CHART, panels};
 use super::sheet::PenError;
 use super::stroke::Stroke;
 use super::verdict::judged;
@@ -23,9 +22,9 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
     let title = "Bump steer about each ride height";
     let verdict = judged(context, &[Quantity::BumpSteer]);
     let caption = Caption { title, verdict, notes: notes.chain(context.binds()).collect() };
-    caption.sheet(&context.subject, CHART, |sheet| {
-        let areas = panels(context.wheels.len());
-        let marks = if areas.len() == 1 { 13.0 } else { 6.0 };
+    let (size, areas) = context.paper.of_panels(context.wheels.len());
+    let marks = if areas.len() == 1 { context.paper.marks(13.0) } else { 6.0 };
+    caption.sheet(&context.subject, size, |sheet| {
         context.wheels.iter().zip(areas).try_for_each(|(wheel, area)| {
             let value = format!("change of toe, deg per wheel, {} (toe-in to the right)", wheel.name);
             of_wheel(context, wheel, &value).panel(context, sheet, area, marks)

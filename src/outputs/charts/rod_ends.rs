@@ -3,7 +3,7 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{Curve, TravelChart};
-use super::frame::{CHART, LEFT_PANEL, Limit, RIGHT_PANEL};
+use super::frame::Limit;
 use super::scale::short;
 use super::sheet::PenError;
 use super::verdict::judged;
@@ -25,9 +25,10 @@ pub fn rod_ends(context: &ChartContext) -> Result<String, PenError> {
     let notes = [key.to_owned(), format!("{}.", links.join(", "))].into_iter().chain(context.binds());
     let verdict = judged(context, &[Quantity::RodEndAngle]);
     let title = "Misalignment of the rod ends in bump and droop";
-    Caption { title, verdict, notes: notes.collect() }.sheet(&context.subject, CHART, |sheet| {
-        let panels = [(End::Chassis, LEFT_PANEL), (End::Upright, RIGHT_PANEL)];
-        panels.into_iter().try_for_each(|(end, area)| panel(context, end).panel(context, sheet, area, 7.0))
+    let (size, areas) = context.paper.of_panels(2);
+    Caption { title, verdict, notes: notes.collect() }.sheet(&context.subject, size, |sheet| {
+        let mut panels = [End::Chassis, End::Upright].into_iter().zip(areas);
+        panels.try_for_each(|(end, area)| panel(context, end).panel(context, sheet, area, 7.0))
     })
 }
 

@@ -3,7 +3,7 @@
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
 use super::curves::{TravelChart, curves, limits};
-use super::frame::{CHART, Frame, LEFT_PANEL, Limit, PANEL, RIGHT_PANEL};
+use super::frame::{Frame, Limit};
 use super::labels::Area;
 use super::scale::{Scale, round_step, short};
 use super::sheet::{PenError, Sheet};
@@ -13,8 +13,8 @@ use crate::geometry::{Quantity, Side};
 use crate::measures::{Row, steer_deg};
 use crate::studies::{Roll, RollStop};
 
-/// Room for the names of curves at their right ends.
-const STEER_PANEL: Area = Area { right: 740.0, ..PANEL };
+/// Room for the names of curves at their right ends; on a narrow sheet a quarter of it.
+const NAMES: f64 = 132.0;
 /// A stop this little beyond the last roll angle is met there, deg.
 const AT_THE_END_DEG: f64 = 1e-6;
 /// Where the lines of both sides are nearly parallel the roll centre runs away; beyond this many half tracks from the
@@ -23,15 +23,16 @@ const MAX_HALF_TRACKS: f64 = 2.0;
 
 pub fn roll_centre(context: &ChartContext) -> Result<String, PenError> {
     let key =
-        "Left panel: seen from the front. Numbers at the curve: body roll in deg, left side of the body up positive.";
+        "First panel: seen from the front. Numbers at the curve: body roll in deg, left side of the body up positive.";
     let far = "Where the roll centre lies far outside of the car it is not drawn.";
     let far = runs_away(context).then_some(far);
     let notes = [key].into_iter().chain(far).map(str::to_owned).chain(context.binds()).collect();
     let verdict = judged(context, &[Quantity::RollCentreHeight]);
     let title = "Roll centre in body roll, and in bump and droop";
-    Caption { title, verdict, notes }.sheet(&context.subject, CHART, |sheet| {
-        migration(context, sheet)?;
-        height_in_travel(context, sheet)
+    let (size, areas) = context.paper.of_panels(2);
+    Caption { title, verdict, notes }.sheet(&context.subject, size, |sheet| {
+        migration(context, sheet, areas[0])?;
+        height_in_travel(context, sheet, areas[1])
     })
 }
 
@@ -59,7 +60,7 @@ fn furthest_mm(context: &ChartContext) -> f64 {
 }
 
 /// The path of the roll centre of the axle in roll.
-fn migration(context: &ChartContext, sheet: &Sheet) -> Result<(), PenError> {
+fn migration(context: &ChartContext, sheet: &Sheet, area: Area) -> Result<(), PenError> {
     let furthest_mm = furthest_mm(context);
     // Both rows of an axle hold the same roll centre.
     let rows = context.roll_curve().rows.of(Side::Left);
@@ -72,7 +73,7 @@ fn migration(context: &ChartContext, sheet: &Sheet) -> Result<(), PenError> {
     let across = Scale::covering(shown().map(|p| p.0).chain([0.0]), least, 7.0);
     let up = Scale::covering(shown().map(|p| p.1), least, 10.0);
     let titles = [format!("to the left of the middle of the car, {unit}"), format!("height above the road, {unit}")];
-    let mut frame = Frame::new(sheet, LEFT_PANEL, (across, &titles[0]), (up, &titles[1]))?;
+    let mut frame = Frame::new(sheet, area, (across, &titles[0]), (up, &titles[1]))?;
     frame.baseline_at(0.0)?;
     frame.curve(&points, Stroke::CURVE)?;
     let marked = context.car.roll.rows.of(Side::Left).filter(|row| is_marked(context, row));
@@ -93,7 +94,7 @@ fn is_marked(context: &ChartContext, row: &Row) -> bool {
 }
 
 /// Its height above a level road over the wheel travel.
-fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<(), PenError> {
+fn height_in_travel(context: &ChartContext, sheet: &Sheet, area: Area) -> Result<(), PenError> {
     let unit = context.unit_name();
     let furthest_mm = furthest_mm(context);
     let near = |row: &Row| row.roll_centre_height_mm.filter(|mm| mm.abs() <= furthest_mm);
@@ -104,7 +105,7 @@ fn height_in_travel(context: &ChartContext, sheet: &Sheet) -> Result<(), PenErro
         design_limits: limits(context, Quantity::RollCentreHeight, "limit at design", |_| 0.0),
         ..TravelChart::default()
     }
-    .panel(context, sheet, RIGHT_PANEL, 7.0)
+    .panel(context, sheet, area, 7.0)
 }
 
 pub fn steer(context: &ChartContext) -> Result<String, PenError> {
@@ -118,7 +119,8 @@ pub fn steer(context: &ChartContext) -> Result<String, PenError> {
     let verdict = judged(context, &[Quantity::RollSteer]);
     let title = "Roll steer: steer of both wheels and of the axle in body roll";
     let stop_lines: Vec<Limit> = inside.into_iter().map(stop_line).collect();
-    Caption { title, verdict, notes }.sheet(&context.subject, CHART, |sheet| steer_panel(context, sheet, &stop_lines))
+    let caption = Caption { title, verdict, notes };
+    caption.sheet(&context.subject, context.paper.size, |sheet| steer_panel(context, sheet, &stop_lines))
 }
 
 fn steer_panel(context: &ChartContext, sheet: &Sheet, stops: &[Limit]) -> Result<(), PenError> {
@@ -131,11 +133,13 @@ fn steer_panel(context: &ChartContext, sheet: &Sheet, stops: &[Limit]) -> Result
     let either_way: Vec<f64> = limit.map_or(Vec::new(), |limit| vec![limit.low, limit.high]);
     let roll_deg = context.car.geometry().travel.roll_deg;
     let values = curves.iter().flat_map(|curve| curve.1.iter().flatten().map(|p| p.1));
-    let across = Scale::covering([-roll_deg, roll_deg], 1.0, 13.0);
+    let across = Scale::covering([-roll_deg, roll_deg], 1.0, context.paper.marks(13.0));
     let up = Scale::covering(values.chain(either_way.iter().copied()).chain([0.0]), 0.02, 13.0);
     let titles =
         ["body roll, deg (left side of the body up: positive)", "steer from design, deg (to the left: positive)"];
-    let mut frame = Frame::new(sheet, STEER_PANEL, (across, titles[0]), (up, titles[1]))?;
+    let panel = context.paper.panel;
+    let area = Area { right: panel.right - NAMES.min(panel.width() / 4.0), ..panel };
+    let mut frame = Frame::new(sheet, area, (across, titles[0]), (up, titles[1]))?;
     frame.baseline_at(0.0)?;
     frame.baseline_up(0.0)?;
     curves.iter().try_for_each(|(_, points, stroke)| frame.curve(points, *stroke))?;
