@@ -338,6 +338,31 @@ fn a_phone_shows_whole_charts_whose_letters_can_be_read_and_so_does_a_laptop() {
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 
+/// Of labels that would lie on each other that of the tightest gap is seen; the list has them all.
+#[test]
+fn the_tightest_gap_keeps_its_label_in_the_picture() {
+    let live = Live::on(&format!("{FIRST_CUT}\n[clearance]\nleast = 60.0\n"));
+    let Some(mut page) = opened(&live, 1280, 800) else { return };
+    for view in ["corner", "front", "side", "plan"] {
+        page.click(&format!("[data-view={view}]"));
+        let found = page.value(
+            "(() => {
+              const labels = [...document.querySelectorAll('#picture .labels span')].map((of) => ({
+                mm: parseFloat(of.textContent.replace('FAIL ', '')), isSeen: of.style.visibility !== 'hidden', box: of.getBoundingClientRect() }));
+              const seen = labels.filter((of) => of.isSeen), least = Math.min(...labels.map((of) => of.mm));
+              const apart = ({ box: a }, { box: b }) => a.right <= b.left || b.right <= a.left || a.bottom <= b.top || b.bottom <= a.top;
+              return [labels.length, seen.length, seen.some((of) => of.mm === least),
+                seen.every((a, k) => seen.slice(0, k).every((b) => apart(a, b)))];
+            })()",
+        );
+        assert_eq!((&found[2], &found[3]), (&true.into(), &true.into()), "{view}: {found}");
+        let [all, seen] = [0, 1].map(|k| found[k].as_u64().expect("a count"));
+        // From the side both wheels are at one place.
+        assert!(seen < all || view != "side", "{view}: {found}");
+    }
+    assert!(page.errors.is_empty(), "{:?}", page.errors);
+}
+
 #[test]
 fn every_control_has_a_name_and_a_phone_needs_no_sideways_scrolling() {
     let live = Live::on(FIRST_CUT);

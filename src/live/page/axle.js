@@ -100,15 +100,24 @@ export class Axle {
   // `timed` waits until the picture is there, to know how long that takes.
   draw(timed = false) {
     const begun = performance.now();
-    for (const label of this.labels.children) {
-      const { x, y } = this.camera.pixel(label.at);
-      label.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
-    }
+    this.write();
     this.renderer?.render(this.scene, this.camera.eye);
     if (!timed || !this.renderer) return;
     const gl = this.renderer.getContext();
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
     this.costMs = performance.now() - begun;
+  }
+
+  // Labels at their places, the gravest first: one that would lie on another is left out, for the list has them all.
+  write() {
+    const taken = [];
+    for (const label of this.labels.children) {
+      const { x, y } = this.camera.pixel(label.at);
+      const isFree = taken.every((of) => Math.abs(of.x - x) > (of.x < x ? of.wide : label.wide) || Math.abs(of.y - y) > label.high);
+      if (isFree) taken.push({ x, y, wide: label.wide });
+      label.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+      label.style.visibility = isFree ? "" : "hidden";
+    }
   }
 
   // The car as it stands; `points` are the drawn ones, that is at design height.
@@ -129,8 +138,11 @@ export class Axle {
       group.children.forEach((part) => part.geometry.dispose());
       group.clear();
     }
-    this.labels.replaceChildren();
+    this.told = [];
     for (const wheel of this.posture.wheels) this.wheel(wheel);
+    this.told.sort((a, b) => a.rank - b.rank);
+    this.labels.replaceChildren(...this.told);
+    for (const label of this.told) Object.assign(label, { wide: label.offsetWidth, high: label.offsetHeight });
     this.road(this.posture.road);
     this.places = new Map();
     for (const point of this.points) this.mark(point);
@@ -155,7 +167,7 @@ export class Axle {
   wheel(wheel) {
     // One that does not stand on the road is a shadow of itself, and says why.
     const looks = wheel.held_back ? this.away : this.look;
-    if (wheel.held_back) this.label(wheel.held_back, new Vector3(...wheel.centre), true);
+    if (wheel.held_back) this.label(wheel.held_back, new Vector3(...wheel.centre), true, -Infinity);
     wheel.links.forEach(([chassis, upright]) => this.rod(chassis, upright, 9, looks.link));
     for (let k = 0; k < 5; k++) this.rod(wheel.links[k][1], wheel.centre, 3, looks.wheel);
     if (wheel.halfshaft) {
@@ -173,22 +185,24 @@ export class Axle {
   }
 
   // A line between the nearest points of two parts, seen through everything, with what is between them.
-  gap({ between: [from, to], state }, words) {
+  gap({ between: [from, to], state, gap_mm: mm }, words) {
     const ends = new BufferGeometry();
     ends.setAttribute("position", new Float32BufferAttribute([...from, ...to], 3));
     const line = new LineSegments(ends, state === "fail" ? this.look.touch : this.look.tight);
     line.renderOrder = 1;
     this.parts.add(line);
     for (const at of [from, to]) this.ball(at, 3, state === "fail" ? this.look.bad : this.look.picked);
-    this.label(words, new Vector3(...from).add(new Vector3(...to)).multiplyScalar(0.5), state === "fail");
+    // One that is too small is the smaller of two.
+    this.label(words, new Vector3(...from).add(new Vector3(...to)).multiplyScalar(0.5), state === "fail", mm);
   }
 
-  label(words, at, bad) {
+  // What has the lower rank keeps its place.
+  label(words, at, bad, rank) {
     const label = document.createElement("span");
     label.textContent = words;
     label.classList.toggle("fail", bad);
-    label.at = at;
-    this.labels.append(label);
+    Object.assign(label, { at, rank });
+    this.told.push(label);
   }
 
   road(corners) {
