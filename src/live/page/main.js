@@ -10,8 +10,8 @@ import { tuner } from "/tuner.js";
 const at = { bump_mm: 0, roll_deg: 0 };
 let car, posture, picked, playing, counted = -1;
 
-// A phone gets charts of its own, whose letters can be read there.
-const PHONE = matchMedia("(max-width: 34rem)");
+// Where a chart has no room for letters that can be read, as on a phone, narrow ones are shown.
+const PHONE = matchMedia("(max-width: 44rem)");
 const show = () => ({ ...at, charts: curves.names(), narrow: PHONE.matches, posture_only: false });
 const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join(), narrow: PHONE.matches }), "GET");
 const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", [since]);
