@@ -2,7 +2,7 @@
 //!
 //! Computes nothing of its own. `session` keeps one car or two variants of it (`variant`: a file with what was changed since it was read, undo and redo); `view` is what the
 //! page is told of it, in the words of `present` and the charts of `outputs` (`points`, `results`, `posture`, and `odds`, the
-//! answer that follows; `beside` keeps the car that it is compared with); `tuning` is a search that runs beside the page; `guard` says who may ask, `connections` how many at once; `server` answers; `assets` is the
+//! answer that follows; `beside` keeps the car that it is compared with); `tuning` is a search that runs beside the page; `guard` says who may ask, `connections` how many at once; `server` answers, and `steps` tells what may come after a step; `assets` is the
 //! page. `phone` is another, small page on the network of the shop, when it is asked for: readings are typed in there. A request carries the revision that it was made on, an answer the one that it shows.
 
 mod assets;
@@ -17,6 +17,7 @@ mod refusal;
 mod results;
 mod server;
 mod session;
+mod steps;
 mod tuning;
 mod variant;
 mod view;

@@ -1,5 +1,5 @@
-//! What would cure the car, what comes of it once it is welded, and what it runs out of: the second answer, which takes longer
-//! than a frame.
+//! What looks wrong in the car, what would cure it, what comes of it once it is welded, and what it runs out of: the second answer, which
+//! takes longer than a frame.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -12,6 +12,7 @@ use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, weld_study, words};
 use crate::studies::driveline::Exhaustion;
 use crate::studies::errors::ErrorSource;
+use crate::studies::plausibility::doubts;
 use crate::studies::tune::BuildOdds;
 use crate::studies::{JudgedCar, NotForetold, Rig, ToeAdvice};
 
@@ -50,16 +51,24 @@ pub(super) struct KnownOdds {
     known: Mutex<Vec<(Arc<Geometry>, Odds)>>,
     /// Held while a car is built: who asks again meanwhile gets the same answer.
     building: Mutex<()>,
-    /// Half of the threads there are, so that curves never wait for cars; without it, all of them.
-    builders: Option<ThreadPool>,
+    /// Half of the threads there are, so that curves never wait for what is worked out beside them; without it, all of them.
+    aside: Option<ThreadPool>,
 }
 
 impl KnownOdds {
     /// Nothing worked out yet.
     pub(super) fn new() -> Self {
         let threads = (rayon::current_num_threads() / 2).max(1);
-        let builders = ThreadPoolBuilder::new().num_threads(threads).build().ok();
-        Self { known: Mutex::default(), building: Mutex::default(), builders }
+        let aside = ThreadPoolBuilder::new().num_threads(threads).build().ok();
+        Self { known: Mutex::default(), building: Mutex::default(), aside }
+    }
+
+    /// Works something out beside the curves.
+    pub(super) fn aside<T: Send>(&self, work: impl FnOnce() -> T + Send) -> T {
+        match &self.aside {
+            Some(threads) => threads.install(work),
+            None => work(),
+        }
     }
 
     /// Of these cars, as far as they are known; one that is not is built, so that no answer takes as long as two.
@@ -93,8 +102,7 @@ impl KnownOdds {
         if let Some(odds) = self.known(&car) {
             return odds;
         }
-        let build = || Odds::of(&car);
-        let odds = self.builders.as_ref().map_or_else(build, |builders| builders.install(build));
+        let odds = self.aside(|| Odds::of(&car));
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         if known.len() == REMEMBERED {
             known.remove(0);
@@ -105,11 +113,13 @@ impl KnownOdds {
 }
 
 impl Odds {
-    /// Advice, chance and band of a welded car, and what it runs out of.
+    /// Doubts and advice, chance and band of a welded car, and what it runs out of.
     fn of(car: &Geometry) -> Self {
         let lengths = LengthFormat(car.units);
         let moved = |rig: Rig| (runs_out(&rig, lengths), advice(&JudgedCar::of(rig), lengths));
-        let (runs_out, advice) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
+        let (runs_out, cures) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
+        let doubts = doubts(car).into_iter().map(|doubt| format!("Look again: {}", doubt.sentence));
+        let advice = doubts.chain(cures).collect();
         if car.built {
             let told = vec![words::sentence_start(&NotForetold::Built.to_string()) + "."];
             return Self { advice, told, runs_out };

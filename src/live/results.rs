@@ -78,7 +78,6 @@ pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let sides = shown_sides(geometry);
     let toe = || sides.iter().filter_map(|side| found.heave.get(side));
     let side = |side: Side| (!geometry.looks_alike()).then_some(side);
-    let doubts = found.warnings.iter().map(|doubt| format!("look again: {}", doubt.sentence));
     let binds = toe().flat_map(|toe| toe.binds.iter().map(|bind| present::bind(lengths, bind)));
     let stops = found.roll.stops.iter().map(|stop| present::roll_stop(stop, found.travel.body_roll_deg));
     let shafts = sides.iter().filter_map(|at| Some(present::halfshaft(lengths, side(*at), found.halfshaft.get(at)?)));
@@ -86,7 +85,7 @@ pub(super) fn told(lengths: LengthFormat, found: &CarFindings) -> Vec<String> {
     let is_gap_taken = geometry.clearance.least_mm.is_none();
     let taken = is_gap_taken.then(|| present::LIMIT_TAKEN.to_owned());
     let open = present::not_checked(&found.limits);
-    let all = doubts.chain(binds).chain(ends).chain(shafts).chain(stops).chain(open).chain(taken);
+    let all = binds.chain(ends).chain(shafts).chain(stops).chain(open).chain(taken);
     all.map(|sentence| words::sentence_start(&sentence)).collect()
 }
 

@@ -3,6 +3,7 @@
 use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::Path;
+use std::sync::atomic::AtomicU64;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
@@ -10,9 +11,7 @@ use axum::extract::{DefaultBodyLimit, Query, State};
 use axum::middleware;
 use axum::routing::{get, post};
 use axum::{Json, Router};
-use nalgebra::Point3;
-use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use tokio::sync::Semaphore;
 
 use super::assets::ASSETS;
@@ -23,10 +22,9 @@ use super::odds::{KnownOdds, OddsView};
 use super::phone::{self, EntryEvent, Phone};
 use super::refusal::Refusal;
 use super::session::Session;
+use super::steps::{nudge, walk};
 use super::tuning::TuningView;
-use super::variant::{Nudge, Walk, point_named};
 use super::view::{Show, Shown, View, view};
-use crate::geometry::{CornerPoint, Side};
 
 /// Says when the server shall end.
 pub type Stop = Box<dyn Fn() -> bool + Send + Sync>;
@@ -43,12 +41,14 @@ pub struct Server {
     phone: Option<(std::net::TcpListener, SocketAddr, Arc<Phone>)>,
 }
 
-struct Shared {
+pub(super) struct Shared {
     session: Arc<Mutex<Session>>,
-    known: Arc<KnownOdds>,
-    beside: Arc<KnownBeside>,
+    pub(super) known: Arc<KnownOdds>,
+    pub(super) beside: KnownBeside,
     /// Requests that are worked on at the same time.
     at_work: Semaphore,
+    /// How many steps a hand has asked for.
+    pub(super) steps: AtomicU64,
 }
 
 impl Server {
@@ -78,8 +78,9 @@ impl Server {
         let shared = Arc::new(Shared {
             session: Arc::clone(&self.session),
             known: Arc::new(KnownOdds::new()),
-            beside: Arc::default(),
+            beside: KnownBeside::default(),
             at_work: Semaphore::new(MAX_AT_WORK),
+            steps: AtomicU64::new(0),
         });
         let guard = Guard::of_this_computer(self.address.port());
         let runtime = tokio::runtime::Builder::new_current_thread().enable_io().enable_time().build()?;
@@ -123,7 +124,7 @@ fn listen(address: IpAddr, port: u16) -> io::Result<(std::net::TcpListener, Sock
 }
 
 /// A request that failed half-way has changed nothing: the car is replaced as a whole.
-fn lock(session: &Mutex<Session>) -> MutexGuard<'_, Session> {
+pub(super) fn lock(session: &Mutex<Session>) -> MutexGuard<'_, Session> {
     session.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
@@ -167,34 +168,6 @@ struct StateQuery {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct NudgeRequest {
-    revision: u64,
-    right: bool,
-    point: String,
-    to_mm: [f64; 3],
-    gesture: u64,
-    /// Where the hand may go after that.
-    #[serde(default)]
-    then: Vec<[f64; 3]>,
-    show: Show,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WalkRequest {
-    revision: u64,
-    right: bool,
-    point: String,
-    towards: [f64; 3],
-    step_mm: f64,
-    /// How far the hand may go after that, the same way.
-    #[serde(default)]
-    then: Vec<f64>,
-    show: Show,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
 struct StepRequest {
     revision: u64,
     show: Show,
@@ -225,68 +198,6 @@ async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery
     let StateQuery { bump_mm, roll_deg, charts, narrow, posture_only } = asked;
     let charts = charts.split(',').filter(|name| !name.is_empty()).map(str::to_owned).collect();
     answered(shared, Show { bump_mm, roll_deg, charts, narrow, posture_only }, |_| Ok(())).await
-}
-
-async fn nudge(State(shared): State<Arc<Shared>>, Json(asked): Json<NudgeRequest>) -> Result<Json<Moved>, Refusal> {
-    let NudgeRequest { revision, right, point, to_mm, gesture, then, show } = asked;
-    moved(shared, show, (revision, right, point), (to_mm, then), move |session, (side, point), to_mm| {
-        session.nudge(Nudge { side, point, to: Point3::from(to_mm), gesture })
-    })
-    .await
-}
-
-async fn walk(State(shared): State<Arc<Shared>>, Json(asked): Json<WalkRequest>) -> Result<Json<Moved>, Refusal> {
-    let WalkRequest { revision, right, point, towards, step_mm, then, show } = asked;
-    moved(shared, show, (revision, right, point), (step_mm, then), move |session, (side, point), step_mm| {
-        session.walk(Walk { side, point, towards, step_mm })
-    })
-    .await
-}
-
-/// What a moved car shows.
-#[derive(Debug, Serialize)]
-struct Moved {
-    #[serde(flatten)]
-    view: View,
-    /// All of what would be shown after each of the steps that may come next; none of one that the car cannot take.
-    then: Vec<Option<View>>,
-}
-
-/// So many steps are looked at ahead of the hand.
-const MAX_AHEAD: usize = 8;
-
-/// Moves a point, and looks at the steps that may come after that: the car stays as it is.
-async fn moved<S: Copy + Send + Sync + 'static>(
-    shared: Arc<Shared>,
-    show: Show,
-    (revision, right, point): (u64, bool, String),
-    (step, then): (S, Vec<S>),
-    take: impl Fn(&mut Session, (Side, CornerPoint), S) -> Result<(), Refusal> + Send + Sync + 'static,
-) -> Result<Json<Moved>, Refusal> {
-    at_work(shared, move |session, beside| {
-        let mut session = lock(session);
-        let picked = picked(&session, revision, right, &point)?;
-        take(&mut session, picked, step)?;
-        let (shown, moved) = (Shown::of(&session), (!then.is_empty()).then(|| session.clone()));
-        drop(session);
-        let view = view(shown, &show, beside)?;
-        let whole = Show { posture_only: false, ..show };
-        let ahead = |step: &S| {
-            let mut ahead = moved.clone()?;
-            take(&mut ahead, picked, *step).ok()?;
-            self::view(Shown::of(&ahead), &whole, beside).ok()
-        };
-        let then = then[..then.len().min(MAX_AHEAD)].par_iter().map(ahead).collect();
-        Ok(Json(Moved { view, then }))
-    })
-    .await
-}
-
-/// The point that a request on this revision is about.
-fn picked(session: &Session, revision: u64, right: bool, point: &str) -> Result<(Side, CornerPoint), Refusal> {
-    session.expect(revision)?;
-    let side = if right { Side::Right } else { Side::Left };
-    Ok((side, point_named(session.car().corner(side), point)?))
 }
 
 async fn undo(shared: State<Arc<Shared>>, asked: Json<StepRequest>) -> Answer {
@@ -411,12 +322,12 @@ async fn shown_by(
 }
 
 /// Does something when its turn has come, away from the thread that reads the network.
-async fn at_work<T: Send + 'static>(
+pub(super) async fn at_work<T: Send + 'static>(
     shared: Arc<Shared>,
     work: impl FnOnce(&Mutex<Session>, &KnownBeside) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
     let Ok(_turn) = shared.at_work.acquire().await else { return Err(Refusal::fault("no request is taken any more")) };
-    let (session, beside) = (Arc::clone(&shared.session), Arc::clone(&shared.beside));
-    let work = move || work(&session, &beside);
+    let asked = Arc::clone(&shared);
+    let work = move || work(&asked.session, &asked.beside);
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|error| Err(Refusal::fault(error)))
 }

@@ -165,12 +165,9 @@ impl Session {
         self.put(side, point, [from, Place { at, ..from }], gesture)
     }
 
-    /// Moves a bracket along its tube or in the plane of its room; by 0 it stays, whatever carries it.
+    /// Moves a bracket along its tube or in the plane of its room.
     pub(super) fn walk(&mut self, walk: Walk) -> Result<(), Refusal> {
         let Walk { side, point, towards, step_mm } = walk;
-        if step_mm == 0.0 {
-            return Ok(());
-        }
         let towards = side.to_car(Point3::from(towards)).coords; // its own inverse
         let side = self.kept(side);
         let from = place(self.shown.now.corner(side), point).ok_or_else(no_such_point)?;

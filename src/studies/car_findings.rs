@@ -47,7 +47,7 @@ pub struct CarFindings<'g> {
     pub limits: Vec<Verdict>,
     /// How many limits of the file hold.
     pub limit_totals: LimitTotals,
-    /// What a builder should look at again, one sentence each; empty for a sound car.
+    /// What a builder should look at again, one sentence each; empty for a sound car, and without advice.
     pub warnings: Vec<Doubt>,
 }
 
@@ -122,10 +122,11 @@ impl ToeAdvice {
 impl<'g> CarFindings<'g> {
     /// Of a judged car, as far as these wheels go.
     pub fn of(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
-        Self::advised(judged, sides, ToeAdvice::of)
+        let warnings = doubts(judged.geometry());
+        Self { warnings, ..Self::advised(judged, sides, ToeAdvice::of) }
     }
 
-    /// The same with nothing of [`ToeAdvice`], for a picture that follows the hand.
+    /// The same with nothing of [`ToeAdvice`] and no warnings, for a picture that follows the hand.
     pub fn without_advice(judged: JudgedCar<'g>, sides: &[Side]) -> Self {
         Self::advised(judged, sides, |_, _| ToeAdvice::default())
     }
@@ -163,7 +164,7 @@ impl<'g> CarFindings<'g> {
             },
             limit_totals: LimitTotals::of(&limits),
             limits,
-            warnings: doubts(geometry),
+            warnings: Vec::new(),
             curves,
             judged,
         }

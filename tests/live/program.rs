@@ -112,6 +112,13 @@ impl Live {
         self.send("POST", path, &[("content-type", "application/json")], &body.to_string())
     }
 
+    /// The lines of an answer, as they come.
+    pub fn lines(&self, path: &str, body: &Value) -> impl Iterator<Item = String> + use<> {
+        let stream = asked(&self.address, "POST", path, &[("content-type", "application/json")], &body.to_string());
+        let lines = BufReader::new(stream).lines().map(|line| line.expect("a line"));
+        lines.skip_while(|line| !line.is_empty()).skip(1)
+    }
+
     pub fn state(&self) -> Value {
         self.get("/api/state").ok()
     }
@@ -160,18 +167,23 @@ impl Live {
 
 /// Sends a request and reads its answer.
 pub fn sent(address: &str, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
-    let mut text = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\ncontent-length: {}\r\n", body.len());
+    let mut back = String::new();
+    asked(address, method, path, headers, body).read_to_string(&mut back).expect("an answer");
+    let (head, body) = back.split_once("\r\n\r\n").unwrap_or_else(|| panic!("no answer: {back:?}"));
+    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).expect("a status");
+    Answer { status, head: head.to_owned(), body: body.to_owned() }
+}
+
+/// Sends a request: an answer of HTTP 1.0 ends with its connection and is not cut into chunks.
+fn asked(address: &str, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> TcpStream {
+    let mut text = format!("{method} {path} HTTP/1.0\r\nconnection: close\r\ncontent-length: {}\r\n", body.len());
     if !headers.iter().any(|(name, _)| *name == "host") {
         text += &format!("host: {address}\r\n");
     }
     headers.iter().for_each(|(name, value)| text += &format!("{name}: {value}\r\n"));
     let mut stream = TcpStream::connect(address).expect("a connection");
     stream.write_all(format!("{text}\r\n{body}").as_bytes()).expect("a server that reads");
-    let mut back = String::new();
-    stream.read_to_string(&mut back).expect("an answer");
-    let (head, body) = back.split_once("\r\n\r\n").unwrap_or_else(|| panic!("no answer: {back:?}"));
-    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).expect("a status");
-    Answer { status, head: head.to_owned(), body: body.to_owned() }
+    stream
 }
 
 impl Drop for Live {

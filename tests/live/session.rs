@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::{Value, json};
 
-use crate::program::{AS_BUILT, FIRST_CUT, Live, limit, patient, place, point, revision};
+use crate::program::{AS_BUILT, Answer, FIRST_CUT, Live, limit, patient, place, point, revision};
 
 const POINT: &str = "toe link chassis";
 
@@ -67,7 +67,7 @@ fn a_point_of_the_right_wheel_is_moved_in_the_axes_of_the_car() {
 
 /// What is told of the steps that may come next is what each then gives, to the letter, and moves nothing.
 #[test]
-fn steps_ahead_are_told_and_not_taken() {
+fn steps_ahead_are_told_behind_the_step_and_not_taken() {
     let live = Live::on(FIRST_CUT);
     let start = live.state();
     let places = [[0.0, 0.0, 1.0], [0.0, 0.0, 2.0], [0.0, 1.0, 2.0]].map(|by| moved(&start, by));
@@ -80,24 +80,40 @@ fn steps_ahead_are_told_and_not_taken() {
             }),
         )
     };
-    let whole = |mut view: Value| {
-        view.as_object_mut().expect("a view").remove("then");
-        view
+    let lines = |answer: Answer| {
+        assert_eq!(answer.status, 200, "{}", answer.body);
+        answer.body.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect::<Vec<Value>>()
     };
     // Where it is: nothing moves.
-    let asked = json!([places[0], [1e7, 1e7, 1e7], places[1]]);
-    let still = nudge(0, place(&start, POINT), asked, true).ok();
-    assert_eq!((revision(&still), &still["points"], live.state()), (0, &Value::Null, start));
-    let told = still["then"].as_array().expect("a list");
-    assert_eq!((told.len(), &told[1]), (3, &Value::Null));
-    assert_eq!((revision(&told[0]), told[0]["undo"].as_str()), (1, Some("toe link chassis 1.0 mm up")));
-    assert_eq!(whole(nudge(0, places[0], json!([]), false).ok()), told[0]);
+    let told = lines(nudge(0, place(&start, POINT), json!([places[0], [1e7, 1e7, 1e7], places[1]]), true));
+    assert_eq!((revision(&told[0]), &told[0]["points"], live.state()), (0, &Value::Null, start));
+    assert_eq!((told.len(), &told[2]), (4, &Value::Null));
+    assert_eq!((revision(&told[1]), told[1]["undo"].as_str()), (1, Some("toe link chassis 1.0 mm up")));
+    assert_eq!(lines(nudge(0, places[0], json!([]), false)), told[1..2]);
     // With a step that is taken: what comes after that one.
-    let taken = nudge(1, places[1], json!([places[2]]), true).ok();
-    assert_eq!((revision(&taken), &taken["points"]), (2, &Value::Null));
-    assert_eq!(whole(nudge(2, places[2], json!([]), false).ok()), taken["then"][0]);
+    let taken = lines(nudge(1, places[1], json!([places[2]]), true));
+    assert_eq!((revision(&taken[0]), &taken[0]["points"]), (2, &Value::Null));
+    assert_eq!(lines(nudge(2, places[2], json!([]), false)), taken[1..]);
     assert_eq!(nudge(2, places[1], json!([]), false).status, 409);
     assert_eq!(nudge(3, [1e7, 1e7, 1e7], json!([]), false).status, 422);
+}
+
+/// The step is there before what may come after it, and a newer step waits for none of that.
+#[test]
+fn a_newer_step_ends_what_is_told_ahead_of_an_older_one() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let charts = &start["chart_names"];
+    let ahead: Vec<[f64; 3]> = (2..10).map(|k| moved(&start, [0.0, 0.0, f64::from(k)])).collect();
+    let asked = json!({
+        "revision": 0, "right": false, "point": POINT, "to_mm": moved(&start, [0.0, 0.0, 1.0]), "gesture": 9,
+        "show": { "charts": charts }, "then": ahead,
+    });
+    let mut lines = live.lines("/api/nudge", &asked);
+    let first: Value = serde_json::from_str(&lines.next().expect("the step")).expect("JSON");
+    assert_eq!(first["undo"], "toe link chassis 1.0 mm up");
+    live.nudge(1, POINT, moved(&start, [0.0, 0.0, 12.0]), 9).ok();
+    assert!(lines.count() < ahead.len());
 }
 
 #[test]
@@ -207,11 +223,12 @@ fn boxes_in_which_no_wheel_moves_are_told_with_what_to_write() {
 #[test]
 fn what_the_program_doubts_is_told_first() {
     let live = Live::on(&FIRST_CUT.replace("[-150.0, 376.0, 255.0]", "[-150.0, 736.0, 255.0]"));
-    let view = live.state();
-    let told = view["told"][0].as_str().expect("a sentence");
+    let odds = live.get("/api/odds").ok();
+    let told = odds["cars"][0]["advice"][0].as_str().expect("a sentence");
     assert!(told.starts_with("Look again: toe link chassis, left: y = 736.0 is probably 376.0"), "{told}");
-    let right = live.nudge(0, POINT, [-150.0, 376.0, 255.0], 0).ok();
-    assert!(!right["told"].to_string().contains("Look again"), "{right}");
+    live.nudge(0, POINT, [-150.0, 376.0, 255.0], 0).ok();
+    let right = live.get("/api/odds").ok();
+    assert!(!right.to_string().contains("Look again"), "{right}");
 }
 
 #[test]

@@ -6,24 +6,21 @@ import {
   WebGLRenderer,
 } from "/three.js";
 import { Camera } from "/camera.js";
-import { atRest } from "/link.js";
+import { REST_MS, atRest } from "/link.js";
 
 const PICK_PX = 24;
 // Without a graphics card a picture takes longer than a frame: then the curves go first, and it follows when the hand rests.
 const QUICK_MS = 8;
-const REST_MS = 150;
 // Where the file gives none.
 const TYRE_MM_WIDE = 120;
 const MOST_MS = 1000;
 const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
 // A drag is told as the hand moves; a plain move waits for the next frame of the screen.
 const AT_ONCE = "onpointerrawupdate" in window ? "pointerrawupdate" : "pointermove";
-// Where a hand may go on is asked for ahead: the pixels nearest to where the pace of its last moves leads, as many as it leaves the time
-// for. A place is one of whole pixels, so that of the nearest alone few are hit.
-const UNHURRIED_MS = 25;
+// Where a hand may go on is asked for ahead: the pixels nearest to where the pace of its last moves leads. A place is one of whole pixels, so
+// that of the nearest alone few are hit.
 const PACE_OF_MOVES = 3;
 const MOST_AHEAD = 4;
-const MOST_HURRIED = 2;
 const DARK = matchMedia("(prefers-color-scheme: dark)");
 
 export class Axle {
@@ -302,11 +299,10 @@ export class Axle {
       const { way } = drag;
       way.push(event);
       if (way.length > PACE_OF_MOVES + 1) way.shift();
-      const isUnhurried = event.timeStamp - way[0].timeStamp > UNHURRIED_MS * (way.length - 1);
-      const next = onwards(way, isUnhurried ? MOST_AHEAD : MOST_HURRIED).map((spot) => this.dragged(drag, spot));
+      const next = onwards(way).map((spot) => this.dragged(drag, spot));
       drag.place = place;
       const moves = [...event.getCoalescedEvents(), event].map((of) => of.timeStamp);
-      this.hand.move(drag.point, place, drag.gesture, [...new Set(moves)], () => next, isUnhurried);
+      this.hand.move(drag.point, place, drag.gesture, [...new Set(moves)], () => next);
     });
     // The point goes back to where the hand took it.
     addEventListener("keydown", (event) => {
@@ -357,14 +353,14 @@ export class Axle {
 }
 
 // Pixels to which a hand may go next, the nearest to where its pace leads first.
-function onwards(way, most) {
+function onwards(way) {
   const [first, last] = [way[0], way.at(-1)];
   const pace = ["clientX", "clientY"].map((of) => (last[of] - first[of]) / (way.length - 1));
   const [x, y] = pace.map(Math.floor), near = [-1, 0, 1, 2];
   const moves = near.flatMap((right) => near.map((down) => [x + right, y + down])).filter((move) => move.some(Boolean));
   const off = (move) => Math.hypot(move[0] - pace[0], move[1] - pace[1]);
   moves.sort((a, b) => off(a) - off(b));
-  return moves.slice(0, most).map(([right, down]) => ({ clientX: last.clientX + right, clientY: last.clientY + down }));
+  return moves.slice(0, MOST_AHEAD).map(([right, down]) => ({ clientX: last.clientX + right, clientY: last.clientY + down }));
 }
 
 // Round a tyre, in and out.

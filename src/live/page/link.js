@@ -1,15 +1,13 @@
 // One request in flight. Of waiting requests of one kind only the newest is kept; an answer older than what is shown is dropped.
-// While the hand rests between steps, answers to the steps that it may take next are asked for, the likeliest first: the one that it
-// takes is then shown in the frame of the hand.
+// With a step those are asked for that the hand may take next, the likeliest first: behind its answer the server sends theirs, as long as
+// no newer step comes, and the one that the hand takes is then shown in the frame of the hand.
 
 const waiting = [];
 let busy = false;
-// Called when the hand goes on.
-let wake = () => {};
 // The hand waits for the answer that is on its way.
 let asked = false;
-// Requests that are likely to come next, as text, each with its answer.
-const foreseen = new Map();
+// Requests that are likely to come next, as text, each with the text of its answer.
+let foreseen = new Map();
 let shown = -1;
 let listener = () => {};
 let refused = () => {};
@@ -20,9 +18,9 @@ export function onAnswer(answered, refusal) {
 }
 
 // `kind` says what a newer request may take the place of; `body` is made when the request goes out; `next` makes those that may come
-// after it, the likeliest first; `since` are the times of what the hand did; it `rests` when it leaves the time of a frame between two steps.
-export function ask(path, kind, body, method = "POST", since = [performance.now()], next = undefined, rests = true) {
-  const request = { path, kind, body, method, since, next, rests };
+// after it, the likeliest first; `since` are the times of what the hand did.
+export function ask(path, kind, body, method = "POST", since = [performance.now()], next = undefined) {
+  const request = { path, kind, body, method, since, next };
   const last = waiting.at(-1);
   if (kind && last && last.kind === kind) {
     request.since = [...last.since, ...since];
@@ -30,7 +28,6 @@ export function ask(path, kind, body, method = "POST", since = [performance.now(
   } else {
     waiting.push(request);
   }
-  wake();
   go();
 }
 
@@ -55,40 +52,39 @@ async function go() {
 }
 
 async function exchange(request) {
-  const sent = request.body(), before = shown;
-  const known = foreseen.get(textOf(request, sent));
-  foreseen.clear();
+  const sent = request.body(), before = shown, known = foreseen.get(textOf(request, sent));
+  // Answers to what might have come instead are still on their way.
+  foreseen = new Map();
   request.foreseen = Boolean(known);
   if (known) {
-    take(known, request);
-    // A hand that leaves the time has its curves painted before the server works again.
-    if (request.rests) await Promise.race([paint, new Promise((resolve) => { wake = resolve; })]);
-    const [refusal, status] = await told(request, sent);
-    if (status === 200) return;
+    take(JSON.parse(known), request);
+    sent.show = { ...sent.show, posture_only: true };
+  }
+  const next = waiting.length === 0 ? request.next?.() ?? [] : [];
+  if (request.next) sent.then = next.map((step) => step[STEP[request.path]]);
+  asked = !known;
+  const [answer, status, ahead] = await answered(request, sent);
+  asked = false;
+  if (status !== 200) {
     shown = before;
-    refused(refusal, request, 409);
+    refused(answer, request, known ? 409 : status);
     return;
   }
-  asked = true;
-  const [answer, status] = await answered(request, sent);
-  asked = false;
-  if (status !== 200) refused(answer, request, status);
-  else if (answer.revision >= shown) take(answer, request);
-  if (status === 200 && request.next && waiting.length === 0) await told(request, { ...sent, ...STAYS[request.path], revision: shown });
+  if (!known && answer.revision >= shown) take(answer, request);
+  // Where it breaks off, the step itself is told all the same.
+  foresee(request, next, ahead).catch(() => {});
 }
 
-// What a request asks for, and what it asks for when nothing shall move any more.
+// What a request asks for.
 const STEP = { "/api/nudge": "to_mm", "/api/walk": "step_mm" };
-const STAYS = { "/api/walk": { step_mm: 0 } };
 
-// Tells the server of a step that is shown already, and asks for what may come after it, unless the hand has gone on. A step that the car
-// cannot take is told when the hand takes it.
-async function told(request, sent) {
-  const next = waiting.length === 0 ? request.next?.() ?? [] : [];
-  const then = next.map((step) => step[STEP[request.path]]);
-  const [answer, status] = await answered(request, { ...sent, show: { ...sent.show, posture_only: true }, then });
-  if (status === 200) answer.then.forEach((view, k) => { if (view) foreseen.set(textOf(request, next[k]), view); });
-  return [answer, status];
+// A step that the car cannot take is told when the hand takes it.
+async function foresee(request, next, ahead) {
+  const mine = foreseen;
+  for await (const line of ahead) {
+    const step = next.shift();
+    if (line !== "null") mine.set(textOf(request, { ...step, revision: shown }), line);
+  }
 }
 
 function take(answer, request) {
@@ -98,6 +94,7 @@ function take(answer, request) {
 
 const textOf = (request, sent) => `${request.path} ${JSON.stringify(sent)}`;
 
+// The answer, its status, and the lines that come after it.
 async function answered({ path, method }, sent) {
   const [url, options] = method === "GET" ? [`${path}?${new URLSearchParams(sent)}`, {}] : [path, {
     method: "POST",
@@ -105,12 +102,28 @@ async function answered({ path, method }, sent) {
     body: JSON.stringify(sent),
   }];
   try {
-    const response = await fetch(url, options);
-    return [await response.json(), response.status];
+    const response = await fetch(url, options), ahead = lines(response.body.getReader());
+    return [JSON.parse((await ahead.next()).value), response.status, ahead];
   } catch {
     return [{ what: "hubtrace does not answer", advice: "is it still running in its terminal?" }, 0];
   }
 }
+
+// Each line as soon as it is here; the last one has no end of its own.
+async function* lines(reader) {
+  const decoder = new TextDecoder();
+  let text = "";
+  for (let part; !part?.done;) {
+    part = await reader.read();
+    const ended = (text + decoder.decode(part.value, { stream: !part.done })).split("\n");
+    text = ended.pop();
+    yield* ended;
+  }
+  if (text) yield text;
+}
+
+// A hand that has done nothing for so long rests.
+export const REST_MS = 150;
 
 // Does something once nobody has called for it so long, or has called for it all the time.
 export function atRest(restMs, mostMs, act) {
@@ -152,15 +165,13 @@ export async function follow(path, told) {
 
 // Requests whose answers are in the page and wait for the next frame of the screen.
 let unpainted = [];
-// Ends with the next paint, if one is awaited.
-let paint = Promise.resolve();
 
 // Calls back once the page is painted. The time from each step of the hand to there is kept where a script can read it: to the first
 // paint that shows this step or a later one.
 export function painted(request, then) {
   unpainted.push(request);
   if (unpainted.length > 1) return;
-  paint = new Promise((resolve) => requestAnimationFrame(() => {
+  requestAnimationFrame(() => {
     const requests = unpainted;
     unpainted = [];
     const { port1, port2 } = new MessageChannel();
@@ -170,8 +181,7 @@ export function painted(request, then) {
         for (const start of since) performance.measure("hand to paint", { start, end, detail: { foreseen } });
       }
       then();
-      resolve();
     };
     port2.postMessage(0);
-  }));
+  });
 }

@@ -2,7 +2,7 @@
 
 import { Axle } from "/axle.js";
 import { byId, set } from "/dom.js";
-import { ask, atRest, follow, isAwaited, onAnswer, painted, revision } from "/link.js";
+import { REST_MS, ask, atRest, follow, isAwaited, onAnswer, painted, revision } from "/link.js";
 import { Points, keyOf } from "/points.js";
 import { Curves, lines, odds, results, standing } from "/results.js";
 import { tuner } from "/tuner.js";
@@ -38,9 +38,9 @@ const hand = {
   // Places of a dragged point are round in this, mm.
   grid: () => car.steps[0].mm,
   // `next` gives the places to which it may go then, the likeliest first.
-  move(point, place, gesture, since, next, rests) {
+  move(point, place, gesture, since, next) {
     const to = (mm) => moved(point, { to_mm: mm, gesture });
-    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => next().map(to)), rests);
+    ask("/api/nudge", `nudge ${keyOf(point)} ${gesture || Math.random()}`, () => to(place), "POST", since, next && (() => next().map(to)));
   },
   // `towards` is where a key of the picture points, car axes: a bracket keeps to what carries it as far as that goes there.
   step(axis, sign, event, towards) {
@@ -66,8 +66,8 @@ const hand = {
     tell([what, advice].filter(Boolean).join(" "), false);
   },
 };
-// Two thousand cars are built when the hand rests, and now and then while it moves.
-const build = atRest(80, 500, () => follow("/api/odds", odds));
+// Two thousand cars are built when the hand rests: while it moves they would be those of a car that is gone.
+const build = atRest(REST_MS, Infinity, () => follow("/api/odds", odds));
 // Where the picked point goes while answers are on their way.
 let wanted;
 // Steps along a tube or in the plane of a room that wait to go out.
