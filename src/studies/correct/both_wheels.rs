@@ -1,6 +1,6 @@
 //! What is done about both wheels, and what that makes of the limits of the car.
 
-use super::choice::{ChangeSet, Chosen, chosen};
+use super::choice::{ChangeSet, Chosen, Judge};
 use super::likely_wheel::LikelyAxle;
 use super::limits_held::{BrokenLimit, HeldLimits};
 use super::prescription::{Patient, Prescription, Remedies, limit_deg};
@@ -32,31 +32,24 @@ impl Corrected {
 
     /// The best pair of sets of which each is worth its work.
     fn chosen(axle: &LikelyAxle<'_>, remedies: &PerSide<Option<Remedies<'_, '_>>>) -> Chosen {
-        let nothing = vec![ChangeSet { changes: Vec::new(), rank_deg: 0.0, forward_mm: 0.0 }];
-        let mut open =
-            PerSide::of(|side| remedies[side].as_ref().map_or_else(|| nothing.clone(), |of| of.sets.clone()));
+        let nothing = [ChangeSet { changes: Vec::new(), rank_deg: 0.0, forward_mm: 0.0 }];
+        let sets = PerSide::of(|side| remedies[side].as_ref().map_or(&nothing[..], |of| &of.sets));
         // Toe can be set at any time, so it stands in the way of no change.
         let axle = axle.with_toe_set();
         let now = axle.changed(PerSide::default()).as_ref().and_then(HeldLimits::of);
         let as_it_stands = Chosen { sets: PerSide { left: 0, right: 0 }, left_out_for: Vec::new() };
         let Some(now) = now else { return as_it_stands };
+        let mut judge = Judge::new(&axle, &now, sets);
+        let mut open = PerSide::of(|side| (0..sets[side].len()).collect::<Vec<usize>>());
         loop {
-            let sets = open.as_ref().map(Vec::as_slice);
-            let mut best = chosen(&axle, &now, sets, limit_deg(axle.drawn));
-            let place = |side: Side| {
-                let set = &open[side][best.sets[side]];
-                remedies[side].as_ref().and_then(|of| of.sets.iter().position(|of| of == set)).unwrap_or(0)
-            };
-            let places = PerSide::of(place);
+            let best = judge.chosen(&open, limit_deg(axle.drawn));
             let is_worth = |side: &Side| {
-                places[*side] == 0 || remedies[*side].as_ref().is_some_and(|of| of.is_worth(places[*side]))
+                let set = best.sets[*side];
+                set == 0 || remedies[*side].as_ref().is_some_and(|of| of.is_worth(set))
             };
             match Side::BOTH.into_iter().find(|side| !is_worth(side)) {
-                Some(side) => drop(open[side].remove(best.sets[side])),
-                None => {
-                    best.sets = places;
-                    return best;
-                }
+                Some(side) => open[side].retain(|set| *set != best.sets[side]),
+                None => return best,
             }
         }
     }

@@ -2,6 +2,8 @@
 //!
 //! A longer link moves its wheel fore and aft, and setback is of both wheels: what one of them may do depends on the other.
 
+use std::collections::HashMap;
+
 use super::likely_wheel::LikelyAxle;
 use super::limits_held::{BrokenLimit, HeldLimits};
 use crate::gauge::Change;
@@ -31,47 +33,70 @@ pub(super) struct Chosen {
     pub left_out_for: Vec<BrokenLimit>,
 }
 
-/// The best pair of these sets, the first of each wheel being that nothing is done.
-pub(super) fn chosen(axle: &LikelyAxle<'_>, now: &HeldLimits, sets: PerSide<&[ChangeSet]>, limit_deg: f64) -> Chosen {
-    let nothing = PerSide { left: 0, right: 0 };
-    let mut pairs: Vec<PerSide<usize>> =
-        (0..sets.left.len()).flat_map(|left| (0..sets.right.len()).map(move |right| PerSide { left, right })).collect();
-    let cost = |pair: &PerSide<usize>| {
-        let rank_deg = Side::BOTH.map(|side| sets[side][pair[side]].rank_deg);
-        (rank_deg.iter().map(|deg| (deg - limit_deg).max(0.0)).sum::<f64>(), rank_deg.iter().sum::<f64>())
-    };
-    pairs.sort_by(|a, b| {
-        let (a, b) = (cost(a), cost(b));
-        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
-    });
-    let (mut judged, mut left_out_for) = (0, Vec::new());
-    let mut loses = PerSide::of(|side| vec![false; sets[side].len()]);
-    for (place, pair) in pairs.into_iter().enumerate() {
-        if pair == nothing || judged == MAX_JUDGED {
-            break;
-        }
-        let is_first = place == 0;
-        let is_known = Side::BOTH.into_iter().any(|side| loses[side][pair[side]]);
-        if is_known || (!is_first && loses_setback(now, sets, pair)) {
-            continue;
-        }
-        judged += 1;
-        let there = axle.changed(PerSide::of(|side| sets[side][pair[side]].changes.as_slice()));
-        let there = there.as_ref().and_then(HeldLimits::of);
-        // A wheel that does not close is what the search has left out already.
-        let Some(there) = there else { continue };
-        let worse = there.worse(now);
-        if worse.is_empty() {
-            return Chosen { sets: pair, left_out_for };
-        }
-        if is_first {
-            left_out_for = there.lost(now);
-        }
-        for side in worse.into_iter().flatten() {
-            loses[side][pair[side]] = true;
-        }
+/// What becomes of the limits with each pair of sets that was asked for: a pair is moved and judged once.
+pub(super) struct Judge<'a> {
+    axle: &'a LikelyAxle<'a>,
+    now: &'a HeldLimits,
+    /// Of each wheel, the first being that nothing is done.
+    sets: PerSide<&'a [ChangeSet]>,
+    /// `None` of a pair with which a wheel does not close.
+    known: HashMap<[usize; 2], Option<HeldLimits>>,
+}
+
+impl<'a> Judge<'a> {
+    pub fn new(axle: &'a LikelyAxle<'a>, now: &'a HeldLimits, sets: PerSide<&'a [ChangeSet]>) -> Self {
+        Self { axle, now, sets, known: HashMap::new() }
     }
-    Chosen { sets: nothing, left_out_for }
+
+    fn with(&mut self, pair: PerSide<usize>) -> Option<&HeldLimits> {
+        let judged = || {
+            let changes = PerSide::of(|side| self.sets[side][pair[side]].changes.as_slice());
+            self.axle.changed(changes).as_ref().and_then(HeldLimits::of)
+        };
+        self.known.entry([pair.left, pair.right]).or_insert_with(judged).as_ref()
+    }
+
+    /// The best pair of the sets that are open, each by its index.
+    pub fn chosen(&mut self, open: &PerSide<Vec<usize>>, limit_deg: f64) -> Chosen {
+        let (now, sets) = (self.now, self.sets);
+        let nothing = PerSide { left: 0, right: 0 };
+        let of_right = |left: usize| open.right.iter().map(move |&right| PerSide { left, right });
+        let mut pairs: Vec<PerSide<usize>> = open.left.iter().flat_map(|&left| of_right(left)).collect();
+        let cost = |pair: &PerSide<usize>| {
+            let rank_deg = Side::BOTH.map(|side| sets[side][pair[side]].rank_deg);
+            (rank_deg.iter().map(|deg| (deg - limit_deg).max(0.0)).sum::<f64>(), rank_deg.iter().sum::<f64>())
+        };
+        pairs.sort_by(|a, b| {
+            let (a, b) = (cost(a), cost(b));
+            a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+        });
+        let (mut judged, mut left_out_for) = (0, Vec::new());
+        let mut loses = PerSide::of(|side| vec![false; sets[side].len()]);
+        for (place, pair) in pairs.into_iter().enumerate() {
+            if pair == nothing || judged == MAX_JUDGED {
+                break;
+            }
+            let is_first = place == 0;
+            let is_known = Side::BOTH.into_iter().any(|side| loses[side][pair[side]]);
+            if is_known || (!is_first && loses_setback(now, sets, pair)) {
+                continue;
+            }
+            judged += 1;
+            // A wheel that does not close is what the search has left out already.
+            let Some(there) = self.with(pair) else { continue };
+            let worse = there.worse(now);
+            if worse.is_empty() {
+                return Chosen { sets: pair, left_out_for };
+            }
+            if is_first {
+                left_out_for = there.lost(now);
+            }
+            for side in worse.into_iter().flatten() {
+                loses[side][pair[side]] = true;
+            }
+        }
+        Chosen { sets: nothing, left_out_for }
+    }
 }
 
 /// Told from where the wheel centres stand, before anything is moved.
