@@ -33,10 +33,11 @@ pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) ->
 ///
 /// Tested by `tests/cli/tune/refusals.rs`.
 pub fn lacking_right_lines(file: &GeometryFile, changed: &Geometry) -> Option<String> {
-    let text = without_mark(&file.text);
-    let added = right_tables(text, changed).ok()?;
+    // As it would be written: the file may give the middle of the final drive, and leave the inner joint a number of old.
+    let text = text_over(without_mark(&file.text), &file.geometry).ok()?;
+    let added = right_tables(&text, changed).ok()?;
     let with_added = text_over(&format!("{text}{added}"), &file.geometry).ok()?;
-    let tables: DocumentMut = with_added.strip_prefix(text)?.parse().ok()?;
+    let tables: DocumentMut = with_added.strip_prefix(&text)?.parse().ok()?;
     let mut lines = Vec::new();
     for (name, item) in tables.get("right")?.as_table()? {
         let (head, list) = match item {
@@ -158,5 +159,29 @@ impl Part {
         let points = car.left.points().into_iter().zip(car.right.points());
         let mut own = points.filter(|((point, _), _)| Part::of(*point) == self);
         turned || own.any(|((_, left), (_, right))| (left - right).norm() > MIRRORED_MM)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::lacking_right_lines;
+    use crate::file::GeometryFile;
+
+    /// The housing gives the inner joints, and `inner` of [halfshaft] is out of date.
+    #[test]
+    fn lines_for_a_bracket_on_a_tube_are_found_beside_a_final_drive() {
+        let demo = include_str!("../../geometries/first-cut.toml");
+        let tube = "[[tube]]\nname = \"rail\"\nfrom = [-300.0, 376.0, 230.0]\nto = [250.0, 376.0, 230.0]\nod = 30.0\n";
+        let drive = "[final_drive]\norigin = [4.0, 0.0, 279.0]\nleft = { at = [0.0, 207.0, 0.0], axis = [0.0, 1.0, 0.0] }\n\
+                     right = { at = [0.0, -207.0, 0.0], axis = [0.0, -1.0, 0.0] }\n";
+        let link =
+            demo.lines().find(|line| line.starts_with("chassis = [-150.0, 376.0, 255.0]")).expect("the toe link");
+        let slides = format!("{link}\nchassis_tube = \"rail\"");
+        let text = format!("{}\n{tube}\n{drive}", demo.replace(link, &slides));
+        let file = GeometryFile::parse("rear.toml", &text).unwrap_or_else(|error| panic!("{error}"));
+        let mut moved = file.geometry.clone();
+        moved.left.links[4].chassis.x += 1.0;
+        let lines = lacking_right_lines(&file, &moved).expect("lines to write");
+        assert!(lines.starts_with("[[right.link]]") && lines.contains("chassis_tube = \"rail\""), "{lines}");
     }
 }
