@@ -31,6 +31,8 @@ pub struct Geometry {
     pub starter: Option<String>,
     /// Whether its points stand as tuning left them: a hand that moves one makes it a drawing again.
     pub tuned: bool,
+    /// Whether its file has the mark of a tuning at all, which a hand that moved a point since has made void.
+    pub was_tuned: bool,
     /// The points are those of the finished car.
     pub built: bool,
     /// The left wheel with its links.
@@ -82,6 +84,7 @@ impl Geometry {
             upright_axes: UprightAxes::Car,
             starter: None,
             tuned: false,
+            was_tuned: false,
             built: false,
             right: Corner { side: Side::Right, ..left.clone() },
             left,

@@ -182,6 +182,7 @@ impl RawFile {
             upright_axes: self.upright_axes,
             starter: self.starter,
             tuned: false,
+            was_tuned: self.tuned.is_some(),
             built: self.built,
             left,
             right,

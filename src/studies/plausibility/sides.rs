@@ -6,8 +6,9 @@ use super::Doubt;
 use super::slips::meant;
 use super::typing::ALIKE_MM;
 use super::written::Writing;
-use crate::geometry::{Axis, CornerPoint, End, Geometry, Pickup, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
+use crate::studies::tune::at_share_of_room;
 
 /// No welder is so far off between two sides of one axle, in any one direction, mm.
 const WELDED_MM: f64 = 8.0;
@@ -123,23 +124,62 @@ fn is_tuned(geometry: &Geometry, point: CornerPoint, axis: Axis) -> bool {
     (geometry.tuned || geometry.built) && Side::BOTH.into_iter().any(is_free)
 }
 
+/// How far a point of the left side and that of the right are apart along each axis, mm.
+fn apart_mm(
+    geometry: &Geometry,
+    writing: &Writing,
+    point: CornerPoint,
+    [left, right]: [(&Corner, Point3<f64>); 2],
+) -> [f64; 3] {
+    // Two uprights that are alike stand apart where their wheels do, and that is told of the wheels.
+    let place = |(corner, place): (&Corner, Point3<f64>)| match writing.is_of_hub(&geometry.left, point) {
+        true => writing.numbers(corner, point).map(|number| number * geometry.units.in_mm()),
+        false => place.coords.into(),
+    };
+    let (left, right) = (place(left), place(right));
+    Axis::ALL.map(|axis| (left[axis.index()] - right[axis.index()]).abs())
+}
+
+/// Both sides with all that is free at one end of its room, in its middle and at the other end: a car that was tuned once, and of which
+/// a hand has moved a point since, tells with its rooms where the rest of it was drawn.
+struct Rooms(Vec<[Corner; 2]>);
+
+impl Rooms {
+    fn of(geometry: &Geometry) -> Self {
+        let shares: &[f64] = if geometry.was_tuned { &[0.5, 0.0, 1.0] } else { &[] };
+        let at = |&share: &f64| {
+            let [left, right] = Side::BOTH.map(|side| at_share_of_room(geometry, side, share));
+            Some([left?, right?])
+        };
+        Self(shares.iter().filter_map(at).collect())
+    }
+
+    /// The rooms of the two sides begin, end or have their middle at one place.
+    fn is_drawn_alike(&self, geometry: &Geometry, writing: &Writing, point: CornerPoint, axis: Axis) -> bool {
+        let place = |corner: &Corner| corner.points().into_iter().find(|(of, _)| *of == point).map(|(_, place)| place);
+        self.0.iter().any(|[left, right]| {
+            let both = place(left).zip(place(right));
+            both.is_some_and(|places| {
+                let apart = apart_mm(geometry, writing, point, [(left, places.0), (right, places.1)]);
+                apart[axis.index()] <= WELDED_MM
+            })
+        })
+    }
+}
+
 fn points(geometry: &Geometry) -> Vec<Doubt> {
-    let writing = Writing::of(geometry);
+    let (writing, rooms) = (Writing::of(geometry), Rooms::of(geometry));
     let (left, right) = (geometry.left.points(), geometry.right.points());
     let placed = Side::BOTH.into_iter().all(|side| geometry.is_placed(side));
     let pairs = left.into_iter().zip(right).filter(|((a, _), (b, _))| a == b && placed);
     let worst = pairs.filter_map(|((point, left), (_, right))| {
-        // Two uprights that are alike stand apart where their wheels do, and that is told of the wheels.
-        let [left, right] = match writing.is_of_hub(&geometry.left, point) {
-            true => {
-                Side::BOTH.map(|side| writing.numbers(geometry.corner(side), point).map(|n| n * geometry.units.in_mm()))
-            }
-            false => [left, right].map(|place| place.coords.into()),
-        };
-        let apart = Axis::ALL.map(|axis| (left[axis.index()] - right[axis.index()]).abs());
+        let apart = apart_mm(geometry, &writing, point, [(&geometry.left, left), (&geometry.right, right)]);
         // A final drive may stand beside the middle of the car, with halfshafts of two lengths.
-        let may_differ =
-            |axis: &Axis| point == CornerPoint::HalfshaftInner && *axis == Axis::Y || is_tuned(geometry, point, *axis);
+        let may_differ = |axis: &Axis| {
+            point == CornerPoint::HalfshaftInner && *axis == Axis::Y
+                || is_tuned(geometry, point, *axis)
+                || rooms.is_drawn_alike(geometry, &writing, point, *axis)
+        };
         let axis = Axis::ALL
             .into_iter()
             .filter(|axis| !may_differ(axis))
@@ -182,7 +222,8 @@ mod tests {
     use super::super::slips::Slip;
     use super::doubts;
     use crate::file::GeometryFile;
-    use crate::geometry::{AdjustmentRange, Geometry, TubeAdjustment};
+    use crate::geometry::{AdjustmentRange, Adjustments, Geometry, PerSide, Side, TubeAdjustment};
+    use crate::studies::tune::at_share_of_room;
     use nalgebra::Vector3;
 
     /// What tuning may move stands where tuning put it; across the bolt of a spacer nothing was moved.
@@ -212,6 +253,36 @@ mod tests {
         car.left.links[3].chassis.x += 20.0;
         car.adjustments.left.links[3].tube = Some(tube);
         assert_eq!([false, true].map(|tuned| doubted(&Geometry { tuned, ..car.clone() })), [1, 0]);
+    }
+
+    /// A hand has moved one point since, and the mark is void: the rooms, which are counted from the new places, still tell where both
+    /// sides were drawn.
+    #[test]
+    fn a_side_that_tuning_moved_is_not_doubted_for_it_once_a_hand_has_moved_another_point() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let parsed = |text: &str| GeometryFile::parse("demo", text).expect("a sound car").geometry;
+        let car = parsed(&format!("tuned = \"0123456789abcdef\"\n{demo}"));
+        assert!(car.was_tuned && !car.tuned && !parsed(demo).was_tuned);
+        let moved = |side: Side, by_mm: f64, has_room_left: bool, car: &Geometry| {
+            let mut car = car.clone();
+            car.corner_mut(side).links[0].chassis.z += by_mm;
+            let range = &mut car.adjustments[side].links[0].chassis[2];
+            *range = range.map(|range| if has_room_left { range.after(by_mm) } else { range });
+            car
+        };
+        let tuned = moved(Side::Right, -10.0, true, &moved(Side::Left, 20.0, true, &car));
+        assert_eq!(doubts(&tuned, &[]), []);
+        assert_eq!(doubts(&Geometry { was_tuned: false, ..tuned.clone() }, &[]).len(), 1);
+        // A hand that moves the bracket itself moves its room along.
+        assert_eq!(doubts(&moved(Side::Left, 20.0, false, &tuned), &[]).len(), 1);
+        // One upright was clocked further than the other, and every hole of it went along.
+        let range = AdjustmentRange { low: -6.0, high: 6.0, step: None };
+        let free = Adjustments { clock: Some(range), ..Adjustments::default() };
+        let mut clocked = Geometry { adjustments: PerSide { left: free.clone(), right: free }, ..car };
+        clocked.right = at_share_of_room(&clocked, Side::Right, 1.0).expect("a wheel that moves");
+        clocked.adjustments.right.clock = Some(range.after(6.0));
+        assert_eq!(doubts(&clocked, &[]), []);
+        assert!(!doubts(&Geometry { was_tuned: false, ..clocked }, &[]).is_empty());
     }
 
     #[test]

@@ -52,4 +52,5 @@ pub(super) use search::LIMIT_TOLERANCE;
 pub use search::SearchOptions;
 pub use through_travel::{AsDrawn, AsWritten, hidden_doubts};
 pub use tune_error::TuneError;
+pub(super) use tuned_car::at_share_of_room;
 pub use tuned_car::{all_free_moved, new_coordinate_mm, tuned_geometry};

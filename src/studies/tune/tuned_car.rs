@@ -29,11 +29,20 @@ pub fn all_free_moved(geometry: &Geometry, sides: &[Side]) -> Geometry {
     with_corners(geometry, &corners.iter().map(|(side, corner)| (*side, corner)).collect::<Vec<_>>())
 }
 
+/// A side with everything free of it at the same share of its room, 0 the low end and 1 the high one; `None` where it cannot stand
+/// there. The room stays where it was drawn, whatever tuning makes of the place in it.
+pub(in crate::studies) fn at_share_of_room(geometry: &Geometry, side: Side, share: f64) -> Option<Corner> {
+    let variables = DesignVariables::of(geometry, side);
+    let ranges = variables.list.iter().map(|variable| variable.range.interval());
+    let design_vector: Vec<f64> = ranges.map(|range| range.low + share * range.width()).collect();
+    at_rest(variables.apply(&design_vector))
+}
+
 /// A geometry with some of its sides tuned. Its room is what was left of the first, so that tuning again stays inside.
 pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geometry {
     let corners: Vec<_> = answers.iter().map(|&(side, answer)| (side, &answer.corner)).collect();
     let mut tuned = with_corners(geometry, &corners);
-    tuned.tuned = true;
+    (tuned.tuned, tuned.was_tuned) = (true, true);
     for &(side, answer) in answers {
         let links = answer.room_left.links.map(|link| LinkAdjustments { within: None, ..link });
         tuned.adjustments[side] = Adjustments { links, ..answer.room_left.clone() };
