@@ -2,6 +2,7 @@
 
 use nalgebra::{Point3, Unit};
 
+use super::as_built::BuiltCar;
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::{DesignVariables, Moved, VariableKind};
@@ -39,6 +40,8 @@ pub struct TunedSide {
     /// The answer that forgives the weld error best, when it could be found: of which most built cars pass every limit, or
     /// without a limit to pass the one of the least expected square of the toe curve.
     pub forgiving: Option<Answer>,
+    /// Cars that were built to choose it.
+    pub(super) built: Vec<BuiltCar>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
     /// Parts that are too near as drawn and that no design variable can part; they were not held.

@@ -6,9 +6,9 @@
 use super::already_tuned::NOISE;
 use super::answer::Answer;
 use super::odds::BuildOdds;
-use super::through_travel::with_other_side_alike;
+use super::through_travel::{AsWritten, with_other_side_alike};
 use super::tuned_car::tuned_geometry;
-use crate::geometry::{Geometry, Side};
+use crate::geometry::{Corner, Geometry, PerSide, Side};
 use crate::studies::errors::Proportion;
 use crate::studies::tolerance::USUAL_CARS;
 
@@ -31,13 +31,11 @@ pub(super) struct Told {
 }
 
 impl Told {
-    /// Of a car with both wheels like this one, for the other is tuned by itself; `None` where no limit is tried on it.
-    fn of(geometry: &Geometry, side: Side, answer: &Answer) -> Option<Self> {
-        let car = with_other_side_alike(tuned_geometry(geometry, &[(side, answer)]), side);
-        let odds = BuildOdds::of(&car, CARS)?;
+    /// Of an answer that was built; `None` where no limit is tried on it.
+    fn of(side: Side, answer: &Answer, built: &BuiltCar) -> Option<Self> {
         Some(Self {
-            share: odds.chance.share?,
-            p90_deg: odds.worst[side].p90_deg,
+            share: built.odds.chance.share?,
+            p90_deg: built.odds.worst[side].p90_deg,
             drawn_deg: answer.worst_bump_steer_deg,
             moves_mm: answer.longest_move_mm().unwrap_or(f64::INFINITY),
         })
@@ -66,16 +64,42 @@ impl Told {
     }
 }
 
-/// The flattest answer in the place of the one that was found to forgive most, where it is told as the better one. Targets were
-/// weighed beside the chance already.
-pub(super) fn better_as_built(geometry: &Geometry, side: Side, forgiving: Answer, flattest: &Answer) -> Answer {
+/// A car of an answer, and what it comes to once it is built.
+#[derive(Debug, Clone)]
+pub(super) struct BuiltCar {
+    pub corners: PerSide<Corner>,
+    pub odds: BuildOdds,
+}
+
+impl BuiltCar {
+    /// As its file has it, with both wheels like this one, for the other is tuned by itself.
+    fn of(geometry: &Geometry, (side, answer): (Side, &Answer), as_written: AsWritten) -> Option<Self> {
+        let tuned = tuned_geometry(geometry, &[(side, answer)]);
+        let car = with_other_side_alike(as_written(&tuned).unwrap_or(tuned), side);
+        let odds = BuildOdds::of(&car, CARS)?;
+        Some(Self { corners: PerSide { left: car.left, right: car.right }, odds })
+    }
+}
+
+/// The flattest answer in the place of the one that was found to forgive most, where it is told as the better one, and the cars that
+/// were built to know it. Targets were weighed beside the chance already.
+pub(super) fn better_as_built(
+    geometry: &Geometry,
+    side: Side,
+    (forgiving, flattest): (Answer, &Answer),
+    as_written: AsWritten,
+) -> (Answer, Vec<BuiltCar>) {
     let has_targets = !geometry.targets.list.is_empty() || geometry.targets.toe.is_some();
     if has_targets || forgiving.corner == flattest.corner {
-        return forgiving;
+        return (forgiving, Vec::new());
     }
-    let told = Told::of(geometry, side, flattest).zip(Told::of(geometry, side, &forgiving));
+    let [of_flattest, of_forgiving] =
+        [flattest, &forgiving].map(|answer| BuiltCar::of(geometry, (side, answer), as_written));
+    let told = |answer: &Answer, built: &Option<BuiltCar>| Told::of(side, answer, built.as_ref()?);
+    let told = told(flattest, &of_flattest).zip(told(&forgiving, &of_forgiving));
     let is_better = told.is_some_and(|(flattest, forgiving)| flattest.is_better_than(&forgiving));
-    if is_better { flattest.clone() } else { forgiving }
+    let answer = if is_better { flattest.clone() } else { forgiving };
+    (answer, [of_flattest, of_forgiving].into_iter().flatten().collect())
 }
 
 #[cfg(test)]

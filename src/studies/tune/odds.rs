@@ -1,6 +1,7 @@
 //! The chance that a tuned car passes once it is built, with the weld and tape errors of its file.
 
 use super::answer::{Answer, Choice, TunedSide};
+use super::as_built::BuiltCar;
 use super::through_travel::AsWritten;
 use super::tuned_car::tuned_geometry;
 use crate::geometry::{Geometry, Interval, PerSide, Side};
@@ -102,7 +103,13 @@ impl TunedOdds {
         };
         let odds = |of: Choice| {
             let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
-            BuildOdds::of(&read_back(&answers), cars)
+            let car = read_back(&answers);
+            let is_this = |built: &&BuiltCar| {
+                built.odds.cars == cars && built.corners.left == car.left && built.corners.right == car.right
+            };
+            // Of a car with both wheels alike it was known already, to choose between its answers.
+            let known = tuned.iter().flat_map(|side| &side.built).find(is_this);
+            known.map(|built| built.odds.clone()).or_else(|| BuildOdds::of(&car, cars))
         };
         let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();
         let flattest = odds(Choice::Flattest);

@@ -134,7 +134,8 @@ fn tune_side(
         answer.at_limits.retain(|at| given_up.iter().all(|of| *at != ResidualOf::Limit(of.quantity)));
         answer
     };
-    let forgiving = forgiving.map(|answer| better_as_built(geometry, side, answer, &answers[0]));
+    let better = |answer: Answer| better_as_built(geometry, side, (answer, &answers[0]), as_written);
+    let (forgiving, built) = forgiving.map(better).unzip();
     let (answers, forgiving) = (answers.into_iter().map(let_go).collect(), forgiving.map(let_go));
     let (starts, other_binds) = (found.starts, problem.other_binds);
     let mut uncleared = problem.gaps.uncleared;
@@ -143,7 +144,8 @@ fn tune_side(
             move |of: UnclearedPair| UnclearedPair { pair: format!("{}, {},", of.pair, other.side.name()), ..of };
         other.gaps.uncleared.into_iter().map(named)
     }));
-    Ok(TunedSide { side, as_drawn, answers, forgiving, starts, uncleared, given_up, doubts, other_binds })
+    let built = built.unwrap_or_default();
+    Ok(TunedSide { side, as_drawn, answers, forgiving, built, starts, uncleared, given_up, doubts, other_binds })
 }
 
 /// A target that has no finite value on the drawn car, though that moves.
