@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::odds::OddsSummary;
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
-use crate::present::{LengthFormat, words};
+use crate::present::{LengthFormat, tuning, words};
 use crate::studies::errors::Proportion;
 use crate::studies::plausibility::Doubt;
 use crate::studies::tune::{
@@ -260,7 +260,9 @@ fn answer_member(answer: &Answer, corner: &Corner, drawn: &Geometry) -> AnswerMe
             })
             .collect(),
         toe_curve_missed_by_deg: answer.toe_curve_missed_by_deg,
-        held_back: answer.held_back.iter().map(|held| held_back_member(held, corner, drawn)).collect(),
+        held_back: (tuning::held_back(drawn, answer).into_iter())
+            .map(|held| held_back_member(held, corner, drawn))
+            .collect(),
         at_end_of_room: answer
             .at_ends
             .iter()

@@ -192,9 +192,11 @@ pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp) -> String {
         true => String::new(),
         false => format!(", beside the other limits {nearest_beside} {unit}"),
     };
+    // Where they cost it nothing, no other limit is in its way.
+    let others = if *beside_others || !and_beside.is_empty() { " The other limits come first." } else { "" };
     format!(
-        "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {nearest} {unit}{and_beside}. The \
-         other limits come first.",
+        "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {nearest} \
+         {unit}{and_beside}.{others}",
         quantity.name(),
     )
 }

@@ -5,7 +5,7 @@ use super::{sentences, words};
 use crate::geometry::{Geometry, Side};
 use crate::studies::errors::Proportion;
 use crate::studies::plausibility::Doubt;
-use crate::studies::tune::{Answer, TuneError, UnclearedPair, VariableKind, new_coordinate_mm};
+use crate::studies::tune::{Answer, HeldBack, ResidualOf, TuneError, UnclearedPair, VariableKind, new_coordinate_mm};
 
 /// Why nothing was tuned, and what to write instead.
 pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
@@ -74,6 +74,33 @@ pub fn right_side_lacks(points: &[String], lines: Option<&str>) -> (String, Stri
     (format!("tuning moves {}, of which [right] has no numbers of its own", words::listed(&names)), advice)
 }
 
+/// Ends of rooms that are told to hold an answer back; the rest buys less.
+const MAX_HELD: usize = 2;
+
+/// What holds an answer back and is told, what buys most first: of the screen and of the summary alike.
+pub fn held_back<'a>(geometry: &Geometry, answer: &'a Answer) -> Vec<&'a HeldBack> {
+    let lengths = LengthFormat(geometry.units);
+    let shows = |held: &&HeldBack| room_buys(lengths, held).is_none_or(|buys| !words::shows_nothing(&buys));
+    answer.held_back.iter().filter(shows).take(MAX_HELD).collect()
+}
+
+/// What one more degree or unit of length of a room buys; `None` where first order says more than there is to gain.
+pub fn room_buys(lengths: LengthFormat, held: &HeldBack) -> Option<String> {
+    let range = if words::unit(lengths, &held.variable) == "deg" { 1.0 } else { lengths.0.in_mm() };
+    held.gain(range).map(|gain| words::amount(lengths, held.subject, gain))
+}
+
+/// Limits that an answer just keeps, and parts that it must not bring nearer, as what holds it back.
+pub fn at_limits(answer: &Answer) -> Vec<String> {
+    let (too_near, kept): (Vec<ResidualOf>, Vec<ResidualOf>) =
+        answer.at_limits.iter().partition(|&&at| at == ResidualOf::TooNear);
+    let names: Vec<&str> = kept.into_iter().map(words::subject).collect();
+    let kept = (!names.is_empty()).then(|| format!("Held back by limits just kept: {}.", names.join(", ")));
+    let near = (!too_near.is_empty())
+        .then(|| "Held back by parts that are nearer than the file asks and come no nearer.".to_owned());
+    kept.into_iter().chain(near).collect()
+}
+
 /// What uses all of its room, so many named and the rest counted: `At the end of its room: "toe link" inner bracket, up-down
 /// (+25.0 mm).`; `None` of nothing.
 pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], most: usize) -> Option<String> {
@@ -88,13 +115,15 @@ pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], m
 }
 
 /// Parts that stay nearer than the file asks: `Not held: top rear / spring, -2.2 mm apart at the nearest of the travel as drawn: the
-/// most that the free room gives is 1.8 mm, and the file asks for 5.0 mm.`
+/// most that the free room gives, whatever becomes of the rest, is 1.8 mm, and the file asks for 5.0 mm.`
 pub fn too_near(geometry: &Geometry, of: &UnclearedPair) -> String {
     let lengths = LengthFormat(geometry.units);
     let (least, most) = (lengths.with_unit(geometry.clearance.least_mm()), of.most_mm.map(|mm| lengths.with_unit(mm)));
     let why = match most {
         Some(most) if most == least => format!("{least} cannot be kept beside the other limits"),
-        Some(most) => format!("the most that the free room gives is {most}, and the file asks for {least}"),
+        Some(most) => format!(
+            "the most that the free room gives, whatever becomes of the rest, is {most}, and the file asks for {least}"
+        ),
         None => format!("nothing that is free makes {least} of it"),
     };
     format!(
@@ -137,4 +166,42 @@ pub fn other_answers(
     };
     let list: Vec<String> = others.iter().enumerate().map(other).collect();
     (!list.is_empty()).then(|| format!("Other good answers: {}.", list.join("; ")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::too_near;
+    use crate::file::GeometryFile;
+    use crate::geometry::{Geometry, Interval, Quantity};
+    use crate::present::cannot_be_kept;
+    use crate::studies::tune::{GivenUp, UnclearedPair};
+
+    fn demo() -> Geometry {
+        let text = include_str!("../../geometries/first-cut.toml");
+        GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry
+    }
+
+    /// A limit that cannot be kept for itself, and as near beside the others, is held back by none of them.
+    #[test]
+    fn other_limits_come_first_where_they_cost_something_alone() {
+        let limit = Some(Interval { low: -0.05, high: 0.05 });
+        let told = |nearest_beside: f64, beside_others: bool| {
+            let of = GivenUp { quantity: Quantity::BumpSteer, limit, nearest: 0.14, nearest_beside, beside_others };
+            cannot_be_kept(&demo(), &of)
+        };
+        let first = "The other limits come first.";
+        assert_eq!(
+            told(0.14, false),
+            "Not held: bump steer ±0.050 deg cannot be kept within the free boxes: the nearest is 0.140 deg."
+        );
+        assert!(told(0.3, false).ends_with(&format!("beside the other limits 0.300 deg. {first}")));
+        assert!(told(0.14, true).ends_with(&format!("beside the other limits: the nearest is 0.140 deg. {first}")));
+    }
+
+    #[test]
+    fn the_most_of_a_gap_is_said_to_cost_the_rest() {
+        let of = UnclearedPair { pair: "top rear / spring".to_owned(), gap_mm: -2.2, most_mm: Some(1.8) };
+        let told = too_near(&demo(), &of);
+        assert!(told.contains("the most that the free room gives, whatever becomes of the rest, is 1.8 mm"), "{told}");
+    }
 }

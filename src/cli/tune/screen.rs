@@ -3,12 +3,13 @@
 use std::fmt::Write;
 
 use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Interval, Quantity, Whose};
+use crate::geometry::{Geometry, Interval, Quantity, Side, Whose};
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
 use crate::studies::errors::ErrorSource;
+use crate::studies::plausibility::Doubt;
 use crate::studies::tune::{
-    Answer, Choice, HeldBack, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
+    Answer, BuildOdds, Choice, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
 };
 use crate::studies::{State, Verdict};
 use nalgebra::Point3;
@@ -19,11 +20,56 @@ use crate::cli::results;
 
 use super::other_name;
 
-/// Ends of clearances that are told; the rest buys less.
-const MAX_HELD: usize = 2;
+/// Rows of one screen, less two for what is told of the file on its way in.
+const MAX_ROWS: usize = 38;
+/// Limits, parts and doubts that are told each by itself where the rest would not fit.
+const MAX_LISTED: usize = 2;
 /// Variables at the end of their room that are named; the rest is counted.
 const MAX_ENDS: usize = 3;
 const POINT_COLUMNS: usize = 22;
+
+/// What a builder can do without on a full screen, and finds in a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Detail {
+    Strongest,
+    Ends,
+    Lengths,
+    Changes,
+    Others,
+    Rooms,
+    Settings,
+    Moves,
+    LongLists,
+}
+
+impl Detail {
+    /// In this order they are left out.
+    const ALL: [Self; 9] = [
+        Self::Strongest,
+        Self::Ends,
+        Self::Lengths,
+        Self::Changes,
+        Self::Others,
+        Self::Rooms,
+        Self::Settings,
+        Self::Moves,
+        Self::LongLists,
+    ];
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Strongest => "what toe depends on",
+            Self::Ends => "ends of rooms",
+            Self::Lengths => "new link lengths",
+            Self::Changes => "changes with no limit",
+            Self::Others => "other good answers",
+            Self::Rooms => "what more room would gain",
+            Self::Settings => "what to set",
+            Self::Moves => "moves (also in moves.csv)",
+            Self::LongLists => "the rest of what is not held",
+        }
+    }
+}
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
@@ -33,15 +79,33 @@ pub struct Screen<'a> {
 }
 
 impl Screen<'_> {
+    /// At most so many rows: what there is no room for is named, with the file that has it.
     pub fn text(&self, written: &Written) -> String {
-        text_of(|out| self.write(out, written))
+        let body = |left_out: &[Detail]| text_of(|out| self.write(out, left_out));
+        let tail = text_of(|out| {
+            out.push_str(&results::text(written, &self.file.source));
+            writeln!(out, "{}", wrapped("", PAPER_CAUTION))
+        });
+        let (mut left_out, mut told) = (Vec::new(), body(&[]));
+        for detail in Detail::ALL {
+            let text = format!("{told}{}{tail}", not_on_this_screen(&left_out));
+            if text.lines().count() <= MAX_ROWS {
+                return text;
+            }
+            let shorter = body(&[&left_out[..], &[detail]].concat());
+            if shorter != told {
+                left_out.push(detail);
+                told = shorter;
+            }
+        }
+        format!("{told}{}{tail}", not_on_this_screen(&left_out))
     }
 
     fn lengths(&self) -> LengthFormat {
         LengthFormat(self.geometry.units)
     }
 
-    fn write(&self, out: &mut String, written: &Written) -> std::fmt::Result {
+    fn write(&self, out: &mut String, left_out: &[Detail]) -> std::fmt::Result {
         writeln!(out, "{}", wrapped("", &self.geometry.name))?;
         let how =
             format!("{}: tuned from {} starts, seed {}", self.file.source, self.found.run.starts, self.found.run.seed);
@@ -50,22 +114,22 @@ impl Screen<'_> {
             writeln!(out, "Stopped early: this is the best so far.")?;
         }
         for side in &self.found.sides {
-            self.side(out, side)?;
+            self.side(out, side, left_out)?;
         }
+        self.once_built(out)?;
         for doubt in &self.found.hidden_doubts {
             writeln!(out, "{}", wrapped("", &present::tuning::hidden_doubt(doubt)))?;
         }
         for &side in &self.found.without_room {
             writeln!(out, "\n{}", wrapped("", &present::without_room(side)))?;
         }
-        self.limits(out)?;
-        self.flatter_than_welded(out)?;
-        out.push_str(&results::text(written, &self.file.source));
-        writeln!(out, "{}", wrapped("", PAPER_CAUTION))
+        self.limits(out, left_out)?;
+        self.flatter_than_welded(out)
     }
 
-    fn side(&self, out: &mut String, found: &SideFindings) -> std::fmt::Result {
+    fn side(&self, out: &mut String, found: &SideFindings, left_out: &[Detail]) -> std::fmt::Result {
         let (side, best) = (&found.tuned, self.found.chosen(found));
+        let tells = |detail: Detail| !left_out.contains(&detail);
         let who = words::wheel(self.geometry.mirrored, side.side);
         let (before, after) = (present::as_drawn(self.geometry, &side.as_drawn), rounded(best.worst_bump_steer_deg, 3));
         let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
@@ -75,18 +139,25 @@ impl Screen<'_> {
         }
         if best.stays() {
             writeln!(out, "{}", wrapped("  ", present::ALREADY_TUNED))?;
-        } else {
+        } else if tells(Detail::Moves) {
             self.moves(out, best)?;
         }
-        self.new_lengths(out, best)?;
-        self.settings(out, side, best)?;
+        if tells(Detail::Lengths) {
+            self.new_lengths(out, best)?;
+        }
+        if tells(Detail::Settings) {
+            self.settings(out, side, best)?;
+        }
         self.list(out, best)?;
-        self.held_back(out, side, best)?;
-        self.at_ends(out, side, best)?;
-        self.not_held(out, side)?;
-        self.forgiving(out, side)?;
-        self.others(out, side)?;
-        self.what_matters(out, found)
+        self.held_back(out, side, best, tells(Detail::Rooms))?;
+        if tells(Detail::Ends) {
+            self.at_ends(out, side, best)?;
+        }
+        self.not_held(out, side, left_out)?;
+        if tells(Detail::Others) {
+            self.others(out, side)?;
+        }
+        if tells(Detail::Strongest) { self.what_matters(out, found) } else { Ok(()) }
     }
 
     fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
@@ -96,21 +167,20 @@ impl Screen<'_> {
         told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
-    /// The flattest answer beside the most forgiving one, in the same words.
-    fn forgiving(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
-        if side.forgiving.is_none() {
+    /// The flattest answer beside the most forgiving one, in the same words: of each wheel, and of the car.
+    fn once_built(&self, out: &mut String) -> std::fmt::Result {
+        let sides: Vec<Side> = self.found.sides.iter().map(|found| found.tuned.side).collect();
+        if self.found.sides.iter().all(|found| found.tuned.forgiving.is_none()) {
             return Ok(());
         }
         let passes = if self.geometry.limits.is_empty() { "" } else { "chance yours passes" };
-        let head = format!("  {:<28}{:>9}{:>21}{passes:>20}", "Once built", "on paper", "9 of 10 wheels below");
+        let built = if sides.len() > 1 { "Once built, left/right" } else { "Once built" };
+        let head = format!("  {built:<28}{:>9}{:>21}{passes:>20}", "on paper", "9 of 10 wheels below");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
         let answers = [(flattest, &self.found.odds.flattest), ("most forgiving", &self.found.odds.most_forgiving)];
         for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds.as_ref()?))) {
-            let WorstOfWheel { as_drawn_deg, p90_deg, .. } = odds.worst[side.side];
-            let passes = odds.chance.share.map(words::proportion).unwrap_or_default();
-            let (drawn, most) = (rounded(as_drawn_deg, 3), rounded(p90_deg, 3));
-            writeln!(out, "{}", format!("    {name:<26}{drawn:>5} deg{most:>17} deg{passes:>20}").trim_end())?;
+            writeln!(out, "{}", odds_row(name, odds, &sides))?;
         }
         let (written, other) = match self.found.odds.written {
             Choice::MostForgiving => ("most forgiving", "; see --flattest"),
@@ -210,20 +280,16 @@ impl Screen<'_> {
         toe.iter().try_for_each(|line| writeln!(out, "{}", wrapped("  ", line)))
     }
 
-    /// What keeps the answer from being better: ends of clearances with what more room buys, and limits that it stands at.
-    fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
+    /// What keeps the answer from being better: ends of rooms with what more room buys, and limits that it stands at.
+    fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer, tells_rooms: bool) -> std::fmt::Result {
         let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
-        let told =
-            best.held_back.iter().take(MAX_HELD).filter_map(|held @ HeldBack { variable, at, subject, .. }| {
-                let unit = words::unit(lengths, variable);
-                // A variable in millimetres is priced per millimetre, in the builder's unit.
-                let gain = held.gain(if unit == "deg" { 1.0 } else { lengths.0.in_mm() });
-                let buys = gain.map(|gain| words::amount(lengths, *subject, gain));
-                let at = present::tuning::end_of_room(self.geometry, side.side, variable, *at);
-                let end = format!("{} ({at})", words::variable(corner, variable));
-                let shows = buys.as_deref().is_none_or(|buys| !words::shows_nothing(buys));
-                shows.then_some(((unit, *subject, gain.is_some()), (end, buys)))
-            });
+        let held = if tells_rooms { present::tuning::held_back(self.geometry, best) } else { Vec::new() };
+        let told = held.into_iter().map(|held| {
+            let buys = present::tuning::room_buys(lengths, held);
+            let at = present::tuning::end_of_room(self.geometry, side.side, &held.variable, held.at);
+            let end = format!("{} ({at})", words::variable(corner, &held.variable));
+            ((words::unit(lengths, &held.variable), held.subject, buys.is_some()), (end, buys))
+        });
         for ((unit, subject, is_priced), held) in words::gathered(told) {
             let (ends, gains): (Vec<_>, Vec<_>) = held.into_iter().unzip();
             let gains: Vec<String> = gains.into_iter().flatten().collect();
@@ -236,9 +302,8 @@ impl Screen<'_> {
             };
             writeln!(out, "{}", wrapped("  ", &format!("Held back by its room: {ends}: {sentence}")))?;
         }
-        if !best.at_limits.is_empty() {
-            let names: Vec<&str> = best.at_limits.iter().map(|&on| words::subject(on)).collect();
-            writeln!(out, "{}", wrapped("  ", &format!("Held back by limits just kept: {}.", names.join(", "))))?;
+        for sentence in present::tuning::at_limits(best) {
+            writeln!(out, "{}", wrapped("  ", &sentence))?;
         }
         if best.is_pulled_apart() {
             writeln!(out, "  No room or limit is in the way: the targets pull against each other.")?;
@@ -249,14 +314,15 @@ impl Screen<'_> {
     /// In one line, what uses all of its room, whether more would gain or not.
     fn at_ends(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
         // What holds the answer back was told above, with what more room buys.
-        let told = |kind: &VariableKind| best.held_back.iter().take(MAX_HELD).any(|held| held.variable == *kind);
+        let held = present::tuning::held_back(self.geometry, best);
+        let told = |kind: &VariableKind| held.iter().any(|held| held.variable == *kind);
         let ends: Vec<_> = best.at_ends.iter().filter(|(kind, _)| !told(kind)).collect();
         let told = present::tuning::at_ends(self.geometry, side.side, &ends, MAX_ENDS);
         told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
     /// Parts that stay too near whatever is moved, and limits of the axle beside a wheel that binds.
-    fn not_held(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
+    fn not_held(&self, out: &mut String, side: &TunedSide, left_out: &[Detail]) -> std::fmt::Result {
         if let Some(bind) = &side.other_binds {
             let of_axle: Vec<&str> = Quantity::limited(Whose::Axle)
                 .filter(|&quantity| self.geometry.limit(quantity, side.side).is_some())
@@ -268,17 +334,12 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
-        for of in &side.given_up {
-            writeln!(out, "{}", wrapped("  ", &present::cannot_be_kept(self.geometry, of)))?;
-        }
-        for doubt in &side.doubts {
-            writeln!(out, "{}", wrapped("  ", &format!("`check` doubts this answer: {}", doubt.sentence)))?;
-        }
-        for of in &side.uncleared {
-            let sentence = present::tuning::too_near(self.geometry, of);
-            writeln!(out, "{}", wrapped("  ", &sentence))?;
-        }
-        Ok(())
+        let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of)).collect();
+        let doubted = |doubt: &Doubt| format!("`check` doubts this answer: {}", doubt.sentence);
+        let doubts = side.doubts.iter().map(doubted).collect();
+        let too_near = side.uncleared.iter().map(|of| present::tuning::too_near(self.geometry, of)).collect();
+        let lists: [Vec<String>; 3] = [given_up, doubts, too_near];
+        lists.into_iter().try_for_each(|list| listed(out, list, left_out))
     }
 
     /// The coordinate that matters most; the next ones, those that hardly matter and the cure by one bracket are in the summary, and in `sweep`.
@@ -297,20 +358,16 @@ impl Screen<'_> {
         Ok(())
     }
 
-    fn limits(&self, out: &mut String) -> std::fmt::Result {
+    fn limits(&self, out: &mut String, left_out: &[Detail]) -> std::fmt::Result {
         let car = &self.found.car;
         let of = |state: State| car.limits.iter().filter(move |v| v.state == state);
         writeln!(out, "{}", wrapped("", &format!("On the tuned car, {}", present::limit_totals(&car.limit_totals))))?;
-        let mut told: Vec<Quantity> = Vec::new();
-        for failed in of(State::Fail) {
-            if !told.contains(&failed.quantity) {
-                told.push(failed.quantity);
-                let fails: Vec<&Verdict> = of(State::Fail).filter(|v| v.quantity == failed.quantity).collect();
-                let sentence = present::broken_limit(self.lengths(), failed.quantity, &fails);
-                writeln!(out, "{}", wrapped("  ", &sentence))?;
-            }
-        }
-        let changed = self.found.drawn.as_ref().and_then(|drawn| {
+        let fails = Quantity::ALL.iter().filter_map(|&quantity| {
+            let fails: Vec<&Verdict> = of(State::Fail).filter(|verdict| verdict.quantity == quantity).collect();
+            (!fails.is_empty()).then(|| present::broken_limit(self.lengths(), quantity, &fails))
+        });
+        listed(out, fails.collect(), left_out)?;
+        let changed = self.found.drawn.as_ref().filter(|_| !left_out.contains(&Detail::Changes)).and_then(|drawn| {
             let sides = self.geometry.told_sides(&car.sides);
             present::changed_much_without_limit(self.lengths(), [&drawn.verdicts, &car.limits], sides)
         });
@@ -331,6 +388,34 @@ impl Screen<'_> {
         );
         writeln!(out, "{}", wrapped("", &sentence))
     }
+}
+
+/// What was left out for want of room, by the file that has it; nothing of nothing.
+fn not_on_this_screen(left_out: &[Detail]) -> String {
+    let all: Vec<String> = left_out.iter().map(|detail| detail.words().to_owned()).collect();
+    let sentence = format!("Only in summary.json: {}.", words::listed(&all));
+    if all.is_empty() { String::new() } else { format!("{}\n", wrapped("", &sentence)) }
+}
+
+/// A sentence in its own lines each; of a long list on a full screen the first, and how many more there are.
+fn listed(out: &mut String, sentences: Vec<String>, left_out: &[Detail]) -> std::fmt::Result {
+    let most = if left_out.contains(&Detail::LongLists) { MAX_LISTED } else { usize::MAX };
+    for sentence in sentences.iter().take(most) {
+        writeln!(out, "{}", wrapped("  ", sentence))?;
+    }
+    let more = sentences.len().saturating_sub(most);
+    if more > 0 { writeln!(out, "  … and {more} more of these.") } else { Ok(()) }
+}
+
+/// One answer, of the wheels of these sides and of the car, once it is built.
+fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side]) -> String {
+    let of_wheels = |deg: fn(&WorstOfWheel) -> f64| {
+        let wheels = sides.iter().map(|&side| rounded(deg(&odds.worst[side]), 3));
+        format!("{} deg", wheels.collect::<Vec<_>>().join("/"))
+    };
+    let (drawn, most) = (of_wheels(|of| of.as_drawn_deg), of_wheels(|of| of.p90_deg));
+    let passes = odds.chance.share.map(words::proportion).unwrap_or_default();
+    format!("    {name:<19}{drawn:>16}{most:>21}{passes:>20}").trim_end().to_owned()
 }
 
 /// A point's name cut to its column; a long link keeps the word that says which end.

@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Unit};
 
 use super::as_built::BuiltCar;
-use super::clearance::UnclearedPair;
+use super::clearance::{SHORT_MM, UnclearedPair};
 use super::descent::Descent;
 use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::given_up::GivenUp;
@@ -60,6 +60,16 @@ impl TunedSide {
         let is_flattest = self.chosen(choice).corner == self.answers[0].corner;
         let from = if choice == Choice::MostForgiving && self.forgiving.is_some() && !is_flattest { 0 } else { 1 };
         &self.answers[from..]
+    }
+
+    /// The written answer as the tuned car is judged: limits that fail there are neither held nor just kept.
+    pub(super) fn judged_by(mut self, written: Choice, failed: &[Quantity]) -> Self {
+        let corner = self.chosen(written).corner.clone();
+        for answer in self.answers.iter_mut().chain(&mut self.forgiving).filter(|answer| answer.corner == corner) {
+            answer.limits_hold &= failed.is_empty();
+            answer.at_limits.retain(|at| failed.iter().all(|&quantity| *at != ResidualOf::Limit(quantity)));
+        }
+        self
     }
 
     /// The chosen answer steers more on paper than the car of the file, by what three decimals of a degree show, and the flattest
@@ -120,7 +130,7 @@ impl Answer {
     pub fn is_pulled_apart(&self) -> bool {
         let misses = self.targets.iter().any(|target| !target.reached);
         let is_held = !(self.held_back.is_empty() && self.at_limits.is_empty() && self.at_ends.is_empty());
-        misses && !is_held && !self.stays()
+        misses && self.limits_hold && !is_held && !self.stays()
     }
 
     /// The furthest that any point went, mm; `None` where every point that was placed is new.
@@ -185,7 +195,8 @@ pub(super) fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> O
         corner,
         worst_bump_steer_deg: problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation)?,
         termination: *termination,
-        limits_hold: iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE,
+        limits_hold: iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE
+            && keeps_gaps(problem, &iterate.evaluation),
         settings: settings(problem, iterate),
         targets: targets(&iterate.evaluation.objective),
         toe_curve_missed_by_deg: problem.geometry.targets.toe.is_some().then(|| toe_miss_deg(&iterate.evaluation)),
@@ -193,6 +204,12 @@ pub(super) fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> O
         at_limits: at_limits(&iterate.evaluation),
         held_back: held_back(problem, bounds, iterate),
     })
+}
+
+/// Parts that were too near as drawn, and are held at less, are as far apart all the same as the file asks.
+fn keeps_gaps(problem: &TuneProblem, evaluation: &Evaluation) -> bool {
+    let mut gaps = evaluation.limits.iter().filter(|residual| residual.subject == ResidualOf::TooNear);
+    gaps.all(|gap| gap.value >= problem.gaps.least_mm - SHORT_MM)
 }
 
 /// The moved corner drawn where it stands at design height: links that were made longer have carried the wheel along.

@@ -11,7 +11,7 @@ use crate::studies::clearance::places_of_least_gap;
 const WORTH_MM: f64 = 25.0;
 
 /// A gap that lacks no more than this is kept as well as a shop can tell, mm.
-const SHORT_MM: f64 = 0.05;
+pub(super) const SHORT_MM: f64 = 0.05;
 
 /// The pairs of bodies of one side, and those that tuning keeps apart.
 #[derive(Clone)]

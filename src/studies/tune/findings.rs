@@ -4,7 +4,7 @@
 use super::answer::{Answer, Choice, TunedSide};
 use super::odds::{TunedOdds, WorstOfWheel};
 use super::through_travel::{AsWritten, hidden_doubts};
-use crate::geometry::{Coordinate, Geometry, Side};
+use crate::geometry::{Coordinate, Geometry, Quantity, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
 use crate::studies::curves::Curves;
@@ -12,6 +12,7 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::Doubt;
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
+use crate::studies::verdicts::{State, Verdict};
 
 /// How a tuning was run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,7 +92,14 @@ impl<'g> TuneFindings<'g> {
         let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars);
         let is_tuned = |side: Side| geometry.mirrored || tuned.iter().any(|of| of.side == side);
         let without_room = sides.iter().copied().filter(|&side| !is_tuned(side)).collect();
-        let sides_found = tuned.into_iter().map(|side| SideFindings::of(side, drawn.as_ref(), &after)).collect();
+        let judged = |side: TunedSide| {
+            let is_of = |verdict: &&Verdict| geometry.mirrored || verdict.side.is_none_or(|of| of == side.side);
+            let fails = after.verdicts.iter().filter(|verdict| verdict.state == State::Fail).filter(is_of);
+            let failed: Vec<Quantity> = fails.map(|verdict| verdict.quantity).collect();
+            side.judged_by(run.choice, &failed)
+        };
+        let found = |side| SideFindings::of(judged(side), drawn.as_ref(), &after);
+        let sides_found = tuned.into_iter().map(found).collect();
         let drawn_curves = drawn.as_ref().map(|car| Curves::of(&car.rig));
         Ok(Self {
             run,

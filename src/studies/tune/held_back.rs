@@ -136,14 +136,17 @@ fn what_is_wrong(iterate: &Iterate) -> Iterate {
     Iterate { design_vector: iterate.design_vector.clone(), evaluation }
 }
 
-/// Limits that stand in the way of an answer that misses something.
+/// Limits that stand in the way of an answer that misses something; one that is broken elsewhere is not kept.
 pub(super) fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
     if evaluation.worst_residual() <= PERFECT {
         return Vec::new();
     }
+    let is_broken = |subject: ResidualOf| {
+        evaluation.limits.iter().any(|residual| residual.subject == subject && residual.scaled().abs() > AT_LIMIT)
+    };
     let mut list = Vec::new();
     for residual in evaluation.limits.iter().filter(|residual| end_of_limit(residual) != 0) {
-        if !list.contains(&residual.subject) {
+        if !list.contains(&residual.subject) && !is_broken(residual.subject) {
             list.push(residual.subject);
         }
     }

@@ -120,7 +120,8 @@ fn tune_side(
     };
     let forgiving = forgiving.and_then(|(drawn, end)| {
         let answer = answer(&problem, &bounds, &drawn)?;
-        let has_chance = !geometry.limits.is_empty() && answer.limits_hold && given_up.is_empty();
+        let is_kept = drawn.evaluation().worst_violation() <= LIMIT_TOLERANCE && given_up.is_empty();
+        let has_chance = !geometry.limits.is_empty() && is_kept;
         let by_targets = targets_held_back(&problem, &bounds, &end.iterate);
         let held_back = match has_chance {
             _ if !by_targets.is_empty() => by_targets,

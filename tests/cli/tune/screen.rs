@@ -4,7 +4,7 @@ use crate::car::Car;
 use crate::program::{Folder, Ran, part, run};
 use crate::screen::{assert_fits_one_screen, assert_fits_the_width, assert_numbers_are_known};
 
-use super::{flattest, tuned};
+use super::{flattest, tuned, tuned_with};
 
 #[test]
 fn every_kind_of_answer_fits_the_screen() {
@@ -21,6 +21,31 @@ fn every_kind_of_answer_fits_the_screen() {
         assert!(matches!(ran.code, Some(0 | 1)), "{ran}");
         assert_fits_one_screen(&ran.out);
     }
+}
+
+/// Two sides of their own, every bracket free, each with a limit that no answer keeps: the verdicts stay, and what there is no room for is
+/// named with the file that has it.
+#[test]
+fn a_car_with_two_sides_fits_one_screen() {
+    let links = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
+    let keys = links.iter().flat_map(|link| ["", "right."].map(|side| format!("{side}{link}.free")));
+    let free = "{ chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] }, upright = { z = [-8.0, 8.0] } }";
+    let car = keys.fold(Car::read("geometries/as-built.toml"), |car, key| car.set(&key, free));
+    let targets = "\n[targets]\ncamber_gain = -0.8\nroll_centre_height = 70.0\nanti_squat = [50.0, 90.0]\n";
+    let (_, ran) = tuned_with(format!("{}{targets}", car.set("limits.scrub", "1.0")), " --starts 2 --cars 100");
+    assert!(ran.code == Some(1), "{ran}");
+    assert_fits_one_screen(&format!("{}{}", ran.err, ran.out));
+    ran.assert_shows(&[
+        "per wheel (left)",
+        "per wheel (right)",
+        "FAIL scrub",
+        "Not held: scrub",
+        "Only in summary.json: ",
+    ]);
+    ran.assert_shows(&["Once built, left/right", "most forgiving", "Target anti-squat"]);
+    let notes = ran.out.lines().filter(|line| line.contains("In tuned.toml:") || line.contains("100 cars (")).count();
+    assert!(notes <= 2, "what is of the car is told once: {ran}");
+    assert!(ran.summary()["tune"]["sides"][1]["toe_depends_most_on"].is_array(), "{ran}");
 }
 
 #[test]
@@ -77,6 +102,12 @@ fn all_room_that_is_used_is_told_in_one_line() {
     let (_, ran) = tuned(Car::demo_with_rooms("[-1.0, 1.0]"));
     let ends = ran.summary()["tune"]["sides"][0]["written"]["at_end_of_room"].as_array().expect("a list").clone();
     let told = ran.screen();
+    // The summary has what the screen tells.
+    let held = ran.summary()["tune"]["sides"][0]["written"]["held_back"].as_array().expect("a list").clone();
+    assert!((1..=2).contains(&held.len()), "{held:?}; {ran}");
+    for held in held {
+        assert!(part(&told, "Held back by its room: ", ": one more").contains(held["what"].as_str().unwrap()), "{ran}");
+    }
     // What holds the answer back is told with what more room buys, and not again.
     let ends: Vec<_> = ends
         .into_iter()
@@ -152,4 +183,9 @@ fn a_gap_that_no_answer_opens_is_told_and_hides_no_other_limit() {
     ran.assert_shows(&["Not held: ", "spring / tyre and rim"]);
     let broken: Vec<&str> = ran.out.lines().filter(|line| line.trim_start().starts_with("FAIL ")).collect();
     assert!(!broken.is_empty() && broken.iter().all(|line| line.contains("clearance")), "{ran}");
+    // A limit that fails does not hold, and is not just kept either.
+    let written = &ran.summary()["tune"]["sides"][0]["written"];
+    assert_eq!(written["limits_hold"], false, "{ran}");
+    assert!(!ran.screen().contains("limits just kept: clearance"), "{ran}");
+    assert!(written["at_limits"].as_array().is_some_and(|at| at.iter().all(|at| *at != "clearance")), "{ran}");
 }

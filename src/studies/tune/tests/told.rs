@@ -4,7 +4,7 @@ use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::tune::answer::{lengths, targets};
 use crate::studies::tune::design_variable::DesignVariables;
-use crate::studies::tune::held_back::{chance_held_back, held_back, targets_held_back};
+use crate::studies::tune::held_back::{at_limits, chance_held_back, held_back, targets_held_back};
 use crate::studies::tune::iterate::{Bounds, Iterate};
 use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::residual::{Evaluation, Residual, ResidualOf};
@@ -94,6 +94,22 @@ fn ends_of_rooms_that_keep_cars_from_passing_are_told_with_what_more_room_buys()
         // Half of 5² over 200.
         assert!((told.missed - 0.0625).abs() < 1e-12, "{told:?}");
     }
+}
+
+/// Of two gaps one stands at its limit and the other is too small: the limit is broken, whatever holds the answer back.
+#[test]
+fn a_limit_that_is_broken_elsewhere_is_not_just_kept() {
+    let residual = |subject: ResidualOf, value: f64| {
+        let band = Interval { low: 5.0, high: f64::INFINITY };
+        Residual { subject, value, band, scale: 2.0, gradient: Vec::new() }
+    };
+    let (gap, scrub) = (ResidualOf::Limit(Quantity::Clearance), ResidualOf::Limit(Quantity::Scrub));
+    let told = |limits: Vec<Residual>| {
+        let objective = vec![residual(ResidualOf::Target(Quantity::AntiSquat), 0.0)];
+        at_limits(&Evaluation { objective, limits, worst_bump_steer_deg: 0.0 })
+    };
+    assert_eq!(told(vec![residual(gap, 5.0), residual(gap, 9.0), residual(scrub, 5.0)]), [gap, scrub]);
+    assert_eq!(told(vec![residual(gap, 5.0), residual(gap, 4.0), residual(scrub, 5.0)]), [scrub]);
 }
 
 /// Of one residual alone, a mm more of a room takes its derivative from it.
