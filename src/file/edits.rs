@@ -67,7 +67,13 @@ impl<'a> Edits<'a> {
         self.ends(keys, key, range.map(|range| [range.low / in_mm, range.high / in_mm]), decimals(self.units));
     }
 
-    /// The same of angles.
+    /// The same as a file that does not give it yet is to have it.
+    pub(crate) fn range_text(&self, range: &AdjustmentRange) -> String {
+        let ends = [range.low, range.high].map(|end| number_text(end / self.units.in_mm(), decimals(self.units)));
+        format!("[{}]", ends.join(", "))
+    }
+
+    /// Both ends of a range of angles.
     pub(crate) fn angle_range(&mut self, keys: &dyn TableLike, key: &str, range: Option<AdjustmentRange>) {
         self.ends(keys, key, range.map(|range| [range.low, range.high]), ANGLE_DECIMALS);
     }

@@ -142,3 +142,41 @@ impl Error for RewriteError {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::rewrite;
+    use crate::file::GeometryFile;
+    use crate::geometry::{AdjustmentRange, Side};
+
+    /// On the right the box counts the other way in y; beside what is free of the link already, and with nothing free.
+    #[test]
+    fn a_new_point_has_the_rest_of_its_box_as_its_room() {
+        let text = include_str!("../../geometries/as-built.toml");
+        let (left, right) = text.split_once("[right.wheel]").expect("two sides");
+        let link = |text: &str, within: &str| {
+            let (before, toe) = text.split_once("name = \"toe link\"\n").expect("a toe link");
+            let (_, rest) = toe.split_once('\n').expect("its chassis point");
+            format!("{before}name = \"toe link\"\nwithin = {within}\n{rest}")
+        };
+        let left = link(left, "{ x = [-200.0, -120.0], y = [340.0, 390.0], z = [240.0, 290.0] } # a plate");
+        let right = link(
+            right,
+            "{ x = [-200.0, -120.0], y = [-390.0, -340.0], z = [240.0, 290.0] }\nfree = { upright = { z = [-8.0, 8.0] } }",
+        );
+        let file = GeometryFile::parse("rear.toml", &format!("{left}[right.wheel]{right}"))
+            .unwrap_or_else(|error| panic!("{error}"));
+        let mut tuned = file.geometry.clone();
+        for side in Side::BOTH {
+            let range = |low: f64, high: f64| Some(AdjustmentRange { low, high, step: None });
+            let may = &mut tuned.adjustments[side].links[4];
+            (may.within, may.chassis) = (None, [range(-10.0, 70.0), range(-20.0, 30.0), range(0.0, 50.0)]);
+        }
+        let written = rewrite(&file, &tuned).unwrap_or_else(|error| panic!("{error}"));
+        let read =
+            GeometryFile::parse("tuned.toml", &written).unwrap_or_else(|error| panic!("{error}\n{written}")).geometry;
+        for side in Side::BOTH {
+            assert_eq!(read.adjustments[side].links[4], tuned.adjustments[side].links[4], "{written}");
+        }
+    }
+}

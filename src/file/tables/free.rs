@@ -80,9 +80,24 @@ pub(super) fn coordinates(table: &mut Table) -> PointAdjustment {
 /// Writes how far a point may move.
 pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, free: &PointAdjustment, side: Side) {
     for (axis, range) in Axis::ALL.into_iter().zip(free) {
-        let is_mirrored = side == Side::Right && axis == Axis::Y;
-        let mirrored = |range: &AdjustmentRange| AdjustmentRange { low: -range.high, high: -range.low, ..*range };
-        edits.range(keys, axis.name(), if is_mirrored { range.as_ref().map(mirrored) } else { *range });
+        edits.range(keys, axis.name(), range.map(|range| as_in_file(side, axis, range)));
+    }
+}
+
+/// The ranges of a point that has none in the file yet, as a table; `None` of nothing.
+pub(super) fn new_text(edits: &Edits, free: &PointAdjustment, side: Side) -> Option<String> {
+    let text = |(axis, range): (Axis, &Option<AdjustmentRange>)| {
+        Some(format!("{} = {}", axis.name(), edits.range_text(&as_in_file(side, axis, (*range)?))))
+    };
+    let all: Vec<String> = Axis::ALL.into_iter().zip(free).filter_map(text).collect();
+    (!all.is_empty()).then(|| format!("{{ {} }}", all.join(", ")))
+}
+
+/// A range along an axis of the car.
+fn as_in_file(side: Side, axis: Axis, range: AdjustmentRange) -> AdjustmentRange {
+    match side == Side::Right && axis == Axis::Y {
+        true => AdjustmentRange { low: -range.high, high: -range.low, ..range },
+        false => range,
     }
 }
 

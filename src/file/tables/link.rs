@@ -4,6 +4,7 @@ use nalgebra::{Point3, Unit, Vector3};
 use toml_edit::{Item, TableLike, Value};
 
 use super::adjust;
+use super::free;
 use super::hardware::{RawBolts, STIFFNESS, read_rod_end};
 use super::link_free::{self, RawFree, read_within};
 use super::measured_sd;
@@ -280,16 +281,24 @@ pub(super) fn write(
     link_free::write(edits, keys, may, side);
     adjust::write(edits, keys, &link.adjusters, frame);
     if may.is_placed() {
-        replace_within(edits, keys, &chassis);
+        replace_within(edits, keys, &chassis, free::new_text(edits, &may.chassis, side));
     }
 }
 
-/// Gives a link its first chassis point in place of the box that it had.
-fn replace_within(edits: &mut Edits, keys: &dyn TableLike, chassis: &Point3<f64>) {
+/// Gives a link its first chassis point in place of the box that it had, and the box as the room of that.
+fn replace_within(edits: &mut Edits, keys: &dyn TableLike, chassis: &Point3<f64>, room: Option<String>) {
     let Some((key, within)) = keys.get_key_value("within") else { return };
     let chassis = format!("chassis = {}", edits.point_text(chassis));
     if let Some((key, value)) = key.span().zip(within.as_value().and_then(Value::span)) {
         edits.replace(key.start..value.end, chassis);
+        let free = keys.get("free");
+        match (room, free.and_then(Item::as_value).filter(|free| free.is_inline_table()).and_then(Value::span)) {
+            (Some(room), Some(free)) => edits.replace(free.start + 1..free.start + 1, format!(" chassis = {room},")),
+            (Some(room), None) if free.is_none() => {
+                edits.insert_key_behind(value, format!("free = {{ chassis = {room} }}"))
+            }
+            _ => {}
+        }
     } else if let (Some(table), Some(upright)) = (within.as_table(), keys.key("upright").and_then(|key| key.span())) {
         edits.replace(upright.start..upright.start, format!("{chassis}{}", edits.line_end()));
         if let Some(header) = table.span().filter(|_| !table.is_dotted()) {

@@ -1,8 +1,10 @@
 //! The car of an answer, and coordinates of points that were not there.
 
+use nalgebra::Point3;
+
 use super::answer::{Answer, at_rest};
 use super::design_variable::{DesignVariables, VariableKind};
-use crate::geometry::{Adjustments, Axis, Corner, End, Geometry, Interval, LinkAdjustments, Side};
+use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Interval, LinkAdjustments, Side};
 
 /// The coordinate itself, car axes, mm, of an end of the box in which a point that was not there was looked for; `None` of what
 /// is counted from a drawn place.
@@ -44,13 +46,25 @@ pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geome
     let mut tuned = with_corners(geometry, &corners);
     (tuned.tuned, tuned.was_tuned) = (true, true);
     for &(side, answer) in answers {
-        let links = answer.room_left.links.map(|link| LinkAdjustments { within: None, ..link });
+        let places = answer.corner.links.each_ref().map(|link| link.chassis);
+        let links = std::array::from_fn(|link| placed(answer.room_left.links[link], &places[link]));
         tuned.adjustments[side] = Adjustments { links, ..answer.room_left.clone() };
     }
     if tuned.mirrored {
         tuned.adjustments.right = tuned.adjustments.left.clone();
     }
     tuned
+}
+
+/// A link that had a box for its chassis point has the point, and the box as its room: a flat one leaves no room across itself.
+fn placed(link: LinkAdjustments, chassis: &Point3<f64>) -> LinkAdjustments {
+    let Some(within) = link.within else { return link };
+    let room = |axis: usize| {
+        let Interval { low, high } = within[axis];
+        let [low, high] = [(low - chassis[axis]).min(0.0), (high - chassis[axis]).max(0.0)];
+        (within[axis].width() > 0.0).then_some(AdjustmentRange { low, high, step: None })
+    };
+    LinkAdjustments { within: None, chassis: std::array::from_fn(room), ..link }
 }
 
 /// A geometry with the corners of some of its sides in place of its own. The length of a link by tape goes along with the

@@ -34,6 +34,15 @@ fn new_pickups_are_found_in_their_boxes() {
     let place = tuned_toe_link_mm(&ran);
     assert!((-200.0..=-120.0).contains(&place[0]) && (340.0..=390.0).contains(&place[1]), "{place:?}");
     assert!((240.0..=290.0).contains(&place[2]) && !ran.text("tuned.toml").contains("within"), "{place:?}");
+    // The box is its room from now on.
+    let written = Car::parse(&ran.text("tuned.toml"));
+    for ((axis, place), edges) in
+        ["x", "y", "z"].into_iter().zip(place).zip([[-200.0, -120.0], [340.0, 390.0], [240.0, 290.0]])
+    {
+        let room = written.numbers(&format!("toe link.free.chassis.{axis}"));
+        let is_box = room.iter().zip(edges).all(|(end, edge)| (place + end - edge).abs() < 1e-3);
+        assert!(is_box, "{axis}: {room:?} about {place}");
+    }
     assert!(ran.text("moves.csv").contains("left,toe link chassis,,,,-"), "{}", ran.text("moves.csv"));
     folder.run("sweep hubtrace-out/tuned.toml --out again").ends_with(0);
     assert_round_trip(&folder, &ran);
