@@ -55,8 +55,9 @@ impl ForgivingSearch<'_, '_> {
         let common = starts.chain(from.common.iter().cloned()).chain(self.more_places(from.common.len())).collect();
         let basins = self.through_stages(common, &[]);
         let stayed = flat.iter().filter_map(|end| self.stayed(end));
-        let ends = basins.last().into_iter().flatten().cloned().chain(stayed).collect();
-        let best = self.accepted(self.on_steps(ends, STEPPED), true);
+        let ends = self.on_steps(basins.last().into_iter().flatten().cloned().collect(), STEPPED);
+        // The flat ends stand on whole steps already.
+        let best = self.accepted(sorted(ends.into_iter().chain(stayed).collect()), true);
         let own = self.through_stages(from.own.clone(), &basins).pop().unwrap_or_default();
         let own = self.accepted(self.on_steps(own, 1), false);
         match (best, own) {
@@ -177,9 +178,15 @@ fn apart<'d>(ends: impl Iterator<Item = &'d Descent>, known: &[Descent], most: u
 
 #[cfg(test)]
 mod tests {
-    use super::{Descent, Interval, Iterate, apart, scaled};
+    use super::{Descent, ForgivingSearch, Interval, Iterate, SearchOptions, TuneProblem, apart, scaled};
+    use crate::file::GeometryFile;
+    use crate::geometry::{AdjustmentRange, Side};
+    use crate::studies::errors::ErrorModel;
     use crate::studies::termination::Termination;
+    use crate::studies::tune::design_variable::DesignVariables;
+    use crate::studies::tune::forgiveness::Forgiveness;
     use crate::studies::tune::residual::Evaluation;
+    use crate::studies::tune::search::search;
 
     fn end(x: f64) -> Descent {
         let evaluation = Evaluation { objective: Vec::new(), limits: Vec::new(), worst_bump_steer_deg: 0.0 };
@@ -196,6 +203,26 @@ mod tests {
         };
         assert_eq!(places(&[], 3), [0.0, 10.0, 20.0]);
         assert_eq!(places(&[end(1.0), end(19.0)], 5), [10.0, 30.0]);
+    }
+
+    /// Of brackets that move by whole steps the flattest answer alone is accepted, and it stays as it is.
+    #[test]
+    fn a_flat_end_on_whole_steps_is_there_where_nothing_else_is_accepted() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut geometry = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        for axis in [1, 2] {
+            let range = &mut geometry.adjustments.left.links[4].chassis[axis];
+            *range = range.map(|range| AdjustmentRange { step: Some(5.0), ..range });
+        }
+        let problem = TuneProblem::new(&geometry, Side::Left, DesignVariables::of(&geometry, Side::Left), None);
+        let options = SearchOptions { starts: 2, ..SearchOptions::default() };
+        let found = search(&problem, &options);
+        let flat = &found.ends[0].iterate.design_vector;
+        let errors = ErrorModel::of_file(&geometry)[Side::Left].clone();
+        let stages = [problem.forgiving(Forgiveness::least_square(errors))];
+        let accepts = |end: &Descent| end.iterate.design_vector == *flat;
+        let search = ForgivingSearch { stages: &stages, last: &stages[0], options: &options, accepts: &accepts };
+        assert!(search.best(&found).is_some_and(|best| best.iterate.design_vector == *flat));
     }
 
     #[test]
