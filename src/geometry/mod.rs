@@ -6,7 +6,7 @@
 //! (its points by name), `model` (the whole car), `quantity` (the catalogue of
 //! what can be limited, aimed at and judged), `travel`, `targets`, `weld`, `clearance`, `tube`, `datum`, `load`, `adjustments` and
 //! `adjusters` (what is asked of it, how exactly it is made, what it carries, what of it may move on paper and at the finished car),
-//! `halfshaft` and `propshaft` (what drives the axle).
+//! `halfshaft` and `propshaft` (what drives the axle), `slips` (what a hand makes of a number of a file).
 
 mod adjusters;
 mod adjustments;
@@ -26,6 +26,7 @@ mod points;
 mod propshaft;
 mod quantity;
 mod side;
+pub(crate) mod slips;
 mod targets;
 mod travel;
 mod tube;

@@ -122,7 +122,7 @@ fn swapped_mm(read_mm: f64, units: LengthUnit) -> Vec<f64> {
         digits.swap(pair[0], pair[1]);
         digits.into_iter().collect::<String>().parse::<f64>().ok()
     });
-    swapped.map(|number| (number + rest) * units.in_mm() * read.signum()).collect()
+    swapped.map(|number| units.to_mm(number + rest) * read.signum()).collect()
 }
 
 /// The reading as it was, from or to another place than the one named.

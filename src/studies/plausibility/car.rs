@@ -1,7 +1,7 @@
 //! Lengths of the whole car and its steps of travel, beside what rolls; `figures` and `limits` have the rest.
 
-use super::slips::{as_typed, meant_of_car};
 use super::{Doubt, figures, is_in, limits};
+use crate::geometry::slips::{as_typed, meant_of_car};
 use crate::geometry::{Car, Geometry, Side};
 
 /// From the shortest to the longest, mm.
@@ -51,7 +51,7 @@ fn length(
     let mm = mm.filter(|mm| !is_in(*mm, any_mm))?;
     let units = geometry.units;
     let mut meant = meant_of_car(mm / units.in_mm(), units).into_iter();
-    let slip = meant.find(|(_, number)| is_in(number * units.in_mm(), usual_mm));
+    let slip = meant.find(|(_, number)| is_in(units.to_mm(*number), usual_mm));
     let probably = slip.map(|(_, meant)| format!("{meant:?}"));
     let why = match slip {
         Some((slip, meant)) => format!("probably {meant:?}: {}", slip.words()),

@@ -8,8 +8,8 @@ use nalgebra::{Point3, Vector3};
 
 use super::car::WHEELBASE_MM;
 use super::digits::decimals;
-use super::slips::{Slip, as_measured, as_typed, of_point};
 use super::{Doubt, Suspect, is_in};
+use crate::geometry::slips::{Slip, as_measured, as_typed, of_point};
 use crate::geometry::{Axis, Datum, Geometry, LengthUnit, Side};
 
 /// From the rear axle line to the rear end of a frame, and from the front axle line to its front end, mm.
@@ -104,7 +104,7 @@ impl<'g> Guess<'g> {
     }
 
     fn place(&self, geometry: &Geometry) -> Point3<f64> {
-        Point3::from(self.meant) * geometry.units.in_mm()
+        Point3::from(self.meant.map(|number| geometry.units.to_mm(number)))
     }
 
     fn words(&self) -> String {

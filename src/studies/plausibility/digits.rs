@@ -3,9 +3,9 @@
 //! A builder reads one tape to one fineness. A bracket at 24.72 mm among twenty-nine numbers of at most one decimal is 247.2.
 
 use super::oddities::{Around, count_odd};
-use super::slips::{Slip, as_typed, meant};
 use super::written::Writing;
 use super::{Doubt, is_in};
+use crate::geometry::slips::{Slip, as_typed, meant};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Side, SpringMount};
 
 /// So many numbers show how finely a builder reads.

@@ -4,9 +4,9 @@
 
 use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, rod_end_limit_deg, tube_of};
-use super::slips::{Slip, of_point};
 use super::written::Writing;
 use super::{Doubt, Suspect};
+use crate::geometry::slips::{Slip, of_point};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::out_of_square_deg;
 

@@ -2,8 +2,8 @@
 
 use super::car::{MASS_KG, REAR_MASS_SHARE};
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
-use super::slips::{as_typed, meant_of_car};
 use super::{Doubt, is_in};
+use crate::geometry::slips::{as_typed, meant_of_car};
 use crate::geometry::{Clearance, End, Geometry, Propshaft, RodEnd, Side};
 
 /// A number of which both ends are known.
@@ -243,7 +243,7 @@ impl Range {
         // Of several units the one that makes the most usual number.
         let fits = meant_of_car(self.number / units.in_mm(), units).into_iter().filter_map(|(slip, meant)| {
             let [least_mm, most_mm] = self.usual_mm?;
-            let mm = meant * units.in_mm();
+            let mm = units.to_mm(meant);
             let from_middle = (mm / (least_mm * most_mm).sqrt()).ln().abs();
             (slip.is_of_size() && is_in(mm, [least_mm, most_mm])).then_some((from_middle, slip, meant))
         });

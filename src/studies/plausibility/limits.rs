@@ -1,7 +1,7 @@
 //! Limits of a file beside what is set on anything that rolls, and room for points beside what a frame has.
 
-use super::slips::{Slip, as_typed, meant_of_car, other_unit};
 use super::{Doubt, is_in};
+use crate::geometry::slips::{Slip, as_typed, meant_of_car, other_unit};
 use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Unit};
 
 /// Limits are set for a travel of so much either way, mm; more travel asks for more.
@@ -61,7 +61,7 @@ fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
                 return Some(format!("a limit of {most:?} {symbol} on {name} is less than any gauge reads"));
             }
             // A limit that is set is a small part of what would hold nothing back.
-            let is_set = |meant: &f64| is_in(meant * units.in_mm(), [LEAST_SET_MM, MOST_SET * credible]);
+            let is_set = |meant: &f64| is_in(units.to_mm(*meant), [LEAST_SET_MM, MOST_SET * credible]);
             let meant = meant_of_car(most / units.in_mm(), units).into_iter();
             let meant = meant.filter(|(slip, _)| slip.is_of_size()).find(|(_, meant)| is_set(meant));
             let meant = meant.map_or(String::new(), |(slip, meant)| format!("; probably {meant:?}: {}", slip.words()));

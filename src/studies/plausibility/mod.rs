@@ -3,7 +3,7 @@
 //! Nothing is corrected and nothing is refused here: each [`Doubt`] names the point or the key, the number as the file
 //! writes it and, where one slip explains it, what was probably meant. A sound car has none.
 //!
-//! In reading order: `slips` (what a hand makes of a number), `written` (the points of a corner as their file writes them),
+//! In reading order: `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
 //! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `facts` (the one number of a
 //! link that its tape, its bolts or its tube deny), `digits` (the one number that is finer than all others), `upright_axes`
@@ -24,7 +24,6 @@ mod oddity;
 mod parts;
 mod shaft;
 mod sides;
-mod slips;
 mod spring;
 mod typing;
 mod upright_axes;

@@ -2,9 +2,9 @@
 //! tube.
 
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
-use super::slips::{as_measured, one_slip, other_unit};
 use super::written::{end_pairs, place_of, placed};
 use super::{Doubt, Suspect, is_in};
+use crate::geometry::slips::{as_measured, one_slip, other_unit};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
@@ -126,7 +126,7 @@ fn taped(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) ->
     let apart_mm = (link.length_mm() - taped_mm).abs();
     let units = geometry.units;
     (apart_mm > TAPE_MM).then(|| {
-        let fits = |number: f64| (number * units.in_mm() - link.length_mm()).abs() <= TAPE_MM;
+        let fits = |number: f64| (units.to_mm(number) - link.length_mm()).abs() <= TAPE_MM;
         let slip = one_slip(taped_mm / units.in_mm(), units, fits).filter(|_| apart_mm > SLIP_MM);
         let slip =
             slip.map_or(String::new(), |(slip, meant)| format!(", or write `taped = {meant:?}`: {}", slip.words()));

@@ -5,9 +5,9 @@ use std::cmp::Ordering;
 use nalgebra::{Point3, Unit};
 
 use super::oddities::{Around, at_wheel_mm, count_odd};
-use super::slips::{Slip, hundred_off, meant};
 use super::written::Writing;
 use super::{Doubt, is_in, wheel};
+use crate::geometry::slips::{Slip, hundred_off, meant};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
 use crate::measures::{camber_deg, shaft, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};

@@ -3,9 +3,9 @@
 use nalgebra::{Point3, Vector3};
 
 use super::Doubt;
-use super::slips::meant;
 use super::typing::ALIKE_MM;
 use super::written::Writing;
+use crate::geometry::slips::meant;
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
 use crate::studies::tune::at_share_of_room;
@@ -133,7 +133,7 @@ fn apart_mm(
 ) -> [f64; 3] {
     // Two uprights that are alike stand apart where their wheels do, and that is told of the wheels.
     let place = |(corner, place): (&Corner, Point3<f64>)| match writing.is_of_hub(&geometry.left, point) {
-        true => writing.numbers(corner, point).map(|number| number * geometry.units.in_mm()),
+        true => writing.numbers(corner, point).map(|number| geometry.units.to_mm(number)),
         false => place.coords.into(),
     };
     let (left, right) = (place(left), place(right));
@@ -209,8 +209,8 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
 /// The slip that makes one of two numbers, in the file's unit, from the other.
 fn slip_between(left: f64, right: f64, geometry: &Geometry) -> Option<&'static str> {
     // What is apart by little is near to many a number.
-    let near_mm = ALIKE_MM.min(0.25 * (left - right).abs() * geometry.units.in_mm());
-    let alike = |a: f64, b: f64| (a - b).abs() * geometry.units.in_mm() <= near_mm;
+    let near_mm = ALIKE_MM.min(0.25 * geometry.units.to_mm((left - right).abs()));
+    let alike = |a: f64, b: f64| geometry.units.to_mm((a - b).abs()) <= near_mm;
     let makes = |from: f64, to: f64| {
         meant(from, geometry.units).into_iter().find(|&(_, number)| alike(number, to)).map(|(slip, _)| slip.words())
     };
@@ -219,9 +219,9 @@ fn slip_between(left: f64, right: f64, geometry: &Geometry) -> Option<&'static s
 
 #[cfg(test)]
 mod tests {
-    use super::super::slips::Slip;
     use super::doubts;
     use crate::file::GeometryFile;
+    use crate::geometry::slips::Slip;
     use crate::geometry::{AdjustmentRange, Adjustments, Geometry, PerSide, Side, TubeAdjustment};
     use crate::studies::tune::at_share_of_room;
     use nalgebra::Vector3;

@@ -1,8 +1,8 @@
 //! The rate of a spring beside the mass that it carries and its own length.
 
 use super::car::on_wheel_kg;
-use super::slips::as_typed;
 use super::{Doubt, Suspect};
+use crate::geometry::slips::as_typed;
 use crate::geometry::{Car, Corner, Geometry, Side};
 use crate::measures::spring;
 use crate::mechanism::Linkage;

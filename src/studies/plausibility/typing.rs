@@ -3,8 +3,8 @@
 use super::oddities::{Around, oddities};
 use super::oddity::{About, Oddity};
 use super::shaft::is_on_line;
-use super::slips::{Slip, of_point};
 use super::written::{Writing, end_pairs, place_of};
+use crate::geometry::slips::{Slip, of_point};
 use std::cmp::Ordering;
 
 use nalgebra::Point3;

@@ -2,10 +2,10 @@
 
 use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::shaft;
-use super::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
 use super::upright_axes::in_wheel;
 use super::written::Writing;
 use super::{Doubt, is_in};
+use crate::geometry::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Link, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
@@ -140,7 +140,7 @@ fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     // Sizes are stamped in whole inches, and some in halves.
     let is_size = units == LengthUnit::Millimetre && is_in(written, RIM_SIZE_IN) && (2.0 * written).fract() == 0.0;
     let fits = |number: f64| {
-        let mm = number * units.in_mm();
+        let mm = units.to_mm(number);
         is_in(mm, USUAL_RIM_MM) && mm < corner.wheel.tyre_radius_mm && corner.wheel.tyre_radius_mm <= TYRE_TO_RIM * mm
     };
     let slips = meant_of_car(written, units).into_iter().map(|(slip, number)| (slip.words(), number));
@@ -155,7 +155,7 @@ fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let is = if is_small && is_in(rim_mm, RIM_RADIUS_MM) { "is no rim's round this upright" } else { "is no rim's" };
     let number = format!("rim_radius, {}: {shown:?} {} {is}", side.name(), units.symbol());
     let meant = slip.map(|(_, meant)| meant);
-    Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
+    Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| units.to_mm(meant))))
 }
 
 /// The doubt, and the radius that was probably meant, mm.
@@ -170,14 +170,14 @@ fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> 
         return None;
     }
     let written = wheel.tyre_radius_mm / units.in_mm();
-    let slip = one_slip(written, units, |number| is_usual(number * units.in_mm()));
+    let slip = one_slip(written, units, |number| is_usual(units.to_mm(number)));
     let (why, meant) = match slip {
         _ if is_tyre(wheel.tyre_radius_mm / 2.0) => ("that is the diameter", Some(written / 2.0)),
         Some((slip, meant)) => (slip.words(), Some(meant)),
         None => ("measure it from the hub's centre to the floor, car on its wheels", None),
     };
     let number = format!("tyre_radius, {}: {} is no tyre's", side.name(), units.show(wheel.tyre_radius_mm));
-    Some((number_doubt(side, "tyre_radius", &number, meant, why), meant.map(|meant| meant * units.in_mm())))
+    Some((number_doubt(side, "tyre_radius", &number, meant, why), meant.map(|meant| units.to_mm(meant))))
 }
 
 /// A tyre that does not stand on z = 0 though the file was begun as a starter, which counts from the floor.
@@ -192,7 +192,7 @@ pub(super) fn off_floor(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let now_mm = off_mm(corner.wheel.tyre_radius_mm);
     let asked = geometry.starter.is_some() && is_in(now_mm.abs(), OFF_MM);
     asked.then(|| {
-        let fits = |number: f64| off_mm(number * units.in_mm()).abs() < 1.0;
+        let fits = |number: f64| off_mm(units.to_mm(number)).abs() < 1.0;
         let slip = one_slip(corner.wheel.tyre_radius_mm / units.in_mm(), units, fits);
         let way = if now_mm < 0.0 { "below" } else { "above" };
         let number = format!(
@@ -212,7 +212,7 @@ fn toe(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let toe_deg = toe_deg(&wheel.spin_axis);
     (toe_deg.abs() > TOE_DEG).then(|| {
         let units = geometry.units;
-        let meant_deg = (toe_deg * units.in_mm() / wheel.toe_span_mm).clamp(-1.0, 1.0).asin().to_degrees();
+        let meant_deg = (units.to_mm(toe_deg) / wheel.toe_span_mm).clamp(-1.0, 1.0).asin().to_degrees();
         let meant_deg = (meant_deg.abs() <= TOE_DEG).then_some((100.0 * meant_deg).round() / 100.0);
         let number = format!("toe, {}: {toe_deg:.2} deg is no toe of a rear wheel", side.name());
         let (symbol, span) = (units.symbol(), units.show(wheel.toe_span_mm));

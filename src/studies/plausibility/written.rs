@@ -2,7 +2,7 @@
 
 use nalgebra::{Point3, Unit, Vector3};
 
-use super::slips::{Slip, as_measured, as_typed};
+use crate::geometry::slips::{Slip, as_measured, as_typed};
 use crate::geometry::{
     Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side, SpringMount, UprightAxes, UprightFrame, Wheel,
 };
@@ -38,7 +38,7 @@ impl Writing {
 
     /// The corner that the file would give with these numbers for one point.
     pub(super) fn reread(&self, corner: &Corner, point: CornerPoint, numbers: [f64; 3]) -> Corner {
-        let read = Point3::from(numbers) * self.units.in_mm();
+        let read = Point3::from(numbers.map(|number| self.units.to_mm(number)));
         let place = match is_on_upright(corner, point) {
             true => self.frame(corner).place(&read),
             false => corner.side.to_car(read),

@@ -1,10 +1,11 @@
 //! What a hand makes of a number between the tape and the file.
 
-use crate::geometry::{Axis, LengthUnit};
+use super::axis::Axis;
+use super::units::LengthUnit;
 
 /// One way in which a number goes wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Slip {
+pub(crate) enum Slip {
     SignTurned,
     DigitsSwapped,
     PointShifted,
@@ -31,7 +32,7 @@ pub(super) enum Slip {
 
 impl Slip {
     /// Why the number that was meant is another one.
-    pub(super) fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Slip::SignTurned => "the sign is turned",
             Slip::DigitsSwapped => "two digits are swapped",
@@ -52,13 +53,13 @@ impl Slip {
     }
 
     /// True when it makes a number larger or smaller as a whole, and leaves its digits.
-    pub(super) fn is_of_size(self) -> bool {
+    pub(crate) fn is_of_size(self) -> bool {
         use Slip::{InCentimetres, InInches, InMetres, InMillimetres, PointShifted};
         matches!(self, InCentimetres | InInches | InMetres | InMillimetres | PointShifted)
     }
 
     /// Of slips that explain as much the less rare one is likelier: what fits many points explains little.
-    pub(super) fn rarity(self) -> u8 {
+    pub(crate) fn rarity(self) -> u8 {
         match self {
             Slip::HundredOff => 2,
             Slip::OfOtherPoint | Slip::Exchanged(_) | Slip::PointShifted => 1,
@@ -68,7 +69,7 @@ impl Slip {
 }
 
 /// The other unit of length, and the factor that turns a number in it into one of the file's unit.
-pub(super) fn other_unit(units: LengthUnit) -> (Slip, f64) {
+pub(crate) fn other_unit(units: LengthUnit) -> (Slip, f64) {
     let inch_mm = LengthUnit::Inch.in_mm();
     match units {
         LengthUnit::Millimetre => (Slip::InInches, inch_mm),
@@ -80,7 +81,7 @@ pub(super) fn other_unit(units: LengthUnit) -> (Slip, f64) {
 const LEAST_MM: f64 = 1.0;
 
 /// What may have been meant by a length of the file, in the file's unit, if one slip was made.
-pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
+pub(crate) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
     let (unit_slip, factor) = other_unit(units);
     let mut meant = vec![
         (Slip::SignTurned, -written),
@@ -89,12 +90,12 @@ pub(super) fn meant(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
         (Slip::PointShifted, as_typed(written / 10.0)),
     ];
     meant.extend(swapped(written).into_iter().map(|number| (Slip::DigitsSwapped, number)));
-    meant.retain(|&(_, number)| number != written && number.abs() * units.in_mm() >= LEAST_MM);
+    meant.retain(|&(_, number)| number != written && units.to_mm(number.abs()) >= LEAST_MM);
     meant
 }
 
 /// What may have been meant by a length of the whole car, the likeliest first: data sheets give it in cm or metres.
-pub(super) fn meant_of_car(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
+pub(crate) fn meant_of_car(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
     let in_unit = |(slip, factor): (Slip, f64)| (slip, as_measured(written * factor, units));
     let sheet =
         [(Slip::InMetres, 1000.0 / units.in_mm()), (Slip::InCentimetres, 10.0 / units.in_mm()), other_unit(units)];
@@ -102,7 +103,7 @@ pub(super) fn meant_of_car(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> 
 }
 
 /// A length of a file in mm with a hundred more or less.
-pub(super) fn hundred_off(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
+pub(crate) fn hundred_off(written: f64, units: LengthUnit) -> Vec<(Slip, f64)> {
     match units {
         LengthUnit::Millimetre => [100.0, -100.0].map(|mm| (Slip::HundredOff, as_typed(written + mm))).to_vec(),
         LengthUnit::Inch => Vec::new(),
@@ -121,7 +122,7 @@ fn exchanged(written: [f64; 3]) -> impl Iterator<Item = (Slip, [f64; 3])> {
 
 /// The three numbers of a point after every slip in one of them, in the unit of all three, or with two of them exchanged; with
 /// the axis where only one number changes.
-pub(super) fn of_point(written: [f64; 3], units: LengthUnit) -> impl Iterator<Item = (Option<Axis>, Slip, [f64; 3])> {
+pub(crate) fn of_point(written: [f64; 3], units: LengthUnit) -> impl Iterator<Item = (Option<Axis>, Slip, [f64; 3])> {
     let one = Axis::ALL.into_iter().flat_map(move |axis| {
         let number = written[axis.index()];
         let all = meant(number, units).into_iter().chain(hundred_off(number, units));
@@ -138,7 +139,7 @@ pub(super) fn of_point(written: [f64; 3], units: LengthUnit) -> impl Iterator<It
 }
 
 /// The number, in the file's unit, that one slip makes of `written` and that `fits`; the nearest of several.
-pub(super) fn one_slip(written: f64, units: LengthUnit, fits: impl Fn(f64) -> bool) -> Option<(Slip, f64)> {
+pub(crate) fn one_slip(written: f64, units: LengthUnit, fits: impl Fn(f64) -> bool) -> Option<(Slip, f64)> {
     let fitting = meant(written, units).into_iter().filter(|&(_, number)| fits(number));
     fitting.min_by(|(_, a), (_, b)| (a - written).abs().total_cmp(&(b - written).abs()))
 }
@@ -158,12 +159,12 @@ fn swapped(written: f64) -> Vec<f64> {
 }
 
 /// To a ten-thousandth, finer than any tape: what is left of a unit change or of hub axes is not digits.
-pub(super) fn as_typed(number: f64) -> f64 {
+pub(crate) fn as_typed(number: f64) -> f64 {
     (number * 1e4).round() / 1e4 + 0.0
 }
 
 /// To the tenth of a millimetre, or its thousandth of an inch, that a number in the other unit was measured to at best.
-pub(super) fn as_measured(number: f64, units: LengthUnit) -> f64 {
+pub(crate) fn as_measured(number: f64, units: LengthUnit) -> f64 {
     let parts = match units {
         LengthUnit::Millimetre => 10.0,
         LengthUnit::Inch => 1e3,
