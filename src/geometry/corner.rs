@@ -4,6 +4,8 @@
 //! car's own axes; the right side has its y mirrored as it is read, so that one set of formulas serves both.
 //! [`Side::to_car`] turns a place or a direction back into the car's axes.
 
+use std::ops::RangeInclusive;
+
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 use super::adjusters::LinkAdjusters;
@@ -62,6 +64,11 @@ pub struct Wheel {
 }
 
 impl Wheel {
+    /// Loaded radii of tyres, mm, from a kart's to those of a car for the desert, with room.
+    pub(crate) const TYRE_RADIUS_MM: RangeInclusive<f64> = 110.0..=470.0;
+    /// Static camber of rear wheels, deg, with room.
+    pub(crate) const CAMBER_DEG: RangeInclusive<f64> = -8.0..=3.0;
+
     /// A wheel set to a static toe (deg per wheel, toe-in positive) and camber (deg, top outboard positive); toe in
     /// millimetres is stated over the diameter of the loaded tyre.
     ///

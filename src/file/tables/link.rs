@@ -24,7 +24,7 @@ pub(super) struct RawLink {
     pub(super) chassis: At<Point3<f64>>,
     pub(super) within: Option<[Interval; 3]>,
     pub(super) chassis_tube: Option<At<String>>,
-    upright: At<Point3<f64>>,
+    pub(super) upright: At<Point3<f64>>,
     measured_sd: MeasuredSd,
     taped_mm: Option<f64>,
     chassis_bolt: Option<Unit<Vector3<f64>>>,

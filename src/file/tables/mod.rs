@@ -173,7 +173,7 @@ impl RawFile {
         if let Some(housing) = &final_drive {
             [&mut left, &mut right].into_iter().for_each(|corner| housing.seat(corner));
         }
-        self.road.check((&left, &right), &self.right, self.units, diagnostics);
+        self.road.check((&left, &right), [&self.left, &self.right], self.units, diagnostics);
         let propshaft =
             self.propshaft.as_ref().and_then(|shaft| shaft.checked(self.final_drive.as_ref(), self.units, diagnostics));
         let geometry = diagnostics.is_empty().then(|| Geometry {

@@ -19,17 +19,21 @@ impl RawRoad {
         Self { uneven }
     }
 
-    /// Both tyres stand on it; `right` is what the file says of the right side.
+    /// Both tyres stand on it; `raw` is what the file says of the left and of the right side.
     pub(super) fn check(
         &self,
         (left, right): (&Corner, &Corner),
-        raw_right: &RawSide,
+        raw: [&RawSide; 2],
         units: LengthUnit,
         diagnostics: &Diagnostics,
     ) {
         let apart_mm = (left.contact_height_mm() - right.contact_height_mm()).abs();
         let off = apart_mm > EVEN_ROAD_MM && !self.uneven;
-        let Some(wheel) = raw_right.wheel.as_ref().filter(|_| off) else { return };
+        let Some(wheel) = raw[1].wheel.as_ref().filter(|_| off) else { return };
+        let wheels = raw.into_iter().filter_map(|side| side.wheel.as_ref());
+        if wheels.filter(|wheel| wheel.note_off_road(units, diagnostics)).count() > 0 {
+            return;
+        }
         let what = format!("the left and right tyres meet the road at heights {} apart", units.show(apart_mm));
         let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
         diagnostics.add(&wheel.centre.span, what, advice);

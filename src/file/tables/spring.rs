@@ -8,7 +8,8 @@ use super::free::read_points;
 use super::link::RawLink;
 use super::{SAME_POINT_MM, name_advice};
 use crate::file::edits::Edits;
-use crate::file::reader::{At, Diagnostics, Frame, PointKind, Table, Text};
+use crate::file::reader::{At, Diagnostics, Frame, PointKind, Span, Table, Text};
+use crate::geometry::slips::{as_typed, of_point};
 use crate::geometry::{LengthUnit, Link, PointAdjustment, Spring, SpringMount, UprightFrame};
 
 /// How far a mount may lie off the line of its link.
@@ -77,7 +78,7 @@ impl RawSpring {
                     diagnostics.add(&self.mount.span, what, advice);
                     return None;
                 }
-                let share = self.share_of(&links[index], units, diagnostics)?;
+                let share = self.share_of((&raw_links[index], &links[index]), frame, units, diagnostics)?;
                 (self.mount.value, SpringMount::Link { index, share })
             }
         };
@@ -91,14 +92,22 @@ impl RawSpring {
     }
 
     /// The share of the link's length at which the mount sits, from the chassis end.
-    fn share_of(&self, link: &Link, units: LengthUnit, diagnostics: &Diagnostics) -> Option<f64> {
-        let along = link.upright - link.chassis;
-        let from_chassis = self.mount.value - link.chassis;
-        let share = from_chassis.dot(&along) / along.norm_squared();
-        let off_mm = (from_chassis - along * share).norm();
+    fn share_of(
+        &self,
+        (raw, link): (&RawLink, &Link),
+        frame: &UprightFrame,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) -> Option<f64> {
+        let places = [link.chassis, link.upright, self.mount.value];
+        let (off_mm, share) = off_line(&places);
         let link = format!("link {:?}", link.name);
         if off_mm > OFF_LINE_MM {
             let what = format!("the spring mount lies {} off the line of {link}", units.show(off_mm));
+            if let Some((span, advice)) = self.mistyped(raw, &places, frame, units) {
+                diagnostics.add(span, what, advice);
+                return None;
+            }
             let advice = format!(
                 "write a point within {} of that line; a side with its own link may need its own [right.spring]",
                 units.show(OFF_LINE_MM)
@@ -113,6 +122,37 @@ impl RawSpring {
         }
         Some(share)
     }
+
+    /// The only one of the three points that one slip brings into line with the other two, and what to do.
+    fn mistyped<'s>(
+        &'s self,
+        raw: &'s RawLink,
+        places: &[Point3<f64>; 3],
+        frame: &UprightFrame,
+        units: LengthUnit,
+    ) -> Option<(&'s Span, String)> {
+        let points = [("chassis", &raw.chassis), ("upright", &raw.upright), ("mount", &self.mount)];
+        let mut fitting = points.into_iter().enumerate().filter_map(|(nth, (key, at))| {
+            let written = at.value.coords.map(|mm| as_typed(mm / units.in_mm()));
+            of_point(written.into(), units).find_map(|(axis, slip, meant)| {
+                let read = Point3::from(meant.map(|number| units.to_mm(number)));
+                let mut moved = *places;
+                moved[nth] = if key == "upright" { frame.point(&read) } else { read };
+                let (off_mm, share) = off_line(&moved);
+                let of = axis.map_or(String::new(), |axis| format!("{} of ", axis.name()));
+                let is_in_line = off_mm <= OFF_LINE_MM && (0.0..=1.0).contains(&share);
+                is_in_line.then(|| (&at.span, format!("look at {of}`{key}` again: probably {}", slip.words())))
+            })
+        });
+        fitting.next().filter(|_| fitting.next().is_none())
+    }
+}
+
+/// How far a mount is from the line of its link, mm, and at which share of its length from the chassis end.
+fn off_line([chassis, upright, mount]: &[Point3<f64>; 3]) -> (f64, f64) {
+    let (along, from_chassis) = (upright - chassis, mount - chassis);
+    let share = from_chassis.dot(&along) / along.norm_squared();
+    ((from_chassis - along * share).norm(), share)
 }
 
 pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, spring: &Spring, frame: &UprightFrame) {

@@ -9,6 +9,7 @@ use super::Y_ADVICE;
 use super::free::ABOUT;
 use crate::file::edits::Edits;
 use crate::file::reader::{At, COORDINATE, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Span, Table};
+use crate::geometry::slips::{Slip, as_typed, meant_of_car};
 use crate::geometry::{AdjustmentRange, LengthUnit, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
 
 /// No tyre of a road or race car is half as large.
@@ -26,7 +27,7 @@ pub(super) struct RawWheel {
     pub(super) centre: At<Point3<f64>>,
     tyre_radius_mm: At<f64>,
     toe_deg: f64,
-    camber_deg: f64,
+    camber_deg: Option<At<f64>>,
     offset_mm: Option<f64>,
     /// The key stands there, readable or not.
     has_offset: bool,
@@ -41,7 +42,7 @@ impl RawWheel {
         let centre = table.required("centre", &PointKind(Frame::Car), "the wheel centre at design height");
         let tyre_radius = table.required("tyre_radius", &TYRE_RADIUS, "the loaded radius of the tyre");
         let toe_deg = table.value("toe", &TOE_AND_CAMBER).unwrap_or(0.0);
-        let camber_deg = table.value("camber", &TOE_AND_CAMBER).unwrap_or(0.0);
+        let camber_deg = table.optional("camber", &TOE_AND_CAMBER);
         let (has_offset, offset_mm) = (table.has("offset"), table.value("offset", &OFFSET));
         let toe_span_mm = table.value("toe_span", &LENGTH);
         let rim_radius_mm = table.optional("rim_radius", &LENGTH);
@@ -74,7 +75,7 @@ impl RawWheel {
         if let Some(rim) = self.rim_radius_mm.as_ref().filter(|rim| rim.value >= self.tyre_radius_mm.value) {
             note_radii(rim, &self.tyre_radius_mm, units, diagnostics);
         }
-        let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg, self.tyre_radius_mm.value);
+        let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg(), self.tyre_radius_mm.value);
         Some(Wheel {
             toe_span_mm: self.toe_span_mm.unwrap_or(wheel.toe_span_mm),
             offset_mm: self.offset_mm,
@@ -82,6 +83,34 @@ impl RawWheel {
             tyre_width_mm: self.tyre_width_mm,
             ..wheel
         })
+    }
+
+    /// As the file has it, deg.
+    fn camber_deg(&self) -> f64 {
+        self.camber_deg.as_ref().map_or(0.0, |at| at.value)
+    }
+
+    /// Notes what of this wheel no wheel has and sets where its tyre meets the road; true when it was noted, here or for its rim.
+    pub(super) fn note_off_road(&self, units: LengthUnit, diagnostics: &Diagnostics) -> bool {
+        let (tyre, rim) = (&self.tyre_radius_mm, self.rim_radius_mm.as_ref());
+        if rim.is_some_and(|rim| rim.value >= tyre.value) {
+            return true;
+        }
+        if !Wheel::TYRE_RADIUS_MM.contains(&tyre.value) {
+            let what = format!("no tyre has a radius of {}", units.show(tyre.value));
+            diagnostics.add(&tyre.span, what, meant_tyre(tyre.value, 0.0, units));
+            return true;
+        }
+        let Some(camber) = self.camber_deg.as_ref().filter(|camber| !Wheel::CAMBER_DEG.contains(&camber.value)) else {
+            return false;
+        };
+        let meant = as_typed(0.1 * camber.value);
+        let advice = match meant < 0.0 {
+            true => format!("probably {meant:?}: {}", Slip::PointShifted.words()),
+            false => "write degrees, top inboard negative".to_owned(),
+        };
+        diagnostics.add(&camber.span, format!("no rear wheel has a camber of {:?} deg", camber.value), advice);
+        true
     }
 
     /// The axes of the upright's points that this wheel carries; none when they are counted from its face and it has no
@@ -109,22 +138,16 @@ impl RawWheel {
             diagnostics.add(&self.header, "`upright_axes = \"hub face\"` needs the wheel's `offset`", advice);
             return None;
         }
-        let lean_rad = (self.toe_deg.to_radians(), self.camber_deg.to_radians());
+        let lean_rad = (self.toe_deg.to_radians(), self.camber_deg().to_radians());
         Some(UprightFrame::new(axes, side, &self.centre.value, lean_rad, self.offset_mm))
     }
 }
 
 /// A rim that is larger than its tyre: the one of the two that alone is none of a car is wrong.
 fn note_radii(rim: &At<f64>, tyre: &At<f64>, units: LengthUnit, diagnostics: &Diagnostics) {
-    const INCH_MM: f64 = 25.4;
-    let tyre_mm = tyre.value * INCH_MM;
     let half_mm = 0.5 * rim.value;
-    let (at, what, advice) = if units == LengthUnit::Millimetre && TYRE_MM.contains(&tyre_mm) && rim.value < tyre_mm {
-        let advice = format!(
-            "{} is a radius in inches; write it in mm, {tyre_mm:.1}: hub centre to the floor, car on its wheels",
-            tyre.value
-        );
-        (tyre, "`tyre_radius` is not larger than `rim_radius`", advice)
+    let (at, what, advice) = if !Wheel::TYRE_RADIUS_MM.contains(&tyre.value) {
+        (tyre, "`tyre_radius` is not larger than `rim_radius`", meant_tyre(tyre.value, rim.value, units))
     } else if RIM_MM.contains(&half_mm) && half_mm < tyre.value && TYRE_TO_RIM * half_mm > tyre.value {
         let half = half_mm / units.in_mm();
         let advice = format!(
@@ -136,6 +159,21 @@ fn note_radii(rim: &At<f64>, tyre: &At<f64>, units: LengthUnit, diagnostics: &Di
         (rim, "`rim_radius` is not smaller than `tyre_radius`", advice)
     };
     diagnostics.add(&at.span, what, advice);
+}
+
+/// What to write in place of a radius that no tyre has, which stands on a rim of so much, mm.
+fn meant_tyre(tyre_mm: f64, rim_mm: f64, units: LengthUnit) -> String {
+    const HOW: &str = "hub centre to the floor, car on its wheels";
+    let written = as_typed(tyre_mm / units.in_mm());
+    let fits = |number: &f64| TYRE_MM.contains(&units.to_mm(*number)) && units.to_mm(*number) > rim_mm;
+    let slips = meant_of_car(written, units).into_iter().filter(|(slip, _)| slip.is_of_size());
+    let diameter = 0.5 * written;
+    match slips.into_iter().find(|(_, number)| fits(number)) {
+        Some((Slip::InInches, meant)) => format!("{written} is a radius in inches; write it in mm, {meant:.1}: {HOW}"),
+        Some((slip, meant)) => format!("probably {meant:?}, {HOW}: {}", slip.words()),
+        None if fits(&diameter) => format!("probably {diameter:?}, {HOW}: that is the diameter"),
+        None => format!("write the loaded radius in {}: {HOW}", units.symbol()),
+    }
 }
 
 /// Loaded radii of tyres, and radii inside of rims, of most cars, mm.

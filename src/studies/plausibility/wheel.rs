@@ -9,8 +9,6 @@ use crate::geometry::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Link, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
-/// Loaded radii of tyres, mm, from a kart's to those of a car for the desert, with room.
-const TYRE_RADIUS_MM: [f64; 2] = [110.0, 470.0];
 /// Insides of their rims, mm, the smallest and the largest with room.
 const RIM_RADIUS_MM: [f64; 2] = [45.0, 320.0];
 /// What most cars have of either, mm: nobody is told to mean a kart's wheel.
@@ -22,8 +20,6 @@ const RIM_SIZE_IN: [f64; 2] = [8.0, 24.0];
 const TYRE_TO_RIM: f64 = 2.8;
 /// Static toe of a rear wheel, deg per wheel, either way.
 const TOE_DEG: f64 = 0.75;
-/// Static camber, deg.
-const CAMBER_DEG: [f64; 2] = [-8.0, 3.0];
 /// Between the contact points, mm.
 const TRACK_MM: [f64; 2] = [800.0, 2200.0];
 /// So many of the five links end in a wheel that stands where it was meant to.
@@ -158,13 +154,18 @@ fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| units.to_mm(meant))))
 }
 
+/// True for the loaded radius of any tyre, mm.
+pub(super) fn is_tyre(mm: f64) -> bool {
+    Wheel::TYRE_RADIUS_MM.contains(&mm)
+}
+
 /// The doubt, and the radius that was probably meant, mm.
 fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let units = geometry.units;
     let wheel = &geometry.corner(side).wheel;
-    let rim_mm = wheel.rim_radius_mm.unwrap_or(TYRE_RADIUS_MM[0]);
+    let rim_mm = wheel.rim_radius_mm.unwrap_or(*Wheel::TYRE_RADIUS_MM.start());
     let fits_rim = |mm: f64| wheel.rim_radius_mm.is_none() || mm <= TYRE_TO_RIM * rim_mm;
-    let is_tyre = |mm: f64| is_in(mm, TYRE_RADIUS_MM) && fits_rim(mm);
+    let is_tyre = |mm: f64| is_tyre(mm) && fits_rim(mm);
     let is_usual = |mm: f64| is_in(mm, USUAL_TYRE_MM) && fits_rim(mm);
     if is_tyre(wheel.tyre_radius_mm) {
         return None;
@@ -229,7 +230,7 @@ fn toe(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
 fn camber(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let spin_axis = &geometry.corner(side).wheel.spin_axis;
     let (toe_deg, camber_deg) = (toe_deg(spin_axis), (100.0 * camber_deg(spin_axis)).round() / 100.0);
-    let is_camber = |deg: f64| is_in(deg, CAMBER_DEG);
+    let is_camber = |deg: f64| Wheel::CAMBER_DEG.contains(&deg);
     if is_camber(camber_deg) {
         return None;
     }
