@@ -36,7 +36,8 @@ pub(super) fn key(text: &str, side: Side, path: &[&str]) -> Option<Span> {
 /// Tables of which no two have a key of one name.
 const TABLES: [&str; 9] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape", "clearance"];
 
-/// Of a point by its name, of a link as `link "NAME"`, of a datum as `datum "NAME"`, of a key alone or as "`key` in [table]".
+/// Of a point by its name, of a link as `link "NAME"`, of a datum as `datum "NAME"`, of a group as `weld group "NAME"`, of the end
+/// of a tube as `tube "NAME" to`, of a joint as `propshaft joint 2`, of a key alone or as "`key` in [table]".
 pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     let document = Document::parse(text).ok()?;
     let exact = |path: &[&str]| {
@@ -49,9 +50,8 @@ pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     if let Some(name) = about.strip_prefix("link ").and_then(|rest| rest.strip_prefix('"')?.strip_suffix('"')) {
         return link(text, side, name, "name");
     }
-    if let Some(name) = about.strip_prefix("datum ").and_then(|rest| rest.strip_prefix('"')?.strip_suffix('"')) {
-        let datum = document.get("datum")?.as_array_of_tables()?.iter().find(|table| is_called(table, name))?;
-        return datum.get("at").and_then(Item::span);
+    if let Some(span) = in_list(&document, about) {
+        return Some(span);
     }
     if let Some((key, table)) = about.strip_prefix('`').and_then(|rest| rest.split_once("` in [")) {
         return exact(&[table.trim_end_matches(']'), key]);
@@ -60,6 +60,24 @@ pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     let of_table = || about.split_once(' ').and_then(|(table, key)| exact(&[table, key]));
     let of_key = || TABLES.into_iter().find_map(|table| exact(&[table, about]));
     of_link.or_else(of_table).or_else(|| exact(&[about])).or_else(of_key)
+}
+
+/// Of what stands in a list of tables other than links: a datum, a group of brackets, a tube's end, a joint.
+fn in_list(document: &Document<&str>, about: &str) -> Option<Span> {
+    if let Some(nth) = about.strip_prefix("propshaft joint ") {
+        let nth: usize = nth.parse().ok()?;
+        let joints = document.get("propshaft")?.as_table_like()?.get("joint")?.as_array_of_tables()?;
+        return joints.get(nth.checked_sub(1)?)?.get("at")?.span();
+    }
+    let (list, rest) = about.split_once(" \"")?;
+    let (name, key) = rest.rsplit_once('"')?;
+    let (list, key) = match list {
+        "datum" => (document.get("datum")?, "at"),
+        "tube" => (document.get("tube")?, key.trim_start()),
+        "weld group" => (document.get("weld")?.as_table_like()?.get("group")?, "sd"),
+        _ => return None,
+    };
+    list.as_array_of_tables()?.iter().find(|table| is_called(table, name))?.get(key)?.span()
 }
 
 /// The table `[right]`, for the right side.

@@ -16,6 +16,8 @@ pub(crate) enum Slip {
     /// As a car's data sheet has it.
     InCentimetres,
     InMetres,
+    /// A mass, and the file's is in kg.
+    InPounds,
     /// The point is counted from the hub, and the file counts from the car's datum.
     InHubAxes,
     /// The other way round.
@@ -41,6 +43,7 @@ impl Slip {
             Slip::InMillimetres => "it is in mm, and the file in inches",
             Slip::InCentimetres => "it is in cm",
             Slip::InMetres => "it is in metres",
+            Slip::InPounds => "it is in lb",
             Slip::InHubAxes => "it is counted from the hub, and the file in car axes",
             Slip::InCarAxes => "it is in car axes, and the file counts from the hub",
             Slip::Exchanged([Axis::X, Axis::Y]) => "x and y are exchanged",

@@ -255,7 +255,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "sd = 0.5",
             "sd = 0.0197",
-            "`sd`: 0.0197 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.02 mm to 3.0 mm is what cars \
+            "`sd`: 0.0197 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.05 mm to 3.0 mm is what cars \
              have.",
         ),
         (
@@ -269,7 +269,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "[travel]\nbump = 6.0",
             "`bump`: 6.0 mm is no wheel's travel, probably 60.0: it is in cm; 8.0 mm to 350.0 mm is what cars have.",
         ),
-        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.02 mm to 3.0 mm is what cars have."),
+        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.05 mm to 3.0 mm is what cars have."),
         (
             "[travel]",
             "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",
@@ -298,6 +298,39 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "corner_mass = 800.0",
             "corner_mass, left: 800 kg, and `mass` and `rear_mass_share` put 170 kg on each rear wheel; write what is sprung on this \
              one wheel, in kg.",
+        ),
+        (
+            "sd = 0.5",
+            "sd = 0.02",
+            "`sd`: 0.02 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.05 mm to 3.0 mm is what cars have.",
+        ),
+        (
+            "free_length = 400.0",
+            "free_length = 40.0",
+            "`free_length`: 40.0 mm is no spring's, probably 400.0: it is in cm; 60.0 mm to 900.0 mm is what cars have.",
+        ),
+        (
+            "closed = 366.0",
+            "closed = 36.6",
+            "damper, left: it is 36.6 mm closed and 482.0 mm open, and no damper moves by more than it is long closed; probably \
+             `closed` = 366.0: it is in cm.",
+        ),
+        (
+            "mass = 620.0",
+            "mass = 1366.9",
+            "mass: with `rear_mass_share` it puts 376 kg on each rear wheel, and `corner_mass` is 165 kg; probably 620.0: it is in lb.",
+        ),
+        (
+            "corner_mass = 165.0",
+            "corner_mass = 16.5",
+            "corner_mass, left: 16.5 kg, and `mass` and `rear_mass_share` put 170 kg on each rear wheel; probably 165.0: the decimal \
+             point is shifted.",
+        ),
+        (
+            "torque = 560.0",
+            "torque = 5600.0",
+            "`torque`: with 5600.0 N m and a final drive of 2.5 or more the rear tyres would push with 15 times the load that they \
+             carry; probably 560.0: the decimal point is shifted.",
         ),
         (
             "bump_rubber = { length = 30.0,",
@@ -393,7 +426,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "sd = 0.5",
             "sd = 0.0005",
-            "`sd`: 0.0005 mm is no welder's error, probably 0.5: it is in metres; 0.02 mm to 3.0 mm is what cars have.",
+            "`sd`: 0.0005 mm is no welder's error, probably 0.5: it is in metres; 0.05 mm to 3.0 mm is what cars have.",
         ),
         (
             "plunge_window = [-10.0, 10.0]",
@@ -530,7 +563,12 @@ fn sizes_of_parts_in_another_unit_are_told() {
         ),
         (
             "[tape]\nsd = 15.0",
-            "`sd`: 15.0 mm is no error of a tape, probably 1.5: the decimal point is shifted; 0.01 mm to 8.0 mm is what cars have.",
+            "`sd`: 15.0 mm is no error of a tape, probably 1.5: the decimal point is shifted; 0.01 mm to 5.0 mm is what cars have.",
+        ),
+        ("[tape]\nsd = 8.0", "`sd`: 8.0 mm is no error of a tape; 0.01 mm to 5.0 mm is what cars have."),
+        (
+            "[[weld.group]]\nname = \"cradle\"\npickups = [\"lower front chassis\", \"lower rear chassis\"]\nsd = 7.0\ntogether = true",
+            "`sd`: 7.0 mm is no error of a bracket or a subframe; 0.005 mm to 3.0 mm is what cars have.",
         ),
     ] {
         assert_eq!(told_with(tables), [told]);
@@ -555,7 +593,13 @@ fn a_rod_end_in_another_unit_and_a_rating_that_its_thread_denies_are_told() {
             "static_kn = 32.0",
             "static_kn = 320.0",
             "`static_kn`: 320.0 kN is no rod end's with a thread of M12x1.75, probably 32.0; it would load the shank with 3797 MPa, \
-             and 60 to 2500 MPa is what rod ends bear.",
+             and 100 to 2500 MPa is what rod ends bear.",
+        ),
+        (
+            "static_kn = 32.0",
+            "static_kn = 6.5",
+            "`static_kn`: 6.5 kN is no rod end's with a thread of M12x1.75, probably 65.0; it would load the shank with 77 MPa, and 100 \
+             to 2500 MPa is what rod ends bear.",
         ),
     ] {
         assert_eq!(sentences(piece, other), [told]);
@@ -795,4 +839,158 @@ fn a_final_drive_may_stand_beside_the_middle_as_long_as_its_flanges_do_not_pass_
         "halfshaft inner, left: it is on the other side of the car; measure [4.0, -10.0, 279.0] again; a final drive beside the \
          middle of the car needs a halfshaft of its own under [right]."
     );
+}
+
+/// What can be adjusted at the toe link, beside the thread of its rod ends, M12x1.75.
+#[test]
+fn a_shim_and_a_pitch_of_no_such_link_are_told() {
+    let told = |adjust: &str| {
+        let upright = "upright = [-120.0, 668.0, 254.0]\n";
+        sentences(upright, &format!("{upright}adjust = {{ {adjust} }}\n"))
+    };
+    let shim = |step: &str| {
+        told(&format!("chassis = {{ kind = \"shim\", along = [0.0, 0.0, 1.0], step = {step}, range = [-6.0, 6.0] }}"))
+    };
+    assert_eq!(shim("3.0"), Vec::<String>::new());
+    assert_eq!(shim("5.0"), ["`step`: 5.0 mm is no thinnest shim's; 0.02 mm to 4.0 mm is what cars have."]);
+    let pitch = |pitch: &str| told(&format!("length = {{ kind = \"sleeve\", pitch = {pitch}, range = [-4.0, 4.0] }}"));
+    assert_eq!(pitch("1.75"), Vec::<String>::new());
+    assert_eq!(
+        pitch("1.5"),
+        [
+            "Link \"toe link\" on the left: `pitch` = 1.5 mm, and the thread of its rod ends, M12x1.75, has 1.75 mm from crest to crest."
+        ]
+    );
+}
+
+/// Nothing else tells where a bracket stands: no bolts, and a frame that is straight in plan.
+#[test]
+fn a_front_bracket_with_x_and_y_exchanged_is_told_by_its_neighbours() {
+    let is_bolt =
+        |line: &str| ["chassis_bolt", "upright_bolt", "rod_end_limit"].iter().any(|key| line.starts_with(key));
+    let text: String = DEMO.lines().filter(|line| !is_bolt(line)).map(|line| format!("{line}\n")).collect();
+    assert_eq!(doubts_of(&text), Vec::<String>::new());
+    let told = |bracket: &str| doubts_of(&text.replacen("chassis = [240.0, 372.0, 181.0]", bracket, 1));
+    assert_eq!(
+        told("chassis = [372.0, 240.0, 181.0]"),
+        [
+            "lower front chassis, left: [372.0, 240.0, 181.0] is probably [240.0, 372.0, 181.0]: x and y are exchanged; as written it \
+          is 105.0 mm from the nearest bracket across the car."
+        ]
+    );
+    // Exchanged it would be as far from the others.
+    assert_eq!(told("chassis = [240.0, 280.0, 181.0]"), Vec::<String>::new());
+}
+
+/// A toe link straight across, ahead of the axle: the legs of both wishbones cross it, and it crosses nothing.
+#[test]
+fn a_toe_link_in_front_that_the_wishbones_cross_is_sound() {
+    let points = [
+        ([152.4, 279.7, 294.3], [27.9, 528.3, 309.9]),
+        ([-129.5, 294.6, 320.5], [-40.6, 528.3, 307.3]),
+        ([127.0, 271.8, 170.2], [55.9, 530.9, 167.6]),
+        ([-81.3, 271.8, 175.3], [-55.9, 535.9, 167.6]),
+        ([91.4, 293.0, 241.9], [91.4, 513.1, 238.8]),
+    ];
+    let car = |nth: usize, x_mm: f64| {
+        let link = |(index, (chassis, upright)): (usize, &([f64; 3], [f64; 3]))| {
+            let chassis = [if index == nth { x_mm } else { chassis[0] }, chassis[1], chassis[2]];
+            format!("[[link]]\nname = \"{index}\"\nchassis = {chassis:?}\nupright = {upright:?}\n")
+        };
+        let links: String = points.iter().enumerate().map(link).collect();
+        doubts_of(&format!("schema = 1\n[wheel]\ncentre = [0.0, 571.5, 236.2]\ntyre_radius = 236.2\n{links}"))
+    };
+    assert_eq!(car(0, 152.4), Vec::<String>::new());
+    // What lies across is the link that slants.
+    let told = car(4, -91.4);
+    assert!(told.len() == 1 && told[0].contains("x = -91.4 is probably 91.4: the sign is turned"), "{told:?}");
+}
+
+/// The bracket of the upper rear link is on a post that leans by 20 mm.
+#[test]
+fn an_end_of_a_tube_that_its_bracket_denies_is_told_and_not_the_bracket() {
+    let told = |to_y: &str| {
+        let post = format!(
+            "[[tube]]\nname = \"post\"\nfrom = [-135.0, 372.0, 120.0]\nto = [-135.0, {to_y}, 560.0]\n\n[travel]"
+        );
+        let bracket = "chassis = [-110.0, 372.0, 388.0]";
+        let text = DEMO.replacen(bracket, &format!("{bracket}\nchassis_tube = \"post\""), 1);
+        doubts_of(&text.replacen("[travel]", &post, 1))
+    };
+    assert_eq!(told("392.0"), Vec::<String>::new());
+    assert_eq!(
+        told("39.2"),
+        [
+            "tube \"post\" to: y = 39.2 is probably 392.0: the decimal point is shifted; as written it is 163.6 mm from a bracket that it \
+          carries."
+        ]
+    );
+}
+
+/// The final drive is 18 mm beside the middle; a file whose final drive has a table of its own takes the joint from there.
+#[test]
+fn an_inner_joint_a_tenth_as_far_out_as_the_other_is_told() {
+    let with = |right: &str| {
+        let text = DEMO.replacen("length_min = 432.0", "", 1).replacen("length_max = 475.0", "", 1);
+        doubts_of(&format!(
+            "{text}\n[right.halfshaft]\ninner = [4.0, {right}, 279.0]\naxis = [0.0, -1.0, 0.0]\nouter = [-0.1, -659.0, 279.1]\n"
+        ))
+    };
+    assert_eq!(with("-187.0"), Vec::<String>::new());
+    assert_eq!(
+        with("-18.7"),
+        [
+            "halfshaft inner: y = 205.0 on the left and -18.7 on the right are 186.3 mm apart, more than welding explains (the decimal \
+          point is shifted?): measure both again."
+        ]
+    );
+}
+
+/// A right wheel of its own with the left one's halfshaft.
+#[test]
+fn a_right_side_without_its_own_halfshaft_is_told_as_that() {
+    let right = "\n[right.wheel]\ncentre = [3.0, -737.636, 281.204]\ntyre_radius = 281.3\ntoe = 0.10\ncamber = -1.50\n";
+    assert_eq!(
+        doubts_of(&format!("{DEMO}{right}")),
+        [
+            "halfshaft outer, right: [-0.1, -659.0, 279.1] is 3.0 mm off the spindle's line, and the joint runs in the hub; nearest on \
+          the line is [2.863, -658.994, 279.145]. These are the left one's numbers: measure both joints of the right shaft, and write \
+          them as `inner` and `outer` of [right.halfshaft]."
+        ]
+    );
+}
+
+#[test]
+fn a_hole_of_a_housing_that_is_ten_times_as_far_is_told() {
+    let text = include_str!("../../geometries/semi-trailing.toml");
+    assert_eq!(
+        doubts_of(&text.replacen("holes = [[95.0, 80.0, 70.0]", "holes = [[950.0, 80.0, 70.0]", 1)),
+        [
+            "final_drive holes: hole 1: x = 950.0 is probably 95.0: the decimal point is shifted; as written it is 931.1 mm from the \
+          middle between the flanges, and no housing is so large."
+        ]
+    );
+}
+
+#[test]
+fn a_propeller_shaft_that_is_too_short_or_goes_back_on_itself_is_told() {
+    let told = |joints: &[[f64; 2]]| {
+        let joint =
+            |[x, z]: &[f64; 2]| format!("[[propshaft.joint]]\nkind = \"universal\"\nat = [{x:?}, 0.0, {z:?}]\n");
+        let shaft = "[propshaft]\ninput_axis = [-1.0, 0.0, -0.035]\noutput_axis = [-1.0, 0.0, -0.035]\n";
+        let tubes = "[[propshaft.tube]]\nod = 70.0\nwall = 2.0\n".repeat(joints.len() - 1);
+        let before = DEMO.split("[propshaft]").next().expect("a text");
+        doubts_of(&format!("{before}{shaft}{}{tubes}", joints.iter().map(joint).collect::<String>()))
+    };
+    let [rear, middle] = [[165.0, 285.1], [600.0, 300.0]];
+    assert_eq!(
+        [told(&[[1115.0, 320.0], rear]), told(&[[1115.0, 320.0], middle, rear])],
+        [const { Vec::<String>::new() }; 2]
+    );
+    let meant = "propshaft joint 1: x = 111.5 is probably 1115.0: it is in cm; as written the shaft";
+    assert_eq!(
+        told(&[[111.5, 320.0], rear]),
+        [format!("{meant} is 63.9 mm from its first joint to its last, and 120.0 mm to 4000.0 mm is what cars have.")]
+    );
+    assert_eq!(told(&[[111.5, 320.0], middle, rear]), [format!("{meant} goes back on itself at joint 2.")]);
 }

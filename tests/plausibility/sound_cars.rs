@@ -410,7 +410,9 @@ impl SoundCar {
 impl SpringMake {
     fn text(self) -> String {
         let Self { rate, corner_mass, free_length, open, .. } = self;
-        format!("rate = {rate:?}\ncorner_mass = {corner_mass:?}\nfree_length = {free_length:?}\nopen = {open:?}\n")
+        let closed = (70.0 * open).round() / 100.0; // it moves by not quite half of that
+        let lengths = format!("free_length = {free_length:?}\nclosed = {closed:?}\nopen = {open:?}\n");
+        format!("rate = {rate:?}\ncorner_mass = {corner_mass:?}\n{lengths}")
     }
 }
 

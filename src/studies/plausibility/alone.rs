@@ -4,7 +4,7 @@ use super::oddity::{About, Oddity, What};
 use crate::geometry::{Corner, CornerPoint, End, Pickup};
 
 /// A link with this share of its length along the car is a trailing one: it goes where the frame is, not with the others.
-const TRAILING: f64 = 0.85;
+pub(super) const TRAILING: f64 = 0.85;
 
 /// Links that stand alone among those of their corner, all five of them; trailing ones may.
 pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
@@ -44,7 +44,10 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         push(point, What::PlaceAcrossAlone, nearest(link, &|i| chassis(i).y, &any), ACROSS_MM);
         push(point, What::PlaceAlongAlone, nearest(link, &|i| chassis(i).x, &is_lateral), ALONG_MM);
         push(About::Link(link), What::DirectionAlone, nearest(link, &|i| along[i].x, &any), DIRECTION);
-        let across = (0..5).filter(|&other| other != link && is_lateral(other)).map(|other| {
+        // Of two that cross, the one that slants more lies across.
+        let slants_more = |other: usize| along[link].x.abs() >= along[other].x.abs();
+        let crossed = (0..5).filter(|&other| other != link && is_lateral(other) && slants_more(other));
+        let across = crossed.map(|other| {
             let [by_mm, at_upright_mm] = [0, 1].map(|end| ahead_mm(link)[end] - ahead_mm(other)[end]);
             if by_mm * at_upright_mm < 0.0 { by_mm.abs().min(at_upright_mm.abs()) } else { 0.0 }
         });

@@ -40,20 +40,20 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
 }
 
 /// A point of the link as it was probably meant.
-struct Guess {
+pub(super) struct Guess {
     point: CornerPoint,
     /// `None` when more than one number changes.
     axis: Option<Axis>,
-    slip: Slip,
+    pub(super) slip: Slip,
     written: [f64; 3],
     meant: [f64; 3],
-    corner: Corner,
+    pub(super) corner: Corner,
     /// What is left of the bolts' angle, and how rare the slip is, deg.
     unlikely_deg: f64,
 }
 
 /// The likeliest points with which every fact of the link agrees; the corner is no odder for one.
-fn guesses(geometry: &Geometry, side: Side, link: usize, around: Around) -> Vec<Guess> {
+pub(super) fn guesses(geometry: &Geometry, side: Side, link: usize, around: Around) -> Vec<Guess> {
     let (writing, corner) = (Writing::of(geometry), geometry.corner(side));
     let before = count_odd(corner, around);
     let square_deg = SQUARE_DEG.max(SQUARE_SHARE * worst_bolt_deg(corner, link));

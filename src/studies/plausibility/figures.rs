@@ -4,7 +4,7 @@ use super::car::{MASS_KG, REAR_MASS_SHARE};
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
 use super::{Doubt, is_in};
 use crate::geometry::slips::{as_typed, meant_of_car};
-use crate::geometry::{Clearance, End, Geometry, Propshaft, RodEnd, Side};
+use crate::geometry::{Clearance, End, Geometry, Link, Propshaft, RodEnd, Side};
 
 /// A number of which both ends are known.
 struct Range {
@@ -38,13 +38,14 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let mut ranges = of_travel(geometry);
     ranges.extend(of_wheel(geometry));
     ranges.extend(of_errors(geometry));
+    ranges.extend(of_springs(geometry));
+    ranges.extend(of_shims(geometry));
     ranges.extend(of_clearance(&geometry.clearance));
     ranges.extend(of_shafts(geometry));
     ranges.extend(of_rod_ends(geometry));
     ranges.extend(of_car(geometry));
     ranges.extend(geometry.propshaft.iter().flat_map(of_propshaft));
     let mut found: Vec<Doubt> = ranges.iter().filter_map(|range| range.doubt(geometry)).collect();
-    found.extend(ratings(geometry));
     // What every link has is told once.
     let mut told: Vec<String> = Vec::new();
     found.retain(|doubt| {
@@ -74,13 +75,40 @@ fn of_wheel(geometry: &Geometry) -> Vec<Range> {
 
 fn of_errors(geometry: &Geometry) -> Vec<Range> {
     let weld = geometry.weld.iter().map(|weld| weld.sd_mm).filter(|sd_mm| *sd_mm != 0.0);
-    let weld = weld.map(|sd_mm| Range::mm("sd", sd_mm, [0.02, 3.0], "no welder's error", [0.2, 2.0]));
+    // What is less is the error of a welder in inches.
+    let weld = weld.map(|sd_mm| Range::mm("sd", sd_mm, [0.05, 3.0], "no welder's error", [0.2, 2.0]));
+    let groups = geometry.weld.iter().flat_map(|weld| &weld.groups).filter(|group| group.sd_mm != 0.0);
+    let groups = groups.map(|group| Range {
+        about: format!("weld group {:?}", group.name),
+        ..Range::mm("sd", group.sd_mm, [0.005, 3.0], "no error of a bracket or a subframe", [0.2, 2.0])
+    });
     // Points are measured on a machine or with a tape in a dark garage.
     let tape = geometry.tape.iter().map(|tape| Range {
         about: "`sd` in [tape]".to_owned(),
-        ..Range::mm("sd", tape.sd_mm, [0.01, 8.0], "no error of a tape", [0.3, 4.0])
+        ..Range::mm("sd", tape.sd_mm, [0.01, 5.0], "no error of a tape", [0.3, 4.0])
     });
-    weld.chain(tape).collect()
+    weld.chain(groups).chain(tape).collect()
+}
+
+/// A spring in nobody's hands, mm.
+pub(super) const FREE_LENGTH_MM: [f64; 2] = [60.0, 900.0];
+
+fn of_springs(geometry: &Geometry) -> Vec<Range> {
+    let springs = Side::BOTH.into_iter().filter_map(|side| geometry.corner(side).spring.as_ref());
+    let lengths = springs.filter_map(|spring| spring.make.free_length_mm);
+    lengths.map(|mm| Range::mm("free_length", mm, FREE_LENGTH_MM, "no spring's", [120.0, 500.0])).collect()
+}
+
+/// The thinnest shims of brackets.
+fn of_shims(geometry: &Geometry) -> Vec<Range> {
+    let links = Side::BOTH.into_iter().flat_map(|side| &geometry.corner(side).links);
+    let ends = links.flat_map(|link| End::BOTH.map(|end| (link, link.adjusters.at(end))));
+    let steps = ends.filter_map(|(link, adjuster)| Some((link, adjuster?.step_mm?)));
+    let step = |(link, mm): (&Link, f64)| Range {
+        about: format!("{} adjust", link.name),
+        ..Range::mm("step", mm, [0.02, 4.0], "no thinnest shim's", [0.2, 2.0])
+    };
+    steps.map(step).collect()
 }
 
 fn of_clearance(clearance: &Clearance) -> Vec<Range> {
@@ -110,7 +138,7 @@ fn of_shafts(geometry: &Geometry) -> Vec<Range> {
 }
 
 /// Where a part of a link's ends stands in the file: in the table of all links, or else in that of the link.
-fn about_part(geometry: &Geometry, name: &str, table: &str, key: &str) -> String {
+pub(super) fn about_part(geometry: &Geometry, name: &str, table: &str, key: &str) -> String {
     let links = &geometry.left.links;
     let is_shared = links.iter().all(|link| {
         let (part, first) = (&link.hardware, &links[0].hardware);
@@ -150,32 +178,6 @@ fn of_rod_ends(geometry: &Geometry) -> Vec<Range> {
         }));
     }
     found
-}
-
-/// Static ratings that their own shanks deny.
-fn ratings(geometry: &Geometry) -> Vec<Doubt> {
-    const STRESS_MPA: [f64; 2] = [60.0, 2500.0]; // over the stress area, from the softest rod end to the hardest
-    let of_link = |name: &str, rod_end: &RodEnd| {
-        let (static_n, thread) = (rod_end.static_n?, rod_end.thread.as_ref()?);
-        let stress_mpa = static_n / thread.stress_area_mm2();
-        (!is_in(stress_mpa, STRESS_MPA)).then(|| {
-            let meant_n = [10.0, 0.1].map(|factor| as_typed(factor * static_n / 1000.0));
-            let meant_n = meant_n.into_iter().find(|kn| is_in(1000.0 * kn / thread.stress_area_mm2(), STRESS_MPA));
-            let meant = meant_n.map(|kn| format!("{kn:?}"));
-            let probably = meant.as_ref().map_or(String::new(), |meant| format!(", probably {meant}"));
-            let sentence = format!(
-                "`static_kn`: {:?} kN is no rod end's with a thread of {}{probably}; it would load the shank with {stress_mpa:.0} \
-                 MPa, and {} to {} MPa is what rod ends bear.",
-                as_typed(static_n / 1000.0),
-                thread.name,
-                STRESS_MPA[0],
-                STRESS_MPA[1]
-            );
-            Doubt::new(None, about_part(geometry, name, "rod_end", "static_kn"), meant, sentence)
-        })
-    };
-    let links = geometry.left.links.iter();
-    links.filter_map(|link| of_link(&link.name, link.hardware.rod_end.as_ref()?)).collect()
 }
 
 fn of_car(geometry: &Geometry) -> Vec<Range> {

@@ -5,10 +5,11 @@
 //!
 //! In reading order: `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
-//! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `facts` (the one number of a
-//! link that its tape, its bolts or its tube deny), `digits` (the one number that is finer than all others), `upright_axes`
-//! (one question, not fifteen), `wheel`, `shaft`, `parts`, `spring`, `sides`, `car`, `figures`, `limits` and `datums` (one
-//! class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
+//! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
+//! x and y in each other's place), `tubes` (the end of a
+//! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
+//! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `parts`, `spring`,
+//! `sides`, `car`, `figures`, `limits`, `threads`, `driveline` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
@@ -16,6 +17,8 @@ mod alone;
 mod car;
 mod datums;
 mod digits;
+mod driveline;
+mod exchanged;
 mod facts;
 mod figures;
 mod limits;
@@ -25,6 +28,8 @@ mod parts;
 mod shaft;
 mod sides;
 mod spring;
+mod threads;
+mod tubes;
 mod typing;
 mod upright_axes;
 mod wheel;
@@ -98,6 +103,8 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         found.extend(upright_axes::unused_offset(&mended, side));
         found.extend(parts::mend_tapes(&mut mended, side));
         found.extend(typing::mend(&mut mended, side, &found));
+        found.extend(exchanged::mend(&mut mended, side));
+        found.extend(tubes::mend(&mut mended, side));
         found.extend(facts::mend(&mut mended, side));
         found.extend(digits::mend(&mut mended, side));
         if spindle_is_known {
@@ -124,6 +131,8 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         found.extend(of_sides);
     }
     found.extend(car::doubts(geometry));
+    found.extend(threads::doubts(geometry));
+    found.extend(driveline::doubts(&mended));
     found.extend(datums::doubts(&mended));
     found
 }

@@ -1,6 +1,8 @@
 //! Parts that do not fit each other: a link and its tape, an upright and its rim, a bolt and its rod end, a bracket and its
 //! tube.
 
+use nalgebra::Point3;
+
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
 use super::written::{end_pairs, place_of, placed};
 use super::{Doubt, Suspect, is_in};
@@ -228,16 +230,20 @@ fn brackets(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments)
 }
 
 /// The longest bracket between a tube's centre line and the rod end that it carries, mm.
-const BRACKET_MM: f64 = 150.0;
+pub(super) const BRACKET_MM: f64 = 150.0;
 
 /// The tube that carries the bracket of a link by the file, and how much further from it the chassis point is than brackets
 /// reach, mm; not above 0 where it is near enough.
 pub(super) fn tube_of<'g>(geometry: &'g Geometry, corner: &Corner, side: Side, link: usize) -> Option<(&'g Tube, f64)> {
     let tube = &geometry.tubes[geometry.adjustments[side].links[link].tube?.tube];
-    let at = &corner.links[link].chassis;
+    Some((tube, beyond_mm(tube, &corner.links[link].chassis)))
+}
+
+/// How much further a place is from a tube than brackets reach, mm.
+pub(super) fn beyond_mm(tube: &Tube, at: &Point3<f64>) -> f64 {
     let along_mm = tube.along_mm(at);
     let past_mm = (-along_mm).max(along_mm - tube.length_mm()).max(0.0);
-    Some((tube, tube.off_mm(at).hypot(past_mm) - BRACKET_MM))
+    tube.off_mm(at).hypot(past_mm) - BRACKET_MM
 }
 
 /// A bracket that does not reach the tube that carries it.

@@ -39,11 +39,14 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         side.name()
     );
     let name = |point| corner.name_of(point);
+    let is_mirrored = side == Side::Right && !geometry.mirrored && is_of_left(geometry);
     let (doubt, mended) = if let Some((meant_deg, words, mended)) = meant_camber(geometry, side) {
         let from_deg = written_camber_deg(corner);
         let sentence = format!("{head}; camber = {from_deg:?} is probably {meant_deg:?}: {words}.");
         (Doubt::new(Some(side), "camber", Some(format!("{meant_deg:?}")), sentence), Some(mended))
-    } else if let Some(Mended { point, axis, meant, words, corner: mended }) = one_number(corner, around, &writing) {
+    } else if let Some(Mended { point, axis, meant, words, corner: mended }) =
+        one_number(corner, around, &writing).filter(|mended| !is_mirrored || mended.point == CornerPoint::WheelCentre)
+    {
         let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
         let of = if point == CornerPoint::HalfshaftOuter { String::new() } else { format!("{} ", name(point)) };
         let sentence = format!("{head}; {of}{} = {from:?} is probably {to:?}: {words}.", axis.name());
@@ -51,10 +54,14 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     } else {
         let nearest = writing.of_place(corner, CornerPoint::HalfshaftOuter, &nearest_on_line(corner)?);
         let nearest = format!("{:?}", nearest.map(|number| (number * 1e3).round() / 1e3));
-        let sentence = format!(
-            "{head}; nearest on the line is {nearest}. One of the joint, the wheel centre, toe and camber is wrong: measure \
-             them again."
-        );
+        let advice = match is_mirrored {
+            true => {
+                "These are the left one's numbers: measure both joints of the right shaft, and write them as `inner` and `outer` of \
+                 [right.halfshaft]"
+            }
+            false => "One of the joint, the wheel centre, toe and camber is wrong: measure them again",
+        };
+        let sentence = format!("{head}; nearest on the line is {nearest}. {advice}.");
         let about = name(CornerPoint::HalfshaftOuter);
         (Doubt::new(Some(side), about, Some(nearest), sentence), None)
     };
@@ -62,6 +69,13 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         *geometry.corner_mut(side) = mended;
     }
     Some(doubt)
+}
+
+/// True when the right outer joint is where the left one's mirror image is, to the last digit: a file without [right.halfshaft].
+fn is_of_left(geometry: &Geometry) -> bool {
+    let [left, right] =
+        [&geometry.left, &geometry.right].map(|corner| corner.halfshaft.as_ref().map(|shaft| shaft.outer));
+    left == right
 }
 
 /// Static camber of most cars, deg: nobody is told to mean another one.

@@ -6,7 +6,7 @@ use super::Doubt;
 use super::typing::ALIKE_MM;
 use super::written::Writing;
 use crate::geometry::slips::meant;
-use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
 use crate::studies::tune::at_share_of_room;
 
@@ -17,6 +17,9 @@ const WELDED_MM: f64 = 8.0;
 const SET_DEG: f64 = 1.0;
 /// Angles that are the same but for their sign, deg; smaller ones say nothing.
 const TURNED_DEG: f64 = 0.02;
+
+/// A final drive that was meant for the middle stands beside it by less, mm.
+const BESIDE_MM: f64 = 20.0;
 
 /// So many points of one side that are off by one distance have no mistake each.
 const MOST_POINTS: f64 = 0.8;
@@ -175,8 +178,14 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
     let worst = pairs.filter_map(|((point, left), (_, right))| {
         let apart = apart_mm(geometry, &writing, point, [(&geometry.left, left), (&geometry.right, right)]);
         // A final drive may stand beside the middle of the car, with halfshafts of two lengths.
+        let is_beside = |axis: &Axis| {
+            let [left, right] = [left, right].map(|at| at.y / geometry.units.in_mm());
+            point == CornerPoint::HalfshaftInner
+                && *axis == Axis::Y
+                && !differ_in_size(left.min(right), left.max(right), geometry.units)
+        };
         let may_differ = |axis: &Axis| {
-            point == CornerPoint::HalfshaftInner && *axis == Axis::Y
+            is_beside(axis)
                 || is_tuned(geometry, point, *axis)
                 || rooms.is_drawn_alike(geometry, &writing, point, *axis)
         };
@@ -195,7 +204,11 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
             let apart = geometry.units.show(apart_mm);
             // On a side with y to the left in the file, the mirror image of a y has the other sign.
             let sign = if left * right < 0.0 && axis == Axis::Y { -1.0 } else { 1.0 };
-            let slip = slip_between(left, sign * right, geometry).map_or(String::new(), |words| format!(" ({words}?)"));
+            // What is apart by little is near to many a number.
+            let is_beside = point == CornerPoint::HalfshaftInner && axis == Axis::Y;
+            let near_mm = if is_beside { BESIDE_MM } else { ALIKE_MM.min(0.25 * apart_mm) };
+            let slip = slip_between([left, sign * right], near_mm, geometry.units);
+            let slip = slip.map_or(String::new(), |words| format!(" ({words}?)"));
             let sentence = format!(
                 "{about}: {} = {left:?} on the left and {right:?} on the right are {apart} apart, more than welding \
                  explains{slip}: measure both again.",
@@ -206,13 +219,19 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
         .collect()
 }
 
+/// True when the smaller of two distances from the middle is the larger one with its point shifted or in another unit, as far as a
+/// final drive stands beside the middle; one beyond the middle is beside it by design.
+fn differ_in_size(less: f64, more: f64, units: LengthUnit) -> bool {
+    let near = |number: f64| units.to_mm((number - more).abs()) <= BESIDE_MM;
+    let mut of_size = meant(less, units).into_iter().filter(|(slip, _)| slip.is_of_size());
+    less > 0.0 && !near(less) && of_size.any(|(_, number)| near(number))
+}
+
 /// The slip that makes one of two numbers, in the file's unit, from the other.
-fn slip_between(left: f64, right: f64, geometry: &Geometry) -> Option<&'static str> {
-    // What is apart by little is near to many a number.
-    let near_mm = ALIKE_MM.min(0.25 * geometry.units.to_mm((left - right).abs()));
-    let alike = |a: f64, b: f64| geometry.units.to_mm((a - b).abs()) <= near_mm;
+fn slip_between([left, right]: [f64; 2], near_mm: f64, units: LengthUnit) -> Option<&'static str> {
+    let alike = |a: f64, b: f64| units.to_mm((a - b).abs()) <= near_mm;
     let makes = |from: f64, to: f64| {
-        meant(from, geometry.units).into_iter().find(|&(_, number)| alike(number, to)).map(|(slip, _)| slip.words())
+        meant(from, units).into_iter().find(|&(_, number)| alike(number, to)).map(|(slip, _)| slip.words())
     };
     makes(left, right).or_else(|| makes(right, left))
 }

@@ -1,9 +1,12 @@
-//! The rate of a spring beside the mass that it carries and its own length.
+//! The rate of a spring beside the mass that it carries and its own length, and that mass beside the whole car; the damper beside
+//! itself.
 
 use super::car::on_wheel_kg;
-use super::{Doubt, Suspect};
-use crate::geometry::slips::as_typed;
-use crate::geometry::{Car, Corner, Geometry, Side};
+use super::figures::FREE_LENGTH_MM;
+use super::oddity::spring_rise_and_length_mm;
+use super::{Doubt, Suspect, is_in};
+use crate::geometry::slips::{Slip, as_typed, meant_of_car};
+use crate::geometry::{Car, Corner, Geometry, Side, SpringMake};
 use crate::measures::spring;
 use crate::mechanism::Linkage;
 
@@ -12,7 +15,7 @@ const BOUNCE_HZ: [f64; 2] = [0.7, 9.0];
 /// What one wheel carries, from the lightest car to the heaviest, with room, kg.
 const CARRIED_KG: [f64; 2] = [60.0, 700.0];
 /// Cars without much downforce bounce more softly, Hz; those with it have little droop. Common practice.
-const HARD_HZ: f64 = 3.5;
+const HARD_HZ: f64 = 3.0;
 /// A spring that is loose over more than this share of the wheel's droop is that of no hard car.
 const LOOSE_SHARE: f64 = 2.0 / 3.0;
 /// No spring is pressed down to less of its length.
@@ -35,24 +38,15 @@ const LB_KG: f64 = 0.453_592_37;
 /// make it less.
 const SPRUNG_SHARE: [f64; 2] = [0.5, 1.3];
 
-/// A sprung mass that the mass of the car denies, and a bump rubber longer than its damper moves.
+/// A sprung mass that the mass of the car denies, a damper that moves further than it is long, and a bump rubber longer than its
+/// damper moves; of a right spring that is made like the left one nothing.
 pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
-    let Some(make) = geometry.corner(side).spring.as_ref().map(|spring| &spring.make) else { return Vec::new() };
-    let on_wheel_kg = on_wheel_kg(&geometry.car);
-    let mass = make.corner_mass_kg.zip(on_wheel_kg).filter(|(sprung_kg, on_wheel_kg)| !agree(*sprung_kg, *on_wheel_kg));
-    let mass = mass.map(|(sprung_kg, on_wheel_kg)| {
-        let meant_kg = (10.0 * LB_KG * sprung_kg).round() / 10.0;
-        let meant = agree(meant_kg, on_wheel_kg).then(|| format!("{meant_kg:?}"));
-        let advice = match &meant {
-            Some(meant) => format!("probably {meant}: it is in lb"),
-            None => "write what is sprung on this one wheel, in kg".to_owned(),
-        };
-        let sentence = format!(
-            "corner_mass, {}: {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel; {advice}.",
-            side.name()
-        );
-        Doubt::new(Some(side), "corner_mass", meant, sentence)
-    });
+    let make_of = |side: Side| geometry.corner(side).spring.as_ref().map(|spring| &spring.make);
+    let Some(make) = make_of(side).filter(|make| side == Side::Left || make_of(Side::Left) != Some(*make)) else {
+        return Vec::new();
+    };
+    let mass = denied(make, &geometry.car).map(|denied| denied.doubt(side));
+    let damper = damper(geometry, side, make);
     let stroke_mm = make.open_mm.zip(make.closed_mm).map(|(open_mm, closed_mm)| open_mm - closed_mm);
     let rubber = make.bump_rubber.zip(stroke_mm).filter(|(rubber, stroke_mm)| rubber.length_mm > *stroke_mm);
     let rubber = rubber.map(|(rubber, stroke_mm)| {
@@ -61,7 +55,85 @@ pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
             format!("bump_rubber, {}: it is {length} long, and the damper moves {stroke} in all.", side.name());
         Doubt::new(Some(side), "bump_rubber", None, sentence)
     });
-    mass.into_iter().chain(rubber).collect()
+    mass.into_iter().chain(damper).chain(rubber).collect()
+}
+
+/// A damper moves by no more than it is long fully in: its rod goes into its own body.
+fn damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Option<Doubt> {
+    let units = geometry.units;
+    let (closed_mm, open_mm) = make.closed_mm.zip(make.open_mm).filter(|(closed, open)| open - closed > *closed)?;
+    let drawn_mm = geometry.corner(side).spring.as_ref().map(|spring| spring_rise_and_length_mm(spring).1)?;
+    let all = meant_of_car(as_typed(closed_mm / units.in_mm()), units).into_iter();
+    let slip = all
+        .filter(|(slip, _)| slip.is_of_size())
+        .find(|(_, number)| is_in(units.to_mm(*number), [0.5 * open_mm, drawn_mm]));
+    let why = match slip {
+        Some((slip, meant)) => format!("probably `closed` = {meant:?}: {}", slip.words()),
+        None => "measure both again, eye to eye".to_owned(),
+    };
+    let [closed, open] = [closed_mm, open_mm].map(|mm| units.show(mm));
+    let sentence = format!(
+        "damper, {}: it is {closed} closed and {open} open, and no damper moves by more than it is long closed; {why}.",
+        side.name()
+    );
+    Some(Doubt::new(Some(side), "closed", slip.map(|(_, meant)| format!("{meant:?}")), sentence))
+}
+
+/// A mass on one wheel and that of the whole car that do not go together.
+struct Denied {
+    sprung_kg: f64,
+    on_wheel_kg: f64,
+    /// The key that is probably wrong, what was meant, kg, and why.
+    slip: Option<(&'static str, f64, &'static str)>,
+}
+
+/// `None` where both are not given, or agree.
+fn denied(make: &SpringMake, car: &Car) -> Option<Denied> {
+    let (sprung_kg, on_wheel_kg) = make.corner_mass_kg.zip(on_wheel_kg(car))?;
+    let (in_lb, shifted) = (Slip::InPounds.words(), Slip::PointShifted.words());
+    let rounded_kg = |kg: f64| (10.0 * kg).round() / 10.0;
+    let of_corner = [(LB_KG, in_lb), (10.0, shifted), (0.1, shifted)].map(|(factor, words)| {
+        let meant_kg = rounded_kg(factor * sprung_kg);
+        agree(meant_kg, on_wheel_kg).then_some(("corner_mass", meant_kg, words))
+    });
+    let of_car = || {
+        let meant_kg = rounded_kg(LB_KG * car.mass_kg?);
+        agree(sprung_kg, LB_KG * on_wheel_kg).then_some(("mass", meant_kg, in_lb))
+    };
+    let slip = of_corner.into_iter().flatten().next().or_else(of_car);
+    (!agree(sprung_kg, on_wheel_kg)).then_some(Denied { sprung_kg, on_wheel_kg, slip })
+}
+
+impl Denied {
+    fn doubt(&self, side: Side) -> Doubt {
+        let Self { sprung_kg, on_wheel_kg, slip } = self;
+        let probably = slip.map(|(_, meant_kg, _)| format!("{meant_kg:?}"));
+        let advice = match slip {
+            Some((_, meant_kg, words)) => format!("probably {meant_kg:?}: {words}"),
+            None => "write what is sprung on this one wheel, in kg".to_owned(),
+        };
+        if slip.is_some_and(|(key, ..)| key == "mass") {
+            let sentence = format!(
+                "mass: with `rear_mass_share` it puts {on_wheel_kg:.0} kg on each rear wheel, and `corner_mass` is {sprung_kg} kg; \
+                 {advice}."
+            );
+            return Doubt::new(None, "mass", probably, sentence);
+        }
+        let sentence = format!(
+            "corner_mass, {}: {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel; {advice}.",
+            side.name()
+        );
+        Doubt::new(Some(side), "corner_mass", probably, sentence)
+    }
+
+    /// What is sprung on the wheel, as far as it is known, kg.
+    fn probably_kg(&self) -> f64 {
+        match self.slip {
+            Some(("mass", ..)) => self.sprung_kg,
+            Some((_, meant_kg, _)) => meant_kg,
+            None => self.on_wheel_kg,
+        }
+    }
 }
 
 fn agree(sprung_kg: f64, on_wheel_kg: f64) -> bool {
@@ -109,12 +181,12 @@ impl Carried {
         let posture = Linkage::new(corner).design().ok()?;
         let spring = spring(corner, &posture).filter(|spring| spring.ratio > 0.05)?;
         // What is not sprung is a fifth of it or less, and all ranges have more room than that.
-        let on_wheel_kg = on_wheel_kg(car);
-        let sprung_kg = make.corner_mass_kg.filter(|kg| on_wheel_kg.is_none_or(|on_wheel_kg| agree(*kg, on_wheel_kg)));
+        let denied_kg = denied(make, car).map(|denied| denied.probably_kg());
+        let sprung_kg = denied_kg.or(make.corner_mass_kg).or_else(|| on_wheel_kg(car));
         Some(Self {
-            mass_kg: sprung_kg.or(on_wheel_kg).map_or(CARRIED_KG, |kg| [kg, kg]),
+            mass_kg: sprung_kg.map_or(CARRIED_KG, |kg| [kg, kg]),
             ratio: spring.ratio,
-            free_length_mm: make.free_length_mm,
+            free_length_mm: make.free_length_mm.filter(|mm| is_in(*mm, FREE_LENGTH_MM)),
             opens_mm: make.open_mm.map(|open_mm| open_mm - spring.length_mm),
         })
     }

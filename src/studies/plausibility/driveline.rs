@@ -1,0 +1,140 @@
+//! Final drive and propeller shaft beside the car that they drive: a torque, a joint and a mounting hole of no car.
+
+use nalgebra::{Point3, Vector3};
+
+use super::car::on_wheel_kg;
+use super::wheel::is_tyre;
+use super::{Doubt, is_in};
+use crate::geometry::slips::{Slip, as_typed, meant_of_car};
+use crate::geometry::{Axis, Car, FinalDrive, Geometry, LengthUnit, Propshaft};
+
+/// The rear tyres of no car push with more than so many times what they carry; no unit.
+const MOST_GRIP: f64 = 10.0;
+/// While the file gives none, the least reduction of a final drive; no unit.
+const LEAST_RATIO: f64 = 2.5;
+/// A propeller shaft with a tube, from its first joint to its last, mm: any, and what most cars have.
+const LENGTH_MM: [f64; 2] = [120.0, 4000.0];
+const USUAL_LENGTH_MM: [f64; 2] = [250.0, 2600.0];
+/// Shaft and axis of the gearbox are in line to this, deg.
+const IN_LINE_DEG: f64 = 15.0;
+/// A joint that is so near to the pinion is at the pinion, mm.
+const AT_PINION_MM: f64 = 5.0;
+/// From the middle between its flanges to the furthest hole of a housing, mm: any, and what most have.
+const HOUSING_MM: f64 = 800.0;
+const USUAL_HOUSING_MM: f64 = 400.0;
+
+pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
+    let shaft = geometry.propshaft.as_ref();
+    let torque = shaft.and_then(|shaft| torque(geometry, shaft.torque_nm?));
+    let course = shaft.and_then(|shaft| course(geometry, shaft));
+    let hole = geometry.final_drive.as_ref().and_then(|housing| hole(geometry.units, housing));
+    torque.into_iter().chain(course).chain(hole).collect()
+}
+
+/// A torque with which the rear tyres would push like no tyre.
+fn torque(geometry: &Geometry, torque_nm: f64) -> Option<Doubt> {
+    let carried_n = 2.0 * on_wheel_kg(&geometry.car)? * Car::GRAVITY_N_PER_KG;
+    let radius_m = 0.001 * geometry.left.wheel.tyre_radius_mm;
+    let ratio = geometry.final_drive.as_ref().and_then(|housing| housing.mount.as_ref()).map(|mount| mount.ratio);
+    let grip = |torque_nm: f64| torque_nm * ratio.unwrap_or(LEAST_RATIO) / radius_m / carried_n;
+    (is_tyre(geometry.left.wheel.tyre_radius_mm) && grip(torque_nm) > MOST_GRIP).then(|| {
+        let meant = as_typed(torque_nm / 10.0);
+        let probably = (grip(meant) <= MOST_GRIP).then(|| format!("{meant:?}"));
+        let why = match &probably {
+            Some(meant) => format!("; probably {meant}: {}", Slip::PointShifted.words()),
+            None => String::new(),
+        };
+        let of_ratio = ratio.map_or(format!("{LEAST_RATIO:?} or more"), |ratio| format!("{ratio:?}"));
+        let sentence = format!(
+            "`torque`: with {torque_nm:?} N m and a final drive of {of_ratio} the rear tyres would push with {:.0} times the load that \
+             they carry{why}.",
+            grip(torque_nm)
+        );
+        Doubt::new(None, "propshaft torque", probably, sentence)
+    })
+}
+
+/// A shaft that is none from its first joint to its last, or goes back on itself, with the one number of a joint that makes it one.
+fn course(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
+    let units = geometry.units;
+    let places: Vec<Point3<f64>> = shaft.joints.iter().map(|joint| joint.at).collect();
+    let why = why_no_shaft(&places, units).filter(|_| !shaft.tubes.is_empty())?;
+    let pinion = geometry.final_drive.as_ref().and_then(|drive| Some(drive.place.flange(drive.pinion.as_ref()?).at));
+    let is_at_pinion = |at: &Point3<f64>| pinion.is_some_and(|pinion| (pinion - at).norm() <= AT_PINION_MM);
+    let coordinates = (0..places.len()).flat_map(|joint| Axis::ALL.map(|axis| (joint, axis)));
+    let guesses = coordinates.filter(|&(joint, _)| !is_at_pinion(&places[joint])).flat_map(|(joint, axis)| {
+        let written = as_typed(places[joint][axis.index()] / units.in_mm());
+        meant_of_car(written, units).into_iter().map(move |(slip, meant)| (joint, axis, written, slip, meant))
+    });
+    let guess = guesses.into_iter().find(|&(joint, axis, _, _, meant)| {
+        let mut moved = places.clone();
+        moved[joint][axis.index()] = units.to_mm(meant);
+        is_usual(&moved, &shaft.input_axis)
+    });
+    let about = format!("propshaft joint {}", guess.map_or(1, |(joint, ..)| joint + 1));
+    let sentence = match guess {
+        Some((_, axis, from, slip, to)) => {
+            format!("{about}: {} = {from:?} is probably {to:?}: {}; as written {why}.", axis.name(), slip.words())
+        }
+        None => format!("{about}: measure every joint again: {why}."),
+    };
+    Some(Doubt::new(None, about, guess.map(|(.., meant)| format!("{meant:?}")), sentence))
+}
+
+fn spans(places: &[Point3<f64>]) -> Vec<Vector3<f64>> {
+    places.windows(2).map(|pair| pair[1] - pair[0]).collect()
+}
+
+fn length_mm(places: &[Point3<f64>]) -> f64 {
+    spans(places).iter().map(Vector3::norm).sum()
+}
+
+/// Why no propeller shaft runs from joint to joint; `None` where one may.
+fn why_no_shaft(places: &[Point3<f64>], units: LengthUnit) -> Option<String> {
+    if let Some(joint) = spans(places).windows(2).position(|pair| pair[0].dot(&pair[1]) < 0.0) {
+        return Some(format!("the shaft goes back on itself at joint {}", joint + 2));
+    }
+    let length_mm = length_mm(places);
+    (!is_in(length_mm, LENGTH_MM)).then(|| {
+        let [length, least, most] = [length_mm, LENGTH_MM[0], LENGTH_MM[1]].map(|mm| units.show(mm));
+        format!("the shaft is {length} from its first joint to its last, and {least} to {most} is what cars have")
+    })
+}
+
+/// True for a shaft that runs straight on from the gearbox, as long as most.
+fn is_usual(places: &[Point3<f64>], input_axis: &Vector3<f64>) -> bool {
+    let is_in_line = |span: &Vector3<f64>| {
+        let off_deg = span.angle(input_axis).to_degrees();
+        off_deg.min(180.0 - off_deg) <= IN_LINE_DEG
+    };
+    let goes_on = spans(places).windows(2).all(|pair| pair[0].dot(&pair[1]) > 0.0);
+    goes_on && is_in(length_mm(places), USUAL_LENGTH_MM) && spans(places).iter().all(is_in_line)
+}
+
+/// A mounting hole where no housing is, with the one number that brings it there.
+fn hole(units: LengthUnit, housing: &FinalDrive) -> Option<Doubt> {
+    let middle = nalgebra::center(&housing.outputs.left.at, &housing.outputs.right.at);
+    let (nth, hole) = housing.holes.iter().enumerate().find(|(_, at)| (*at - middle).norm() > HOUSING_MM)?;
+    let written: [f64; 3] = hole.coords.map(|mm| as_typed(mm / units.in_mm())).into();
+    let guesses = Axis::ALL.into_iter().flat_map(|axis| {
+        let number = written[axis.index()];
+        meant_of_car(number, units).into_iter().map(move |(slip, meant)| (axis, number, slip, meant))
+    });
+    let guess = guesses.into_iter().find(|&(axis, _, _, meant)| {
+        let mut moved = *hole;
+        moved[axis.index()] = units.to_mm(meant);
+        (moved - middle).norm() <= USUAL_HOUSING_MM
+    });
+    let why = match guess {
+        Some((axis, from, slip, to)) => {
+            format!("{} = {from:?} is probably {to:?}: {}; as written", axis.name(), slip.words())
+        }
+        None => format!("measure {written:?} again:"),
+    };
+    let sentence = format!(
+        "final_drive holes: hole {}: {why} it is {} from the middle between the flanges, and no housing is so large.",
+        nth + 1,
+        units.show((hole - middle).norm())
+    );
+    Some(Doubt::new(None, "final_drive holes", guess.map(|(.., meant)| format!("{meant:?}")), sentence))
+}

@@ -1,0 +1,72 @@
+//! A bracket far from all others across the car, with x and y in each other's place.
+//!
+//! The brackets of a corner stand on few members of the frame, so that each has a neighbour at about its own y. One that has
+//! none, and has one when its first two numbers change places, was typed in the wrong order.
+
+use super::Doubt;
+use super::alone::TRAILING;
+use super::oddities::{Around, ONE_HOLE_MM, count_odd};
+use super::written::Writing;
+use crate::geometry::slips::Slip;
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
+
+/// So far from its nearest neighbour across the car a bracket is alone, mm.
+const ALONE_MM: f64 = 65.0;
+/// It was meant to be where no more than this share of that is left; no unit.
+const LEFT: f64 = 0.25;
+
+/// One doubt for each such bracket; the corner goes on with the numbers exchanged. What tuning has placed was typed by nobody.
+pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
+    let (writing, around, units) = (Writing::of(geometry), Around::of(geometry, side), geometry.units);
+    if geometry.tuned || around.placed != [true; 5] {
+        return Vec::new();
+    }
+    let corner = geometry.corner_mut(side);
+    let mut found = Vec::new();
+    for link in 0..corner.links.len() {
+        let point = CornerPoint::Pickup(Pickup { link, end: End::Chassis });
+        let written = writing.numbers(corner, point);
+        let meant = [written[1], written[0], written[2]];
+        let mended = writing.reread(corner, point, meant);
+        let [now_mm, then_mm] = [&*corner, &mended].map(|corner| from_nearest_mm(corner, link));
+        let [trails_now, trails_then] = [&*corner, &mended].map(|corner| trails(corner, link));
+        let is_meant = now_mm > ALONE_MM
+            && then_mm < LEFT * now_mm
+            && trails_then < trails_now
+            && trails_now <= TRAILING
+            && mended.links[link].chassis.y < mended.links[link].upright.y
+            && !shares_hole(corner, link)
+            && count_odd(&mended, around) <= count_odd(corner, around);
+        if !is_meant {
+            continue;
+        }
+        let sentence = format!(
+            "{}, {}: {written:?} is probably {meant:?}: {}; as written it is {} from the nearest bracket across the car.",
+            corner.name_of(point),
+            side.name(),
+            Slip::Exchanged([Axis::X, Axis::Y]).words(),
+            units.show(now_mm)
+        );
+        found.push(Doubt::new(Some(side), corner.name_of(point), Some(format!("{meant:?}")), sentence));
+        *corner = mended;
+    }
+    found
+}
+
+/// How far the bracket of a link is from the nearest other one across the car, mm.
+fn from_nearest_mm(corner: &Corner, link: usize) -> f64 {
+    let y_mm = |link: usize| corner.links[link].chassis.y;
+    let others = (0..corner.links.len()).filter(|&other| other != link);
+    others.map(|other| (y_mm(other) - y_mm(link)).abs()).fold(f64::INFINITY, f64::min)
+}
+
+/// The share of its length that a link has along the car; no unit.
+fn trails(corner: &Corner, link: usize) -> f64 {
+    (corner.links[link].upright - corner.links[link].chassis).normalize().x.abs()
+}
+
+/// A hole that two links share was typed twice, and no slip is made twice.
+fn shares_hole(corner: &Corner, link: usize) -> bool {
+    let apart_mm = |other: usize| (corner.links[other].chassis - corner.links[link].chassis).norm();
+    (0..corner.links.len()).any(|other| other != link && apart_mm(other) < ONE_HOLE_MM)
+}
