@@ -182,7 +182,7 @@ fn a_car_without_masses_and_loads_is_told_what_to_add() {
     ]);
     let with_load = format!("{car}\n[[load]]\nname = \"push\"\ncentre = [0.0, -1000.0, 0.0]\n");
     let ran = Folder::with(with_load).run("forces car.toml").ends_with(0);
-    ran.assert_shows(&["1 load case at design height"]);
+    ran.assert_shows(&["1 load case at 60.0 mm droop, design height"]);
     assert!(!ran.out.contains("common practice") && !ran.out.contains("static load"), "{ran}");
     forces(Car::demo().without("spring"), "")
         .ends_with(2)

@@ -61,6 +61,14 @@ fn travel_of_the_command_line_says_that_it_is_in_mm_where_the_file_is_in_inches(
     let messages = told(as_built_in_inches(), "--bump 2.2 --step 0.5");
     assert!(messages.contains(read), "{messages}");
     assert!(!told(as_built_in_inches(), "--roll 1").contains("read in mm"));
+    let folder = Folder::with(as_built_in_inches());
+    for (line, read) in [
+        ("tolerance car.toml --cars 20 --sd 0.5 --jig 0.1", "--sd 0.5 mm, --jig 0.1 mm\n"),
+        ("forces car.toml --at 20 --at -20", "--at 20 mm, --at -20 mm\n"),
+    ] {
+        let messages = folder.run(line).err;
+        assert!(messages.contains(&format!("though the file is in inches: {read}")), "{messages}");
+    }
     assert!(!told(Car::demo(), "--bump 22").contains("read in mm"));
 }
 
@@ -86,7 +94,8 @@ fn no_two_cells_of_a_car_in_inches_touch() {
     let line = |name: &str| swept.out.lines().find(|line| line.starts_with(name)).expect(name);
     assert_eq!(cells(line("roll-centre heig"))[1..], ["heig…", "in", "3.017", "2.915", "1.575..4.331", "pass"]);
     assert_eq!(cells(line("recession"))[3..], ["-0.145..0.097", "±0.197", "pass"]);
-    let welded = folder.run("tolerance car.toml --cars 200 --sd 8").ends_with(1);
+    let loose = Folder::with(format!("{}\n[weld]\nsd = 0.315\n", as_built_in_inches()));
+    let welded = loose.run("tolerance car.toml --cars 200").doubted(1).ends_with(1);
     assert_fits_the_width(&welded.out);
     let height = welded.out.lines().find(|line| line.starts_with("roll-centre height")).expect("cars that break it");
     assert_eq!(cells(height)[7], "1.575..4.331", "{height}");

@@ -12,6 +12,8 @@ use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 
 /// So far from its nearest neighbour across the car a bracket is alone, mm.
 const ALONE_MM: f64 = 65.0;
+/// Three brackets stand on one member of the frame when the third is so near to the line of the others, mm.
+const IN_LINE_MM: f64 = 10.0;
 /// It was meant to be where no more than this share of that is left; no unit.
 const LEFT: f64 = 0.25;
 
@@ -36,6 +38,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
             && trails_now <= TRAILING
             && mended.links[link].chassis.y < mended.links[link].upright.y
             && !shares_hole(corner, link)
+            && !is_in_line(corner, link)
             && count_odd(&mended, around) <= count_odd(corner, around);
         if !is_meant {
             continue;
@@ -63,6 +66,18 @@ fn from_nearest_mm(corner: &Corner, link: usize) -> f64 {
 /// The share of its length that a link has along the car; no unit.
 fn trails(corner: &Corner, link: usize) -> f64 {
     (corner.links[link].upright - corner.links[link].chassis).normalize().x.abs()
+}
+
+/// It stands on one line with two other brackets that are apart: on a slanting member, or on the axis of a semi-trailing arm.
+fn is_in_line(corner: &Corner, link: usize) -> bool {
+    let at = |link: usize| corner.links[link].chassis;
+    let others: Vec<usize> = (0..corner.links.len()).filter(|&other| other != link).collect();
+    let off_mm = |a: usize, b: usize| {
+        let along = (at(b) - at(a)).try_normalize(ALONE_MM)?;
+        Some((at(link) - at(a)).cross(&along).norm())
+    };
+    let pairs = others.iter().flat_map(|&a| others.iter().filter(move |&&b| a < b).map(move |&b| (a, b)));
+    pairs.filter_map(|(a, b)| off_mm(a, b)).any(|off_mm| off_mm < IN_LINE_MM)
 }
 
 /// A hole that two links share was typed twice, and no slip is made twice.

@@ -321,7 +321,10 @@ fn brackets_by_hand(study: &ToleranceStudy, weld_mm: f64, trial: &LastBracket) -
     let (sensitivity, corner) = (&study.sensitivities.left, &study.geometry.left);
     let rows = &sensitivity.toe_by_coordinate;
     let of = |link: usize| {
-        let bolt = corner.links[link].chassis_bolt.map_or(nalgebra::Vector3::x(), |bolt| *bolt);
+        // None of them stands up; without one a bracket goes up and the way in which its link is long.
+        let long = corner.links[link].upright - corner.links[link].chassis;
+        let across = if long.x.abs() > long.y.abs() { nalgebra::Vector3::y() } else { nalgebra::Vector3::x() };
+        let bolt = corner.links[link].chassis_bolt.map_or(across, |bolt| *bolt);
         let first = bolt.cross(&nalgebra::Vector3::z()).normalize();
         let plane = [first, bolt.cross(&first)];
         let at = Coordinate::all().position(|c| c.link == link && c.end == End::Chassis).expect("five links");
