@@ -99,13 +99,16 @@ fn reservations<'v>(
     [broken, thin_reserves]: [usize; 2],
     open: Option<String>,
 ) -> String {
-    let to_spare = |verdict: &Verdict| {
+    let thin_limits: Vec<&Verdict> = thin_limits.collect();
+    let to_spare = |verdict: &&Verdict| {
         let quantity = verdict.quantity;
         let margin = number(lengths, quantity, decimals(lengths, quantity, verdict.limit), verdict.margin()?);
-        Some(format!("{} ({margin} {} to spare)", quantity.name(), unit(lengths, quantity.unit())))
+        let same = thin_limits.iter().filter(|other| other.quantity == quantity && other.margin() != verdict.margin());
+        let side = verdict.side.filter(|_| same.count() > 0).map_or(String::new(), |side| format!(" {}", side.name()));
+        Some(format!("{}{side} ({margin} {} to spare)", quantity.name(), unit(lengths, quantity.unit())))
     };
     let mut thin: Vec<String> = Vec::new();
-    for said in thin_limits.filter_map(to_spare) {
+    for said in thin_limits.iter().filter_map(to_spare) {
         if !thin.contains(&said) {
             thin.push(said);
         }
@@ -182,4 +185,32 @@ fn by_how_much(lengths: LengthFormat, verdict: &Verdict, mirrored: bool) -> Opti
     };
     let (unit, limit) = (unit(lengths, quantity.unit()), limit_band(number, limit));
     Some(format!("{}{wheel}{part} {worst} {unit}{at}{binds}, limit {limit} {unit}", quantity.name()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{LengthFormat, reservations};
+    use crate::geometry::{Interval, LengthUnit, Quantity, Side};
+    use crate::studies::{State, Verdict};
+
+    /// Two wheels with as much to spare are told once, others each with its side.
+    #[test]
+    fn a_thin_limit_of_two_wheels_that_differ_names_each() {
+        let thin = |side, high: f64| Verdict {
+            quantity: Quantity::Scrub,
+            side: Some(side),
+            range: Some(Interval { low: 0.0, high }),
+            limit: Some(Interval::either_way(10.0)),
+            state: State::Pass,
+            gap: None,
+            part: None,
+            worst_at: None,
+        };
+        let said = |right_mm: f64| {
+            let two = [thin(Side::Left, 9.5), thin(Side::Right, right_mm)];
+            reservations(LengthFormat(LengthUnit::Millimetre), two.iter(), [0, 0], None)
+        };
+        assert_eq!(said(9.5), ", thin: scrub (0.5 mm to spare)");
+        assert_eq!(said(9.3), ", thin: scrub left (0.5 mm to spare), scrub right (0.7 mm to spare)");
+    }
 }

@@ -139,6 +139,8 @@ impl Verdict {
         match (self.state, self.gap) {
             (State::Pass | State::Fail, _) => "",
             (State::NotChecked, Some(gap)) if self.limit.is_some() || self.range.is_none() => gap,
+            // Its window lies in [halfshaft], where the driveline judges it.
+            (State::NotChecked, _) if self.quantity == Quantity::Plunge => "no `plunge_window`; see driveline",
             (State::NotChecked, _) => "no limit in the file",
         }
     }

@@ -118,7 +118,7 @@ fn rows_on(sheet: &Sheet, rows: &[Row], axis: &Axis) -> Result<(), PenError> {
     let pitch = ROWS.height() / rows.len().max(1) as f64;
     for (k, row) in rows.iter().enumerate() {
         let y = top + pitch * (k as f64 + 0.5);
-        let name = broken(&row.name, 28, 1);
+        let name = broken(&row.name, 31, 1);
         let letters = TextStyle::PLAIN.bold().anchored(Anchor::End);
         sheet.words(name.first().map_or("", |line| line), (left - 9.0, y), letters)?;
         let half = (0.3 * pitch).min(11.0);

@@ -2,6 +2,7 @@
 
 use super::drawing::{At, Drawing, Pen, Shape, Text};
 use super::tiles::{ONE_SHEET_MM, broken, fitted};
+use crate::geometry::LengthUnit;
 use crate::present::LengthFormat;
 use crate::present::fabrication::{bolt_angles, no_notch, notch_fit, seen_from, zero_line};
 use crate::studies::fabrication::{Bracket, BracketTemplate, LinkAt, Notch, TubeEnd};
@@ -12,10 +13,16 @@ const SMALL_MM: f64 = 2.5;
 const LINE_MM: f64 = 5.5;
 /// From the bolt to the end of what is drawn round it, mm.
 const REACH_MM: f64 = 52.0;
-/// Diameters to drill, mm.
-const HOLES_MM: [f64; 4] = [6.0, 8.0, 10.0, 12.0];
 /// Blank round a wrap, mm.
 const BORDER_MM: f64 = 8.0;
+
+/// Diameters of bolts, mm, and what they are called: those of the tables of the unit.
+fn holes(units: LengthUnit) -> ([f64; 4], &'static str) {
+    match units {
+        LengthUnit::Millimetre => ([6.0, 8.0, 10.0, 12.0], "6, 8, 10, 12 mm"),
+        LengthUnit::Inch => ([0.25, 0.3125, 0.375, 0.5].map(|inches| units.to_mm(inches)), "1/4, 5/16, 3/8, 1/2 in"),
+    }
+}
 
 /// Two templates on a sheet, each to be cut out and glued to its plate.
 pub(super) fn templates(templates: &[BracketTemplate], brackets: &[Bracket], lengths: LengthFormat) -> Vec<Drawing> {
@@ -48,7 +55,8 @@ fn template_shapes(
     let bolt = [REACH_MM + 2.0, upper + REACH_MM + 4.0];
     let on_sheet = |[right, up]: [f64; 2]| [bolt[0] + right, bolt[1] - up];
     let mut shapes = Vec::new();
-    for diameter in HOLES_MM {
+    let (holes_mm, holes) = holes(lengths.0);
+    for diameter in holes_mm {
         shapes.push(Shape::Circle(bolt, 0.5 * diameter, Pen::Fine));
     }
     shapes.push(Shape::Circle(bolt, REACH_MM, Pen::Grid));
@@ -92,7 +100,7 @@ fn template_shapes(
             format!("x {x}  y {y}  z {z} {}", lengths.symbol())
         }),
         Some("cross: level and plumb".to_owned()),
-        Some("circles: 6, 8, 10, 12 mm".to_owned()),
+        Some(format!("circles: {holes}")),
         Some("full line: link as drawn, its edges beside it".to_owned()),
         Some("dashed: full bump and droop".to_owned()),
         shows_tube.then(|| "across the circle: frame tube, its centre line dashed".to_owned()),
@@ -241,23 +249,26 @@ fn wrap(notch: &Notch, lengths: LengthFormat) -> Drawing {
 
 #[cfg(test)]
 mod tests {
-    use super::super::drawing::Shape;
+    use super::super::drawing::{Pen, Shape};
     use super::template_shapes;
     use crate::geometry::{LengthUnit, Side};
     use crate::present::LengthFormat;
     use crate::studies::fabrication::{BracketTemplate, LinkAt, SeenFrom};
 
-    fn words_and_lines(tube: [[f64; 2]; 2]) -> (Vec<String>, Vec<[[f64; 2]; 2]>) {
-        let template = BracketTemplate {
+    fn template(tube: [[f64; 2]; 2]) -> BracketTemplate {
+        BracketTemplate {
             point: "toe link chassis".to_owned(),
             side: Side::Left,
             seen_from: SeenFrom::Behind,
             link: vec![(LinkAt::Design, [-1.0, 0.0])],
             link_od_mm: 25.4,
             tube: Some((tube, Some(38.0))),
-        };
+        }
+    }
+
+    fn words_and_lines(tube: [[f64; 2]; 2]) -> (Vec<String>, Vec<[[f64; 2]; 2]>) {
         let (mut words, mut lines) = (Vec::new(), Vec::new());
-        for shape in template_shapes(&template, None, LengthFormat(LengthUnit::Millimetre), 118.5) {
+        for shape in template_shapes(&template(tube), None, LengthFormat(LengthUnit::Millimetre), 118.5) {
             match shape {
                 Shape::Text(text) => words.push(text.text),
                 Shape::Line(from, to, _) => lines.push([from, to]),
@@ -265,6 +276,20 @@ mod tests {
             }
         }
         (words, lines)
+    }
+
+    /// Bolts of an inch car are drilled in inches.
+    #[test]
+    fn the_circles_of_a_template_are_bolts_of_the_unit_of_the_file() {
+        for (units, said, largest_mm) in [
+            (LengthUnit::Millimetre, "circles: 6, 8, 10, 12 mm", 12.0),
+            (LengthUnit::Inch, "circles: 1/4, 5/16, 3/8, 1/2 in", 12.7),
+        ] {
+            let shapes = template_shapes(&template([[-20.0, -600.0], [25.0, 900.0]]), None, LengthFormat(units), 118.5);
+            assert!(shapes.iter().any(|shape| matches!(shape, Shape::Text(text) if text.text == said)), "{said}");
+            let fine = |shape: &Shape| matches!(shape, Shape::Circle(_, radius, Pen::Fine) if (2.0 * radius - largest_mm).abs() < 1e-9);
+            assert!(shapes.iter().any(fine), "{largest_mm}");
+        }
     }
 
     /// On a sheet with two templates a tube of the one must not run through the other.
