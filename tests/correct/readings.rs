@@ -158,6 +158,31 @@ fn play_shows_between_readings_going_up_and_coming_down() {
     );
 }
 
+/// Play shows at many heights with one sign; one reading that is off shows at its own.
+#[test]
+fn one_reading_that_is_off_is_no_play() {
+    let geometry = car();
+    let toes = toe_deg(&geometry);
+    let with_one_off = |off_deg: f64| {
+        let heights = (0..11).chain((0..10).rev());
+        let mut readings: Vec<GaugeReading> =
+            heights.enumerate().map(|(row, k)| reading(row + 2, HEIGHTS_MM[k], toes[k])).collect();
+        readings[4] = reading(6, HEIGHTS_MM[4], toes[4] + off_deg);
+        readings
+    };
+    let NotCorrected::Contradiction { lines, .. } = found(&geometry, with_one_off(1.2)).expect_err("one is wrong")
+    else {
+        panic!("not the reading")
+    };
+    assert_eq!(lines, [6, 18]);
+    let found = found(&geometry, with_one_off(0.25)).expect("a car that is found all the same");
+    let lash = found.lash.expect("both ways");
+    assert!(!lash.is_loose && lash.heights == 8 && lash.up_less_down_deg.abs() < 1e-9, "{lash:?}");
+    assert!(lash.is_scattered && (lash.widest_deg - 0.25).abs() < 1e-9, "{lash:?}");
+    let suspects: Vec<usize> = found.readings.iter().filter(|of| of.is_suspect).map(|of| of.line).collect();
+    assert_eq!(suspects, [6]);
+}
+
 /// A car that is flat and was gauged finely needs nothing.
 #[test]
 fn a_good_car_is_left_alone() {

@@ -250,11 +250,11 @@ pub struct FittedReading {
 /// Readings going up against those coming down.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lash {
-    /// Mean of toe going up less toe coming down at the same height, deg.
+    /// Mean of toe going up less toe coming down at the same height, deg; a few heights far off the others do not count.
     pub up_less_down_deg: f64,
     /// One standard deviation of that by the noise of the gauge.
     pub sd_deg: f64,
-    /// Heights that were read both ways.
+    /// Heights that were read both ways and count.
     pub heights: usize,
     /// It is more than noise: something is loose.
     pub is_loose: bool,

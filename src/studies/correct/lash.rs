@@ -7,6 +7,7 @@ use super::steadiness::{from_inches, is_length};
 use crate::gauge::{GaugeReading, ReadSide, Round};
 use crate::geometry::Side;
 use crate::studies::locate::sum_by_chance;
+use crate::studies::tolerance::percentile;
 
 /// Readings this near each other are of one height, mm.
 const SAME_HEIGHT_MM: f64 = 0.05;
@@ -14,6 +15,10 @@ const SAME_HEIGHT_MM: f64 = 0.05;
 const LOOSE_SDS: f64 = 3.0;
 /// Noise scatters the differences so far no more often than this.
 const SCATTERED_SO_OFTEN: f64 = 1e-4;
+/// A height that differs by so many more standard deviations than the others is misread ...
+const FAR_SDS: f64 = 5.0;
+/// ... as long as no larger share of them does: play shows at many heights.
+const MISREAD_SHARE: f64 = 0.25;
 /// Two readings of one height that are further apart, in standard deviations of their difference, contradict each other.
 const CONTRADICT_SDS: f64 = 10.0;
 
@@ -119,8 +124,9 @@ fn lash_of(readings: &[Reading]) -> Option<Lash> {
             differences.push(Difference { deg, variance, bump_mm });
         }
     }
-    let heights = differences.len();
-    let mean = |of: fn(&Difference) -> f64| differences.iter().map(of).sum::<f64>() / heights as f64;
+    let of_play = without_misread(&differences);
+    let heights = of_play.len();
+    let mean = |of: fn(&Difference) -> f64| of_play.iter().map(of).sum::<f64>() / heights as f64;
     let up_less_down_deg = mean(|one| one.deg);
     let sd_deg = (mean(|one| one.variance) / heights as f64).sqrt();
     let off_deg = |one: &Difference| one.deg - up_less_down_deg;
@@ -133,12 +139,23 @@ fn lash_of(readings: &[Reading]) -> Option<Lash> {
         is_loose: up_less_down_deg.abs() > LOOSE_SDS * sd_deg,
         widest_deg: off_deg(widest),
         widest_at_bump_mm: widest.bump_mm,
-        is_scattered: heights > 1 && scatter > sum_by_chance(heights - 1, SCATTERED_SO_OFTEN),
+        is_scattered: heights > 1 && scatter > sum_by_chance(differences.len() - 1, SCATTERED_SO_OFTEN),
         in_inches: Vec::new(),
     })
 }
 
+/// Without the few heights that are far off the others: one reading that was mistyped is no play.
+fn without_misread(differences: &[Difference]) -> Vec<Difference> {
+    let mut degs: Vec<f64> = differences.iter().map(|one| one.deg).collect();
+    let Some(middle_deg) = percentile(&mut degs, 0.5) else { return Vec::new() };
+    let is_near = |one: &&Difference| (one.deg - middle_deg).abs() <= FAR_SDS * one.variance.sqrt();
+    let near: Vec<Difference> = differences.iter().filter(is_near).copied().collect();
+    let are_few = (differences.len() - near.len()) as f64 <= MISREAD_SHARE * differences.len() as f64;
+    if are_few { near } else { differences.to_vec() }
+}
+
 /// Of one height: going up less coming down.
+#[derive(Debug, Clone, Copy)]
 struct Difference {
     deg: f64,
     /// By the noise of the gauge, deg².
