@@ -124,6 +124,12 @@ pub struct Link {
 }
 
 impl Link {
+    /// Of the thread by which its length is changed, mm: of `adjust`, else of its rod ends; `None` where the file gives neither.
+    pub fn pitch_mm(&self) -> Option<f64> {
+        let of_rod_end = || self.hardware.rod_end.as_ref()?.thread.as_ref().map(|thread| thread.pitch_mm);
+        self.adjusters.length.map(|length| length.pitch_mm).or_else(of_rod_end)
+    }
+
     /// A link between two points, nothing else known of it.
     pub fn new(name: impl Into<String>, chassis: Point3<f64>, upright: Point3<f64>) -> Self {
         Self {

@@ -8,7 +8,7 @@ use crate::gauge::{GaugeReading, Instrument, What};
 use crate::geometry::{Axis, Corner, End, Interval, Quantity};
 use crate::studies::correct::{
     Advice, BrokenLimit, FitsBetter, FittedReading, Lash, PrescribedChange, Quiet, SearchEffort, Stuck, ToeSetting,
-    ToldApart, WheelCorrection,
+    ToldApart, WheelCorrection, assumed_shim_mm,
 };
 
 /// Goes with every prescription.
@@ -120,8 +120,13 @@ pub fn wheel_moves(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<Str
 }
 
 /// A file without adjusters.
-pub const ADJUSTERS_ASSUMED: &str = "The file says of no link what can be adjusted (`adjust`). Taken: shims of 0.5 mm under the \
-    toe link's inner bracket, half turns of the other links.";
+pub fn adjusters_assumed(lengths: LengthFormat) -> String {
+    format!(
+        "The file says of no link what can be adjusted (`adjust`). Taken: shims of {} under the toe link's inner bracket, half turns \
+         of the other links.",
+        size(lengths, assumed_shim_mm(lengths.0))
+    )
+}
 
 /// Static camber after changes that move it.
 pub fn camber(wheel: &WheelCorrection) -> Option<String> {

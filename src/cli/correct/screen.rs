@@ -10,7 +10,7 @@ use crate::cli::results;
 use crate::file::GeometryFile;
 use crate::geometry::{Corner, Side};
 use crate::outputs::Written;
-use crate::present::correct::{self, ADJUSTERS_ASSUMED, CORRECT_CAUTION};
+use crate::present::correct::{self, CORRECT_CAUTION};
 use crate::present::words::sentence_start;
 use crate::present::{LengthFormat, rounded, trimmed};
 use crate::studies::correct::{Advice, CorrectFindings, Lash, PrescribedChange, WheelCorrection};
@@ -167,7 +167,7 @@ impl Screen<'_> {
         told.extend(self.of_wheels(|wheel| correct::coarse_toe(&wheel.toe_link, &wheel.toe_setting)));
         told.extend(self.of_wheels(|wheel| Some(correct::play(lengths, wheel))));
         let assumed = |wheel: &WheelCorrection| wheel.adjusters_assumed && wheel.advice != Advice::NothingToDo;
-        told.extend(self.of_wheels(|wheel| assumed(wheel).then(|| ADJUSTERS_ASSUMED.to_owned())));
+        told.extend(self.of_wheels(|wheel| assumed(wheel).then(|| correct::adjusters_assumed(lengths))));
         told.extend(self.of_wheels(|wheel| Some(correct::search(&wheel.search))));
         told.extend(self.unwritten.clone());
         told

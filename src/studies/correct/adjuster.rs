@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use super::finding::ToeSetting;
 use super::finished_wheel::DrawnWheel;
 use crate::gauge::{Change, What};
-use crate::geometry::{BracketAdjuster, Corner, End, Interval, LengthAdjuster, LengthKind};
+use crate::geometry::{BracketAdjuster, Corner, End, Interval, LengthAdjuster, LengthKind, LengthUnit};
 
 /// A slot is set to this, mm.
 const SLOT_STEP_MM: f64 = 0.1;
@@ -13,6 +13,10 @@ const SLOT_STEP_MM: f64 = 0.1;
 const SLEEVE_STEP_TURNS: f64 = 1.0 / 12.0;
 /// A step of toe above this, deg, is too coarse to set toe to a gauge.
 const COARSE_DEG: f64 = 0.1;
+/// As many assumed shims go in or out.
+const ASSUMED_SHIMS: f64 = 12.0;
+/// Of an M10 rod end, where the file gives no thread, mm.
+const ASSUMED_PITCH_MM: f64 = 1.25;
 /// Rounding of a range that ends on a step.
 const ON_STEP: f64 = 1e-6;
 
@@ -87,20 +91,29 @@ fn of_corner(corner: &Corner, toe_link: usize, earlier: &[Change]) -> Vec<Adjust
     all
 }
 
-/// Shims of 0.5 mm under the toe link's bracket on the frame, and a rod end of M10 × 1.25 that is turned by half turns on each of
-/// the other links.
+/// Shims under the toe link's bracket on the frame, and a rod end that is turned by half turns on each of the other links.
 fn assumed(drawn: &DrawnWheel<'_>, earlier: &[Change]) -> Vec<Adjuster> {
-    let bracket = BracketAdjuster { along: Vector3::z_axis(), step_mm: Some(0.5), range_mm: Interval::either_way(6.0) };
-    let length = LengthAdjuster {
+    let step_mm = assumed_shim_mm(drawn.geometry.units);
+    let range_mm = Interval::either_way(ASSUMED_SHIMS * step_mm);
+    let bracket = BracketAdjuster { along: Vector3::z_axis(), step_mm: Some(step_mm), range_mm };
+    let length = |link: usize| LengthAdjuster {
         kind: LengthKind::End,
-        pitch_mm: 1.25,
+        pitch_mm: drawn.corner.links[link].pitch_mm().unwrap_or(ASSUMED_PITCH_MM),
         step_turns: Some(0.5),
         range_turns: Interval::either_way(4.0),
     };
     let others = (0..5).filter(|link| *link != drawn.toe_link);
     std::iter::once(Adjuster::of_bracket(drawn.toe_link, End::Chassis, &bracket, earlier))
-        .chain(others.map(|link| Adjuster::of_length(link, &length, earlier)))
+        .chain(others.map(|link| Adjuster::of_length(link, &length(link), earlier)))
         .collect()
+}
+
+/// The thinnest shim of a shop whose file says of no link what can be adjusted, mm: 0.5 mm, or 0.02 in.
+pub fn assumed_shim_mm(units: LengthUnit) -> f64 {
+    match units {
+        LengthUnit::Millimetre => 0.5,
+        LengthUnit::Inch => units.to_mm(0.02),
+    }
 }
 
 /// Index of the link that sets toe: the one that the file names, else the one whose length moves toe most.
@@ -131,7 +144,10 @@ mod tests {
     use super::{Adjuster, DrawnWheel, adjusters, toe_setting};
     use crate::file::GeometryFile;
     use crate::gauge::{Change, What};
-    use crate::geometry::{BracketAdjuster, End, Geometry, Interval, LengthAdjuster, LengthKind, Side};
+    use crate::geometry::{
+        BracketAdjuster, End, Geometry, Interval, LengthAdjuster, LengthKind, LengthUnit, LinkAdjusters, RodEnd, Side,
+    };
+    use crate::strength::Thread;
 
     fn car() -> Geometry {
         GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry
@@ -172,6 +188,27 @@ mod tests {
         let told: Vec<_> = open.iter().map(|of| (of.link, of.what.name(), of.steps)).collect();
         assert_eq!((told, assumed), (vec![(1, "length", [-4, 8]), (4, "slot", [0, 20])], false));
         assert_eq!(open[0].step_mm, 0.75);
+    }
+
+    /// M12x1.75 makes 0.875 mm of half a turn; without a thread it is taken for 1.25 mm. Shims are in the unit of the file.
+    #[test]
+    fn where_nothing_is_said_half_a_turn_is_that_of_the_thread_of_the_file() {
+        let mut geometry = car();
+        for link in &mut geometry.left.links {
+            link.adjusters = LinkAdjusters::default();
+            link.hardware.rod_end = None;
+        }
+        let coarse = RodEnd { thread: "M12x1.75".parse::<Thread>().ok(), ..RodEnd::default() };
+        geometry.left.links[1].hardware.rod_end = Some(coarse);
+        let steps = |geometry: &Geometry| -> Vec<f64> {
+            let drawn = DrawnWheel::new(geometry, Side::Left).unwrap();
+            let (open, assumed) = adjusters(&drawn, &[]);
+            assert!(assumed);
+            open.iter().map(|of| of.step_mm).collect()
+        };
+        assert_eq!(steps(&geometry), [0.5, 0.625, 0.875, 0.625, 0.625]);
+        geometry.units = LengthUnit::Inch;
+        assert_eq!(steps(&geometry)[0], 0.508);
     }
 
     /// A toe link 30 mm and more behind the axle turns the wheel by 0.2 to 1 deg with each millimetre.

@@ -71,8 +71,8 @@ pub struct WheelCorrection {
     pub camber_deg: CamberNowAndAfter,
     /// Where the changes take the wheel.
     pub wheel_moves: WheelMove,
-    /// The file gives nothing that can be adjusted: shims of 0.5 mm under the toe link's bracket on the frame and
-    /// half turns of the other links were taken.
+    /// The file gives nothing that can be adjusted: shims of 0.5 mm (0.02 in of a file in inches) under the toe link's bracket on
+    /// the frame and half turns of the other links were taken.
     pub adjusters_assumed: bool,
     /// How far the choices were searched.
     pub search: SearchEffort,

@@ -33,6 +33,7 @@ mod told_apart;
 
 pub use finding::{
     Advice, CamberNowAndAfter, CorrectFindings, Estimated, FittedReading, Lash, NowAndAfter, PickupEstimate,
+pub use adjuster::assumed_shim_mm;
     PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection, WheelMove,
 };
 pub use limits_held::BrokenLimit;

@@ -99,8 +99,7 @@ impl CutTube {
     /// The tube, or the keys that the file lacks.
     fn of(link: &Link) -> Result<Self, Vec<&'static str>> {
         let rod_end = link.hardware.rod_end.clone().unwrap_or_default();
-        let pitch_mm = link.adjusters.length.map(|length| length.pitch_mm);
-        let pitch_mm = pitch_mm.or(rod_end.thread.as_ref().map(|thread| thread.pitch_mm));
+        let pitch_mm = link.pitch_mm();
         let all = (pitch_mm, rod_end.shank_mm, rod_end.lock_nut_mm, rod_end.insert_mm, rod_end.engagement_mm);
         let (Some(pitch_mm), Some(shank_mm), Some(lock_nut_mm), Some(insert_mm), Some(least_mm)) = all else {
             let lacks = [

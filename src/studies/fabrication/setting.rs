@@ -108,13 +108,12 @@ pub fn setting_chart(wheel: &RigWheel) -> Vec<Setting> {
 
 /// How the length of a link is changed.
 fn turn(link: &Link) -> Option<(SettingStep, f64)> {
-    let thread = || link.hardware.rod_end.as_ref()?.thread.as_ref().map(|thread| thread.pitch_mm);
     match link.adjusters.length {
         Some(length) if length.kind == LengthKind::Sleeve => {
             Some((SettingStep::Flat, FLAT_TURNS * length.mm_per_turn()))
         }
         Some(length) => Some((SettingStep::HalfTurn, HALF_TURN * length.mm_per_turn())),
-        None => Some((SettingStep::HalfTurn, HALF_TURN * thread()?)),
+        None => Some((SettingStep::HalfTurn, HALF_TURN * link.pitch_mm()?)),
     }
 }
 
