@@ -110,6 +110,24 @@ pub fn changes_head(wheel: &WheelCorrection) -> &'static str {
     }
 }
 
+/// Changes of which one alone is no good: `1 and 2 belong together: make both`.
+pub fn together(wheel: &WheelCorrection) -> Vec<String> {
+    together_of(wheel.changes.iter().map(|change| change.with_next))
+}
+
+fn together_of(with_next: impl Iterator<Item = bool>) -> Vec<String> {
+    let mut steps: Vec<Vec<String>> = vec![Vec::new()];
+    for (index, with_next) in with_next.enumerate() {
+        steps.last_mut().into_iter().for_each(|step| step.push((index + 1).to_string()));
+        if !with_next {
+            steps.push(Vec::new());
+        }
+    }
+    steps.retain(|step| step.len() > 1);
+    let all = |step: &[String]| if step.len() == 2 { "both" } else { "all" };
+    steps.iter().map(|step| format!("{} belong together: make {}", words::listed(step), all(step))).collect()
+}
+
 /// Where the changes take the wheel; `None` where no tape shows it.
 pub fn wheel_moves(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
     let moves = [(Axis::X, wheel.wheel_moves.forward_mm), (Axis::Y, wheel.wheel_moves.outboard_mm)];
@@ -281,4 +299,18 @@ pub fn beyond_travel(lengths: LengthFormat, reading: &GaugeReading, travel: Inte
         words::travel(lengths, travel.low),
         words::travel(lengths, travel.high)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::together_of;
+
+    #[test]
+    fn what_belongs_together_is_told_by_its_numbers() {
+        let of = |with_next: &[bool]| together_of(with_next.iter().copied());
+        assert!(of(&[]).is_empty() && of(&[false, false]).is_empty());
+        assert_eq!(of(&[false, true, false]), ["2 and 3 belong together: make both"]);
+        let told = ["1 and 2 belong together: make both", "3, 4 and 5 belong together: make all"];
+        assert_eq!(of(&[true, false, true, true, false]), told);
+    }
 }

@@ -130,6 +130,9 @@ impl Screen<'_> {
         for (index, change) in wheel.changes.iter().enumerate() {
             self.change(out, corner, index + 1, change)?;
         }
+        for together in correct::together(wheel) {
+            writeln!(out, "{}", wrapped("   ", &together))?;
+        }
         writeln!(out, "   {}", correct::set_toe(wheel))?;
         let told = [correct::camber(wheel), correct::wheel_moves(self.lengths(), wheel)];
         told.into_iter().flatten().try_for_each(|told| writeln!(out, "{}", wrapped("   ", &told)))

@@ -4,6 +4,7 @@ use super::choice::{ChangeSet, Chosen, Judge};
 use super::likely_wheel::LikelyAxle;
 use super::limits_held::{BrokenLimit, HeldLimits};
 use super::prescription::{Patient, Prescription, Remedies, limit_deg};
+use crate::gauge::Change;
 use crate::geometry::{PerSide, Side};
 
 /// What is to be done about both wheels.
@@ -19,27 +20,38 @@ impl Corrected {
         let one = |side: Side| patients[side].as_ref().and_then(Patient::remedies);
         let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
         let remedies = PerSide { left, right };
-        let Chosen { sets, left_out_for } = Self::chosen(axle, &remedies);
+        // Toe can be set at any time, so it stands in the way of no change.
+        let with_toe_set = axle.with_toe_set();
+        let held_now = with_toe_set.changed(PerSide::default()).as_ref().and_then(HeldLimits::of);
+        let Chosen { sets, left_out_for } = Self::chosen(&with_toe_set, held_now.as_ref(), &remedies);
         let changes = PerSide::of(|side| remedies[side].as_ref().map(|of| of.sets[sets[side]].changes.clone()));
         let changes = changes.map(Option::unwrap_or_default);
         let [now, after] = [PerSide::default(), changes.as_ref().map(Vec::as_slice)]
             .map(|changes| axle.changed(changes).as_ref().and_then(HeldLimits::of));
         let limits_broken = now.zip(after).map_or_else(Vec::new, |(now, after)| after.broken(&now));
+        // The left wheel comes first: it is changed beside a right one as it stands, the right one beside a left one that is finished.
+        let holds = |side: Side, some: &[Change]| {
+            let made = match side {
+                Side::Left => PerSide { left: some, right: &[][..] },
+                Side::Right => PerSide { left: changes.left.as_slice(), right: some },
+            };
+            let there = with_toe_set.changed(made).as_ref().and_then(HeldLimits::of);
+            there.zip(held_now.as_ref()).is_none_or(|(there, now)| there.worse(now).is_empty())
+        };
         let mut remedies = remedies;
-        let prescriptions = PerSide::of(|side| remedies[side].take().and_then(|of| of.prescription(sets[side])));
+        let prescriptions = PerSide::of(|side| {
+            remedies[side].take().and_then(|of| of.prescription(sets[side], |some| holds(side, some)))
+        });
         Self { prescriptions, limits_broken, left_out_for }
     }
 
     /// The best pair of sets of which each is worth its work.
-    fn chosen(axle: &LikelyAxle<'_>, remedies: &PerSide<Option<Remedies<'_, '_>>>) -> Chosen {
-        let nothing = [ChangeSet { changes: Vec::new(), rank_deg: 0.0, forward_mm: 0.0 }];
+    fn chosen(axle: &LikelyAxle<'_>, now: Option<&HeldLimits>, remedies: &PerSide<Option<Remedies<'_, '_>>>) -> Chosen {
+        let nothing = [ChangeSet { changes: Vec::new(), p95_deg: 0.0, work: 0, forward_mm: 0.0 }];
         let sets = PerSide::of(|side| remedies[side].as_ref().map_or(&nothing[..], |of| &of.sets));
-        // Toe can be set at any time, so it stands in the way of no change.
-        let axle = axle.with_toe_set();
-        let now = axle.changed(PerSide::default()).as_ref().and_then(HeldLimits::of);
         let as_it_stands = Chosen { sets: PerSide { left: 0, right: 0 }, left_out_for: Vec::new() };
         let Some(now) = now else { return as_it_stands };
-        let mut judge = Judge::new(&axle, &now, sets);
+        let mut judge = Judge::new(axle, now, sets);
         let mut open = PerSide::of(|side| (0..sets[side].len()).collect::<Vec<usize>>());
         loop {
             let best = judge.chosen(&open, limit_deg(axle.drawn));

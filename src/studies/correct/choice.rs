@@ -12,16 +12,39 @@ use crate::studies::verdicts::{State, Verdict};
 
 /// Pairs that are moved and judged; by then those are left that gain next to nothing.
 const MAX_JUDGED: usize = 80;
+/// The limit is kept with this much to spare by the cars that the search sees, for it has fitted itself to them (no unit).
+const RESERVE: f64 = 0.9;
+/// One more change must leave this much less where the limit is not kept (no unit).
+const WORTH_OUTSIDE: f64 = 0.95;
+/// The same where the limit is kept.
+const WORTH_INSIDE: f64 = 0.8;
+/// Two sets that leave less than this are as good, deg.
+const LEAST_DEG: f64 = 1e-6;
 
 /// Something that can be done at a wheel.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct ChangeSet {
     /// None: it is left as it stands.
     pub changes: Vec<Change>,
-    /// By which sets are compared: what 95 of 100 cars stay below, deg, a little less of a set of few parts.
-    pub rank_deg: f64,
+    /// What 95 of 100 cars stay below, deg.
+    pub p95_deg: f64,
+    /// How much work it is: its changes, those that help only together counted twice but once.
+    pub work: usize,
     /// How far ahead of its place in the drawing the wheel centre then stands, mm.
     pub forward_mm: f64,
+}
+
+impl ChangeSet {
+    fn is_inside(&self, limit_deg: f64) -> bool {
+        self.p95_deg <= RESERVE * limit_deg
+    }
+
+    /// Work, and what is left of bump steer in changes that it is worth.
+    fn cost(&self, limit_deg: f64) -> f64 {
+        let worth = if self.is_inside(limit_deg) { WORTH_INSIDE } else { WORTH_OUTSIDE };
+        let times = self.p95_deg.max(LEAST_DEG) / (RESERVE * limit_deg);
+        self.work as f64 - times.ln() / worth.ln()
+    }
 }
 
 /// What is to be done at both wheels.
@@ -62,14 +85,20 @@ impl<'a> Judge<'a> {
         let nothing = PerSide { left: 0, right: 0 };
         let of_right = |left: usize| open.right.iter().map(move |&right| PerSide { left, right });
         let mut pairs: Vec<PerSide<usize>> = open.left.iter().flat_map(|&left| of_right(left)).collect();
+        // Wheels outside of the limit first, then what there is to do and what it leaves.
         let cost = |pair: &PerSide<usize>| {
-            let rank_deg = Side::BOTH.map(|side| sets[side][pair[side]].rank_deg);
-            (rank_deg.iter().map(|deg| (deg - limit_deg).max(0.0)).sum::<f64>(), rank_deg.iter().sum::<f64>())
+            let sets = Side::BOTH.map(|side| &sets[side][pair[side]]);
+            let outside = sets.iter().filter(|set| !set.is_inside(limit_deg)).count();
+            (outside, sets.iter().map(|set| set.cost(limit_deg)).sum::<f64>())
         };
         pairs.sort_by(|a, b| {
             let (a, b) = (cost(a), cost(b));
-            a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
         });
+        let leaves_less = |a: PerSide<usize>, b: PerSide<usize>| {
+            Side::BOTH.into_iter().any(|side| sets[side][a[side]].p95_deg < sets[side][b[side]].p95_deg)
+        };
+        let first = pairs.first().copied().unwrap_or(nothing);
         let (mut judged, mut left_out_for) = (0, Vec::new());
         let mut loses = PerSide::of(|side| vec![false; sets[side].len()]);
         for (place, pair) in pairs.into_iter().enumerate() {
@@ -86,6 +115,7 @@ impl<'a> Judge<'a> {
             let Some(there) = self.with(pair) else { continue };
             let worse = there.worse(now);
             if worse.is_empty() {
+                left_out_for.retain(|_| leaves_less(first, pair));
                 return Chosen { sets: pair, left_out_for };
             }
             if is_first {
@@ -109,4 +139,34 @@ fn loses_setback(now: &HeldLimits, sets: PerSide<&[ChangeSet]>, pair: PerSide<us
     let holds = verdict.limit.is_none_or(|limit| limit.holds(&range));
     let state = if holds { State::Pass } else { State::Fail };
     Verdict { range: Some(range), state, ..verdict.clone() }.is_lost_from(verdict)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ChangeSet;
+
+    fn set(p95_deg: f64, work: usize) -> ChangeSet {
+        ChangeSet { changes: Vec::new(), p95_deg, work, forward_mm: 0.0 }
+    }
+
+    /// Of a limit of 0.05 deg.
+    fn cost(p95_deg: f64, work: usize) -> f64 {
+        set(p95_deg, work).cost(0.05)
+    }
+
+    #[test]
+    fn one_more_change_inside_the_limit_takes_a_fifth_off() {
+        assert!(cost(0.031, 2) < cost(0.04, 1) && cost(0.033, 2) > cost(0.04, 1));
+        assert!(cost(0.027, 3) > cost(0.032, 1), "two more for a sixth");
+        // A pair of which each alone is worse is the work of three.
+        assert!(cost(0.025, 3) < cost(0.04, 1) && cost(0.027, 3) > cost(0.04, 1));
+        // What the search has found is inside with something to spare.
+        assert!(set(0.044, 1).is_inside(0.05) && !set(0.047, 1).is_inside(0.05));
+    }
+
+    #[test]
+    fn outside_of_the_limit_a_twentieth_is_worth_a_change() {
+        assert!(cost(0.094, 1) < cost(0.1, 0) && cost(0.096, 1) > cost(0.1, 0));
+        assert!(cost(0.0, 1).is_finite());
+    }
 }

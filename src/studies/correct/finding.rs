@@ -59,7 +59,8 @@ impl Serialize for CorrectFindings {
 pub struct WheelCorrection {
     /// Of the car as it stands and after all changes.
     pub worst_bump_steer_deg: NowAndAfter,
-    /// What to do, what gains most first; toe is set to the gauge after the last. Empty when nothing need or can be done.
+    /// What to do, in an order in which no step leaves the wheel worse than it was before it; toe is set to the gauge after the
+    /// last. Empty when nothing need or can be done.
     pub changes: Vec<PrescribedChange>,
     /// What it comes to.
     pub advice: Advice,
@@ -100,6 +101,9 @@ pub struct WheelCorrection {
     /// The same after all changes.
     #[serde(skip)]
     pub curve_after: Vec<ToeBand>,
+    /// The same at the heights to gauge next.
+    #[serde(skip)]
+    pub to_gauge: Vec<ToeBand>,
     /// The most likely wheel as it stands, pickups where the estimate has them.
     #[serde(skip)]
     pub as_built: Box<Corner>,
@@ -170,6 +174,8 @@ pub struct PrescribedChange {
     pub turns: Option<f64>,
     /// What it then comes to over all rounds, from the stack or length as drawn, mm.
     pub total_mm: f64,
+    /// It belongs together with the next: this one alone leaves the car worse than it was.
+    pub with_next: bool,
     /// Mean of the worst change of toe with this line and those before it, deg.
     pub expected_deg: f64,
     /// 95th percentile of the same, deg.

@@ -4,9 +4,10 @@
 //! In reading order: `request` (what is asked), `finding` and `refusal` (what is told), `instrument` (what a gauge shows),
 //! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
 //! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `steadiness` (readings steadier than
-//! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `search`,
-//! `likely_wheel` (both wheels as they most likely stand), `limits_held`, `prescription` (what helps one wheel), `choice`
-//! and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all of it for one car).
+//! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `steps` (in
+//! which order), `search`, `likely_wheel` (both wheels as they most likely stand), `limits_held`, `prescription` (what helps one
+//! wheel), `choice` and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all
+//! of it for one car).
 
 mod adjuster;
 mod both_wheels;
@@ -28,12 +29,13 @@ mod request;
 mod rounds;
 mod search;
 mod steadiness;
+mod steps;
 mod study;
 mod told_apart;
 
+pub use adjuster::assumed_shim_mm;
 pub use finding::{
     Advice, CamberNowAndAfter, CorrectFindings, Estimated, FittedReading, Lash, NowAndAfter, PickupEstimate,
-pub use adjuster::assumed_shim_mm;
     PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection, WheelMove,
 };
 pub use limits_held::BrokenLimit;

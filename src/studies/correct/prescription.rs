@@ -10,9 +10,10 @@ use super::finished_wheel::DrawnWheel;
 use super::fitting_cars::{Curves, Drawn, FittingCars};
 use super::likely_wheel::LikelyWheel;
 use super::search::{Candidate, Search};
+use super::steps::{Made, steps};
 use crate::gauge::Change;
-use crate::geometry::{Corner, Geometry, Side};
-use crate::studies::stations::thinned;
+use crate::geometry::{Corner, Geometry, LengthUnit, Side};
+use crate::studies::stations::{stations, thinned};
 
 /// Cars that the search sees.
 const SEARCHED_CARS: usize = 200;
@@ -20,8 +21,6 @@ const SEARCHED_CARS: usize = 200;
 const TOLD_CARS: usize = 500;
 /// Rows of bump and droop that the search looks at, at most about.
 const SEARCHED_ROWS: usize = 13;
-/// A set of more parts must leave this much less than one of fewer (no unit).
-const WORTH: f64 = 0.9;
 /// What takes less than a third off is not worth the work on a car that is good enough (no unit).
 const WORTH_ON_A_GOOD_CAR: f64 = 2.0 / 3.0;
 /// A set that takes less than this off is not worth the work on any car (no unit).
@@ -43,6 +42,7 @@ pub(super) struct Prescription {
     pub search: SearchEffort,
     pub curve_now: Vec<ToeBand>,
     pub curve_after: Vec<ToeBand>,
+    pub to_gauge: Vec<ToeBand>,
     pub as_built: Corner,
 }
 
@@ -92,29 +92,30 @@ impl<'d> Patient<'_, 'd> {
             thinned(self.stations_mm.len(), SEARCHED_ROWS).map(|row| self.stations_mm[row]).collect();
         stations_mm.retain(|bump_mm| *bump_mm != 0.0);
         let mut search = Search::new(&searched, &adjusters, &stations_mm, CAMBER_LIMIT_DEG)?;
-        let sizes = search.best_of_each_size();
-        let mut sets_solved = 0;
-        let mut leaves = |candidate: &Candidate| {
-            sets_solved += 1;
-            searched.curves_after(&search.changes(&candidate.steps), &stations_mm).worst_p95_deg()
-        };
-        let ranked = ranked(&sizes, &mut leaves);
+        let mut found = search.best_of_each_size();
+        // The best of each size are solved exactly.
+        let sets_solved = found.len();
+        for best in found.iter_mut().filter_map(|sets| sets.first_mut()) {
+            best.p95_deg = searched.curves_after(&search.changes(&best.steps), &stations_mm).worst_p95_deg();
+        }
         let (stands, limit_deg) = (search.as_it_stands(), limit_deg(drawn.geometry));
         let is_good = now.worst_p95_deg() <= limit_deg;
         // A wheel that is good enough is left alone but for what makes it better at every step.
-        let others = if is_good { Vec::new() } else { search.less_fore_and_aft() };
-        let mut sets: Vec<ChangeSet> = Vec::new();
-        for (place, set) in ranked.into_iter().chain(others).enumerate() {
-            let changes = search.changes(&set.steps);
-            let is_worth = set.p95_deg < worth(is_good) * stands.p95_deg;
-            let is_known = sets.iter().any(|known| known.changes == changes);
-            if is_worth && !is_known && (!is_good || never_worse(&searched, &stations_mm, &changes)) {
-                let times = if place == 0 { WORTH } else { 1.0 };
-                sets.push(ChangeSet { changes, rank_deg: times * set.p95_deg, forward_mm: set.forward_mm });
+        if !is_good {
+            found.push(search.less_fore_and_aft());
+        }
+        let mut sets =
+            vec![ChangeSet { changes: Vec::new(), p95_deg: stands.p95_deg, work: 0, forward_mm: stands.forward_mm }];
+        for Candidate { steps, p95_deg, forward_mm } in found.concat() {
+            let changes = search.changes(&steps);
+            let is_worth = p95_deg < worth(is_good) * stands.p95_deg;
+            if is_worth && sets.iter().all(|known| known.changes != changes) {
+                let work = search.work(&steps);
+                if !is_good || work == changes.len() {
+                    sets.push(ChangeSet { changes, p95_deg, work, forward_mm });
+                }
             }
         }
-        let nothing = ChangeSet { changes: Vec::new(), rank_deg: stands.p95_deg, forward_mm: stands.forward_mm };
-        sets.insert(0, nothing);
         let search =
             SearchEffort { sets_tried: search.tried(), sets_solved, cars: SEARCHED_CARS, adjusters: adjusters.len() };
         let likely = LikelyWheel::of(self.estimate, self.wheel);
@@ -132,30 +133,6 @@ fn worth(is_good: bool) -> f64 {
     if is_good { WORTH_ON_A_GOOD_CAR } else { WORTH_ON_ANY_CAR }
 }
 
-/// Whether no change on the way leaves more bump steer than there was before it.
-fn never_worse(cars: &FittingCars<'_>, stations_mm: &[f64], changes: &[Change]) -> bool {
-    let before_deg = cars.curves_after(&[], stations_mm).worst_p95_deg();
-    let left_deg = ordered(cars, stations_mm, changes).into_iter().map(|(_, curves)| curves.worst_p95_deg());
-    left_deg.fold((true, before_deg), |(falls, before), left| (falls && left <= before, left)).0
-}
-
-/// Changes in the order of what each gains after those before it, with the curves that it leaves.
-fn ordered(cars: &FittingCars<'_>, stations_mm: &[f64], changes: &[Change]) -> Vec<(Change, Curves)> {
-    let (mut left, mut done) = (changes.to_vec(), Vec::new());
-    let mut order = Vec::new();
-    while !left.is_empty() {
-        let tried = left.iter().enumerate().map(|(index, next)| {
-            let curves = cars.curves_after(&[done.as_slice(), &[*next]].concat(), stations_mm);
-            (index, curves.worst_p95_deg(), curves)
-        });
-        let Some((index, _, curves)) = tried.min_by(|a, b| a.1.total_cmp(&b.1)) else { break };
-        let change = left.remove(index);
-        done.push(change);
-        order.push((change, curves));
-    }
-    order
-}
-
 impl Remedies<'_, '_> {
     fn is_good(&self) -> bool {
         self.now.worst_p95_deg() <= self.limit_deg
@@ -167,10 +144,11 @@ impl Remedies<'_, '_> {
         after.worst_p95_deg() < worth(self.is_good()) * self.now.worst_p95_deg()
     }
 
-    /// One of the sets, to be told; `None` when the most likely car does not close.
-    pub fn prescription(self, set: usize) -> Option<Prescription> {
+    /// One of the sets, to be told; `holds` says whether some of its changes cost no limit of the car. `None` when the most likely
+    /// car does not close.
+    pub fn prescription(self, set: usize, holds: impl Fn(&[Change]) -> bool) -> Option<Prescription> {
         let changes = &self.sets[set].changes;
-        let prescribed = self.in_order(changes);
+        let prescribed = self.in_order(changes, holds);
         let is_changed = !changes.is_empty();
         let after = if is_changed { self.told.curves_after(changes, self.stations_mm) } else { self.now.clone() };
         let advice = match (is_changed, self.is_good()) {
@@ -201,41 +179,83 @@ impl Remedies<'_, '_> {
             changes: prescribed,
             curve_now: self.now.bands(),
             curve_after: after.bands(),
+            to_gauge: self.bands(changes, &heights_to_gauge_mm(self.told.drawn.geometry)),
             as_built: self.likely.corner()?,
         })
     }
 
-    fn in_order(&self, changes: &[Change]) -> Vec<PrescribedChange> {
-        let line = |(change, curves): (Change, Curves)| {
-            let of_it = |adjuster: &&Adjuster| adjuster.link == change.link && adjuster.what == change.what;
-            let adjuster = self.adjusters.iter().find(of_it);
-            PrescribedChange {
-                link: self.told.drawn.corner.links[change.link].name.clone(),
-                what: change.what.name(),
-                end: change.what.moves().map(|(end, _)| end.name()),
-                along: change.what.moves().map(|(_, along)| in_car_axes(self.told.drawn.corner.side, along)),
-                by_mm: change.by_mm,
-                turns: adjuster.and_then(|adjuster| Some(change.by_mm / adjuster.mm_per_turn?)),
-                total_mm: change.by_mm + adjuster.map_or(0.0, |adjuster| adjuster.so_far_mm),
-                expected_deg: curves.mean_worst_deg(),
-                expected_p95_deg: curves.worst_p95_deg(),
-                curve: curves.bands(),
-                change,
-            }
+    /// The curve to expect at some heights.
+    fn bands(&self, changes: &[Change], heights_mm: &[f64]) -> Vec<ToeBand> {
+        let curves = if changes.is_empty() {
+            self.told.curves_now(heights_mm)
+        } else {
+            self.told.curves_after(changes, heights_mm)
         };
-        ordered(&self.told, self.stations_mm, changes).into_iter().map(line).collect()
+        curves.bands()
+    }
+
+    fn in_order(&self, changes: &[Change], holds: impl Fn(&[Change]) -> bool) -> Vec<PrescribedChange> {
+        let all: Made = (1 << changes.len()) - 1;
+        let part = |made: Made| -> Vec<Change> {
+            changes.iter().enumerate().filter(|(k, _)| made >> k & 1 == 1).map(|(_, change)| *change).collect()
+        };
+        let curves: Vec<Curves> = (0..=all)
+            .map(|made| match made {
+                0 => self.now.clone(),
+                _ => self.told.curves_after(&part(made), self.stations_mm),
+            })
+            .collect();
+        let order = steps(changes.len(), |made| {
+            let may_end = made == 0 || made == all || (self.keeps_camber(&part(made)) && holds(&part(made)));
+            if may_end { curves[made].worst_p95_deg() } else { f64::INFINITY }
+        });
+        let (mut made, mut prescribed) = (0, Vec::new());
+        for step in order {
+            for (place, &k) in step.iter().enumerate() {
+                made |= 1 << k;
+                let with_next = place + 1 < step.len();
+                prescribed.push(self.prescribed(changes[k], &curves[made], with_next));
+            }
+        }
+        prescribed
+    }
+
+    fn keeps_camber(&self, changes: &[Change]) -> bool {
+        let camber_deg = |wheel: &LikelyWheel<'_>| {
+            let finished = wheel.finished()?;
+            Some(finished.camber_deg(&finished.at(0.0)?))
+        };
+        let off_deg = |of: f64| (of - self.told.drawn.camber_deg()).abs();
+        camber_deg(&self.likely.changed(changes)).is_some_and(|of| off_deg(of) <= CAMBER_LIMIT_DEG)
+    }
+
+    fn prescribed(&self, change: Change, curves: &Curves, with_next: bool) -> PrescribedChange {
+        let of_it = |adjuster: &&Adjuster| adjuster.link == change.link && adjuster.what == change.what;
+        let adjuster = self.adjusters.iter().find(of_it);
+        PrescribedChange {
+            link: self.told.drawn.corner.links[change.link].name.clone(),
+            what: change.what.name(),
+            end: change.what.moves().map(|(end, _)| end.name()),
+            along: change.what.moves().map(|(_, along)| in_car_axes(self.told.drawn.corner.side, along)),
+            by_mm: change.by_mm,
+            turns: adjuster.and_then(|adjuster| Some(change.by_mm / adjuster.mm_per_turn?)),
+            total_mm: change.by_mm + adjuster.map_or(0.0, |adjuster| adjuster.so_far_mm),
+            with_next,
+            expected_deg: curves.mean_worst_deg(),
+            expected_p95_deg: curves.worst_p95_deg(),
+            curve: curves.bands(),
+            change,
+        }
     }
 }
 
-/// The sets in the order in which they are taken when limits allow: the fewest parts that leave next to what the best leaves,
-/// then the others, the best first. What each leaves is solved exactly for the best of its size.
-fn ranked(sizes: &[Vec<Candidate>], leaves: &mut impl FnMut(&Candidate) -> f64) -> Vec<Candidate> {
-    let exact: Vec<f64> = sizes.iter().map(|sets| leaves(&sets[0])).collect();
-    let least_deg = exact.iter().copied().fold(f64::INFINITY, f64::min);
-    let Some(first) = exact.iter().position(|&left_deg| left_deg * WORTH <= least_deg) else { return Vec::new() };
-    let mut others: Vec<Candidate> = sizes.concat();
-    others.sort_by(|a, b| a.p95_deg.total_cmp(&b.p95_deg));
-    sizes[first].iter().cloned().chain(others).collect()
+/// Heights at which a wheel is gauged next: design height, both ends of the travel and even steps between.
+fn heights_to_gauge_mm(drawn: &Geometry) -> Vec<f64> {
+    let step_mm = match drawn.units {
+        LengthUnit::Millimetre => 10.0,
+        LengthUnit::Inch => LengthUnit::Inch.to_mm(0.5),
+    };
+    stations(-drawn.travel.droop_mm, drawn.travel.bump_mm, step_mm)
 }
 
 fn in_car_axes(side: Side, along: Unit<Vector3<f64>>) -> [f64; 3] {

@@ -11,6 +11,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::adjuster::Adjuster;
 use super::fitting_cars::{Departures, FittingCars, told};
+use super::steps::{Made, steps};
 use crate::gauge::Change;
 
 /// Sets of one size that are grown further.
@@ -109,22 +110,35 @@ impl<'c, 'd> Search<'c, 'd> {
         self.candidate(vec![0; self.adjusters.len()])
     }
 
-    /// Of everything that was tried, what moves the wheel less fore and aft than all that leaves less bump steer; the least bump
-    /// steer first.
+    /// Of everything that was tried, what moves the wheel less fore and aft than all that leaves less bump steer with as many
+    /// changes; the least bump steer first.
     pub fn less_fore_and_aft(&mut self) -> Vec<Candidate> {
         let from_mm = self.as_it_stands().forward_mm;
         let mut tried: Vec<Candidate> =
             self.known.keys().cloned().collect::<Vec<_>>().into_iter().map(|steps| self.candidate(steps)).collect();
         // Steps settle ties, so that the order in which a map gives its keys is of no account.
         tried.sort_by(|a, b| a.p95_deg.total_cmp(&b.p95_deg).then_with(|| a.steps.cmp(&b.steps)));
-        let mut least_mm = f64::INFINITY;
+        let mut least_mm = [f64::INFINITY; MAX_PARTS + 1];
         tried.retain(|set| {
             let moved_mm = (set.forward_mm - from_mm).abs();
-            let is_less = set.p95_deg.is_finite() && moved_mm < least_mm - SAME_PLACE_MM;
-            least_mm = if is_less { moved_mm } else { least_mm };
+            let Some(least_mm) = least_mm.get_mut(parts(&set.steps).len()) else { return false };
+            let is_less = set.p95_deg.is_finite() && moved_mm < *least_mm - SAME_PLACE_MM;
+            *least_mm = if is_less { moved_mm } else { *least_mm };
             is_less
         });
         tried
+    }
+
+    /// How much work it is: its changes, those that help only together counted twice but once.
+    pub fn work(&mut self, set: &[i32]) -> usize {
+        let parts = parts(set);
+        let some = |made: Made| -> Steps {
+            let is_made =
+                |adjuster| parts.iter().position(|part| *part == adjuster).is_some_and(|k| made >> k & 1 == 1);
+            set.iter().enumerate().map(|(adjuster, steps)| if is_made(adjuster) { *steps } else { 0 }).collect()
+        };
+        let order = steps(parts.len(), |made| self.judge(&some(made)).p95_deg);
+        order.iter().map(|step| 2 * step.len() - 1).sum()
     }
 
     fn candidate(&mut self, steps: Steps) -> Candidate {
@@ -149,7 +163,7 @@ impl<'c, 'd> Search<'c, 'd> {
                     }
                 }
             }
-            grown.retain(|grown| grown.steps.iter().filter(|&&steps| steps != 0).count() == size);
+            grown.retain(|grown| parts(&grown.steps).len() == size);
             grown.sort_by(|a, b| a.p95_deg.total_cmp(&b.p95_deg));
             grown.dedup();
             grown.truncate(KEPT);
@@ -247,6 +261,11 @@ impl<'c, 'd> Search<'c, 'd> {
         let p95_deg = told(&mut worst_deg) + PER_EXCESS * (camber_off_deg - self.camber_limit_deg).max(0.0);
         Some(Tried { p95_deg, forward_mm: design.displacement.x })
     }
+}
+
+/// The adjusters that some steps move.
+fn parts(steps: &[i32]) -> Vec<usize> {
+    (0..steps.len()).filter(|&adjuster| steps[adjuster] != 0).collect()
 }
 
 /// Sums over cars and stations of the products of what steps do, and of these with the curves.

@@ -112,6 +112,7 @@ fn told(rounds: &Rounds<'_>, located: &Located<'_>, found: Prescription) -> Resu
         pickups: pickups(estimate, wheel),
         curve_now: found.curve_now,
         curve_after: found.curve_after,
+        to_gauge: found.to_gauge,
         as_built: Box::new(found.as_built),
     })
 }
