@@ -18,10 +18,8 @@ table { margin-bottom: 3mm; }
 td, th { padding: 0.7mm 2mm; }
 td.fill { width: 24mm; }
 td.number { white-space: nowrap; }
+.wide { overflow-x: auto; }
 p, h2 { margin: 2mm 0; }";
-
-/// Rows of the curve to expect, at most.
-const ROWS: usize = 13;
 
 /// An HTML page to print, what to do in working order.
 ///
@@ -47,7 +45,8 @@ fn write_page(
     (readings, round): (&str, usize),
 ) -> Result {
     let name = escaped(&format!("{}: correction, round {round}", found.name));
-    writeln!(out, "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>{name}</title>")?;
+    writeln!(out, "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">")?;
+    writeln!(out, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{name}</title>")?;
     writeln!(out, "<style>\n{STYLE}\n{DENSE}\n</style>\n<h1>{name}</h1>")?;
     writeln!(out, "<p>By the readings of {}. Date: ____________ Who: ____________</p>", escaped(readings))?;
     for &side in sides {
@@ -66,7 +65,7 @@ fn write_page(
     write_curves(out, found, sides, lengths)?;
     writeln!(
         out,
-        "<p>☐ Gauge both wheels again, every 10 mm, going up and coming down.<br>\n☐ Where you did otherwise than this sheet \
+        "<p>☐ Gauge both wheels again at these heights, going up and coming down.<br>\n☐ Where you did otherwise than this sheet \
          says, write into rounds.toml what you did.<br>\n☐ hubtrace correct FILE READINGS --rounds rounds.toml --out NEXT</p>"
     )?;
     writeln!(out, "<p>{CORRECT_CAUTION}</p>\n</html>")
@@ -103,44 +102,47 @@ fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengt
 fn write_curves(out: &mut String, found: &CorrectFindings, sides: &[Side], lengths: LengthFormat) -> Result {
     let corrected: Vec<(Side, &WheelCorrection)> =
         sides.iter().filter_map(|&side| Some((side, found.wheels[side].as_ref().ok()?))).collect();
-    let rows = corrected.iter().map(|(_, wheel)| wheel.curve_after.len()).min().unwrap_or(0);
+    let heights = corrected.first().map_or(&[][..], |(_, wheel)| wheel.to_gauge.as_slice());
     writeln!(
         out,
-        "<h2>Change of toe to expect afterwards, deg per wheel</h2>\n<table>\n<tr><th>bump, {}",
+        "<h2>Change of toe to expect afterwards, deg per wheel</h2>\n<div class=\"wide\">\n<table>\n<tr><th>bump, {}",
         lengths.symbol()
     )?;
     for (side, _) in &corrected {
         writeln!(out, "<th>{}<th>19 of 20<th>read", side.name())?;
     }
     writeln!(out, "</tr>")?;
-    for row in (0..rows).step_by(rows.div_ceil(ROWS).max(1)) {
-        let bump_mm = corrected.first().map_or(0.0, |(_, wheel)| wheel.curve_after[row].bump_mm);
-        write!(out, "<tr><td class=\"number\">{}", lengths.number(bump_mm))?;
-        for (_, wheel) in &corrected {
-            let band = &wheel.curve_after[row];
+    for (row, height) in heights.iter().enumerate() {
+        write!(out, "<tr><td class=\"number\">{}", lengths.number(height.bump_mm))?;
+        for band in corrected.iter().filter_map(|(_, wheel)| wheel.to_gauge.get(row)) {
             let [expected, low, high] = [band.toe_change_deg, band.low_deg, band.high_deg].map(|deg| rounded(deg, 3));
             write!(out, "<td class=\"number\">{expected}<td>{low} to {high}<td class=\"fill\">")?;
         }
         writeln!(out, "</tr>")?;
     }
-    writeln!(out, "</table>")
+    writeln!(out, "</table>\n</div>")
 }
 
 fn write_changes(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengths: LengthFormat) -> Result {
     let deg = |deg: f64| rounded(deg, 3);
-    writeln!(out, "<table>\n<tr><th>done<th>where<th>what<th>in all<th>worst, deg<th>did otherwise</tr>")?;
-    for change in &wheel.changes {
+    writeln!(
+        out,
+        "<div class=\"wide\">\n<table>\n<tr><th>done<th>where<th>what<th>in all<th>worst, deg<th>did otherwise</tr>"
+    )?;
+    for (index, change) in wheel.changes.iter().enumerate() {
         writeln!(
             out,
-            "<tr><td>☐<td>{}<td>{}<td class=\"number\">{}<td class=\"number\">{}<td class=\"fill\"></tr>",
+            "<tr><td>☐ {}<td>{}<td>{}<td class=\"number\">{}<td class=\"number\">{}<td class=\"fill\"></tr>",
+            index + 1,
             escaped(&correct::place(corner, change)),
             escaped(&correct::what_to_do(lengths, change)),
             correct::in_all(lengths, change),
             deg(change.expected_deg)
         )?;
     }
-    writeln!(out, "<tr><td>☐<td colspan=\"5\">{}</tr>\n</table>", escaped(&correct::set_toe(wheel)))?;
-    for told in [correct::camber(wheel), correct::wheel_moves(lengths, wheel)].into_iter().flatten() {
+    writeln!(out, "<tr><td>☐<td colspan=\"5\">{}</tr>\n</table>\n</div>", escaped(&correct::set_toe(wheel)))?;
+    let told = [correct::camber(wheel), correct::wheel_moves(lengths, wheel)];
+    for told in correct::together(wheel).into_iter().chain(told.into_iter().flatten()) {
         writeln!(out, "<p>{}.</p>", sentence_start(&told))?;
     }
     writeln!(

@@ -5,6 +5,7 @@ mod car;
 mod check;
 mod correct;
 mod correct_axle;
+mod correct_few;
 mod documents;
 mod driveline;
 mod fabricate;
