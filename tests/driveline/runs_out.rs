@@ -6,7 +6,7 @@ use hubtrace::measures::{shaft, spring};
 use hubtrace::mechanism::{Linkage, WheelPath};
 use hubtrace::present::LengthFormat;
 use hubtrace::present::runs_out::sentences;
-use hubtrace::studies::driveline::{DrivelineFindings, Exhaustion};
+use hubtrace::studies::driveline::{DrivelineFindings, Exhaustion, RunsOut};
 use hubtrace::studies::{JudgedCar, Rig};
 
 const CORNER: &str = include_str!("../good/corner.toml");
@@ -114,6 +114,16 @@ fn links_that_bind_are_in_the_list() {
     let bind = found.bump.iter().find(|out| out.what.starts_with("links bind (")).expect("it binds");
     assert!((bind.at_bump_mm - 51.7).abs() < 0.2, "{bind:?}");
     assert!(found.bump.iter().any(|out| out.what == "travel stop" && out.at_bump_mm < bind.at_bump_mm));
+}
+
+/// A rubber that is touched as drawn is left on the way down.
+#[test]
+fn a_stop_that_acts_at_design_is_told_on_its_own_way() {
+    let stopped =
+        found(&file(HALFSHAFT, "closed = 320.0\nopen = 440.0\nbump_rubber = { length = 90.0, solid = 12.0 }\n"));
+    let touched = |way: &[RunsOut]| way.iter().filter(|out| out.what == "bump rubber touched").count();
+    assert_eq!((touched(&stopped.bump), touched(&stopped.droop)), (1, 0), "{stopped:?}");
+    assert_eq!(stopped.stops.bump_by.as_deref(), Some("bump rubber solid"));
 }
 
 #[test]

@@ -973,7 +973,7 @@ fn a_hole_of_a_housing_that_is_ten_times_as_far_is_told() {
 }
 
 #[test]
-fn a_propeller_shaft_that_is_too_short_or_goes_back_on_itself_is_told() {
+fn a_propeller_shaft_that_is_too_short_is_told() {
     let told = |joints: &[[f64; 2]]| {
         let joint =
             |[x, z]: &[f64; 2]| format!("[[propshaft.joint]]\nkind = \"universal\"\nat = [{x:?}, 0.0, {z:?}]\n");
@@ -992,5 +992,4 @@ fn a_propeller_shaft_that_is_too_short_or_goes_back_on_itself_is_told() {
         told(&[[111.5, 320.0], rear]),
         [format!("{meant} is 63.9 mm from its first joint to its last, and 120.0 mm to 4000.0 mm is what cars have.")]
     );
-    assert_eq!(told(&[[111.5, 320.0], middle, rear]), [format!("{meant} goes back on itself at joint 2.")]);
 }

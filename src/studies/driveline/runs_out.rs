@@ -82,6 +82,8 @@ struct Margin<'m> {
     what: String,
     typical: bool,
     of_sweep: bool,
+    /// A stop, strap or rubber: it acts on one way alone.
+    is_stop: bool,
     step_mm: f64,
     left: Box<Left<'m>>,
 }
@@ -91,7 +93,18 @@ type Left<'m> = dyn Fn(&Posture) -> Option<f64> + 'm;
 
 impl<'m> Margin<'m> {
     fn new(what: impl Into<String>, left: impl Fn(&Posture) -> Option<f64> + 'm) -> Self {
-        Self { what: what.into(), typical: false, of_sweep: false, step_mm: STEP_MM, left: Box::new(left) }
+        Self {
+            what: what.into(),
+            typical: false,
+            of_sweep: false,
+            is_stop: false,
+            step_mm: STEP_MM,
+            left: Box::new(left),
+        }
+    }
+
+    fn stop(what: impl Into<String>, left: impl Fn(&Posture) -> Option<f64> + 'm) -> Self {
+        Self { is_stop: true, ..Self::new(what, left) }
     }
 
     fn of_sweep(self) -> Self {
@@ -180,8 +193,7 @@ impl Exhaustion {
     }
 }
 
-/// Where nothing is left of a margin on one way from design; `None` when something always is. What has nothing left at design runs out
-/// on the way on which that gets worse.
+/// Where nothing is left of a margin on one way from design; `None` when something always is, and of a stop that the way leaves behind.
 fn runs_out(margin: &Margin, path: &WheelPath, sign: f64) -> Option<RunsOut> {
     let left =
         |bump_mm: f64| path.at(bump_mm).and_then(|posture| (margin.left)(&posture)).filter(|left| left.is_finite());
@@ -192,8 +204,8 @@ fn runs_out(margin: &Margin, path: &WheelPath, sign: f64) -> Option<RunsOut> {
     };
     let at_design = left(0.0)?;
     if at_design < 0.0 {
-        let is_worse = |sign: f64| left(sign * margin.step_mm).is_none_or(|next| next <= at_design);
-        return if is_worse(sign) || !is_worse(-sign) { found(0.0) } else { None };
+        let leaves = margin.is_stop && left(sign * margin.step_mm).is_some_and(|next| next > at_design);
+        return if leaves { None } else { found(0.0) };
     }
     let mut before_mm = 0.0;
     while before_mm < end_mm {
@@ -233,7 +245,7 @@ fn damper_margins(corner: &Corner) -> Vec<Margin<'_>> {
     let Some(make) = corner.spring.as_ref().map(|spring| &spring.make) else { return Vec::new() };
     let length = move |posture: &Posture| spring(corner, posture).map(|spring| spring.length_mm);
     let above =
-        |what: &str, least_mm: f64| Margin::new(what, move |posture: &Posture| Some(length(posture)? - least_mm));
+        |what: &str, least_mm: f64| Margin::stop(what, move |posture: &Posture| Some(length(posture)? - least_mm));
     let mut margins = Vec::new();
     if let Some(closed_mm) = make.closed_mm {
         margins.push(above(CLOSED, closed_mm));
@@ -243,10 +255,10 @@ fn damper_margins(corner: &Corner) -> Vec<Margin<'_>> {
         }
     }
     if let Some(open_mm) = make.open_mm {
-        margins.push(Margin::new(OPEN, move |posture: &Posture| Some(open_mm - length(posture)?)));
+        margins.push(Margin::stop(OPEN, move |posture: &Posture| Some(open_mm - length(posture)?)));
     }
     if let Some((strap, taut_mm)) = make.strap.and_then(|strap| Some((strap, strap.length_mm?))) {
-        margins.push(Margin::new(STRAP, move |posture: &Posture| Some(taut_mm - strap_mm(&strap, posture))));
+        margins.push(Margin::stop(STRAP, move |posture: &Posture| Some(taut_mm - strap_mm(&strap, posture))));
     }
     margins
 }

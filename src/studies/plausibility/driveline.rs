@@ -54,11 +54,17 @@ fn torque(geometry: &Geometry, torque_nm: f64) -> Option<Doubt> {
     })
 }
 
-/// A shaft that is none from its first joint to its last, or goes back on itself, with the one number of a joint that makes it one.
+/// A shaft that is none from its first joint to its last, with the one number of a joint that makes it one.
 fn course(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
     let units = geometry.units;
     let places: Vec<Point3<f64>> = shaft.joints.iter().map(|joint| joint.at).collect();
-    let why = why_no_shaft(&places, units).filter(|_| !shaft.tubes.is_empty())?;
+    let length_mm = length_mm(&places);
+    if shaft.tubes.is_empty() || is_in(length_mm, LENGTH_MM) {
+        return None;
+    }
+    let [length, least, most] = [length_mm, LENGTH_MM[0], LENGTH_MM[1]].map(|mm| units.show(mm));
+    let why =
+        format!("the shaft is {length} from its first joint to its last, and {least} to {most} is what cars have");
     let pinion = geometry.final_drive.as_ref().and_then(|drive| Some(drive.place.flange(drive.pinion.as_ref()?).at));
     let is_at_pinion = |at: &Point3<f64>| pinion.is_some_and(|pinion| (pinion - at).norm() <= AT_PINION_MM);
     let coordinates = (0..places.len()).flat_map(|joint| Axis::ALL.map(|axis| (joint, axis)));
@@ -87,18 +93,6 @@ fn spans(places: &[Point3<f64>]) -> Vec<Vector3<f64>> {
 
 fn length_mm(places: &[Point3<f64>]) -> f64 {
     spans(places).iter().map(Vector3::norm).sum()
-}
-
-/// Why no propeller shaft runs from joint to joint; `None` where one may.
-fn why_no_shaft(places: &[Point3<f64>], units: LengthUnit) -> Option<String> {
-    if let Some(joint) = spans(places).windows(2).position(|pair| pair[0].dot(&pair[1]) < 0.0) {
-        return Some(format!("the shaft goes back on itself at joint {}", joint + 2));
-    }
-    let length_mm = length_mm(places);
-    (!is_in(length_mm, LENGTH_MM)).then(|| {
-        let [length, least, most] = [length_mm, LENGTH_MM[0], LENGTH_MM[1]].map(|mm| units.show(mm));
-        format!("the shaft is {length} from its first joint to its last, and {least} to {most} is what cars have")
-    })
 }
 
 /// True for a shaft that runs straight on from the gearbox, as long as most.
