@@ -167,12 +167,9 @@ impl Screen<'_> {
         told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
-    /// The flattest answer beside the most forgiving one, in the same words: of each wheel, and of the car.
+    /// Every answer in the same words: of each wheel, and of the car.
     fn once_built(&self, out: &mut String) -> std::fmt::Result {
         let sides: Vec<Side> = self.found.sides.iter().map(|found| found.tuned.side).collect();
-        if self.found.sides.iter().all(|found| found.tuned.forgiving.is_none()) {
-            return Ok(());
-        }
         let passes = if self.geometry.limits.is_empty() { "" } else { "chance yours passes" };
         let built = if sides.len() > 1 { "Once built, left/right" } else { "Once built" };
         let head = format!("  {built:<28}{:>9}{:>21}{passes:>20}", "on paper", "9 of 10 wheels below");
@@ -426,4 +423,30 @@ fn point_column(point: &str) -> String {
         return column(point, POINT_COLUMNS);
     }
     format!("{}, {end}", column(name, room))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Choice, GeometryFile, Screen, TuneFindings};
+    use crate::geometry::{Geometry, Side};
+    use crate::studies::tune::{SearchOptions, TuneRun, tune, tuned_geometry};
+
+    /// The chance is told of the only answer too.
+    #[test]
+    fn an_answer_without_another_is_told_once_built() {
+        let text = include_str!("../../../geometries/first-cut.toml");
+        let file = GeometryFile::parse("rear.toml", text).expect("a sound car");
+        let (geometry, as_written) = (&file.geometry, &|car: &Geometry| Some(car.clone()));
+        let options = SearchOptions { starts: 1, ..SearchOptions::default() };
+        let mut tuned = tune(geometry, &[Side::Left], &options, as_written).expect("an answer");
+        tuned[0].forgiving = None;
+        let after = tuned_geometry(geometry, &[(Side::Left, &tuned[0].answers[0])]);
+        let run = TuneRun { seed: 1, starts: 1, choice: Choice::MostForgiving, stopped_early: false, cars: 100 };
+        let found =
+            TuneFindings::of(geometry, tuned, (&after, as_written), &[Side::Left], run).expect("a sound design");
+        let mut told = String::new();
+        Screen { file: &file, geometry, found: &found }.once_built(&mut told).expect("text");
+        assert!(told.contains("chance yours passes") && told.contains("    flattest ") && told.contains('%'), "{told}");
+        assert!(told.contains("In tuned.toml: flattest.") && !told.contains("forgiving"), "{told}");
+    }
 }
