@@ -39,6 +39,11 @@ impl Travel {
     /// Rows that the study of heave and roll together may have.
     const MAX_GRID_ROWS: f64 = 300_000.0;
 
+    /// Ride heights of the file but for the drawn one, about which the toe curve is judged whether the file names it or not.
+    pub fn other_ride_heights_mm(&self) -> impl Iterator<Item = f64> {
+        self.ride_heights_mm.iter().copied().filter(|&height_mm| height_mm != 0.0)
+    }
+
     /// Rows of bump and droop that the steps make; a remainder at an end is left out.
     pub fn heave_rows(&self) -> f64 {
         (self.bump_mm + self.droop_mm) / self.step_mm + 1.0

@@ -52,6 +52,24 @@ pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
     }
 }
 
+/// Of which ride heights a worst bump steer is that of the worst; nothing of the drawn one alone.
+pub fn about_heights(geometry: &Geometry) -> &'static str {
+    match geometry.travel.other_ride_heights_mm().next() {
+        Some(_) => ", about the worst ride height of the file",
+        None => "",
+    }
+}
+
+/// About which of several ride heights built cars are judged; nothing where there is no other.
+pub fn built_about(geometry: &Geometry) -> String {
+    let stage = words::stage(geometry);
+    geometry
+        .travel
+        .other_ride_heights_mm()
+        .next()
+        .map_or_else(String::new, |_| format!(", about the ride height {stage}"))
+}
+
 /// What was wrong with a car before it was tuned, perhaps, and does not show any more.
 pub fn hidden_doubt(doubt: &Doubt) -> String {
     format!(
@@ -170,7 +188,7 @@ pub fn other_answers(
 
 #[cfg(test)]
 mod tests {
-    use super::too_near;
+    use super::{about_heights, built_about, too_near};
     use crate::file::GeometryFile;
     use crate::geometry::{Geometry, Interval, Quantity};
     use crate::present::cannot_be_kept;
@@ -196,6 +214,18 @@ mod tests {
         );
         assert!(told(0.3, false).ends_with(&format!("beside the other limits 0.300 deg. {first}")));
         assert!(told(0.14, true).ends_with(&format!("beside the other limits: the nearest is 0.140 deg. {first}")));
+    }
+
+    #[test]
+    fn a_worst_bump_steer_says_of_which_ride_heights_it_is() {
+        let told = |heights_mm: &[f64]| {
+            let mut geometry = demo();
+            geometry.travel.ride_heights_mm = heights_mm.to_vec();
+            (about_heights(&geometry), built_about(&geometry))
+        };
+        assert_eq!([told(&[]), told(&[0.0])], [("", String::new()), ("", String::new())]);
+        let built = ", about the ride height as drawn".to_owned();
+        assert_eq!(told(&[-15.0, 10.0]), (", about the worst ride height of the file", built));
     }
 
     #[test]

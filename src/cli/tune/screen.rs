@@ -132,7 +132,8 @@ impl Screen<'_> {
         let tells = |detail: Detail| !left_out.contains(&detail);
         let who = words::wheel(self.geometry.mirrored, side.side);
         let (before, after) = (present::as_drawn(self.geometry, &side.as_drawn), rounded(best.worst_bump_steer_deg, 3));
-        let head = format!("Worst bump steer per wheel ({who}): {before} -> {after} deg");
+        let about = present::tuning::about_heights(self.geometry);
+        let head = format!("Worst bump steer per wheel ({who}){about}: {before} -> {after} deg");
         writeln!(out, "\n{}", wrapped("", &head))?;
         if side.is_less_flat_on_paper(self.found.run.choice) {
             writeln!(out, "{}", wrapped("  ", present::LESS_FLAT_ON_PAPER))?;
@@ -192,7 +193,8 @@ impl Screen<'_> {
         };
         let inside = odds.filter(|odds| odds.chance.share.is_some()).map(|odds| weld_study::inside(odds.chance.limits));
         let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}"));
-        let note = format!("{cars} cars ({}){passes}. In tuned.toml: {written}{other}.", self.errors());
+        let about = present::tuning::built_about(self.geometry);
+        let note = format!("{cars} cars ({}){about}{passes}. In tuned.toml: {written}{other}.", self.errors());
         writeln!(out, "{}", wrapped("    ", &note))
     }
 

@@ -33,7 +33,7 @@ pub struct TuneProblem<'g> {
     pub(super) stations_mm: Vec<f64>,
     /// Every row of the heave study, when the stations leave some out.
     all_rows_mm: Option<Vec<f64>>,
-    /// Bump travel, mm, of the wheel at each ride height of the file; 0 alone when the file gives none.
+    /// Bump travel, mm, of the wheel as drawn, 0, and at each other ride height of the file.
     references_mm: Vec<f64>,
     /// Angles of body roll, deg; none when roll steer has no limit.
     pub(super) rolls_deg: Vec<f64>,
@@ -61,14 +61,11 @@ impl<'g> TuneProblem<'g> {
     /// For one side of a car. `drawn` is the wheel as drawn, when it moves: it tells the bump travel of each ride height.
     pub fn new(geometry: &'g Geometry, side: Side, variables: DesignVariables<'g>, drawn: Option<&RigWheel>) -> Self {
         let travel = &geometry.travel;
-        let mut references_mm: Vec<f64> = travel
-            .ride_heights_mm
-            .iter()
-            .filter_map(|&height| drawn.map_or(Some(-height), |wheel| wheel.bump_at_ride_height_mm(height)))
-            .collect();
-        if references_mm.is_empty() {
-            references_mm.push(0.0);
-        }
+        let others = travel.other_ride_heights_mm();
+        let others =
+            others.filter_map(|height| drawn.map_or(Some(-height), |wheel| wheel.bump_at_ride_height_mm(height)));
+        // The verdict on the bump-steer limit is of the drawn height too, and built cars are held to it about that one alone.
+        let references_mm: Vec<f64> = std::iter::once(0.0).chain(others).collect();
         let rows_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
         let coarse = travel.in_at_most(MAX_STATIONS);
         let mut stations_mm = stations(-travel.droop_mm, travel.bump_mm, coarse.step_mm);

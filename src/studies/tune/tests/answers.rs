@@ -10,7 +10,7 @@ use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::errors::ErrorModel;
 use crate::studies::tolerance::forgiving::expected_square_bump_steer;
 use crate::studies::tune::design_variable::DesignVariables;
-use crate::studies::tune::forgiveness::Forgiveness;
+use crate::studies::tune::forgiveness::{Forgiveness, share_failing};
 use crate::studies::tune::iterate::Iterate;
 use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::residual::{Residual, ResidualOf};
@@ -216,6 +216,22 @@ fn toe_is_judged_about_every_ride_height() {
         assert!((ours - expected).abs() < 1e-10, "{ours} deg, by the path {expected} deg");
     }
     assert!(best(&problem, 1).evaluation.worst_bump_steer_deg <= 0.01);
+}
+
+/// As the verdict on the limit has it, and with the built cars, which are held to the limit about the drawn height alone.
+#[test]
+fn toe_is_judged_about_the_drawn_height_whether_the_file_names_it_or_not() {
+    let asked = |heights: &str| {
+        let geometry = parsed(&FIRST_CUT.replace("[travel]", &format!("[travel]\nride_heights = {heights}")));
+        let rig = Rig::new(&geometry).expect("a sound design");
+        let variables = DesignVariables::of(&geometry, Side::Left);
+        let problem = TuneProblem::new(&geometry, Side::Left, variables, Some(&rig.left));
+        let errors = ErrorModel::of_file(&geometry)[Side::Left].clone();
+        let problem = problem.forgiving(Forgiveness::largest_chance(errors, Side::Left, 0.6));
+        let of = problem.evaluate(&[0.0; 9]).expect("a car that moves");
+        (of.objective.len(), of.limits.len(), share_failing(&of).expect("built cars"))
+    };
+    assert_eq!(asked("[-15.0, 10.0]"), asked("[0.0, -15.0, 10.0]"));
 }
 
 /// Reference corner, toe link's inner joint raised: static toe rate (deg/mm) and its first-order change per mm.
