@@ -63,7 +63,7 @@ fn travel_of_the_command_line_says_that_it_is_in_mm_where_the_file_is_in_inches(
     assert!(!told(as_built_in_inches(), "--roll 1").contains("read in mm"));
     let folder = Folder::with(as_built_in_inches());
     for (line, read) in [
-        ("tolerance car.toml --cars 20 --sd 0.5 --jig 0.1", "--sd 0.5 mm, --jig 0.1 mm\n"),
+        ("tolerance car.toml --cars 20 --sd 0.5 --jig 0.2", "--sd 0.5 mm, --jig 0.2 mm\n"),
         ("forces car.toml --at 20 --at -20", "--at 20 mm, --at -20 mm\n"),
     ] {
         let messages = folder.run(line).err;
