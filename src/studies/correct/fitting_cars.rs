@@ -151,10 +151,14 @@ impl Curves {
         self.of_cars.iter().map(worst).collect()
     }
 
-    /// Mean of the worst changes, deg.
+    /// Mean of the worst changes, deg, of the cars that move through the travel; the others are counted by [`Self::worst_p95_deg`].
     pub fn mean_worst_deg(&self) -> f64 {
-        let worst = self.worst_deg();
-        worst.iter().sum::<f64>() / worst.len() as f64
+        let (moving, sum) = self
+            .worst_deg()
+            .into_iter()
+            .filter(|worst| worst.is_finite())
+            .fold((0, 0.0), |(count, sum), deg| (count + 1, sum + deg));
+        if moving == 0 { f64::INFINITY } else { sum / f64::from(moving) }
     }
 
     /// What 95 of 100 worst changes are below, deg.
@@ -178,4 +182,22 @@ impl Curves {
 /// The percentile that is told.
 pub(super) fn told(worst_deg: &mut [f64]) -> f64 {
     percentile(worst_deg, TOLD).unwrap_or(f64::NAN)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Curves;
+
+    /// One of a hundred cars does not move: the mean is of the others, and it counts as one that is worse than any.
+    #[test]
+    fn a_car_that_does_not_move_has_no_part_in_the_mean() {
+        let mut of_cars = vec![Some(vec![-0.02, 0.01]); 99];
+        of_cars.push(None);
+        let curves = |of_cars| Curves { stations_mm: vec![-10.0, 10.0], of_cars };
+        let most = curves(of_cars);
+        assert!((most.mean_worst_deg() - 0.02).abs() < 1e-12 && (most.worst_p95_deg() - 0.02).abs() < 1e-12);
+        let few = curves([vec![None; 10], vec![Some(vec![0.02, 0.0]); 90]].concat());
+        assert!(few.mean_worst_deg().is_finite() && few.worst_p95_deg().is_infinite());
+        assert!(curves(vec![None]).mean_worst_deg().is_infinite());
+    }
 }
