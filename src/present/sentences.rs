@@ -422,7 +422,7 @@ mod tests {
             };
             broken_limit(LengthFormat(LengthUnit::Millimetre), Quantity::Clearance, &[&fail])
         };
-        assert!(of(5.994).ends_with(": 5.994 mm, limit ≥6.000 mm"), "{}", of(5.994));
+        assert!(of(5.994).ends_with(": 5.99 mm, limit ≥6.00 mm"), "{}", of(5.994));
         assert!(of(5.6).ends_with("limit ≥6.0 mm"), "{}", of(5.6));
     }
 }

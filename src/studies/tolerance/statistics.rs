@@ -10,7 +10,9 @@ pub fn percentile(values: &mut [f64], share: f64) -> Option<f64> {
     let place = share * values.len().checked_sub(1)? as f64;
     let (_, &mut low, above) = values.select_nth_unstable_by(place as usize, f64::total_cmp);
     let next = above.iter().copied().min_by(f64::total_cmp).unwrap_or(low);
-    Some(low + (place - place.floor()) * (next - low))
+    let part = place - place.floor();
+    // Values without end have no place between them.
+    Some(if part == 0.0 || next == low { low } else { low + part * (next - low) })
 }
 
 /// Numbers counted in equal bins. Those beyond the ends are counted in the first and the last.
