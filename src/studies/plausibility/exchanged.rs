@@ -11,7 +11,7 @@ use crate::geometry::slips::Slip;
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 
 /// So far from its nearest neighbour across the car a bracket is alone, mm.
-const ALONE_MM: f64 = 65.0;
+const ALONE_MM: f64 = 80.0;
 /// Three brackets stand on one member of the frame when the third is so near to the line of the others, mm.
 const IN_LINE_MM: f64 = 10.0;
 /// It was meant to be where no more than this share of that is left; no unit.
