@@ -1,9 +1,12 @@
 //! The result of a tuning on one screen.
 
+mod detail;
+mod moves;
+
 use std::fmt::Write;
 
 use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Interval, Quantity, Side, Whose};
+use crate::geometry::{Geometry, Quantity, Side, Whose};
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
 use crate::studies::errors::ErrorSource;
@@ -12,64 +15,17 @@ use crate::studies::tune::{
     Answer, BuildOdds, Choice, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
 };
 use crate::studies::{State, Verdict};
-use nalgebra::Point3;
-use textwrap::core::display_width;
 
-use crate::cli::layout::{column, text_of, wrapped};
+use crate::cli::layout::{text_of, wrapped};
 use crate::cli::results;
 
 use super::other_name;
+use detail::{Detail, listed, not_on_this_screen};
 
 /// Rows of one screen, less two for what is told of the file on its way in.
 const MAX_ROWS: usize = 38;
-/// Limits, parts and doubts that are told each by itself where the rest would not fit.
-const MAX_LISTED: usize = 2;
 /// Variables at the end of their room that are named; the rest is counted.
 const MAX_ENDS: usize = 3;
-const POINT_COLUMNS: usize = 22;
-
-/// What a builder can do without on a full screen, and finds in a file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Detail {
-    Strongest,
-    Ends,
-    Lengths,
-    Changes,
-    Others,
-    Rooms,
-    Settings,
-    Moves,
-    LongLists,
-}
-
-impl Detail {
-    /// In this order they are left out.
-    const ALL: [Self; 9] = [
-        Self::Strongest,
-        Self::Ends,
-        Self::Lengths,
-        Self::Changes,
-        Self::Others,
-        Self::Rooms,
-        Self::Settings,
-        Self::Moves,
-        Self::LongLists,
-    ];
-
-    fn words(self) -> &'static str {
-        match self {
-            Self::Strongest => "what toe depends on",
-            Self::Ends => "ends of rooms",
-            Self::Lengths => "new link lengths",
-            Self::Changes => "changes with no limit",
-            Self::Others => "other good answers",
-            Self::Rooms => "what more room would gain",
-            Self::Settings => "what to set",
-            Self::Moves => "moves (also in moves.csv)",
-            Self::LongLists => "the rest of what is not held",
-        }
-    }
-}
 
 pub struct Screen<'a> {
     pub file: &'a GeometryFile,
@@ -149,7 +105,7 @@ impl Screen<'_> {
         if tells(Detail::Settings) {
             self.settings(out, side, best)?;
         }
-        self.list(out, best)?;
+        self.targets(out, best)?;
         self.held_back(out, side, best, tells(Detail::Rooms))?;
         if tells(Detail::Ends) {
             self.at_ends(out, side, best)?;
@@ -201,82 +157,6 @@ impl Screen<'_> {
     fn errors(&self) -> String {
         let source = ErrorSource::of_file(self.geometry.weld.as_ref());
         words::errors(self.lengths(), &source, self.geometry)
-    }
-
-    /// From, to and distance of every point that moved, in car axes.
-    fn moves(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
-        let unit = self.lengths().symbol();
-        writeln!(
-            out,
-            "  {:<POINT_COLUMNS$}{:>23}  {:>23} {:>6}",
-            format!("moves, {unit}"),
-            "from x, y, z",
-            "to x, y, z",
-            "by"
-        )?;
-        let mut left_out = 0;
-        for made in &best.moves {
-            let by = made.distance_mm().map(|mm| self.lengths().number(mm));
-            if by.as_deref().is_some_and(words::shows_nothing) {
-                left_out += 1;
-                continue;
-            }
-            let from = made.from.map_or_else(|| "new".to_owned(), |from| self.point(&from));
-            let (to, by) = (self.point(&made.to), by.unwrap_or_default());
-            writeln!(out, "{}", format!("  {}{from:>23}  {to} {by:>6}", point_column(&made.point)).trim_end())?;
-        }
-        if left_out > 0 {
-            writeln!(out, "  Points that move less than these digits show, told in moves.csv: {left_out}.")?;
-        }
-        Ok(())
-    }
-
-    fn point(&self, point: &Point3<f64>) -> String {
-        let numbers: Vec<String> = point.iter().map(|&mm| format!("{:>7}", self.lengths().number(mm))).collect();
-        numbers.join(" ")
-    }
-
-    /// What to cut or set each link to that changes.
-    fn new_lengths(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
-        let lengths = self.lengths();
-        let shown = best.lengths.iter().filter_map(|of| {
-            let (new, drawn) = (lengths.number(of.new_mm), of.drawn_mm.map(|mm| lengths.number(mm)));
-            let from = drawn.as_ref().map_or_else(String::new, |drawn| format!(" (was {drawn})"));
-            (drawn.as_ref() != Some(&new)).then(|| format!("{:?} {new}{from}", of.link))
-        });
-        let all: Vec<String> = shown.collect();
-        if all.is_empty() {
-            return Ok(());
-        }
-        let sentence = format!("New link lengths, {}: {}.", lengths.symbol(), all.join("; "));
-        writeln!(out, "{}", wrapped("  ", &sentence))
-    }
-
-    /// Spacers, brackets on tubes, link lengths and the clock angle, counted as in the file.
-    fn settings(&self, out: &mut String, side: &TunedSide, best: &Answer) -> std::fmt::Result {
-        let corner = self.geometry.corner(side.side);
-        let set = |(at, by): &(VariableKind, f64)| (words::variable(corner, at), words::moved(self.lengths(), at, *by));
-        let shown = best.settings.iter().map(set).filter(|(_, by)| !words::shows_nothing(by));
-        let all: Vec<String> = shown.map(|(at, by)| format!("{at} {by}")).collect();
-        if all.is_empty() { Ok(()) } else { writeln!(out, "{}", wrapped("  ", &format!("Set: {}.", all.join("; ")))) }
-    }
-
-    fn list(&self, out: &mut String, best: &Answer) -> std::fmt::Result {
-        for target in &best.targets {
-            let reached = if target.reached { "reached" } else { "MISSED" };
-            let wanted = self.geometry.targets.list.iter().find(|given| given.quantity == target.quantity);
-            let amount = |value: f64| words::amount(self.lengths(), ResidualOf::Target(target.quantity), value);
-            let wanted = wanted.map_or_else(String::new, |given| match given.band {
-                Interval { low, high } if low == high => format!(" (wanted {})", amount(low)),
-                Interval { low, high } => format!(" (wanted {} to {})", amount(low), amount(high)),
-            });
-            let line = format!("Target {}: {}, {reached}{wanted}", target.quantity.name(), amount(target.value));
-            writeln!(out, "{}", wrapped("  ", &line))?;
-        }
-        let toe = best
-            .toe_curve_missed_by_deg
-            .map(|deg| format!("Toe curve wanted: missed by {} deg at most.", rounded(deg, 3)));
-        toe.iter().try_for_each(|line| writeln!(out, "{}", wrapped("  ", line)))
     }
 
     /// What keeps the answer from being better: ends of rooms with what more room buys, and limits that it stands at.
@@ -389,23 +269,6 @@ impl Screen<'_> {
     }
 }
 
-/// What was left out for want of room, by the file that has it; nothing of nothing.
-fn not_on_this_screen(left_out: &[Detail]) -> String {
-    let all: Vec<String> = left_out.iter().map(|detail| detail.words().to_owned()).collect();
-    let sentence = format!("Only in summary.json: {}.", words::listed(&all));
-    if all.is_empty() { String::new() } else { format!("{}\n", wrapped("", &sentence)) }
-}
-
-/// A sentence in its own lines each; of a long list on a full screen the first, and how many more there are.
-fn listed(out: &mut String, sentences: Vec<String>, left_out: &[Detail]) -> std::fmt::Result {
-    let most = if left_out.contains(&Detail::LongLists) { MAX_LISTED } else { usize::MAX };
-    for sentence in sentences.iter().take(most) {
-        writeln!(out, "{}", wrapped("  ", sentence))?;
-    }
-    let more = sentences.len().saturating_sub(most);
-    if more > 0 { writeln!(out, "  … and {more} more of these.") } else { Ok(()) }
-}
-
 /// One answer, of the wheels of these sides and of the car, once it is built.
 fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side]) -> String {
     let of_wheels = |deg: fn(&WorstOfWheel) -> f64| {
@@ -417,16 +280,6 @@ fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side]) -> String {
     format!("    {name:<19}{drawn:>16}{most:>21}{passes:>20}").trim_end().to_owned()
 }
 
-/// A point's name cut to its column; a long link keeps the word that says which end.
-fn point_column(point: &str) -> String {
-    let (name, end) = point.rsplit_once(", ").unwrap_or((point, ""));
-    let room = POINT_COLUMNS.saturating_sub(end.len() + ", ".len());
-    if end.is_empty() || display_width(name) <= room {
-        return column(point, POINT_COLUMNS);
-    }
-    format!("{}, {end}", column(name, room))
-}
-
 #[cfg(test)]
 mod tests {
     use super::{Choice, GeometryFile, Screen, TuneFindings};
@@ -436,7 +289,7 @@ mod tests {
     /// The chance is told of the only answer too.
     #[test]
     fn an_answer_without_another_is_told_once_built() {
-        let text = include_str!("../../../geometries/first-cut.toml");
+        let text = include_str!("../../../../geometries/first-cut.toml");
         let file = GeometryFile::parse("rear.toml", text).expect("a sound car");
         let (geometry, as_written) = (&file.geometry, &|car: &Geometry| Some(car.clone()));
         let options = SearchOptions { starts: 1, ..SearchOptions::default() };

@@ -1,0 +1,69 @@
+//! What is left out of a full screen, and where it stands instead.
+
+use std::fmt::Write;
+
+use crate::cli::layout::wrapped;
+use crate::present::words;
+
+/// Limits, parts and doubts that are told each by itself where the rest would not fit.
+const MAX_LISTED: usize = 2;
+
+/// What a builder can do without on a full screen, and finds in a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Detail {
+    Strongest,
+    Ends,
+    Lengths,
+    Changes,
+    Others,
+    Rooms,
+    Settings,
+    Moves,
+    LongLists,
+}
+
+impl Detail {
+    /// In this order they are left out.
+    pub(super) const ALL: [Self; 9] = [
+        Self::Strongest,
+        Self::Ends,
+        Self::Lengths,
+        Self::Changes,
+        Self::Others,
+        Self::Rooms,
+        Self::Settings,
+        Self::Moves,
+        Self::LongLists,
+    ];
+
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Self::Strongest => "what toe depends on",
+            Self::Ends => "ends of rooms",
+            Self::Lengths => "new link lengths",
+            Self::Changes => "changes with no limit",
+            Self::Others => "other good answers",
+            Self::Rooms => "what more room would gain",
+            Self::Settings => "what to set",
+            Self::Moves => "moves (also in moves.csv)",
+            Self::LongLists => "the rest of what is not held",
+        }
+    }
+}
+
+/// What was left out for want of room, by the file that has it; nothing of nothing.
+pub(super) fn not_on_this_screen(left_out: &[Detail]) -> String {
+    let all: Vec<String> = left_out.iter().map(|detail| detail.words().to_owned()).collect();
+    let sentence = format!("Only in summary.json: {}.", words::listed(&all));
+    if all.is_empty() { String::new() } else { format!("{}\n", wrapped("", &sentence)) }
+}
+
+/// A sentence in its own lines each; of a long list on a full screen the first, and how many more there are.
+pub(super) fn listed(out: &mut String, sentences: Vec<String>, left_out: &[Detail]) -> std::fmt::Result {
+    let most = if left_out.contains(&Detail::LongLists) { MAX_LISTED } else { usize::MAX };
+    for sentence in sentences.iter().take(most) {
+        writeln!(out, "{}", wrapped("  ", sentence))?;
+    }
+    let more = sentences.len().saturating_sub(most);
+    if more > 0 { writeln!(out, "  … and {more} more of these.") } else { Ok(()) }
+}
