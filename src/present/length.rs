@@ -44,6 +44,12 @@ impl LengthFormat {
         rounded(self.value(mm), self.decimals())
     }
 
+    /// The same with as many decimals as tell it from another length.
+    pub fn number_beside(self, mm: f64, other_mm: f64) -> String {
+        let pair = [(self.value(mm), self.value(other_mm))];
+        rounded(self.value(mm), decimals_apart(pair.into_iter(), self.decimals()))
+    }
+
     /// A tenth of what [`Self::number`] shows, for what dial gauges read.
     pub fn finer(self, mm: f64) -> String {
         rounded(self.value(mm), self.decimals() + 1)
@@ -87,6 +93,13 @@ pub fn decimals_of(number: f64, decimals: usize) -> usize {
         ((number * parts).round() / parts - number).abs() <= 0.01 * number.abs()
     };
     (decimals..MOST).find(tells).unwrap_or(MOST)
+}
+
+/// So many decimals, or as many more as tell the two numbers of every pair from each other.
+pub fn decimals_apart(pairs: impl Iterator<Item = (f64, f64)> + Clone, decimals: usize) -> usize {
+    const MORE: usize = 4;
+    let tells = |decimals: &usize| pairs.clone().all(|(a, b)| rounded(a, *decimals) != rounded(b, *decimals));
+    (decimals..decimals + MORE).find(tells).unwrap_or(decimals + MORE)
 }
 
 /// A number with so many decimals, and no minus sign before a zero.

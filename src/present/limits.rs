@@ -1,7 +1,7 @@
 //! A table of limits, line by line, as a screen and a report show it.
 
 use super::length::{LengthFormat, trimmed};
-use super::quantity::{band, decimals, limit_band, number, unit};
+use super::quantity::{band, decimals, limit_band, number, telling, unit};
 use super::sentences::{limit_totals, verdict};
 use super::words;
 use crate::geometry::{Needs, Quantity, Side, Whose};
@@ -137,7 +137,8 @@ impl LimitLine<'_> {
 
     fn number(&self, value: f64) -> String {
         let decimals = self.verdicts.iter().map(|verdict| decimals(self.lengths, self.quantity, verdict.limit));
-        number(self.lengths, self.quantity, decimals.max().unwrap_or(0), value)
+        let decimals = telling(self.lengths, self.quantity, decimals.max().unwrap_or(0), &self.verdicts);
+        number(self.lengths, self.quantity, decimals, value)
     }
 }
 

@@ -1,7 +1,8 @@
 //! Values of the catalogue with the digits and the unit that the shop reads.
 
-use super::length::{LengthFormat, decimals_of, rounded};
+use super::length::{LengthFormat, decimals_apart, decimals_of, rounded};
 use crate::geometry::{Interval, Quantity, Unit};
+use crate::studies::{State, Verdict};
 
 /// As it stands at the head of a column, in the unit of the file.
 pub fn unit(lengths: LengthFormat, unit: Unit) -> &'static str {
@@ -26,6 +27,17 @@ pub(super) fn finest(lengths: LengthFormat, quantity: Quantity, limit: Option<In
     let is_angle = !matches!(quantity.unit(), Unit::Millimetres | Unit::Percent);
     let decimals = decimals(lengths, quantity, limit);
     if is_angle { decimals.max(3) } else { decimals }
+}
+
+/// So many decimals, or as many more as tell each value that just fails from its limit: 5.997 is not at least 6.
+pub(super) fn telling(lengths: LengthFormat, quantity: Quantity, decimals: usize, verdicts: &[&Verdict]) -> usize {
+    let failing = verdicts.iter().filter(|of| of.state == State::Fail).filter_map(|of| of.range.zip(of.limit));
+    let beyond = failing.flat_map(|(range, limit)| {
+        let high = (limit.high < range.high).then_some((range.high, limit.high));
+        high.into_iter().chain((range.low < limit.low).then_some((range.low, limit.low)))
+    });
+    let shown = |value: f64| if quantity.unit() == Unit::Millimetres { lengths.value(value) } else { value };
+    decimals_apart(beyond.map(|(value, end)| (shown(value), shown(end))), decimals)
 }
 
 /// With so many decimals, in the unit of the file and without it.

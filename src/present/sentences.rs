@@ -1,7 +1,7 @@
 //! Findings in whole sentences.
 
 use super::length::{LengthFormat, rounded, trimmed};
-use super::quantity::{decimals, finest, limit_band, number, unit};
+use super::quantity::{decimals, finest, limit_band, number, telling, unit};
 use super::words;
 use crate::file::Untouched;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
@@ -23,8 +23,6 @@ pub const LESS_FLAT_ON_PAPER: &str = "Less flat on paper than the car of the fil
 /// Stands in place of the moves of an answer that is the car of the file.
 pub const ALREADY_TUNED: &str =
     "Already tuned: nothing moves. No answer is better by more than answers differ from seed to seed.";
-/// So many more decimals than usual tell a value that just fails from its limit.
-const MORE_DECIMALS: usize = 4;
 /// Goes with every roll centre that is told: there is another one.
 pub const ROLL_CENTRE: &str = "Roll centre: kinematic, from motion alone; forces would place it elsewhere.";
 /// Goes with the limits of a car that has a halfshaft: its joints have extremes of their own.
@@ -373,18 +371,7 @@ pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict
         _ => String::new(),
     };
     let finest = fails.iter().map(|fail| finest(lengths, quantity, fail.limit)).max().unwrap_or(0);
-    // A value that just fails has so many decimals that it is seen beside its limit.
-    let tells = |decimals: usize| {
-        let differ = |value: f64, end: f64| {
-            number(lengths, quantity, decimals, value) != number(lengths, quantity, decimals, end)
-        };
-        let is_told = |(range, limit): (Interval, Interval)| {
-            (range.high <= limit.high || differ(range.high, limit.high))
-                && (limit.low <= range.low || differ(range.low, limit.low))
-        };
-        fails.iter().filter_map(|fail| fail.range.zip(fail.limit)).all(is_told)
-    };
-    let finest = (finest..finest + MORE_DECIMALS).find(|&decimals| tells(decimals)).unwrap_or(finest + MORE_DECIMALS);
+    let finest = telling(lengths, quantity, finest, fails);
     let number = |value: f64| number(lengths, quantity, finest, value);
     let unit = unit(lengths, quantity.unit());
     let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));
@@ -403,12 +390,14 @@ pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict
 
 #[cfg(test)]
 mod tests {
+    use super::super::limits::limit_lines;
     use super::{LengthFormat, broken_limit};
     use crate::geometry::{Interval, LengthUnit, Quantity, Side};
     use crate::studies::{State, Verdict};
 
     #[test]
     fn a_value_that_just_fails_is_seen_beside_its_limit() {
+        let mm = LengthFormat(LengthUnit::Millimetre);
         let of = |gap_mm: f64| {
             let fail = Verdict {
                 quantity: Quantity::Clearance,

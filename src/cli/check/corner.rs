@@ -30,9 +30,9 @@ pub fn lines(inspection: &Inspection, found: &CheckFindings, travel: &Travel, le
 /// The nearest bodies as drawn, and every pair that is too near.
 fn clearance(assembled: &Assembled, found: &CheckFindings, lengths: LengthFormat) -> Vec<String> {
     let shown = assembled.clearance.iter().enumerate().filter(|(k, gap)| *k < GAPS || gap.state == State::Fail);
-    let gap = |gap: &GapAtDesign| {
-        let verdict = if gap.state == State::Fail { " (FAIL)" } else { "" };
-        format!("{} {}{verdict}", gap.pair, lengths.number(gap.gap_mm))
+    let gap = |gap: &GapAtDesign| match gap.state {
+        State::Fail => format!("{} {} (FAIL)", gap.pair, lengths.number_beside(gap.gap_mm, found.least_gap_mm)),
+        _ => format!("{} {}", gap.pair, lengths.number(gap.gap_mm)),
     };
     let gaps: Vec<String> = shown.map(|(_, pair)| gap(pair)).collect();
     let (unit, least) = (lengths.symbol(), lengths.limit(found.least_gap_mm));
