@@ -4,8 +4,6 @@
 
 const waiting = [];
 let busy = false;
-// The hand waits for the answer that is on its way.
-let asked = false;
 // Requests that are likely to come next, as text, each with the text of its answer.
 let foreseen = new Map();
 let shown = -1;
@@ -35,11 +33,6 @@ export function revision() {
   return shown;
 }
 
-// Whether the hand waits for an answer.
-export function isAwaited() {
-  return asked || waiting.length > 0;
-}
-
 async function go() {
   if (busy || waiting.length === 0) return;
   busy = true;
@@ -62,9 +55,7 @@ async function exchange(request) {
   }
   const next = waiting.length === 0 ? request.next?.() ?? [] : [];
   if (request.next) sent.then = next.map((step) => step[STEP[request.path]]);
-  asked = !known;
   const [answer, status, ahead] = await answered(request, sent);
-  asked = false;
   if (status !== 200) {
     shown = before;
     refused(answer, request, known ? 409 : status);

@@ -2,7 +2,7 @@
 
 import { Axle } from "/axle.js";
 import { byId, set } from "/dom.js";
-import { REST_MS, ask, atRest, follow, isAwaited, onAnswer, painted, revision } from "/link.js";
+import { REST_MS, ask, atRest, follow, onAnswer, painted, revision } from "/link.js";
 import { Points, keyOf } from "/points.js";
 import { Curves, lines, odds, results, standing } from "/results.js";
 import { tuner } from "/tuner.js";
@@ -66,7 +66,7 @@ const hand = {
     tell([what, advice].filter(Boolean).join(" "), false);
   },
 };
-// Two thousand cars are built when the hand rests: while it moves they would be those of a car that is gone.
+// Two thousand cars are built when the hand rests: while it moves they would be those of a car that is gone, and take the time of its curves.
 const build = atRest(REST_MS, Infinity, () => follow("/api/odds", odds));
 // Where the picked point goes while answers are on their way.
 let wanted;
@@ -74,7 +74,7 @@ let wanted;
 let walk;
 // The name for the file that the server gave last.
 let offered = "";
-// The curves of a car are painted first: what else is to be shown of it. While the hand waits for the next curves that waits too.
+// The curves of a car are painted first: what else is to be shown of it waits until the hand is still for a moment, or ten times a second.
 let late;
 const catchUpSoon = atRest(50, 100, () => catchUp());
 
@@ -108,10 +108,11 @@ onAnswer((answer, request) => {
     curves.choice(car.chart_names);
     curves.show(car.charts);
     late = besideCurves;
+    if (car.revision !== counted) build();
   } else {
     present();
   }
-  painted(request, () => (isAwaited() ? catchUpSoon() : catchUp()));
+  painted(request, catchUpSoon);
   if (playing) requestAnimationFrame(playing);
 }, (refusal, request, status) => {
   catchUp();
@@ -145,7 +146,6 @@ function besideCurves() {
   counted = car.revision;
   // Advice on another car is wrong advice.
   lines("advice", []);
-  build();
 }
 
 function head() {
