@@ -38,13 +38,15 @@ pub(super) struct Forgiveness {
     blur_sd: f64,
     /// Targets that are held like limits.
     held_targets: Vec<Quantity>,
+    /// Limits whose margin cannot be kept, with the share of it that is held; of the others it is held whole.
+    shares_of_margin: Vec<(ResidualOf, f64)>,
 }
 
 impl Forgiveness {
     /// The least expected square of the toe curve, `E Σ toe² = Σ (toe² + J C Jᵀ)`, with `J` the derivatives of toe by the
     /// coordinates and `C` the covariance of the errors.
     pub fn least_square(errors: ErrorModel) -> Self {
-        Self { errors, draws: Vec::new(), blur_sd: 0.0, held_targets: Vec::new() }
+        Self { errors, draws: Vec::new(), blur_sd: 0.0, held_targets: Vec::new(), shares_of_margin: Vec::new() }
     }
 
     /// The largest chance.
@@ -52,13 +54,19 @@ impl Forgiveness {
         let draw = |car| [errors.draw(SEED, car, side), errors.draw(SEED, car, side.other())];
         let half: Vec<_> = (0..DRAWS / 2).map(draw).collect();
         let mirrored = half.iter().map(|wheels| wheels.map(|errors| errors.map(|mm| -mm)));
-        Self { draws: half.iter().copied().chain(mirrored).collect(), errors, blur_sd, held_targets: Vec::new() }
+        let draws = half.iter().copied().chain(mirrored).collect();
+        Self { draws, blur_sd, ..Self::least_square(errors) }
     }
 
     /// The same, with these targets held: a chance would give up a little of a target that can be reached, for squares near 0
     /// cost next to nothing.
     pub fn holding(self, held_targets: Vec<Quantity>) -> Self {
         Self { held_targets, ..self }
+    }
+
+    /// The same, with these shares of the margin of limits.
+    pub fn with_margins(self, shares_of_margin: Vec<(ResidualOf, f64)>) -> Self {
+        Self { shares_of_margin, ..self }
     }
 
     /// What is wanted and what is held.
@@ -84,7 +92,8 @@ impl Forgiveness {
         let mut objective: Vec<Residual> = toe.chain(targets).chain(spread.into_iter().map(lighter)).collect();
         objective.extend(self.chance_residuals(&here, &beside));
         let held = |limited: Limited| {
-            let own_margin = MARGIN_SD * self.sd(&limited);
+            let share = self.shares_of_margin.iter().find(|(of, _)| *of == limited.residual.subject);
+            let own_margin = share.map_or(1.0, |(_, share)| *share) * MARGIN_SD * self.sd(&limited);
             if has_chance && limited.is_tried { limited.residual } else { limited.residual.narrower(own_margin) }
         };
         Some((objective, limits.into_iter().map(held).chain(held_targets).collect()))

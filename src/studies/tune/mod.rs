@@ -26,6 +26,7 @@ mod qp;
 mod residual;
 mod search;
 mod spacing;
+mod stages;
 #[cfg(test)]
 mod tests;
 mod through_travel;

@@ -6,19 +6,18 @@ use super::as_built::better_as_built;
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::design_variable::DesignVariables;
-use super::forgiveness::Forgiveness;
 use super::given_up::within_reach;
 use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
 use super::problem::TuneProblem;
-use super::residual::{Evaluation, ResidualOf};
+use super::residual::ResidualOf;
 use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, differ, distinct, is_idle, search};
+use super::stages::with_margins_that_are_kept;
 use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
 use super::too_near::{with_most_told, without_lost_gaps};
 use super::tune_error::TuneError;
 use crate::geometry::{Geometry, Quantity, Side};
-use crate::studies::errors::ErrorModel;
 use crate::studies::rig::RigWheel;
 
 /// Tunes every side of a car that has variables of its own; a mirrored car is tuned on the left. An answer that binds
@@ -104,14 +103,13 @@ fn tune_side(
     // No limit may be broken that the flattest answer keeps.
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
     let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
-    let stages = stages(&problem, good[0].evaluation());
     let accepts = |end: &Descent| {
         as_drawn_there(&problem, end).is_some_and(|drawn| keeps_limits(&drawn) && against(&drawn).is_none())
     };
-    let forgiving = stages.last().and_then(|last| {
-        let end = ForgivingSearch { stages: &stages, last, options, accepts: &accepts }.best(&found)?;
-        Some((as_drawn_there(&problem, &end)?, end))
+    let (stages, forgiving) = with_margins_that_are_kept(&problem, good[0].evaluation(), options, |stages| {
+        ForgivingSearch { stages, last: stages.last()?, options, accepts: &accepts }.best(&found)
     });
+    let forgiving = forgiving.and_then(|end| Some((as_drawn_there(&problem, &end)?, end)));
     let stayed = already_tuned::drawn(&problem).zip(stages.last().and_then(already_tuned::drawn));
     let forgiving = match (forgiving, stayed.filter(|_| as_drawn.worst_deg().is_some())) {
         (Some((_, end)), Some((drawn, stayed))) if !is_clearly_more_forgiving(&end, &stayed) => Some((drawn, stayed)),
@@ -160,20 +158,4 @@ fn as_drawn_there(problem: &TuneProblem, end: &Descent) -> Option<Descent> {
     let design_vector = end.iterate.design_vector.clone();
     let evaluation = problem.evaluate(&design_vector)?;
     Some(Descent { iterate: Iterate { design_vector, evaluation }, ..*end })
-}
-
-/// A chance is first blurred so far that cars which fail by much count too, then nearly as sharp as it is, in standard
-/// deviations.
-const BLUR_SD: [f64; 2] = [0.6, 0.15];
-
-/// What is forgiven in turn, from the smoothest to what decides; targets with room that the flattest answer reaches are held.
-fn stages<'g>(problem: &TuneProblem<'g>, flattest: &Evaluation) -> Vec<TuneProblem<'g>> {
-    let (geometry, side) = (problem.geometry, problem.variables.drawn().side);
-    let errors = ErrorModel::of_file(geometry)[side].clone();
-    let mut forgiven = vec![Forgiveness::least_square(errors.clone())];
-    if !geometry.limits.is_empty() {
-        forgiven.extend(BLUR_SD.map(|blur_sd| Forgiveness::largest_chance(errors.clone(), side, blur_sd)));
-    }
-    let reached = flattest.targets_with_room_reached();
-    forgiven.into_iter().map(|forgiven| problem.forgiving(forgiven.holding(reached.clone()))).collect()
 }
