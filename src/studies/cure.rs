@@ -5,15 +5,13 @@ use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::design_variables::{DesignVariable, DesignVariables, VariableKind};
 use super::least_squares::Directions;
 use super::rig::Rig;
 use super::sensitivity::Sensitivity;
 use super::termination::Termination;
 use super::toe_curve::slope_through_design;
-use super::tune::{
-    Descent, DesignVariable, DesignVariables, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, VariableKind,
-    descend, descend_on,
-};
+use super::tune::{Descent, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, descend, descend_on};
 use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Geometry, PointAdjustment};
 
 /// What a toe curve mostly consists of.

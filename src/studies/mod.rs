@@ -8,6 +8,7 @@ mod clearance;
 pub mod correct;
 mod cure;
 mod curves;
+mod design_variables;
 pub mod driveline;
 pub mod errors;
 pub mod fabrication;

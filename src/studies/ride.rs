@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::tune::{DesignVariable, DesignVariables, TubeWay, VariableKind};
+use super::design_variables::{DesignVariable, DesignVariables, TubeWay, VariableKind};
 use crate::geometry::{AdjustmentRange, CornerPoint, End, Geometry, Link, Pickup, Side};
 
 /// A way of the ride that lies less than this in the wanted direction does not go there: cosine, 75° from it.

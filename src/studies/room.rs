@@ -1,6 +1,6 @@
 //! How far a point has moved inside the room that its file gives it.
 
-use super::tune::{Bracket, TubeWay};
+use super::design_variables::{Bracket, TubeWay};
 use crate::geometry::{
     Adjustments, Axis, Corner, CornerPoint, End, Geometry, Interval, Pickup, PointAdjustment, Side, TubeAdjustment,
 };

@@ -8,7 +8,7 @@ use super::written::Writing;
 use crate::geometry::slips::meant;
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
-use crate::studies::tune::at_share_of_room;
+use crate::studies::design_variables::DesignVariables;
 
 /// No welder is so far off between two sides of one axle, in any one direction, mm.
 const WELDED_MM: f64 = 8.0;
@@ -151,7 +151,7 @@ impl Rooms {
     fn of(geometry: &Geometry) -> Self {
         let shares: &[f64] = if geometry.was_tuned { &[0.5, 0.0, 1.0] } else { &[] };
         let at = |&share: &f64| {
-            let [left, right] = Side::BOTH.map(|side| at_share_of_room(geometry, side, share));
+            let [left, right] = Side::BOTH.map(|side| DesignVariables::of(geometry, side).at_share_of_room(share));
             Some([left?, right?])
         };
         Self(shares.iter().filter_map(at).collect())
@@ -242,7 +242,7 @@ mod tests {
     use crate::file::GeometryFile;
     use crate::geometry::slips::Slip;
     use crate::geometry::{AdjustmentRange, Adjustments, Geometry, PerSide, Side, TubeAdjustment};
-    use crate::studies::tune::at_share_of_room;
+    use crate::studies::design_variables::DesignVariables;
     use nalgebra::Vector3;
 
     /// What tuning may move stands where tuning put it; across the bolt of a spacer nothing was moved.
@@ -298,7 +298,7 @@ mod tests {
         let range = AdjustmentRange { low: -6.0, high: 6.0, step: None };
         let free = Adjustments { clock: Some(range), ..Adjustments::default() };
         let mut clocked = Geometry { adjustments: PerSide { left: free.clone(), right: free }, ..car };
-        clocked.right = at_share_of_room(&clocked, Side::Right, 1.0).expect("a wheel that moves");
+        clocked.right = DesignVariables::of(&clocked, Side::Right).at_share_of_room(1.0).expect("a wheel that moves");
         clocked.adjustments.right.clock = Some(range.after(6.0));
         assert_eq!(doubts(&clocked, &[]), []);
         assert!(!doubts(&Geometry { was_tuned: false, ..clocked }, &[]).is_empty());

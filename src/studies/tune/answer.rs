@@ -1,11 +1,10 @@
 //! One answer: what moved, and what it reaches.
 
-use nalgebra::{Point3, Unit};
+use nalgebra::Point3;
 
 use super::as_built::BuiltCar;
 use super::clearance::{SHORT_MM, UnclearedPair};
 use super::descent::Descent;
-use super::design_variable::{DesignVariables, Moved, VariableKind};
 use super::given_up::GivenUp;
 use super::held_back::{HeldBack, at_ends, at_limits, held_back};
 use super::iterate::{Bounds, Iterate};
@@ -14,6 +13,7 @@ use super::residual::{Evaluation, Residual, ResidualOf};
 use super::search::LIMIT_TOLERANCE;
 use super::through_travel::AsDrawn;
 use crate::geometry::{Adjustments, Corner, CornerPoint, End, Pickup, Quantity, Side};
+use crate::studies::design_variables::{DesignVariables, VariableKind};
 use crate::studies::heave::SideBind;
 use crate::studies::plausibility::Doubt;
 use crate::studies::termination::Termination;
@@ -187,7 +187,7 @@ const MOVED_MM: f64 = 5e-5;
 
 pub(super) fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> Option<Answer> {
     let Descent { iterate, termination } = end;
-    let corner = at_rest(problem.variables.apply(&iterate.design_vector))?;
+    let corner = problem.variables.apply(&iterate.design_vector).at_rest()?;
     Some(Answer {
         moves: moves(&problem.variables, &corner),
         lengths: lengths(&problem.variables, &corner),
@@ -210,19 +210,6 @@ pub(super) fn answer(problem: &TuneProblem, bounds: &Bounds, end: &Descent) -> O
 fn keeps_gaps(problem: &TuneProblem, evaluation: &Evaluation) -> bool {
     let mut gaps = evaluation.limits.iter().filter(|residual| residual.subject == ResidualOf::TooNear);
     gaps.all(|gap| gap.value >= problem.gaps.least_mm - SHORT_MM)
-}
-
-/// The moved corner drawn where it stands at design height: links that were made longer have carried the wheel along.
-pub(super) fn at_rest(moved: Moved) -> Option<Corner> {
-    if moved.longer_mm == [0.0; 5] {
-        return Some(moved.corner);
-    }
-    let posture = moved.linkage().design().ok()?;
-    let mut corner = moved.corner;
-    corner.map_upright(|p| posture.point(p), |d| Unit::new_normalize(posture.direction(d)));
-    corner.wheel.spin_axis = Unit::new_normalize(posture.direction(&corner.wheel.spin_axis));
-    corner.wheel.centre = posture.wheel_centre();
-    Some(corner)
 }
 
 fn settings(problem: &TuneProblem, iterate: &Iterate) -> Vec<(VariableKind, f64)> {

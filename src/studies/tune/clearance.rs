@@ -1,11 +1,11 @@
 //! Gaps between parts as limits of tuning.
 
-use super::design_variable::{DesignVariables, Moved};
 use super::other_shaft::with_shaft;
 use crate::geometry::{Car, Geometry, Halfshaft, Side};
 use crate::measures::{Bodies, Derivatives, Gradient, Pair};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::clearance::places_of_least_gap;
+use crate::studies::design_variables::{DesignVariables, Moved};
 
 /// A gap this much above the least one is no residual, mm: a step that closes it is evaluated where it ends, and rejected.
 const WORTH_MM: f64 = 25.0;

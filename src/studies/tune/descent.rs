@@ -197,10 +197,11 @@ mod tests {
     use super::{Iterate, NoPosture, TrustRegionSqp, descend, run};
     use crate::file::GeometryFile;
     use crate::geometry::{AdjustmentRange, Geometry, Interval, Side, ToeTarget};
+    use crate::studies::design_variables::DesignVariables;
     use crate::studies::termination::Termination;
     use crate::studies::tune::iterate::Bounds;
     use crate::studies::tune::search::bounds_of;
-    use crate::studies::tune::{DesignVariables, Objective, TuneProblem};
+    use crate::studies::tune::{Objective, TuneProblem};
 
     fn read(path: &str) -> Geometry {
         GeometryFile::read(Path::new(path)).unwrap_or_else(|error| panic!("{error}")).geometry

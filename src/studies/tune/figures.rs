@@ -3,11 +3,11 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::design_variable::Moved;
 use super::problem::TuneProblem;
 use crate::geometry::{Coordinate, End, PerSide, Pickup, Quantity};
 use crate::measures::{Derivatives, Gradient, Measure, Reading, Road, Row, WheelStance, gradient, signed_rod_end};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
+use crate::studies::design_variables::Moved;
 use crate::studies::rig::RigWheel;
 
 /// A figure with its derivatives.

@@ -1,12 +1,12 @@
 //! What keeps an answer from being better: ends of adjustment ranges, and limits that it stands at.
 
-use super::design_variable::VariableKind;
 use super::forgiveness::{chance_missed, chance_slope};
 use super::iterate::{Bounds, Iterate};
 use super::problem::TuneProblem;
 use super::qp::bound_multipliers;
 use super::residual::{Evaluation, Residual, ResidualOf};
 use super::search::LIMIT_TOLERANCE;
+use crate::studies::design_variables::VariableKind;
 
 /// A gain per mm below this share of what matters in the shop is not worth telling.
 const WORTH_TELLING: f64 = 0.01;

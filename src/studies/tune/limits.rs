@@ -1,7 +1,6 @@
 //! The limits that tuning holds.
 
 use super::clearance::Gap;
-use super::design_variable::VariableKind;
 use super::figures::{Figure, Figures};
 use super::given_up::Relaxed;
 use super::other_shaft::{OtherShaft, with_shaft};
@@ -10,6 +9,7 @@ use super::residual::{Limited, Residual, ResidualOf, limit_scale};
 use super::spacing::spacings;
 use crate::geometry::{Interval, LimitKey, Needs, Quantity, Whose};
 use crate::measures::{Measure, camber_deg, toe_deg};
+use crate::studies::design_variables::VariableKind;
 use crate::studies::rig::RigWheel;
 
 /// Toe and camber at design height stay as drawn to this, deg: no shop sets them finer.

@@ -181,9 +181,9 @@ mod tests {
     use super::{Descent, ForgivingSearch, Interval, Iterate, SearchOptions, TuneProblem, apart, scaled};
     use crate::file::GeometryFile;
     use crate::geometry::{AdjustmentRange, Side};
+    use crate::studies::design_variables::DesignVariables;
     use crate::studies::errors::ErrorModel;
     use crate::studies::termination::Termination;
-    use crate::studies::tune::design_variable::DesignVariables;
     use crate::studies::tune::forgiveness::Forgiveness;
     use crate::studies::tune::residual::Evaluation;
     use crate::studies::tune::search::search;

@@ -1,8 +1,8 @@
 //! The halfshaft of the other wheel of a mirrored car with a lopsided final drive: the wheels move alike, their shafts do not.
 
 use super::clearance::HeldGaps;
-use super::design_variable::{DesignVariables, Moved};
 use crate::geometry::{Corner, Geometry, Halfshaft, Side};
+use crate::studies::design_variables::{DesignVariables, Moved};
 
 /// What tuning one wheel holds for the shaft of the other.
 ///

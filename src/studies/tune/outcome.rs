@@ -1,11 +1,10 @@
 //! The run of a tuning: the searches of each side, and the answers among what they find.
 
 use super::already_tuned::{self, is_clearly_flatter, is_clearly_more_forgiving};
-use super::answer::{Answer, TunedSide, answer, at_rest};
+use super::answer::{Answer, TunedSide, answer};
 use super::as_built::better_as_built;
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
-use super::design_variable::DesignVariables;
 use super::given_up::within_reach;
 use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
@@ -18,6 +17,7 @@ use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
 use super::too_near::{with_most_told, without_lost_gaps};
 use super::tune_error::TuneError;
 use crate::geometry::{Geometry, Quantity, Side};
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::rig::RigWheel;
 
 /// Tunes every side of a car that has variables of its own; a mirrored car is tuned on the left. An answer that binds
@@ -63,7 +63,7 @@ fn tune_side(
     let reader = Reader::new(geometry, side, as_written);
     // A search that was stopped leaves many ends that are no more than starts: the best that moves is told with its doubts.
     let is_stopped = (options.stop)();
-    let corner_of = |end: &Descent| at_rest(problem.variables.apply(&end.iterate.design_vector));
+    let corner_of = |end: &Descent| problem.variables.apply(&end.iterate.design_vector).at_rest();
     let against = |end: &Descent| reader.against(&corner_of(end)?, !is_stopped);
     let (mut first_bind, mut doubts) = (None, Vec::new());
     let mut good = distinct(&found.ends, |end| match against(end) {

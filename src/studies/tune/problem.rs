@@ -1,7 +1,6 @@
 //! The tuning problem of one wheel: a design vector in, the residuals of targets and limits with their gradients out.
 
 use super::clearance::{HeldGaps, UnclearedPair};
-use super::design_variable::DesignVariables;
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
 use super::given_up::Relaxed;
@@ -11,6 +10,7 @@ use super::through_travel::bind_of;
 use crate::geometry::{Car, Geometry, Interval, Over, Quantity, Side, Whose};
 use crate::measures::{DesignContact, Measure, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::heave::SideBind;
 use crate::studies::rig::RigWheel;
 use crate::studies::stations::stations;

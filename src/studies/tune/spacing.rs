@@ -3,10 +3,10 @@
 
 use nalgebra::Vector3;
 
-use super::design_variable::{DesignVariables, VariableKind};
 use super::residual::ResidualOf;
 use crate::geometry::Corner;
 use crate::measures::Gradient;
+use crate::studies::design_variables::{DesignVariables, VariableKind};
 
 /// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
 const PICKUPS_APART_MM: f64 = 30.0;

@@ -1,7 +1,7 @@
 //! Why a car cannot be tuned.
 
-use super::design_variable::VariableKind;
 use crate::geometry::{Quantity, Side};
+use crate::studies::design_variables::VariableKind;
 use crate::studies::heave::SideBind;
 
 /// Why a car cannot be tuned.

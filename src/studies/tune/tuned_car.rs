@@ -2,9 +2,9 @@
 
 use nalgebra::Point3;
 
-use super::answer::{Answer, at_rest};
-use super::design_variable::{DesignVariables, VariableKind};
+use super::answer::Answer;
 use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Interval, LinkAdjustments, Side};
+use crate::studies::design_variables::{DesignVariables, VariableKind};
 
 /// The coordinate itself, car axes, mm, of an end of the box in which a point that was not there was looked for; `None` of what
 /// is counted from a drawn place.
@@ -25,19 +25,10 @@ pub fn all_free_moved(geometry: &Geometry, sides: &[Side]) -> Geometry {
         let off = if side == Side::Left { OFF[0] } else { OFF[1] };
         let by = |range: Interval| if range.high > 0.0 { range.high.min(off) } else { range.low.max(-off) };
         let design_vector: Vec<f64> = variables.list.iter().map(|variable| by(variable.range.interval())).collect();
-        Some((side, at_rest(variables.apply(&design_vector))?))
+        Some((side, variables.apply(&design_vector).at_rest()?))
     };
     let corners: Vec<(Side, Corner)> = sides.iter().filter_map(moved).collect();
     with_corners(geometry, &corners.iter().map(|(side, corner)| (*side, corner)).collect::<Vec<_>>())
-}
-
-/// A side with everything free of it at the same share of its room, 0 the low end and 1 the high one; `None` where it cannot stand
-/// there. The room stays where it was drawn, whatever tuning makes of the place in it.
-pub(in crate::studies) fn at_share_of_room(geometry: &Geometry, side: Side, share: f64) -> Option<Corner> {
-    let variables = DesignVariables::of(geometry, side);
-    let ranges = variables.list.iter().map(|variable| variable.range.interval());
-    let design_vector: Vec<f64> = ranges.map(|range| range.low + share * range.width()).collect();
-    at_rest(variables.apply(&design_vector))
 }
 
 /// A geometry with some of its sides tuned. Its room is what was left of the first, so that tuning again stays inside.

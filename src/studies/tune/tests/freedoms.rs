@@ -8,7 +8,7 @@ use crate::geometry::{
 };
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{PostureSensitivity, WheelPath};
-use crate::studies::tune::design_variable::DesignVariables;
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::residual::ResidualOf;
 use crate::studies::tune::{TubeWay, VariableKind};

@@ -3,9 +3,9 @@
 use super::answers::lowest;
 use crate::file::GeometryFile;
 use crate::geometry::{AdjustmentRange, Geometry, Interval, Limits, Quantity, Side, Target, Weld};
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::errors::ErrorModel;
 use crate::studies::tune::SearchOptions;
-use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::forgiveness::Forgiveness;
 use crate::studies::tune::iterate::{Iterate, span};
 use crate::studies::tune::problem::TuneProblem;

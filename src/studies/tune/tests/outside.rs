@@ -7,9 +7,9 @@ use std::path::Path;
 
 use crate::file::GeometryFile;
 use crate::geometry::{Corner, Geometry, Interval, Side};
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::tune::SearchOptions;
 use crate::studies::tune::descent::{descend, descend_on};
-use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::iterate::{Bounds, Iterate, Objective};
 use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::search::{distinct, search};

@@ -7,8 +7,9 @@ use super::super::residual::{Evaluation, Residual};
 use super::super::through_travel::{Against, Reader};
 use crate::file::GeometryFile;
 use crate::geometry::{AdjustmentRange, Geometry, Interval, Quantity, Side, Target};
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::termination::Termination;
-use crate::studies::tune::{Choice, DesignVariables, ResidualOf, SearchOptions, TuneProblem, tune};
+use crate::studies::tune::{Choice, ResidualOf, SearchOptions, TuneProblem, tune};
 use nalgebra::Unit;
 
 fn first_cut() -> Geometry {

@@ -2,8 +2,8 @@
 
 use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
+use crate::studies::design_variables::DesignVariables;
 use crate::studies::tune::answer::{lengths, targets};
-use crate::studies::tune::design_variable::DesignVariables;
 use crate::studies::tune::held_back::{at_limits, chance_held_back, held_back, targets_held_back};
 use crate::studies::tune::iterate::{Bounds, Iterate};
 use crate::studies::tune::problem::TuneProblem;

@@ -5,10 +5,14 @@
 
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
-use super::bracket::{Bracket, TubeWay, along};
+mod bracket;
+
 use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
+pub(super) use bracket::Bracket;
+pub use bracket::TubeWay;
+use bracket::along;
 
 /// One thing that may move, and how far.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,6 +116,19 @@ impl Moved {
     pub fn linkage(&self) -> Linkage {
         let drawn = Linkage::new(&self.corner);
         (0..5).filter(|&i| self.longer_mm[i] != 0.0).fold(drawn, |linkage, i| linkage.lengthened(i, self.longer_mm[i]))
+    }
+
+    /// The corner drawn where it stands at design height: links that were made longer have carried the wheel along.
+    pub(super) fn at_rest(self) -> Option<Corner> {
+        if self.longer_mm == [0.0; 5] {
+            return Some(self.corner);
+        }
+        let posture = self.linkage().design().ok()?;
+        let mut corner = self.corner;
+        corner.map_upright(|p| posture.point(p), |d| Unit::new_normalize(posture.direction(d)));
+        corner.wheel.spin_axis = Unit::new_normalize(posture.direction(&corner.wheel.spin_axis));
+        corner.wheel.centre = posture.wheel_centre();
+        Some(corner)
     }
 }
 
@@ -241,6 +258,14 @@ impl<'g> DesignVariables<'g> {
         }
         corner.carry_spring();
         moved
+    }
+
+    /// The side with everything free of it at the same share of its room, 0 the low end and 1 the high one; `None` where it cannot
+    /// stand there. The room stays where it was drawn, whatever tuning makes of the place in it.
+    pub(super) fn at_share_of_room(&self, share: f64) -> Option<Corner> {
+        let ranges = self.list.iter().map(|variable| variable.range.interval());
+        let design_vector: Vec<f64> = ranges.map(|range| range.low + share * range.width()).collect();
+        self.apply(&design_vector).at_rest()
     }
 
     /// Derivatives of a measure with respect to each number of a design vector, from its gradient at that design vector.
