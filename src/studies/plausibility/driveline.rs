@@ -67,24 +67,46 @@ fn course(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
         format!("the shaft is {length} from its first joint to its last, and {least} to {most} is what cars have");
     let pinion = geometry.final_drive.as_ref().and_then(|drive| Some(drive.place.flange(drive.pinion.as_ref()?).at));
     let is_at_pinion = |at: &Point3<f64>| pinion.is_some_and(|pinion| (pinion - at).norm() <= AT_PINION_MM);
-    let coordinates = (0..places.len()).flat_map(|joint| Axis::ALL.map(|axis| (joint, axis)));
-    let guesses = coordinates.filter(|&(joint, _)| !is_at_pinion(&places[joint])).flat_map(|(joint, axis)| {
-        let written = as_typed(places[joint][axis.index()] / units.in_mm());
-        meant_of_car(written, units).into_iter().map(move |(slip, meant)| (joint, axis, written, slip, meant))
-    });
-    let guess = guesses.into_iter().find(|&(joint, axis, _, _, meant)| {
-        let mut moved = places.clone();
-        moved[joint][axis.index()] = units.to_mm(meant);
-        is_usual(&moved, &shaft.input_axis)
-    });
-    let about = format!("propshaft joint {}", guess.map_or(1, |(joint, ..)| joint + 1));
-    let sentence = match guess {
-        Some((_, axis, from, slip, to)) => {
-            format!("{about}: {} = {from:?} is probably {to:?}: {}; as written {why}.", axis.name(), slip.words())
-        }
+    let guess =
+        Guess::of(&places, units, |joint, moved| !is_at_pinion(&places[joint]) && is_usual(moved, &shaft.input_axis));
+    let about = format!("propshaft joint {}", guess.as_ref().map_or(1, |guess| guess.nth + 1));
+    let sentence = match &guess {
+        Some(guess) => format!("{about}: {}; as written {why}.", guess.words()),
         None => format!("{about}: measure every joint again: {why}."),
     };
-    Some(Doubt::new(None, about, guess.map(|(.., meant)| format!("{meant:?}")), sentence))
+    Some(Doubt::new(None, about, guess.map(|guess| format!("{:?}", guess.meant)), sentence))
+}
+
+/// One number of a place that one slip explains.
+struct Guess {
+    /// Which of the places.
+    nth: usize,
+    axis: Axis,
+    written: f64,
+    slip: Slip,
+    meant: f64,
+}
+
+impl Guess {
+    /// The first with which all places, that one moved, are where they belong.
+    fn of(places: &[Point3<f64>], units: LengthUnit, fits: impl Fn(usize, &[Point3<f64>]) -> bool) -> Option<Self> {
+        let coordinates = (0..places.len()).flat_map(|nth| Axis::ALL.map(|axis| (nth, axis)));
+        let mut guesses = coordinates.flat_map(|(nth, axis)| {
+            let written = as_typed(places[nth][axis.index()] / units.in_mm());
+            let all = meant_of_car(written, units).into_iter();
+            all.map(move |(slip, meant)| Self { nth, axis, written, slip, meant })
+        });
+        guesses.find(|guess| {
+            let mut moved = places.to_vec();
+            moved[guess.nth][guess.axis.index()] = units.to_mm(guess.meant);
+            fits(guess.nth, &moved)
+        })
+    }
+
+    fn words(&self) -> String {
+        let Self { axis, written, slip, meant, .. } = self;
+        format!("{} = {written:?} is probably {meant:?}: {}", axis.name(), slip.words())
+    }
 }
 
 fn spans(places: &[Point3<f64>]) -> Vec<Vector3<f64>> {
@@ -109,26 +131,15 @@ fn is_usual(places: &[Point3<f64>], input_axis: &Vector3<f64>) -> bool {
 fn hole(units: LengthUnit, housing: &FinalDrive) -> Option<Doubt> {
     let middle = nalgebra::center(&housing.outputs.left.at, &housing.outputs.right.at);
     let (nth, hole) = housing.holes.iter().enumerate().find(|(_, at)| (*at - middle).norm() > HOUSING_MM)?;
-    let written: [f64; 3] = hole.coords.map(|mm| as_typed(mm / units.in_mm())).into();
-    let guesses = Axis::ALL.into_iter().flat_map(|axis| {
-        let number = written[axis.index()];
-        meant_of_car(number, units).into_iter().map(move |(slip, meant)| (axis, number, slip, meant))
-    });
-    let guess = guesses.into_iter().find(|&(axis, _, _, meant)| {
-        let mut moved = *hole;
-        moved[axis.index()] = units.to_mm(meant);
-        (moved - middle).norm() <= USUAL_HOUSING_MM
-    });
-    let why = match guess {
-        Some((axis, from, slip, to)) => {
-            format!("{} = {from:?} is probably {to:?}: {}; as written", axis.name(), slip.words())
-        }
-        None => format!("measure {written:?} again:"),
+    let guess = Guess::of(&[*hole], units, |_, moved| (moved[0] - middle).norm() <= USUAL_HOUSING_MM);
+    let why = match &guess {
+        Some(guess) => format!("{}; as written", guess.words()),
+        None => format!("measure {:?} again:", hole.coords.map(|mm| as_typed(mm / units.in_mm())).as_slice()),
     };
     let sentence = format!(
         "final_drive holes: hole {}: {why} it is {} from the middle between the flanges, and no housing is so large.",
         nth + 1,
         units.show((hole - middle).norm())
     );
-    Some(Doubt::new(None, "final_drive holes", guess.map(|(.., meant)| format!("{meant:?}")), sentence))
+    Some(Doubt::new(None, "final_drive holes", guess.map(|guess| format!("{:?}", guess.meant)), sentence))
 }
