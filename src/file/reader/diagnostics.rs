@@ -18,6 +18,8 @@ const SHOWN: usize = 100;
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Note {
     at: Span,
+    /// What else takes part in it.
+    with: Vec<Span>,
     what: String,
     advice: String,
 }
@@ -34,12 +36,27 @@ pub(crate) struct Diagnostics {
 impl Diagnostics {
     /// Adds a mistake; the same one found twice, as on a mirrored side, is kept once.
     pub(crate) fn add(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
-        self.refused.borrow_mut().push(Note { at: at.clone(), what: what.into(), advice: advice.into() });
+        self.add_with((at, &[]), what, advice);
+    }
+
+    /// The same of a mistake in which other parts of the file take part: their lines are told too.
+    pub(crate) fn add_with(&self, (at, with): (&Span, &[&Span]), what: impl Into<String>, advice: impl Into<String>) {
+        self.refused.borrow_mut().push(Note::new((at, with), what, advice));
     }
 
     /// Adds a mistake for which a part is left out, and everything else goes on.
     pub(crate) fn set_aside(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
-        self.set_aside.borrow_mut().push(Note { at: at.clone(), what: what.into(), advice: advice.into() });
+        self.set_aside_with((at, &[]), what, advice);
+    }
+
+    /// The same of a mistake in which other parts of the file take part.
+    pub(crate) fn set_aside_with(
+        &self,
+        (at, with): (&Span, &[&Span]),
+        what: impl Into<String>,
+        advice: impl Into<String>,
+    ) {
+        self.set_aside.borrow_mut().push(Note::new((at, with), what, advice));
     }
 
     /// Nothing was noted for which the file is refused.
@@ -49,15 +66,36 @@ impl Diagnostics {
 
     /// The mistakes for which a part is left out, in the order of the file.
     pub(crate) fn set_aside_problems(&self, source: &Source<'_>) -> Vec<Problem> {
-        sorted(self.set_aside.borrow().clone()).iter().map(|n| source.problem(&n.at, &n.what, &n.advice)).collect()
+        sorted(self.set_aside.borrow().clone()).iter().map(|note| note.problem(source)).collect()
     }
 
     /// Every mistake in the order of the file, and how many more there are than can be shown.
     pub(crate) fn into_problems(self, source: &Source<'_>) -> (Vec<Problem>, usize) {
         let notes = sorted([self.refused.into_inner(), self.set_aside.into_inner()].concat());
         let left_out = notes.len().saturating_sub(SHOWN);
-        let problems = notes.iter().take(SHOWN).map(|n| source.problem(&n.at, &n.what, &n.advice)).collect();
+        let problems = notes.iter().take(SHOWN).map(|note| note.problem(source)).collect();
         (problems, left_out)
+    }
+}
+
+impl Note {
+    fn new((at, with): (&Span, &[&Span]), what: impl Into<String>, advice: impl Into<String>) -> Self {
+        let with = with.iter().map(|&at| at.clone()).collect();
+        Self { at: at.clone(), with, what: what.into(), advice: advice.into() }
+    }
+
+    fn problem(&self, source: &Source<'_>) -> Problem {
+        let own = source.line(&self.at);
+        let mut lines: Vec<usize> = self.with.iter().map(|at| source.line(at)).filter(|line| *line != own).collect();
+        lines.sort_unstable();
+        lines.dedup();
+        let lines: Vec<String> = lines.iter().map(usize::to_string).collect();
+        let with = match lines.split_last() {
+            None => String::new(),
+            Some((only, [])) => format!("; line {only} takes part"),
+            Some((last, others)) => format!("; lines {} and {last} take part", others.join(", ")),
+        };
+        source.problem(&self.at, &format!("{}{with}", self.what), &self.advice)
     }
 }
 

@@ -3,7 +3,7 @@
 
 use nalgebra::Point3;
 
-use crate::file::reader::{At, Diagnostics, Frame, LENGTH, Number, PointKind, Table};
+use crate::file::reader::{At, Diagnostics, Frame, LENGTH, Number, PointKind, Span, Table};
 use crate::geometry::{BumpRubber, LengthUnit, SpringMake, Strap, UprightFrame};
 
 const RATE: Number = Number::positive("N/mm", " in N/mm", 5000.0);
@@ -49,15 +49,16 @@ impl RawDamper {
         }
     }
 
-    /// What is known of the spring; nothing at all when something about it was told. `length_mm`: eye to eye at design.
+    /// What is known of the spring; nothing at all when something about it was told. `length_mm`: eye to eye at design, by what
+    /// stands at `eyes`.
     pub(super) fn checked(
         &self,
-        length_mm: f64,
+        (length_mm, eyes): (f64, &[&Span]),
         frame: &UprightFrame,
         units: LengthUnit,
         diagnostics: &Diagnostics,
     ) -> SpringMake {
-        let notes = [self.note_lengths(length_mm, units, diagnostics), self.note_rubber(diagnostics)];
+        let notes = [self.note_lengths((length_mm, eyes), units, diagnostics), self.note_rubber(diagnostics)];
         if notes.contains(&true) {
             return SpringMake::default();
         }
@@ -79,7 +80,7 @@ impl RawDamper {
         }
     }
 
-    fn note_lengths(&self, length_mm: f64, units: LengthUnit, diagnostics: &Diagnostics) -> bool {
+    fn note_lengths(&self, (length_mm, eyes): (f64, &[&Span]), units: LengthUnit, diagnostics: &Diagnostics) -> bool {
         let drawn = units.show(length_mm);
         if let Some((closed, open)) = self.closed.as_ref().zip(self.open.as_ref()).filter(|(c, o)| o.value <= c.value) {
             let what = format!(
@@ -96,12 +97,12 @@ impl RawDamper {
         }
         if let Some(closed) = self.closed.as_ref().filter(|closed| closed.value >= length_mm) {
             let what = format!("at design height its eyes are {drawn} apart: the damper is closed before that");
-            diagnostics.set_aside(&closed.span, what, "check `closed`, and the points of [spring]");
+            diagnostics.set_aside_with((&closed.span, eyes), what, "check `closed`, and the points of [spring]");
             return true;
         }
         if let Some(open) = self.open.as_ref().filter(|open| open.value <= length_mm) {
             let what = format!("at design height its eyes are {drawn} apart: the damper does not reach that far");
-            diagnostics.set_aside(&open.span, what, "check `open`, and the points of [spring]");
+            diagnostics.set_aside_with((&open.span, eyes), what, "check `open`, and the points of [spring]");
             return true;
         }
         false

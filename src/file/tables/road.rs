@@ -1,7 +1,8 @@
 //! `[road]`: whether both wheels stand on one level road.
 
 use super::side::RawSide;
-use crate::file::reader::{Diagnostics, Flag, Table};
+use super::wheel::RawWheel;
+use crate::file::reader::{Diagnostics, Flag, Span, Table};
 use crate::geometry::{Corner, LengthUnit};
 
 /// How far the two contact points may differ in height on an even road.
@@ -35,7 +36,23 @@ impl RawRoad {
             return;
         }
         let what = format!("the left and right tyres meet the road at heights {} apart", units.show(apart_mm));
+        let wheels: Vec<&RawWheel> = raw.into_iter().filter_map(|side| side.wheel.as_ref()).collect();
+        let with: Vec<&Span> = wheels.iter().flat_map(|wheel| wheel.heights()).collect();
+        let heights_mm = [left, right].map(Corner::contact_height_mm);
+        let of_others = [heights_mm[1], heights_mm[0]];
+        let slips =
+            wheels.iter().zip(heights_mm.into_iter().zip(of_others)).filter_map(|(wheel, (own_mm, other_mm))| {
+                Some((wheel, other_mm, wheel.height_meant(other_mm - own_mm, units)?))
+            });
+        let mut slips: Vec<_> = slips.collect();
+        if slips.len() > 1 {
+            // Both ways round: the one whose other wheel stands on z = 0.
+            slips.retain(|(_, other_mm, _)| other_mm.abs() <= EVEN_ROAD_MM);
+        }
+        if let [(wheel, _, meant)] = &slips[..] {
+            return diagnostics.add_with((&wheel.centre.span, &with), what, meant);
+        }
         let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
-        diagnostics.add(&wheel.centre.span, what, advice);
+        diagnostics.add_with((&wheel.centre.span, &with), what, advice);
     }
 }

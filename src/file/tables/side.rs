@@ -128,7 +128,11 @@ impl RawSide {
             None => None,
         };
         let spring = match &self.spring {
-            Some(spring) => Some(spring.checked(&self.links, &links, &frame, beside.units, diagnostics)?),
+            Some(spring) => {
+                let wheel = self.wheel.as_ref().filter(|_| beside.upright_axes != UprightAxes::Car);
+                let frame = (&frame, wheel.map(|wheel| &wheel.centre.span));
+                Some(spring.checked(&self.links, &links, frame, beside.units, diagnostics)?)
+            }
             None => None,
         };
         let may = Adjustments {

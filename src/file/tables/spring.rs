@@ -59,12 +59,13 @@ impl RawSpring {
         }
     }
 
-    /// The spring on one side with these links; `None` when the link cannot carry it.
+    /// The spring on one side with these links; `None` when the link cannot carry it. `wheel` is where the wheel stands from which the
+    /// upright's points are counted.
     pub(super) fn checked(
         &self,
         raw_links: &[RawLink],
         links: &[Link],
-        frame: &UprightFrame,
+        (frame, wheel): (&UprightFrame, Option<&Span>),
         units: LengthUnit,
         diagnostics: &Diagnostics,
     ) -> Option<Spring> {
@@ -87,7 +88,9 @@ impl RawSpring {
             diagnostics.add(&self.mount.span, "the spring has no length", advice);
         }
         let length_mm = (mount - self.chassis.value).norm();
-        let make = self.damper.checked(length_mm, frame, units, diagnostics);
+        let carried = wheel.filter(|_| on == SpringMount::Upright);
+        let eyes: Vec<&Span> = [&self.chassis.span, &self.mount.span].into_iter().chain(carried).collect();
+        let make = self.damper.checked((length_mm, &eyes), frame, units, diagnostics);
         Some(Spring { chassis: self.chassis.value, mount, on, make })
     }
 

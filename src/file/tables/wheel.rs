@@ -21,6 +21,9 @@ const TOE_AND_CAMBER: Number = Number { measure: NumberUnit::Degrees, least: -20
 /// Mounting face to centre plane; the rim of no wheel is twice as wide.
 const OFFSET: Number = Number { least: -200.0, most: 200.0, ..COORDINATE };
 
+/// Two wheels that were measured on one floor stand so near to one road, mm.
+const ONE_ROAD_MM: f64 = 5.0;
+
 #[derive(Clone)]
 pub(super) struct RawWheel {
     header: Span,
@@ -83,6 +86,21 @@ impl RawWheel {
             tyre_width_mm: self.tyre_width_mm,
             ..wheel
         })
+    }
+
+    /// What sets where its tyre meets the road.
+    pub(super) fn heights(&self) -> [&Span; 2] {
+        [&self.centre.span, &self.tyre_radius_mm.span]
+    }
+
+    /// What to write where one slip in the height of its centre explains that it stands off the road of the other wheel: with
+    /// the centre higher by `higher_mm` it does not.
+    pub(super) fn height_meant(&self, higher_mm: f64, units: LengthUnit) -> Option<String> {
+        let written_mm = self.centre.value.z;
+        let is_meant = |number: f64| (units.to_mm(number) - written_mm - higher_mm).abs() <= ONE_ROAD_MM;
+        let slips = meant_of_car(as_typed(written_mm / units.in_mm()), units).into_iter();
+        let (slip, meant) = { slips }.find(|&(_, number)| is_meant(number))?;
+        Some(format!("the height of the wheel centre is probably {meant:?}: {}", slip.words()))
     }
 
     /// As the file has it, deg.
