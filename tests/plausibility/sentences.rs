@@ -993,3 +993,42 @@ fn a_propeller_shaft_that_is_too_short_is_told() {
         [format!("{meant} is 63.9 mm from its first joint to its last, and 120.0 mm to 4000.0 mm is what cars have.")]
     );
 }
+
+#[test]
+fn a_shaft_that_plunges_further_than_its_joints_is_told() {
+    assert_eq!(
+        sentences("length_min = 432.0", "length_min = 342.0"),
+        [
+            "halfshaft, left: from `length_min` to `length_max` it plunges by 133.0 mm, and 3.0 mm to 100.0 mm is what a shaft with such \
+          joints does; probably `length_min` = 432.0: two digits are swapped."
+        ]
+    );
+}
+
+#[test]
+fn a_spring_that_is_longer_than_its_damper_is_told() {
+    assert_eq!(
+        sentences("free_length = 400.0", "free_length = 540.0"),
+        [
+            "free_length, left: the spring is 540.0 mm long, and its damper 482.0 mm from eye to eye fully out; probably 450.0: two \
+          digits are swapped."
+        ]
+    );
+    let without_damper = |free_length: &str| {
+        let rubber = "bump_rubber = { length = 30.0, solid = 12.0 }";
+        let keys = ["closed = 366.0", "open = 482.0", rubber, "free_length = 400.0"];
+        let text = keys.iter().zip(["", "", "", free_length]).fold(DEMO.to_owned(), |text, (key, other)| {
+            assert!(text.contains(key));
+            text.replacen(key, other, 1)
+        });
+        doubts_of(&text)
+    };
+    assert_eq!(without_damper("free_length = 600.0"), Vec::<String>::new());
+    assert_eq!(
+        without_damper("free_length = 720.0"),
+        [
+            "free_length, left: the spring is 720.0 mm long, and its eyes are 430.2 mm apart at design; probably 270.0: two digits are \
+          swapped."
+        ]
+    );
+}

@@ -309,7 +309,8 @@ impl SoundCar {
             let free_mm = squeezed_mm + random.random_range(120.0..260.0) + 0.4 * squeezed_mm;
             let rate = (10.0 * rate).round() / 10.0;
             let open_mm = measures.length_mm + random.random_range(20.0..80.0_f64).min(2.5 * squeezed_mm);
-            let (free_length, open) = (tenths(free_mm), tenths(open_mm));
+            // It stands round its damper.
+            let (free_length, open) = (tenths(free_mm.min(0.95 * open_mm)), tenths(open_mm));
             SpringMake { rate, corner_mass: mass_kg, free_length, open, bounce_hz }
         });
         if random.random_bool(0.3) {

@@ -8,7 +8,7 @@
 //! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
 //! x and y in each other's place), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
-//! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `parts`, `spring`,
+//! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `reach`, `parts`, `spring`,
 //! `sides`, `car`, `figures`, `limits`, `threads`, `driveline` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
@@ -25,6 +25,7 @@ mod limits;
 mod oddities;
 mod oddity;
 mod parts;
+mod reach;
 mod shaft;
 mod sides;
 mod spring;
@@ -121,6 +122,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "tyre_radius") {
             found.extend(wheel::off_floor(&mended, side));
         }
+        found.extend(reach::too_far(&mended, side));
         found.extend(spring::make(&mended, side));
         found.extend(spring::rate(&mended, side));
     }

@@ -5,7 +5,7 @@ use super::car::on_wheel_kg;
 use super::figures::FREE_LENGTH_MM;
 use super::oddity::spring_rise_and_length_mm;
 use super::{Doubt, Suspect, is_in};
-use crate::geometry::slips::{Slip, as_typed, meant_of_car};
+use crate::geometry::slips::{Slip, as_typed, meant_of_car, one_slip};
 use crate::geometry::{Car, Corner, Geometry, Side, SpringMake};
 use crate::measures::spring;
 use crate::mechanism::Linkage;
@@ -38,8 +38,8 @@ const LB_KG: f64 = 0.453_592_37;
 /// make it less.
 const SPRUNG_SHARE: [f64; 2] = [0.5, 1.3];
 
-/// A sprung mass that the mass of the car denies, a damper that moves further than it is long, and a bump rubber longer than its
-/// damper moves; of a right spring that is made like the left one nothing.
+/// A sprung mass that the mass of the car denies, a damper that moves further than it is long, a spring longer than its damper and
+/// a bump rubber longer than its damper moves; of a right spring that is made like the left one nothing.
 pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let make_of = |side: Side| geometry.corner(side).spring.as_ref().map(|spring| &spring.make);
     let Some(make) = make_of(side).filter(|make| side == Side::Left || make_of(Side::Left) != Some(*make)) else {
@@ -47,6 +47,7 @@ pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     };
     let mass = denied(make, &geometry.car).map(|denied| denied.doubt(side));
     let damper = damper(geometry, side, make);
+    let long = longer_than_damper(geometry, side, make);
     let stroke_mm = make.open_mm.zip(make.closed_mm).map(|(open_mm, closed_mm)| open_mm - closed_mm);
     let rubber = make.bump_rubber.zip(stroke_mm).filter(|(rubber, stroke_mm)| rubber.length_mm > *stroke_mm);
     let rubber = rubber.map(|(rubber, stroke_mm)| {
@@ -55,7 +56,7 @@ pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
             format!("bump_rubber, {}: it is {length} long, and the damper moves {stroke} in all.", side.name());
         Doubt::new(Some(side), "bump_rubber", None, sentence)
     });
-    mass.into_iter().chain(damper).chain(rubber).collect()
+    mass.into_iter().chain(damper).chain(long).chain(rubber).collect()
 }
 
 /// A damper moves by no more than it is long fully in: its rod goes into its own body.
@@ -77,6 +78,32 @@ fn damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Option<Doubt> {
         side.name()
     );
     Some(Doubt::new(Some(side), "closed", slip.map(|(_, meant)| format!("{meant:?}")), sentence))
+}
+
+/// The eyes of a spring whose damper is not known are no further apart fully out than so many times as at design; no unit.
+const OPENS_TIMES: f64 = 1.6;
+/// A spring is no shorter than this share of what is between its eyes at design; no unit.
+const SHORTEST_SHARE: f64 = 0.35;
+
+/// A spring that is longer before it is pressed than the damper fully out, round which it stands.
+fn longer_than_damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Option<Doubt> {
+    let units = geometry.units;
+    let drawn_mm = geometry.corner(side).spring.as_ref().map(|spring| spring_rise_and_length_mm(spring).1)?;
+    let most_mm = make.open_mm.unwrap_or(OPENS_TIMES * drawn_mm);
+    let free_mm = make.free_length_mm.filter(|mm| is_in(*mm, FREE_LENGTH_MM) && *mm > most_mm)?;
+    let fits = |number: f64| is_in(units.to_mm(number), [SHORTEST_SHARE * drawn_mm, most_mm]);
+    let slip = one_slip(as_typed(free_mm / units.in_mm()), units, fits);
+    let why = match slip {
+        Some((slip, meant)) => format!("probably {meant:?}: {}", slip.words()),
+        None => "measure it again, off the damper".to_owned(),
+    };
+    let [free, drawn] = [free_mm, drawn_mm].map(|mm| units.show(mm));
+    let eyes = match make.open_mm {
+        Some(open_mm) => format!("its damper {} from eye to eye fully out", units.show(open_mm)),
+        None => format!("its eyes are {drawn} apart at design"),
+    };
+    let sentence = format!("free_length, {}: the spring is {free} long, and {eyes}; {why}.", side.name());
+    Some(Doubt::new(Some(side), "free_length", slip.map(|(_, meant)| format!("{meant:?}")), sentence))
 }
 
 /// A mass on one wheel and that of the whole car that do not go together.
