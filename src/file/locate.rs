@@ -37,7 +37,8 @@ pub(super) fn key(text: &str, side: Side, path: &[&str]) -> Option<Span> {
 const TABLES: [&str; 9] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape", "clearance"];
 
 /// Of a point by its name, of a link as `link "NAME"`, of a datum as `datum "NAME"`, of a group as `weld group "NAME"`, of the end
-/// of a tube as `tube "NAME" to`, of a joint as `propshaft joint 2`, of a key alone or as "`key` in [table]".
+/// of a tube as `tube "NAME" to`, of a joint as `propshaft joint 2`, of a key alone or as "`key` in [table]". An inner joint that a
+/// final drive gives stands at its flange.
 pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     let document = Document::parse(text).ok()?;
     let exact = |path: &[&str]| {
@@ -59,7 +60,8 @@ pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     let of_link = about.rsplit_once(' ').and_then(|(name, key)| link(text, side, name, key));
     let of_table = || about.split_once(' ').and_then(|(table, key)| exact(&[table, key]));
     let of_key = || TABLES.into_iter().find_map(|table| exact(&[table, about]));
-    of_link.or_else(of_table).or_else(|| exact(&[about])).or_else(of_key)
+    let of_flange = || (about == "halfshaft inner").then(|| exact(&["final_drive", side.name()])).flatten();
+    of_link.or_else(of_table).or_else(|| exact(&[about])).or_else(of_key).or_else(of_flange)
 }
 
 /// Of what stands in a list of tables other than links: a datum, a group of brackets, a tube's end, a joint.

@@ -100,6 +100,11 @@ impl HousingPlace {
         self.origin + self.rotation() * own.coords
     }
 
+    /// A place in the car, in the housing's own axes.
+    pub(crate) fn own(&self, place: &Point3<f64>) -> Point3<f64> {
+        Point3::from(self.rotation().inverse() * (place - self.origin))
+    }
+
     /// A flange of the housing in the car.
     pub fn flange(&self, own: &Flange) -> Flange {
         Flange { at: self.point(&own.at), axis: self.rotation() * own.axis }

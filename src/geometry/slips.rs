@@ -8,6 +8,7 @@ use super::units::LengthUnit;
 pub(crate) enum Slip {
     SignTurned,
     DigitsSwapped,
+    OneDigit,
     PointShifted,
     /// The number is in inches, the file in mm.
     InInches,
@@ -38,6 +39,7 @@ impl Slip {
         match self {
             Slip::SignTurned => "the sign is turned",
             Slip::DigitsSwapped => "two digits are swapped",
+            Slip::OneDigit => "one digit is another",
             Slip::PointShifted => "the decimal point is shifted",
             Slip::InInches => "it is in inches, and the file in mm",
             Slip::InMillimetres => "it is in mm, and the file in inches",
@@ -64,7 +66,7 @@ impl Slip {
     /// Of slips that explain as much the less rare one is likelier: what fits many points explains little.
     pub(crate) fn rarity(self) -> u8 {
         match self {
-            Slip::HundredOff => 2,
+            Slip::HundredOff | Slip::OneDigit => 2,
             Slip::OfOtherPoint | Slip::Exchanged(_) | Slip::PointShifted => 1,
             _ => 0,
         }
@@ -159,6 +161,22 @@ fn swapped(written: f64) -> Vec<f64> {
         if begins_with_zero { None } else { std::str::from_utf8(&other).ok()?.parse().ok() }
     };
     digits.windows(2).filter_map(with_swap).collect()
+}
+
+/// Every number that differs from `written` by one digit, which is most of those near it: only a sharp fact tells which.
+pub(crate) fn one_digit(written: f64) -> Vec<f64> {
+    let text = as_typed(written).to_string().into_bytes();
+    let digits = (0..text.len()).filter(|&at| text[at].is_ascii_digit());
+    let with_other = |at: usize, digit: u8| {
+        let mut other = text.clone();
+        other[at] = digit;
+        std::str::from_utf8(&other).ok()?.parse().ok()
+    };
+    digits
+        .flat_map(|at| (b'0'..=b'9').map(move |digit| (at, digit)))
+        .filter(|&(at, digit)| text[at] != digit)
+        .filter_map(|(at, digit)| with_other(at, digit))
+        .collect()
 }
 
 /// To a ten-thousandth, finer than any tape: what is left of a unit change or of hub axes is not digits.

@@ -40,7 +40,7 @@ const SMALL_MM: [f64; 2] = [75.0, 250.0];
 /// 19 of 20.
 const FOUND: usize = 48;
 
-const CLASSES: [Class; 48] = [
+const CLASSES: [Class; 49] = [
     Class {
         name: "pickup: sign turned",
         size: "moves it 250 mm to 2.5 m",
@@ -81,7 +81,7 @@ const CLASSES: [Class; 48] = [
     },
     Class {
         name: "link far too long",
-        size: "1.3 to 2.5 m",
+        size: "1.3 to 2.5 m, a trailing one 1.7 m or more",
         least: FOUND,
         make: |car, random| stretched(car, random, 1300.0, 2500.0),
     },
@@ -107,6 +107,12 @@ const CLASSES: [Class; 48] = [
         make: one_in_car_axes,
     },
     Class { name: "outer joint off the spindle's line", size: "1.5 to 20 mm", least: FOUND, make: off_spindle },
+    Class {
+        name: "outer joint: one digit is another",
+        size: "moves it 10 mm or more fore, aft, up or down",
+        least: FOUND,
+        make: outer_digit,
+    },
     Class { name: "outer joint outside the wheel", size: "200 to 700 mm outboard", least: FOUND, make: outside },
     Class { name: "inner joint on the other side of the car", size: "all", least: FOUND, make: inner_across },
     Class {
@@ -465,7 +471,14 @@ fn stretched(car: &SoundCar, random: &mut StdRng, least_mm: f64, most_mm: f64) -
     let link = random.random_range(0..5);
     let geometry = GeometryFile::parse("car.toml", &car.text()).ok()?.geometry;
     let drawn = &geometry.left.links[link];
-    let share = random.random_range(least_mm..most_mm) / drawn.length_mm();
+    let along = drawn.upright - drawn.chassis;
+    let length_mm = random.random_range(least_mm..most_mm);
+    // What trails may be long.
+    let is_sound = along.x.abs() > 0.85 * along.norm() && (80.0..1700.0).contains(&length_mm);
+    if is_sound {
+        return None;
+    }
+    let share = length_mm / drawn.length_mm();
     let moved = drawn.upright + (drawn.chassis - drawn.upright) * share;
     car.chassis[link] = (moved.coords / unit_mm(&car)).map(|n| (10.0 * n).round() / 10.0).into();
     Some(Mistake { text: car.text(), about: [about(link, "chassis"), about(link, "upright")].concat(), meant: None })
@@ -537,6 +550,24 @@ fn off_spindle(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
     car.shaft_outer[0] += (1000.0 * off * angle.cos()).round() / 1000.0;
     car.shaft_outer[2] += (1000.0 * off * angle.sin()).round() / 1000.0;
     Some(Mistake { text: car.text(), about: vec!["halfshaft outer".into(), "wheel centre".into()], meant: None })
+}
+
+/// In car axes; in hub axes its x and z are 0.
+fn outer_digit(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {
+    let mut car = car.clone();
+    let axis = if random.random_bool(0.5) { 0 } else { 2 };
+    let was = car.shaft_outer[axis];
+    let mut digits = format!("{was:?}").into_bytes();
+    let at = random.random_range(0..digits.len());
+    let other = b'0' + random.random_range(0..10);
+    if car.hub_axes || !digits[at].is_ascii_digit() {
+        return None;
+    }
+    digits[at] = other;
+    car.shaft_outer[axis] = std::str::from_utf8(&digits).ok()?.parse().ok()?;
+    let is_gross = (car.shaft_outer[axis] - was).abs() * unit_mm(&car) >= 10.0;
+    let about = vec!["halfshaft outer".into()];
+    is_gross.then(|| Mistake { text: car.text(), about, meant: Some(format!("{was:?}")) })
 }
 
 fn outside(car: &SoundCar, random: &mut StdRng) -> Option<Mistake> {

@@ -1,9 +1,11 @@
 //! What a builder reads of a mistake in the demo car, word for word.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::geometry::Link;
+use hubtrace::file::{GeometryFile, StarterRequest, starter_text};
+use hubtrace::geometry::{LengthUnit, Link, Side};
 use hubtrace::studies::plausibility::doubts;
 use nalgebra::Point3;
+
+use crate::sound_cars::SoundCar;
 
 const DEMO: &str = include_str!("../../geometries/first-cut.toml");
 
@@ -94,8 +96,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "outer = [-0.1, 659.0, 279.1]",
             "outer = [-0.1, 659.0, 282.1]",
             "halfshaft outer, left: [-0.1, 659.0, 282.1] is 3.0 mm off the spindle's line, and the joint runs in \
-             the hub; nearest on the line is [-0.137, 659.077, 279.147]. One of the joint, the wheel \
-             centre, toe and camber is wrong: measure them again.",
+             the hub; z = 279.145 alone puts it there. One of the joint, the wheel centre, toe and camber is \
+             wrong: measure them again.",
         ),
         (
             "inner = [4.0, 205.0, 279.0]",
@@ -137,9 +139,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "camber = -1.50",
             "camber = -3.5",
-            "halfshaft outer, left: [-0.1, 659.0, 279.1] is 2.7 mm off the spindle's line, and the joint runs in the hub; nearest on \
-             the line is [-0.137, 659.165, 276.405]. One of the joint, the wheel centre, toe and camber is wrong: measure them \
-             again.",
+            "halfshaft outer, left: [-0.1, 659.0, 279.1] is 2.7 mm off the spindle's line, and the joint runs in the hub; z = \
+             276.4 alone puts it there. One of the joint, the wheel centre, toe and camber is wrong: measure them again.",
         ),
         (
             "outer = [-0.1, 659.0, 279.1]",
@@ -994,6 +995,89 @@ fn a_propeller_shaft_that_is_too_short_is_told() {
     );
 }
 
+/// Two of its numbers are on the spindle's line, and the shaft would run straight to the third as it was meant.
+#[test]
+fn a_digit_of_the_outer_joint_is_told_by_the_line_and_nothing_else_for_it() {
+    for (z, off) in [("229.1", "50.0"), ("249.1", "30.0"), ("299.1", "19.9")] {
+        assert_eq!(
+            sentences("outer = [-0.1, 659.0, 279.1]", &format!("outer = [-0.1, 659.0, {z}]")),
+            [format!(
+                "halfshaft outer, left: [-0.1, 659.0, {z}] is {off} mm off the spindle's line, and the joint runs in the hub; z = {z} \
+                 is probably 279.1: one digit is another, and x and y fit that line."
+            )]
+        );
+    }
+}
+
+/// A joint that no slip puts back is off by more than a final drive that is low or high would bend its shaft.
+#[test]
+fn an_outer_joint_that_is_off_raises_no_doubt_of_the_inner_one() {
+    assert_eq!(
+        sentences("outer = [-0.1, 659.0, 279.1]", "outer = [-0.1, 659.0, 193.8]"),
+        [
+            "halfshaft outer, left: [-0.1, 659.0, 193.8] is 85.3 mm off the spindle's line, and the joint runs in the hub; z = 279.145 \
+          alone puts it there. One of the joint, the wheel centre, toe and camber is wrong: measure them again."
+        ]
+    );
+}
+
+/// The numbers of the joint do not stand in such a file.
+#[test]
+fn an_inner_joint_on_a_final_drive_is_told_by_the_line_that_gives_it() {
+    let text = include_str!("../../geometries/semi-trailing.toml");
+    for (piece, other, told) in [
+        (
+            "origin = [-22.0, 0.0, 279.0]",
+            "origin = [-22.0, 0.0, 379.0]",
+            "final_drive origin: z = 379.0 is probably 279.0: 100 mm off, as a tape held at its 100 mm mark reads; as written the shaft \
+             is bent by ",
+        ),
+        (
+            "left = { at = [25.0, 205.0, 0.0]",
+            "left = { at = [250.0, 205.0, 0.0]",
+            "final_drive left: x = 250.0 is probably 25.0: the decimal point is shifted; as written the shaft is bent by ",
+        ),
+    ] {
+        let changed = text.replacen(piece, other, 1);
+        let file = GeometryFile::parse("rear.toml", &changed).unwrap_or_else(|error| panic!("{error}"));
+        let doubt = doubts(&file.geometry).remove(0);
+        assert!(doubt.sentence.starts_with(told), "{}", doubt.sentence);
+        let line = file.line_of(Side::Left, &doubt.suspects[0].about).expect("a line");
+        assert!(changed.lines().nth(line - 1).is_some_and(|line| line.starts_with(other)), "{line}");
+    }
+    let file = GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}"));
+    let line = file.line_of(Side::Right, "halfshaft inner").expect("a line");
+    assert!(text.lines().nth(line - 1).is_some_and(|line| line.starts_with("right = { at")));
+}
+
+/// A starter says nothing of its joints: what bends its shaft much at design is told, and what a low final drive bends is not.
+#[test]
+fn an_inner_joint_of_a_starter_that_bends_its_shaft_much_is_told() {
+    let starter = starter_text(&StarterRequest::new(None, None).expect("a car"), LengthUnit::Millimetre);
+    let inner = "inner = [4.0, 205.0, 279.0]";
+    assert!(starter.contains(inner));
+    let told = |[x, y, z]: [f64; 3]| doubts_of(&starter.replacen(inner, &format!("inner = [{x:?}, {y:?}, {z:?}]"), 1));
+    for [x, y, z] in [[4.0, 205.0, 349.0], [4.0, 205.0, 209.0], [64.0, 205.0, 279.0], [4.0, 305.0, 279.0]] {
+        assert_eq!(told([x, y, z]), Vec::<String>::new());
+    }
+    for [x, y, z] in [[4.0, 205.0, 379.0], [4.0, 205.0, 179.0], [4.0, 205.0, 479.0], [-96.0, 205.0, 279.0]] {
+        assert!(matches!(&told([x, y, z])[..], [one] if one.contains("deg is much for a joint without `")), "{x} {z}");
+    }
+    assert_eq!(
+        told([4.0, 205.0, 479.0]),
+        [
+            "halfshaft, left: the shaft is bent by 25.3 deg at design, and 11 deg is much for a joint without `inner_limit` in the file; \
+          measure both its joints again."
+        ]
+    );
+    // The two flanges would be 810 mm apart.
+    let wide = told([4.0, 405.0, 279.0]);
+    assert!(
+        matches!(&wide[..], [one] if one.ends_with("as written it is 405.0 mm from the middle of the car.")),
+        "{wide:?}"
+    );
+}
+
 #[test]
 fn a_shaft_that_plunges_further_than_its_joints_is_told() {
     assert_eq!(
@@ -1031,4 +1115,29 @@ fn a_spring_that_is_longer_than_its_damper_is_told() {
           swapped."
         ]
     );
+}
+
+/// Ten times as far in inches, or in mm: both put it near the spindle, until the other side says which it was.
+#[test]
+fn two_slips_of_one_number_are_both_told_where_only_one_is_rarer() {
+    let is_short = |car: &SoundCar| (0.8..1.6).contains(&car.upright[4][2].abs());
+    let cars = (0..).map(SoundCar::of).filter(|car| car.inches && car.hub_axes && car.right.is_none() && is_short(car));
+    let (mut both, mut with_other_side) = (0, 0);
+    for car in cars.take(8) {
+        let meant = format!("{:?}", car.upright[4][2]);
+        let mut wrong = car.clone();
+        wrong.upright[4][2] = (100.0 * 10.0 * car.upright[4][2]).round() / 100.0;
+        let first = |car: &SoundCar| {
+            let file = GeometryFile::parse("car.toml", &car.text()).unwrap_or_else(|error| panic!("{error}"));
+            doubts(&file.geometry).remove(0)
+        };
+        let alone = first(&wrong);
+        let told: Vec<&str> = alone.suspects.iter().filter_map(|suspect| suspect.probably.as_deref()).collect();
+        assert!(told.contains(&meant.as_str()), "{meant} {}", alone.sentence);
+        both += usize::from(alone.sentence.contains("; or "));
+        let right = Some(car.chassis.map(|[x, y, z]| [x, -y, z]));
+        let beside = first(&SoundCar { right, right_upright: Some(car.upright), ..wrong });
+        with_other_side += usize::from(beside.suspects.len() == 1 && beside.suspects[0].probably == Some(meant));
+    }
+    assert!(both > 0 && with_other_side == 8, "{both} {with_other_side}");
 }

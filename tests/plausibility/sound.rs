@@ -25,6 +25,19 @@ fn sound_cars_at_random_raise_no_doubt() {
     assert_eq!(doubted(0..CARS), []);
 }
 
+/// From the axle to a bulkhead behind the seat.
+#[test]
+fn a_trailing_link_of_a_metre_and_a_half_raises_no_doubt() {
+    let cars: Vec<SoundCar> = (0..300).map(SoundCar::of).collect();
+    for length_mm in [1180.0, 1300.0, 1450.0, 1560.0] {
+        let longer: Vec<SoundCar> = cars.iter().filter_map(|car| car.with_trailing_link(length_mm)).collect();
+        assert!(longer.len() > 15, "{}", longer.len());
+        for car in longer {
+            assert_eq!(doubts(&read(&car.text())), Vec::<Doubt>::new(), "{}", car.text());
+        }
+    }
+}
+
 /// `docs/validation.md` gives the command; `SOUND_CARS` in the environment asks for another number of cars.
 #[test]
 #[ignore = "takes minutes; docs/validation.md says when it was run"]

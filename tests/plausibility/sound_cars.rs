@@ -173,12 +173,30 @@ impl SoundCar {
         let mut random = StdRng::seed_from_u64(seed);
         loop {
             let candidate = Self::candidate(&mut random);
-            if let Ok(file) = GeometryFile::parse("car.toml", &candidate.text())
-                && is_sound(&file.geometry)
-            {
+            if candidate.is_sound() {
                 return candidate;
             }
         }
+    }
+
+    fn is_sound(&self) -> bool {
+        GeometryFile::parse("car.toml", &self.text()).is_ok_and(|file| is_sound(&file.geometry))
+    }
+
+    /// The same with its trailing link further forward, if it has a single one and is sound then.
+    pub fn with_trailing_link(&self, length_mm: f64) -> Option<Self> {
+        let links = GeometryFile::parse("car.toml", &self.text()).ok()?.geometry.left.links;
+        let trails = |link: &usize| {
+            let along = links[*link].upright - links[*link].chassis;
+            along.x.abs() > 0.9 * along.norm()
+        };
+        let link = (0..5).find(trails)?;
+        let shares = |other: usize| other != link && self.chassis[other] == self.chassis[link];
+        let mut longer = Self { bolts: None, right: None, right_upright: None, ..self.clone() };
+        longer.taped[link] = None;
+        let unit_mm = if self.inches { 25.4 } else { 1.0 };
+        longer.chassis[link][0] += ((length_mm - links[link].length_mm()) / unit_mm).round();
+        ((0..5).filter(trails).count() == 1 && !(0..5).any(shares) && longer.is_sound()).then_some(longer)
     }
 
     /// A template, larger or smaller, its points anywhere near, on another track and another datum.

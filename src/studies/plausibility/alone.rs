@@ -6,6 +6,16 @@ use crate::geometry::{Corner, CornerPoint, End, Pickup};
 /// A link with this share of its length along the car is a trailing one: it goes where the frame is, not with the others.
 pub(super) const TRAILING: f64 = 0.85;
 
+/// The share of its length that a link has along the car; no unit.
+pub(super) fn share_along(corner: &Corner, link: usize) -> f64 {
+    (corner.links[link].upright - corner.links[link].chassis).normalize().x.abs()
+}
+
+/// True for a trailing link.
+pub(super) fn trails(corner: &Corner, link: usize) -> bool {
+    share_along(corner, link) > TRAILING
+}
+
 /// Links that stand alone among those of their corner, all five of them; trailing ones may.
 pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     const ACROSS_MM: f64 = 175.0;

@@ -22,12 +22,14 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         return None; // tuning and inches make digits of their own
     }
     let corner = geometry.corner(side);
-    // Wheel centre and outer joint are often calculated, for they lie on one line; a spring's eye may lie on that of its link.
+    // Wheel centre and outer joint are often calculated, for they lie on one line; a spring's eye may lie on that of its link, and a
+    // final drive gives the inner joint.
     let is_measured = |point: CornerPoint| match point {
         CornerPoint::WheelCentre | CornerPoint::HalfshaftOuter => false,
         CornerPoint::Pickup(pickup) => pickup.end == End::Upright || around.placed[pickup.link],
         CornerPoint::SpringMount => corner.spring.as_ref().is_some_and(|spring| spring.on == SpringMount::Upright),
-        CornerPoint::HalfshaftInner | CornerPoint::SpringChassis => true,
+        CornerPoint::HalfshaftInner => geometry.final_drive.is_none(),
+        CornerPoint::SpringChassis => true,
     };
     let points = corner.points().into_iter().map(|(point, _)| point).filter(|point| is_measured(*point));
     let numbers = points.flat_map(|point| {

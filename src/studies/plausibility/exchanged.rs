@@ -4,7 +4,7 @@
 //! none, and has one when its first two numbers change places, was typed in the wrong order.
 
 use super::Doubt;
-use super::alone::TRAILING;
+use super::alone::{TRAILING, share_along};
 use super::oddities::{Around, ONE_HOLE_MM, count_odd};
 use super::written::Writing;
 use crate::geometry::slips::Slip;
@@ -31,7 +31,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
         let meant = [written[1], written[0], written[2]];
         let mended = writing.reread(corner, point, meant);
         let [now_mm, then_mm] = [&*corner, &mended].map(|corner| from_nearest_mm(corner, link));
-        let [trails_now, trails_then] = [&*corner, &mended].map(|corner| trails(corner, link));
+        let [trails_now, trails_then] = [&*corner, &mended].map(|corner| share_along(corner, link));
         let is_meant = now_mm > ALONE_MM
             && then_mm < LEFT * now_mm
             && trails_then < trails_now
@@ -61,11 +61,6 @@ fn from_nearest_mm(corner: &Corner, link: usize) -> f64 {
     let y_mm = |link: usize| corner.links[link].chassis.y;
     let others = (0..corner.links.len()).filter(|&other| other != link);
     others.map(|other| (y_mm(other) - y_mm(link)).abs()).fold(f64::INFINITY, f64::min)
-}
-
-/// The share of its length that a link has along the car; no unit.
-fn trails(corner: &Corner, link: usize) -> f64 {
-    (corner.links[link].upright - corner.links[link].chassis).normalize().x.abs()
 }
 
 /// It stands on one line with two other brackets that are apart: on a slanting member, or on the axis of a semi-trailing arm.

@@ -5,10 +5,10 @@
 //!
 //! In reading order: `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
-//! `alone` (its links beside each other), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
+//! `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
 //! x and y in each other's place), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
-//! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `reach`, `parts`, `spring`,
+//! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
 //! `sides`, `car`, `figures`, `limits`, `threads`, `driveline` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
@@ -21,6 +21,8 @@ mod driveline;
 mod exchanged;
 mod facts;
 mod figures;
+mod guesses;
+mod inner_joint;
 mod limits;
 mod oddities;
 mod oddity;
@@ -113,7 +115,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
                 found.extend(shaft::mend(&mut mended, side));
             }
             let outer_was_off = is_told(&found, side, "halfshaft outer");
-            found.extend(shaft::inner(&mut mended, side, outer_was_off));
+            found.extend(inner_joint::mend(&mut mended, side, outer_was_off));
         }
         let of_parts = parts::doubts(&mended, side);
         let is_new = |doubt: &Doubt| doubt.suspects.iter().all(|suspect| !is_told(&found, side, &suspect.about));

@@ -7,7 +7,7 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::alone::alone;
+use super::alone::{alone, trails};
 use super::oddity::{About, Oddity, What, number_or_worse, spring_rise_and_length_mm};
 use super::written::{place_of, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
@@ -172,38 +172,51 @@ fn middle_of_others(values: &[f64; 5], left_out: usize) -> f64 {
 fn chassis_ends(corner: &Corner, placed: [bool; 5], road_mm: f64, found: &mut Vec<Oddity>) {
     for link in (0..5).filter(|&link| placed[link]) {
         let point = CornerPoint::Pickup(Pickup { link, end: End::Chassis });
-        fixed_point(corner, point, OFF_MIDDLE_MM, road_mm, found);
+        fixed_point(corner, point, FROM_MIDDLE_MM, road_mm, found);
         let [chassis, upright] = [corner.links[link].chassis, corner.links[link].upright];
         found.push(Oddity::within(About::Link(link), What::OutboardOfUpright, chassis.y - upright.y, -1060.0, 60.0));
     }
 }
 
-/// How far a point that both sides have is from the middle of the car at least, mm.
-const OFF_MIDDLE_MM: f64 = 20.0;
+/// How far a point that both sides have is from the middle of the car, mm.
+const FROM_MIDDLE_MM: [f64; 2] = [20.0, 2000.0];
 
-/// The same of an inner joint on a final drive in the middle, mm: what lies between two joints is no thinner.
-const JOINT_OFF_MIDDLE_MM: f64 = 40.0;
+/// The same of an inner joint on a final drive in the middle, mm: what lies between two joints is no thinner, and no wider unless
+/// the car leaves room for shafts that are so many times as long as the tyre's radius.
+const JOINT_FROM_MIDDLE_MM: [f64; 2] = [40.0, 350.0];
+const SHAFT_OF_WIDE: f64 = 1.05;
 
-/// A point that is fixed to the frame, or carried by the wheel but not in it; its y is not below `least_mm`.
-fn fixed_point(corner: &Corner, point: CornerPoint, least_mm: f64, road_mm: f64, found: &mut Vec<Oddity>) {
+/// A point that is fixed to the frame, or carried by the wheel but not in it; its y is in this range, mm.
+fn fixed_point(
+    corner: &Corner,
+    point: CornerPoint,
+    [least_mm, most_mm]: [f64; 2],
+    road_mm: f64,
+    found: &mut Vec<Oddity>,
+) {
+    // The front end of a long trailing link.
+    let trails = matches!(point, CornerPoint::Pickup(Pickup { link, .. }) if trails(corner, link));
+    let furthest_mm = if trails { 1700.0 } else { 1250.0 };
     let radii = if point == CornerPoint::SpringChassis { 3.6 } else { 2.8 }; // a spring stands higher than a link
     let about = About::Point(point);
     let place = place_of(corner, point);
     let (above_mm, ahead_mm) = (place.z - road_mm, place.x - corner.wheel.centre.x);
     found.extend([
-        Oddity::within(about, What::FromMiddle, place.y, least_mm, 2000.0),
+        Oddity::within(about, What::FromMiddle, place.y, least_mm, most_mm),
         Oddity::within(about, What::AboveRoad, above_mm, 40.0, radii * corner.wheel.tyre_radius_mm),
-        Oddity::within(about, What::AheadOfWheel, ahead_mm, -450.0, 1250.0),
+        Oddity::within(about, What::AheadOfWheel, ahead_mm, -450.0, furthest_mm),
     ]);
 }
 
 fn lengths(corner: &Corner, placed: [bool; 5], found: &mut Vec<Oddity>) {
     const LENGTHS_MM: [f64; 2] = [95.0, 1150.0];
+    const TRAILING_MM: f64 = 1600.0; // one that lies along the car, from the axle to a bulkhead behind the seat
     const CLIMB: f64 = 0.5; // of its length
     for link in (0..5).filter(|&link| placed[link]) {
         let (about, length_mm) = (About::Link(link), corner.links[link].length_mm());
         let climb_mm = corner.links[link].upright.z - corner.links[link].chassis.z;
-        let ratio = (LENGTHS_MM[0] / length_mm).max(length_mm / LENGTHS_MM[1]);
+        let longest_mm = if trails(corner, link) { TRAILING_MM } else { LENGTHS_MM[1] };
+        let ratio = (LENGTHS_MM[0] / length_mm).max(length_mm / longest_mm);
         let most_mm = CLIMB * length_mm;
         found.push(Oddity { about, what: What::Long, value: length_mm, ratio: number_or_worse(ratio) });
         found.push(Oddity::within(about, What::Steep, climb_mm, -most_mm, most_mm));
@@ -230,9 +243,13 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
     found.push(Oddity::within(outer, What::Outboard, outboard_mm, OUTBOARD_MM[0], OUTBOARD_MM[1]));
     found.push(Oddity::within(outer, What::OffSpindle, from_spindle_mm, -30.0, 30.0));
     // A final drive may stand beside the middle of the car, as long as its two flanges do not pass each other.
-    let beyond_mm = |other_mm: f64| (2.0 * OFF_MIDDLE_MM - other_mm).max(BEYOND * shaft.outer.y).min(OFF_MIDDLE_MM);
-    let least_mm = around.other_inner_mm.map_or(JOINT_OFF_MIDDLE_MM, beyond_mm);
-    fixed_point(corner, CornerPoint::HalfshaftInner, least_mm, road_mm, found);
+    let near_mm = FROM_MIDDLE_MM[0];
+    let beyond_mm = |other_mm: f64| (2.0 * near_mm - other_mm).max(BEYOND * shaft.outer.y).min(near_mm);
+    let beside_mm = |other_mm: f64| [beyond_mm(other_mm), FROM_MIDDLE_MM[1]];
+    let [thin_mm, wide_mm] = JOINT_FROM_MIDDLE_MM;
+    let in_middle_mm = [thin_mm, wide_mm.max(shaft.outer.y - SHAFT_OF_WIDE * corner.wheel.tyre_radius_mm)];
+    let range_mm = around.other_inner_mm.map_or(in_middle_mm, beside_mm);
+    fixed_point(corner, CornerPoint::HalfshaftInner, range_mm, road_mm, found);
     let along = shaft.outer - shaft.inner;
     let aside_mm = Vector3::new(along.x, 0.0, along.z).norm();
     let most_mm = SLOPE * along.norm();
@@ -252,7 +269,7 @@ fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
     const TIMES_TYRE: f64 = 2.2; // as long as the tyre's radius
     const MOUNT_MM: f64 = 40.0; // above the road
     let Some(spring) = &corner.spring else { return };
-    fixed_point(corner, CornerPoint::SpringChassis, OFF_MIDDLE_MM, road_mm, found);
+    fixed_point(corner, CornerPoint::SpringChassis, FROM_MIDDLE_MM, road_mm, found);
     let (rise_mm, length_mm) = spring_rise_and_length_mm(spring);
     found.push(Oddity::at_least(About::Spring, What::SpringRise, rise_mm / length_mm, SPRING_RISE));
     let ratio = number_or_worse((100.0 / length_mm).max(length_mm / 1000.0));

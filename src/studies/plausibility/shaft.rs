@@ -4,24 +4,16 @@ use std::cmp::Ordering;
 
 use nalgebra::{Point3, Unit};
 
+use super::inner_joint::{NEARLY_STRAIGHT_DEG, bent_deg};
 use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::written::Writing;
 use super::{Doubt, is_in, wheel};
-use crate::geometry::slips::{Slip, hundred_off, meant};
-use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
-use crate::measures::{camber_deg, shaft, toe_deg};
-use crate::mechanism::{Linkage, WheelPath};
+use crate::geometry::slips::{Slip, as_typed, hundred_off, meant, one_digit};
+use crate::geometry::{Axis, Corner, CornerPoint, Geometry, LengthUnit, Side};
+use crate::measures::{camber_deg, toe_deg};
 
 /// What tape and square leave between two points of one part, mm.
 const OFF_LINE_MM: f64 = 1.0;
-
-/// A shaft that is bent by less at design may be meant so: a final drive that is high or low, deg.
-const BENT_DEG: f64 = 8.0;
-/// Final drives are placed so that the shafts run as straight as this at design, deg.
-const STRAIGHT_DEG: f64 = 3.0;
-/// A shaft whose outer joint was found to be off as well need only become so straight, deg: camber and a final drive ahead of the
-/// axle line bend it.
-const NEARLY_STRAIGHT_DEG: f64 = 5.5;
 
 /// The best check of a wheel: joint, wheel centre, toe and camber agree or one of them is wrong.
 pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
@@ -44,16 +36,28 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
         let from_deg = written_camber_deg(corner);
         let sentence = format!("{head}; camber = {from_deg:?} is probably {meant_deg:?}: {words}.");
         (Doubt::new(Some(side), "camber", Some(format!("{meant_deg:?}")), sentence), Some(mended))
-    } else if let Some(Mended { point, axis, meant, words, corner: mended }) =
+    } else if let Some(Mended { point, axis, slip, meant, corner: mended }) =
         one_number(corner, around, &writing).filter(|mended| !is_mirrored || mended.point == CornerPoint::WheelCentre)
     {
         let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
         let of = if point == CornerPoint::HalfshaftOuter { String::new() } else { format!("{} ", name(point)) };
-        let sentence = format!("{head}; {of}{} = {from:?} is probably {to:?}: {words}.", axis.name());
+        // What is left over says more than the digit.
+        let fit = match (slip, axis) {
+            (Slip::OneDigit, Axis::X) => ", and y and z fit that line",
+            (Slip::OneDigit, _) => ", and x and y fit that line",
+            _ => "",
+        };
+        let (axis, words) = (axis.name(), slip.words());
+        let sentence = format!("{head}; {of}{axis} = {from:?} is probably {to:?}: {words}{fit}.");
         (Doubt::new(Some(side), name(point), Some(format!("{to:?}")), sentence), Some(mended))
     } else {
-        let nearest = writing.of_place(corner, CornerPoint::HalfshaftOuter, &nearest_on_line(corner)?);
-        let nearest = format!("{:?}", nearest.map(|number| (number * 1e3).round() / 1e3));
+        let alone = alone_off(corner, &writing).filter(|_| !is_mirrored);
+        let on_line = || Some(writing.of_place(corner, CornerPoint::HalfshaftOuter, &nearest_on_line(corner)?));
+        let meant = alone.map(|(_, meant)| meant).or_else(on_line)?.map(|number| (number * 1e3).round() / 1e3);
+        let nearest = match alone {
+            Some((axis, _)) => format!("{} = {:?} alone puts it there", axis.name(), meant[axis.index()]),
+            None => format!("nearest on the line is {meant:?}"),
+        };
         let advice = match is_mirrored {
             true => {
                 "These are the left one's numbers: measure both joints of the right shaft, and write them as `inner` and `outer` of \
@@ -61,9 +65,9 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
             }
             false => "One of the joint, the wheel centre, toe and camber is wrong: measure them again",
         };
-        let sentence = format!("{head}; nearest on the line is {nearest}. {advice}.");
+        let sentence = format!("{head}; {nearest}. {advice}.");
         let about = name(CornerPoint::HalfshaftOuter);
-        (Doubt::new(Some(side), about, Some(nearest), sentence), None)
+        (Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence), None)
     };
     if let Some(mended) = mended {
         *geometry.corner_mut(side) = mended;
@@ -106,135 +110,100 @@ fn written_camber_deg(corner: &Corner) -> f64 {
     (100.0 * camber_deg(&corner.wheel.spin_axis)).round() / 100.0
 }
 
-/// The inner joint, where the shaft turns further than its joints allow or its outer joint was as far off, and one number of
-/// it makes the shaft straight. `outer_was_off` says that the outer joint was found so.
-pub(super) fn inner(geometry: &mut Geometry, side: Side, outer_was_off: bool) -> Option<Doubt> {
-    let (writing, around) = (Writing::of(geometry), Around::of(geometry, side));
-    let corner = geometry.corner(side);
-    let drawn_deg = largest(&design_angles_deg(corner)?);
-    let beyond = beyond_limit(corner, &geometry.travel);
-    if drawn_deg < BENT_DEG || (beyond.is_none() && !outer_was_off) {
-        return None;
-    }
-    let most_deg = if outer_was_off { NEARLY_STRAIGHT_DEG } else { STRAIGHT_DEG };
-    let mended = straight(corner, around, most_deg, &geometry.travel, &writing);
-    let at_design_beyond = beyond.filter(|beyond| beyond.at_bump_mm == 0.0);
-    if mended.is_none() && at_design_beyond.is_none() {
-        return None; // what runs out over the travel is told where the driveline is judged
-    }
-    let show = |mm: f64| geometry.units.show(mm);
-    let allowed = beyond.map_or(String::new(), |Beyond { joint, at_bump_mm, deg, limit_deg }| {
-        let at = match at_bump_mm {
-            0.0 => String::new(),
-            mm => format!(" at {} of {}", show(mm.abs()), if mm < 0.0 { "droop" } else { "bump" }),
-        };
-        format!(", its {joint} joint turns {deg:.1} deg{at}, and the file allows {limit_deg:.1} deg")
-    });
-    let why = format!("the shaft is bent by {drawn_deg:.1} deg at design{allowed}");
-    let name = corner.name_of(CornerPoint::HalfshaftInner);
-    let Some(Mended { point, axis, meant, words, corner: mended }) = mended else {
-        let sentence = format!("halfshaft, {}: {why}; measure both its joints again.", side.name());
-        return Some(Doubt::new(Some(side), "halfshaft", None, sentence));
-    };
-    let [from, to] = [writing.numbers(corner, point), meant].map(|numbers| numbers[axis.index()]);
-    let sentence =
-        format!("{name}, {}: {} = {from:?} is probably {to:?}: {words}; as written {why}.", side.name(), axis.name());
-    *geometry.corner_mut(side) = mended;
-    Some(Doubt::new(Some(side), name, Some(format!("{to:?}")), sentence))
-}
-
-/// Of the inner and of the outer joint at design, deg; `None` without a shaft, or where nothing moves.
-fn design_angles_deg(corner: &Corner) -> Option<[f64; 2]> {
-    let measures = shaft(corner, &Linkage::new(corner).design().ok()?)?;
-    Some([measures.inner_angle_deg, measures.outer_angle_deg])
-}
-
-fn largest(angles_deg: &[f64]) -> f64 {
-    angles_deg.iter().copied().fold(0.0, f64::max)
-}
-
-/// A joint that turns further than the file allows.
-#[derive(Debug, Clone, Copy)]
-struct Beyond {
-    joint: &'static str,
-    at_bump_mm: f64,
-    deg: f64,
-    limit_deg: f64,
-}
-
-/// The first of design, full droop and full bump where a joint turns too far; what a wheel does not reach is left out.
-fn beyond_limit(corner: &Corner, travel: &Travel) -> Option<Beyond> {
-    let halfshaft = corner.halfshaft.as_ref()?;
-    let limits = [("inner", halfshaft.inner_limit_deg), ("outer", halfshaft.outer_limit_deg)];
-    let rows_mm = [-travel.droop_mm, 0.0, travel.bump_mm];
-    let path = WheelPath::follow(&Linkage::new(corner), &rows_mm).ok()?;
-    [0.0, -travel.droop_mm, travel.bump_mm].into_iter().find_map(|at_bump_mm| {
-        let measures = shaft(corner, &path.at(at_bump_mm)?)?;
-        let angles_deg = [measures.inner_angle_deg, measures.outer_angle_deg];
-        limits.into_iter().zip(angles_deg).find_map(|((joint, limit_deg), deg)| {
-            limit_deg.filter(|limit_deg| deg > *limit_deg).map(|limit_deg| Beyond { joint, at_bump_mm, deg, limit_deg })
-        })
-    })
-}
-
-/// The commonest slip in one number of the inner joint without which the shaft is straight and turns as far as it may.
-fn straight(corner: &Corner, around: Around, most_deg: f64, travel: &Travel, writing: &Writing) -> Option<Mended> {
-    let point = CornerPoint::HalfshaftInner;
-    let written = writing.numbers(corner, point);
-    let before = count_odd(corner, around);
-    let guesses = [Axis::X, Axis::Z].into_iter().flat_map(|axis| {
-        let number = written[axis.index()];
-        let all = meant(number, writing.units).into_iter().chain(hundred_off(number, writing.units));
-        all.map(move |(slip, number)| (axis, slip, number))
-    });
-    let fits = guesses.filter_map(|(axis, slip, number)| {
-        let mut meant = written;
-        meant[axis.index()] = number;
-        let mended = writing.reread(corner, point, meant);
-        let bent_deg = largest(&design_angles_deg(&mended)?);
-        let is_straight =
-            bent_deg < most_deg && beyond_limit(&mended, travel).is_none() && count_odd(&mended, around) <= before;
-        is_straight
-            .then_some(((slip.rarity(), bent_deg), Mended { point, axis, meant, words: slip.words(), corner: mended }))
-    });
-    fits.min_by(|(a, _), (b, _)| a.partial_cmp(b).unwrap_or(Ordering::Equal)).map(|(_, mended)| mended)
-}
-
+/// A corner with one number of a point as it was probably meant.
 struct Mended {
     point: CornerPoint,
     axis: Axis,
+    slip: Slip,
     meant: [f64; 3],
-    words: &'static str,
     corner: Corner,
 }
 
-/// The one number of joint or wheel centre that a slip explains, the corner being no odder for it; none where both have one.
+/// The one number of joint or wheel centre that a slip explains, the corner being no odder for it; where both have one, that of
+/// the point which is denied.
 fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mended> {
     let before = count_odd(corner, around);
     let of_point = |point: CornerPoint| {
         let written = writing.numbers(corner, point);
-        let guesses = Axis::ALL.into_iter().flat_map(move |axis| {
-            let number = written[axis.index()];
-            let slips = meant(number, writing.units);
-            let off = if axis == Axis::Y { hundred_off(number, writing.units) } else { Vec::new() };
-            let on_road = (point == CornerPoint::WheelCentre && axis == Axis::Z)
-                .then(|| (Slip::OffTheRoad, writing.height_on_road(corner)));
-            slips.into_iter().chain(off).chain(on_road).map(move |(slip, number)| (axis, slip, number))
-        });
-        guesses.into_iter().find_map(|(axis, slip, number)| {
+        let slips = Axis::ALL.into_iter().flat_map(|axis| slips(corner, point, axis, writing));
+        // One digit makes many a number that is on the line: the nearest to it is meant.
+        let digits =
+            [Axis::X, Axis::Z].into_iter().flat_map(|axis| other_digits(written[axis.index()], axis, writing.units));
+        let fits = |(axis, slip, number): (Axis, Slip, f64)| {
             let mut meant = written;
             meant[axis.index()] = number;
             let mended = writing.reread(corner, point, meant);
             // Along its line a joint is anywhere on it: only where it stands tells that a number is wrong.
             let is_told = axis != Axis::Y || (!is_inboard(corner) && is_inboard(&mended));
             let is_meant = is_told && is_on_line(&mended) && count_odd(&mended, around) <= before;
-            is_meant.then_some(Mended { point, axis, meant, words: slip.words(), corner: mended })
-        })
+            is_meant.then_some(Mended { point, axis, slip, meant, corner: mended })
+        };
+        let nearest = |a: &Mended, b: &Mended| off_line_mm(&a.corner).partial_cmp(&off_line_mm(&b.corner));
+        let digit = || digits.filter_map(fits).min_by(|a, b| nearest(a, b).unwrap_or(Ordering::Equal));
+        slips.into_iter().find_map(fits).or_else(digit)
     };
-    match [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre].map(of_point) {
-        [Some(_), Some(_)] => None,
+    let denied = denied(corner, writing);
+    // That a digit fits says little by itself.
+    let told =
+        |point: CornerPoint| of_point(point).filter(|mended| mended.slip != Slip::OneDigit || denied == Some(point));
+    match [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre].map(told) {
+        [Some(joint), Some(centre)] => [joint, centre].into_iter().find(|mended| denied == Some(mended.point)),
         [joint, centre] => joint.or(centre),
     }
+}
+
+/// What one slip makes of a number of joint or wheel centre.
+fn slips(corner: &Corner, point: CornerPoint, axis: Axis, writing: &Writing) -> Vec<(Axis, Slip, f64)> {
+    let number = writing.numbers(corner, point)[axis.index()];
+    let off = if axis == Axis::Y { hundred_off(number, writing.units) } else { Vec::new() };
+    let on_road = (point == CornerPoint::WheelCentre && axis == Axis::Z)
+        .then(|| (Slip::OffTheRoad, writing.height_on_road(corner)));
+    let all = meant(number, writing.units).into_iter().chain(off).chain(on_road);
+    all.map(|(slip, number)| (axis, slip, number)).collect()
+}
+
+/// What is nearer than this is a tape that was read badly, mm.
+const OTHER_DIGIT_MM: f64 = 9.5;
+
+fn other_digits(written: f64, axis: Axis, units: LengthUnit) -> impl Iterator<Item = (Axis, Slip, f64)> {
+    let far = one_digit(written).into_iter().filter(move |number| units.to_mm(number - written).abs() > OTHER_DIGIT_MM);
+    far.map(move |number| (axis, Slip::OneDigit, number))
+}
+
+/// A tyre stands on z = 0 to this, mm.
+const ON_FLOOR_MM: f64 = 1.5;
+
+/// Of joint and wheel centre the one that is wrong: the shaft runs to a joint in its place, and to one on the line of a wheel in its
+/// place, and a wheel whose tyre stands on z = 0 is at its height. `None` where that says nothing.
+pub(super) fn denied(corner: &Corner, writing: &Writing) -> Option<CornerPoint> {
+    let mut moved = corner.clone();
+    moved.halfshaft.as_mut()?.outer = nearest_on_line(corner)?;
+    let [drawn, on_line] = [bent_deg(corner)?, bent_deg(&moved)?].map(|deg| deg < NEARLY_STRAIGHT_DEG);
+    match (drawn, on_line) {
+        (false, true) => Some(CornerPoint::HalfshaftOuter),
+        (true, false) => Some(CornerPoint::WheelCentre),
+        _ => {
+            let on_floor = corner.contact_height_mm().abs() <= ON_FLOOR_MM;
+            let is_height = alone_off(corner, writing).is_some_and(|(axis, _)| axis == Axis::Z);
+            (on_floor && is_height).then_some(CornerPoint::HalfshaftOuter)
+        }
+    }
+}
+
+/// The only one of x and z of the joint that is off, with the joint's numbers as they are on the line.
+fn alone_off(corner: &Corner, writing: &Writing) -> Option<(Axis, [f64; 3])> {
+    let point = CornerPoint::HalfshaftOuter;
+    [Axis::X, Axis::Z].into_iter().find_map(|axis| {
+        let mut moved = corner.clone();
+        // What is nearest is a little further along the line, so that it is found in two steps.
+        for _ in 0..2 {
+            let on_line = writing.of_place(&moved, point, &nearest_on_line(&moved)?);
+            let mut meant = writing.numbers(corner, point);
+            meant[axis.index()] = as_typed(on_line[axis.index()]);
+            moved = writing.reread(corner, point, meant);
+        }
+        is_on_line(&moved).then(|| (axis, writing.numbers(&moved, point)))
+    })
 }
 
 /// How far inboard of the wheel's centre plane outer joints stand, mm.

@@ -1,21 +1,19 @@
 //! The one slip of the pen that explains why a corner is odd.
 
-use super::oddities::{Around, oddities};
-use super::oddity::{About, Oddity};
-use super::shaft::is_on_line;
-use super::written::{Writing, end_pairs, place_of};
-use crate::geometry::slips::{Slip, of_point};
 use std::cmp::Ordering;
 
-use nalgebra::Point3;
-
+use super::guesses::{Guess, guesses, shares_hole};
+use super::inner_joint::{MUCH_DEG, bent_deg};
+use super::oddities::{Around, oddities};
+use super::oddity::{About, Oddity, What};
+use super::shaft::{denied, is_on_line};
+use super::written::{Source, Writing, place_of, put};
 use super::{Doubt, Suspect};
-use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
+use crate::geometry::slips::Slip;
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side};
 
 /// Two sides of one drawing that were welded and measured agree to this, mm.
 pub(super) const ALIKE_MM: f64 = 5.0;
-/// What is left of hub axes and of inches between two numbers that were typed as one, mm.
-const SAME_HOLE_MM: f64 = 0.05;
 /// More mistakes than this in one corner are another kind of file.
 const MAX_SLIPS: usize = 8;
 /// A slip explains an odd corner when no more than this share of its excess is left.
@@ -32,44 +30,48 @@ const MAX_RATIO: f64 = 4.0;
 /// `told` is what was told of the car so far: where the left side is sound, a mistake of the right one is where it differs.
 pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<Doubt> {
     let writing = Writing::of(geometry);
-    let left = geometry.left.clone();
+    let other = geometry.corner(side.other()).clone();
     let is_alike =
-        |corner: &Corner, point: CornerPoint| (place_of(corner, point) - place_of(&left, point)).norm() <= ALIKE_MM;
+        |corner: &Corner, point: CornerPoint| (place_of(corner, point) - place_of(&other, point)).norm() <= ALIKE_MM;
     let beside_sound = side == Side::Right && told.is_empty();
-    let fits = |corner: &Corner, guess: &Guess| {
-        !beside_sound || guess.points().all(|point| !is_alike(corner, point) && is_alike(&guess.corner, point))
+    let mirrored = geometry.mirrored;
+    let beside = |corner: &Corner, guess: &Guess| {
+        let becomes_alike = |point| !is_alike(corner, point) && is_alike(&guess.corner, point);
+        match guess.points().all(becomes_alike) {
+            is_alike if mirrored || is_alike => Beside::Alike,
+            _ if beside_sound => Beside::Denied,
+            _ => Beside::Apart,
+        }
     };
     let around = Around::of(geometry, side);
-    let corner = geometry.corner_mut(side);
     let mut found = Vec::new();
-    let mut odd = oddities(corner, around);
+    let mut odd = oddities(geometry.corner(side), around);
     while odd.iter().any(Oddity::asks_for_a_slip) && found.len() < MAX_SLIPS {
-        let best = best_guesses(corner, (around, &fits), &odd, &writing);
-        let Some(guess) = best.first() else { break };
-        found.push(doubt(&best, corner, &odd, &writing));
-        *corner = guess.corner.clone();
-        odd = oddities(corner, around);
+        let corner = geometry.corner(side);
+        let best = best_guesses(corner, (around, &beside), &odd, &writing);
+        found.extend((!best.is_empty()).then(|| doubt(&best, corner, &odd, &writing)));
+        let Some(guess) = best.into_iter().next() else { break };
+        put(geometry, guess.corner, guess.source);
+        odd = oddities(geometry.corner(side), around);
     }
     // How a right wheel alone moves oddly is told by where it differs.
     odd.retain(|oddity| !beside_sound || oddity.about != About::Corner);
-    found.extend(unexplained(corner, &odd, &writing));
+    found.extend(unexplained(geometry.corner(side), &odd, &writing));
     found
 }
 
-/// Whether a guess about a corner may be meant.
-type Fits<'f> = dyn Fn(&Corner, &Guess) -> bool + 'f;
-
-/// A corner with one number, or one point, as it was probably meant.
-struct Guess {
-    point: CornerPoint,
-    /// The point that it stands in place of, when two points of one kind are exchanged.
-    with: Option<CornerPoint>,
-    /// `None` when more than one number changes.
-    axis: Option<Axis>,
-    slip: Slip,
-    meant: [f64; 3],
-    corner: Corner,
+/// A point as it was probably meant beside that of the other side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Beside {
+    /// It is its mirror image then and was not before; or there is no other one.
+    Alike,
+    Apart,
+    /// It is not, and the other side is sound.
+    Denied,
 }
+
+/// What the other side says of a guess about a corner.
+type OtherSide<'f> = dyn Fn(&Corner, &Guess) -> Beside + 'f;
 
 /// How far a corner is outside of what sound corners keep; 0 when it is inside, no unit.
 fn excess(odd: &[Oddity]) -> f64 {
@@ -81,41 +83,84 @@ fn strain(odd: &[Oddity]) -> f64 {
     odd.iter().map(|oddity| oddity.ratio.min(MAX_RATIO).powi(2)).sum()
 }
 
-/// The slip that leaves the soundest corner, when it explains enough, and the best one of another point that leaves no more.
-fn best_guesses(corner: &Corner, (around, fits): (Around, &Fits), odd: &[Oddity], writing: &Writing) -> Vec<Guess> {
+/// The slip that leaves the soundest corner, when it explains enough, and the best other one that leaves no more: of another
+/// point, or of the same one in another unit or with its point elsewhere.
+fn best_guesses(
+    corner: &Corner,
+    (around, beside): (Around, &OtherSide),
+    odd: &[Oddity],
+    writing: &Writing,
+) -> Vec<Guess> {
     let before = excess(odd);
     // A wheel that is off its road takes all of its upright along, and any part of that may look odd.
     let is_meant = |guess: &Guess| {
-        fits(corner, guess) && (guess.slip == Slip::OffTheRoad || guess.points().any(|point| is_suspected(point, odd)))
+        beside(corner, guess) != Beside::Denied
+            && (guess.slip == Slip::OffTheRoad || guess.points().any(|point| is_suspected(point, odd)))
     };
-    // A joint that is put back is where it runs.
-    let runs = |guess: &Guess| guess.point != CornerPoint::HalfshaftOuter || is_on_line(&guess.corner);
+    let is_off_line = odd.iter().any(|oddity| oddity.what == What::OffSpindle && oddity.ratio > 1.0);
+    let is_joint = is_off_line && denied(corner, writing) == Some(CornerPoint::HalfshaftOuter);
+    let drawn_deg = bent_deg(corner);
+    // A joint that is put back is where it runs, and so is one whose wheel is put back, which is right where the joint is not.
+    let runs = |guess: &Guess| match guess.point {
+        CornerPoint::HalfshaftOuter => is_on_line(&guess.corner),
+        CornerPoint::WheelCentre => !is_off_line || (is_on_line(&guess.corner) && !is_joint),
+        CornerPoint::HalfshaftInner => {
+            bent_deg(&guess.corner).is_none_or(|deg| deg <= MUCH_DEG || Some(deg) <= drawn_deg)
+        }
+        _ => true,
+    };
     let is_one = |guess: &Guess| guess.with.is_some() || !shares_hole(corner, guess.point);
     let suspected =
         guesses(corner, around.placed, writing).filter(|guess| is_one(guess) && is_meant(guess) && runs(guess));
-    let judged = suspected.filter_map(|guess| {
-        let odd = oddities(&guess.corner, around);
-        let after = excess(&odd);
-        (guess.points().all(|point| settles(&odd, point)) && after <= EXPLAINS * before)
-            .then(|| (after, strain(&odd) + RARER * f64::from(guess.slip.rarity()), guess))
-    });
-    let mut judged: Vec<(f64, f64, Guess)> = judged.collect();
     // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it most usual.
     let is_odd = |point: CornerPoint| odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(point));
     let is_elsewhere = |guess: &Guess| !guess.points().any(is_odd);
-    judged.sort_by(|(a, a_strain, a_guess), (b, b_strain, b_guess)| {
-        let elsewhere = is_elsewhere(a_guess).cmp(&is_elsewhere(b_guess));
-        a.total_cmp(b).then(elsewhere).then(a_strain.total_cmp(b_strain))
+    let judged = suspected.filter_map(|guess| {
+        let odd = oddities(&guess.corner, around);
+        let after = excess(&odd);
+        let order = (is_elsewhere(&guess), beside(corner, &guess));
+        (guess.points().all(|point| settles(&odd, point)) && after <= EXPLAINS * before).then(|| Judged {
+            after,
+            order,
+            strain: strain(&odd),
+            guess,
+        })
     });
-    let mut best: Vec<Guess> = Vec::new();
-    let least = judged.first().map_or(0.0, |(least, ..)| *least);
-    for (_, _, guess) in judged.into_iter().take_while(|(after, ..)| *after <= least) {
-        if best.iter().all(|other| other.point != guess.point) {
-            best.push(guess);
+    let mut judged: Vec<Judged> = judged.collect();
+    judged.sort_by(|a, b| {
+        let usual = a.with_rarity().total_cmp(&b.with_rarity());
+        a.after.total_cmp(&b.after).then(a.order.cmp(&b.order)).then(usual)
+    });
+    let mut best: Vec<Judged> = Vec::new();
+    let least = judged.first().map_or(0.0, |judged| judged.after);
+    for next in judged.into_iter().take_while(|judged| judged.after <= least) {
+        if best.iter().all(|other| other.guess.point != next.guess.point || next.is_as_good_as(other)) {
+            best.push(next);
         }
     }
     best.truncate(MAX_SUSPECTS);
-    best
+    best.into_iter().map(|judged| judged.guess).collect()
+}
+
+/// A guess with what it leaves over.
+struct Judged {
+    after: f64,
+    /// Elsewhere than where the corner looks odd, and what the other side says.
+    order: (bool, Beside),
+    strain: f64,
+    guess: Guess,
+}
+
+impl Judged {
+    fn with_rarity(&self) -> f64 {
+        self.strain + RARER * f64::from(self.guess.slip.rarity())
+    }
+
+    /// Both make a number larger or smaller as a whole, and it is no rarer step behind.
+    fn is_as_good_as(&self, other: &Judged) -> bool {
+        let of_size = self.guess.slip.is_of_size() && other.guess.slip.is_of_size();
+        of_size && self.order == other.order && self.strain <= other.strain + RARER
+    }
 }
 
 /// With a point as it was meant nothing of it is odd, and the wheel moves as wheels do unless something else is odd too.
@@ -139,79 +184,26 @@ fn is_suspected(point: CornerPoint, odd: &[Oddity]) -> bool {
     parts.is_empty() || parts.len() > 2 || touched()
 }
 
-/// Every point of the corner with every slip in one of its numbers, in the unit of all three, or with two of them exchanged.
-fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
-    let is_typed = move |point: &CornerPoint| match point {
-        CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => placed[*link],
-        CornerPoint::SpringMount => corner.spring.as_ref().is_some_and(|spring| spring.on == SpringMount::Upright),
-        _ => true,
-    };
-    let points = corner.points().into_iter().map(|(point, _)| point).filter(is_typed);
-    let one_point = points.flat_map(move |point| {
-        let written = writing.numbers(corner, point);
-        let on_road = (point == CornerPoint::WheelCentre)
-            .then(|| (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], writing.height_on_road(corner)]));
-        let axes = writing.in_other_axes(corner, point).map(|(slip, numbers)| (None, slip, numbers));
-        of_point(written, writing.units).chain(on_road).chain(axes).map(move |(axis, slip, meant)| {
-            let corner = writing.reread(corner, point, meant);
-            Guess { point, with: None, axis, slip, meant, corner }
-        })
-    });
-    one_point.chain(of_two_points(corner, placed, writing))
-}
-
-/// The same ends of two links, both ends of one, or those of a spring in each other's place.
-fn of_two_points(corner: &Corner, placed: [bool; 5], writing: &Writing) -> impl Iterator<Item = Guess> {
-    let links = end_pairs(placed).map(|(pair, end)| pair.map(|link| CornerPoint::Pickup(Pickup { link, end })));
-    let ends = (0..placed.len()).filter(move |&link| placed[link]);
-    let ends = ends.map(|link| End::BOTH.map(|end| CornerPoint::Pickup(Pickup { link, end })));
-    let spring = corner.spring.as_ref().filter(|spring| spring.on == SpringMount::Upright);
-    let spring = spring.map(|_| [CornerPoint::SpringChassis, CornerPoint::SpringMount]);
-    links.chain(ends).chain(spring).map(move |[point, with]| {
-        let numbers = [point, with].map(|point| writing.numbers(corner, point));
-        let turned = writing.reread(&writing.reread(corner, point, numbers[1]), with, numbers[0]);
-        Guess { point, with: Some(with), axis: None, slip: Slip::OfOtherPoint, meant: numbers[1], corner: turned }
-    })
-}
-
-/// A hole that two links share was typed twice, and no slip is made twice.
-fn shares_hole(corner: &Corner, point: CornerPoint) -> bool {
-    let place = place_of(corner, point);
-    let is_same = |at: &Point3<f64>| (at - place).norm() < SAME_HOLE_MM;
-    corner.points().iter().filter(|(_, at)| is_same(at)).count() > 1
-}
-
-impl Guess {
-    /// Every point that would be another one.
-    fn points(&self) -> impl Iterator<Item = CornerPoint> + use<> {
-        [self.point].into_iter().chain(self.with)
-    }
-
-    /// The number as it stands in the file and as it was probably meant.
-    fn numbers(&self, before: &Corner, writing: &Writing) -> (String, String) {
-        let written = writing.numbers(before, self.point);
-        match self.axis {
-            Some(axis) => {
-                let index = axis.index();
-                (format!("{} = {:?}", axis.name(), written[index]), format!("{:?}", self.meant[index]))
-            }
-            None => (format!("{written:?}"), format!("{:?}", self.meant)),
-        }
-    }
-}
-
 /// Of guesses that explain as much as each other, the likeliest first.
 fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing: &Writing) -> Doubt {
     let side = before.side;
     let mut sentence = String::new();
     let mut suspects = Vec::new();
-    for guess in guesses {
-        let (about, (number, meant)) = (before.name_of(guess.point), guess.numbers(before, writing));
+    for (nth, guess) in guesses.iter().enumerate() {
+        let about = Writing::name(before, guess.point, guess.source);
+        let (number, meant) = guess.numbers(before, writing);
+        let is_same = nth > 0 && (guess.source, guess.axis) == (guesses[0].source, guesses[0].axis);
+        if is_same && guess.point == guesses[0].point {
+            sentence += &format!("; or {meant}: {}", guess.slip.words());
+            suspects.push(Suspect { about, probably: Some(meant) });
+            continue;
+        }
         let other = guess.with.map(|with| before.name_of(with));
         let points = other.as_ref().map_or(about.clone(), |other| format!("{about} and {other}"));
-        let head = match suspects.is_empty() {
-            true => format!("{points}, {}", side.name()),
-            false => format!("; or {points}"),
+        let head = match (suspects.is_empty(), guess.source) {
+            (true, Source::Own) => format!("{points}, {}", side.name()),
+            (true, _) => points,
+            (false, _) => format!("; or {points}"),
         };
         match other {
             Some(other) => {

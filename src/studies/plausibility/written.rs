@@ -4,7 +4,8 @@ use nalgebra::{Point3, Unit, Vector3};
 
 use crate::geometry::slips::{Slip, as_measured, as_typed};
 use crate::geometry::{
-    Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side, SpringMount, UprightAxes, UprightFrame, Wheel,
+    Corner, CornerPoint, End, Geometry, HousingPlace, LengthUnit, PerSide, Pickup, Side, SpringMount, UprightAxes,
+    UprightFrame, Wheel,
 };
 
 /// How a file writes the points of one side.
@@ -12,11 +13,70 @@ use crate::geometry::{
 pub(super) struct Writing {
     pub(super) units: LengthUnit,
     axes: UprightAxes,
+    /// Of a final drive that gives the inner joints: its place, and where they are in its own axes.
+    housing: Option<(HousingPlace, PerSide<Point3<f64>>)>,
+}
+
+/// Which three numbers of a file give a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Source {
+    /// Its own, as those of most points; what a final drive gives is shown as if it had them.
+    Own,
+    /// `origin` of the final drive.
+    Housing,
+    /// `at` of its flange.
+    Flange,
 }
 
 impl Writing {
     pub(super) fn of(geometry: &Geometry) -> Self {
-        Self { units: geometry.units, axes: geometry.upright_axes }
+        let housing = geometry.final_drive.as_ref().map(|drive| (drive.place, drive.outputs.map(|flange| flange.at)));
+        Self { units: geometry.units, axes: geometry.upright_axes, housing }
+    }
+
+    /// Where the numbers of a point stand in the file.
+    pub(super) fn sources(&self, point: CornerPoint) -> &'static [Source] {
+        match (point, self.housing) {
+            (CornerPoint::HalfshaftInner, Some(_)) => &[Source::Housing, Source::Flange],
+            _ => &[Source::Own],
+        }
+    }
+
+    /// What a source is called, and where it stands.
+    pub(super) fn name(corner: &Corner, point: CornerPoint, source: Source) -> String {
+        match source {
+            Source::Own => corner.name_of(point),
+            Source::Housing => "final_drive origin".to_owned(),
+            Source::Flange => format!("final_drive {}", corner.side.name()),
+        }
+    }
+
+    /// The three numbers of a source, in the unit of the file.
+    pub(super) fn numbers_of(&self, corner: &Corner, point: CornerPoint, source: Source) -> [f64; 3] {
+        let (Some((place, at)), false) = (self.housing, source == Source::Own) else {
+            return self.numbers(corner, point);
+        };
+        let joint = corner.side.to_car(place_of(corner, point));
+        let read = match source {
+            Source::Flange => place.own(&joint),
+            _ => joint - (place.point(&at[corner.side]) - place.origin),
+        };
+        read.coords.map(|mm| as_typed(mm / self.units.in_mm())).into()
+    }
+
+    /// The corner that the file would give with these numbers for one source of a point.
+    pub(super) fn reread_of(&self, corner: &Corner, point: CornerPoint, source: Source, numbers: [f64; 3]) -> Corner {
+        let (Some((place, at)), false) = (self.housing, source == Source::Own) else {
+            return self.reread(corner, point, numbers);
+        };
+        let read = Point3::from(numbers.map(|number| self.units.to_mm(number)));
+        let joint = match source {
+            Source::Flange => place.point(&read),
+            _ => HousingPlace { origin: read, ..place }.point(&at[corner.side]),
+        };
+        let mut changed = corner.clone();
+        changed.halfshaft.iter_mut().for_each(|shaft| shaft.inner = corner.side.to_car(joint));
+        changed
     }
 
     /// The height of a wheel centre whose tyre stands on z = 0, as a builder would write it.
@@ -95,6 +155,19 @@ impl Writing {
 
     fn frame(&self, corner: &Corner) -> UprightFrame {
         UprightFrame::of(self.axes, corner.side, &corner.wheel)
+    }
+}
+
+/// Puts a corner in the place of the one that the file has, and with it what else hangs on that source.
+pub(super) fn put(geometry: &mut Geometry, corner: Corner, source: Source) {
+    let side = corner.side;
+    let inner = |corner: &Corner| corner.halfshaft.as_ref().map(|shaft| side.to_car(shaft.inner));
+    let moved = inner(&corner).zip(inner(geometry.corner(side))).map(|(to, from)| to - from);
+    *geometry.corner_mut(side) = corner;
+    if let (Some(drive), Some(moved), Source::Housing) = (&mut geometry.final_drive, moved, source) {
+        drive.place.origin += moved;
+        drive.seat(&mut geometry.left);
+        drive.seat(&mut geometry.right);
     }
 }
 
