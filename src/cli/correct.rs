@@ -49,11 +49,8 @@ pub fn run(args: &CorrectArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, F
     let file = load::geometry(Some(&args.file), quiet, terminal)?;
     load::note_doubts(&file, Some(&args.file), quiet, terminal);
     let car = &file.geometry;
-    if !quiet {
-        let [plate, wall] = args.instrument.lengths();
-        let [dial, spot, zero] = args.noise.lengths();
-        note_read_in_mm(car.units, &[plate, wall, dial, spot, zero], terminal);
-    }
+    let ([plate, wall], [dial, spot, zero]) = (args.instrument.lengths(), args.noise.lengths());
+    note_read_in_mm(car.units, &[plate, wall, dial, spot, zero], quiet, terminal);
     let rounds = args.rounds.as_deref().map(|path| RoundsFile::read(path, car)).transpose();
     let (rounds, read) = both(rounds, GaugeFile::read(&args.readings, args.instrument.instrument()))?;
     let gauged = Gauged::new(car, read, rounds);

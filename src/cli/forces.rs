@@ -40,10 +40,8 @@ pub fn run(args: &ForcesArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fa
     let file = load::geometry(args.file.as_deref(), args.study.output.quiet, terminal)?;
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
-    if !args.study.output.quiet {
-        let at: Vec<_> = args.at.iter().map(|&mm| ("--at", Some(mm))).collect();
-        note_read_in_mm(geometry.units, &at, terminal);
-    }
+    let at: Vec<_> = args.at.iter().map(|&mm| ("--at", Some(mm))).collect();
+    note_read_in_mm(geometry.units, &at, args.study.output.quiet, terminal);
     refuse_beyond_stops(&geometry, &args.at)?;
     let sides = args.study.side.sides();
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;

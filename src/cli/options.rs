@@ -126,13 +126,8 @@ pub struct TravelArgs {
 impl TravelArgs {
     /// The car of the file, its travel with what the command line says instead.
     pub fn over(&self, car: &Geometry, quiet: bool, terminal: &mut Terminal<'_>) -> Result<Geometry, Failure> {
-        if !quiet {
-            note_read_in_mm(
-                car.units,
-                &[("--bump", self.bump), ("--droop", self.droop), ("--step", self.step)],
-                terminal,
-            );
-        }
+        let lengths = [("--bump", self.bump), ("--droop", self.droop), ("--step", self.step)];
+        note_read_in_mm(car.units, &lengths, quiet, terminal);
         let file = &car.travel;
         let travel = Travel {
             bump_mm: self.bump.unwrap_or(file.bump_mm),
@@ -151,10 +146,15 @@ impl TravelArgs {
 }
 
 /// Says that a length of the command line is in mm, where everything else that is read and printed is in inches.
-pub(super) fn note_read_in_mm(units: LengthUnit, lengths: &[(&str, Option<f64>)], terminal: &mut Terminal<'_>) {
+pub(super) fn note_read_in_mm(
+    units: LengthUnit,
+    lengths: &[(&str, Option<f64>)],
+    quiet: bool,
+    terminal: &mut Terminal<'_>,
+) {
     let given = lengths.iter().filter_map(|(name, mm)| mm.map(|mm| format!("{name} {mm} mm")));
     let given = given.collect::<Vec<_>>().join(", ");
-    if units == LengthUnit::Inch && !given.is_empty() {
+    if !quiet && units == LengthUnit::Inch && !given.is_empty() {
         terminal.note(&format!("warning: read in mm, though the file is in inches: {given}\n"));
     }
 }

@@ -107,9 +107,7 @@ pub fn run(args: &ToleranceArgs, terminal: &mut Terminal<'_>) -> Result<Outcome,
     load::note_doubts(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     load::note_left_out(&file, args.file.as_deref(), args.study.output.quiet, terminal);
     let geometry = args.travel.over(&file.geometry, args.study.output.quiet, terminal)?;
-    if !args.study.output.quiet {
-        note_read_in_mm(file.geometry.units, &args.lengths(), terminal);
-    }
+    note_read_in_mm(file.geometry.units, &args.lengths(), args.study.output.quiet, terminal);
     let rig = Rig::new(&geometry).map_err(|singular| load::singular(&file, singular.side))?;
     let sides = args.study.side.sides();
     let request = request(&geometry, args)?;
