@@ -5,9 +5,7 @@ use nalgebra::Vector3;
 use super::geometry_file::GeometryFile;
 use super::rewrite::{RewriteError, apart_mm, text_with};
 use super::tables::OFF_LINE_MM;
-use crate::geometry::{
-    Corner, CornerPoint, End, Geometry, LengthUnit, Link, MeasuredPoint, Side, SpringMount, UprightAxes,
-};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, MeasuredPoint, Side, SpringMount, UprightAxes};
 
 /// A geometry file with measured points in it.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,18 +76,17 @@ fn put_on_line(corner: &mut Corner, sd_mm: [f64; 3], units: LengthUnit) -> Resul
     let links = &corner.links;
     let Some(spring) = corner.spring.as_mut() else { return Ok(None) };
     let SpringMount::Link { index, .. } = spring.on else { return Ok(None) };
-    let Link { name, chassis, upright, measured_sd, .. } = &links[index];
-    let along = upright - chassis;
-    let share = (spring.mount - chassis).dot(&along) / along.norm_squared();
-    let on_line = chassis + along * share;
+    let link = &links[index];
+    let share = link.share_nearest(&spring.mount);
+    let on_line = link.at_share(share);
     let off = spring.mount - on_line;
     let ends = [(End::Chassis, 1.0 - share), (End::Upright, share)];
-    let ends = ends.into_iter().filter_map(|(end, of)| Some(Vector3::from(measured_sd.at(end)?) * of));
+    let ends = ends.into_iter().filter_map(|(end, of)| Some(Vector3::from(link.measured_sd.at(end)?) * of));
     let sds = [Vector3::from(sd_mm)].into_iter().chain(ends);
     let variance: f64 =
         sds.map(|sd| sd.component_mul(&off).norm_squared()).sum::<f64>() / off.norm_squared().max(f64::EPSILON);
     if off.norm() > OFF_LINE_MM + SDS_EXPLAINED * variance.sqrt() {
-        return Err(RewriteError::OffLine { link: name.clone(), off_mm: off.norm(), units });
+        return Err(RewriteError::OffLine { link: link.name.clone(), off_mm: off.norm(), units });
     }
     spring.mount = on_line;
     spring.on = SpringMount::Link { index, share };

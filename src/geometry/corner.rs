@@ -157,6 +157,17 @@ impl Link {
     pub fn length_mm(&self) -> f64 {
         (self.upright - self.chassis).norm()
     }
+
+    /// The place on its line at a share of its length from the chassis end (no unit).
+    pub fn at_share(&self, share: f64) -> Point3<f64> {
+        self.chassis + (self.upright - self.chassis) * share
+    }
+
+    /// The share at which its line passes nearest to a place; below 0 or above 1 beyond its ends.
+    pub fn share_nearest(&self, place: &Point3<f64>) -> f64 {
+        let along = self.upright - self.chassis;
+        (place - self.chassis).dot(&along) / along.norm_squared()
+    }
 }
 
 /// The shaft from the final drive to the wheel.

@@ -103,7 +103,7 @@ impl Corner {
             && let SpringMount::Link { index, share } = spring.on
         {
             let link = &self.links[index];
-            spring.mount = link.chassis + (link.upright - link.chassis) * share;
+            spring.mount = link.at_share(share);
         }
     }
 }

@@ -102,12 +102,11 @@ impl RawSpring {
         units: LengthUnit,
         diagnostics: &Diagnostics,
     ) -> Option<f64> {
-        let places = [link.chassis, link.upright, self.mount.value];
-        let (off_mm, share) = off_line(&places);
-        let link = format!("link {:?}", link.name);
+        let (off_mm, share) = off_line(link, &self.mount.value);
+        let name = format!("link {:?}", link.name);
         if off_mm > OFF_LINE_MM {
-            let what = format!("the spring mount lies {} off the line of {link}", units.show(off_mm));
-            if let Some((span, advice)) = self.mistyped(raw, &places, frame, units) {
+            let what = format!("the spring mount lies {} off the line of {name}", units.show(off_mm));
+            if let Some((span, advice)) = self.mistyped((raw, link), frame, units) {
                 diagnostics.add(span, what, advice);
                 return None;
             }
@@ -119,7 +118,7 @@ impl RawSpring {
             return None;
         }
         if !(0.0..=1.0).contains(&share) {
-            let what = format!("the spring mount is beyond the ends of {link}");
+            let what = format!("the spring mount is beyond the ends of {name}");
             diagnostics.add(&self.mount.span, what, "write a point between its two ends");
             return None;
         }
@@ -129,19 +128,22 @@ impl RawSpring {
     /// The only one of the three points that one slip brings into line with the other two, and what to do.
     fn mistyped<'s>(
         &'s self,
-        raw: &'s RawLink,
-        places: &[Point3<f64>; 3],
+        (raw, link): (&'s RawLink, &Link),
         frame: &UprightFrame,
         units: LengthUnit,
     ) -> Option<(&'s Span, String)> {
         let points = [("chassis", &raw.chassis), ("upright", &raw.upright), ("mount", &self.mount)];
-        let mut fitting = points.into_iter().enumerate().filter_map(|(nth, (key, at))| {
+        let mut fitting = points.into_iter().filter_map(|(key, at)| {
             let written = at.value.coords.map(|mm| as_typed(mm / units.in_mm()));
             of_point(written.into(), units).find_map(|(axis, slip, meant)| {
                 let read = Point3::from(meant.map(|number| units.to_mm(number)));
-                let mut moved = *places;
-                moved[nth] = if key == "upright" { frame.point(&read) } else { read };
-                let (off_mm, share) = off_line(&moved);
+                let (mut link, mut mount) = (link.clone(), self.mount.value);
+                match key {
+                    "chassis" => link.chassis = read,
+                    "upright" => link.upright = frame.point(&read),
+                    _ => mount = read,
+                }
+                let (off_mm, share) = off_line(&link, &mount);
                 let of = axis.map_or(String::new(), |axis| format!("{} of ", axis.name()));
                 let is_in_line = off_mm <= OFF_LINE_MM && (0.0..=1.0).contains(&share);
                 is_in_line.then(|| (&at.span, format!("look at {of}`{key}` again: probably {}", slip.words())))
@@ -152,10 +154,9 @@ impl RawSpring {
 }
 
 /// How far a mount is from the line of its link, mm, and at which share of its length from the chassis end.
-fn off_line([chassis, upright, mount]: &[Point3<f64>; 3]) -> (f64, f64) {
-    let (along, from_chassis) = (upright - chassis, mount - chassis);
-    let share = from_chassis.dot(&along) / along.norm_squared();
-    ((from_chassis - along * share).norm(), share)
+fn off_line(link: &Link, mount: &Point3<f64>) -> (f64, f64) {
+    let share = link.share_nearest(mount);
+    ((mount - link.at_share(share)).norm(), share)
 }
 
 pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, spring: &Spring, frame: &UprightFrame) {
