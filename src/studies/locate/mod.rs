@@ -3,10 +3,10 @@
 //!
 //! In reading order: `observation` (readings and known places as numbers with derivatives), `network` (those that share
 //! unknown places, as one least-squares problem), `start` (about where each place is), `snooping` (gross errors, one by
-//! one), `branches` (the other side of a plane), `adjustment` (all of it for one survey),
+//! one), `branches` (the other side of a plane), `adjustment` (all readings of one survey),
 //! `common` (one error behind several readings), `misreading` (what a suspect
 //! reading probably was), `extra_reading` (what to measure next), `seating` (parts on their mounting points), `findings`
-//! (what is told).
+//! (what is told), `teller` (all of it for one survey).
 
 mod adjustment;
 mod branches;
@@ -20,6 +20,7 @@ mod seating;
 mod snooping;
 mod start;
 mod statistics;
+mod teller;
 
 pub use extra_reading::ExtraReading;
 pub use findings::{
