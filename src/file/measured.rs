@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use super::geometry_file::GeometryFile;
-use super::rewrite::{RewriteError, apart_mm, text_with};
+use super::rewrite::{RewriteError, apart_mm, parsed_again, text_with};
 use super::tables::OFF_LINE_MM;
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, MeasuredPoint, Side, SpringMount, UprightAxes};
 
@@ -126,7 +126,7 @@ fn read_back(
     found: &[(CornerPoint, &MeasuredPoint)],
     text: &str,
 ) -> Result<(), RewriteError> {
-    let written = GeometryFile::parse(&file.source, text).map_err(RewriteError::Unsound)?.geometry;
+    let written = parsed_again(file, text)?;
     let corner = changed.corner(side);
     let apart_mm = apart_mm(changed.units);
     for ((point, meant), (_, read)) in corner.points().into_iter().zip(written.corner(side).points()) {

@@ -17,6 +17,7 @@ mod points_text;
 mod problem;
 pub(crate) mod reader;
 mod rewrite;
+mod same_lines;
 pub(crate) mod source_file;
 mod starter;
 mod syntax;

@@ -8,6 +8,7 @@ use toml_edit::{Document, TomlError};
 use super::edits::{Edits, decimals};
 use super::error::ReadError;
 use super::geometry_file::GeometryFile;
+use super::same_lines::at_lines_of;
 use super::tables;
 use super::tuned_mark::marked;
 use crate::geometry::{Geometry, LengthUnit, Side};
@@ -45,6 +46,12 @@ pub(super) fn text_over(text: &str, changed: &Geometry) -> Result<String, Rewrit
     Ok(edits.applied())
 }
 
+/// What a text says that stands for `file` with other points; its mistakes are told at the lines of the file that is there.
+pub(super) fn parsed_again(file: &GeometryFile, text: &str) -> Result<Geometry, RewriteError> {
+    let read = GeometryFile::parse(&file.source, text);
+    Ok(read.map_err(|error| RewriteError::Unsound(at_lines_of(&file.text, text, error)))?.geometry)
+}
+
 /// How far a point of a rewritten file may be from where it was meant.
 pub(super) fn apart_mm(units: LengthUnit) -> f64 {
     LAST_DIGITS * units.in_mm() / 10_f64.powi(decimals(units) as i32)
@@ -52,7 +59,7 @@ pub(super) fn apart_mm(units: LengthUnit) -> f64 {
 
 /// Reads what was written and compares: a move that the file has no place for must not be lost.
 pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> Result<Geometry, RewriteError> {
-    let written = GeometryFile::parse(&file.source, text).map_err(RewriteError::Unsound)?.geometry;
+    let written = parsed_again(file, text)?;
     let apart_mm = apart_mm(changed.units);
     for side in Side::BOTH {
         let spins = [written.corner(side), changed.corner(side)].map(|corner| corner.wheel.spin_axis);
@@ -77,7 +84,7 @@ pub(super) fn read_back(file: &GeometryFile, changed: &Geometry, text: &str) -> 
 pub enum RewriteError {
     /// The text of the file is no TOML.
     NotToml(TomlError),
-    /// The changed points make no geometry that can be read.
+    /// The changed points make no geometry that can be read; the mistakes are told at the lines of the unchanged file.
     Unsound(ReadError),
     /// Points have moved that the file does not give.
     NoPlace {

@@ -137,6 +137,23 @@ fn a_survey_that_names_no_point_of_the_car_is_refused_and_nothing_is_written() {
     assert_eq!(Car::parse(&folder.text("car.toml")).numbers("halfshaft.inner"), [3.0, 2.0, 1.0]);
 }
 
+/// The lines with `measured_sd` that would have come above it are not in the file.
+#[test]
+fn what_the_points_make_wrong_is_told_at_a_line_of_the_file_that_is_there() {
+    let folder = Folder::with(fs::read_to_string("geometries/as-built.toml").unwrap());
+    let before = folder.text("car.toml");
+    let survey = "schema = 1\npoint = [{ name = \"wheel centre\" }, { name = \"toe link chassis\" }]\n\
+                  height = [{ of = \"wheel centre\", read = 300.0 }, { of = \"toe link chassis\", read = 268.0 }]\n\
+                  offset = [{ of = \"wheel centre\", read = 739.0 }, { of = \"toe link chassis\", read = 351.0 }]\n\
+                  fore_aft = [{ of = \"wheel centre\", read = 2.0 }, { of = \"toe link chassis\", read = -150.0 }]\n";
+    folder.write("survey.toml", survey);
+    let ran = folder.run("locate survey.toml --into car.toml").ends_with(2);
+    let right = before.lines().position(|line| line == "[right.wheel]").expect("a right wheel");
+    let centre = before.lines().skip(right).position(|line| line.starts_with("centre = ")).expect("its centre");
+    ran.assert_tells(&[&format!("car.toml, line {}, column 10: the left and right tyres", right + centre + 1)]);
+    assert_eq!(folder.text("car.toml"), before);
+}
+
 /// Results never take the place of the geometry that points go into.
 #[test]
 fn the_geometry_is_an_input_too() {
