@@ -1141,3 +1141,13 @@ fn two_slips_of_one_number_are_both_told_where_only_one_is_rarer() {
     }
     assert!(both > 0 && with_other_side == 8, "{both} {with_other_side}");
 }
+
+/// It counts only from the face on which the wheel seats.
+#[test]
+fn an_offset_beside_points_in_the_axes_of_the_car_is_told() {
+    let told = sentences("tyre_radius = 281.3", "tyre_radius = 281.3\noffset = 25.0");
+    let expected = "offset, left: 25.0 mm is not used, for the upright points count in the axes of the car. Were the points \
+                    measured from the face on which the wheel seats? Then write `upright_axes = \"hub face\"`; else take \
+                    `offset` out.";
+    assert_eq!(told, [expected]);
+}

@@ -29,12 +29,17 @@ pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
     Some(Doubt::new(Some(side), "upright_axes", Some(format!("{meant:?}")), sentence))
 }
 
-/// An offset of the wheel beside points that are counted from its middle.
+/// An offset of the wheel beside points that are not counted from the face on which it seats.
 pub(super) fn unused_offset(geometry: &Geometry, side: Side) -> Option<Doubt> {
-    let offset_mm = geometry.corner(side).wheel.offset_mm.filter(|_| geometry.upright_axes == UprightAxes::Hub)?;
+    let offset_mm = geometry.corner(side).wheel.offset_mm?;
+    let from = match geometry.upright_axes {
+        UprightAxes::HubFace => return None,
+        UprightAxes::Hub => "`upright_axes = \"hub\"` counts from the middle of the wheel",
+        UprightAxes::Car => "the upright points count in the axes of the car",
+    };
     let sentence = format!(
-        "offset, {}: {} is not used, for `upright_axes = \"hub\"` counts from the middle of the wheel. Were the points measured \
-         from the face on which the wheel seats? Then write \"hub face\"; else take `offset` out.",
+        "offset, {}: {} is not used, for {from}. Were the points measured from the face on which the wheel seats? Then write \
+         `upright_axes = \"hub face\"`; else take `offset` out.",
         side.name(),
         geometry.units.show(offset_mm)
     );
