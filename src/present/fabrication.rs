@@ -73,13 +73,16 @@ fn too_loose(check: &TapeCheck) -> Option<String> {
         ),
         false => words::listed(&by_pickup.into_iter().flat_map(|(_, sides)| sides).collect::<Vec<_>>()),
     };
-    let further = match check.measured_from {
-        TapeStart::Pickups => "",
-        _ => match axis {
-            Axis::X => " Add a datum well ahead of the others, or behind them.",
-            Axis::Y => " Add a datum well beside the others.",
-            Axis::Z => " Add a datum well above the others, or below them.",
-        },
+    let is_of = |side: Side| check.too_loose().all(|fix| fix.side == side);
+    let (on, there) = match Side::BOTH.into_iter().find(|&side| is_of(side)) {
+        Some(side) => (format!("on the {} of the car, ", side.name()), " there"),
+        None => (String::new(), ""),
+    };
+    let further = match (check.measured_from, axis) {
+        (TapeStart::Pickups, _) => String::new(),
+        (_, Axis::X) => format!(" Add a datum {on}well ahead of the others{there}, or behind them."),
+        (_, Axis::Y) => " Add a datum well to the left of the others, or to the right of them.".to_owned(),
+        (_, Axis::Z) => format!(" Add a datum {on}well above the others{there}, or below them."),
     };
     Some(format!(
         " The tape does not check pickups that may be further off than a link can be turned to take up, here mostly {}: {}.{further}",

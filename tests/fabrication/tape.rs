@@ -225,3 +225,24 @@ fn where_the_tape_leaves_most_room_is_told_with_the_datum_that_helps() {
     let stacked = told(&(datums(250.0) + &datums(900.0)));
     assert!(!stacked.contains("take up"), "{stacked}");
 }
+
+/// A high datum on the left leaves the right brackets loose: another one on the left would help none of them.
+#[test]
+fn the_side_of_the_car_on_which_a_datum_helps_is_told() {
+    let told = |extra: &str| {
+        let level = [("a", 700.0, 430.0), ("b", 700.0, -430.0), ("c", -400.0, 290.0), ("d", -400.0, -290.0)]
+            .map(|(name, x, y)| format!("\n[[datum]]\nname = \"{name}\"\nat = [{x:?}, {y:?}, 250.0]\n"))
+            .concat();
+        let check = tape_check(&car(&(demo() + &level + extra)), &Side::BOTH);
+        present::fabrication::tape_check(LengthFormat(LengthUnit::Millimetre), &check)
+    };
+    let high = |name: &str, y_mm: f64| format!("\n[[datum]]\nname = {name:?}\nat = [100.0, {y_mm:?}, 800.0]\n");
+    let left = told(&high("high left", 420.0));
+    assert!(left.contains(": \"right ") && !left.contains("on both sides"), "{left}");
+    assert!(
+        left.ends_with(" Add a datum on the right of the car, well above the others there, or below them."),
+        "{left}"
+    );
+    let both = told(&(high("high left", 420.0) + &high("high right", -420.0)));
+    assert!(!both.contains("take up"), "{both}");
+}

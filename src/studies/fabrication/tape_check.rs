@@ -90,6 +90,9 @@ pub enum Taped {
 pub struct PointFix {
     /// The pickup, as sheets call it.
     pub point: String,
+    /// The side of its wheel.
+    #[serde(skip)]
+    pub side: Side,
     /// Which pickup of its wheel that is.
     #[serde(skip)]
     pub pickup: Pickup,
@@ -148,6 +151,7 @@ pub fn tape_check(geometry: &Geometry, sides: &[Side]) -> TapeCheck {
         let chosen = check.fixing(&point);
         fixes.push(PointFix {
             point: point.name.clone(),
+            side,
             pickup,
             from: chosen.iter().flat_map(|(_, three)| three.map(|anchor| anchor.name.clone())).collect(),
             within_mm: chosen.as_ref().map(|(off, _)| off.norm()),
