@@ -6,6 +6,7 @@ mod check;
 mod correct;
 mod correct_axle;
 mod correct_few;
+mod correct_near_limit;
 mod documents;
 mod driveline;
 mod fabricate;

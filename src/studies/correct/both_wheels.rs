@@ -3,7 +3,8 @@
 use super::choice::{ChangeSet, Chosen, Judge};
 use super::likely_wheel::LikelyAxle;
 use super::limits_held::{BrokenLimit, HeldLimits};
-use super::prescription::{Patient, Prescription, Remedies, limit_deg};
+use super::prescription::Prescription;
+use super::remedies::{Patient, Remedies, limit_deg};
 use crate::gauge::Change;
 use crate::geometry::{PerSide, Side};
 
@@ -17,12 +18,17 @@ pub(super) struct Corrected {
 
 impl Corrected {
     pub fn of(axle: &LikelyAxle<'_>, patients: &PerSide<Option<Patient<'_, '_>>>) -> Self {
-        let one = |side: Side| patients[side].as_ref().and_then(Patient::remedies);
-        let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
-        let remedies = PerSide { left, right };
         // Toe can be set at any time, so it stands in the way of no change.
         let with_toe_set = axle.with_toe_set();
         let held_now = with_toe_set.changed(PerSide::default()).as_ref().and_then(HeldLimits::of);
+        let holds = |made: PerSide<&[Change]>| {
+            let there = with_toe_set.changed(made).as_ref().and_then(HeldLimits::of);
+            held_now.as_ref().is_none_or(|now| there.is_some_and(|there| there.worse(now).is_empty()))
+        };
+        let alone = |side: Side, some: &[Change]| holds(PerSide::of(|of| if of == side { some } else { &[] }));
+        let one = |side: Side| patients[side].as_ref().and_then(|of| of.remedies(&|some| alone(side, some)));
+        let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
+        let remedies = PerSide { left, right };
         let Chosen { sets, left_out_for } = Self::chosen(&with_toe_set, held_now.as_ref(), &remedies);
         let changes = PerSide::of(|side| remedies[side].as_ref().map(|of| of.sets[sets[side]].changes.clone()));
         let changes = changes.map(Option::unwrap_or_default);
@@ -30,17 +36,13 @@ impl Corrected {
             .map(|changes| axle.changed(changes).as_ref().and_then(HeldLimits::of));
         let limits_broken = now.zip(after).map_or_else(Vec::new, |(now, after)| after.broken(&now));
         // The left wheel comes first: it is changed beside a right one as it stands, the right one beside a left one that is finished.
-        let holds = |side: Side, some: &[Change]| {
-            let made = match side {
-                Side::Left => PerSide { left: some, right: &[][..] },
-                Side::Right => PerSide { left: changes.left.as_slice(), right: some },
-            };
-            let there = with_toe_set.changed(made).as_ref().and_then(HeldLimits::of);
-            there.zip(held_now.as_ref()).is_none_or(|(there, now)| there.worse(now).is_empty())
+        let on_the_way = |side: Side, some: &[Change]| match side {
+            Side::Left => holds(PerSide { left: some, right: &[] }),
+            Side::Right => holds(PerSide { left: changes.left.as_slice(), right: some }),
         };
         let mut remedies = remedies;
         let prescriptions = PerSide::of(|side| {
-            remedies[side].take().and_then(|of| of.prescription(sets[side], |some| holds(side, some)))
+            remedies[side].take().and_then(|of| of.prescription(sets[side], |some| on_the_way(side, some)))
         });
         Self { prescriptions, limits_broken, left_out_for }
     }

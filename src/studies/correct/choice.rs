@@ -2,6 +2,7 @@
 //!
 //! A longer link moves its wheel fore and aft, and setback is of both wheels: what one of them may do depends on the other.
 
+use std::cmp::Ordering;
 use std::collections::HashMap;
 
 use super::likely_wheel::LikelyAxle;
@@ -44,6 +45,12 @@ impl ChangeSet {
         let worth = if self.is_inside(limit_deg) { WORTH_INSIDE } else { WORTH_OUTSIDE };
         let times = self.p95_deg.max(LEAST_DEG) / (RESERVE * limit_deg);
         self.work as f64 - times.ln() / worth.ln()
+    }
+
+    /// What is made first: a set that keeps the limit, then the one of less work and less that is left.
+    pub fn compared(&self, other: &Self, limit_deg: f64) -> Ordering {
+        let outside = |set: &Self| !set.is_inside(limit_deg);
+        outside(self).cmp(&outside(other)).then(self.cost(limit_deg).total_cmp(&other.cost(limit_deg)))
     }
 }
 

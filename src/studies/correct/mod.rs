@@ -5,8 +5,8 @@
 //! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
 //! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `steadiness` (readings steadier than
 //! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `steps` (in
-//! which order), `search`, `likely_wheel` (both wheels as they most likely stand), `limits_held`, `prescription` (what helps one
-//! wheel), `choice` and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all
+//! which order), `search`, `likely_wheel` (both wheels as they most likely stand), `limits_held`, `held_back` (what costs no limit),
+//! `remedies` (what helps one wheel), `prescription` (what is told of it), `choice` and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all
 //! of it for one car).
 
 mod adjuster;
@@ -17,6 +17,7 @@ mod finding;
 mod finished_wheel;
 mod fitted_readings;
 mod fitting_cars;
+mod held_back;
 mod instrument;
 mod lash;
 mod likely_wheel;
@@ -25,6 +26,7 @@ mod misread;
 mod prescription;
 mod problem;
 mod refusal;
+mod remedies;
 mod request;
 mod rounds;
 mod search;

@@ -1,32 +1,18 @@
-//! What to do about one wheel: which of the best sets is prescribed, in which order, and what it leaves.
+//! What is told of one wheel: the set that is prescribed, in which order its changes are made, and what it leaves.
 
 use nalgebra::{Unit, Vector3};
 
-use super::adjuster::{Adjuster, adjusters, toe_setting};
-use super::choice::ChangeSet;
-use super::estimate::Estimate;
+use super::adjuster::{Adjuster, toe_setting};
 use super::finding::{Advice, CamberNowAndAfter, NowAndAfter, PrescribedChange, SearchEffort, ToeBand, WheelMove};
 use super::finished_wheel::DrawnWheel;
-use super::fitting_cars::{Curves, Drawn, FittingCars};
+use super::fitting_cars::Curves;
 use super::likely_wheel::LikelyWheel;
-use super::search::{Candidate, Search};
+use super::remedies::Remedies;
 use super::steps::{Made, steps};
 use crate::gauge::Change;
 use crate::geometry::{Corner, Geometry, LengthUnit, Side};
-use crate::studies::stations::{stations, thinned};
+use crate::studies::stations::stations;
 
-/// Cars that the search sees.
-const SEARCHED_CARS: usize = 200;
-/// Cars that what is told is worked out with.
-const TOLD_CARS: usize = 500;
-/// Rows of bump and droop that the search looks at, at most about.
-const SEARCHED_ROWS: usize = 13;
-/// What takes less than a third off is not worth the work on a car that is good enough (no unit).
-const WORTH_ON_A_GOOD_CAR: f64 = 2.0 / 3.0;
-/// A set that takes less than this off is not worth the work on any car (no unit).
-const WORTH_ON_ANY_CAR: f64 = 0.95;
-/// Bump steer that is good enough where the file sets no limit, deg: common practice of a race car's rear axle.
-const DEFAULT_LIMIT_DEG: f64 = 0.05;
 /// How far static camber may go from the drawing, deg: common practice where it is set by half turns.
 pub(super) const CAMBER_LIMIT_DEG: f64 = 0.15;
 
@@ -46,104 +32,7 @@ pub(super) struct Prescription {
     pub as_built: Corner,
 }
 
-/// One wheel of an estimate that is to be corrected.
-pub(super) struct Patient<'e, 'd> {
-    pub estimate: &'e Estimate<'d>,
-    /// Index of the wheel in it.
-    pub wheel: usize,
-    /// Every change of the rounds before.
-    pub earlier: Vec<Change>,
-    /// Rows of bump and droop, mm.
-    pub stations_mm: Vec<f64>,
-    /// How well toe is set by the gauge, deg.
-    pub setting_sd_deg: f64,
-    pub seed: u64,
-}
-
-/// What can be done about a wheel, each set of changes with what it leaves.
-pub(super) struct Remedies<'p, 'd> {
-    stations_mm: &'p [f64],
-    /// Cars that what is told is worked out with, and their curves as they stand.
-    told: FittingCars<'d>,
-    now: Curves,
-    adjusters: Vec<Adjuster>,
-    adjusters_assumed: bool,
-    search: SearchEffort,
-    limit_deg: f64,
-    likely: LikelyWheel<'d>,
-    /// That nothing is done comes first.
-    pub sets: Vec<ChangeSet>,
-}
-
-/// Bump steer that is good enough, deg.
-pub(super) fn limit_deg(drawn: &Geometry) -> f64 {
-    drawn.bump_steer_limit_deg().unwrap_or(DEFAULT_LIMIT_DEG)
-}
-
-impl<'d> Patient<'_, 'd> {
-    /// `None` when the most likely car does not move through the travel.
-    pub fn remedies(&self) -> Option<Remedies<'_, 'd>> {
-        let drawn = self.estimate.problem.wheels[self.wheel].drawn;
-        let (adjusters, adjusters_assumed) = adjusters(drawn, &self.earlier);
-        let searched = self.draw(Drawn::Searched(SEARCHED_CARS))?;
-        let told = self.draw(Drawn::Told(TOLD_CARS))?;
-        let now = told.curves_now(&self.stations_mm);
-        let mut stations_mm: Vec<f64> =
-            thinned(self.stations_mm.len(), SEARCHED_ROWS).map(|row| self.stations_mm[row]).collect();
-        stations_mm.retain(|bump_mm| *bump_mm != 0.0);
-        let mut search = Search::new(&searched, &adjusters, &stations_mm, CAMBER_LIMIT_DEG)?;
-        let mut found = search.best_of_each_size();
-        // The best of each size are solved exactly.
-        let sets_solved = found.len();
-        for best in found.iter_mut().filter_map(|sets| sets.first_mut()) {
-            best.p95_deg = searched.curves_after(&search.changes(&best.steps), &stations_mm).worst_p95_deg();
-        }
-        let (stands, limit_deg) = (search.as_it_stands(), limit_deg(drawn.geometry));
-        let is_good = now.worst_p95_deg() <= limit_deg;
-        // A wheel that is good enough is left alone but for what makes it better at every step.
-        if !is_good {
-            found.push(search.less_fore_and_aft());
-        }
-        let mut sets =
-            vec![ChangeSet { changes: Vec::new(), p95_deg: stands.p95_deg, work: 0, forward_mm: stands.forward_mm }];
-        for Candidate { steps, p95_deg, forward_mm } in found.concat() {
-            let changes = search.changes(&steps);
-            let is_worth = p95_deg < worth(is_good) * stands.p95_deg;
-            if is_worth && sets.iter().all(|known| known.changes != changes) {
-                let work = search.work(&steps);
-                if !is_good || work == changes.len() {
-                    sets.push(ChangeSet { changes, p95_deg, work, forward_mm });
-                }
-            }
-        }
-        let search =
-            SearchEffort { sets_tried: search.tried(), sets_solved, cars: SEARCHED_CARS, adjusters: adjusters.len() };
-        let likely = LikelyWheel::of(self.estimate, self.wheel);
-        let stations_mm = self.stations_mm.as_slice();
-        Some(Remedies { stations_mm, told, now, adjusters, adjusters_assumed, search, limit_deg, likely, sets })
-    }
-
-    fn draw(&self, which: Drawn) -> Option<FittingCars<'d>> {
-        FittingCars::draw(self.estimate, self.wheel, self.setting_sd_deg, self.seed, which)
-    }
-}
-
-/// What a set must leave less than of what there is, to be worth the work (no unit).
-fn worth(is_good: bool) -> f64 {
-    if is_good { WORTH_ON_A_GOOD_CAR } else { WORTH_ON_ANY_CAR }
-}
-
 impl Remedies<'_, '_> {
-    fn is_good(&self) -> bool {
-        self.now.worst_p95_deg() <= self.limit_deg
-    }
-
-    /// Whether a set is worth the work by other cars than those that the search has fitted itself to.
-    pub fn is_worth(&self, set: usize) -> bool {
-        let after = self.told.curves_after(&self.sets[set].changes, self.stations_mm);
-        after.worst_p95_deg() < worth(self.is_good()) * self.now.worst_p95_deg()
-    }
-
     /// One of the sets, to be told; `holds` says whether some of its changes cost no limit of the car. `None` when the most likely
     /// car does not close.
     pub fn prescription(self, set: usize, holds: impl Fn(&[Change]) -> bool) -> Option<Prescription> {

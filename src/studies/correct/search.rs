@@ -30,6 +30,9 @@ const PER_EXCESS: f64 = 10.0;
 /// Steps of every adjuster.
 pub(super) type Steps = Vec<i32>;
 
+/// Whether steps may be taken, whatever they gain.
+type MayBe<'f, 'c, 'd> = dyn FnMut(&Search<'c, 'd>, &[i32]) -> bool + 'f;
+
 /// A set with what is to be expected of it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Candidate {
@@ -179,19 +182,20 @@ impl<'c, 'd> Search<'c, 'd> {
     /// The best steps of some adjusters near the relaxed optimum and near steps that are known to be good.
     fn descended(&mut self, good: &[i32], open: &[usize]) -> Candidate {
         let starts = [self.relaxed(open), good.to_vec()];
-        let ends = starts.map(|start| self.descend(start, open));
+        let ends = starts.map(|start| self.descend(start, open, &mut |_, _| true));
         let [first, second] = ends;
         if second.p95_deg < first.p95_deg { second } else { first }
     }
 
-    fn descend(&mut self, mut steps: Steps, open: &[usize]) -> Candidate {
+    /// Step by step to where nothing that may be gains any more.
+    pub(super) fn descend(&mut self, mut steps: Steps, open: &[usize], may_be: &mut MayBe<'_, 'c, 'd>) -> Candidate {
         let mut p95_deg = self.judge(&steps).p95_deg;
         for _ in 0..MAX_MOVES {
             let singles = open.iter().flat_map(|&k| [vec![(k, 1)], vec![(k, -1)]]).collect();
-            let Some((next, better)) = self.best_move(&steps, p95_deg, singles).or_else(|| {
+            let Some((next, better)) = self.best_move(&steps, p95_deg, singles, may_be).or_else(|| {
                 let pairs = open.iter().enumerate().flat_map(|(i, &k)| open[..i].iter().map(move |&l| (k, l)));
                 let ways = |(k, l)| [[1, 1], [1, -1], [-1, 1], [-1, -1]].map(|[a, b]| vec![(k, a), (l, b)]);
-                self.best_move(&steps, p95_deg, pairs.flat_map(ways).collect())
+                self.best_move(&steps, p95_deg, pairs.flat_map(ways).collect(), may_be)
             }) else {
                 break;
             };
@@ -200,8 +204,14 @@ impl<'c, 'd> Search<'c, 'd> {
         self.candidate(steps)
     }
 
-    fn best_move(&mut self, from: &[i32], p95_deg: f64, moves: Vec<Vec<(usize, i32)>>) -> Option<(Steps, f64)> {
-        let mut best: Option<(Steps, f64)> = None;
+    fn best_move(
+        &mut self,
+        from: &[i32],
+        p95_deg: f64,
+        moves: Vec<Vec<(usize, i32)>>,
+        may_be: &mut MayBe<'_, 'c, 'd>,
+    ) -> Option<(Steps, f64)> {
+        let mut gaining: Vec<(Steps, f64)> = Vec::new();
         for by in moves {
             let mut steps = from.to_vec();
             by.iter().for_each(|&(adjuster, by)| steps[adjuster] += by);
@@ -211,12 +221,13 @@ impl<'c, 'd> Search<'c, 'd> {
             });
             if allowed {
                 let there = self.judge(&steps).p95_deg;
-                if there < best.as_ref().map_or(p95_deg - NO_GAIN_DEG, |best| best.1) {
-                    best = Some((steps, there));
+                if there < p95_deg - NO_GAIN_DEG {
+                    gaining.push((steps, there));
                 }
             }
         }
-        best
+        gaining.sort_by(|a, b| a.1.total_cmp(&b.1));
+        gaining.into_iter().find(|(steps, _)| may_be(self, steps))
     }
 
     /// The steps of some adjusters that make the mean square least, rounded.
