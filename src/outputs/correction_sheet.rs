@@ -87,14 +87,18 @@ fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengt
         writeln!(out, "<p>☐ First: {first}.</p>")?;
     }
     match correct::advice(wheel) {
-        Some(_) if first.is_some() => Ok(()),
-        Some(advice) => writeln!(out, "<p>☐ {}.</p>", escaped(&sentence_start(advice))),
+        Some(_) if first.is_some() => return Ok(()),
+        Some(advice) => writeln!(out, "<p>☐ {}.</p>", escaped(&sentence_start(advice)))?,
         None => {
             if wheel.advice == Advice::Optional {
                 writeln!(out, "<p>{}.</p>", sentence_start(correct::changes_head(wheel)))?;
             }
-            write_changes(out, wheel, corner, lengths)
+            write_changes(out, wheel, corner, lengths)?;
         }
+    }
+    match correct::adjusters_assumed(lengths, wheel) {
+        Some(assumed) => writeln!(out, "<p>{}.</p>", escaped(&sentence_start(&assumed))),
+        None => Ok(()),
     }
 }
 

@@ -363,6 +363,21 @@ pub fn verdict(verdicts: &[&Verdict]) -> String {
     State::Pass.words().to_owned()
 }
 
+/// What was found of a quantity that has a limit: `5.99 mm`, with so many decimals that a value that just fails is seen beside its
+/// limit.
+pub fn found(lengths: LengthFormat, verdict: &Verdict) -> Option<String> {
+    let decimals = decimals_that_tell(lengths, verdict.quantity, &[verdict]);
+    let number = |value: f64| number(lengths, verdict.quantity, decimals, value);
+    let range = super::quantity::band(number, verdict.range?);
+    Some(format!("{range} {}", unit(lengths, verdict.quantity.unit())))
+}
+
+/// A value that just fails has so many decimals that it is seen beside its limit.
+fn decimals_that_tell(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict]) -> usize {
+    let finest = fails.iter().map(|fail| finest(lengths, quantity, fail.limit)).max().unwrap_or(0);
+    telling(lengths, quantity, finest, fails)
+}
+
 /// `FAIL bump steer (bump and droop): -0.164 to 0.031 deg, limit ±0.050 deg`, of all verdicts on one quantity that fail; a
 /// side is named when it alone does.
 pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict]) -> String {
@@ -370,9 +385,7 @@ pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict
         [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
         _ => String::new(),
     };
-    let finest = fails.iter().map(|fail| finest(lengths, quantity, fail.limit)).max().unwrap_or(0);
-    let finest = telling(lengths, quantity, finest, fails);
-    let number = |value: f64| number(lengths, quantity, finest, value);
+    let number = |value: f64| number(lengths, quantity, decimals_that_tell(lengths, quantity, fails), value);
     let unit = unit(lengths, quantity.unit());
     let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));
     let limit = |limit: Interval| format!("{} {unit}", super::quantity::limit_band(number, limit));

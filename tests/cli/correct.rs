@@ -149,7 +149,8 @@ fn tables_and_sheet_say_what_the_summary_says() {
     let ran = corrected();
     let (summary, sheet) = (ran.summary(), ran.text("correction-sheet.html"));
     let table = ran.table("correction.csv");
-    let head = "side,order,link,what,end,along_x,along_y,along_z,by_mm,turns,total_mm,expected_deg,expected_p95_deg";
+    let head =
+        "side,order,link,what,end,along_x,along_y,along_z,by_mm,turns,total_mm,expected_deg,expected_p95_deg";
     assert_eq!(table.columns.join(","), head);
     let mut rows = table.rows.iter();
     let mut boxes = 3; // gauge again, did otherwise, the command
@@ -344,7 +345,9 @@ fn without_adjusters_the_usual_ones_are_taken_and_that_is_said() {
     let folder = Folder::with(bare);
     folder.write("read.csv", readings());
     let ran = folder.run("correct car.toml read.csv");
-    ran.assert_shows(&["The file says of no link what can be adjusted (`adjust`). Taken: shims of 0.5 mm"]);
+    ran.assert_shows(&["No link has `adjust`, which says what can be changed at it. Taken: shims of 0.5 mm"]);
+    let sheet = ran.text("correction-sheet.html");
+    assert!(sheet.contains("<p>No link has `adjust`") && sheet.contains("Taken: shims of 0.5 mm"), "{sheet}");
     assert_fits_one_screen(&ran.out);
 }
 

@@ -74,6 +74,17 @@ fn half_turns_are_those_of_the_thread_of_the_file() {
     }
 }
 
+/// Of the wheel whose links have it nothing was assumed.
+#[test]
+fn what_is_assumed_of_one_wheel_is_told_of_that_wheel_alone() {
+    let ran = corrected("inch.toml", &data("inch.csv"));
+    ran.assert_shows(&["Right: no link has `adjust`, which says what can be changed at it. Taken: shims of"]);
+    assert!(!ran.out.contains("Left: no link has"), "{ran}");
+    let sheet = ran.text("correction-sheet.html");
+    let (left, right) = sheet.split_once("<h2>Right wheel</h2>").expect("two wheels");
+    assert!(!left.contains("`adjust`") && right.contains("<p>No link has `adjust`"), "{sheet}");
+}
+
 /// 0.13 of the height 20 mm down is typed as 1.32: play would show at every height.
 #[test]
 fn one_reading_that_was_mistyped_is_named_and_is_no_play() {

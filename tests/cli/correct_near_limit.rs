@@ -4,6 +4,7 @@
 use std::fs;
 
 use crate::program::{Folder, Ran, number};
+use crate::screen::assert_fits_the_width;
 
 fn corrected(least_mm: &str) -> Ran {
     let data =
@@ -27,4 +28,21 @@ fn what_costs_a_limit_by_a_hair_is_held_back_and_not_given_up() {
     ran.assert_shows(&[
         "with them FAIL clearance\n  (left, bump and droop, trailing / tyre and rim): 5.99 mm, limit ≥6.00 mm",
     ]);
+}
+
+/// The right wheel stands at 6.02 mm, and 5.57 is within what a broken limit may lose.
+#[test]
+fn a_broken_limit_that_is_made_worse_is_told_with_what_it_was() {
+    let ran = corrected("6.05").ends_with(1);
+    let summary = ran.summary();
+    let broken = &summary["limits_broken"][0];
+    assert_eq!((&broken["side"], &broken["is_new"]), (&"right".into(), &false.into()), "{ran}");
+    let (after, before) = (number(broken, "/low"), number(broken, "/before/low"));
+    assert!((5.5..5.6).contains(&after) && (6.0..6.05).contains(&before), "{broken}");
+    let told = "limit ≥6.0 mm, made worse by the changes; 6.02 mm as the car stands.";
+    ran.assert_shows(&[&told.replacen("limit ", "limit\n  ", 1)]);
+    let sheet = ran.text("correction-sheet.html");
+    assert!(sheet.contains(told), "{sheet}");
+    assert!(!ran.out.contains("already as the car stands"), "{ran}");
+    assert_fits_the_width(&ran.out);
 }

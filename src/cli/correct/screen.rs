@@ -13,7 +13,7 @@ use crate::outputs::Written;
 use crate::present::correct::{self, CORRECT_CAUTION};
 use crate::present::words::sentence_start;
 use crate::present::{LengthFormat, rounded, trimmed};
-use crate::studies::correct::{Advice, CorrectFindings, Lash, PrescribedChange, WheelCorrection};
+use crate::studies::correct::{CorrectFindings, Lash, PrescribedChange, WheelCorrection};
 
 /// Columns of what is to be done.
 const DO: usize = 66;
@@ -169,8 +169,7 @@ impl Screen<'_> {
         told.extend(self.of_wheels(|wheel| wheel.lash.as_ref().filter(noise).map(|lash| correct::lash(lengths, lash))));
         told.extend(self.of_wheels(|wheel| correct::coarse_toe(&wheel.toe_link, &wheel.toe_setting)));
         told.extend(self.of_wheels(|wheel| Some(correct::play(lengths, wheel))));
-        let assumed = |wheel: &WheelCorrection| wheel.adjusters_assumed && wheel.advice != Advice::NothingToDo;
-        told.extend(self.of_wheels(|wheel| assumed(wheel).then(|| correct::adjusters_assumed(lengths))));
+        told.extend(self.of_wheels(|wheel| correct::adjusters_assumed(lengths, wheel)));
         told.extend(self.of_wheels(|wheel| Some(correct::search(&wheel.search))));
         told.extend(self.unwritten.clone());
         told

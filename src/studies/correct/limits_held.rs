@@ -7,7 +7,7 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
 use crate::studies::verdicts::{State, Verdict};
 
-/// A limit that the most likely car breaks.
+/// A limit that the most likely car breaks, all changes made.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BrokenLimit {
     /// By how much.
@@ -15,9 +15,17 @@ pub struct BrokenLimit {
     pub verdict: Verdict,
     /// It holds as the car stands.
     pub is_new: bool,
+    /// The same as the car stands.
+    pub before: Option<Verdict>,
 }
 
 impl BrokenLimit {
+    /// It is broken as the car stands, and the changes make it worse.
+    pub fn is_made_worse(&self) -> bool {
+        let margin_before = self.before.as_ref().and_then(Verdict::margin);
+        !self.is_new && self.verdict.margin().zip(margin_before).is_some_and(|(after, before)| after < before)
+    }
+
     /// Of one of these wheels, or of the axle.
     pub fn is_of(&self, sides: &[Side]) -> bool {
         self.verdict.side.is_none_or(|side| sides.contains(&side))
@@ -75,7 +83,8 @@ impl HeldLimits {
     }
 
     fn beside(&self, after: &Verdict) -> BrokenLimit {
-        let is_new = self.same(after).is_none_or(|before| before.state != State::Fail);
-        BrokenLimit { verdict: after.clone(), is_new }
+        let before = self.same(after).cloned();
+        let is_new = before.as_ref().is_none_or(|before| before.state != State::Fail);
+        BrokenLimit { verdict: after.clone(), is_new, before }
     }
 }

@@ -1,15 +1,19 @@
 //! What the correction of a finished car came to, in words.
 
+mod readings;
+
 use nalgebra::{Unit, Vector3};
 
 use super::length::{LengthFormat, rounded, trimmed};
 use super::{sentences, words};
-use crate::gauge::{GaugeReading, Instrument, What};
-use crate::geometry::{Axis, Corner, End, Interval, Quantity};
+use crate::gauge::What;
+use crate::geometry::{Axis, Corner, End, Quantity};
+use crate::studies::Verdict;
 use crate::studies::correct::{
-    Advice, BrokenLimit, FitsBetter, FittedReading, Lash, PrescribedChange, Quiet, SearchEffort, Stuck, ToeSetting,
-    ToldApart, WheelCorrection, assumed_shim_mm,
+    Advice, BrokenLimit, PrescribedChange, SearchEffort, ToeSetting, WheelCorrection, assumed_shim_mm,
 };
+
+pub use readings::{beyond_travel, first_of_all, fits_better, instrument, lash, suspect, told_apart};
 
 /// Goes with every prescription.
 pub const CORRECT_CAUTION: &str = "Check thread engagement, rod-end angles and clearances after every change; guidance, not \
@@ -20,18 +24,6 @@ pub const PLAY_MM: f64 = 0.05;
 const LEAST_MOVE_MM: f64 = 0.05;
 /// A part of a direction below this is not said.
 const SAID: f64 = 0.2;
-
-/// What the readings were taken with.
-pub fn instrument(lengths: LengthFormat, instrument: &Instrument) -> String {
-    match instrument {
-        Instrument::Angle => "a gauge in degrees".to_owned(),
-        Instrument::Plate { width_mm, zeroed } => {
-            let zeroed = if *zeroed { ", set to zero at design height" } else { "" };
-            format!("two dials {} apart{zeroed}", lengths.with_unit(*width_mm))
-        }
-        Instrument::Wall { distance_mm, .. } => format!("a laser on a wall at {}", lengths.with_unit(*distance_mm)),
-    }
-}
 
 /// Where the part is at which something is changed: `"toe link" inner bracket`, `"toe link"`.
 pub fn place(corner: &Corner, change: &PrescribedChange) -> String {
@@ -137,13 +129,15 @@ pub fn wheel_moves(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<Str
     (!told.is_empty()).then(|| format!("the wheel moves {}", words::listed(&told)))
 }
 
-/// A file without adjusters.
-pub fn adjusters_assumed(lengths: LengthFormat) -> String {
-    format!(
-        "The file says of no link what can be adjusted (`adjust`). Taken: shims of {} under the toe link's inner bracket, half turns \
-         of the other links.",
-        size(lengths, assumed_shim_mm(lengths.0))
-    )
+/// What was taken to be adjustable of a wheel of which no link says so; `None` where nothing need be done about it.
+pub fn adjusters_assumed(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
+    (wheel.adjusters_assumed && wheel.advice != Advice::NothingToDo).then(|| {
+        format!(
+            "no link has `adjust`, which says what can be changed at it. Taken: shims of {} under the toe link's inner bracket, \
+             half turns of the other links",
+            size(lengths, assumed_shim_mm(lengths.0))
+        )
+    })
 }
 
 /// Static camber after changes that move it.
@@ -157,100 +151,10 @@ pub fn camber(wheel: &WheelCorrection) -> Option<String> {
 pub fn coarse_toe(link: &str, setting: &ToeSetting) -> Option<String> {
     let step_deg = setting.step_deg.filter(|_| setting.is_coarse)?;
     Some(format!(
-        "The smallest turn of {link:?} is {} deg of toe: too coarse to set it to the gauge. A left-hand thread at one end \
-         makes every part of a turn possible.",
+        "the smallest turn of {link:?} is {} deg of toe: too coarse to set it to the gauge. A left-hand thread at one end \
+         makes every part of a turn possible",
         rounded(step_deg, 2)
     ))
-}
-
-/// What the readings know, and two coordinates that they cannot tell apart.
-pub fn told_apart(told: &ToldApart) -> String {
-    let known = match told.known {
-        0 => "the readings tell no more of the pickups than the drawing".to_owned(),
-        1 => "the readings fix the pickups in one way only, as toe sees them together".to_owned(),
-        many => format!("the readings fix the pickups in {many} ways, as toe sees them together"),
-    };
-    let alike = told.alike.first().map(|[a, b]| format!(", and cannot tell {a:?} from {b:?}"));
-    known + &alike.unwrap_or_default()
-}
-
-/// A reading that does not fit the others.
-pub fn suspect(lengths: LengthFormat, reading: &FittedReading) -> String {
-    let again = if reading.fits_as_inches { "It fits as inches: the columns are in mm" } else { "Read it again" };
-    let total = if reading.of_both { "total " } else { "" };
-    format!(
-        "line {} ({}): {total}{} {} deg, by the others {} deg; left out. {again}",
-        reading.line,
-        words::travel(lengths, reading.bump_mm),
-        reading.of,
-        rounded(reading.read_deg, 3),
-        rounded(reading.fitted_deg, 3)
-    )
-}
-
-/// Another way to read them, with which the readings fit far better.
-pub fn fits_better(found: &FitsBetter) -> String {
-    let how: Vec<&str> = found.how.iter().map(|how| how.words()).collect();
-    format!(
-        "the readings are far off as they stand, and {} (sum of squares {} in place of {}); look at that before anything is \
-         changed",
-        how.join("; or "),
-        rounded(found.then, 0),
-        rounded(found.sum_of_squares, 0)
-    )
-}
-
-/// What makes readings no measure of the wheel: of such a wheel nobody can say that nothing need be done.
-pub fn first_of_all(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
-    let stuck = wheel.stuck.as_ref().map(stuck);
-    let quiet = || wheel.quiet.as_ref().map(quiet);
-    let loose = || wheel.lash.as_ref().filter(|found| found.is_more_than_noise()).map(|found| lash(lengths, found));
-    stuck.or_else(quiet).or_else(loose)
-}
-
-fn stuck(found: &Stuck) -> String {
-    let [first, last] = found.lines;
-    format!(
-        "lines {first} to {last} have the same reading at {} heights, and its noise alone would change it: a gauge that was stuck, \
-         or lines copied down; gauge again before anything is changed",
-        found.heights
-    )
-}
-
-fn quiet(found: &Quiet) -> String {
-    format!(
-        "the readings lie {} times nearer to a curve than the noise of their gauge lets them: they are probably in inches, and the \
-         columns are in mm; where they are in mm, say how good the gauge is (--dial-sd, --spot-sd)",
-        rounded(1.0 / found.share.max(1e-3), 0)
-    )
-}
-
-/// Going up against coming down.
-pub fn lash(lengths: LengthFormat, lash: &Lash) -> String {
-    let heights = if lash.heights == 1 { "1 height".to_owned() } else { format!("{} heights", lash.heights) };
-    if lash.is_scattered && lash.in_inches.is_empty() {
-        return format!(
-            "toe going up and coming down differ by up to {} deg from their mean difference, {} deg, at {}, which is no noise: \
-             readings of one way in another order, or a height misread; gauge again before anything is changed",
-            rounded(lash.widest_deg.abs(), 3),
-            rounded(lash.up_less_down_deg, 3),
-            words::travel(lengths, lash.widest_at_bump_mm)
-        );
-    }
-    let in_inches = lash.in_inches.first().zip(lash.in_inches.last());
-    let in_inches = in_inches.map(|(first, last)| {
-        format!("lines {first} to {last} are probably in inches, and the columns are in mm; write them in mm, or gauge again")
-    });
-    let verdict = match lash.is_loose {
-        _ if in_inches.is_some() => in_inches.as_deref().unwrap_or_default(),
-        true => "something is loose: tighten it and gauge again before anything is changed",
-        false => "noise",
-    };
-    format!(
-        "toe going up less coming down, {heights}: {} deg (sd {}): {verdict}",
-        rounded(lash.up_less_down_deg, 3),
-        rounded(lash.sd_deg, 3)
-    )
 }
 
 /// What play in the two rod ends of the toe link does.
@@ -266,10 +170,24 @@ pub fn play(lengths: LengthFormat, wheel: &WheelCorrection) -> String {
 
 /// A limit that the car breaks when all is done.
 pub fn limit_broken(lengths: LengthFormat, broken: &BrokenLimit) -> String {
-    let when = if broken.is_new { "after the changes, and not before them" } else { "already as the car stands" };
     let set_toe =
         if broken.verdict.quantity == Quantity::ThrustAngle { "; set toe of both wheels to the gauge" } else { "" };
-    format!("{}, {when}{set_toe}", limit(lengths, broken))
+    format!("{}, {}{set_toe}", limit(lengths, broken), as_the_car_stands(lengths, broken))
+}
+
+fn as_the_car_stands(lengths: LengthFormat, broken: &BrokenLimit) -> String {
+    let BrokenLimit { verdict, before, .. } = broken;
+    let found = |verdict: &Verdict| sentences::found(lengths, verdict);
+    let Some((before, was)) = before.as_ref().and_then(|before| Some((before, found(before)?))) else {
+        return "after the changes".to_owned();
+    };
+    let (is_alike, is_of_it) = (found(verdict).as_ref() == Some(&was), before.part == verdict.part);
+    if !broken.is_new && is_alike && is_of_it {
+        return "already as the car stands".to_owned();
+    }
+    let how = if broken.is_made_worse() { "made worse by the changes" } else { "after the changes" };
+    let part = before.part.as_ref().filter(|_| !is_of_it).map_or(String::new(), |part| format!(" ({part})"));
+    format!("{how}; {was}{part} as the car stands")
 }
 
 /// Why changes that leave less bump steer are not told.
@@ -288,16 +206,6 @@ pub fn search(search: &SearchEffort) -> String {
     format!(
         "{} sets of {} adjusters tried on {} cars that fit, {} solved exactly",
         search.sets_tried, search.adjusters, search.cars, search.sets_solved
-    )
-}
-
-/// Readings beyond the stops of the file, which the study leaves out.
-pub fn beyond_travel(lengths: LengthFormat, reading: &GaugeReading, travel: Interval) -> String {
-    format!(
-        "this reading at {} lies beyond the travel of the file, {} to {}, and is left out",
-        words::travel(lengths, reading.bump_mm),
-        words::travel(lengths, travel.low),
-        words::travel(lengths, travel.high)
     )
 }
 
