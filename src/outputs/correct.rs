@@ -52,6 +52,7 @@ pub fn correction_csv(found: &CorrectFindings, sides: &[Side]) -> Result<Vec<u8>
         "total_mm",
         "expected_deg",
         "expected_p95_deg",
+        "with_next",
     ])?;
     for (side, wheel) in corrected(found, sides) {
         for (index, change) in wheel.changes.iter().enumerate() {
@@ -72,7 +73,8 @@ fn row(side: Side, order: usize, change: &PrescribedChange) -> Vec<String> {
         Some(change.expected_deg),
         Some(change.expected_p95_deg),
     ];
-    names.into_iter().chain([end]).chain(along).chain(numbers.map(cell)).collect()
+    let with_next = if change.with_next { "yes" } else { "" }.to_owned();
+    names.into_iter().chain([end]).chain(along).chain(numbers.map(cell)).chain([with_next]).collect()
 }
 
 /// `correction-curve.csv`: change of toe from design height as the wheel stands and after the changes, each with the band in which 19

@@ -150,7 +150,7 @@ fn tables_and_sheet_say_what_the_summary_says() {
     let (summary, sheet) = (ran.summary(), ran.text("correction-sheet.html"));
     let table = ran.table("correction.csv");
     let head =
-        "side,order,link,what,end,along_x,along_y,along_z,by_mm,turns,total_mm,expected_deg,expected_p95_deg";
+        "side,order,link,what,end,along_x,along_y,along_z,by_mm,turns,total_mm,expected_deg,expected_p95_deg,with_next";
     assert_eq!(table.columns.join(","), head);
     let mut rows = table.rows.iter();
     let mut boxes = 3; // gauge again, did otherwise, the command

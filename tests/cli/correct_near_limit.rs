@@ -3,6 +3,8 @@
 
 use std::fs;
 
+use serde_json::Value;
+
 use crate::program::{Folder, Ran, number};
 use crate::screen::assert_fits_the_width;
 
@@ -12,6 +14,10 @@ fn corrected(least_mm: &str) -> Ran {
     let folder = Folder::with(data("car.toml").replace("least = 6.0", &format!("least = {least_mm}")));
     folder.write("read.csv", &data("read.csv"));
     folder.run("correct car.toml read.csv")
+}
+
+fn changes<'s>(summary: &'s Value, side: &str) -> &'s [Value] {
+    summary["correct"][side]["changes"].as_array().expect("a list")
 }
 
 /// 1 mm under the toe rod leaves 5.994 mm: with half a millimetre less under the top front it costs nothing, and gains nearly as much.
@@ -45,4 +51,22 @@ fn a_broken_limit_that_is_made_worse_is_told_with_what_it_was() {
     assert!(sheet.contains(told), "{sheet}");
     assert!(!ran.out.contains("already as the car stands"), "{ran}");
     assert_fits_the_width(&ran.out);
+}
+
+/// Five millimetres under the top front alone leave the right wheel worse than it was.
+#[test]
+fn changes_that_belong_together_are_told_on_screen_sheet_and_table() {
+    let ran = corrected("6.05");
+    let right = changes(&ran.summary(), "right").to_vec();
+    let with_next: Vec<bool> = right.iter().map(|change| change["with_next"] == true).collect();
+    assert_eq!(with_next, [true, false], "{ran}");
+    ran.assert_shows(&["   1 and 2 belong together: make both\n"]);
+    let sheet = ran.text("correction-sheet.html");
+    assert_eq!(sheet.matches("<p>1 and 2 belong together: make both.</p>").count(), 1, "{sheet}");
+    let table = ran.table("correction.csv");
+    let column = table.columns.iter().position(|name| name == "with_next").expect("the column");
+    let of_right = table.rows.iter().filter(|row| row[0] == "right").map(|row| row[column].as_str());
+    assert_eq!(of_right.collect::<Vec<_>>(), ["yes", ""]);
+    let of_left = table.rows.iter().filter(|row| row[0] == "left").map(|row| row[column].as_str());
+    assert!(of_left.clone().count() > 0 && of_left.into_iter().all(str::is_empty));
 }
