@@ -58,7 +58,7 @@ fn a_wheel_that_is_inside_is_left_alone() {
         assert_eq!(advice(&ran.summary(), side), "nothing_to_do");
         assert_eq!(ran.summary()["correct"][side]["changes"], serde_json::json!([]));
     }
-    ran.assert_shows(&["Left: nothing need be done: it is inside the limit, and is best left as it stands."]);
+    ran.assert_shows(&["Left: nothing need be done about bump steer: it is inside its limit, and is best"]);
 }
 
 /// The other wheel stands where its own round put it, not as drawn: 1.4 mm of ±3 are used up already.

@@ -86,7 +86,9 @@ pub fn set_toe(wheel: &WheelCorrection) -> String {
 pub fn advice(wheel: &WheelCorrection) -> Option<&'static str> {
     match wheel.advice {
         Advice::Change | Advice::Optional => None,
-        Advice::NothingToDo => Some("nothing need be done: it is inside the limit, and is best left as it stands"),
+        Advice::NothingToDo => {
+            Some("nothing need be done about bump steer: it is inside its limit, and is best left as it stands")
+        }
         Advice::NothingHelps => Some(
             "nothing that can be adjusted makes it better and keeps the other limits; give more links `adjust`, or move a \
              bracket",
