@@ -363,10 +363,7 @@ pub fn verdict(verdicts: &[&Verdict]) -> String {
     State::Pass.words().to_owned()
 }
 
-/// What was found of a quantity that has a limit: `5.99 mm`, with so many decimals that a value that just fails is seen beside its
-/// limit.
-pub fn found(lengths: LengthFormat, verdict: &Verdict) -> Option<String> {
-    let decimals = decimals_that_tell(lengths, verdict.quantity, &[verdict]);
+fn found(lengths: LengthFormat, verdict: &Verdict, decimals: usize) -> Option<String> {
     let number = |value: f64| number(lengths, verdict.quantity, decimals, value);
     let range = super::quantity::band(number, verdict.range?);
     Some(format!("{range} {}", unit(lengths, verdict.quantity.unit())))
@@ -381,11 +378,22 @@ fn decimals_that_tell(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdi
 /// `FAIL bump steer (bump and droop): -0.164 to 0.031 deg, limit ±0.050 deg`, of all verdicts on one quantity that fail; a
 /// side is named when it alone does.
 pub fn broken_limit(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict]) -> String {
+    broken_limit_to(lengths, quantity, fails, decimals_that_tell(lengths, quantity, fails))
+}
+
+/// The same of one that fails, and what was found of it before, to the same digits; `None` where that is told alike.
+pub fn broken_limit_and_before(lengths: LengthFormat, after: &Verdict, before: &Verdict) -> (String, Option<String>) {
+    let decimals = decimals_that_tell(lengths, after.quantity, &[after, before]);
+    let [was, is] = [before, after].map(|of| found(lengths, of, decimals));
+    (broken_limit_to(lengths, after.quantity, &[after], decimals), was.filter(|was| is.as_ref() != Some(was)))
+}
+
+fn broken_limit_to(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict], decimals: usize) -> String {
     let side = match fails {
         [Verdict { side: Some(side), .. }] => format!("{}, ", side.name()),
         _ => String::new(),
     };
-    let number = |value: f64| number(lengths, quantity, decimals_that_tell(lengths, quantity, fails), value);
+    let number = |value: f64| number(lengths, quantity, decimals, value);
     let unit = unit(lengths, quantity.unit());
     let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));
     let limit = |limit: Interval| format!("{} {unit}", super::quantity::limit_band(number, limit));

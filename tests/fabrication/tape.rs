@@ -236,7 +236,7 @@ fn the_side_of_the_car_on_which_a_datum_helps_is_told() {
         let check = tape_check(&car(&(demo() + &level + extra)), &Side::BOTH);
         present::fabrication::tape_check(LengthFormat(LengthUnit::Millimetre), &check)
     };
-    let high = |name: &str, y_mm: f64| format!("\n[[datum]]\nname = {name:?}\nat = [100.0, {y_mm:?}, 800.0]\n");
+    let high = |name: &str, y_mm: f64| format!("\n[[datum]]\nname = {name:?}\nat = [100.0, {y_mm:?}, 400.0]\n");
     let left = told(&high("high left", 420.0));
     assert!(left.contains(": \"right ") && !left.contains("on both sides"), "{left}");
     assert!(

@@ -8,7 +8,6 @@ use super::length::{LengthFormat, rounded, trimmed};
 use super::{sentences, words};
 use crate::gauge::What;
 use crate::geometry::{Axis, Corner, End, Quantity};
-use crate::studies::Verdict;
 use crate::studies::correct::{
     Advice, BrokenLimit, PrescribedChange, SearchEffort, ToeSetting, WheelCorrection, assumed_shim_mm,
 };
@@ -174,22 +173,20 @@ pub fn play(lengths: LengthFormat, wheel: &WheelCorrection) -> String {
 pub fn limit_broken(lengths: LengthFormat, broken: &BrokenLimit) -> String {
     let set_toe =
         if broken.verdict.quantity == Quantity::ThrustAngle { "; set toe of both wheels to the gauge" } else { "" };
-    format!("{}, {}{set_toe}", limit(lengths, broken), as_the_car_stands(lengths, broken))
-}
-
-fn as_the_car_stands(lengths: LengthFormat, broken: &BrokenLimit) -> String {
-    let BrokenLimit { verdict, before, .. } = broken;
-    let found = |verdict: &Verdict| sentences::found(lengths, verdict);
-    let Some((before, was)) = before.as_ref().and_then(|before| Some((before, found(before)?))) else {
-        return "after the changes".to_owned();
+    let Some(before) = broken.before.as_ref() else {
+        return format!("{}, after the changes{set_toe}", limit(lengths, broken));
     };
-    let (is_alike, is_of_it) = (found(verdict).as_ref() == Some(&was), before.part == verdict.part);
-    if !broken.is_new && is_alike && is_of_it {
-        return "already as the car stands".to_owned();
-    }
-    let how = if broken.is_made_worse() { "made worse by the changes" } else { "after the changes" };
-    let part = before.part.as_ref().filter(|_| !is_of_it).map_or(String::new(), |part| format!(" ({part})"));
-    format!("{how}; {was}{part} as the car stands")
+    let (told, was) = sentences::broken_limit_and_before(lengths, &broken.verdict, before);
+    let when = match was {
+        None => "already as the car stands".to_owned(),
+        Some(was) => {
+            let how = if broken.is_made_worse() { "made worse by the changes" } else { "after the changes" };
+            let part = before.part.as_ref().filter(|_| before.part != broken.verdict.part);
+            let part = part.map_or(String::new(), |part| format!(" ({part})"));
+            format!("{how}; {was}{part} as the car stands")
+        }
+    };
+    format!("{told}, {when}{set_toe}")
 }
 
 /// Why changes that leave less bump steer are not told.
