@@ -430,9 +430,16 @@ mod tests {
                 part: None,
                 worst_at: None,
             };
-            broken_limit(LengthFormat(LengthUnit::Millimetre), Quantity::Clearance, &[&fail])
+            let told = broken_limit(mm, Quantity::Clearance, &[&fail]);
+            let line = &limit_lines(mm, std::slice::from_ref(&fail), &Side::BOTH)[0];
+            (told, [line.found().join(" "), line.limit(), line.margin()])
         };
-        assert!(of(5.994).ends_with(": 5.99 mm, limit ≥6.00 mm"), "{}", of(5.994));
-        assert!(of(5.6).ends_with("limit ≥6.0 mm"), "{}", of(5.6));
+        let (told, line) = of(5.997);
+        assert!(told.ends_with(": 5.997 mm, limit ≥6.000 mm"), "{told}");
+        assert_eq!(line, ["5.997", "≥6", "-0.003"]);
+        let (told, line) = of(5.6);
+        assert!(told.ends_with("limit ≥6.0 mm"), "{told}");
+        assert_eq!(line, ["5.6", "≥6", "-0.4"]);
+        assert_eq!((mm.number_beside(5.997, 6.0), mm.number_beside(5.6, 6.0)), ("5.997".to_owned(), "5.6".to_owned()));
     }
 }

@@ -476,8 +476,10 @@ fn steps_that_were_foreseen_are_taken() {
     page.pick(POINT);
     page.value("document.querySelector('#ride').checked = false");
     page.value("document.querySelector('#picture').focus()");
+    let there = page.coordinate("z") + 1.0;
     page.key("ArrowUp");
     page.until(&format!("{asked} === 1"));
+    page.until(&format!("Math.abs(Number(document.querySelector('#at-z').value) - {there}) < 1e-6"));
     let (stands, at_mm) = (page.limit("bump steer"), page.coordinate("z"));
     let moved = place(&live.state(), "lower front chassis");
     let elsewhere = live.nudge(5, "lower front chassis", moved.map(|mm| mm + 1.0), 0).ok();

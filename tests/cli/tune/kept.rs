@@ -127,7 +127,7 @@ fn a_doubt_of_the_drawn_car_that_the_tuned_one_hides_is_told() {
 fn a_margin_that_no_answer_keeps_does_not_cost_the_chance() {
     let car = Car::demo().to_string().replace("rod_end_limit = 14.0", "rod_end_limit = 0.5");
     let (_, ran) = tuned_with(car, " --starts 4 --cars 4000");
-    let ran = ran.ends_with(0);
+    let ran = ran.doubted(1).ends_with(0);
     let odds = &ran.summary()["tune"]["odds"];
     let [flattest, forgiving] =
         ["flattest", "most_forgiving"].map(|answer| odds[answer]["chance"].as_f64().expect("a chance"));
