@@ -57,7 +57,7 @@ fn a_broken_limit_that_is_made_worse_is_told_with_what_it_was() {
 /// Five millimetres under the top front alone leave the right wheel worse than it was.
 #[test]
 fn changes_that_belong_together_are_told_on_screen_sheet_and_table() {
-    let ran = corrected("6.05");
+    let ran = corrected("4.0");
     let right = changes(&ran.summary(), "right").to_vec();
     let with_next: Vec<bool> = right.iter().map(|change| change["with_next"] == true).collect();
     assert_eq!(with_next, [true, false], "{ran}");
