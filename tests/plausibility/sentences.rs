@@ -140,7 +140,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "camber = -1.50",
             "camber = -3.5",
             "halfshaft outer, left: [-0.1, 659.0, 279.1] is 2.7 mm off the spindle's line, and the joint runs in the hub; z = \
-             276.4 alone puts it there. One of the joint, the wheel centre, toe and camber is wrong: measure them again.",
+             276.395 alone puts it there. One of the joint, the wheel centre, toe and camber is wrong: measure them again.",
         ),
         (
             "outer = [-0.1, 659.0, 279.1]",
