@@ -36,7 +36,7 @@ fn what_costs_a_limit_by_a_hair_is_held_back_and_not_given_up() {
     ]);
 }
 
-/// The right wheel stands at 6.02 mm, and 5.57 is within what a broken limit may lose.
+/// The right wheel stands at 6.02 mm, and 5.90 is within what a broken limit may lose; 5.57 would leave less bump steer.
 #[test]
 fn a_broken_limit_that_is_made_worse_is_told_with_what_it_was() {
     let ran = corrected("6.05").ends_with(1);
@@ -44,9 +44,9 @@ fn a_broken_limit_that_is_made_worse_is_told_with_what_it_was() {
     let broken = &summary["limits_broken"][0];
     assert_eq!((&broken["side"], &broken["is_new"]), (&"right".into(), &false.into()), "{ran}");
     let (after, before) = (number(broken, "/low"), number(broken, "/before/low"));
-    assert!((5.5..5.6).contains(&after) && (6.0..6.05).contains(&before), "{broken}");
+    assert!((5.85..5.95).contains(&after) && (6.0..6.05).contains(&before), "{broken}");
     let told =
-        "trailing / tyre and rim): 5.57 mm, limit ≥6.05 mm, made worse by the changes; 6.02 mm as the car stands.";
+        "trailing / tyre and rim): 5.90 mm, limit ≥6.05 mm, made worse by the changes; 6.02 mm as the car stands.";
     ran.assert_shows(&[told]);
     let sheet = ran.text("correction-sheet.html");
     assert!(sheet.contains(told), "{sheet}");
