@@ -29,8 +29,13 @@ pub(super) fn with_margins_that_are_kept<'g>(
         }
         shares.retain(|(of, _)| !broken.contains(of));
         shares.extend(broken.into_iter().map(|of| (of, share)));
-        asked = stages(problem, flattest, &shares);
-        found = search(&asked);
+        let less = stages(problem, flattest, &shares);
+        let end = search(&less);
+        // Where a search finds nothing or was stopped, the one before it is the best so far.
+        if end.is_none() || (options.stop)() {
+            break;
+        }
+        (asked, found) = (less, end);
     }
     (asked, found)
 }
