@@ -395,10 +395,9 @@ fn broken_limit_to(lengths: LengthFormat, quantity: Quantity, fails: &[&Verdict]
     };
     let number = |value: f64| number(lengths, quantity, decimals, value);
     let unit = unit(lengths, quantity.unit());
-    let range = |range: Interval| format!("{} {unit}", super::quantity::band(number, range));
     let limit = |limit: Interval| format!("{} {unit}", super::quantity::limit_band(number, limit));
     let first = fails.first();
-    let (found, wanted) = (first.and_then(|v| v.range).map(range), first.and_then(|v| v.limit).map(limit));
+    let (found, wanted) = (first.and_then(|v| found(lengths, v, decimals)), first.and_then(|v| v.limit).map(limit));
     let part = first.and_then(|v| v.part.as_ref()).map_or(String::new(), |part| format!(", {part}"));
     format!(
         "FAIL {} ({side}{}{part}): {}, limit {}",

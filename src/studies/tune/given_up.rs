@@ -116,15 +116,11 @@ pub(super) fn within_reach<'g>(
 
 /// The limits of the file that an evaluation breaks, in the order in which they are held.
 fn broken(evaluation: &Evaluation) -> Vec<Quantity> {
-    let mut list = Vec::new();
-    for residual in evaluation.limits.iter().filter(|residual| residual.scaled().abs() > KEPT) {
-        if let ResidualOf::Limit(quantity) = residual.subject
-            && !list.contains(&quantity)
-        {
-            list.push(quantity);
-        }
-    }
-    list
+    let of_limit = |subject| match subject {
+        ResidualOf::Limit(quantity) => Some(quantity),
+        _ => None,
+    };
+    evaluation.broken_by(KEPT).into_iter().filter_map(of_limit).collect()
 }
 
 /// The value of a quantity that breaks its limit most.

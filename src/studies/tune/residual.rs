@@ -141,6 +141,17 @@ impl Evaluation {
         self.limits.iter().map(|residual| residual.scaled().abs()).fold(0.0, f64::max)
     }
 
+    /// What the limits that are broken by more than so much, scaled, are of; each once, in their order.
+    pub(super) fn broken_by(&self, least: f64) -> Vec<ResidualOf> {
+        let mut list = Vec::new();
+        for residual in self.limits.iter().filter(|residual| residual.scaled().abs() > least) {
+            if !list.contains(&residual.subject) {
+                list.push(residual.subject);
+            }
+        }
+        list
+    }
+
     /// Targets that are a band of some width and hold wherever they are read.
     pub(super) fn targets_with_room_reached(&self) -> Vec<Quantity> {
         let is_reached = |residual: &Residual| residual.band.width() > 0.0 && residual.scaled() == 0.0;

@@ -42,13 +42,8 @@ pub(super) fn with_margins_that_are_kept<'g>(
 
 /// Limits that an answer which keeps them all does not keep with their margin.
 fn without_margin(judged: &Evaluation) -> Vec<ResidualOf> {
-    let mut list = Vec::new();
-    for residual in judged.limits.iter().filter(|residual| residual.scaled().abs() > KEPT) {
-        if !matches!(residual.subject, ResidualOf::Target(_)) && !list.contains(&residual.subject) {
-            list.push(residual.subject);
-        }
-    }
-    list
+    let broken = judged.broken_by(KEPT).into_iter();
+    broken.filter(|subject| !matches!(subject, ResidualOf::Target(_))).collect()
 }
 
 /// A chance is first blurred so far that cars which fail by much count too, then nearly as sharp as it is, in standard
