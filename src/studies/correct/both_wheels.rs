@@ -1,10 +1,10 @@
 //! What is done about both wheels, and what that makes of the limits of the car.
 
 use super::choice::{ChangeSet, Chosen, Judge};
+use super::corrections::{Corrections, WheelToCorrect, limit_deg};
 use super::likely_wheel::LikelyAxle;
 use super::limits_held::{BrokenLimit, HeldLimits};
 use super::prescription::Prescription;
-use super::remedies::{Patient, Remedies, limit_deg};
 use crate::gauge::Change;
 use crate::geometry::{PerSide, Side};
 
@@ -17,7 +17,7 @@ pub(super) struct Corrected {
 }
 
 impl Corrected {
-    pub fn of(axle: &LikelyAxle<'_>, patients: &PerSide<Option<Patient<'_, '_>>>) -> Self {
+    pub fn of(axle: &LikelyAxle<'_>, wheels: &PerSide<Option<WheelToCorrect<'_, '_>>>) -> Self {
         // Toe can be set at any time, so it stands in the way of no change.
         let with_toe_set = axle.with_toe_set();
         let held_now = with_toe_set.changed(PerSide::default()).as_ref().and_then(HeldLimits::of);
@@ -26,11 +26,11 @@ impl Corrected {
             held_now.as_ref().is_none_or(|now| there.is_some_and(|there| there.worse(now).is_empty()))
         };
         let alone = |side: Side, some: &[Change]| holds(PerSide::of(|of| if of == side { some } else { &[] }));
-        let one = |side: Side| patients[side].as_ref().and_then(|of| of.remedies(&|some| alone(side, some)));
+        let one = |side: Side| wheels[side].as_ref().and_then(|of| of.corrections(&|some| alone(side, some)));
         let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
-        let remedies = PerSide { left, right };
-        let Chosen { sets, left_out_for } = Self::chosen(&with_toe_set, held_now.as_ref(), &remedies);
-        let changes = PerSide::of(|side| remedies[side].as_ref().map(|of| of.sets[sets[side]].changes.clone()));
+        let corrections = PerSide { left, right };
+        let Chosen { sets, left_out_for } = Self::chosen(&with_toe_set, held_now.as_ref(), &corrections);
+        let changes = PerSide::of(|side| corrections[side].as_ref().map(|of| of.sets[sets[side]].changes.clone()));
         let changes = changes.map(Option::unwrap_or_default);
         let [now, after] = [PerSide::default(), changes.as_ref().map(Vec::as_slice)]
             .map(|changes| axle.changed(changes).as_ref().and_then(HeldLimits::of));
@@ -40,17 +40,21 @@ impl Corrected {
             Side::Left => holds(PerSide { left: some, right: &[] }),
             Side::Right => holds(PerSide { left: changes.left.as_slice(), right: some }),
         };
-        let mut remedies = remedies;
+        let mut corrections = corrections;
         let prescriptions = PerSide::of(|side| {
-            remedies[side].take().and_then(|of| of.prescription(sets[side], |some| on_the_way(side, some)))
+            corrections[side].take().and_then(|of| of.prescription(sets[side], |some| on_the_way(side, some)))
         });
         Self { prescriptions, limits_broken, left_out_for }
     }
 
     /// The best pair of sets of which each is worth its work.
-    fn chosen(axle: &LikelyAxle<'_>, now: Option<&HeldLimits>, remedies: &PerSide<Option<Remedies<'_, '_>>>) -> Chosen {
+    fn chosen(
+        axle: &LikelyAxle<'_>,
+        now: Option<&HeldLimits>,
+        corrections: &PerSide<Option<Corrections<'_, '_>>>,
+    ) -> Chosen {
         let nothing = [ChangeSet { changes: Vec::new(), p95_deg: 0.0, work: 0, forward_mm: 0.0 }];
-        let sets = PerSide::of(|side| remedies[side].as_ref().map_or(&nothing[..], |of| &of.sets));
+        let sets = PerSide::of(|side| corrections[side].as_ref().map_or(&nothing[..], |of| &of.sets));
         let as_it_stands = Chosen { sets: PerSide { left: 0, right: 0 }, left_out_for: Vec::new() };
         let Some(now) = now else { return as_it_stands };
         let mut judge = Judge::new(axle, now, sets);
@@ -59,7 +63,7 @@ impl Corrected {
             let best = judge.chosen(&open, limit_deg(axle.drawn));
             let is_worth = |side: &Side| {
                 let set = best.sets[*side];
-                set == 0 || remedies[*side].as_ref().is_some_and(|of| of.is_worth(set))
+                set == 0 || corrections[*side].as_ref().is_some_and(|of| of.is_worth(set))
             };
             match Side::BOTH.into_iter().find(|side| !is_worth(side)) {
                 Some(side) => open[side].retain(|set| *set != best.sets[side]),

@@ -6,12 +6,13 @@
 //! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `steadiness` (readings steadier than
 //! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `steps` (in
 //! which order), `search`, `likely_wheel` (both wheels as they most likely stand), `limits_held`, `held_back` (what costs no limit),
-//! `remedies` (what helps one wheel), `prescription` (what is told of it), `choice` and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all
+//! `corrections` (what helps one wheel), `prescription` (what is told of it), `choice` and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all
 //! of it for one car).
 
 mod adjuster;
 mod both_wheels;
 mod choice;
+mod corrections;
 mod estimate;
 mod finding;
 mod finished_wheel;
@@ -26,7 +27,6 @@ mod misread;
 mod prescription;
 mod problem;
 mod refusal;
-mod remedies;
 mod request;
 mod rounds;
 mod search;

@@ -3,11 +3,11 @@
 use nalgebra::{Unit, Vector3};
 
 use super::adjuster::{Adjuster, toe_setting};
+use super::corrections::Corrections;
 use super::finding::{Advice, CamberNowAndAfter, NowAndAfter, PrescribedChange, SearchEffort, ToeBand, WheelMove};
 use super::finished_wheel::DrawnWheel;
 use super::fitting_cars::Curves;
 use super::likely_wheel::LikelyWheel;
-use super::remedies::Remedies;
 use super::steps::{Made, steps};
 use crate::gauge::Change;
 use crate::geometry::{Corner, Geometry, LengthUnit, Side};
@@ -32,7 +32,7 @@ pub(super) struct Prescription {
     pub as_built: Corner,
 }
 
-impl Remedies<'_, '_> {
+impl Corrections<'_, '_> {
     /// One of the sets, to be told; `holds` says whether some of its changes cost no limit of the car. `None` when the most likely
     /// car does not close.
     pub fn prescription(self, set: usize, holds: impl Fn(&[Change]) -> bool) -> Option<Prescription> {

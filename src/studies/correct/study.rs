@@ -2,6 +2,7 @@
 
 use super::adjuster::{toe_link, toe_setting};
 use super::both_wheels::Corrected;
+use super::corrections::WheelToCorrect;
 use super::finding::{CorrectFindings, Estimated, WheelCorrection};
 use super::finished_wheel::DrawnWheel;
 use super::fitted_readings::{fitted_readings, of_last_round};
@@ -11,7 +12,6 @@ use super::likely_wheel::{LikelyAxle, LikelyWheel};
 use super::limits_held::BrokenLimit;
 use super::prescription::{Prescription, setting_sd_deg};
 use super::refusal::NotCorrected;
-use super::remedies::Patient;
 use super::request::CorrectRequest;
 use super::rounds::{Located, Rounds, rows_mm};
 use super::steadiness::{quiet, stuck};
@@ -35,8 +35,8 @@ impl CorrectFindings {
             (Err(_), Err(_)) => None,
         });
         let axle = LikelyAxle { drawn: geometry, wheels: likely };
-        let patients = PerSide::of(|side| located[side].as_ref().ok().map(|found| patient(&rounds, found)));
-        let Corrected { prescriptions, limits_broken, left_out_for } = Corrected::of(&axle, &patients);
+        let wheels = PerSide::of(|side| located[side].as_ref().ok().map(|found| wheel_to_correct(&rounds, found)));
+        let Corrected { prescriptions, limits_broken, left_out_for } = Corrected::of(&axle, &wheels);
         let wheels = PerSide::of(|side| {
             let located = located[side].as_ref().map_err(Clone::clone)?;
             let prescription = prescriptions[side].clone().ok_or(NotCorrected::NotMoving { side })?;
@@ -67,11 +67,11 @@ impl<'g> DrawnWheel<'g> {
     }
 }
 
-/// A wheel as its remedies are looked for.
-fn patient<'e, 'd>(rounds: &Rounds<'_>, located: &'e Located<'d>) -> Patient<'e, 'd> {
+/// A wheel as its corrections are looked for.
+fn wheel_to_correct<'e, 'd>(rounds: &Rounds<'_>, located: &'e Located<'d>) -> WheelToCorrect<'e, 'd> {
     let (drawn, now) = (located.drawn(), rounds.now());
     let reading_sd_deg = toe_sd_deg(now.readings.instrument, &now.noise);
-    Patient {
+    WheelToCorrect {
         estimate: &located.estimate,
         wheel: located.wheel,
         earlier: rounds.made(drawn.corner.side),

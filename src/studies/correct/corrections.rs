@@ -27,7 +27,7 @@ const WORTH_ON_ANY_CAR: f64 = 0.95;
 const DEFAULT_LIMIT_DEG: f64 = 0.05;
 
 /// One wheel of an estimate that is to be corrected.
-pub(super) struct Patient<'e, 'd> {
+pub(super) struct WheelToCorrect<'e, 'd> {
     pub estimate: &'e Estimate<'d>,
     /// Index of the wheel in it.
     pub wheel: usize,
@@ -41,7 +41,7 @@ pub(super) struct Patient<'e, 'd> {
 }
 
 /// What can be done about a wheel, each set of changes with what it leaves.
-pub(super) struct Remedies<'p, 'd> {
+pub(super) struct Corrections<'p, 'd> {
     pub stations_mm: &'p [f64],
     /// Cars that what is told is worked out with, and their curves as they stand.
     pub told: FittingCars<'d>,
@@ -60,10 +60,10 @@ pub(super) fn limit_deg(drawn: &Geometry) -> f64 {
     drawn.bump_steer_limit_deg().unwrap_or(DEFAULT_LIMIT_DEG)
 }
 
-impl<'d> Patient<'_, 'd> {
+impl<'d> WheelToCorrect<'_, 'd> {
     /// `None` when the most likely car does not move through the travel. `holds` says whether some changes, made at this wheel alone,
     /// cost no other limit of the car.
-    pub fn remedies(&self, holds: &dyn Fn(&[Change]) -> bool) -> Option<Remedies<'_, 'd>> {
+    pub fn corrections(&self, holds: &dyn Fn(&[Change]) -> bool) -> Option<Corrections<'_, 'd>> {
         let drawn = self.estimate.problem.wheels[self.wheel].drawn;
         let (adjusters, adjusters_assumed) = adjusters(drawn, &self.earlier);
         let searched = self.draw(Drawn::Searched(SEARCHED_CARS))?;
@@ -115,7 +115,7 @@ impl<'d> Patient<'_, 'd> {
         let sets = std::iter::once(nothing).chain(sets.into_iter().map(|(_, set)| set)).collect();
         let likely = LikelyWheel::of(self.estimate, self.wheel);
         let stations_mm = self.stations_mm.as_slice();
-        Some(Remedies { stations_mm, told, now, adjusters, adjusters_assumed, search, limit_deg, likely, sets })
+        Some(Corrections { stations_mm, told, now, adjusters, adjusters_assumed, search, limit_deg, likely, sets })
     }
 
     fn draw(&self, which: Drawn) -> Option<FittingCars<'d>> {
@@ -145,7 +145,7 @@ fn worth(is_good: bool) -> f64 {
     if is_good { WORTH_ON_A_GOOD_CAR } else { WORTH_ON_ANY_CAR }
 }
 
-impl Remedies<'_, '_> {
+impl Corrections<'_, '_> {
     /// 95 of 100 cars are inside the limit as they stand.
     pub fn is_good(&self) -> bool {
         self.now.worst_p95_deg() <= self.limit_deg
