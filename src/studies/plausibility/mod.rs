@@ -9,7 +9,7 @@
 //! x and y in each other's place), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
-//! `sides`, `car`, `figures`, `limits`, `threads`, `driveline` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
+//! `sides`, `car`, `figures`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
 //!
 //! Tested by `tests/plausibility/`.
 
@@ -21,6 +21,7 @@ mod driveline;
 mod exchanged;
 mod facts;
 mod figures;
+mod flanges;
 mod guesses;
 mod inner_joint;
 mod limits;
@@ -137,6 +138,10 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     found.extend(car::doubts(geometry));
     found.extend(threads::doubts(geometry));
     found.extend(driveline::doubts(&mended));
+    let is_of_flange = |suspect: &Suspect| flanges::PLACED_BY.contains(&suspect.about.as_str());
+    if !found.iter().flat_map(|doubt| &doubt.suspects).any(is_of_flange) {
+        found.extend(flanges::doubt(&mended));
+    }
     found.extend(datums::doubts(&mended));
     found
 }

@@ -183,7 +183,7 @@ const FROM_MIDDLE_MM: [f64; 2] = [20.0, 2000.0];
 
 /// The same of an inner joint on a final drive in the middle, mm: what lies between two joints is no thinner, and no wider unless
 /// the car leaves room for shafts that are so many times as long as the tyre's radius.
-const JOINT_FROM_MIDDLE_MM: [f64; 2] = [40.0, 350.0];
+pub(super) const JOINT_FROM_MIDDLE_MM: [f64; 2] = [40.0, 350.0];
 const SHAFT_OF_WIDE: f64 = 1.05;
 
 /// A point that is fixed to the frame, or carried by the wheel but not in it; its y is in this range, mm.
