@@ -6,6 +6,7 @@
 
 use nalgebra::{Point3, Vector3};
 
+use super::carrying_tube::CarryingTube;
 use super::closest::{self, Ring, Segment};
 use super::gradient::{Derivatives, Gradient};
 use super::spring::spring_mount_point;
@@ -67,7 +68,8 @@ struct Body {
 /// The bodies of one side and every pair of them that could touch.
 ///
 /// Bodies that share a joint are no pair: links in one hole, a spring and the link that carries it, shaft, boots and wheel, a
-/// bracket's link and its tube, and whatever ends so near to a tube that it must be bolted to it.
+/// bracket's link and its tube, and whatever ends so near to a tube that it must be bolted to it; but a link that runs through
+/// its tube is one with it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bodies {
     list: Vec<Body>,
@@ -91,6 +93,20 @@ impl Bodies {
     /// Every pair that could touch.
     pub fn pairs(&self) -> impl Iterator<Item = Pair> + use<> {
         (0..self.pairs.len()).map(Pair)
+    }
+
+    /// The tubes with a body that carry the bracket of a link as drawn, and that it leaves.
+    pub(crate) fn carrying_tubes(&self, geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
+        let corner = geometry.corner(side);
+        let of = |body: &Body| {
+            let Part::Link(link) = body.part else { return Vec::new() };
+            let carries = |&tube: &usize| {
+                is_carried(geometry, corner, body, [link, tube]) && !runs_through(geometry, corner, [link, tube])
+            };
+            let tubes = (0..geometry.tubes.len()).filter(carries);
+            tubes.filter_map(|tube| CarryingTube::new(corner, link, &geometry.tubes[tube])).collect()
+        };
+        self.list.iter().flat_map(of).collect()
     }
 
     fn both(&self, pair: Pair) -> [&Body; 2] {
@@ -262,8 +278,10 @@ fn share_a_joint(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bo
         [FrameTube(_), FrameTube(_)] | [Halfshaft | Boot, Boot | Wheel] => true,
         [Link(index), Spring] if is_on_link(corner, index) => true,
         [Link(_), Link(_) | Spring] => ends_meet(geometry, corner, bodies),
-        [Link(link), FrameTube(tube)] if rides_on(geometry, corner.side, link, tube) => true,
-        [Link(_) | Spring, FrameTube(tube)] => is_bolted_to(geometry, corner, bodies[0], tube),
+        [Link(link), FrameTube(tube)] => {
+            is_carried(geometry, corner, bodies[0], [link, tube]) && !runs_through(geometry, corner, [link, tube])
+        }
+        [Spring, FrameTube(tube)] => is_bolted_to(geometry, corner, bodies[0], tube),
         _ => false,
     }
 }
@@ -275,6 +293,17 @@ fn is_on_link(corner: &Corner, link: usize) -> bool {
 
 fn rides_on(geometry: &Geometry, side: Side, link: usize, tube: usize) -> bool {
     geometry.adjustments[side].links[link].tube.is_some_and(|ride| ride.tube == tube)
+}
+
+fn is_carried(geometry: &Geometry, corner: &Corner, body: &Body, [link, tube]: [usize; 2]) -> bool {
+    rides_on(geometry, corner.side, link, tube) || is_bolted_to(geometry, corner, body, tube)
+}
+
+/// From a bracket on the far side of the tube, so that no bracket can hold it; a pickup that tuning is still to place is nowhere.
+fn runs_through(geometry: &Geometry, corner: &Corner, [link, tube]: [usize; 2]) -> bool {
+    let is_placed = geometry.adjustments[corner.side].links[link].is_placed();
+    let tube = CarryingTube::new(corner, link, &geometry.tubes[tube]);
+    is_placed && tube.is_some_and(|tube| tube.is_run_through(corner))
 }
 
 /// Two bars end in one place.

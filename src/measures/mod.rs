@@ -5,6 +5,7 @@
 //! ([`RoadMeasures`]) needs the [`Road`] as well. Knows nothing of solver settings or of studies.
 
 mod axle;
+mod carrying_tube;
 mod centres;
 mod clearance;
 mod closest;
@@ -25,6 +26,7 @@ use crate::geometry::{Car, Corner};
 use crate::mechanism::Posture;
 
 pub use axle::WheelStance;
+pub(crate) use carrying_tube::CarryingTube;
 pub use centres::{
     InstantAxis, RollCentre, RollCentreLine, anti_lift_pct, anti_squat_pct, instant_axis, roll_centre,
     wheel_centre_path_deg,

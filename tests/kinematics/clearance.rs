@@ -163,6 +163,27 @@ fn a_tube_is_no_pair_with_the_link_that_is_bolted_to_it() {
     assert!(names(&geometry).contains(&"link 3 / tube rail".into()));
 }
 
+/// The same tube outboard of the inner end: no bracket holds a link that runs through its tube, though its end is as near.
+#[test]
+fn a_tube_is_a_pair_with_the_link_that_runs_through_it() {
+    let mut geometry = car(corner(PLANAR, [0.0, 760.0, 300.0], 300.0), 40.0, 40.0);
+    let link = &geometry.left.links[2];
+    let (end, along) = (link.chassis, (link.upright - link.chassis).normalize());
+    let pair = "link 3 / tube rail";
+    let half = along.cross(&Vector3::z()).normalize() * 60.0;
+    let mut with_rail_at = |mm: f64| {
+        let centre = end + along * mm;
+        let (from, to) = (centre - half, centre + half);
+        geometry.tubes = vec![Tube { name: "rail".into(), from, to, od_mm: Some(40.0), wall_mm: None, material: None }];
+        let car = judged(&geometry);
+        car.clearance.left.pairs.iter().find(|of| of.pair == pair).map(|of| (of.at_design_mm, of.state))
+    };
+    assert_eq!([with_rail_at(0.0), with_rail_at(-30.0)], [None; 2]);
+    let through = with_rail_at(30.0).expect("a pair");
+    // Both middle lines in one place.
+    assert!((through.0 + 20.0 + 12.7).abs() < 1e-9 && through.1 == State::Fail, "{through:?}");
+}
+
 /// Two links side by side: the gap is their distance less two radii, wherever the wheel stands.
 #[test]
 fn a_gap_is_between_surfaces() {

@@ -26,7 +26,7 @@ impl TuneProblem<'_> {
             Limited::of(ResidualOf::Limit(Quantity::RodEndAngle), band, limit_scale(&band), figure)
         };
         limits.extend(figures.rod_ends().into_iter().map(deg_limit));
-        for spacing in spacings(&figures.moved.corner, &self.variables) {
+        for spacing in spacings(&figures.moved.corner, &self.variables, &self.carrying) {
             let band = Interval { low: spacing.least_mm, high: f64::INFINITY };
             limits.push(Limited::of(spacing.on, band, 1.0, figures.figure(spacing.mm, &spacing.gradient)));
         }

@@ -8,7 +8,7 @@ use super::other_shaft::OtherShaft;
 use super::residual::{Evaluation, Residual, ResidualOf};
 use super::through_travel::bind_of;
 use crate::geometry::{Car, Geometry, Interval, Over, Quantity, Side, Whose};
-use crate::measures::{DesignContact, Measure, Row, WheelStance, spin_axis, toe_deg};
+use crate::measures::{Bodies, CarryingTube, DesignContact, Measure, Row, WheelStance, spin_axis, toe_deg};
 use crate::mechanism::{Linkage, WheelPath};
 use crate::studies::design_variables::DesignVariables;
 use crate::studies::heave::SideBind;
@@ -49,6 +49,8 @@ pub struct TuneProblem<'g> {
     pub(super) gaps: HeldGaps,
     /// The other wheel's halfshaft, when it is not the mirror image of this wheel's.
     pub(super) other_shaft: Option<OtherShaft>,
+    /// Frame tubes that carry a bracket as drawn: its link stays clear of them.
+    pub(super) carrying: Vec<CarryingTube>,
     /// What the answer should forgive; `None` asks for the flattest.
     forgiven: Option<Forgiveness>,
     /// Limits that are not held as the file has them.
@@ -78,6 +80,7 @@ impl<'g> TuneProblem<'g> {
         let other = other.filter(|_| other_binds.is_none());
         let other_wheel = other.as_ref().and_then(|wheel| other_wheel(wheel, &stations_mm)).unwrap_or_default();
         let gaps = HeldGaps::new(geometry, side, &variables, &stations_mm);
+        let carrying = carrying(geometry, side);
         let other_shaft = OtherShaft::of(geometry, side, &variables, &stations_mm);
         let is_limited_in_roll =
             |quantity: Quantity| quantity.definition().over == Over::Roll && geometry.limit(quantity, side).is_some();
@@ -100,6 +103,7 @@ impl<'g> TuneProblem<'g> {
             other_binds,
             gaps,
             other_shaft,
+            carrying,
             forgiven: None,
             relaxed: Vec::new(),
             asked_for: None,
@@ -324,6 +328,14 @@ impl<'g> TuneProblem<'g> {
     pub(super) fn toe_weight(&self) -> f64 {
         self.geometry.targets.toe.as_ref().map_or(1.0, |toe| toe.weight)
     }
+}
+
+/// The tubes that carry a bracket as drawn, and that neither runs through its link nor has it inside: of others the drawing is the
+/// builder's, and told.
+fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
+    let corner = geometry.corner(side);
+    let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side);
+    tubes.into_iter().filter(|tube| tube.clear(corner).is_some_and(|clear| clear.mm >= 0.0)).collect()
 }
 
 /// The wheel of the other side, when it is one of its own and has its pickups.

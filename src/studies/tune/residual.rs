@@ -33,6 +33,8 @@ pub enum ResidualOf {
     PickupsApart,
     /// How far, mm, a chassis pickup that moves stands outboard of the halfshaft's inner joint.
     OutboardOfJoint,
+    /// How far, mm, a link is from running through the frame tube that carries its bracket, and that bracket from standing in it.
+    ClearOfTube,
     /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
     LinkLength,
     /// Gap, mm, between parts that are too near as drawn and that nothing free parts as far as the file asks.

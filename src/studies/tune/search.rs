@@ -195,7 +195,7 @@ pub(super) fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) 
         .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
         .find(|design_vector| {
             let corner = problem.variables.apply(design_vector).corner;
-            spacings(&corner, &problem.variables).iter().all(PickupSpacing::is_there)
+            spacings(&corner, &problem.variables, &problem.carrying).iter().all(PickupSpacing::is_there)
                 && problem.with_figures(design_vector, |_| Some(())).is_some()
         })
         .ok_or(NoPosture)

@@ -1,11 +1,11 @@
 //! Space for what tuning places: a least distance between two pickups, a least length of their links, a place outboard of the
-//! final drive, and a final drive that the halfshaft reaches.
+//! final drive and on the wheel's side of the tube that carries it, and a final drive that the halfshaft reaches.
 
 use nalgebra::Vector3;
 
 use super::residual::ResidualOf;
 use crate::geometry::Corner;
-use crate::measures::Gradient;
+use crate::measures::{CarryingTube, Gradient};
 use crate::studies::design_variables::{DesignVariables, VariableKind};
 
 /// New pickups keep this far apart, and links at least this long, mm: room for two rod ends and their brackets.
@@ -28,13 +28,15 @@ impl PickupSpacing {
 
 /// The distances of every link whose chassis pickup the file leaves to tuning; those between pickups of the file are the
 /// builder's. A pickup that moves stays outboard of the inner joint, for nearer the middle of the car is the final drive, and a
-/// final drive that moves stays where the shaft of the file can be put in.
-pub(super) fn spacings(corner: &Corner, variables: &DesignVariables) -> Vec<PickupSpacing> {
+/// final drive that moves stays where the shaft of the file can be put in. `carrying` are the tubes that carry a bracket as drawn.
+pub(super) fn spacings(corner: &Corner, variables: &DesignVariables, carrying: &[CarryingTube]) -> Vec<PickupSpacing> {
     let unplaced = variables.unplaced;
     let outboard = (0..5).filter(|&i| variables.outboard[i]).filter_map(|i| outboard_of_joint(corner, i));
     let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
-    lengths.chain(pairs.map(|(i, j)| apart(corner, i, j))).chain(outboard).chain(reached(corner, variables)).collect()
+    let clear = carrying.iter().filter_map(|tube| clear_of(tube, corner));
+    let pairs = pairs.map(|(i, j)| apart(corner, i, j));
+    lengths.chain(pairs).chain(outboard).chain(clear).chain(reached(corner, variables)).collect()
 }
 
 /// Less than the last digit of a file takes from what a shaft reaches, mm.
@@ -72,6 +74,11 @@ fn outboard_of_joint(corner: &Corner, i: usize) -> Option<PickupSpacing> {
     gradient.halfshaft_inner = -Vector3::y();
     let mm = corner.links[i].chassis.y - inner.y;
     Some(PickupSpacing { on: ResidualOf::OutboardOfJoint, mm, least_mm: 0.0, gradient })
+}
+
+fn clear_of(tube: &CarryingTube, corner: &Corner) -> Option<PickupSpacing> {
+    let clear = tube.clear(corner)?;
+    Some(PickupSpacing { on: ResidualOf::ClearOfTube, mm: clear.mm, least_mm: 0.0, gradient: clear.gradient })
 }
 
 fn apart(corner: &Corner, i: usize, j: usize) -> PickupSpacing {

@@ -6,11 +6,11 @@ use super::super::iterate::Iterate;
 use super::super::residual::{Evaluation, Residual};
 use super::super::through_travel::{Against, Reader};
 use crate::file::GeometryFile;
-use crate::geometry::{AdjustmentRange, Geometry, Interval, Quantity, Side, Target};
+use crate::geometry::{AdjustmentRange, Geometry, Interval, Quantity, Side, Target, Tube};
 use crate::studies::design_variables::DesignVariables;
 use crate::studies::termination::Termination;
 use crate::studies::tune::{Choice, ResidualOf, SearchOptions, TuneProblem, tune};
-use nalgebra::Unit;
+use nalgebra::{Unit, Vector3};
 
 fn first_cut() -> Geometry {
     let text = include_str!("../../../../geometries/first-cut.toml");
@@ -43,6 +43,38 @@ fn a_bracket_that_moves_stays_outboard_of_the_inner_joint() {
     let mut inboard = geometry;
     inboard.left.links[4].chassis.y = 204.0;
     assert_eq!(outboard(&inboard, 0.0), (None, 0));
+}
+
+/// A rail of 40 mm, 24 mm inboard of the bracket as drawn, which may go 60 mm in: past it the link would run through the rail.
+#[test]
+fn a_bracket_that_moves_stays_on_the_wheels_side_of_the_tube_that_carries_it() {
+    let mut geometry = with_toe_link_inboard();
+    let [bracket, rail] = [geometry.left.links[4].chassis; 2].map(|at| at - Vector3::new(0.0, 24.0, 0.0));
+    let half = Vector3::new(300.0, 0.0, 0.0);
+    geometry.tubes.push(Tube {
+        name: "rail".to_owned(),
+        from: rail - half,
+        to: rail + half,
+        od_mm: Some(40.0),
+        wall_mm: None,
+        material: None,
+    });
+    let clear = |geometry: &Geometry, by: f64| {
+        let variables = DesignVariables::of(geometry, Side::Left);
+        let problem = TuneProblem::new(geometry, Side::Left, variables, None);
+        let evaluation = problem.evaluate(&[by]).expect("a car that moves");
+        let mut held = evaluation.limits.into_iter().filter(|limit| limit.subject == ResidualOf::ClearOfTube);
+        (held.next().map(|limit| (limit.value, limit.scaled() < 0.0)), held.count())
+    };
+    let (drawn, others) = clear(&geometry, 0.0);
+    assert!(drawn.is_some_and(|(mm, broken)| (mm - 4.0).abs() < 1e-9 && !broken) && others == 0, "{drawn:?}");
+    for by in [-10.0, -24.0, -50.0] {
+        let (through, _) = clear(&geometry, by);
+        assert!(through.is_some_and(|(mm, broken)| mm < 0.0 && broken), "{by}: {through:?}");
+    }
+    // Drawn inside it, it is the builder's, and told by `check`.
+    geometry.left.links[4].chassis = bracket;
+    assert_eq!(clear(&geometry, 0.0), (None, 0));
 }
 
 /// The donor's shaft reaches from 432 to 475 mm, and its joints are 454 mm apart; the final drive may go in by 10 mm or by 150. Held

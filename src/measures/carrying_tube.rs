@@ -1,0 +1,204 @@
+//! A link and the frame tube that carries its bracket: it leaves the tube and does not run through it.
+//!
+//! Seen along the tube, the link starts at its bracket and goes off in one direction. Where it starts on the far side of the
+//! centre line and passes that nearer than tube and rod end are thick, no bracket can hold it.
+
+use nalgebra::{Point3, Vector3};
+
+use super::gradient::Gradient;
+use crate::geometry::{Corner, Tube};
+
+/// The shank of a rod end beside the link that it is in: an M12 in a tube of 25 mm. Common practice.
+const SHANK_OF_LINK: f64 = 0.5;
+/// A bracket this far behind the centre line is measured on it, mm.
+const ON_LINE_MM: f64 = 2.0;
+/// Directions shorter than this have none, mm.
+const NO_DIRECTION_MM: f64 = 1e-9;
+
+/// A tube with a body that carries the bracket of a link; side axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct CarryingTube {
+    /// Of the five.
+    pub link: usize,
+    from: Point3<f64>,
+    along: Vector3<f64>,
+    length_mm: f64,
+    radius_mm: f64,
+    /// Of the rod end's shank.
+    shank_mm: f64,
+}
+
+/// How far a link is from running through the tube or starting in it, mm, below 0 where it does; with its derivatives.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ClearOfTube {
+    pub mm: f64,
+    pub gradient: Gradient,
+}
+
+/// The link as seen along the tube.
+struct Seen {
+    /// From the centre line to the bracket, and from there to the upright, mm.
+    start: Vector3<f64>,
+    way: Vector3<f64>,
+    /// The bracket ahead of the centre line, in the link's direction, and beside it, mm.
+    ahead_mm: f64,
+    beside_mm: f64,
+}
+
+impl CarryingTube {
+    /// `None` without a body.
+    pub fn new(corner: &Corner, link: usize, tube: &Tube) -> Option<Self> {
+        let length_mm = tube.length_mm();
+        Some(Self {
+            link,
+            from: tube.from,
+            along: (tube.to - tube.from) / length_mm,
+            length_mm,
+            radius_mm: 0.5 * tube.od_mm?,
+            shank_mm: SHANK_OF_LINK * corner.links[link].radius_mm(),
+        })
+    }
+
+    /// The link as drawn starts behind the tube and runs through it.
+    pub fn is_run_through(&self, corner: &Corner) -> bool {
+        self.seen(corner).is_some_and(|seen| self.clear_of_run_mm(&seen) < 0.0)
+    }
+
+    /// `None` where the link passes the ends of the tube, or lies along it.
+    ///
+    /// Tested by the unit tests below: against a distance that is looked for in steps, and central differences.
+    pub fn clear(&self, corner: &Corner) -> Option<ClearOfTube> {
+        let seen = self.seen(corner)?;
+        let off_mm = seen.start.norm();
+        let (run_mm, outside_mm) = (self.clear_of_run_mm(&seen), off_mm - self.radius_mm);
+        // Derivatives by the bracket while the direction stays, and by the direction.
+        let wide_mm = seen.way.norm();
+        let ahead = seen.way / wide_mm;
+        let side = self.along.cross(&ahead) * seen.beside_mm.signum();
+        let (mm, by_start, by_way) = if outside_mm < run_mm {
+            (outside_mm, seen.start.try_normalize(NO_DIRECTION_MM).unwrap_or(ahead), Vector3::zeros())
+        } else if seen.ahead_mm + ON_LINE_MM >= seen.beside_mm.abs() - self.thick_mm() {
+            (run_mm, ahead, (seen.start - ahead * seen.ahead_mm) / wide_mm)
+        } else {
+            let turned = seen.start.cross(&self.along) * seen.beside_mm.signum();
+            (run_mm, side, (turned - ahead * seen.beside_mm.abs()) / wide_mm)
+        };
+        let mut gradient = Gradient::default();
+        gradient.links.chassis[self.link] = by_start - by_way;
+        gradient.links.upright[self.link] = by_way;
+        Some(ClearOfTube { mm, gradient })
+    }
+
+    fn thick_mm(&self) -> f64 {
+        self.radius_mm + self.shank_mm
+    }
+
+    /// Ahead of the centre line, or past it by what both are thick.
+    fn clear_of_run_mm(&self, seen: &Seen) -> f64 {
+        (seen.ahead_mm + ON_LINE_MM).max(seen.beside_mm.abs() - self.thick_mm())
+    }
+
+    fn seen(&self, corner: &Corner) -> Option<Seen> {
+        let link = &corner.links[self.link];
+        let across = |v: Vector3<f64>| v - self.along * self.along.dot(&v);
+        let start = across(link.chassis - self.from);
+        let way = across(link.upright - link.chassis);
+        let ahead = way.try_normalize(NO_DIRECTION_MM)?;
+        let (ahead_mm, beside_mm) = (start.dot(&ahead), start.dot(&self.along.cross(&ahead)));
+        // The place of the link that is nearest to the endless centre line; its bracket, where it starts ahead of that.
+        let share = (-ahead_mm / way.norm()).clamp(0.0, 1.0);
+        let nearest = link.chassis + (link.upright - link.chassis) * share;
+        let place_mm = (nearest - self.from).dot(&self.along);
+        let is_beside_tube = (0.0..=self.length_mm).contains(&place_mm);
+        is_beside_tube.then_some(Seen { start, way, ahead_mm, beside_mm })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{Point3, Vector3};
+
+    use super::CarryingTube;
+    use crate::file::GeometryFile;
+    use crate::geometry::{Corner, Tube};
+
+    const LINK: usize = 1;
+
+    fn corner(chassis: [f64; 3], upright: [f64; 3]) -> Corner {
+        let demo = include_str!("../../geometries/first-cut.toml");
+        let mut corner = GeometryFile::parse("demo", demo).expect("a sound car").geometry.left;
+        corner.links[LINK].chassis = chassis.into();
+        corner.links[LINK].upright = upright.into();
+        corner
+    }
+
+    /// A rail of 40 mm along the car, y = 330, z = 192.
+    fn rail(corner: &Corner) -> CarryingTube {
+        let tube = Tube {
+            name: "rail".to_owned(),
+            from: Point3::new(-350.0, 330.0, 192.0),
+            to: Point3::new(400.0, 330.0, 192.0),
+            od_mm: Some(40.0),
+            wall_mm: None,
+            material: None,
+        };
+        CarryingTube::new(corner, LINK, &tube).expect("a tube with a body")
+    }
+
+    const UPRIGHT: [f64; 3] = [-40.0, 680.0, 170.0];
+
+    #[test]
+    fn a_link_from_the_far_side_runs_through_and_one_from_below_or_outboard_does_not() {
+        let runs_through = |y: f64, z: f64| {
+            let corner = corner([-80.0, y, z], UPRIGHT);
+            rail(&corner).is_run_through(&corner)
+        };
+        assert!(runs_through(292.0, 193.0) && runs_through(305.0, 180.0) && runs_through(322.0, 176.0));
+        assert!(!runs_through(365.0, 190.0) && !runs_through(352.0, 184.0));
+        assert!(!runs_through(322.0, 158.0) && !runs_through(330.0, 160.0) && !runs_through(338.0, 228.0));
+        let beyond = corner([420.0, 292.0, 193.0], [430.0, 680.0, 170.0]);
+        assert!(!rail(&beyond).is_run_through(&beyond));
+    }
+
+    /// The middle line of the link, in steps, as near as that to the rail: the least distance anywhere but at its start.
+    #[test]
+    fn what_runs_through_comes_nearer_to_the_centre_line_than_both_are_thick() {
+        for (y, z) in [(292.0, 193.0), (310.0, 175.0), (300.0, 225.0), (300.0, 235.0), (322.0, 158.0), (360.0, 200.0)] {
+            let corner = corner([-80.0, y, z], UPRIGHT);
+            let tube = rail(&corner);
+            let link = &corner.links[LINK];
+            let off_mm = |k: u32| {
+                let at = link.chassis + (link.upright - link.chassis) * (f64::from(k) / 20_000.0);
+                (at.y - 330.0).hypot(at.z - 192.0)
+            };
+            let nearest_mm = (1..=20_000).map(off_mm).fold(f64::INFINITY, f64::min);
+            let passes_mm = nearest_mm - (20.0 + 0.5 * link.radius_mm());
+            let is_nearest_on_its_way = nearest_mm < off_mm(0) - 0.1;
+            assert_eq!(tube.is_run_through(&corner), is_nearest_on_its_way && passes_mm < 0.0, "{y} {z}");
+        }
+    }
+
+    #[test]
+    fn derivatives_are_those_of_central_differences() {
+        const STEP_MM: f64 = 1e-4;
+        for (y, z) in [(292.0, 193.0), (305.0, 222.0), (300.0, 235.0), (318.0, 166.0), (352.0, 190.0), (331.0, 196.0)] {
+            let drawn = corner([-80.0, y, z], UPRIGHT);
+            let gradient = rail(&drawn).clear(&drawn).expect("beside the rail").gradient.links;
+            for axis in 0..3 {
+                let mut by = Vector3::zeros();
+                by[axis] = STEP_MM;
+                let clear_mm = |chassis: Vector3<f64>, upright: Vector3<f64>| {
+                    let mut moved = drawn.clone();
+                    moved.links[LINK].chassis += chassis;
+                    moved.links[LINK].upright += upright;
+                    rail(&moved).clear(&moved).expect("beside the rail").mm
+                };
+                let none = Vector3::zeros();
+                let of_chassis = (clear_mm(by, none) - clear_mm(-by, none)) / (2.0 * STEP_MM);
+                let of_upright = (clear_mm(none, by) - clear_mm(none, -by)) / (2.0 * STEP_MM);
+                assert!((gradient.chassis[LINK][axis] - of_chassis).abs() < 1e-7, "{y} {z} chassis {axis}");
+                assert!((gradient.upright[LINK][axis] - of_upright).abs() < 1e-7, "{y} {z} upright {axis}");
+            }
+        }
+    }
+}
