@@ -414,6 +414,35 @@ fn a_droop_strap_takes_the_place_of_the_spring_at_full_droop() {
     assert_numbers_are_known(&ran.out, &ran.summary(), &[1.0, 2.0]);
 }
 
+/// At full droop its ends are 479.4 mm apart: one that is longer is slack there.
+#[test]
+fn a_strap_that_is_not_as_long_as_its_ends_are_apart_says_what_holds_the_wheel() {
+    for (length, holds) in [
+        ("430.0", "it holds the wheel before that."),
+        ("500.0", "it hangs slack there, and what acts along the spring holds the wheel."),
+    ] {
+        let strap =
+            format!("{{ chassis = [-70.0, 450.0, 560.0], upright = [-60.0, 690.0, 200.0], length = {length} }}");
+        let car = Car::read("tests/outside/fl-c.toml").set("spring.strap", &strap).to_string();
+        let ran = Folder::with(car + "\n[[load]]\nname = \"in the air\"\ncentre = [0.0, 0.0, -400.0]\n")
+            .run("forces car.toml");
+        let told = |side: &str| {
+            format!(
+                "The {side} droop strap is {length} mm long, and its ends are 479.4 mm apart at 60.0 mm droop: {holds}"
+            )
+        };
+        ran.assert_shows(&[&told("left"), &told("right")]);
+    }
+}
+
+/// 6 mm of thread in the insert of an M12 rod end are half a diameter.
+#[test]
+fn a_thread_that_is_held_too_short_is_told_in_diameters() {
+    let folder = Folder::with(Car::demo().set("rod_end.engagement", "6.0"));
+    let report = folder.run("report car.toml --cars 20 --step 20 --out all");
+    report.assert_shows(&["thread in its insert, held over 0.50 of its diameters, 1.5 are wanted."]);
+}
+
 #[test]
 fn every_car_fits_the_screen() {
     for file in ["as-built", "double-wishbone", "semi-trailing"] {
