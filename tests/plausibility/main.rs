@@ -5,3 +5,4 @@ mod mistakes;
 mod sentences;
 mod sound;
 mod sound_cars;
+mod units_and_sides;
