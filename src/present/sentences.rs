@@ -441,4 +441,46 @@ mod tests {
         assert_eq!(line, ["5.6", "≥6", "-0.4"]);
         assert_eq!((mm.number_beside(5.997, 6.0), mm.number_beside(5.6, 6.0)), ("5.997".to_owned(), "5.6".to_owned()));
     }
+
+    fn fails(quantity: Quantity, side: Option<Side>, range: Interval, limit: Interval) -> Verdict {
+        let (range, limit) = (Some(range), Some(limit));
+        Verdict { quantity, side, range, limit, state: State::Fail, gap: None, part: None, worst_at: None }
+    }
+
+    /// By hand: 5.997 / 25.4 = 0.23610, 6 / 25.4 = 0.23622. In mm three decimals would tell them.
+    #[test]
+    fn a_value_that_just_fails_in_inches_is_told_by_the_inches_of_both() {
+        let inches = LengthFormat(LengthUnit::Inch);
+        let least = Interval { low: 6.0, high: f64::INFINITY };
+        let fail = fails(Quantity::Clearance, Some(Side::Left), Interval::single(5.997), least);
+        let told = broken_limit(inches, Quantity::Clearance, &[&fail]);
+        assert!(told.ends_with(": 0.2361 in, limit ≥0.2362 in"), "{told}");
+        let line = &limit_lines(inches, std::slice::from_ref(&fail), &Side::BOTH)[0];
+        assert_eq!([line.found().join(" "), line.limit(), line.margin()], ["0.2361", "≥0.2362", "-0.0001"]);
+        assert_eq!(inches.number_beside(5.997, 6.0), "0.2361");
+    }
+
+    #[test]
+    fn the_end_of_a_range_that_fails_is_the_one_that_is_told_from_its_limit() {
+        let mm = LengthFormat(LengthUnit::Millimetre);
+        let limit = Interval { low: 40.0, high: 110.0 };
+        let told = |low: f64, high: f64| {
+            let quantity = Quantity::RollCentreHeight;
+            let told = broken_limit(mm, quantity, &[&fails(quantity, None, Interval { low, high }, limit)]);
+            told.split_once(": ").expect("a range").1.to_owned()
+        };
+        assert_eq!(told(39.97, 90.0), "39.97 to 90.00 mm, limit 40.00 to 110.00 mm");
+        assert_eq!(told(90.0, 110.03), "90.00 to 110.03 mm, limit 40.00 to 110.00 mm");
+        assert_eq!(told(39.4, 90.0), "39.4 to 90.0 mm, limit 40.0 to 110.0 mm");
+    }
+
+    /// One wheel fails by far and the other by a hair: the line has the digits of the hair.
+    #[test]
+    fn of_two_wheels_that_fail_the_nearer_one_has_the_digits() {
+        let least = Interval { low: 6.0, high: f64::INFINITY };
+        let of = |side: Side, mm: f64| fails(Quantity::Clearance, Some(side), Interval::single(mm), least);
+        let both = [of(Side::Left, 5.6), of(Side::Right, 5.997)];
+        let line = &limit_lines(LengthFormat(LengthUnit::Millimetre), &both, &Side::BOTH)[0];
+        assert_eq!((line.found(), line.limit()), (vec!["5.600".to_owned(), "5.997".to_owned()], "≥6".to_owned()));
+    }
 }

@@ -188,11 +188,11 @@ pub fn other_answers(
 
 #[cfg(test)]
 mod tests {
-    use super::{about_heights, built_about, too_near};
+    use super::{about_heights, built_about, room_buys, too_near};
     use crate::file::GeometryFile;
-    use crate::geometry::{Geometry, Interval, Quantity};
-    use crate::present::cannot_be_kept;
-    use crate::studies::tune::{GivenUp, UnclearedPair};
+    use crate::geometry::{Axis, End, Geometry, Interval, LengthUnit, Quantity};
+    use crate::present::{LengthFormat, cannot_be_kept};
+    use crate::studies::tune::{GivenUp, HeldBack, ResidualOf, UnclearedPair, VariableKind};
 
     fn demo() -> Geometry {
         let text = include_str!("../../geometries/first-cut.toml");
@@ -226,6 +226,20 @@ mod tests {
         assert_eq!([told(&[]), told(&[0.0])], [("", String::new()), ("", String::new())]);
         let built = ", about the ride height as drawn".to_owned();
         assert_eq!(told(&[-15.0, 10.0]), (", about the worst ride height of the file", built));
+    }
+
+    /// An inch is 25.4 mm of a room, and a degree is a degree.
+    #[test]
+    fn more_room_is_a_unit_of_the_file() {
+        let told = |units: LengthUnit, variable: VariableKind| {
+            let subject = ResidualOf::Limit(Quantity::CamberChange);
+            let held = HeldBack { variable, at: 5.0, subject, buys: 0.02, missed: 9.0 };
+            room_buys(LengthFormat(units), &held).expect("less than is missed")
+        };
+        let of_both = |variable: VariableKind| [LengthUnit::Millimetre, LengthUnit::Inch].map(|of| told(of, variable));
+        let bracket = VariableKind::Pickup { link: 0, end: End::Chassis, axis: Axis::Z };
+        assert_eq!(of_both(bracket), ["0.020 deg", "0.508 deg"]);
+        assert_eq!(of_both(VariableKind::Clock), ["0.020 deg", "0.020 deg"]);
     }
 
     #[test]
