@@ -235,8 +235,11 @@ fn effect(by: &[f64], errors_mm: &[f64; Coordinate::COUNT]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{
-        Built, CHANCE_WEIGHT, Coordinate, Evaluation, Interval, Limited, Near, Residual, ResidualOf, STEP, chance_slope,
+        Built, CHANCE_WEIGHT, Coordinate, ErrorModel, Evaluation, Forgiveness, Interval, Limited, Near, Residual,
+        ResidualOf, STEP, chance_slope,
     };
+    use crate::file::GeometryFile;
+    use crate::geometry::{Geometry, Weld};
 
     /// Cars as the residuals of their draws say how far they fail, and a toe curve, which takes no part.
     fn evaluation(x: f64) -> Evaluation {
@@ -285,5 +288,24 @@ mod tests {
         (wheels[0][7], wheels[1][4]) = (3.0, 2.0);
         let by = near.by_design(&wheels, &[Built { spread_deg: Vec::new(), limits: vec![limited(STEP)] }]);
         assert!(by.len() == 1 && (by[0] - 1.6).abs() < 1e-9, "{by:?}");
+    }
+
+    /// Every coordinate errs by 0.5 mm by itself, one wheel's by 6 for each and the other's by 8: √(3² + 4²).
+    #[test]
+    fn a_figure_of_both_wheels_spreads_by_the_errors_of_both() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        let car = Geometry { weld: Some(Weld::new(0.5)), tape: None, ..car };
+        let (mut by_own, mut by_other) = (vec![0.0; Coordinate::COUNT], vec![0.0; Coordinate::COUNT]);
+        (by_own[7], by_other[4]) = (6.0, -8.0);
+        let band = Interval::either_way(1.0);
+        let residual = Residual { subject: ResidualOf::Built, value: 0.0, band, scale: 1.0, gradient: Vec::new() };
+        let sd = Forgiveness::least_square(ErrorModel::of_file(&car).left).sd(&Limited {
+            residual,
+            by_own,
+            by_other,
+            is_tried: true,
+        });
+        assert!((sd - 5.0).abs() < 1e-12, "{sd}");
     }
 }

@@ -1,16 +1,20 @@
 //! What a descent is after: the flattest curve, and not at the cost of everything else.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use super::answers::lowest;
 use crate::file::GeometryFile;
 use crate::geometry::{AdjustmentRange, Geometry, Interval, Limits, Quantity, Side, Target, Weld};
 use crate::studies::design_variables::DesignVariables;
 use crate::studies::errors::ErrorModel;
-use crate::studies::tune::SearchOptions;
+use crate::studies::termination::Termination;
 use crate::studies::tune::forgiveness::Forgiveness;
 use crate::studies::tune::iterate::{Iterate, span};
 use crate::studies::tune::problem::TuneProblem;
-use crate::studies::tune::residual::ResidualOf;
+use crate::studies::tune::residual::{Evaluation, ResidualOf};
 use crate::studies::tune::search::search;
+use crate::studies::tune::stages::with_margins_that_are_kept;
+use crate::studies::tune::{Descent, SearchOptions};
 
 const FIRST_CUT: &str = include_str!("../../../../geometries/first-cut.toml");
 
@@ -105,4 +109,46 @@ fn a_limit_that_built_cars_are_not_held_to_keeps_two_standard_deviations() {
 fn a_variable_that_is_held_has_a_span_to_divide_by() {
     assert_eq!(span(&Interval { low: -2.0, high: 6.0 }), 8.0);
     assert_eq!(span(&Interval::single(3.0)), 1.0);
+}
+
+/// The largest lean that a rod end may have, deg, margin and all.
+fn least_room_deg(judged: &Evaluation) -> f64 {
+    let of_rod_ends = judged.limits.iter().filter(|of| of.subject == ResidualOf::Limit(Quantity::RodEndAngle));
+    of_rod_ends.map(|of| of.band.high).fold(f64::INFINITY, f64::min)
+}
+
+/// Every rod end leans as far as it may, and nothing moves: no share of a margin can be kept. Of a search that is stopped the answer
+/// before it stays.
+#[test]
+fn half_of_a_margin_that_cannot_be_kept_is_asked_for_and_then_none() {
+    let mut geometry = Geometry { weld: Some(Weld::new(0.4)), tape: None, ..one_bracket() };
+    let judged = problem(&geometry).evaluate(&[0.0]).expect("a car that moves");
+    let of_rod_ends = judged.limits.iter().filter(|of| of.subject == ResidualOf::Limit(Quantity::RodEndAngle));
+    let worst_deg = of_rod_ends.map(|of| of.value.abs()).fold(0.0, f64::max);
+    geometry.left.links.iter_mut().for_each(|link| link.rod_end_limit_deg = Some(worst_deg));
+    let problem = problem(&geometry);
+    let drawn = problem.evaluate(&[0.0]).expect("a car that moves");
+    let asked = |stop_at: usize| {
+        let (count, mut rooms_deg) = (AtomicUsize::new(0), std::sync::Mutex::new(Vec::new()));
+        let stop = || count.load(Ordering::Relaxed) >= stop_at;
+        let options = SearchOptions { stop: &stop, ..SearchOptions::default() };
+        let (_, found) = with_margins_that_are_kept(&problem, &drawn, &options, |stages| {
+            count.fetch_add(1, Ordering::Relaxed);
+            let evaluation = stages.last()?.evaluate(&[0.0])?;
+            rooms_deg.lock().ok()?.push(least_room_deg(&evaluation));
+            let iterate = Iterate { design_vector: vec![0.0], evaluation };
+            Some(Descent { iterate, termination: Termination::Converged })
+        });
+        let found_deg = least_room_deg(found.expect("an answer").evaluation());
+        (std::mem::take(rooms_deg.get_mut().expect("no other thread")), found_deg)
+    };
+    let (rooms_deg, found_deg) = asked(usize::MAX);
+    let all_deg = least_room_deg(&drawn);
+    let [whole, half, none] = rooms_deg[..] else { panic!("{rooms_deg:?}") };
+    assert!(
+        whole < all_deg - 0.05 && (half - f64::midpoint(whole, all_deg)).abs() < 1e-9,
+        "{rooms_deg:?} of {all_deg}"
+    );
+    assert!(none == all_deg && found_deg == none, "{rooms_deg:?} of {all_deg}, {found_deg}");
+    assert_eq!(asked(2), (vec![whole, half], whole));
 }
