@@ -9,3 +9,4 @@ mod rounds;
 mod shop;
 mod simulated;
 mod steadiness;
+mod told;

@@ -157,3 +157,35 @@ pub(super) fn setting_sd_deg(drawn: &DrawnWheel<'_>, reading_sd_deg: f64, offset
     let step_deg = toe_setting(drawn).step_deg.unwrap_or(0.0);
     (reading_sd_deg.powi(2) + offset_sd_deg.powi(2) + step_deg.powi(2) / 12.0).sqrt()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::adjuster::toe_setting;
+    use super::{DrawnWheel, Side, setting_sd_deg};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Interval, LengthAdjuster, LengthKind};
+
+    /// Toe is left anywhere within half a step: the mean square of as many places as there are, beside a gauge of 0.03 and 0.04 deg.
+    #[test]
+    fn a_thread_that_turns_by_steps_sets_toe_as_well_as_half_a_step_lets_it() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        let sd_deg = |car: &_| setting_sd_deg(&DrawnWheel::new(car, Side::Left).expect("a car that moves"), 0.03, 0.04);
+        assert!((sd_deg(&car) - 0.05).abs() < 1e-12);
+        let by_steps = LengthAdjuster {
+            kind: LengthKind::End,
+            pitch_mm: 1.25,
+            step_turns: Some(0.5),
+            range_turns: Interval::either_way(3.0),
+        };
+        car.left.links[4].adjusters.length = Some(by_steps);
+        let drawn = DrawnWheel::new(&car, Side::Left).expect("a car that moves");
+        let step_deg = toe_setting(&drawn).step_deg.expect("steps");
+        let places = (0..1000).map(|place| (f64::from(place) - 499.5) / 1000.0 * step_deg);
+        let mean_square = places.map(|off_deg| off_deg * off_deg).sum::<f64>() / 1000.0;
+        assert!(
+            step_deg > 0.1 && (sd_deg(&car).powi(2) - 0.0025 - mean_square).abs() < 1e-5 * mean_square,
+            "{step_deg}"
+        );
+    }
+}
