@@ -150,7 +150,28 @@ fn loses_setback(now: &HeldLimits, sets: PerSide<&[ChangeSet]>, pair: PerSide<us
 
 #[cfg(test)]
 mod tests {
-    use super::ChangeSet;
+    use super::{ChangeSet, HeldLimits, loses_setback};
+    use crate::file::GeometryFile;
+    use crate::geometry::{Interval, PerSide, Quantity};
+
+    /// The left wheel stands 2 mm ahead of the right one, of 3 that are allowed: 2 mm more of it are too many, and 2 mm forward of the
+    /// right one put both side by side.
+    #[test]
+    fn a_wheel_that_goes_further_ahead_loses_setback_and_one_that_catches_up_does_not() {
+        let demo = include_str!("../../../geometries/first-cut.toml");
+        let mut car = GeometryFile::parse("demo", demo).expect("a sound car").geometry;
+        car.limits.set(Quantity::Setback, Some(Interval::either_way(3.0)));
+        car.mirrored = false;
+        car.left.wheel.centre.x += 2.0;
+        let now = HeldLimits::of(&car).expect("a car that moves");
+        let forward = |forward_mm: f64| ChangeSet { forward_mm, ..set(0.1, 1) };
+        let sets = [forward(0.0), forward(2.0), forward(-2.0)];
+        let loses = |left: usize, right: usize| {
+            loses_setback(&now, PerSide { left: &sets, right: &sets }, PerSide { left, right })
+        };
+        assert_eq!([loses(1, 0), loses(0, 2), loses(1, 1)], [true, true, false]);
+        assert_eq!([loses(0, 1), loses(2, 0), loses(0, 0)], [false; 3]);
+    }
 
     fn set(p95_deg: f64, work: usize) -> ChangeSet {
         ChangeSet { changes: Vec::new(), p95_deg, work, forward_mm: 0.0 }
