@@ -2,6 +2,7 @@
 
 mod flanges;
 mod mistakes;
+mod refused;
 mod sentences;
 mod sound;
 mod sound_cars;

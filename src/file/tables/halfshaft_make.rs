@@ -21,6 +21,8 @@ pub(super) struct RawMake {
     length: Option<At<f64>>,
     length_min: Option<At<f64>>,
     length_max: Option<At<f64>>,
+    /// Both are there, whether they can be read or not.
+    has_both_ends: bool,
     plunge: Option<At<f64>>,
     narrows: Option<At<Vec<[f64; 3]>>>,
     phase_deg: Option<At<f64>>,
@@ -30,7 +32,9 @@ impl RawMake {
     /// Takes its keys out of `[halfshaft]`.
     pub(super) fn read(table: &mut Table) -> Self {
         let joint = Word(&HalfshaftJoint::BY_NAME);
+        let has_both_ends = table.has("length_min") && table.has("length_max");
         Self {
+            has_both_ends,
             inner: table.value("inner_type", &joint),
             outer: table.value("outer_type", &joint),
             length: table.optional("length", &SHAFT),
@@ -58,6 +62,9 @@ impl RawMake {
 
     fn checked_length(&self, diagnostics: &Diagnostics) -> Result<Option<HalfshaftLength>, Told> {
         let (Some(low), Some(high)) = (&self.length_min, &self.length_max) else {
+            if self.has_both_ends {
+                return Err(Told); // what cannot be read of one is told already
+            }
             if let Some(alone) = self.length_min.as_ref().or(self.length_max.as_ref()) {
                 let advice = "a shaft that is there has both: `length_min` pushed in, `length_max` pulled out";
                 diagnostics.set_aside(&alone.span, "one of `length_min` and `length_max` is missing", advice);

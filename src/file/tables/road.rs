@@ -7,6 +7,8 @@ use crate::geometry::{Corner, LengthUnit};
 
 /// How far the two contact points may differ in height on an even road.
 const EVEN_ROAD_MM: f64 = 0.5;
+/// A tyre whose road is z = 0 stands on it to this.
+const ON_FLOOR_MM: f64 = 2.0;
 
 #[derive(Default)]
 pub(super) struct RawRoad {
@@ -53,6 +55,13 @@ impl RawRoad {
             return diagnostics.add_with((&wheel.centre.span, &with), what, meant);
         }
         let advice = "make both `centre` heights and tyre radii fit one road, or write [road] with uneven = true";
-        diagnostics.add_with((&wheel.centre.span, &with), what, advice);
+        // The wheel whose tyre does not stand on z = 0, where the other one's does.
+        let stands = heights_mm.map(|mm| mm.abs() <= ON_FLOOR_MM);
+        let at = match (&wheels[..], stands) {
+            ([left, right], [true, false]) => right.off_road_of(left),
+            ([left, right], [false, true]) => left.off_road_of(right),
+            _ => &wheel.centre.span,
+        };
+        diagnostics.add_with((at, &with), what, advice);
     }
 }

@@ -118,6 +118,11 @@ impl RawSide {
         if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
             return None;
         }
+        if let (Some(raw), true) = (&self.wheel, beside.upright_axes != UprightAxes::Car)
+            && raw.note_upright_across(&links, beside.units, diagnostics)
+        {
+            return None;
+        }
         link::check_points(&self.links, &links, wheel.as_ref(), diagnostics);
         adjust::check_sets_toe(&self.links, diagnostics);
         let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();

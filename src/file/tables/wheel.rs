@@ -10,7 +10,7 @@ use super::free::ABOUT;
 use crate::file::edits::Edits;
 use crate::file::reader::{At, COORDINATE, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Span, Table};
 use crate::geometry::slips::{Slip, as_typed, meant_of_car};
-use crate::geometry::{AdjustmentRange, LengthUnit, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
+use crate::geometry::{AdjustmentRange, LengthUnit, Link, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
 
 /// No tyre of a road or race car is half as large.
 const TYRE_RADIUS: Number = Number { most: 1000.0, ..LENGTH };
@@ -88,6 +88,26 @@ impl RawWheel {
         })
     }
 
+    /// Notes a wheel so near the middle of the car that several ends of links, which count from its hub, are on the other side: one
+    /// mistake and not one of each; true when it was noted.
+    pub(super) fn note_upright_across(&self, links: &[Link], units: LengthUnit, diagnostics: &Diagnostics) -> bool {
+        let across = links.iter().filter(|link| link.upright.y <= 0.0).count();
+        if across < 2 || self.centre.value.y > NEAREST_MM {
+            return false;
+        }
+        let written = as_typed(self.centre.value.y / units.in_mm());
+        let is_usual = |number: f64| HALF_TRACK_MM.contains(&units.to_mm(number));
+        let slip =
+            meant_of_car(written, units).into_iter().find(|&(slip, number)| slip.is_of_size() && is_usual(number));
+        let meant = slip.map_or(String::new(), |(slip, meant)| format!("; y is probably {meant:?}: {}", slip.words()));
+        let what = format!(
+            "the wheel centre is {} from the middle of the car, and {across} ends of links that count from its hub are on the other side",
+            units.show(self.centre.value.y)
+        );
+        diagnostics.add(&self.centre.span, what, format!("y counts from the middle of the car{meant}"));
+        true
+    }
+
     /// What sets where its tyre meets the road.
     pub(super) fn heights(&self) -> [&Span; 2] {
         [&self.centre.span, &self.tyre_radius_mm.span]
@@ -101,6 +121,13 @@ impl RawWheel {
         let slips = meant_of_car(as_typed(written_mm / units.in_mm()), units).into_iter();
         let (slip, meant) = { slips }.find(|&(_, number)| is_meant(number))?;
         Some(format!("the height of the wheel centre is probably {meant:?}: {}", slip.words()))
+    }
+
+    /// Where that stands which alone sets its tyre off the road of `other`: the height of its centre, or its radius where the centre
+    /// is as high as the other one.
+    pub(super) fn off_road_of(&self, other: &RawWheel) -> &Span {
+        let is_as_high = (self.centre.value.z - other.centre.value.z).abs() <= AS_HIGH_MM;
+        if is_as_high { &self.tyre_radius_mm.span } else { &self.centre.span }
     }
 
     /// As the file has it, deg.
@@ -161,6 +188,13 @@ impl RawWheel {
     }
 }
 
+/// No wheel of a car is nearer to its middle, mm.
+const NEAREST_MM: f64 = 350.0;
+/// Of most cars.
+const HALF_TRACK_MM: RangeInclusive<f64> = 450.0..=1000.0;
+/// Two wheels of one axle stand as high as each other, mm.
+const AS_HIGH_MM: f64 = 2.0;
+
 /// A rim that is larger than its tyre: the one of the two that alone is none of a car is wrong.
 fn note_radii(rim: &At<f64>, tyre: &At<f64>, units: LengthUnit, diagnostics: &Diagnostics) {
     let half_mm = 0.5 * rim.value;
@@ -186,7 +220,10 @@ fn meant_tyre(tyre_mm: f64, rim_mm: f64, units: LengthUnit) -> String {
     let fits = |number: &f64| TYRE_MM.contains(&units.to_mm(*number)) && units.to_mm(*number) > rim_mm;
     let slips = meant_of_car(written, units).into_iter().filter(|(slip, _)| slip.is_of_size());
     let diameter = 0.5 * written;
-    match slips.into_iter().find(|(_, number)| fits(number)) {
+    // Nearer to the tyre of most cars.
+    let off = |number: f64| (units.to_mm(number) / USUAL_TYRE_MM).ln().abs();
+    let is_diameter = |number: f64| fits(&diameter) && off(diameter) < off(number);
+    match slips.into_iter().find(|(_, number)| fits(number)).filter(|(_, number)| !is_diameter(*number)) {
         Some((Slip::InInches, meant)) => format!("{written} is a radius in inches; write it in mm, {meant:.1}: {HOW}"),
         Some((slip, meant)) => format!("probably {meant:?}, {HOW}: {}", slip.words()),
         None if fits(&diameter) => format!("probably {diameter:?}, {HOW}: that is the diameter"),
@@ -196,6 +233,7 @@ fn meant_tyre(tyre_mm: f64, rim_mm: f64, units: LengthUnit) -> String {
 
 /// Loaded radii of tyres, and radii inside of rims, of most cars, mm.
 const TYRE_MM: RangeInclusive<f64> = 150.0..=430.0;
+const USUAL_TYRE_MM: f64 = 300.0;
 const RIM_MM: RangeInclusive<f64> = 90.0..=250.0;
 /// The tyre of most cars is at most so many times as large as the inside of its rim.
 const TYRE_TO_RIM: f64 = 1.9;
