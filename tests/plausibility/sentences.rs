@@ -62,7 +62,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "toe = 0.10",
             "toe = 2.0",
             "toe, left: 2.00 deg is no toe of a rear wheel; probably 0.28: it is in mm over 416.0 mm, and the key \
-             is in deg per wheel.",
+             is in deg per wheel (or 0.2: the decimal point is shifted).",
         ),
         (
             "camber = -1.50",

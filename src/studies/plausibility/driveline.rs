@@ -67,8 +67,15 @@ fn course(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
         format!("the shaft is {length} from its first joint to its last, and {least} to {most} is what cars have");
     let pinion = geometry.final_drive.as_ref().and_then(|drive| Some(drive.place.flange(drive.pinion.as_ref()?).at));
     let is_at_pinion = |at: &Point3<f64>| pinion.is_some_and(|pinion| (pinion - at).norm() <= AT_PINION_MM);
-    let guess =
-        Guess::of(&places, units, |joint, moved| !is_at_pinion(&places[joint]) && is_usual(moved, &shaft.input_axis));
+    // A pinion points at the shaft that drives it.
+    let axis = geometry.final_drive.as_ref().and_then(|drive| Some(drive.place.flange(drive.pinion.as_ref()?).axis));
+    let is_ahead = |places: &[Point3<f64>]| {
+        let last = spans(places).last().copied();
+        axis.zip(last).is_none_or(|(axis, span)| span.dot(&axis) < 0.0)
+    };
+    let guess = Guess::of(&places, units, |joint, moved| {
+        !is_at_pinion(&places[joint]) && is_usual(moved, &shaft.input_axis) && is_ahead(moved)
+    });
     let about = format!("propshaft joint {}", guess.as_ref().map_or(1, |guess| guess.nth + 1));
     let sentence = match &guess {
         Some(guess) => format!("{about}: {}; as written {why}.", guess.words()),

@@ -96,7 +96,7 @@ pub(super) const FREE_LENGTH_MM: [f64; 2] = [60.0, 900.0];
 fn of_springs(geometry: &Geometry) -> Vec<Range> {
     let springs = Side::BOTH.into_iter().filter_map(|side| geometry.corner(side).spring.as_ref());
     let lengths = springs.filter_map(|spring| spring.make.free_length_mm);
-    lengths.map(|mm| Range::mm("free_length", mm, FREE_LENGTH_MM, "no spring's", [120.0, 500.0])).collect()
+    lengths.map(|mm| Range::mm("free_length", mm, FREE_LENGTH_MM, "no spring's", [180.0, 500.0])).collect()
 }
 
 /// The thinnest shims of brackets.

@@ -1,5 +1,6 @@
 //! Limits of a file beside what is set on anything that rolls, and room for points beside what a frame has.
 
+use super::parts::ANY_ROD_END_DEG;
 use super::{Doubt, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant_of_car, other_unit};
 use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Unit};
@@ -29,11 +30,17 @@ fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
     let mut limits: Vec<Interval> = match definition.limit {
         LimitKey::RodEnd => {
             let links = Side::BOTH.into_iter().flat_map(|side| &geometry.corner(side).links);
-            links.filter_map(|link| link.rod_end_limit_deg).map(Interval::up_to).collect()
+            let limits = links.filter_map(|link| link.rod_end_limit_deg);
+            limits.filter(|deg| *deg <= ANY_ROD_END_DEG).map(Interval::up_to).collect() // more is told of the rod end
         }
         _ => Side::BOTH.into_iter().filter_map(|side| geometry.limit(quantity, side)).collect(),
     };
-    limits.dedup();
+    let all = std::mem::take(&mut limits);
+    all.into_iter().for_each(|limit| {
+        if !limits.contains(&limit) {
+            limits.push(limit);
+        }
+    });
     let travel_mm = geometry.travel.bump_mm.max(geometry.travel.droop_mm);
     let credible = (100.0 * definition.credible * (travel_mm / TRAVEL_MM).max(1.0)).round() / 100.0;
     let shown = |number: f64| match definition.unit {

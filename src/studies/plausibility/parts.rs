@@ -6,7 +6,7 @@ use nalgebra::Point3;
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
 use super::written::{end_pairs, place_of, placed};
 use super::{Doubt, Suspect, is_in};
-use crate::geometry::slips::{as_measured, one_slip, other_unit};
+use crate::geometry::slips::{Slip, as_measured, one_slip, other_unit};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
@@ -20,7 +20,7 @@ const SLIP_MM: f64 = 8.0;
 const WRITTEN_MM: f64 = 0.05;
 
 /// Room that a bracket and a rod end need inside the rim, mm.
-const RIM_ROOM_MM: f64 = 10.0;
+pub(super) const RIM_ROOM_MM: f64 = 10.0;
 
 /// Every rod end turns so far, deg: a limit below it is a mistake by itself.
 pub(super) const LEAST_ROD_END_DEG: f64 = 4.0;
@@ -47,6 +47,9 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
 /// Of a link's tube, mm.
 const OD_MM: [f64; 2] = [12.0, 80.0];
 const WALL_MM: [f64; 2] = [0.7, 8.0];
+/// Of most links.
+const USUAL_OD_MM: [f64; 2] = [12.0, 50.0];
+const USUAL_WALL_MM: [f64; 2] = [0.9, 5.0];
 
 /// Thickness and wall of no link's tube, with both as they were meant where they are in the other unit.
 fn tube_size(geometry: &Geometry, side: Side, link: &Link) -> Option<Doubt> {
@@ -57,19 +60,28 @@ fn tube_size(geometry: &Geometry, side: Side, link: &Link) -> Option<Doubt> {
     let given = || sizes.iter().filter_map(|&(key, mm, range_mm)| Some((key, mm?, range_mm)));
     let mut wrong = given().filter(|&(_, mm, range_mm)| !is_in(mm, range_mm)).peekable();
     wrong.peek()?;
-    let (slip, factor) = other_unit(units);
-    let meant = given().all(|(_, mm, range_mm)| is_in(mm * factor, range_mm)).then(|| {
+    let fits = |(_, factor): &(Slip, f64)| {
+        // Of two units that would do the one is meant that makes a usual tube.
+        let usual = |key: &str| if key == "od" { USUAL_OD_MM } else { USUAL_WALL_MM };
+        let fits = |ranges: &dyn Fn(&str, [f64; 2]) -> [f64; 2]| {
+            given().all(|(key, mm, range_mm)| is_in(mm * factor, ranges(key, range_mm)))
+        };
+        (!fits(&|_, range_mm| range_mm), !fits(&|key, _| usual(key)))
+    };
+    let in_units = [other_unit(units), (Slip::InCentimetres, 10.0)];
+    let best = in_units.into_iter().filter(|unit| !fits(unit).0).min_by_key(fits);
+    let meant = best.map(|(slip, factor)| {
         let meant =
             given().map(|(key, mm, _)| format!("{key} = {:?}", as_measured(mm * factor / units.in_mm(), units)));
-        meant.collect::<Vec<_>>().join(", ")
+        (slip, meant.collect::<Vec<_>>().join(", "))
     });
     let is = wrong.map(|(key, mm, [least, most])| {
         format!("{key} = {} is no link's, {} to {} is", units.show(mm), units.show(least), units.show(most))
     });
     let is = is.collect::<Vec<_>>().join("; ");
-    let why = meant.as_ref().map_or(String::new(), |meant| format!("; probably {meant}: {}", slip.words()));
+    let why = meant.as_ref().map_or(String::new(), |(slip, meant)| format!("; probably {meant}: {}", slip.words()));
     let sentence = format!("Tube of link {:?} on the {}: {is}{why}.", link.name, side.name());
-    Some(Doubt::new(Some(side), format!("{} tube", link.name), meant, sentence))
+    Some(Doubt::new(Some(side), format!("{} tube", link.name), meant.map(|(_, meant)| meant), sentence))
 }
 
 /// Taped lengths that are the drawn ones in another unit; the links go on with those.

@@ -20,6 +20,8 @@ const RIM_SIZE_IN: [f64; 2] = [8.0, 24.0];
 const TYRE_TO_RIM: f64 = 2.8;
 /// Static toe of a rear wheel, deg per wheel, either way.
 const TOE_DEG: f64 = 0.75;
+/// What most rear wheels are set to, deg.
+const USUAL_TOE_DEG: f64 = 0.25;
 /// Between the contact points, mm.
 const TRACK_MM: [f64; 2] = [800.0, 2200.0];
 /// So many of the five links end in a wheel that stands where it was meant to.
@@ -217,8 +219,14 @@ fn toe(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
         let meant_deg = (meant_deg.abs() <= TOE_DEG).then_some((100.0 * meant_deg).round() / 100.0);
         let number = format!("toe, {}: {toe_deg:.2} deg is no toe of a rear wheel", side.name());
         let (symbol, span) = (units.symbol(), units.show(wheel.toe_span_mm));
+        let shifted = as_typed(toe_deg / 10.0);
+        let or_shifted = if shifted.abs() <= USUAL_TOE_DEG {
+            format!(" (or {shifted:?}: {})", Slip::PointShifted.words())
+        } else {
+            String::new()
+        };
         let why = match meant_deg {
-            Some(_) => format!("it is in {symbol} over {span}, and the key is in deg per wheel"),
+            Some(_) => format!("it is in {symbol} over {span}, and the key is in deg per wheel{or_shifted}"),
             None => "write degrees per wheel, toe-in positive".to_owned(),
         };
         (number_doubt(side, "toe", &number, meant_deg, &why), meant_deg)
