@@ -1,6 +1,7 @@
 //! Mistakes in a file that reads well: found when they are there, and nothing found in sound cars.
 
 mod flanges;
+mod innocents;
 mod meanings;
 mod mistakes;
 mod refused;

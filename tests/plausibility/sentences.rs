@@ -359,7 +359,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "chassis = [195.0, 490.0, 570.0]",
             "chassis = [915.0, 490.0, 570.0]",
-            "spring chassis, left: x = 915.0 is probably 195.0: two digits are swapped; as written the spring leans 64 deg fore and \
+            "spring chassis, left: x = 915.0 is probably 195.0: two digits are swapped; or 91.5: the decimal point is shifted; as written the spring leans 64 deg fore and \
              aft.",
         ),
         (

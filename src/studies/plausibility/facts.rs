@@ -5,7 +5,7 @@
 use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, rod_end_limit_deg, tube_of};
 use super::written::Writing;
-use super::{Doubt, Suspect};
+use super::{Doubt, Suspect, link_names};
 use crate::geometry::slips::{Slip, of_point};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::out_of_square_deg;
@@ -56,13 +56,18 @@ pub(super) struct Guess {
 pub(super) fn guesses(geometry: &Geometry, side: Side, link: usize, around: Around) -> Vec<Guess> {
     let (writing, corner) = (Writing::of(geometry), geometry.corner(side));
     let before = count_odd(corner, around);
+    let misnamed = link_names::count(corner, around.placed);
     let square_deg = SQUARE_DEG.max(SQUARE_SHARE * worst_bolt_deg(corner, link));
     let mut all: Vec<Guess> = Vec::new();
     for point in End::BOTH.map(|end| CornerPoint::Pickup(Pickup { link, end })) {
         let written = writing.numbers(corner, point);
         for (axis, slip, meant) in of_point(written, writing.units) {
             let corner = writing.reread(corner, point, meant);
-            if agrees(geometry, &corner, (side, link), square_deg) && count_odd(&corner, around) <= before {
+            let is_named_so = link_names::count(&corner, around.placed) <= misnamed;
+            if is_named_so
+                && agrees(geometry, &corner, (side, link), square_deg)
+                && count_odd(&corner, around) <= before
+            {
                 let unlikely_deg = worst_bolt_deg(&corner, link) + SQUARE_DEG * f64::from(slip.rarity());
                 all.push(Guess { point, axis, slip, written, meant, corner, unlikely_deg });
             }
@@ -75,19 +80,19 @@ pub(super) fn guesses(geometry: &Geometry, side: Side, link: usize, around: Arou
 }
 
 /// The larger angle by which the two bolts stand out of square to the link, deg; 0 without them.
-fn worst_bolt_deg(corner: &Corner, link: usize) -> f64 {
+pub(super) fn worst_bolt_deg(corner: &Corner, link: usize) -> f64 {
     bolts_deg(corner, link).map_or(0.0, |[chassis, upright]| chassis.max(upright))
 }
 
 /// How far its two bolts stand out of square to the link, deg; `None` without both.
-fn bolts_deg(corner: &Corner, link: usize) -> Option<[f64; 2]> {
+pub(super) fn bolts_deg(corner: &Corner, link: usize) -> Option<[f64; 2]> {
     let link = &corner.links[link];
     let along = link.upright - link.chassis;
     Some([link.chassis_bolt.as_ref()?, link.upright_bolt.as_ref()?].map(|bolt| out_of_square_deg(&along, bolt)))
 }
 
 /// How far the link is longer than its tape, mm.
-fn off_tape_mm(corner: &Corner, link: usize) -> Option<f64> {
+pub(super) fn off_tape_mm(corner: &Corner, link: usize) -> Option<f64> {
     corner.links[link].taped_mm.map(|taped_mm| corner.links[link].length_mm() - taped_mm)
 }
 

@@ -7,7 +7,7 @@ use crate::geometry::slips::{Slip, of_point};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Pickup, SpringMount};
 
 /// What is left of hub axes and of inches between two numbers that were typed as one, mm.
-const SAME_HOLE_MM: f64 = 0.05;
+pub(super) const SAME_HOLE_MM: f64 = 0.05;
 
 /// A corner with one number, or one point, as it was probably meant.
 pub(super) struct Guess {

@@ -53,7 +53,9 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, outer_was_off: bool) -> 
             None => format!(", and {MUCH_DEG} deg is much for a joint without `{joint}_limit` in the file"),
         }
     });
-    let why = format!("the shaft is bent by {drawn_deg:.1} deg at design{allowed}");
+    let drawn = format!("the shaft is bent by {drawn_deg:.1} deg at design{allowed}");
+    // The angle is of the joint that was put back.
+    let why = if outer_was_off { format!("with the outer joint put back {drawn}") } else { drawn };
     let Some(Mended { source, axis, slip, meant, corner: mended }) = mended else {
         let sentence = format!("halfshaft, {}: {why}; measure both its joints again.", side.name());
         return Some(Doubt::new(Some(side), "halfshaft", None, sentence));
@@ -62,7 +64,8 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, outer_was_off: bool) -> 
     let [from, to] = [writing.numbers_of(corner, JOINT, source), meant].map(|numbers| numbers[axis.index()]);
     let of_side = if source == Source::Own { format!(", {}", side.name()) } else { String::new() };
     let (axis, words) = (axis.name(), slip.words());
-    let sentence = format!("{name}{of_side}: {axis} = {from:?} is probably {to:?}: {words}; as written {why}.");
+    let as_written = if outer_was_off { "" } else { "as written " };
+    let sentence = format!("{name}{of_side}: {axis} = {from:?} is probably {to:?}: {words}; {as_written}{why}.");
     put(geometry, mended, source);
     Some(Doubt::new(Some(side), name, Some(format!("{to:?}")), sentence))
 }

@@ -8,13 +8,16 @@
 //! `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
 //! x and y in each other's place), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
-//! one number that is finer than all others), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
-//! `sides`, `car`, `figures`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told once.
+//! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
+//! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
+//! `sides`, `car`, `figures`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told
+//! once; what they find then must stand in the file as written too.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod alone;
 mod car;
+mod copied;
 mod datums;
 mod digits;
 mod driveline;
@@ -25,6 +28,7 @@ mod flanges;
 mod guesses;
 mod inner_joint;
 mod limits;
+mod link_names;
 mod oddities;
 mod oddity;
 mod parts;
@@ -37,6 +41,7 @@ mod tubes;
 mod typing;
 mod upright_axes;
 mod wheel;
+mod whole_wheel;
 mod written;
 
 use serde::Serialize;
@@ -75,6 +80,11 @@ impl Doubt {
         self.suspects.iter().all(|suspect| points().any(|(link, _)| suspect.about == format!("link {link:?}")))
     }
 
+    /// True when it is what the two sides say of each other's number.
+    fn is_of_sides(&self, about: &str) -> bool {
+        self.sentence.starts_with(&format!("{about}: ")) && self.sentence.contains(" on the left and ")
+    }
+
     fn is_about(&self, side: Side, about: &str) -> bool {
         self.side == Some(side) && self.suspects.iter().any(|suspect| suspect.about == about)
     }
@@ -98,39 +108,24 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let mut mended = geometry.clone();
     let mut found: Vec<Doubt> = sides::datum(&mut mended).into_iter().collect();
     for &side in geometry.own_sides() {
-        let (of_wheel, spindle_is_known) = wheel::mend(&mut mended, side);
-        found.extend(of_wheel);
-        if let Some(question) = upright_axes::question(&mended, side) {
-            found.push(question);
-            continue;
+        let of_side = of_side(geometry, &mut mended, side, &found);
+        let mut of_side = whole_wheel::instead(geometry, &mut mended, side, &found, of_side);
+        copied::tell(geometry, side, &mut of_side);
+        // What is told of the left side in the same words stands once in the file.
+        let [left, right] = Side::BOTH.map(|side| format!(", {}", side.name()));
+        of_side.retain(|doubt| !found.iter().any(|told| told.sentence.replacen(&left, &right, 1) == doubt.sentence));
+        found.extend(of_side);
+        let of_names = link_names::doubts(geometry, side, written::placed(geometry, side));
+        let is_new = |doubt: &Doubt| doubt.suspects.iter().all(|suspect| !is_of_told_link(&found, &suspect.about));
+        let of_names: Vec<Doubt> = of_names.into_iter().filter(is_new).collect();
+        found.extend(of_names);
+        if side == Side::Left && !geometry.mirrored {
+            whole_wheel::carry(geometry, &mut mended);
         }
-        found.extend(upright_axes::unused_offset(&mended, side));
-        found.extend(parts::mend_tapes(&mut mended, side));
-        found.extend(typing::mend(&mut mended, side, &found));
-        found.extend(exchanged::mend(&mut mended, side));
-        found.extend(tubes::mend(&mut mended, side));
-        found.extend(facts::mend(&mut mended, side));
-        found.extend(digits::mend(&mut mended, side));
-        if spindle_is_known {
-            if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "halfshaft outer") {
-                found.extend(shaft::mend(&mut mended, side));
-            }
-            let outer_was_off = is_told(&found, side, "halfshaft outer");
-            found.extend(inner_joint::mend(&mut mended, side, outer_was_off));
-        }
-        let of_parts = parts::doubts(&mended, side);
-        let is_new = |doubt: &Doubt| doubt.suspects.iter().all(|suspect| !is_told(&found, side, &suspect.about));
-        let of_parts: Vec<Doubt> = of_parts.into_iter().filter(is_new).collect();
-        found.extend(of_parts);
-        if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "tyre_radius") {
-            found.extend(wheel::off_floor(&mended, side));
-        }
-        found.extend(reach::too_far(&mended, side));
-        found.extend(spring::make(&mended, side));
-        found.extend(spring::rate(&mended, side));
     }
     if !geometry.mirrored {
         let of_sides = sides::doubts(&mended, &found);
+        let of_sides = if found.is_empty() { of_sides } else { alike(of_sides, &sides::doubts(geometry, &found)) };
         // The tape says that a link is wrong, and the other side which number of it.
         found.retain(|doubt| !of_sides.iter().any(|of_side| doubt.is_of_link_of(of_side)));
         found.extend(of_sides);
@@ -140,10 +135,84 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     found.extend(driveline::doubts(&mended));
     let is_of_flange = |suspect: &Suspect| flanges::PLACED_BY.contains(&suspect.about.as_str());
     if !found.iter().flat_map(|doubt| &doubt.suspects).any(is_of_flange) {
-        found.extend(flanges::doubt(&mended));
+        let of_flanges = flanges::doubt(&mended);
+        if of_flanges.is_some() {
+            found.retain(|doubt| !doubt.is_of_sides("halfshaft inner")); // a final drive gives both
+        }
+        found.extend(of_flanges);
     }
     found.extend(datums::doubts(&mended));
     found
+}
+
+/// What is told of one side by itself, `before` being told already; `mended` goes on without it.
+fn of_side(written: &Geometry, mended: &mut Geometry, side: Side, before: &[Doubt]) -> Vec<Doubt> {
+    let mut found = before.to_vec();
+    let (of_wheel, spindle_is_known) = wheel::mend(mended, side);
+    found.extend(of_wheel);
+    if let Some(question) = upright_axes::question(mended, side) {
+        found.push(question);
+        return found.split_off(before.len());
+    }
+    found.extend(upright_axes::unused_offset(mended, side));
+    found.extend(parts::mend_tapes(mended, side));
+    found.extend(typing::mend(mended, written, side, &found));
+    let mends: [&Mend; 4] = [
+        &|geometry| exchanged::mend(geometry, side),
+        &|geometry| tubes::mend(geometry, side),
+        &|geometry| facts::mend(geometry, side),
+        &|geometry| digits::mend(geometry, side).into_iter().collect(),
+    ];
+    for mend in mends {
+        after(&mut found, written, mended, mend);
+    }
+    if spindle_is_known {
+        if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "halfshaft outer") {
+            after(&mut found, written, mended, &|geometry| shaft::mend(geometry, side).into_iter().collect());
+        }
+        let outer_was_off = is_told(&found, side, "halfshaft outer");
+        if outer_was_off {
+            found.extend(inner_joint::mend(mended, side, true)); // it says that the outer one was put back
+        } else {
+            after(&mut found, written, mended, &|geometry| {
+                inner_joint::mend(geometry, side, false).into_iter().collect()
+            });
+        }
+    }
+    let told = found.clone();
+    let is_new = |doubt: &Doubt| doubt.suspects.iter().all(|suspect| !is_told(&told, side, &suspect.about));
+    after(&mut found, written, mended, &|geometry| parts::doubts(geometry, side).into_iter().filter(is_new).collect());
+    if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "tyre_radius") {
+        after(&mut found, written, mended, &|geometry| wheel::off_floor(geometry, side).into_iter().collect());
+    }
+    after(&mut found, written, mended, &|geometry| reach::too_far(geometry, side).into_iter().collect());
+    after(&mut found, written, mended, &|geometry| spring::make(geometry, side).into_iter().collect());
+    after(&mut found, written, mended, &|geometry| spring::rate(geometry, side).into_iter().collect());
+    found.split_off(before.len())
+}
+
+/// A check that may mend what it finds.
+type Mend<'a> = dyn Fn(&mut Geometry) -> Vec<Doubt> + 'a;
+
+/// Adds what a check finds. Once something was mended, no number may be told that is not in the file, or innocents are blamed with numbers
+/// that nobody wrote: then only that is added which is found of the car as written too.
+fn after(found: &mut Vec<Doubt>, written: &Geometry, mended: &mut Geometry, check: &Mend) {
+    let of_mended = check(mended);
+    if found.is_empty() || of_mended.is_empty() {
+        return found.extend(of_mended);
+    }
+    let as_written = check(&mut written.clone());
+    found.extend(alike(of_mended, &as_written));
+}
+
+fn alike(of_mended: Vec<Doubt>, as_written: &[Doubt]) -> Vec<Doubt> {
+    of_mended.into_iter().filter(|doubt| as_written.contains(doubt)).collect()
+}
+
+/// A link of which a point, a tube or a bolt is told, or a doubt of which the link is a part.
+fn is_of_told_link(found: &[Doubt], point: &str) -> bool {
+    let link = point.rsplit_once(' ').map_or(point, |(link, _)| link);
+    found.iter().any(|doubt| doubt.sentence.contains(link))
 }
 
 /// A number that is told as wrong is judged no further.

@@ -9,6 +9,7 @@ use nalgebra::{Point3, Vector3};
 
 use super::alone::{alone, trails};
 use super::oddity::{About, Oddity, What, number_or_worse, spring_rise_and_length_mm};
+use super::parts::RIM_ROOM_MM;
 use super::written::{place_of, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
 use crate::measures::{
@@ -159,6 +160,8 @@ fn upright_ends(corner: &Corner, found: &mut Vec<Oddity>) {
             Oddity::within(about, What::FromSpindle, from_spindle_mm, -furthest_mm, furthest_mm),
             Oddity::at_least(about, What::InHub, from_spindle_mm, HUB_MM),
         ]);
+        let in_rim_mm = corner.wheel.rim_radius_mm.map(|rim_mm| rim_mm - RIM_ROOM_MM).filter(|mm| *mm > 0.0);
+        found.extend(in_rim_mm.map(|most_mm| Oddity::within(about, What::InRim, from_spindle_mm, -most_mm, most_mm)));
     }
 }
 

@@ -38,6 +38,7 @@ pub(super) enum What {
     OutboardOfOthers,
     FromSpindle,
     InHub,
+    InRim,
     FromMiddle,
     AboveRoad,
     AheadOfWheel,
@@ -101,7 +102,7 @@ impl Oddity {
             What::Steep | What::OutboardOfUpright | What::AheadOfWheel | What::ShaftSlope => self.ratio > 1.3,
             What::ShaftReach | What::ShaftLength | What::TimesOthers | What::SpringRise => self.ratio > 1.0,
             What::OffSpindle => false, // told to the millimetre elsewhere
-            What::Margin | What::Bind | What::Passes | What::Taped | What::OutOfSquare => false,
+            What::Margin | What::Bind | What::Passes | What::Taped | What::OutOfSquare | What::InRim => false,
             What::OutboardOfOthers | What::LengthAlone | What::Crosses | What::CrossesOthers => false,
             What::SpringLean | What::SpringLong | What::Beside => false,
             What::PlaceAcrossAlone | What::PlaceAlongAlone | What::DirectionAlone => false,
@@ -119,11 +120,11 @@ impl Oddity {
         self.what == What::FromMiddle && self.value < 0.0
     }
 
-    /// True when it is so odd that a slip of the pen is looked for. A bolt may itself be wrong, and a tape that is a little off is a measure to be taken again,
+    /// True when it is so odd that a slip of the pen is looked for. A bolt or a rim may itself be wrong, and a tape that is a little off is a measure to be taken again,
     /// and some slip always fits it.
     pub(super) fn asks_for_a_slip(&self) -> bool {
         match self.what {
-            What::Taped | What::OutOfSquare => false,
+            What::Taped | What::OutOfSquare | What::InRim => false,
             What::ShaftLength => self.ratio > SHAFT_SLIP,
             _ => self.ratio > 1.0,
         }
@@ -146,6 +147,7 @@ impl Oddity {
             What::OutboardOfOthers => format!("it is {size} {} of the others", way("inboard", "outboard")),
             What::FromSpindle => format!("it is {size} from the spindle's line, and the wheel turns round it"),
             What::InHub => format!("it is {size} from the spindle's line, where the hub and its bearing are"),
+            What::InRim => format!("it is {size} from the spindle's line, and its rim leaves no room there"),
             What::FromMiddle if self.value < 0.0 => "it is on the other side of the car".to_owned(),
             What::FromMiddle => format!("it is {size} from the middle of the car"),
             What::AboveRoad => format!("it is {size} {} the road", way("below", "above")),

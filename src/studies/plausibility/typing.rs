@@ -1,14 +1,16 @@
 //! The one slip of the pen that explains why a corner is odd.
 
+use std::cell::LazyCell;
 use std::cmp::Ordering;
 
+use super::facts::bolts_deg;
 use super::guesses::{Guess, guesses, shares_hole};
 use super::inner_joint::{MUCH_DEG, bent_deg};
 use super::oddities::{Around, oddities};
 use super::oddity::{About, Oddity, What};
 use super::shaft::{denied, is_on_line};
 use super::written::{Source, Writing, place_of, put};
-use super::{Doubt, Suspect};
+use super::{Doubt, Suspect, link_names};
 use crate::geometry::slips::Slip;
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side};
 
@@ -28,8 +30,11 @@ const MAX_RATIO: f64 = 4.0;
 /// Numbers that a slip explains, and points and links that are none of a car; the corner goes on without the slips.
 ///
 /// `told` is what was told of the car so far: where the left side is sound, a mistake of the right one is where it differs.
-pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<Doubt> {
+/// A number that is told is one of `written`, the car as the file has it: what is odd of the mended one alone is told of nothing.
+pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told: &[Doubt]) -> Vec<Doubt> {
     let writing = Writing::of(geometry);
+    let as_written = LazyCell::new(|| oddities(written.corner(side), Around::of(written, side)));
+    let stands = |oddity: &Oddity| oddity.ratio <= 1.0 || as_written.contains(oddity);
     let other = geometry.corner(side.other()).clone();
     let is_alike =
         |corner: &Corner, point: CornerPoint| (place_of(corner, point) - place_of(&other, point)).norm() <= ALIKE_MM;
@@ -48,14 +53,22 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, told: &[Doubt]) -> Vec<D
     let mut odd = oddities(geometry.corner(side), around);
     while odd.iter().any(Oddity::asks_for_a_slip) && found.len() < MAX_SLIPS {
         let corner = geometry.corner(side);
+        let standing: Vec<Oddity> = odd.iter().copied().filter(stands).collect();
         let best = best_guesses(corner, (around, &beside), &odd, &writing);
-        found.extend((!best.is_empty()).then(|| doubt(&best, corner, &odd, &writing)));
+        let is_told = |guess: &Guess| {
+            let about = Writing::name(corner, guess.point, guess.source);
+            found.iter().any(|doubt: &Doubt| doubt.is_about(side, &about))
+        };
+        if !standing.iter().any(Oddity::asks_for_a_slip) || best.iter().any(is_told) {
+            break;
+        }
+        found.extend((!best.is_empty()).then(|| doubt(&best, corner, &standing, &writing)));
         let Some(guess) = best.into_iter().next() else { break };
         put(geometry, guess.corner, guess.source);
         odd = oddities(geometry.corner(side), around);
     }
     // How a right wheel alone moves oddly is told by where it differs.
-    odd.retain(|oddity| !beside_sound || oddity.about != About::Corner);
+    odd.retain(|oddity| stands(oddity) && (!beside_sound || oddity.about != About::Corner));
     found.extend(unexplained(geometry.corner(side), &odd, &writing));
     found
 }
@@ -79,8 +92,10 @@ fn excess(odd: &[Oddity]) -> f64 {
 }
 
 /// How unusual a corner is, inside what sound corners keep as well, no unit.
-fn strain(odd: &[Oddity]) -> f64 {
-    odd.iter().map(|oddity| oddity.ratio.min(MAX_RATIO).powi(2)).sum()
+pub(super) fn strain(odd: &[Oddity]) -> f64 {
+    // In its rim an end is no more usual for being nearer to the spindle.
+    let counts = |oddity: &&Oddity| oddity.what != What::InRim || oddity.ratio > 1.0;
+    odd.iter().filter(counts).map(|oddity| oddity.ratio.min(MAX_RATIO).powi(2)).sum()
 }
 
 /// The slip that leaves the soundest corner, when it explains enough, and the best other one that leaves no more: of another
@@ -127,6 +142,16 @@ fn best_guesses(
         })
     });
     let mut judged: Vec<Judged> = judged.collect();
+    // What turns a link away from bolts that were drawn square to it, or puts its end where its name denies it, was not meant.
+    let is_square = bolts_are_square(corner);
+    let misnamed = link_names::count(corner, around.placed);
+    let is_denied = |judged: &Judged| {
+        let turns = |point| is_square && !bolts_allow(&judged.guess.corner, point);
+        judged.guess.points().any(turns) || link_names::count(&judged.guess.corner, around.placed) > misnamed
+    };
+    if !judged.iter().all(is_denied) {
+        judged.retain(|judged| !is_denied(judged));
+    }
     judged.sort_by(|a, b| {
         let usual = a.with_rarity().total_cmp(&b.with_rarity());
         a.after.total_cmp(&b.after).then(a.order.cmp(&b.order)).then(usual)
@@ -134,12 +159,32 @@ fn best_guesses(
     let mut best: Vec<Judged> = Vec::new();
     let least = judged.first().map_or(0.0, |judged| judged.after);
     for next in judged.into_iter().take_while(|judged| judged.after <= least) {
-        if best.iter().all(|other| other.guess.point != next.guess.point || next.is_as_good_as(other)) {
+        let is_other = |other: &Judged| other.guess.point != next.guess.point;
+        let is_same = |other: &Judged| other.guess.source == next.guess.source && other.guess.meant == next.guess.meant;
+        let is_new = |other: &Judged| is_other(other) || (!is_same(other) && next.is_as_good_as(other));
+        if best.iter().all(is_new) {
             best.push(next);
         }
     }
     best.truncate(MAX_SUSPECTS);
     best.into_iter().map(|judged| judged.guess).collect()
+}
+
+/// Bolts of a drawing stand as square as this to their links, deg.
+const DRAWN_SQUARE_DEG: f64 = 3.0;
+/// So many links with such bolts tell how the others were drawn.
+const SQUARE_LINKS: usize = 3;
+
+fn bolts_are_square(corner: &Corner) -> bool {
+    let is_square =
+        |link: &usize| bolts_deg(corner, *link).is_some_and(|deg| deg.iter().all(|deg| *deg <= DRAWN_SQUARE_DEG));
+    (0..corner.links.len()).filter(is_square).count() >= SQUARE_LINKS
+}
+
+/// A link of that point stands square to its bolts, or has none.
+fn bolts_allow(corner: &Corner, point: CornerPoint) -> bool {
+    let CornerPoint::Pickup(Pickup { link, .. }) = point else { return true };
+    bolts_deg(corner, link).is_none_or(|deg| deg.iter().all(|deg| *deg <= DRAWN_SQUARE_DEG))
 }
 
 /// A guess with what it leaves over.
@@ -156,10 +201,12 @@ impl Judged {
         self.strain + RARER * f64::from(self.guess.slip.rarity())
     }
 
-    /// Both make a number larger or smaller as a whole, and it is no rarer step behind.
+    /// It makes a number larger or smaller as a whole, and is no rarer step behind.
     fn is_as_good_as(&self, other: &Judged) -> bool {
-        let of_size = self.guess.slip.is_of_size() && other.guess.slip.is_of_size();
-        of_size && self.order == other.order && self.strain <= other.strain + RARER
+        self.guess.slip.is_of_size()
+            && other.guess.with.is_none()
+            && self.order == other.order
+            && self.strain <= other.strain + RARER
     }
 }
 

@@ -1,0 +1,42 @@
+//! Two ends of links with the same numbers beside a link that is none of a car: a row that was copied.
+//!
+//! Sound links share a hole, two of a wishbone on one ball: only where something is odd of one of them is it told.
+
+use super::guesses::SAME_HOLE_MM;
+use super::written::{Writing, end_pairs, place_of, placed};
+use super::{Doubt, Suspect};
+use crate::geometry::{CornerPoint, End, Geometry, Pickup, Side};
+
+/// Adds to what was told of a link, or of the whole corner, that its numbers are those of another one.
+pub(super) fn tell(geometry: &Geometry, side: Side, found: &mut [Doubt]) {
+    let (corner, writing) = (geometry.corner(side), Writing::of(geometry));
+    let point = |link: usize, end: End| CornerPoint::Pickup(Pickup { link, end });
+    let shared: Vec<([usize; 2], End)> = end_pairs(placed(geometry, side))
+        .filter(|([a, b], end)| {
+            (place_of(corner, point(*a, *end)) - place_of(corner, point(*b, *end))).norm() < SAME_HOLE_MM
+        })
+        .collect();
+    for ([a, b], end) in shared {
+        let is_of = |about: &str, link: usize| {
+            about == format!("link {:?}", corner.links[link].name)
+                || End::BOTH.iter().any(|&end| about == corner.name_of(point(link, end)))
+        };
+        let told = found.iter_mut().filter(|doubt| doubt.side == Some(side)).find(|doubt| {
+            let is_plain = doubt.suspects.iter().all(|suspect| suspect.probably.is_none());
+            let about = |link: usize| doubt.suspects.iter().any(|suspect| is_of(&suspect.about, link));
+            let is_whole = doubt.suspects.iter().any(|suspect| suspect.about == WHOLE);
+            (is_plain && (is_whole || about(a) || about(b))) || (end == End::Chassis && about(b))
+        });
+        let Some(doubt) = told else { continue };
+        let [first, second] = [b, a].map(|link| corner.name_of(point(link, end)));
+        let numbers = writing.numbers(corner, point(b, end));
+        let sentence = doubt.sentence.trim_end_matches('.').to_owned();
+        doubt.sentence = format!("{sentence}; {first} and {second} both have {numbers:?}: was one row copied?");
+        let suspects = [first, second].map(|about| Suspect { about, probably: None });
+        doubt.suspects.retain(|suspect| suspect.about != WHOLE);
+        doubt.suspects.extend(suspects);
+    }
+}
+
+/// What a doubt of the whole corner is about.
+pub(super) const WHOLE: &str = "the whole corner";
