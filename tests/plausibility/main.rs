@@ -8,4 +8,5 @@ mod refused;
 mod sentences;
 mod sound;
 mod sound_cars;
+mod two_sides;
 mod units_and_sides;

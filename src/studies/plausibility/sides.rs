@@ -3,10 +3,11 @@
 use nalgebra::{Point3, Vector3};
 
 use super::Doubt;
-use super::typing::ALIKE_MM;
+use super::oddities::{Around, oddities};
+use super::typing::{ALIKE_MM, strain};
 use super::written::Writing;
 use crate::geometry::slips::meant;
-use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Link, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
 use crate::studies::design_variables::DesignVariables;
 
@@ -195,7 +196,12 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
             .max_by(|a, b| apart[a.index()].total_cmp(&apart[b.index()]))?;
         (apart[axis.index()] > WELDED_MM).then_some((point, axis, apart[axis.index()]))
     });
+    // The side that is less like a car has the mistake, as far as it shows.
+    let strain_of = |side: Side| strain(&oddities(geometry.corner(side), Around::of(geometry, side)));
+    let worst: Vec<_> = worst.collect();
+    let strains = if worst.is_empty() { [0.0; 2] } else { Side::BOTH.map(strain_of) };
     worst
+        .into_iter()
         .map(|(point, axis, apart_mm)| {
             let at = axis.index();
             let of_side = |side: Side| writing.numbers(geometry.corner(side), point)[at];
@@ -214,9 +220,36 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
                  explains{slip}: measure both again.",
                 axis.name()
             );
-            Doubt::new(None, about, None, sentence)
+            Doubt::new(apart_from_neighbours(geometry, point, axis).or(odder(strains)), about, None, sentence)
         })
         .collect()
+}
+
+/// The side on which an end of a link left the line on which it has a neighbour on the other side.
+fn apart_from_neighbours(geometry: &Geometry, point: CornerPoint, axis: Axis) -> Option<Side> {
+    const BESIDE_MM: f64 = 15.0;
+    const TIMES: f64 = 3.0;
+    let CornerPoint::Pickup(Pickup { link, end }) = point else { return None };
+    let nearest_mm = |side: Side| {
+        let links = &geometry.corner(side).links;
+        let at = |link: &Link| if end == End::Chassis { link.chassis } else { link.upright };
+        let off_mm = |other: &Link| (at(other) - at(&links[link]))[axis.index()].abs();
+        let others = links.iter().enumerate().filter(|(other, _)| *other != link);
+        others.map(|(_, other)| off_mm(other)).fold(f64::INFINITY, f64::min)
+    };
+    let [left, right] = Side::BOTH.map(nearest_mm);
+    let is_apart = left.min(right) <= BESIDE_MM && left.max(right) > TIMES * left.min(right).max(BESIDE_MM);
+    is_apart.then_some(if right > left { Side::Right } else { Side::Left })
+}
+
+/// The side that is clearly the odder one, of two strains.
+fn odder([left, right]: [f64; 2]) -> Option<Side> {
+    const CLEARLY: f64 = 0.1;
+    match right - left {
+        by if by > CLEARLY => Some(Side::Right),
+        by if by < -CLEARLY => Some(Side::Left),
+        _ => None,
+    }
 }
 
 /// True when the smaller of two distances from the middle is the larger one with its point shifted or in another unit, as far as a
