@@ -4,6 +4,8 @@ use std::fs;
 
 use hubtrace::file::{GeometryFile, RewriteError, rewrite, rewrite_as_built};
 use hubtrace::geometry::{Corner, Geometry, PerSide, Side};
+use hubtrace::present::words::stage;
+use hubtrace::studies::tune::tuned_geometry;
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 const CORNER: &str = include_str!("good/corner.toml");
@@ -292,4 +294,22 @@ fn sides_that_stay_alike_get_no_tables() {
     let written = rewrite_as_built(&file, &file.geometry, "as drawn").unwrap_or_else(|error| panic!("{error}"));
     let built = CORNER.replacen("schema = 1\n", "schema = 1\nbuilt = true\n", 1);
     assert_eq!(written, format!("# as drawn\n\n{built}"));
+}
+
+/// What is tuned of it is no longer the car that stands; built so and measured it is again.
+#[test]
+fn a_built_car_that_is_tuned_is_a_plan_until_it_is_built() {
+    let file = parsed(&CORNER.replacen("schema = 1", "schema = 1\nbuilt = true", 1));
+    assert_eq!(stage(&file.geometry), "as built");
+    let tuned = tuned_geometry(&file.geometry, &[]);
+    let text = rewrite(&file, &tuned).unwrap_or_else(|error| panic!("{error}"));
+    let plan = parsed(&text);
+    assert!(plan.geometry.built && plan.geometry.planned, "{text}");
+    assert_eq!(stage(&plan.geometry), "as tuned");
+    // A hand that moves a point of it makes it no built car.
+    let moved = Geometry { tuned: false, ..plan.geometry.clone() };
+    assert_eq!(stage(&moved), "as planned");
+    let built = rewrite_as_built(&plan, &plan.geometry, "welded").unwrap_or_else(|error| panic!("{error}"));
+    assert!(!parsed(&built).geometry.planned, "{built}");
+    assert!(!tuned_geometry(&parsed(CORNER).geometry, &[]).planned);
 }

@@ -4,7 +4,7 @@ use toml_edit::{ArrayOfTables, Document, DocumentMut, Item, Table, TableLike, Va
 
 use super::edits::{Edits, with_top_key};
 use super::geometry_file::GeometryFile;
-use super::rewrite::{RewriteError, read_back, text_over};
+use super::rewrite::{RewriteError, read_back, text_over, with_plan};
 use super::source_file::without_mark;
 use crate::geometry::{Corner, CornerPoint, Geometry};
 
@@ -22,6 +22,9 @@ pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) ->
     let right = right_tables(&text, built)?;
     let text = text_over(&format!("{text}{right}"), built)?;
     let text = with_top_key(&text, built.units, "built", "true", "").map_err(RewriteError::NotToml)?;
+    // It was a plan until it was built and measured.
+    let measured = Geometry { planned: false, ..built.clone() };
+    let text = if file.geometry.planned { with_plan(&text, &measured)? } else { text };
     let comment: String = comment.lines().map(|line| format!("# {line}\n")).collect();
     let text = format!("{comment}\n{text}");
     read_back(file, built, &text)?;

@@ -5,7 +5,7 @@ use std::fmt;
 
 use toml_edit::{Document, TomlError};
 
-use super::edits::{Edits, decimals};
+use super::edits::{Edits, decimals, with_top_key};
 use super::error::ReadError;
 use super::geometry_file::GeometryFile;
 use super::same_lines::at_lines_of;
@@ -26,11 +26,18 @@ const SAME_SPIN: f64 = 1e-7;
 /// lengths of links, under `[right]` where they
 /// stand there, each only where it differs by more than half a last digit (0.0001 mm, 0.00001 in, 0.000001 deg). A link
 /// that was given a chassis point has it in place of `within`. `free` counts from the new points, and is
-/// the room that is left after what has moved. A tuned car has its mark in the file.
+/// the room that is left after what has moved. A tuned car has its mark in the file, a built one whose points were moved `planned`.
 pub fn rewrite(file: &GeometryFile, changed: &Geometry) -> Result<String, RewriteError> {
     let text = text_with(file, changed)?;
+    let text = if changed.planned == file.geometry.planned { text } else { with_plan(&text, changed)? };
     let written = read_back(file, changed, &text)?;
     if changed.tuned { marked(&text, &written) } else { Ok(text) }
+}
+
+/// A text that says whether points were moved since the car was built.
+pub(super) fn with_plan(text: &str, changed: &Geometry) -> Result<String, RewriteError> {
+    let comment = " # points were moved since the car was built: a plan for it, not the car as it stands";
+    with_top_key(text, changed.units, "planned", &changed.planned.to_string(), comment).map_err(RewriteError::NotToml)
 }
 
 /// The text before it is read back.

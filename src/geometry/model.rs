@@ -35,6 +35,8 @@ pub struct Geometry {
     pub was_tuned: bool,
     /// The points are those of the finished car.
     pub built: bool,
+    /// Points were moved since it was built: a plan for the built car.
+    pub planned: bool,
     /// The left wheel with its links.
     pub left: Corner,
     /// The right wheel with its links.
@@ -86,6 +88,7 @@ impl Geometry {
             tuned: false,
             was_tuned: false,
             built: false,
+            planned: false,
             right: Corner { side: Side::Right, ..left.clone() },
             left,
             mirrored: true,

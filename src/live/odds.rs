@@ -120,8 +120,8 @@ impl Odds {
         let (runs_out, cures) = Rig::new(car).map_or_else(|_| (Vec::new(), Vec::new()), moved);
         let doubts = doubts(car).into_iter().map(|doubt| format!("Look again: {}", doubt.sentence));
         let advice = doubts.chain(cures).collect();
-        if car.built {
-            let told = vec![words::sentence_start(&NotForetold::Built.to_string()) + "."];
+        if let Some(why) = NotForetold::of_built(car) {
+            let told = vec![words::sentence_start(&why.to_string()) + "."];
             return Self { advice, told, runs_out };
         }
         let Some(odds) = BuildOdds::of(car, CARS) else {

@@ -63,7 +63,10 @@ fn changed_without_limit(pairs: &[(&LimitLine, &LimitLine)], most: usize) -> Opt
     let free = free.filter(|(was, now)| share_changed(was, now) >= MUCH);
     let mut changed: Vec<(f64, String)> = free
         .map(|(was, now)| {
-            let ends = was.found().into_iter().zip(now.found()).map(|(was, now)| format!("{was} -> {now}"));
+            // Of two wheels one may stay as it was.
+            let ends = was.found().into_iter().zip(now.found());
+            let ends =
+                ends.map(|(was, now)| if was == now { format!("{now} as before") } else { format!("{was} -> {now}") });
             let figures = ends.collect::<Vec<_>>().join(" and ");
             (share_changed(was, now), format!("{} {figures} {}", now.quantity.name(), now.unit()))
         })

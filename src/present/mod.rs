@@ -28,7 +28,7 @@ pub use report::{
     PASS_MEANS, glossary, quantities_without_limit, report_reservations, report_verdict, suspension_totals,
 };
 pub use sentences::{
-    ALREADY_TUNED, FAR_ROADS_ADVICE, LESS_FLAT_ON_PAPER, PAPER_CAUTION, ROLL_CENTRE, SHAFT_ROWS, SHAFT_TRAVEL,
+    ALREADY_TUNED, FAR_ROADS_ADVICE, LESS_FLAT_ON_PAPER, PAPER_CAUTION, PLANNED, ROLL_CENTRE, SHAFT_ROWS, SHAFT_TRAVEL,
     STUDY_CAUTION, as_drawn, assumed_sizes, bind, bind_advice, broken_limit, cannot_be_kept, carriers, cure,
     grid_left_out, halfshaft, lacking, left_unchecked, limit_totals, loose_design, not_checked, rod_ends, roll_stop,
     starter_count, starter_numbers, tape_band, toe_lines, tyre_off_road, verdict, without_body, without_room,

@@ -17,6 +17,9 @@ pub const STUDY_CAUTION: &str = "Rigid links and a rigid tyre disc are assumed. 
 /// Goes with a car that was changed on paper.
 pub const PAPER_CAUTION: &str = "Tuned on paper: rigid links, a rigid tyre disc. Check clearances, rod-end angles and the \
     rulebook before a bracket is welded; a failed link can kill.";
+/// Goes with a built car of which points were moved.
+pub const PLANNED: &str = "This is a plan for the built car (`planned` in the file), not the car as it stands: its numbers become those of \
+    the car once that is built so and measured again.";
 /// Goes with a tuned car whose toe curve is less flat than that of its file.
 pub const LESS_FLAT_ON_PAPER: &str = "Less flat on paper than the car of the file: it was taken because it stays flatter once it is \
     welded. --flattest keeps to the paper.";
@@ -134,7 +137,7 @@ pub fn without_body(parts: &[Lacking]) -> Option<String> {
 pub fn rod_ends(lengths: LengthFormat, side: Option<Side>, ends: &[RodEndTilt]) -> Option<String> {
     let tilt = |end: &RodEndTilt| {
         let (worst_deg, at_bump_mm) = (end.worst_deg?, end.at_bump_mm?);
-        let limit = end.limit_deg.map(|deg| format!(" of {}", trimmed(&rounded(deg, 2))));
+        let limit = end.limit_deg.map(|deg| format!(" of {} deg", trimmed(&rounded(deg, 2))));
         let limit = limit.unwrap_or_default();
         let at = words::travel(lengths, at_bump_mm);
         Some(format!("{} {} deg{limit} at {at}", end.name(), rounded(worst_deg, 2)))

@@ -54,6 +54,7 @@ pub fn errors(lengths: LengthFormat, source: &ErrorSource, geometry: &Geometry) 
 pub fn stage(geometry: &Geometry) -> &'static str {
     match Side::BOTH.map(|side| geometry.measured_points(side)) {
         _ if geometry.tuned => "as tuned",
+        _ if geometry.built && geometry.planned => "as planned",
         _ if geometry.built => "as built",
         [0, 0] => "as drawn",
         _ if geometry.is_measured() => "as measured",

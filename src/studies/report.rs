@@ -10,7 +10,7 @@ use super::rig::{Rig, SingularDesign};
 use super::sweep::SweepFindings;
 use super::tolerance::{NoTolerance, ToleranceFindings, ToleranceRequest, Watch};
 use super::verdicts::{State, Verdict};
-use crate::geometry::Side;
+use crate::geometry::{Geometry, Side};
 
 /// The findings of the other commands on one car.
 #[derive(Debug, Clone)]
@@ -32,8 +32,17 @@ pub struct ReportFindings<'g> {
 pub enum NotForetold {
     /// What they did is in its points.
     Built,
+    /// Of a built car only what was moved is welded anew.
+    Planned,
     /// It cannot be welded on paper.
     NoStudy(NoTolerance),
+}
+
+impl NotForetold {
+    /// Of a car that is welded already, as it stands or with points moved since.
+    pub fn of_built(geometry: &Geometry) -> Option<Self> {
+        geometry.built.then_some(if geometry.planned { Self::Planned } else { Self::Built })
+    }
 }
 
 impl fmt::Display for NotForetold {
@@ -42,6 +51,9 @@ impl fmt::Display for NotForetold {
             Self::Built => {
                 f.write_str("the car is built: what its welds did is in its points, so no chance is foretold")
             }
+            Self::Planned => f.write_str(
+                "this is a plan for the built car: only what is moved is welded anew, so no chance is foretold",
+            ),
             Self::NoStudy(why) => why.fmt(f),
         }
     }
@@ -58,11 +70,9 @@ impl<'g> ReportFindings<'g> {
         let judged = JudgedCar::of(rig.clone());
         Ok(Self {
             check: CheckFindings::of(rig.geometry)?,
-            weld: match rig.geometry.built {
-                true => Err(NotForetold::Built),
-                false => {
-                    ToleranceFindings::watched(judged.clone(), sides, request, watch).map_err(NotForetold::NoStudy)
-                }
+            weld: match NotForetold::of_built(rig.geometry) {
+                Some(why) => Err(why),
+                None => ToleranceFindings::watched(judged.clone(), sides, request, watch).map_err(NotForetold::NoStudy),
             },
             driveline: DrivelineFindings::of(judged, sides),
             forces: ForcesFindings::of(&rig, sides, &[]),

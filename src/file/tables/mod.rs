@@ -69,6 +69,7 @@ pub(super) struct RawFile {
     /// What the points of a tuned car make.
     tuned: Option<String>,
     built: bool,
+    planned: bool,
     road: RawRoad,
     left: RawSide,
     right: RawSide,
@@ -113,6 +114,7 @@ impl RawFile {
             starter: top.value("starter", &Text),
             tuned: top.value("tuned", &Text),
             built: top.value("built", &Flag).unwrap_or(false),
+            planned: top.value("planned", &Flag).unwrap_or(false),
             road: top.table("road").map(RawRoad::read).unwrap_or_default(),
             left: RawSide::left(&mut top),
             right: top.table("right").map(RawSide::right).unwrap_or_default(),
@@ -184,6 +186,7 @@ impl RawFile {
             tuned: false,
             was_tuned: self.tuned.is_some(),
             built: self.built,
+            planned: self.planned,
             left,
             right,
             mirrored: self.right.is_mirror(),

@@ -14,7 +14,7 @@ pub(super) fn section(page: &Page) -> Section {
     open.extend([suspension, shafts].iter().filter_map(|names| unchecked(names)));
     match &found.weld {
         Ok(study) => open.extend(weld_study::not_checked_sentence(&study.not_checked)),
-        Err(NotForetold::Built) => {}
+        Err(NotForetold::Built | NotForetold::Planned) => {}
         Err(why) => open.push(format!("Not checked on built cars: everything; {why}.")),
     }
     open.extend(unchecked(&parts));

@@ -9,7 +9,9 @@ use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
 pub(super) fn section(page: &Page, charts: &Charts) -> Section {
     let body = match &page.found.weld {
         Ok(study) => welded(page, study, charts),
-        Err(why @ NotForetold::Built) => paragraph(&format!("{}.", shop::sentence_start(&why.to_string()))),
+        Err(why @ (NotForetold::Built | NotForetold::Planned)) => {
+            paragraph(&format!("{}.", shop::sentence_start(&why.to_string())))
+        }
         Err(why) => paragraph(&format!("Not checked: {why}.")),
     };
     Section { id: "welded", title: "Once it is welded", body }

@@ -36,6 +36,8 @@ pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geome
     let corners: Vec<_> = answers.iter().map(|&(side, answer)| (side, &answer.corner)).collect();
     let mut tuned = with_corners(geometry, &corners);
     (tuned.tuned, tuned.was_tuned) = (true, true);
+    // What is tuned of a built car is a plan for it.
+    tuned.planned |= geometry.built;
     for &(side, answer) in answers {
         let places = answer.corner.links.each_ref().map(|link| link.chassis);
         let links = std::array::from_fn(|link| placed(answer.room_left.links[link], &places[link]));

@@ -66,7 +66,7 @@ fn the_nearest_to_its_limit_is_told_when_all_hold() {
     let ran = sweep(Car::demo().set("upper rear.rod_end_limit", "4.0").set("limits.bump_steer", "0.9")).ends_with(0);
     let first = &ran.summary()["heave"]["left"]["rod_ends"][0];
     assert_eq!(text(first, "link"), "upper rear");
-    ran.assert_shows(&[&format!("Rod end nearest to its limit: upper rear {}", text(first, "end")), "deg of 4 at"]);
+    ran.assert_shows(&[&format!("Rod end nearest to its limit: upper rear {}", text(first, "end")), "deg of 4 deg at"]);
 }
 
 #[test]
