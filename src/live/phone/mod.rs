@@ -68,6 +68,7 @@ pub(super) fn router(phone: Arc<Phone>, address: SocketAddr) -> Router {
         .route_layer(middleware::from_fn_with_state(Arc::clone(&phone), with_cookie));
     pages
         .route("/api/code", post(enter))
+        .route("/api/inside", get(is_inside))
         .merge(inside)
         .layer(DefaultBodyLimit::max(MAX_BODY_BYTES))
         .layer(middleware::from_fn_with_state(Arc::new(Guard::of_address(address)), admitted))
@@ -95,6 +96,10 @@ struct AddRequest {
 }
 
 type Answer = Result<Json<ReadingsView>, Refusal>;
+
+async fn is_inside(State(phone): State<Arc<Phone>>, headers: HeaderMap) -> Json<bool> {
+    Json(phone.entry.is_in(&headers))
+}
 
 async fn enter(State(phone): State<Arc<Phone>>, Json(asked): Json<CodeRequest>) -> Response {
     match phone.entry.enter(&asked.code) {

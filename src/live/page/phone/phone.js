@@ -128,8 +128,18 @@ document.querySelectorAll("[data-sign]").forEach((button) => button.addEventList
   changed();
   box.focus();
 }));
+// One reading at a time: a second tap on the button is none.
+let writing = false;
 byId("reading").addEventListener("submit", async (event) => {
   event.preventDefault();
+  const isWritten = byId("message").classList.contains("good") && !number("bump") && !number("first");
+  if (writing || isWritten) return;
+  writing = true;
+  await write();
+  writing = false;
+});
+
+async function write() {
   pressed = byId("add");
   const plate = { width_mm: Number(number("width")) || 0, zeroed: byId("zeroed").checked };
   const reading = {
@@ -139,11 +149,11 @@ byId("reading").addEventListener("submit", async (event) => {
   forget();
   const view = await ask("/api/readings", { gauge: byId("gauge").value === "plate" ? { plate } : "angle", reading, anyway });
   if (!view) return;
-  tell(`Written: ${side()} at ${number("bump")} mm.`, true);
+  tell(`Written: ${reading.side} at ${reading.bump} mm.`, true);
   for (const id of ["bump", "first", "second"]) byId(id).value = "";
   show(view);
   byId("bump").focus();
-});
+}
 byId("reading").addEventListener("input", changed);
 async function list(path, words) {
   pressed = document.querySelector("#so-far .tools");
@@ -164,5 +174,8 @@ byId("new").addEventListener("click", () => {
   tell("The readings so far stay in their file, but no more can be added to it or taken back here.");
   byId("new").textContent = "Press again to begin a new file";
 });
-const first = await ask("/api/readings");
+// Without the code nothing is asked that would be refused.
+const isIn = await ask("/api/inside");
+if (isIn === false) show(undefined);
+const first = isIn && await ask("/api/readings");
 if (first) show(first);
