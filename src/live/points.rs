@@ -7,7 +7,7 @@ use super::view::{Shown, shown_sides};
 use crate::geometry::{Axis, CornerPoint, End, Pickup, Side, Spring, SpringMount};
 use crate::present::{self, LengthFormat, rounded, words};
 use crate::studies::tune::TubeWay;
-use crate::studies::{CarFindings, Ride, RoomUse, RoomWay};
+use crate::studies::{CarFindings, OffTube, Ride, RoomUse, RoomWay};
 
 /// Nearer than this to its place a point has not moved, mm: below what is shown.
 const UNMOVED_MM: f64 = 0.01;
@@ -80,6 +80,7 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
         });
         let mut told: Vec<String> = beyond.collect();
         told.extend(without_room(shown, side, point, at, &room));
+        told.extend(off_tube(shown, side, point));
         let binds = found.heave.get(&side).map_or(&[][..], |toe| &toe.binds);
         let is_carrier = |names: &[String]| match point {
             CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => names.contains(&corner.links[link].name),
@@ -136,6 +137,7 @@ fn without_room(shown: &Shown, side: Side, point: CornerPoint, at: Point3<f64>, 
     let corner = drawn.corner(side);
     let has_room = |(point, _): (CornerPoint, Point3<f64>)| !RoomUse::of(drawn, corner, side, point).is_empty();
     let why = match drawn.built {
+        true if drawn.planned => "of where the file has it",
         true => "of where the built car has it",
         false => "of its place, and the file lets it move no such way",
     };
@@ -146,6 +148,24 @@ fn without_room(shown: &Shown, side: Side, point: CornerPoint, at: Point3<f64>, 
     let fixed = Axis::ALL.into_iter().filter(|axis| room.iter().all(|used| used.way != RoomWay::Axis(*axis)));
     let moved = fixed.map(|axis| (axis, at[axis.index()] - from[axis.index()])).filter(|(_, mm)| mm.abs() > UNMOVED_MM);
     moved.map(|(axis, mm)| format!("{} {} {why}", lengths.with_unit(mm.abs()), axis.way(mm))).collect()
+}
+
+/// A bracket where its tube is not, or where the file does not let it go on its tube.
+fn off_tube(shown: &Shown, side: Side, point: CornerPoint) -> Vec<String> {
+    let lengths = LengthFormat(shown.drawn.units);
+    let Some(off) = OffTube::of(&shown.drawn, shown.now.corner(side), side, point) else { return Vec::new() };
+    let past = off.past_end.filter(|(mm, _)| *mm > UNMOVED_MM).map(|(mm, is_to)| {
+        let end = if is_to { "to" } else { "from" };
+        format!("{} past the end `{end}` of tube {:?}: there is nothing to weld it to", lengths.with_unit(mm), off.tube)
+    });
+    let moved = off.without_room.into_iter().filter(|(_, by)| by.abs() > UNMOVED_MM).map(|(way, by)| {
+        let by_words = size(lengths, RoomWay::Tube(way), by.abs());
+        format!(
+            "{by_words} {}, counted from its place in the file, which lets it move no such way",
+            words::tube_way(way, by)
+        )
+    });
+    past.into_iter().chain(moved).collect()
 }
 
 /// Which way a point went.

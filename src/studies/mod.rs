@@ -59,7 +59,7 @@ pub use ride::Ride;
 pub use rig::{NoContact, Rig, RigWheel, SingularDesign, WheelOnRoad, WheelStop};
 pub use rod_ends::RodEndTilt;
 pub use roll::{Roll, RollStop};
-pub use room::{RoomUse, RoomWay, keep_room_of_point, keep_taped_lengths};
+pub use room::{OffTube, RoomUse, RoomWay, keep_room_of_point, keep_taped_lengths};
 pub use rows::Rows;
 pub use sensitivity::{Effect, Sensitivity};
 pub use shaft_length::ShaftLength;

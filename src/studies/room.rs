@@ -57,6 +57,37 @@ impl RoomUse {
     }
 }
 
+/// Where a bracket is that its tube cannot carry there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OffTube {
+    /// Name of the tube.
+    pub tube: String,
+    /// How far it stands past an end, mm, and whether that is the end `to`.
+    pub past_end: Option<(f64, bool)>,
+    /// How far it went in the ways that the file gives no room, mm; deg of a turn.
+    pub without_room: Vec<(TubeWay, f64)>,
+}
+
+impl OffTube {
+    /// Of a point on a tube; `drawn` is the car of the file.
+    ///
+    /// Tested by `tests/live/walk.rs`.
+    pub fn of(drawn: &Geometry, moved: &Corner, side: Side, point: CornerPoint) -> Option<Self> {
+        let (ride, to) = (ride_of(&drawn.adjustments[side], point)?, place(moved, point)?);
+        let tube = drawn.tubes.get(ride.tube)?;
+        let (at_mm, length_mm) = (tube.along_mm(&to), tube.length_mm());
+        let past_end = match (at_mm > length_mm + AT_THE_END, at_mm < -AT_THE_END) {
+            (true, _) => Some((at_mm - length_mm, true)),
+            (_, true) => Some((-at_mm, false)),
+            _ => None,
+        };
+        let moves = TubeWay::ALL.into_iter().zip(moves_on_tube(drawn, side, point, &to)?);
+        // Room along and round a tube says nothing of how near to it: what is 0 there holds all the same.
+        let without_room = moves.filter(|(way, _)| way.range(ride).is_none()).collect();
+        Some(Self { tube: tube.name.clone(), past_end, without_room })
+    }
+}
+
 /// What is left of the room of one point once it stands where `moved` has it, written into the car.
 pub fn keep_room_of_point(drawn: &Geometry, moved: &mut Geometry, side: Side, point: CornerPoint) {
     let (Some(from), Some(to)) = (place(drawn.corner(side), point), place(moved.corner(side), point)) else { return };

@@ -84,6 +84,26 @@ fn a_bracket_that_left_the_room_on_its_tube_says_so_and_one_that_does_not_go_tha
     assert!(by.iter().all(|mm| mm.abs() < 1e-9), "{by:?}");
 }
 
+/// The rail is 407.9 mm long, and the bracket stands 154.1 mm from its end `from`.
+#[test]
+fn a_bracket_past_the_end_of_its_tube_or_away_from_it_is_told_at_the_point() {
+    let live = Live::on(&on_tube());
+    let start = live.state();
+    assert_eq!(point(&start, POINT)["wrong"], false);
+    let told = |view: &Value| point(view, POINT)["told"].to_string();
+    let out = walk(&live, 0, [-1.0, 0.0, 0.0], 180.0).ok();
+    let past = "25.9 mm past the end `from` of tube \\\"lower rail\\\": there is nothing to weld it to";
+    assert!(told(&out).contains(past), "{}", told(&out));
+    let inside = walk(&live, revision(&out), [1.0, 0.0, 0.0], 30.0).ok();
+    assert!(!told(&inside).contains("past the end"), "{}", told(&inside));
+    let [x, y, z] = place(&start, POINT);
+    let away = live.nudge(revision(&inside), POINT, [x, y, z + 170.0], 0).ok();
+    // 5.9 mm beside the rail and 30 mm above it, that is 30.6 mm from it; 200 mm above it 200.1 mm.
+    let words = "169.5 mm away from its tube, counted from its place in the file, which lets it move no such way";
+    assert!(told(&away).contains(words), "{}", told(&away));
+    assert_eq!(point(&away, POINT)["wrong"], true);
+}
+
 #[test]
 fn arrow_keys_keep_a_bracket_on_its_tube_until_the_hand_lets_it_go() {
     let live = Live::on(&on_tube());
