@@ -1,5 +1,6 @@
 //! Where the car stands: places of its points at a travel and a roll, and what its halfshafts use of their room.
 
+use nalgebra::Point3;
 use serde::Serialize;
 
 use super::view::Show;
@@ -25,6 +26,9 @@ struct WheelView {
     place: PosedWheel,
     radius_mm: f64,
     width_mm: Option<f64>,
+    /// Over the joints of the halfshaft, where the file gives them.
+    boots: Vec<[[f64; 3]; 2]>,
+    boot_radius_mm: Option<f64>,
     /// At the lines between nearest points, in the order of `tight`.
     gaps: Vec<String>,
     /// Whose lines these are, and where it stands.
@@ -88,7 +92,8 @@ fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> Whe
             let unit = present::unit(lengths, quantity.unit());
             let short = |value: f64| present::trimmed(&number(value)).to_owned();
             let limit = rig.geometry.limit(quantity, side);
-            let of = limit.map_or(String::new(), |limit| format!(", limit {}", present::limit_band(short, limit)));
+            let of =
+                limit.map_or(String::new(), |limit| format!(", limit {} {unit}", present::limit_band(short, limit)));
             let broken = limit.is_some_and(|limit| value < limit.low || value > limit.high);
             joint_wrong |= broken;
             let state = if broken { "FAIL: " } else { "" };
@@ -102,8 +107,11 @@ fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> Whe
     }));
     let gaps =
         place.tight.iter().map(|gap| format!("{}{}", fails(gap, "FAIL "), lengths.with_unit(gap.gap_mm))).collect();
+    let boots = rig.geometry.clearance.boots;
     WheelView {
         side,
+        boots: place.halfshaft.zip(boots).map_or_else(Vec::new, |(shaft, boots)| along(shaft, boots.length_mm)),
+        boot_radius_mm: boots.map(|boots| boots.radius_mm),
         gaps,
         name,
         held_back: None,
@@ -113,4 +121,11 @@ fn wheel(rig: &Rig, lengths: LengthFormat, side: Side, place: PosedWheel) -> Whe
         told,
         joint_wrong,
     }
+}
+
+/// From each end of a shaft so far towards the other one.
+fn along(shaft: [[f64; 3]; 2], mm: f64) -> Vec<[[f64; 3]; 2]> {
+    let [inner, outer] = shaft.map(Point3::from);
+    let reach = |from: Point3<f64>, to: Point3<f64>| [from, from + (to - from).normalize() * mm].map(Into::into);
+    vec![reach(inner, outer), reach(outer, inner)]
 }

@@ -55,6 +55,17 @@ impl Refusal {
         )
     }
 
+    /// The page shows a car of a program that has ended since.
+    pub(super) fn started_anew() -> Self {
+        let what = "hubtrace was started anew since this page was loaded";
+        Self::new(StatusCode::CONFLICT, what, "the page shows the car that it has now")
+    }
+
+    /// What was changed meanwhile would be lost with the tuned car, or the tuned car with it.
+    pub(super) fn being_tuned() -> Self {
+        Self::new(StatusCode::CONFLICT, "the car is being tuned", "wait until that is done, or press Stop tuning")
+    }
+
     /// One tuning at a time.
     pub(super) fn busy() -> Self {
         Self::new(StatusCode::CONFLICT, "a tuning runs already", "wait for it, or stop it")

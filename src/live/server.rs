@@ -11,7 +11,7 @@ use axum::extract::{DefaultBodyLimit, Query, State};
 use axum::middleware;
 use axum::routing::{get, post};
 use axum::{Json, Router};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use tokio::sync::Semaphore;
 
 use super::assets::ASSETS;
@@ -23,7 +23,7 @@ use super::phone::{self, EntryEvent, Phone};
 use super::refusal::Refusal;
 use super::session::Session;
 use super::steps::{nudge, walk};
-use super::tuning::TuningView;
+use super::tuning::{Tuning, TuningView};
 use super::view::{Show, Shown, View, view};
 
 /// Says when the server shall end.
@@ -183,8 +183,26 @@ struct SaveRequest {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct RevisionRequest {
+struct TuneRequest {
     revision: u64,
+    #[serde(default)]
+    run: String,
+}
+
+/// What a page asks that wants to know whether it shows what the server has.
+#[derive(Debug, Serialize)]
+struct Standing {
+    revision: u64,
+    run: String,
+    #[serde(flatten)]
+    tuning: TuningView,
+}
+
+impl Standing {
+    fn of(session: &Session) -> Json<Self> {
+        let tuning = session.tuning().map_or_else(TuningView::none, Tuning::view);
+        Json(Self { revision: session.revision(), run: session.run().to_owned(), tuning })
+    }
 }
 
 /// JSON all the same: what a form of another page sends is none.
@@ -197,7 +215,7 @@ type Answer = Result<Json<View>, Refusal>;
 async fn state(State(shared): State<Arc<Shared>>, Query(asked): Query<StateQuery>) -> Answer {
     let StateQuery { bump_mm, roll_deg, charts, narrow, posture_only } = asked;
     let charts = charts.split(',').filter(|name| !name.is_empty()).map(str::to_owned).collect();
-    answered(shared, Show { bump_mm, roll_deg, charts, narrow, posture_only }, |_| Ok(())).await
+    answered(shared, Show { bump_mm, roll_deg, charts, narrow, posture_only, run: String::new() }, |_| Ok(())).await
 }
 
 async fn undo(shared: State<Arc<Shared>>, asked: Json<StepRequest>) -> Answer {
@@ -261,38 +279,34 @@ async fn chance(State(shared): State<Arc<Shared>>) -> Result<Json<OddsView>, Ref
     tokio::task::spawn_blocking(move || Json(known.view(revision, cars))).await.map_err(Refusal::fault)
 }
 
-async fn tuning(State(shared): State<Arc<Shared>>) -> Json<TuningView> {
-    Json(lock(&shared.session).tuning().map_or_else(TuningView::none, |tuning| tuning.view()))
+async fn tuning(State(shared): State<Arc<Shared>>) -> Json<Standing> {
+    Standing::of(&lock(&shared.session))
 }
 
 /// Starts a tuning of the car as it is; its answer is one step that can be undone.
-async fn tune(
-    State(shared): State<Arc<Shared>>,
-    Json(asked): Json<RevisionRequest>,
-) -> Result<Json<TuningView>, Refusal> {
-    let (tuning, file, car) = {
+async fn tune(State(shared): State<Arc<Shared>>, Json(asked): Json<TuneRequest>) -> Result<Json<Standing>, Refusal> {
+    let (tuning, file, car, standing) = {
         let mut session = lock(&shared.session);
-        session.expect(asked.revision)?;
-        (session.begin_tuning()?, session.file().clone(), Arc::clone(session.car()))
+        session.expect_run(&asked.run)?;
+        let tuning = session.begin_tuning(asked.revision)?;
+        (tuning, session.file().clone(), Arc::clone(session.car()), Standing::of(&session))
     };
-    let (running, session) = (tuning.clone(), Arc::clone(&shared.session));
+    let session = Arc::clone(&shared.session);
     std::thread::spawn(move || {
-        running.end_with(|tuning| {
+        // Nobody changes the car meanwhile.
+        tuning.end_with(|tuning| {
             let (tuned, did) = tuning.run(&file, &car)?;
-            let mut session = lock(&session);
-            session.expect(asked.revision)?;
-            session.take(if tuning.is_stopped() { "tuned, stopped early" } else { "tuned" }, &tuned)?;
-            Ok(did)
+            let what = if tuning.is_stopped() { "tuned, stopped early" } else { "tuned" };
+            Ok((lock(&session).take(what, &tuned)?, did))
         });
     });
-    Ok(Json(tuning.view()))
+    Ok(standing)
 }
 
-async fn stop_tuning(State(shared): State<Arc<Shared>>, Json(_): Json<NoRequest>) -> Json<TuningView> {
-    Json(lock(&shared.session).tuning().map_or_else(TuningView::none, |tuning| {
-        tuning.stop();
-        tuning.view()
-    }))
+async fn stop_tuning(State(shared): State<Arc<Shared>>, Json(_): Json<NoRequest>) -> Json<Standing> {
+    let session = lock(&shared.session);
+    session.tuning().into_iter().for_each(Tuning::stop);
+    Standing::of(&session)
 }
 
 /// Changes the car, then shows it.
@@ -315,7 +329,11 @@ async fn shown_by(
     act: impl FnOnce(&mut Session) -> Result<Shown, Refusal> + Send + 'static,
 ) -> Answer {
     at_work(shared, move |session, beside| {
-        let shown = act(&mut lock(session))?;
+        let shown = {
+            let mut session = lock(session);
+            session.expect_run(&show.run)?;
+            act(&mut session)?
+        };
         view(shown, &show, beside).map(Json)
     })
     .await

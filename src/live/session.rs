@@ -12,9 +12,10 @@ use super::variant::{
     Change, Drawing, FileFacts, Letter, Nudge, Place, READ_AGAIN, Variant, Walk, check, no_such_point, place,
     plain_name, points_on, unwritable,
 };
-use crate::file::{GeometryFile, demo_to_go_on_with, rewrite};
-use crate::geometry::{CornerPoint, Geometry, Side};
+use crate::file::{GeometryFile, MAX_LENGTH_MM, demo_to_go_on_with, rewrite};
+use crate::geometry::{Axis, CornerPoint, Geometry, Side};
 use crate::outputs::{WriteError, replace_file, write_file};
+use crate::present::LengthFormat;
 use crate::studies::Ride;
 
 /// One car on the page, and perhaps a second one to compare with.
@@ -33,6 +34,8 @@ pub struct Session {
     /// What is compared with: the other variant, or the pinned car.
     beside_other: bool,
     revision: u64,
+    /// Of this start of the program.
+    run: String,
     tuning: Option<Tuning>,
 }
 
@@ -44,12 +47,28 @@ impl Session {
         let shown = Variant::new(file, path, &drawn);
         let (other, letter) = (None, Letter::A);
         let (has_pinned, beside_other) = (false, false);
-        Self { drawn, shown, other, letter, pinned, has_pinned, beside_other, revision: 0, tuning: None }
+        Self {
+            drawn,
+            shown,
+            other,
+            letter,
+            pinned,
+            has_pinned,
+            beside_other,
+            revision: 0,
+            run: run_of_now(),
+            tuning: None,
+        }
     }
 
     /// Counts every change of what is shown.
     pub(super) fn revision(&self) -> u64 {
         self.revision
+    }
+
+    /// Tells this start of the program from any other.
+    pub(super) fn run(&self) -> &str {
+        &self.run
     }
 
     /// The car as it is now.
@@ -73,6 +92,11 @@ impl Session {
             Some(other) => (&other.now, Some(self.letter.other())),
             None => (&self.pinned, None),
         }
+    }
+
+    /// Whether a car was pinned, compared with now or not.
+    pub(super) fn has_pinned(&self) -> bool {
+        self.has_pinned
     }
 
     /// What the car that it is compared with is called.
@@ -104,6 +128,11 @@ impl Session {
     pub(super) fn file_name(&self) -> String {
         let own = self.shown.path.as_deref().and_then(|path| path.file_name()?.to_str());
         let name = match own {
+            // The numbers of the car that stands there stay in its file.
+            Some(own) if self.is_new_plan() => {
+                let stem = own.strip_suffix(".toml").unwrap_or(own);
+                self.shown.free_name(Path::new(&format!("{stem}-plan.toml")))
+            }
             None => self.shown.free_name(Path::new("my-car.toml")),
             Some(own) if self.is_copy() => {
                 let (stem, letter) = (own.strip_suffix(".toml").unwrap_or(own), self.letter.words().to_lowercase());
@@ -118,6 +147,12 @@ impl Session {
     fn is_copy(&self) -> bool {
         let shares = self.other.as_ref().is_some_and(|other| other.path == self.shown.path);
         self.letter == Letter::B && shares && !self.is_demo()
+    }
+
+    /// A built car with points moved, whose file still has it as it stands.
+    pub(super) fn is_new_plan(&self) -> bool {
+        let (now, file) = (&self.shown.now, &self.shown.file.geometry);
+        now.built && now.planned && !file.planned
     }
 
     /// The demo car has no file of its own.
@@ -152,17 +187,43 @@ impl Session {
         [&self.shown.undo, &self.shown.redo].map(|steps| steps.last().map(|change| self.shown.words(change)))
     }
 
-    /// Refuses a request that was made on another car than this.
+    /// Refuses a request of a page that was loaded from an earlier start of the program; empty where the page says of none.
+    pub(super) fn expect_run(&self, run: &str) -> Result<(), Refusal> {
+        if run.is_empty() || run == self.run { Ok(()) } else { Err(Refusal::started_anew()) }
+    }
+
+    /// Refuses a request that was made on another car than this, and one that would change a car that is being tuned.
     pub(super) fn expect(&self, revision: u64) -> Result<(), Refusal> {
-        if revision == self.revision { Ok(()) } else { Err(Refusal::stale()) }
+        if revision != self.revision {
+            return Err(Refusal::stale());
+        }
+        if self.is_tuned_now() { Err(Refusal::being_tuned()) } else { Ok(()) }
+    }
+
+    fn is_tuned_now(&self) -> bool {
+        self.tuning.as_ref().is_some_and(Tuning::is_running)
     }
 
     /// Moves a point, if the file could be written with it and the links then hold the wheel.
     pub(super) fn nudge(&mut self, nudge: Nudge) -> Result<(), Refusal> {
         let Nudge { side, point, to, gesture } = nudge;
+        self.expect_on_a_car(to)?;
         let (at, side) = (side.to_car(to), self.kept(side)); // its own inverse
         let from = place(self.shown.now.corner(side), point).ok_or_else(no_such_point)?;
         self.put(side, point, [from, Place { at, ..from }], gesture)
+    }
+
+    /// Refuses a place that no file may have, in the numbers that were typed.
+    fn expect_on_a_car(&self, to: Point3<f64>) -> Result<(), Refusal> {
+        let lengths = LengthFormat(self.shown.now.units);
+        match Axis::ALL.into_iter().find(|axis| to[axis.index()].abs() > MAX_LENGTH_MM) {
+            None => Ok(()),
+            Some(axis) => {
+                let (at, most) = (lengths.with_unit(to[axis.index()]), lengths.with_unit(MAX_LENGTH_MM));
+                let what = format!("{} = {at} is outside -{most} to {most}", axis.name());
+                Err(Refusal::unsound(what, "nothing was changed; choose a place that a car can have"))
+            }
+        }
     }
 
     /// Moves a bracket along its tube or in the plane of its room.
@@ -176,7 +237,7 @@ impl Session {
             .ok_or_else(|| Refusal::unsound("it rides on no tube and has no plane of room", "load the page again"))?;
         let link = towards.try_normalize(0.0).and_then(|towards| ride.step(&towards, step_mm)).ok_or_else(|| {
             let what = format!("it keeps to {}, which does not go that way", ride_words(&ride));
-            Refusal::unsound(what, "turn the view, or let it leave what carries it")
+            Refusal::unsound(what, "turn the view, or take the tick off “Arrow keys, not a drag, keep the bracket …”")
         })?;
         let to = Place { at: link.chassis, bolt: link.chassis_bolt };
         self.put(side, point, [from, to], 0)
@@ -243,21 +304,25 @@ impl Session {
         self.tuning.as_ref()
     }
 
-    /// A new one, unless one runs.
-    pub(super) fn begin_tuning(&mut self) -> Result<Tuning, Refusal> {
-        if self.tuning.as_ref().is_some_and(Tuning::is_running) {
+    /// A new one of the car of this revision, unless one runs.
+    pub(super) fn begin_tuning(&mut self, revision: u64) -> Result<Tuning, Refusal> {
+        if self.is_tuned_now() {
             return Err(Refusal::busy());
         }
+        self.expect(revision)?;
         let tuning = Tuning::default();
         self.tuning = Some(tuning.clone());
         Ok(tuning)
     }
 
-    /// All points of another car at once, as one step.
-    pub(super) fn take(&mut self, what: &'static str, other: &Geometry) -> Result<(), Refusal> {
+    /// All points of another car at once, as one step; false when they are where they were, which is none.
+    pub(super) fn take(&mut self, what: &'static str, other: &Geometry) -> Result<bool, Refusal> {
+        if self.shown.has_corners_of(other) {
+            return Ok(false);
+        }
         self.shown.take(what, other, &self.drawn)?;
         self.revision += 1;
-        Ok(())
+        Ok(true)
     }
 
     /// Reads the file of the car again: its points are then those of the file, and one step brings back where they stood.
@@ -298,7 +363,7 @@ impl Session {
 
     /// Writes the file, comments kept: its own, which must still say what was read of it, or a new one beside it.
     pub(super) fn save(&mut self, name: Option<&str>) -> Result<String, Refusal> {
-        let copy = self.is_copy().then(|| self.file_name());
+        let copy = (self.is_copy() || self.is_new_plan()).then(|| self.file_name());
         let name = name.or(copy.as_deref());
         let mut text = rewrite(&self.shown.file, &self.shown.now).map_err(|error| unwritable(&error))?;
         if self.is_demo() {
@@ -339,6 +404,10 @@ impl Session {
                     "That is the file of variant {other}: save this one under a name of its own. Nothing was written."
                 )
             }
+            (None, WriteError::Changed { .. }) if is_own && path.symlink_metadata().is_err() => {
+                "It was deleted or renamed since it was read. Save this car under another name. Nothing was written."
+                    .to_owned()
+            }
             (None, WriteError::Changed { .. }) if is_own => {
                 "Save it under another name, or read the file again: undo then brings \
                 back the points that were moved here. Nothing was written."
@@ -346,6 +415,18 @@ impl Session {
             }
             (None, _) => "Save it under another name. Nothing was written.".to_owned(),
         };
-        Refusal::unsaved(format!("Not saved: {error}."), advice, self.shown.free_name(path))
+        let what = match error {
+            WriteError::Changed { .. } if path.symlink_metadata().is_err() => {
+                format!("Not saved: {} is no longer there.", self.shown.file.source)
+            }
+            _ => format!("Not saved: {error}."),
+        };
+        Refusal::unsaved(what, advice, self.shown.free_name(path))
     }
+}
+
+/// No two starts of the program have the same.
+fn run_of_now() -> String {
+    let since = std::time::UNIX_EPOCH.elapsed().unwrap_or_default();
+    format!("{:x}-{:x}", since.as_nanos(), std::process::id())
 }

@@ -84,6 +84,7 @@ async fn moved<S: Send + 'static>(
     let whole = Show { posture_only: false, ..show.clone() };
     let taken = at_work(Arc::clone(&shared), move |session, beside| {
         let mut session = lock(session);
+        session.expect_run(&show.run)?;
         let picked = picked(&session, revision, right, &point)?;
         take(&mut session, picked, step)?;
         let (shown, moved) = (Shown::of(&session), session.clone());

@@ -23,6 +23,8 @@ const SEED: u64 = 1;
 const CARS: usize = USUAL_CARS as usize;
 const STOPPED: &str = "Stopped before the search was done: this is the best so far; undo takes it back. A search that is done chooses the \
     answer that leaves most room for weld errors.";
+const AS_IT_WAS: &str = "Tuned: the search found no better place for any point, so nothing was changed.";
+const STOPPED_AS_IT_WAS: &str = "Stopped before the search found a better place for any point: nothing was changed.";
 
 /// How far a tuning is.
 #[derive(Debug, Clone, Default)]
@@ -38,6 +40,8 @@ struct End {
     told: String,
     /// The car is another one now.
     tuned: bool,
+    /// Nothing went wrong.
+    good: bool,
 }
 
 /// The same as the page is told it.
@@ -49,6 +53,8 @@ pub(super) struct TuningView {
     told: Option<String>,
     /// It ended with another car.
     tuned: bool,
+    /// It ended as it should, with another car or because none is better.
+    good: bool,
 }
 
 impl Tuning {
@@ -66,15 +72,22 @@ impl Tuning {
         self.end.lock().unwrap_or_else(PoisonError::into_inner).is_none()
     }
 
-    /// Does the work, which gives what it did, and tells how it ended, also when it ends by a fault of the program.
-    pub(super) fn end_with(&self, work: impl FnOnce(&Self) -> Result<Vec<String>, Refusal>) {
+    /// Does the work, which gives whether the car is another one now and what was done, and tells how it ended, also when it ends by
+    /// a fault of the program.
+    pub(super) fn end_with(&self, work: impl FnOnce(&Self) -> Result<(bool, Vec<String>), Refusal>) {
         let ended = catch_unwind(AssertUnwindSafe(|| work(self)));
         let end = match ended.unwrap_or_else(|_| Err(Refusal::fault("the tuning broke off"))) {
-            Ok(did) => {
+            Ok((true, did)) => {
                 let head = if self.is_stopped() { STOPPED } else { "Tuned; undo takes it back." };
-                End { told: [&[head.to_owned()], &did[..]].concat().join("\n"), tuned: true }
+                End { told: [&[head.to_owned()], &did[..]].concat().join("\n"), tuned: true, good: true }
             }
-            Err(refusal) => End { told: format!("Not tuned: {}.\n{}", refusal.what, refusal.advice), tuned: false },
+            Ok((false, _)) => {
+                let told = if self.is_stopped() { STOPPED_AS_IT_WAS } else { AS_IT_WAS };
+                End { told: told.to_owned(), tuned: false, good: true }
+            }
+            Err(refusal) => {
+                End { told: format!("Not tuned: {}.\n{}", refusal.what, refusal.advice), tuned: false, good: false }
+            }
         };
         *self.end.lock().unwrap_or_else(PoisonError::into_inner) = Some(end);
     }
@@ -85,6 +98,7 @@ impl Tuning {
             running: end.is_none(),
             descents: self.descents.load(Ordering::Relaxed),
             tuned: end.as_ref().is_some_and(|end| end.tuned),
+            good: end.as_ref().is_some_and(|end| end.good),
             told: end.map(|end| end.told),
         }
     }
@@ -117,7 +131,12 @@ impl Tuning {
         let of_sides = found.iter().flat_map(|side| of_side(car, side, odds.as_deref().unwrap_or_default()));
         let hidden = hidden_doubts(car, &tuned);
         let hidden = hidden.iter().map(present::tuning::hidden_doubt);
-        let did = moved.into_iter().chain(verdicts.unwrap_or_default()).chain(of_sides).chain(hidden).collect();
+        let unmoved = found.iter().filter(|side| side.chosen(Choice::MostForgiving).corner == *car.corner(side.side));
+        let unmoved = unmoved.filter(|_| self.is_stopped() && found.len() > 1).map(|side| {
+            let who = words::sentence_start(side.side.name());
+            format!("{who} wheel: not moved; the search was stopped before it found anything better there.")
+        });
+        let did = unmoved.chain(moved).chain(verdicts.unwrap_or_default()).chain(of_sides).chain(hidden).collect();
         Ok((tuned, did))
     }
 }
@@ -138,7 +157,7 @@ fn of_side(car: &Geometry, side: &TunedSide, chances: &[Option<Proportion>]) -> 
 impl TuningView {
     /// None was started.
     pub(super) fn none() -> Self {
-        Self { running: false, descents: 0, told: None, tuned: false }
+        Self { running: false, descents: 0, told: None, tuned: false, good: false }
     }
 }
 

@@ -7,7 +7,7 @@ use nalgebra::{Point3, Unit, Vector3};
 use serde::Serialize;
 
 use super::refusal::Refusal;
-use crate::file::{GeometryFile, RewriteError, StarterPoints, rewrite};
+use crate::file::{GeometryFile, ReadError, RewriteError, StarterPoints, rewrite};
 use crate::geometry::{Adjustments, Axis, Corner, CornerPoint, End, Geometry, PerSide, Pickup, Side};
 use crate::outputs::sha256_hex;
 use crate::present::{LengthFormat, loose_design};
@@ -16,7 +16,7 @@ use crate::studies::{LooseDesign, keep_room_of_point, keep_taped_lengths};
 /// A point moved, or all points at once.
 #[derive(Debug, Clone)]
 pub(super) enum Change {
-    Point { side: Side, point: CornerPoint, from: Place, to: Place, gesture: u64, was_tuned: bool },
+    Point { side: Side, point: CornerPoint, from: Place, to: Place, gesture: u64, was: Marks },
     Corners { what: &'static str, from: Box<Drawing>, to: Box<Drawing> },
 }
 
@@ -27,6 +27,19 @@ pub(super) struct Place {
     pub(super) bolt: Option<Unit<Vector3<f64>>>,
 }
 
+/// What the file says of the points as a whole, until one of them is moved.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Marks {
+    tuned: bool,
+    planned: bool,
+}
+
+impl Marks {
+    fn of(car: &Geometry) -> Self {
+        Self { tuned: car.tuned, planned: car.planned }
+    }
+}
+
 /// What a change is called that brought the points of the file.
 pub(super) const READ_AGAIN: &str = "read again";
 
@@ -35,7 +48,7 @@ pub(super) const READ_AGAIN: &str = "read again";
 pub(super) struct Drawing {
     corners: PerSide<Corner>,
     adjustments: PerSide<Adjustments>,
-    tuned: bool,
+    marks: Marks,
 }
 
 /// What is told of a file and stays while it does.
@@ -125,14 +138,17 @@ impl Variant {
     /// `rear-2.toml` beside `rear.toml`: the first such name that is free.
     pub(super) fn free_name(&self, path: &Path) -> Option<String> {
         let stem = path.file_stem()?.to_str()?;
-        let names = std::iter::once(format!("{stem}.toml")).chain((2..100).map(|k| format!("{stem}-{k}.toml")));
-        names.into_iter().find(|name| self.folder().join(name).symlink_metadata().is_err())
+        let mut names = std::iter::once(format!("{stem}.toml")).chain((2..100).map(|k| format!("{stem}-{k}.toml")));
+        // Its own is no free one, also when it was deleted.
+        let is_own =
+            |name: &String| self.path.as_deref().and_then(Path::file_name).is_some_and(|own| own == name.as_str());
+        names.find(|name| !is_own(name) && self.folder().join(name).symlink_metadata().is_err())
     }
 
     /// Whether tuning put its points where they are, some moved by hand since: what was before its file was read again is gone.
     pub(super) fn was_tuned(&self) -> bool {
         let is_read = |change: &&Change| matches!(change, Change::Corners { what: READ_AGAIN, .. });
-        let by_tuning = |change: &Change| matches!(change, Change::Corners { to, .. } if to.tuned);
+        let by_tuning = |change: &Change| matches!(change, Change::Corners { to, .. } if to.marks.tuned);
         self.file.geometry.tuned || self.undo.iter().rev().take_while(|change| !is_read(change)).any(by_tuning)
     }
 
@@ -179,7 +195,7 @@ impl Variant {
         gesture: u64,
         drawn: &Geometry,
     ) -> Result<(), Refusal> {
-        let change = Change::Point { side, point, from, to, gesture, was_tuned: self.now.tuned };
+        let change = Change::Point { side, point, from, to, gesture, was: Marks::of(&self.now) };
         let changed = self.changed(&change, true, drawn);
         check(&self.file, &changed)?;
         self.redo.clear();
@@ -232,9 +248,11 @@ impl Variant {
     fn changed(&self, change: &Change, done: bool, drawn: &Geometry) -> Geometry {
         let mut car = Geometry::clone(&self.now);
         match change {
-            Change::Point { side, point, from, to, was_tuned, .. } => {
+            Change::Point { side, point, from, to, was, .. } => {
                 let at = if done { *to } else { *from };
-                car.tuned = *was_tuned && !done;
+                car.tuned = was.tuned && !done;
+                // A built car with a point moved is a plan for it.
+                car.planned = was.planned || (done && car.built);
                 let sides = if car.mirrored { &Side::BOTH[..] } else { std::slice::from_ref(side) };
                 for &side in sides {
                     put(car.corner_mut(side), *point, at);
@@ -246,7 +264,7 @@ impl Variant {
                 car.left = drawing.corners.left.clone();
                 car.right = drawing.corners.right.clone();
                 car.adjustments = drawing.adjustments.clone();
-                car.tuned = drawing.tuned;
+                (car.tuned, car.planned) = (drawing.marks.tuned, drawing.marks.planned);
             }
         }
         keep_taped_lengths(drawn, &mut car);
@@ -270,7 +288,7 @@ impl Drawing {
         Self {
             corners: PerSide { left: car.left.clone(), right: car.right.clone() },
             adjustments: car.adjustments.clone(),
-            tuned: car.tuned,
+            marks: Marks::of(car),
         }
     }
 }
@@ -321,7 +339,7 @@ pub(super) fn points_on(file: &Geometry, other: &Geometry) -> Option<Geometry> {
         }
     }
     keep_taped_lengths(file, &mut car);
-    car.tuned = other.tuned;
+    (car.tuned, car.planned) = (other.tuned, other.planned);
     Some(car)
 }
 
@@ -344,7 +362,15 @@ pub(super) fn unwritable(error: &RewriteError) -> Refusal {
         RewriteError::NotToml(_) => "correct the file, then read it again",
         RewriteError::NoPlace { .. } | RewriteError::OffLine { .. } => error.advice(),
     };
-    Refusal::unsound(error, advice)
+    let what = match error {
+        // No line of the file has these numbers.
+        RewriteError::Unsound(ReadError::Problems { problems, .. }) => {
+            let each: Vec<&str> = problems.iter().map(|problem| problem.what.as_str()).collect();
+            format!("no car has such points: {}", each.join("; "))
+        }
+        _ => error.to_string(),
+    };
+    Refusal::unsound(what, advice)
 }
 
 /// A file beside the car's own, never a path.

@@ -31,11 +31,14 @@ pub(super) struct Show {
     pub narrow: bool,
     /// Only the posture is asked for.
     pub posture_only: bool,
+    /// Of the start of the program that the page was loaded from; empty where it does not say.
+    pub run: String,
 }
 
 /// The car of a session, for the moment in which a view is made.
 pub(super) struct Shown {
     pub revision: u64,
+    run: String,
     pub(super) now: Arc<Geometry>,
     /// The car that it is compared with.
     pub(super) beside: Arc<Geometry>,
@@ -55,6 +58,7 @@ pub(super) struct Shown {
     undo: Option<String>,
     redo: Option<String>,
     saved: Option<String>,
+    has_pinned: bool,
 }
 
 impl Shown {
@@ -65,6 +69,7 @@ impl Shown {
         let (beside, beside_letter) = session.beside();
         Self {
             revision: session.revision(),
+            run: session.run().to_owned(),
             now: Arc::clone(session.car()),
             beside: Arc::clone(beside),
             letter: session.letter(),
@@ -81,6 +86,7 @@ impl Shown {
             undo,
             redo,
             saved: None,
+            has_pinned: session.has_pinned(),
         }
     }
 
@@ -94,6 +100,8 @@ impl Shown {
 #[derive(Debug, Serialize)]
 pub(super) struct View {
     pub revision: u64,
+    /// Of this start of the program.
+    run: String,
     #[serde(flatten)]
     pub posture: PostureView,
     #[serde(skip_serializing_if = "Option::is_none", flatten)]
@@ -112,6 +120,10 @@ pub(super) struct CarView {
     undo: Option<String>,
     redo: Option<String>,
     saved: Option<String>,
+    /// What is to be known of points that are no longer those of the built car.
+    plan: Option<&'static str>,
+    /// A car was pinned, compared with now or not.
+    has_pinned: bool,
     /// Which variant this is.
     letter: Letter,
     /// Which one is kept aside.
@@ -124,6 +136,7 @@ pub(super) struct CarView {
     travel: TravelView,
     steps: [StepView; 3],
     points: Vec<PointView>,
+    tubes: Vec<TubeView>,
     totals: String,
     /// How many points are still those of the starter, and which.
     starter: Option<[String; 2]>,
@@ -149,6 +162,14 @@ struct StepView {
     words: String,
 }
 
+/// A member of the frame, car axes.
+#[derive(Debug, Serialize)]
+struct TubeView {
+    ends: [[f64; 3]; 2],
+    /// Without an outside diameter it is a line.
+    radius_mm: Option<f64>,
+}
+
 #[derive(Debug, Serialize)]
 struct ChartView {
     name: &'static str,
@@ -160,9 +181,9 @@ pub(super) fn view(shown: Shown, show: &Show, known: &KnownBeside) -> Result<Vie
     let rig = rig(&shown.now)?;
     let lengths = LengthFormat(shown.now.units);
     let posture = posture(&rig, lengths, show);
-    let revision = shown.revision;
+    let (revision, run) = (shown.revision, shown.run.clone());
     if show.posture_only {
-        return Ok(View { revision, posture, car: None });
+        return Ok(View { revision, run, posture, car: None });
     }
     // A second variant has its column from the start.
     let is_alone = shown.beside_letter.is_none() && Arc::ptr_eq(&shown.now, &shown.beside);
@@ -171,7 +192,7 @@ pub(super) fn view(shown: Shown, show: &Show, known: &KnownBeside) -> Result<Vie
         || if is_alone { None } else { known.judged(&shown.beside) },
     );
     let car = CarView::of(&shown, &found, beside.as_deref().map(JudgedBeside::judged), show)?;
-    Ok(View { revision, posture, car: Some(car) })
+    Ok(View { revision, run, posture, car: Some(car) })
 }
 
 fn rig(car: &Geometry) -> Result<Rig<'_>, Refusal> {
@@ -207,6 +228,8 @@ impl CarView {
             undo: shown.undo.clone(),
             redo: shown.redo.clone(),
             saved: shown.saved.clone(),
+            plan: (car.built && car.planned).then_some(present::PLANNED),
+            has_pinned: shown.has_pinned,
             letter: shown.letter,
             other: shown.other,
             beside: shown.beside_letter,
@@ -220,6 +243,7 @@ impl CarView {
             },
             steps: steps(lengths),
             points,
+            tubes: tubes(car),
             totals: totals(lengths, found),
             starter: starter(shown),
             limits: limits(lengths, car, &found.limits, beside.map(|(car, _)| &car.verdicts[..])),
@@ -239,6 +263,17 @@ fn steps(lengths: LengthFormat) -> [StepView; 3] {
         LengthUnit::Inch => [0.005, 0.05, 0.5],
     };
     steps.map(|step| StepView { mm: step * lengths.0.in_mm(), words: format!("{step} {}", lengths.symbol()) })
+}
+
+/// Both sides of the frame: a tube is given for the left one.
+fn tubes(car: &Geometry) -> Vec<TubeView> {
+    let on = |side: Side| {
+        car.tubes.iter().map(move |tube| TubeView {
+            ends: [tube.from, tube.to].map(|end| side.to_car(end).into()),
+            radius_mm: tube.od_mm.map(|od_mm| 0.5 * od_mm),
+        })
+    };
+    Side::BOTH.into_iter().flat_map(on).collect()
 }
 
 fn starter(shown: &Shown) -> Option<[String; 2]> {

@@ -117,3 +117,25 @@ fn the_line_between_two_tight_parts_runs_from_surface_to_surface() {
     }
     assert!(seen >= 3, "{seen}");
 }
+
+/// The frame is given for the left side; a boot reaches from its joint towards the other one.
+#[test]
+fn the_page_has_both_sides_of_the_frame_and_the_boots_of_each_shaft() {
+    let tube = "[[tube]]\nname = \"rail\"\nfrom = [-300.0, 340.0, 225.0]\nto = [100.0, 420.0, 225.0]\nod = 30.0\n";
+    let live = Live::on(&format!("{FIRST_CUT}\n[clearance]\nboot_radius = 40.0\nboot_length = 90.0\n\n{tube}"));
+    let view = live.state();
+    let ends = |y: [f64; 2]| json!({ "ends": [[-300.0, y[0], 225.0], [100.0, y[1], 225.0]], "radius_mm": 15.0 });
+    assert_eq!(view["tubes"], json!([ends([340.0, 420.0]), ends([-340.0, -420.0])]));
+    for wheel in view["wheels"].as_array().expect("wheels") {
+        let place = |at: &Value| Point3::from([0, 1, 2].map(|k| at[k].as_f64().expect("a number")));
+        let shaft = [0, 1].map(|k| place(&wheel["halfshaft"][k]));
+        assert_eq!(wheel["boot_radius_mm"].as_f64(), Some(40.0));
+        for k in [0, 1] {
+            let [from, to] = [0, 1].map(|end| place(&wheel["boots"][k][end]));
+            assert!((from - shaft[k]).norm() < 1e-9 && ((to - from).norm() - 90.0).abs() < 1e-9);
+            let (all, rest) = ((shaft[1] - shaft[0]).norm(), (to - shaft[1 - k]).norm());
+            assert!((all - 90.0 - rest).abs() < 1e-6, "{all} {rest}");
+        }
+        assert!(wheel["told"][0].as_str().is_some_and(|told| told.ends_with(" deg, limit 0 to 14 deg")), "{wheel}");
+    }
+}

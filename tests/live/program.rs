@@ -47,6 +47,15 @@ impl Live {
         Self::start(folder, &["car.toml"])
     }
 
+    /// The program killed and started again on its file at the same port.
+    pub fn started_anew(mut self) -> Self {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+        let folder = std::mem::replace(&mut self.folder, tempdir().expect("a scratch folder"));
+        let port = self.address.rsplit(':').next().expect("a port").to_owned();
+        Self::start(folder, &["car.toml", "--port", &port])
+    }
+
     pub fn demo() -> Self {
         Self::start(tempdir().expect("a scratch folder"), &[])
     }

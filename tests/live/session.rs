@@ -238,6 +238,8 @@ fn a_place_of_no_car_is_refused_with_advice_for_a_page() {
     let refused = live.nudge(0, POINT, [x, y, 1e9], 0);
     assert_eq!(refused.status, 422);
     assert_eq!(refused.json()["advice"], "nothing was changed; choose a place that a car can have", "{}", refused.body);
+    // In the number that was typed, not in that of a line of a file that nobody wrote.
+    assert_eq!(refused.json()["what"], "z = 1000000000.0 mm is outside -100000.0 mm to 100000.0 mm");
 }
 
 #[test]
@@ -262,6 +264,41 @@ fn a_file_that_changed_on_disk_is_not_written_over() {
         assert_eq!(live.save(revision(&view), Some(name)).status, 409, "{name}");
     }
     assert_eq!(live.save(revision(&view), None).status, 200);
+}
+
+#[test]
+fn a_file_that_was_deleted_is_told_as_that_and_the_car_saved_under_a_free_name() {
+    let live = Live::on(FIRST_CUT);
+    let view = live.nudge(0, POINT, moved(&live.state(), [0.0, 0.0, 1.0]), 0).ok();
+    fs::remove_file(live.path("car.toml")).expect("a file");
+    let refused = live.save(revision(&view), None);
+    assert_eq!(
+        (refused.status, refused.json()["what"].as_str()),
+        (409, Some("Not saved: car.toml is no longer there."))
+    );
+    assert_eq!(refused.json()["other_name"], "car-2.toml");
+    live.save(revision(&view), Some("car-2.toml")).ok();
+    assert!(!live.path("car.toml").exists() && live.text("car-2.toml").contains("256.0"));
+}
+
+/// The page was loaded from another start of the program, which had moved the car as often as this one.
+#[test]
+fn a_request_of_an_earlier_start_of_the_program_is_refused() {
+    let live = Live::on(FIRST_CUT);
+    let start = live.state();
+    let run = start["run"].as_str().expect("a run").to_owned();
+    let nudge = |run: &str| {
+        let asked = json!({
+            "revision": 0, "right": false, "point": POINT, "to_mm": moved(&start, [0.0, 0.0, 1.0]), "gesture": 0,
+            "show": { "run": run },
+        });
+        live.post("/api/nudge", &asked)
+    };
+    assert_ne!(Live::on(FIRST_CUT).state()["run"], run);
+    let refused = nudge("another");
+    assert!(refused.status == 409 && refused.json()["what"].to_string().contains("started anew"), "{}", refused.body);
+    let undo = live.post("/api/undo", &json!({ "revision": 0, "show": { "run": "another" } }));
+    assert_eq!((undo.status, nudge(&run).status), (409, 200));
 }
 
 #[test]
@@ -460,6 +497,8 @@ fn a_car_that_is_not_tuned_says_so_in_another_colour() {
 fn a_stopped_search_says_what_a_finished_one_has_more() {
     let live = Live::on(FIRST_CUT);
     live.post("/api/tune", &json!({ "revision": 0 })).ok();
+    // Before that the best is the car as it was.
+    patient(|| live.get("/api/tune").ok()["descents"].as_u64().filter(|&done| done >= 8));
     live.post("/api/tune/stop", &json!({})).ok();
     let end = patient(|| {
         let tuning = live.get("/api/tune").ok();

@@ -6,7 +6,7 @@ use super::value::{Scope, ValueError, ValueKind, kind_name, value_name};
 use crate::geometry::{LengthUnit, Unit};
 
 /// Farther than any point of a car from its datum, mm.
-const MAX_MM: f64 = 1e5;
+pub(crate) const MAX_MM: f64 = 1e5;
 
 /// What a number of the file is counted in.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -13,6 +13,8 @@ const PICK_PX = 24;
 const QUICK_MS = 8;
 // Where the file gives none.
 const TYRE_MM_WIDE = 120;
+// Radius, while the file gives no diameter.
+const TUBE_MM = 3;
 const MOST_MS = 1000;
 const WITHOUT_CARD = /swiftshader|llvmpipe|software|basic render/i;
 // A drag is told as the hand moves; a plain move waits for the next frame of the screen.
@@ -31,7 +33,10 @@ export class Axle {
     this.scene = new Scene();
     this.parts = new Group();
     this.marks = new Group();
-    this.scene.add(this.parts, this.marks, new AmbientLight(0xffffff, 1.6));
+    // The frame stands still: it is built once.
+    this.frame = new Group();
+    this.tubes = [];
+    this.scene.add(this.frame, this.parts, this.marks, new AmbientLight(0xffffff, 1.6));
     const sun = new DirectionalLight(0xffffff, 1.8);
     sun.position.set(500, 900, 1400);
     this.scene.add(sun);
@@ -65,6 +70,8 @@ export class Axle {
       shaft: lambert(dark ? 0x8ab0c9 : 0x2d5f82),
       spring: lambert(dark ? 0x8f9a76 : 0x6e7a4f),
       wheel: lambert(dark ? 0x666d73 : 0x8d9499, { transparent: true, opacity: 0.35, side: DoubleSide }),
+      boot: lambert(dark ? 0x8ab0c9 : 0x2d5f82, { transparent: true, opacity: 0.4 }),
+      tube: new MeshBasicMaterial({ color: dark ? 0x566069 : 0xb9bfc4 }),
       bad: lambert(dark ? 0xff8d80 : 0xb3261e),
       point: lambert(dark ? 0xe9e7e2 : 0x1d2227),
       picked: lambert(dark ? 0xe0a25a : 0xc46a0a),
@@ -77,10 +84,22 @@ export class Axle {
       room: new LineBasicMaterial({ color: dark ? 0xe0a25a : 0x8a4b08 }),
     };
     const away = new MeshBasicMaterial({ color: dark ? 0x8d9499 : 0x9aa1a6, transparent: true, opacity: 0.3, depthWrite: false });
-    this.away = { link: away, shaft: away, spring: away, wheel: away };
+    this.away = { link: away, shaft: away, spring: away, wheel: away, boot: away };
+    this.stand();
+  }
+
+  // The tubes of the frame, when they are others than those that stand.
+  stand(tubes = this.tubes) {
+    if (tubes !== this.tubes && JSON.stringify(tubes) === JSON.stringify(this.tubes)) return;
+    this.tubes = tubes;
+    this.frame.children.forEach((part) => part.geometry.dispose());
+    this.frame.clear();
+    tubes.forEach(({ ends, radius_mm: radius }) => this.rod(...ends, radius ?? TUBE_MM, this.look.tube, this.frame));
   }
 
   size() {
+    // Pixels are other millimetres now: a drag would make the point jump.
+    this.letGo?.();
     this.camera.place();
     if (this.camera.whole) this.whole();
     this.renderer?.setPixelRatio(Math.min(devicePixelRatio, 2));
@@ -146,19 +165,25 @@ export class Axle {
     this.draw(timed);
   }
 
-  rod(from, to, radius, look) {
+  rod(from, to, radius, look, group = this.parts) {
     const [a, b] = [new Vector3(...from), new Vector3(...to)];
     const along = b.clone().sub(a);
     const rod = new Mesh(new CylinderGeometry(radius, radius, along.length(), 12), look);
     rod.position.copy(a).addScaledVector(along, 0.5);
     rod.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), along.normalize());
-    this.parts.add(rod);
+    group.add(rod);
   }
 
   ball(at, radius, look, group = this.parts) {
     const ball = new Mesh(new SphereGeometry(radius, 16, 12), look);
     ball.position.set(...at);
     group.add(ball);
+  }
+
+  cube(at, size, look) {
+    const cube = new Mesh(new BoxGeometry(size, size, size), look);
+    cube.position.set(...at);
+    this.marks.add(cube);
   }
 
   wheel(wheel) {
@@ -171,6 +196,7 @@ export class Axle {
       const look = wheel.joint_wrong ? this.look.bad : looks.shaft;
       this.rod(...wheel.halfshaft, 12, look);
       wheel.halfshaft.forEach((joint) => this.ball(joint, 26, look));
+      wheel.boots.forEach((ends) => this.rod(...ends, wheel.boot_radius_mm, looks.boot));
     }
     wheel.tight.forEach((gap, k) => this.gap(gap, wheel.gaps[k]));
     if (wheel.spring) this.rod(...wheel.spring, 20, looks.spring);
@@ -225,7 +251,10 @@ export class Axle {
     const at = this.placeOf(point);
     this.places.set(point, new Vector3(...at));
     const isPicked = point === this.picked;
-    this.ball(at, isPicked ? 16 : 12, point.wrong ? this.look.bad : isPicked ? this.look.here : this.look.point, this.marks);
+    const size = isPicked ? 16 : 12;
+    // What is wrong is told by its shape as well as by its colour.
+    if (point.wrong) this.cube(at, 2 * size, this.look.bad);
+    else this.ball(at, size, isPicked ? this.look.here : this.look.point, this.marks);
     if (point.beside_mm.some((mm, k) => mm !== point.at_mm[k])) this.ball(point.beside_mm, 7, this.look.before, this.marks);
     if (isPicked && point.room_mm.some(Boolean)) {
       const ends = point.room_mm.map((room, k) => room ?? [point.at_mm[k] - 1, point.at_mm[k] + 1]);
@@ -259,6 +288,9 @@ export class Axle {
   hands() {
     const box = this.box, fingers = new Map();
     let drag, spread;
+    this.letGo = () => {
+      if (drag?.from) drag = { isGivenUp: true };
+    };
     box.addEventListener("pointerdown", (event) => {
       box.setPointerCapture(event.pointerId);
       fingers.set(event.pointerId, event);
@@ -266,6 +298,7 @@ export class Axle {
       const point = this.near(event);
       if (point) {
         this.hand.pick(point);
+        this.hand.hold(true);
         const across = this.camera.plane().out[0];
         const at = this.places.get(point);
         // What is told of the point can push the box aside under the hand, which is no drag.
@@ -312,7 +345,11 @@ export class Axle {
       if (place) this.hand.move(point, start, gesture, [event.timeStamp]);
     });
     for (const end of ["pointerup", "pointercancel"]) {
-      box.addEventListener(end, (event) => { fingers.delete(event.pointerId); drag = spread = undefined; });
+      box.addEventListener(end, (event) => { 
+        fingers.delete(event.pointerId);
+        drag = spread = undefined;
+        this.hand.hold(false);
+      });
     }
     box.addEventListener("contextmenu", (event) => event.preventDefault());
     box.addEventListener("wheel", (event) => {

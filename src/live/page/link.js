@@ -7,6 +7,8 @@ let busy = false;
 // Requests that are likely to come next, as text, each with the text of its answer.
 let foreseen = new Map();
 let shown = -1;
+// Of which start of the program that is.
+let started = "";
 let listener = () => {};
 let refused = () => {};
 
@@ -31,6 +33,15 @@ export function ask(path, kind, body, method = "POST", since = [performance.now(
 
 export function revision() {
   return shown;
+}
+
+export function run() {
+  return started;
+}
+
+/** Whether nothing is asked or waits to be. */
+export function isIdle() {
+  return !busy && waiting.length === 0;
 }
 
 async function go() {
@@ -61,7 +72,7 @@ async function exchange(request) {
     refused(answer, request, known ? 409 : status);
     return;
   }
-  if (!known && answer.revision >= shown) take(answer, request);
+  if (!known && (answer.run !== started || answer.revision >= shown)) take(answer, request);
   // Where it breaks off, the step itself is told all the same.
   foresee(request, next, ahead).catch(() => {});
 }
@@ -79,8 +90,10 @@ async function foresee(request, next, ahead) {
 }
 
 function take(answer, request) {
-  shown = answer.revision;
-  listener(answer, request);
+  const isAnew = started !== "" && answer.run !== started;
+  // A posture alone does not show its car: what is asked next is still asked of the one that is shown.
+  if (answer.points || shown < 0) [shown, started] = [answer.revision, answer.run];
+  listener(answer, request, isAnew);
 }
 
 const textOf = (request, sent) => `${request.path} ${JSON.stringify(sent)}`;

@@ -1,8 +1,8 @@
 // The page: what the hand does goes to the server, what the server answers is shown.
 
 import { Axle } from "/axle.js";
-import { byId, set } from "/dom.js";
-import { REST_MS, ask, atRest, follow, onAnswer, painted, revision } from "/link.js";
+import { byId, element, set } from "/dom.js";
+import { REST_MS, ask, atRest, follow, isIdle, onAnswer, painted, revision, run } from "/link.js";
 import { Points, keyOf } from "/points.js";
 import { Curves, lines, odds, results, standing } from "/results.js";
 import { tuner } from "/tuner.js";
@@ -12,7 +12,7 @@ let car, posture, picked, playing, counted = -1;
 
 // Where a chart has no room for letters that can be read, as on a phone, narrow ones are shown.
 const PHONE = matchMedia("(max-width: 44rem)");
-const show = () => ({ ...at, charts: curves.names(), narrow: PHONE.matches, posture_only: false });
+const show = () => ({ ...at, charts: curves.names(), narrow: PHONE.matches, posture_only: false, run: run() });
 const look = () => ask("/api/state", "look", () => ({ ...at, charts: curves.names().join(), narrow: PHONE.matches }), "GET");
 const stand = (since) => ask("/api/state", "stand", () => ({ ...at, posture_only: true }), "GET", [since]);
 const step = (path) => ask(path, "", () => ({ revision: revision(), show: show() }));
@@ -61,6 +61,12 @@ const hand = {
       return moved(waits.point, { towards, step_mm: waits.mm });
     }, "POST", since, () => [moved(waits.point, { towards, step_mm: mm })]);
   },
+  // What is told above the picture must not push it away under the hand.
+  hold(on) {
+    const head = document.querySelector("header");
+    head.style.height = on ? `${head.offsetHeight}px` : "";
+    head.classList.toggle("held", on);
+  },
   // Nothing to say takes back what was said.
   complain(what, advice) {
     tell([what, advice].filter(Boolean).join(" "), false);
@@ -76,18 +82,25 @@ let walk;
 let offered = "";
 // The curves of a car are painted first: what else is to be shown of it waits until the hand is still for a moment, or ten times a second.
 let late;
+// Why the car is looked at anew: another start of the program, a change in another window.
+let startedAnew = false, elsewhere = false;
 const catchUpSoon = atRest(50, 100, () => catchUp());
 
 const axle = new Axle(byId("picture"), hand);
 const points = new Points(hand);
 
-// What a request that was done is told with; any other that changes the car takes back what was said of the one before.
+// What a request that was done is told with; any other that changes the car takes back what was said of the one before. `before` is the
+// car that was shown before it: pinned car and other variant take the place of each other beside it.
+const instead = (before) => (before.has_pinned && !before.beside ? "; limits and curves are compared with it now, no longer with the pinned car" : "");
 const DONE = {
-  "/api/pin": () => "Pinned: limits and curves are compared with this car from here on.",
-  "/api/copy": () => `This car is kept as variant ${car.other} too.`,
+  "/api/pin": () => "Pinned: limits and curves are compared with this car from here on"
+    + `${car.other ? `, no longer with variant ${car.other}; Show ${car.other} compares the two variants again` : ""}.`,
+  "/api/copy": (before) => `This car is kept as variant ${car.other} too${instead(before)}.`,
+  "/api/switch": (before) => (instead(before) ? `Variant ${car.letter} is shown, and limits and curves compare it with ${car.other}, no longer with the pinned car.` : ""),
   "/api/reread": () => `Read ${car.source} again; undo brings back what was moved here.`,
-  "/api/save": () => `Saved ${car.saved}.`,
+  "/api/save": () => [`Saved ${car.saved}.`, car.plan].filter(Boolean).join(" "),
 };
+const STEPS = ["/api/nudge", "/api/walk"];
 // After these the box has the name of the file that is shown, whatever stood in it.
 const OF_ITS_FILE = ["/api/save", "/api/reread", "/api/switch"];
 
@@ -96,12 +109,39 @@ function tell(words, good) {
   byId("message").classList.toggle("good", good);
 }
 
-onAnswer((answer, request) => {
+// Points that an earlier start of the program had and this one has not, while the parts are the same.
+function lost(before) {
+  if (!before.changed || before.source !== car.source || before.name !== car.name) return [];
+  const moved = before.points.map((old) => [car.points.find((point) => keyOf(point) === keyOf(old)), old.at_mm]);
+  return moved.every(([point]) => point) ? moved.filter(([point, place]) => place.some((mm, k) => Math.abs(mm - point.at_mm[k]) > 1e-6)) : [];
+}
+
+function tellStartedAnew(before) {
+  tell(`hubtrace was started anew: this is ${car.source} as it has it now.`, false);
+  const back = lost(before);
+  if (!back.length) return;
+  byId("message").append(" What was moved here and not saved is not in it. ");
+  const button = element("button", `Put ${back.length === 1 ? "the moved point" : `the ${back.length} moved points`} back`);
+  button.type = "button";
+  button.addEventListener("click", () => back.forEach(([point, place]) => hand.move(point, place, 0, [performance.now()])));
+  byId("message").append(button);
+}
+
+onAnswer((answer, request, isAnew) => {
+  // A posture of a car that is not the one shown.
+  if (!answer.points && car && (isAnew || answer.revision !== car.revision) && request.method === "GET") {
+    startedAnew ||= isAnew;
+    look();
+  }
   posture = answer;
   if (answer.points) {
+    const before = car;
     car = answer;
     wanted = request.path === "/api/nudge" ? wanted : undefined;
-    if (request.kind !== "look") tell(DONE[request.path]?.() ?? "", true);
+    if (request.kind !== "look") tell(DONE[request.path]?.(before) ?? "", true);
+    else if (isAnew || startedAnew) tellStartedAnew(before);
+    else if (elsewhere && before?.revision !== car.revision) tell("The car was changed in another window: this is how it is now.", true);
+    startedAnew = elsewhere = false;
     if (OF_ITS_FILE.includes(request.path)) byId("file-name").value = offered = car.file_name;
     picked = car.points.find((point) => picked && keyOf(point) === keyOf(picked)) ?? car.points[1];
     if (wanted && wanted.place.every((mm, k) => Math.abs(mm - picked.at_mm[k]) < 1e-6)) wanted = undefined;
@@ -119,15 +159,16 @@ onAnswer((answer, request) => {
   wanted = undefined;
   const advice = refusal.advice ? `\n${refusal.advice}` : "";
   const other = refusal.other_name ? `\nThe box now has a free name, ${refusal.other_name}: Save writes it.` : "";
-  tell(`${refusal.what}${advice}${other}`, false);
+  const isTold = status === 422 && STEPS.includes(request.path);
+  // At the point itself, once.
+  tell(isTold ? "" : `${refusal.what}${advice}${other}`, false);
   if (refusal.other_name) byId("file-name").value = refusal.other_name;
-  if (["/api/nudge", "/api/walk"].includes(request.path)) {
-    points.fill();
-    if (status === 422) {
-      byId("at-point").hidden = false;
-      byId("at-point").textContent = `${picked.name} cannot go there: ${refusal.what}`;
-    }
+  if (STEPS.includes(request.path)) points.fill();
+  if (isTold) {
+    byId("at-point").hidden = false;
+    byId("at-point").textContent = `${picked.name} cannot go there: ${refusal.what}${advice}`;
   }
+  if (status === 409) stands();
   // What is shown may be older than the car: ask what stands.
   if ((status === 409 || status >= 500) && request.kind !== "look" && !refusal.other_name) look();
 });
@@ -153,7 +194,10 @@ function head() {
   const words = (id, textContent) => set(byId(id), { textContent });
   set(document, { title: `${car.changed ? "• " : ""}${car.name}: hubtrace` });
   words("car-name", car.name);
-  const stage = car.changed ? "changed, not saved" : car.stage;
+  const stage = car.changed ? `changed, not saved${car.plan ? ": a plan for the built car" : ""}` : car.stage;
+  document.querySelectorAll("[data-of]").forEach((head) => {
+    set(head, { textContent: head.dataset.of + (car.other ? ` of variant ${car.letter}` : "") });
+  });
   words("car-state", `${car.other ? `variant ${car.letter}: ` : ""}${car.source}, ${stage}${car.demo ? "; results are the demo car's" : ""}`);
   const [count = "", names = ""] = car.starter ?? [];
   const starter = byId("starter");
@@ -192,6 +236,7 @@ function present(soon) {
   const wrong = picked.wrong ? `${picked.name}: ${picked.told.join("; ")}` : "";
   set(byId("at-point"), { hidden: !wrong, textContent: wrong });
   points.show(car, picked);
+  axle.stand(car.tubes);
   axle.show(posture, car.points, picked, soon);
   standing(posture);
 }
@@ -219,13 +264,29 @@ byId("play").addEventListener("click", (event) => {
 byId("undo").addEventListener("click", () => step("/api/undo"));
 byId("redo").addEventListener("click", () => step("/api/redo"));
 for (const act of ["pin", "copy", "switch"]) byId(act).addEventListener("click", () => step(`/api/${act}`));
-tuner(byId("tune"), revision, (words, good, ended) => {
+const howItStands = tuner(byId("tune"), ({ what, advice }) => tell(`${what}: ${advice}`, false), (words, good) => {
+  look();
   tell(words, good);
-  if (ended) look();
 });
+// Shows a car and a tuning that another window changed: asked when the hand comes back to this one.
+async function stands() {
+  if (document.hidden) return;
+  const now = await howItStands().catch(() => undefined);
+  if (!now || !car || !isIdle() || (now.run === run() && now.revision === revision())) return;
+  elsewhere = now.run === run();
+  look();
+}
+addEventListener("focus", stands);
+document.addEventListener("visibilitychange", stands);
+document.documentElement.addEventListener("pointerenter", stands);
 byId("reread").addEventListener("click", () => step("/api/reread"));
 byId("save").addEventListener("click", () => {
   const name = byId("file-name").value.trim();
+  if (!name && !car.demo) {
+    tell(`The file has no name: type one, for example ${car.file_name}. Nothing was written.`, false);
+    byId("file-name").focus();
+    return;
+  }
   ask("/api/save", "", () => ({ revision: revision(), name: name || null, show: show() }));
 });
 byId("welcome-done").addEventListener("click", () => {
@@ -246,3 +307,4 @@ addEventListener("keydown", (event) => {
   step(path);
 });
 look();
+stands();

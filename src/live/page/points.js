@@ -3,6 +3,8 @@
 import { byId, element, set, swap } from "/dom.js";
 
 const AXES = ["x", "y", "z"];
+// Number keys of many languages have a comma and no point; a unit that is written behind the number counts.
+const TYPED = /^([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*(mm|in|inch|inches|")?$/i;
 
 export const keyOf = (point) => `${point.side} ${point.name}`;
 
@@ -18,12 +20,26 @@ export class Points {
     });
     this.boxes.forEach((box, k) => {
       box.addEventListener("change", (event) => this.typed(k, event.timeStamp));
-      box.addEventListener("input", () => this.right());
+      box.addEventListener("input", () => {
+        box.isTyped = true;
+        this.right();
+      });
+      box.addEventListener("blur", () => {
+        box.isTyped = false;
+        if (this.picked) this.fill();
+      });
       box.addEventListener("keydown", (event) => {
+        if (event.key === "Escape") {
+          box.isTyped = false;
+          this.right();
+          this.fill();
+        }
         const by = { ArrowUp: 1, ArrowDown: -1 }[event.key];
         if (!by) return;
         event.preventDefault();
-        hand.step(k, by, event);
+        // What was typed is taken first; the step would begin where the point was.
+        if (box.isTyped) this.typed(k, event.timeStamp);
+        else hand.step(k, by, event);
       });
       const [less, more] = box.parentElement.querySelectorAll("button");
       less.addEventListener("click", (event) => hand.step(k, -1, event));
@@ -44,14 +60,19 @@ export class Points {
   }
 
   typed(k, since) {
-    const number = Number(this.boxes[k].value.replace(",", "."));
-    if (this.boxes[k].value.trim() === "" || !Number.isFinite(number)) {
+    const words = this.boxes[k].value.trim();
+    this.boxes[k].isTyped = false;
+    const [, digits, unit] = TYPED.exec(words.replace(",", ".").replace("\u2212", "-")) ?? [];
+    const number = Number(digits);
+    if (!Number.isFinite(number)) {
       this.wrong = true;
-      this.hand.complain("That is no number.", `Write the ${AXES[k]} of the point, for example ${this.text(this.picked.at_mm[k])}.`);
+      this.hand.complain("That is no number.",
+        `“${words}” was typed: write the ${AXES[k]} of the point, for example ${this.text(this.picked.at_mm[k])}.`);
       return this.fill();
     }
     const place = [...this.picked.at_mm];
-    place[k] = number * this.unitMm;
+    const unitMm = unit ? (unit.toLowerCase() === "mm" ? 1 : 25.4) : this.unitMm;
+    place[k] = Number((number * unitMm).toFixed(6));
     this.hand.move(this.picked, place, 0, [since]);
   }
 
@@ -74,6 +95,8 @@ export class Points {
       this.choice.replaceChildren(...points.map((point) => new Option(sides.size > 1 ? keyOf(point) : point.name, keyOf(point))));
     }
     this.list = points;
+    // What is being typed is about the point that was picked.
+    if (!this.picked || keyOf(picked) !== keyOf(this.picked)) this.boxes.forEach((box) => { box.isTyped = false; });
     this.picked = picked;
     this.fill();
   }
@@ -82,8 +105,9 @@ export class Points {
     const { picked } = this;
     set(this.choice, { value: keyOf(picked) });
     this.boxes.forEach((box, k) => {
-      set(box, { value: this.text(picked.at_mm[k]) });
+      if (!box.isTyped) set(box, { value: this.text(picked.at_mm[k]) });
       box.classList.toggle("room", Boolean(picked.room_mm[k]));
+      set(byId(`room-${AXES[k]}`), { hidden: !picked.room_mm[k] });
     });
     set(byId("ride-choice"), { hidden: !picked.rides_on });
     set(byId("rides-on"), { textContent: picked.rides_on ?? "" });

@@ -64,7 +64,7 @@ const judged = (kind, words, at, state, reason) => {
 
 // Now, the car that it is compared with, limit, margin and verdict.
 function against(row, beside) {
-  const before = beside ? [element("td", ofWheels(row.beside), "before")] : [];
+  const before = beside ? [element("td", figures(row.beside, row.unit), "before")] : [];
   const verdict = judged("td", row.verdict, row.fails_at, row.state, row.reason);
   const [limit, margin] = [row.limit, row.margin].map((words) => element("td", measured(words, row.unit)));
   return [element("td", figures(row.found, row.unit)), ...before, limit, margin, verdict];
