@@ -1,6 +1,6 @@
 //! The geometry file: TOML in, a checked [`Geometry`](crate::geometry::Geometry) out, and back.
 //!
-//! In reading order: `source_file` (path → text → document), `syntax` (a text
+//! In reading order: `source_file` (path → text → document), `syntax` and `unquoted` (a text
 //! that is no TOML), `geometry_file` (document → [`GeometryFile`]), `tables` (one
 //! file a table: its keys, its checks, what it means, how it is written back), `reader` (the walk over a table, the kinds of
 //! value, the list of mistakes), `problem` and `error` (mistakes), `rewrite` and `edits` (a changed
@@ -23,6 +23,7 @@ mod starter;
 mod syntax;
 mod tables;
 mod tuned_mark;
+mod unquoted;
 
 pub use as_built::{lacking_right_lines, rewrite_as_built};
 pub use error::ReadError;

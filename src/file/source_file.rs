@@ -41,14 +41,15 @@ pub(crate) fn without_mark(text: &str) -> &str {
 pub(crate) fn parsed<T>(
     source_name: &str,
     as_read: &str,
-    read: impl FnOnce(&Document<&str>, &Diagnostics) -> Option<T>,
+    read: impl Fn(&Document<&str>, &Diagnostics) -> Option<T>,
 ) -> Result<T, ReadError> {
     let text = without_mark(as_read);
     if text.trim().is_empty() {
         return Err(ReadError::Empty { source: source_name.to_owned() });
     }
     let diagnostics = Diagnostics::default();
-    match document(text, &diagnostics).and_then(|document| read(&document, &diagnostics)) {
+    let reread = |document: &Document<&str>, diagnostics: &Diagnostics| drop(read(document, diagnostics));
+    match document(text, &diagnostics, &reread).and_then(|document| read(&document, &diagnostics)) {
         Some(value) => Ok(value),
         None => {
             let (problems, left_out) = diagnostics.into_problems(&Source { name: source_name, text });
@@ -57,13 +58,17 @@ pub(crate) fn parsed<T>(
     }
 }
 
-fn document<'t>(text: &'t str, diagnostics: &Diagnostics) -> Option<Document<&'t str>> {
+fn document<'t>(
+    text: &'t str,
+    diagnostics: &Diagnostics,
+    reread: &dyn Fn(&Document<&str>, &Diagnostics),
+) -> Option<Document<&'t str>> {
     if text.starts_with(MARK) {
         let advice = "save the file as UTF-8 without a byte-order mark, or delete the character before the first word";
         diagnostics.add(&(0..MARK.len_utf8()), "a second byte-order mark stands at the head of the file", advice);
         return None;
     }
-    Document::parse(text).map_err(|error| note_syntax(&error, text, diagnostics)).ok()
+    Document::parse(text).map_err(|error| note_syntax(&error, text, diagnostics, reread)).ok()
 }
 
 fn read_bytes(path: &Path, source: &str) -> Result<Vec<u8>, ReadError> {

@@ -2,12 +2,18 @@
 
 use std::ops::Range;
 
-use toml_edit::TomlError;
+use toml_edit::{Document, TomlError};
 
 use super::reader::{Diagnostics, shown};
+use super::unquoted;
 use crate::plain_text::plain;
 
-pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnostics) {
+pub(super) fn note_syntax(
+    error: &TomlError,
+    text: &str,
+    diagnostics: &Diagnostics,
+    reread: &dyn Fn(&Document<&str>, &Diagnostics),
+) {
     let message = plain(&error.message().lines().collect::<Vec<_>>().join("; ")).into_owned();
     let at = error.span().unwrap_or(text.len()..text.len());
     let (what, advice) = if message == "duplicate key" {
@@ -22,6 +28,10 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
             false => "a number has a decimal point, with a digit on either side of it",
         };
         (format!("{} is no number", shown(written)), format!("write {meant}: {why}"))
+    } else if let Some((at, what, advice)) = unclosed_list(text, at.start, &message) {
+        return diagnostics.add(&at, what, advice);
+    } else if let Some(notes) = Some(unquoted::notes(text, at.start, reread)).filter(|notes| !notes.is_empty()) {
+        return notes.into_iter().for_each(|(at, what, advice)| diagnostics.add(&at, what, advice));
     } else if let Some(slip) = apart(text, at.start).or_else(|| behind_number(text, at.start)) {
         slip
     } else if let Some(quote) = printed_quote(text, at.start) {
@@ -35,6 +45,28 @@ pub(super) fn note_syntax(error: &TomlError, text: &str, diagnostics: &Diagnosti
         (format!("not valid TOML: {message}"), advice.to_owned())
     };
     diagnostics.add(&at, what, advice);
+}
+
+/// A list whose end is missing, at the line of its start: the parser finds out where the next key stands.
+fn unclosed_list(text: &str, at: usize, message: &str) -> Option<(Range<usize>, String, String)> {
+    let line_start = text.get(..at)?.rfind('\n')? + 1;
+    let line = text[line_start..].lines().next()?.trim_start();
+    let is_next = line.starts_with('[') || line.split('#').next()?.contains('=');
+    if !message.contains("array element") || !is_next {
+        return None;
+    }
+    // From the end: the first bracket that nothing behind it closes.
+    let mut open = 0_i32;
+    let (start, _) = text[..line_start].char_indices().rev().find(|&(_, c)| {
+        open += match c {
+            '[' => 1,
+            ']' => -1,
+            _ => 0,
+        };
+        open > 0
+    })?;
+    let what = "the list that begins here has no end".to_owned();
+    Some((start..start + 1, what, "write ] behind its last value".to_owned()))
 }
 
 /// A key that stands twice, or a table of a list without the double brackets of one, and where.

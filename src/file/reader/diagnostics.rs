@@ -64,6 +64,13 @@ impl Diagnostics {
         self.refused.borrow().is_empty()
     }
 
+    /// What is wrong at this place, first of all inside it, and what to write instead.
+    pub(crate) fn about(&self, at: &Span) -> Option<(String, String)> {
+        let refused = self.refused.borrow();
+        let mut at_it = refused.iter().filter(|note| note.at.start < at.end && at.start < note.at.end);
+        at_it.next().map(|note| (note.what.clone(), note.advice.clone()))
+    }
+
     /// The mistakes for which a part is left out, in the order of the file.
     pub(crate) fn set_aside_problems(&self, source: &Source<'_>) -> Vec<Problem> {
         sorted(self.set_aside.borrow().clone()).iter().map(|note| note.problem(source)).collect()

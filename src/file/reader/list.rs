@@ -3,8 +3,9 @@
 use toml_edit::{Array, Item, Value};
 
 use super::number::Number;
+use super::number_text;
 use super::table::At;
-use super::value::{Scope, ValueError, ValueKind, kind_name, value_name};
+use super::value::{Scope, ValueError, ValueKind, kind_name, shown, value_name};
 use crate::geometry::Interval;
 
 /// `[low, high]`, low below high.
@@ -114,6 +115,14 @@ impl ValueKind for Numbers {
 }
 
 pub(crate) fn numbers<const N: usize>(item: &Item, quantity: &Number, scope: Scope) -> Result<[f64; N], ValueError> {
+    if let (Some(text), 2) = (item.as_str(), N)
+        && let Some([low, high]) = number_text::meant_either_way(text, quantity.measure, scope.units)
+    {
+        return Err(ValueError::new(format!(
+            "is {}, not a list of 2 numbers; probably [{low:?}, {high:?}]",
+            shown(text)
+        )));
+    }
     let list =
         item.as_array().ok_or_else(|| ValueError::new(format!("is {}, not a list of {N} numbers", kind_name(item))))?;
     numbers_of(list, [quantity; N], scope)

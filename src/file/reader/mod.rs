@@ -3,6 +3,7 @@
 mod diagnostics;
 mod list;
 mod number;
+mod number_text;
 mod point;
 mod table;
 mod text;

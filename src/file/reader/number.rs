@@ -2,7 +2,9 @@
 
 use toml_edit::{Item, Value};
 
-use super::value::{Scope, ValueError, ValueKind, kind_name, value_name};
+use super::number_text;
+use super::value::{Scope, ValueError, ValueKind, kind_name, shown, value_name};
+use crate::geometry::slips::{as_measured, other_unit};
 use crate::geometry::{LengthUnit, Unit};
 
 /// Farther than any point of a car from its datum, mm.
@@ -102,6 +104,7 @@ impl Number {
         let written = match value {
             Value::Float(number) => *number.value(),
             Value::Integer(number) => *number.value() as f64,
+            Value::String(text) => return Err(ValueError::new(self.text_for_number(text.value(), scope)).at(value)),
             other => return Err(ValueError::new(format!("is {}, not a number", value_name(other))).at(value)),
         };
         let number = self.measure.counted(written, scope.units);
@@ -114,16 +117,38 @@ impl Number {
         }
         if !inside || number > self.most {
             let symbol = spaced(self.measure.symbol(scope.units));
-            let meant = self.meant(number, written).unwrap_or_default();
+            let meant = self.meant(number, written, scope.units).unwrap_or_default();
             return Err(ValueError::new(format!("is out of range: {written:?}{symbol}{meant}")).at(value));
         }
         Ok(number)
     }
 
+    /// What is told of a text where this number stands, with the number that it means.
+    fn text_for_number(&self, text: &str, scope: Scope) -> String {
+        let what = format!("is {}, not a number", shown(text));
+        if let Some(mm) = number_text::loaded_radius_mm(text).filter(|_| self.measure == NumberUnit::Length) {
+            let (mm, symbol) = (as_measured(mm / scope.units.in_mm(), scope.units), scope.units.symbol());
+            return format!(
+                "{what}; a tyre of this size stands about {mm} {symbol} high, hub centre to floor: measure it"
+            );
+        }
+        let meant = number_text::meant(text, self.measure, scope.units);
+        meant.map_or(what.clone(), |meant| format!("{what}; probably {meant:?}"))
+    }
+
     /// What a number out of range was probably meant to be: one without its sign, or a share that was written in per cent.
-    fn meant(&self, number: f64, written: f64) -> Option<String> {
+    fn meant(&self, number: f64, written: f64, units: LengthUnit) -> Option<String> {
         if self.least == 0.0 && number < 0.0 && -number <= self.most {
             return Some(format!("; it takes no sign: probably {:?}", -written));
+        }
+        // No length of an inch file is so large, and many of one in mm are.
+        let (slip, factor) = other_unit(units);
+        if units == LengthUnit::Inch
+            && self.measure == NumberUnit::Length
+            && number > self.most
+            && number * factor <= self.most
+        {
+            return Some(format!("; probably {:?}: {}", as_measured(written * factor, units), slip.words()));
         }
         let times = written / self.most;
         let divisor = match self.measure {

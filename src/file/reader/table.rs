@@ -6,6 +6,7 @@ use toml_edit::{Item, TableLike};
 
 use super::diagnostics::{Diagnostics, Span};
 use super::value::{Scope, ValueKind, kind_name, shown};
+use crate::geometry::LengthUnit;
 
 /// Keys that mean one thing in one table and another in another: a message about one names its table, and says which is meant.
 const IN_TWO_TABLES: [(&str, &str, &str); 2] = [
@@ -119,7 +120,11 @@ impl<'a> Table<'a> {
             Some(keys) => Some(self.inner(key, keys, span, false)),
             None => {
                 let what = format!("{} is {}, not a table", self.called(key), kind_name(item));
-                let advice = format!("write {} on a line of its own and its keys below it", self.header_of(key));
+                let advice = match self.path.is_empty() {
+                    true => format!("write {} on a line of its own and its keys below it", self.header_of(key)),
+                    // Below a header of its own the other keys of this table would be keys of that one.
+                    false => format!("write its keys in braces: {}", in_braces(key, self.scope.units)),
+                };
                 self.note(&span, what, advice);
                 None
             }
@@ -195,6 +200,22 @@ impl<'a> Table<'a> {
         for (_, label, meaning) in &self.missing {
             self.note(&self.header, format!("{} lacks {label}", self.title), format!("add {label}, {meaning}"));
         }
+    }
+}
+
+/// A table on the line of its key.
+fn in_braces(key: &str, units: LengthUnit) -> String {
+    let room = match units {
+        LengthUnit::Millimetre => "[-25.0, 25.0]",
+        LengthUnit::Inch => "[-1.0, 1.0]",
+    };
+    match key {
+        "free" => format!("`free = {{ chassis = {{ y = {room}, z = {room} }} }}`"),
+        "chassis" | "upright" | "mount" => format!("`{key} = {{ y = {room}, z = {room} }}`"),
+        "within" => {
+            "`within = { x = [low, high], y = [low, high], z = [low, high] }`, all in the axes of the car".to_owned()
+        }
+        _ => format!("`{key} = {{ key = value, … }}`"),
     }
 }
 

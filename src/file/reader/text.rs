@@ -92,7 +92,13 @@ impl ValueKind for Flag {
     }
 
     fn read(&self, item: &Item, _: Scope) -> Result<bool, ValueError> {
-        item.as_bool().ok_or_else(|| ValueError::new(format!("is {}, not true or false", kind_name(item))))
+        let meant = item.as_str().map_or("", |text| match text.trim().to_lowercase().as_str() {
+            "yes" | "true" | "on" => "; probably true",
+            "no" | "false" | "off" => "; probably false",
+            _ => "",
+        });
+        let is = item.as_str().map_or_else(|| kind_name(item).to_owned(), shown);
+        item.as_bool().ok_or_else(|| ValueError::new(format!("is {is}, not true or false{meant}")))
     }
 }
 
@@ -110,7 +116,10 @@ impl ValueKind for Schema {
         match item.as_integer() {
             Some(1) => Ok(()),
             Some(other) => Err(ValueError::new(format!("is {other}, which this version cannot read"))),
-            None => Err(ValueError::new(format!("is {}, not the number 1", kind_name(item)))),
+            None => match item.as_float() {
+                Some(number) => Err(ValueError::new(format!("is {number:?}, not the whole number 1"))),
+                None => Err(ValueError::new(format!("is {}, not the number 1", kind_name(item)))),
+            },
         }
     }
 }

@@ -4,6 +4,7 @@ use toml_edit::{Item, TableLike};
 
 use crate::file::edits::Edits;
 use crate::file::reader::{At, COORDINATE, Diagnostics, EdgeKind, Span, Table};
+use crate::geometry::slips::as_measured;
 use crate::geometry::{AdjustmentRange, Interval, LinkAdjustments, PointAdjustment, Side, Tube, TubeAdjustment};
 
 use super::free::{self, ABOUT, STRAIGHT, coordinates, note_empty, table_of_free};
@@ -73,13 +74,34 @@ pub(super) fn read_within(mut table: Table) -> Option<At<[Interval; 3]>> {
         Side::Right => y.reversed(),
     });
     let z = edge("z", "how low and how high the point may be");
-    if y.is_some_and(|y| y.low < 0.0) {
-        let what = "`within` of [[link]] reaches across the centreline of the car";
-        table.note(&table.header, what, "write a `y` that ends at 0 at most; brackets stay on their own side");
+    if let Some(y) = y.filter(|y| y.low < 0.0) {
+        note_across(&table, y);
     }
     let span = table.header.clone();
     table.finish();
     Some(At { value: [x?, y?, z?], span })
+}
+
+/// Notes a box that is not on its own side of the car; `y` of it in side axes.
+fn note_across(table: &Table, y: Interval) {
+    let units = table.scope.units;
+    let (is, begins) = match table.scope.side {
+        Side::Left => ("above 0 on the left", "begins at 0 or more"),
+        Side::Right => ("below 0 on the right", "ends at 0 or less"),
+    };
+    let (what, advice) = if y.high <= 0.0 {
+        let meant = if table.scope.side == Side::Left { y.reversed() } else { y };
+        let [low, high] = [meant.low, meant.high].map(|mm| as_measured(mm / units.in_mm(), units) + 0.0);
+        let advice = format!("write y = [{low:?}, {high:?}]: y counts to the left, and is {is}");
+        ("`within` of [[link]] is on the other side of the car", advice)
+    } else {
+        let advice = format!(
+            "write a `y` that {begins}: y counts to the left, and is {is}; the box is where the point may be in the axes \
+             of the car, not how far it may move"
+        );
+        ("`within` of [[link]] reaches across the centreline of the car", advice)
+    };
+    table.note(&table.header, what, advice);
 }
 
 /// Writes what of a link may move.
