@@ -36,8 +36,8 @@ pub(super) fn key(text: &str, side: Side, path: &[&str]) -> Option<Span> {
 /// Tables of which no two have a key of one name.
 const TABLES: [&str; 9] = ["wheel", "car", "travel", "weld", "spring", "halfshaft", "limits", "tape", "clearance"];
 
-/// Of a point by its name, of a link as `link "NAME"`, of a datum as `datum "NAME"`, of a group as `weld group "NAME"`, of the end
-/// of a tube as `tube "NAME" to`, of a joint as `propshaft joint 2`, of a key alone or as "`key` in [table]". An inner joint that a
+/// Of a point by its name, of a link as `link "NAME"`, of a datum as `datum "NAME"`, of a group as `weld group "NAME"`, of a key
+/// of a tube, a load or a metal as `tube "NAME" to`, of a joint as `propshaft joint 2`, of a key alone or as "`key` in [table]". An inner joint that a
 /// final drive gives stands at its flange.
 pub(super) fn about(text: &str, side: Side, about: &str) -> Option<Span> {
     let document = Document::parse(text).ok()?;
@@ -75,7 +75,7 @@ fn in_list(document: &Document<&str>, about: &str) -> Option<Span> {
     let (name, key) = rest.rsplit_once('"')?;
     let (list, key) = match list {
         "datum" => (document.get("datum")?, "at"),
-        "tube" => (document.get("tube")?, key.trim_start()),
+        "tube" | "load" | "material" => (document.get(list)?, key.trim_start()),
         "weld group" => (document.get("weld")?.as_table_like()?.get("group")?, "sd"),
         _ => return None,
     };

@@ -15,6 +15,8 @@ pub struct Tape {
 pub struct Weld {
     /// One standard deviation of each coordinate of each pickup, mm.
     pub sd_mm: f64,
+    /// 19 of 20 coordinates are this near to the drawing, mm: what the file gives in place of the standard deviation.
+    pub within_mm: Option<f64>,
     /// That of the holes in the upright in its place, mm: they are drilled already and only measured.
     pub upright_sd_mm: Option<f64>,
     /// Pickups that are more or less exact than that, or off together.
@@ -26,7 +28,7 @@ pub struct Weld {
 impl Weld {
     /// Normally distributed, every pickup alike.
     pub fn new(sd_mm: f64) -> Self {
-        Self { sd_mm, upright_sd_mm: None, groups: Vec::new(), uniform: false }
+        Self { sd_mm, within_mm: None, upright_sd_mm: None, groups: Vec::new(), uniform: false }
     }
 }
 

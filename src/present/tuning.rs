@@ -78,6 +78,21 @@ pub fn hidden_doubt(doubt: &Doubt) -> String {
     )
 }
 
+/// What `check` says of an answer; a point that tuning put into its box is no typing error.
+pub fn doubted(geometry: &Geometry, side: Side, doubt: &Doubt) -> String {
+    let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
+    let boxes = links.filter(|(_, may)| !may.is_placed()).map(|(link, _)| &link.name);
+    let is_about = |name: &&String| doubt.suspects.iter().any(|suspect| suspect.about == format!("{name} chassis"));
+    match { boxes }.find(is_about) {
+        Some(name) => format!(
+            "`check` would doubt the chassis point of {name:?} in a file: {} Tuning put it there, for the box `within` of this link asks \
+             for it: check the box.",
+            doubt.sentence
+        ),
+        None => format!("`check` doubts this answer: {}", doubt.sentence),
+    }
+}
+
 /// What of the right side tuning moves and the file gives for the left side alone, and the lines to write where they are known.
 pub fn right_side_lacks(points: &[String], lines: Option<&str>) -> (String, String) {
     let names: Vec<String> = points.iter().map(|point| format!("{point:?}")).collect();

@@ -96,6 +96,11 @@ impl Material {
         })
     }
 
+    /// A designation of the table that differs from a name by one letter or two that are swapped.
+    pub(crate) fn like(name: &str) -> Option<&'static str> {
+        TABLE.iter().flat_map(|row| row.names).copied().find(|known| strsim::osa_distance(known, name) == 1)
+    }
+
     /// Every designation of the table, one for each row.
     pub fn known() -> impl Iterator<Item = &'static str> {
         TABLE.iter().map(|row| row.names[0])

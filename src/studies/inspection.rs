@@ -256,8 +256,12 @@ fn unknown_metals(geometry: &Geometry) -> Vec<Lacking> {
     let mut found: Vec<Lacking> = Vec::new();
     for name in names.filter(|name| geometry.materials.iter().all(|metal| metal.name != **name)) {
         let Err(why) = Material::named(name) else { continue };
+        // Another metal may be called nearly like it, so that nothing is said of what was meant.
+        let own = geometry.materials.iter().map(|metal| metal.name.as_str());
+        let near = Material::like(name).or_else(|| { own }.find(|own| strsim::osa_distance(own, name) == 1));
+        let near = near.map_or(String::new(), |near| format!("; {near:?} is known"));
         let (what, needs) =
-            (format!("strength of tubes of {name:?}, which {why}"), "[[material]] of that name".to_owned());
+            (format!("strength of tubes of {name:?}, which {why}"), format!("[[material]] of that name{near}"));
         if found.iter().all(|lacking| lacking.what != what) {
             found.push(Lacking { what, needs });
         }

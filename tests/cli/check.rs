@@ -100,15 +100,25 @@ fn check_says_which_metal_nobody_knows() {
     let told = "not checked: strength of tubes of \"steel\", which is no metal that this program knows (no [[material]] of that name)";
     assert_eq!(page.matches(told).count(), 1, "{page}");
     assert!(!check(Car::demo()).out.contains("strength of tubes"));
+    let page =
+        check(Car::demo().to_string().replace("material = \"4130\"", "material = \"4310\"")).out.replace("\n  ", " ");
+    assert!(page.contains("(no [[material]] of that name; \"4130\" is known)"), "{page}");
 }
 
 #[test]
 fn a_datum_and_a_rod_end_are_told_at_their_lines() {
     let text = Car::demo().to_string().replace("lock_nut = 7.0", "lock_nut = 0.7")
-        + "\n[[datum]]\nname = \"foot\"\nat = [7120.0, 431.0, 96.0]\n";
+        + "\n[[datum]]\nname = \"foot\"\nat = [7120.0, 431.0, 96.0]\n\
+           [[material]]\nname = \"own\"\nyield_mpa = 520.0\ne_gpa = 205.0\ndensity = 7.85\n\
+           [[load]]\nname = \"push\"\ncontact = [0.0, 0.0, 1.3]\n";
     let line = |of: &str| 1 + text.lines().position(|line| line.starts_with(of)).expect(of);
     let page = check(&text).ends_with(0).out.replace("\n  ", " ");
-    for (of, about) in [("at = [7120.0", "datum \"foot\": x = 7120.0"), ("lock_nut = 0.7", "`lock_nut`: 0.7 mm")] {
+    for (of, about) in [
+        ("at = [7120.0", "datum \"foot\": x = 7120.0"),
+        ("lock_nut = 0.7", "`lock_nut`: 0.7 mm"),
+        ("density = 7.85", "`density`: 7.85 kg/m3"),
+        ("contact = [0.0, 0.0, 1.3]", "load \"push\": `contact`"),
+    ] {
         assert!(page.contains(&format!("line {}: {about}", line(of))), "{page}");
     }
 }

@@ -9,4 +9,5 @@ mod sentences;
 mod sound;
 mod sound_cars;
 mod two_sides;
+mod typed;
 mod units_and_sides;

@@ -193,7 +193,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "tube = { od = 25.4, wall = 2.41, material = \"4130\" }",
             "tube = { od = 1.0, wall = 0.095, material = \"4130\" }",
-            "Tube of link \"upper front\" on the left: od = 1.0 mm is no link's, 12.0 mm to 80.0 mm is; wall = 0.1 mm is no link's, 0.7 \
+            "Tube of link \"upper front\" on the left: od = 1.0 mm is no link's, 12.0 mm to 80.0 mm is; wall = 0.095 mm is no link's, 0.7 \
              mm to 8.0 mm is; probably od = 25.4, wall = 2.4: it is in inches, and the file in mm.",
         ),
         (
@@ -275,7 +275,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
             "[travel]",
             "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",
             "The chassis point of link \"upper front\" on the left is inside frame tube \"rail\": 11.2 mm from its centre \
-             line, and the tube is 38.0 mm thick. Move the point or the tube.",
+             line, and the tube is 38.0 mm thick. Move the point or the tube, or correct its `od`.",
         ),
         ("mass = 620.0", "mass = 6200.0", "`mass`: 6200 kg is no car's; 150 kg to 5000 kg is what cars have."),
         (
@@ -286,7 +286,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "rpm = 6800.0",
             "rpm = 68.0",
-            "`rpm`: 68 1/min is no propeller shaft's speed; 500 1/min to 20000 1/min is what cars have.",
+            "`rpm`: 68 1/min is no propeller shaft's speed; 1000 1/min to 20000 1/min is what cars have.",
         ),
         (
             "corner_mass = 165.0",

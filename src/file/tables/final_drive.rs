@@ -22,7 +22,7 @@ pub(super) struct RawFinalDrive {
     place: HousingPlace,
     left: At<Flange>,
     right: At<Flange>,
-    pub(super) pinion: Option<Flange>,
+    pub(super) pinion: Option<At<Flange>>,
     holes: Vec<Point3<f64>>,
     free: HousingRoom,
     mount: Option<HousingMount>,
@@ -36,7 +36,7 @@ impl RawFinalDrive {
         let left = table.required_table("left", "its left output flange, `{ at, axis }` in axes of its own");
         let right = table.required_table("right", "its right output flange, `{ at, axis }` in axes of its own");
         let (left, right) = (left.and_then(read_flange), right.and_then(read_flange));
-        let pinion = table.table("pinion").and_then(read_flange).map(|at| at.value);
+        let pinion = table.table("pinion").and_then(read_flange);
         let holes = table.value("holes", &Points).unwrap_or_default();
         let mount = table.table("mount").and_then(|mount| read_mount(mount, holes.len()));
         let free = table.table("free").map(read_free).unwrap_or_default();
@@ -63,7 +63,7 @@ impl RawFinalDrive {
         FinalDrive {
             place: self.place,
             outputs: PerSide { left: self.left.value, right: self.right.value },
-            pinion: self.pinion,
+            pinion: self.pinion.as_ref().map(|at| at.value),
             holes: self.holes.clone(),
             free: self.free,
             mount: self.mount.clone(),
@@ -78,12 +78,14 @@ impl RawFinalDrive {
         units: LengthUnit,
         diagnostics: &Diagnostics,
     ) -> Option<Unit<Vector3<f64>>> {
-        let pinion = self.place.flange(&self.pinion?);
+        let at = self.pinion.as_ref()?;
+        let pinion = self.place.flange(&at.value);
         let apart_mm = (pinion.at - last_joint.value).norm();
         if apart_mm > CONNECTED_MM {
             let what = format!("the chain ends {} from the pinion of the final drive", units.show(apart_mm));
-            let advice = "write the joints from the gearbox to the final drive; the last one is at the pinion";
-            diagnostics.set_aside(&last_joint.span, what, advice);
+            let advice = "write the joints from the gearbox to the final drive; the last one is at the pinion, whose `at` counts in the \
+                          axes of the housing";
+            diagnostics.set_aside_with((&last_joint.span, &[&at.span]), what, advice);
             return None;
         }
         Some(-pinion.axis)

@@ -21,7 +21,8 @@ pub(super) fn read_rod_end(mut table: Table) -> RodEnd {
     let [chassis_stand_off_mm, upright_stand_off_mm] = table.table("stand_off").map(read_stand_off).unwrap_or_default();
     let thread = table.value("thread", &ThreadKind);
     let shank_mm = table.value("shank", &SHANK);
-    let lock_nut_mm = table.value("lock_nut", &PIECE);
+    let lock_nut = table.optional("lock_nut", &PIECE);
+    let lock_nut_mm = lock_nut.as_ref().map(|at| at.value);
     let insert_mm = table.value("insert", &PIECE);
     let engagement = table.optional("engagement", &SHANK);
     if let Some((shank_mm, held)) = shank_mm.zip(engagement.as_ref()) {
@@ -33,11 +34,19 @@ pub(super) fn read_rod_end(mut table: Table) -> RodEnd {
                 units.show(held.value),
                 units.show(free_mm)
             );
-            table.note(
-                &held.span,
-                what,
-                "write the least length of thread inside the insert, and measure `shank` again",
-            );
+            let advice = "write the least length of thread inside the insert, and measure `shank` and `lock_nut` again";
+            // A nut is thinner than what its thread is held over: a thicker one is itself the mistake.
+            match lock_nut.as_ref().filter(|nut| nut.value > held.value && held.value < shank_mm) {
+                Some(nut) => {
+                    let what = format!("a lock nut is not {} high", units.show(nut.value));
+                    let advice = format!(
+                        "write its height, less than the {} over which the thread is held",
+                        units.show(held.value)
+                    );
+                    table.note(&nut.span, what, advice);
+                }
+                None => table.note(&held.span, what, advice),
+            }
         }
     }
     let rod_end = RodEnd {

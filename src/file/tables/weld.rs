@@ -8,6 +8,7 @@ const WELD: Number = Number { most: 50.0, ..LENGTH };
 
 pub(super) struct RawWeld {
     sd_mm: f64,
+    within_mm: Option<f64>,
     upright_sd_mm: Option<f64>,
     uniform: bool,
     groups: Vec<RawGroup>,
@@ -40,7 +41,7 @@ impl RawWeld {
         // Of a uniform distribution all lie within √3 standard deviations.
         let sds_within = if uniform { f64::sqrt(3.0) } else { SDS_IN_19_OF_20 };
         let sd_mm = sd.or(within.map(|within| within / sds_within))?;
-        Some(Self { sd_mm, upright_sd_mm, uniform, groups })
+        Some(Self { sd_mm, within_mm: within.filter(|_| sd.is_none()), upright_sd_mm, uniform, groups })
     }
 
     /// The welds, each group's pickups found among the links of these names.
@@ -54,7 +55,13 @@ impl RawWeld {
             let group = group(raw, links, &groups, diagnostics);
             groups.push(group);
         }
-        Weld { sd_mm: self.sd_mm, upright_sd_mm: self.upright_sd_mm, groups, uniform: self.uniform }
+        Weld {
+            sd_mm: self.sd_mm,
+            within_mm: self.within_mm,
+            upright_sd_mm: self.upright_sd_mm,
+            groups,
+            uniform: self.uniform,
+        }
     }
 }
 

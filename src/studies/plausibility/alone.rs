@@ -16,15 +16,18 @@ pub(super) fn trails(corner: &Corner, link: usize) -> bool {
     share_along(corner, link) > TRAILING
 }
 
+/// The nearest bracket across the car is no further away, mm.
+pub(super) const ACROSS_MM: f64 = 175.0;
+/// A link lies across all others together by no more, mm.
+pub(super) const ACROSS_OTHERS_MM: f64 = 90.0;
+
 /// Links that stand alone among those of their corner, all five of them; trailing ones may.
 pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
-    const ACROSS_MM: f64 = 175.0;
     const ALONG_MM: f64 = 430.0; // the front leg of a wide wishbone
     const DIRECTION: f64 = 0.85; // sine of the angle in plan, nearly
     const TIMES_AS_LONG: f64 = 2.0;
     const CROSSES_MM: f64 = 50.0; // either side of the axle line
     const STRAIGHT_MM: f64 = 60.0; // beside each other along the car
-    const ACROSS_OTHERS_MM: f64 = 90.0; // by so much, all others together
     const TIMES_OTHERS: f64 = 2.5; // of the middle one of at least two that lie across the car as well
     let along = corner.links.each_ref().map(|link| (link.upright - link.chassis).normalize());
     let is_lateral = |link: usize| along[link].x.abs() <= TRAILING;

@@ -1,7 +1,8 @@
 //! Lengths of the whole car and its steps of travel, beside what rolls; `figures` and `limits` have the rest.
 
+use super::wheel::is_tyre;
 use super::{Doubt, figures, is_in, limits};
-use crate::geometry::slips::{as_typed, meant_of_car};
+use crate::geometry::slips::{Slip, as_typed, meant_of_car};
 use crate::geometry::{Car, Geometry, Side};
 
 /// From the shortest to the longest, mm.
@@ -29,7 +30,8 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let ranges_mm = [WHEELBASE_MM, USUAL_WHEELBASE_MM];
     let wheelbase = length(geometry, "wheelbase", "no car's", car.wheelbase_mm, ranges_mm);
     let ranges_mm = [CG_HEIGHT_MM, USUAL_CG_HEIGHT_MM];
-    let height = length(geometry, "cg_height", "no car's centre of gravity", car.cg_height_mm, ranges_mm);
+    let height = length(geometry, "cg_height", "no car's centre of gravity", car.cg_height_mm, ranges_mm)
+        .or_else(|| beside_tyre(geometry));
     wheelbase
         .into_iter()
         .chain(height)
@@ -62,6 +64,26 @@ fn length(
     Some(Doubt::new(None, key, probably, sentence))
 }
 
+/// The centre of gravity of no car that is driven is higher than so many radii of its tyre: a van has two and a half; no unit.
+const CG_RADII: f64 = 3.0;
+
+/// A height of the centre of gravity that is that of a car on much larger tyres.
+fn beside_tyre(geometry: &Geometry) -> Option<Doubt> {
+    let (units, radius_mm) = (geometry.units, geometry.left.wheel.tyre_radius_mm);
+    let mm = geometry.car.cg_height_mm.filter(|mm| is_tyre(radius_mm) && *mm > CG_RADII * radius_mm)?;
+    let written = as_typed(mm / units.in_mm());
+    let usual_mm = [0.7 * radius_mm, 2.0 * radius_mm];
+    let slip = meant_of_car(written, units).into_iter().find(|(_, number)| is_in(units.to_mm(*number), usual_mm));
+    let why =
+        slip.map_or("measure it again".to_owned(), |(slip, meant)| format!("probably {meant:?}: {}", slip.words()));
+    let sentence = format!(
+        "cg_height: {written:?} {} is {:.1} times the radius of the tyre, and no car is so high; {why}.",
+        units.symbol(),
+        mm / radius_mm
+    );
+    Some(Doubt::new(None, "cg_height", slip.map(|(_, meant)| format!("{meant:?}")), sentence))
+}
+
 /// A rear axle that the file drives and does not.
 fn undriven(geometry: &Geometry) -> Option<Doubt> {
     let driven = Side::BOTH.into_iter().any(|side| geometry.corner(side).halfshaft.is_some());
@@ -72,10 +94,29 @@ fn undriven(geometry: &Geometry) -> Option<Doubt> {
     })
 }
 
+/// A car is rolled by more to see anything of it, and most by this, deg.
+const LEAST_ROLL_DEG: f64 = 0.6;
+const USUAL_ROLL_DEG: [f64; 2] = [1.5, 6.0];
+
 /// Steps with which next to nothing is seen of travel and roll.
 fn coarse_steps(geometry: &Geometry) -> Vec<Doubt> {
     const MOST_OF_TRAVEL: f64 = 0.5;
     let (travel, units) = (&geometry.travel, geometry.units);
+    // A roll that is less than any car's beside a usual step is itself the one that is wrong.
+    let roll = as_typed(10.0 * travel.roll_deg);
+    if travel.roll_deg > 0.0
+        && travel.roll_deg < LEAST_ROLL_DEG
+        && is_in(roll, USUAL_ROLL_DEG)
+        && travel.step_roll_deg <= roll / 4.0
+    {
+        let sentence = format!(
+            "`roll`: {:?} deg is little for a car, with a step of {:?} deg; probably {roll:?}: {}.",
+            travel.roll_deg,
+            travel.step_roll_deg,
+            Slip::PointShifted.words()
+        );
+        return vec![Doubt::new(None, "roll", Some(format!("{roll:?}")), sentence)];
+    }
     let doubt = |key: &str, what: &str, [step, end]: [f64; 2], [step_shown, end_shown]: [String; 2]| {
         (step > MOST_OF_TRAVEL * end && end > 0.0).then(|| {
             let meant = Some(as_typed(step / 10.0)).filter(|meant| *meant <= MOST_OF_TRAVEL * end);

@@ -23,6 +23,9 @@ const HEIGHT_MM: [f64; 2] = [-40.0, 1800.0];
 const ALIKE_MM: f64 = 10.0;
 /// A frame may be staggered from side to side by less, mm; what is less may be meant.
 const STAGGERED_MM: f64 = 160.0;
+/// What is staggered by less is how a frame came out of its jig, mm; and mirror images that a slip makes are exact to this, mm.
+const LEAST_STAGGER_MM: f64 = 40.0;
+const EXACT_MM: f64 = 0.06;
 /// So near to the middle line a place is on neither side, mm.
 const MIDDLE_MM: f64 = 20.0;
 /// Nobody sets all datums so near together, mm: a tape finds no place from them.
@@ -42,16 +45,25 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let mut found = Vec::new();
     for left in 0..datums.len() {
         let Some(right) = partner(datums, left) else { continue };
-        if apart_mm(&datums[left].at, &datums[right].at) <= STAGGERED_MM {
+        let apart_mm = apart_mm(&datums[left].at, &datums[right].at);
+        // What is staggered, or was measured, becomes no exact mirror image by a slip.
+        let alike_mm = if apart_mm <= STAGGERED_MM { EXACT_MM } else { ALIKE_MM };
+        if apart_mm <= LEAST_STAGGER_MM || told[left] || told[right] {
             continue;
         }
-        if let Some(doubt) = no_mirror_images(geometry, left, right) {
+        if let Some((doubt, other)) = exchanged(geometry, left, right) {
+            found.push(doubt);
+            [left, right].into_iter().chain(other).for_each(|at| told[at] = true);
+        } else if let Some(doubt) = no_mirror_images(geometry, left, right, alike_mm) {
             found.push(doubt);
             (told[left], told[right]) = (true, true);
         }
     }
     let alone = datums.iter().zip(told).filter(|(_, is_told)| !is_told).map(|(datum, _)| datum);
     found.extend(alone.filter_map(|datum| off_frame(geometry, datum).or_else(|| on_other_side(geometry, datum))));
+    if found.is_empty() {
+        found.extend(too_fine(geometry));
+    }
     found
 }
 
@@ -129,11 +141,11 @@ impl<'g> Guess<'g> {
 }
 
 /// Two datums that are called like mirror images and are none, where one slip in one of them makes them so.
-fn no_mirror_images(geometry: &Geometry, left: usize, right: usize) -> Option<Doubt> {
+fn no_mirror_images(geometry: &Geometry, left: usize, right: usize, alike_mm: f64) -> Option<Doubt> {
     let [left, right] = [left, right].map(|at| &geometry.datums[at]);
     let of = |datum, other: &Datum| {
         let at = other.at;
-        Guess::all(geometry, datum).filter(move |guess| apart_mm(&guess.place(geometry), &at) <= ALIKE_MM)
+        Guess::all(geometry, datum).filter(move |guess| apart_mm(&guess.place(geometry), &at) <= alike_mm)
     };
     let is_on_its_side =
         |guess: &Guess| side_of(&guess.datum.name).is_some_and(|(side, _)| is_on(side, guess.meant[1]));
@@ -152,6 +164,43 @@ fn no_mirror_images(geometry: &Geometry, left: usize, right: usize) -> Option<Do
         numbers(geometry, other)
     );
     Some(Doubt { side: None, suspects: fits.iter().map(Guess::suspect).collect(), sentence })
+}
+
+/// Two datums of one side in each other's place: each is then the mirror image of the other's partner. With both that are exchanged
+/// and the partner of the other.
+fn exchanged(geometry: &Geometry, left: usize, right: usize) -> Option<(Doubt, [usize; 2])> {
+    let datums = &geometry.datums;
+    let pairs =
+        (0..datums.len()).filter(|&other| other != left).filter_map(|other| Some((other, partner(datums, other)?)));
+    let alike = |a: usize, b: usize| apart_mm(&datums[a].at, &datums[b].at) <= ALIKE_MM;
+    let (other_left, other_right) = { pairs }.find(|&(l, r)| alike(left, r) && alike(l, right) && !alike(l, r))?;
+    let [a, b, c, d] = [left, other_left, right, other_right].map(|at| about(&datums[at]));
+    let sentence = format!(
+        "{a} and {b}, or {c} and {d}, are probably in each other's place: as written neither pair is a pair of mirror images, and \
+         exchanged both are."
+    );
+    let suspects = [&a, &b].map(|about| Suspect { about: about.clone(), probably: None });
+    Some((Doubt { side: None, suspects: suspects.into(), sentence }, [other_left, other_right]))
+}
+
+/// A number that is finer than all others of the datums, and ten times as large on the frame as well: its point is shifted.
+fn too_fine(geometry: &Geometry) -> Option<Doubt> {
+    const LEAST: usize = 4; // datums, to tell how finely this builder measures
+    let all = || geometry.datums.iter().flat_map(|datum| numbers(geometry, datum).map(|number| (datum, number)));
+    let finest = all().map(|(_, number)| decimals(number)).max()?;
+    let mut fine = all().filter(|(_, number)| decimals(*number) == finest);
+    let (datum, number) = fine.next().filter(|_| fine.next().is_none() && geometry.datums.len() >= LEAST)?;
+    let usual = all().filter(|(other, _)| *other != datum).map(|(_, number)| decimals(number)).max()?;
+    let own = numbers(geometry, datum);
+    if finest != usual.max(1) + 1 {
+        return None;
+    }
+    let axis = Axis::ALL.into_iter().find(|axis| own[axis.index()] == number)?;
+    let guess = Guess::all(geometry, datum).find(|guess| {
+        guess.axis == Some(axis) && guess.slip == Slip::PointShifted && guess.meant[axis.index()].abs() > number.abs()
+    })?;
+    let sentence = format!("{}: {}; as written no other number is as fine.", about(datum), guess.words());
+    Some(Doubt { side: None, suspects: vec![guess.suspect()], sentence })
 }
 
 /// From where to where a frame reaches along one axis, car axes, mm.

@@ -20,7 +20,11 @@ const IN_LINE_DEG: f64 = 15.0;
 /// A joint that is so near to the pinion is at the pinion, mm.
 const AT_PINION_MM: f64 = 5.0;
 /// From the middle between its flanges to the furthest hole of a housing, mm: any, and what most have.
-const HOUSING_MM: f64 = 800.0;
+const HOUSING_MM: f64 = 550.0;
+/// Two bolts have no room nearer to each other, mm.
+const ONE_HOLE_MM: f64 = 8.0;
+/// A joint of a shaft that turns fast bends by less at the gearbox, deg.
+const BENT_DEG: f64 = 18.0;
 const USUAL_HOUSING_MM: f64 = 400.0;
 
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
@@ -28,7 +32,9 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let torque = shaft.and_then(|shaft| torque(geometry, shaft.torque_nm?));
     let course = shaft.and_then(|shaft| course(geometry, shaft));
     let hole = geometry.final_drive.as_ref().and_then(|housing| hole(geometry.units, housing));
-    torque.into_iter().chain(course).chain(hole).collect()
+    let twice = geometry.final_drive.as_ref().and_then(one_hole);
+    let bent = shaft.filter(|_| course.is_none()).and_then(|shaft| bent(geometry, shaft));
+    torque.into_iter().chain(course).chain(bent).chain(hole).chain(twice).collect()
 }
 
 /// A torque with which the rear tyres would push like no tyre.
@@ -82,6 +88,48 @@ fn course(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
         None => format!("{about}: measure every joint again: {why}."),
     };
     Some(Doubt::new(None, about, guess.map(|guess| format!("{:?}", guess.meant)), sentence))
+}
+
+/// A shaft that leaves the gearbox at an angle that no joint runs at, or backwards.
+fn bent(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
+    let places: Vec<Point3<f64>> = shaft.joints.iter().map(|joint| joint.at).collect();
+    let off_deg = |places: &[Point3<f64>]| Some(spans(places).first()?.angle(&shaft.input_axis).to_degrees());
+    let bent_deg = off_deg(&places).filter(|deg| *deg > BENT_DEG)?;
+    let guess = Guess::of(&places, geometry.units, |joint, moved| {
+        joint + 1 < places.len() && is_usual(moved, &shaft.input_axis)
+    });
+    // Nobody reads one number of a joint in a third unit.
+    let guess = guess.filter(|guess| !matches!(guess.slip, Slip::InCentimetres | Slip::InMetres));
+    let is = match bent_deg > 90.0 {
+        true => {
+            "it runs towards the front of `input_axis`, which points from the gearbox to the final drive".to_owned()
+        }
+        false => format!(
+            "it stands {bent_deg:.0} deg to `input_axis`, and {BENT_DEG:.0} deg is more than such joints run at"
+        ),
+    };
+    let nth = guess.as_ref().map_or(0, |guess| guess.nth);
+    let about = format!("propshaft joint {}", nth + 1);
+    let sentence = match &guess {
+        Some(guess) => format!("{about}: {}; as written the shaft behind the gearbox is wrong: {is}.", guess.words()),
+        None => {
+            format!("{about}: the shaft behind the gearbox is wrong: {is}; measure the joints and `input_axis` again.")
+        }
+    };
+    Some(Doubt::new(None, about, guess.map(|guess| format!("{:?}", guess.meant)), sentence))
+}
+
+/// Two mounting holes in one place.
+fn one_hole(housing: &FinalDrive) -> Option<Doubt> {
+    let holes = &housing.holes;
+    let pairs = (0..holes.len()).flat_map(|a| (a + 1..holes.len()).map(move |b| (a, b)));
+    let (a, b) = { pairs }.find(|&(a, b)| (holes[a] - holes[b]).norm() < ONE_HOLE_MM)?;
+    let sentence = format!(
+        "final_drive holes: holes {} and {} are in one place; measure them again, or write the hole once.",
+        a + 1,
+        b + 1
+    );
+    Some(Doubt::new(None, "final_drive holes", None, sentence))
 }
 
 /// One number of a place that one slip explains.

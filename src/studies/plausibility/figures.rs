@@ -2,14 +2,14 @@
 
 use super::car::{MASS_KG, REAR_MASS_SHARE};
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
-use super::{Doubt, is_in};
+use super::{Doubt, is_in, makers};
 use crate::geometry::slips::{as_typed, meant_of_car};
 use crate::geometry::{Clearance, End, Geometry, Link, Propshaft, RodEnd, Side};
 
 /// A number of which both ends are known.
-struct Range {
+pub(super) struct Range {
     /// As the sentence names it.
-    key: &'static str,
+    pub(super) key: &'static str,
     /// Where it stands in the file.
     about: String,
     number: f64,
@@ -20,11 +20,13 @@ struct Range {
     of: &'static str,
     /// What most cars have, mm: with a slip that makes it that, what was meant is told.
     usual_mm: Option<[f64; 2]>,
+    /// What most of those that are no lengths are, and by what a slip multiplies them to make them that.
+    usual: Option<([f64; 2], &'static [(f64, &'static str)])>,
 }
 
 /// How a number of a range is shown.
 #[derive(Clone, Copy)]
-enum Shown {
+pub(super) enum Shown {
     /// mm, in the unit of the file.
     Length,
     /// With this symbol.
@@ -45,6 +47,7 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     ranges.extend(of_rod_ends(geometry));
     ranges.extend(of_car(geometry));
     ranges.extend(geometry.propshaft.iter().flat_map(of_propshaft));
+    ranges.extend(makers::ranges(geometry));
     let mut found: Vec<Doubt> = ranges.iter().filter_map(|range| range.doubt(geometry)).collect();
     // What every link has is told once.
     let mut told: Vec<String> = Vec::new();
@@ -74,9 +77,24 @@ fn of_wheel(geometry: &Geometry) -> Vec<Range> {
 }
 
 fn of_errors(geometry: &Geometry) -> Vec<Range> {
-    let weld = geometry.weld.iter().map(|weld| weld.sd_mm).filter(|sd_mm| *sd_mm != 0.0);
+    let weld = geometry.weld.iter().filter(|weld| weld.sd_mm != 0.0);
     // What is less is the error of a welder in inches.
-    let weld = weld.map(|sd_mm| Range::mm("sd", sd_mm, [0.05, 3.0], "no welder's error", [0.2, 2.0]));
+    let (ends_mm, usual_mm, of) = ([0.05, 3.0], [0.2, 2.0], "no welder's error");
+    let weld = weld.map(|weld| match weld.within_mm {
+        // As many times as far out as 19 of 20 are.
+        Some(mm) => Range {
+            about: "`within` in [weld]".to_owned(),
+            ..Range::mm("within", mm, ends_mm.map(|mm| 2.0 * mm), of, usual_mm.map(|mm| 2.0 * mm))
+        },
+        None => Range { about: "`sd` in [weld]".to_owned(), ..Range::mm("sd", weld.sd_mm, ends_mm, of, usual_mm) },
+    });
+    // Holes of an upright are measured on a machine, or at worst with a rule.
+    let holes = geometry.weld.iter().filter_map(|weld| weld.upright_sd_mm).filter(|sd_mm| *sd_mm != 0.0);
+    let holes = holes.map(|sd_mm| Range {
+        about: "`upright_sd` in [weld]".to_owned(),
+        ..Range::mm("upright_sd", sd_mm, [0.005, 1.5], "no error of a drilled hole", [0.02, 1.0])
+    });
+    let weld = weld.chain(holes);
     let groups = geometry.weld.iter().flat_map(|weld| &weld.groups).filter(|group| group.sd_mm != 0.0);
     let groups = groups.map(|group| Range {
         about: format!("weld group {:?}", group.name),
@@ -197,7 +215,10 @@ fn of_car(geometry: &Geometry) -> Vec<Range> {
 fn of_propshaft(shaft: &Propshaft) -> Vec<Range> {
     let rpm = |number| Range {
         about: "propshaft rpm".to_owned(),
-        ..Range::new("rpm", number, Shown::With("1/min"), [500.0, 20_000.0], "no propeller shaft's speed")
+        ..Range::new("rpm", number, Shown::With("1/min"), [1000.0, 20_000.0], "no propeller shaft's speed").usually(
+            [3000.0, 15_000.0],
+            &[(10.0, "the decimal point is shifted"), (0.1, "the decimal point is shifted")],
+        )
     };
     let torque = |number| Range {
         about: "propshaft torque".to_owned(),
@@ -219,12 +240,22 @@ fn of_propshaft(shaft: &Propshaft) -> Vec<Range> {
 }
 
 impl Range {
-    fn new(key: &'static str, number: f64, unit: Shown, [low, high]: [f64; 2], of: &'static str) -> Self {
-        Self { key, about: key.to_owned(), number, unit, low, high, of, usual_mm: None }
+    pub(super) fn new(key: &'static str, number: f64, unit: Shown, [low, high]: [f64; 2], of: &'static str) -> Self {
+        Self { key, about: key.to_owned(), number, unit, low, high, of, usual_mm: None, usual: None }
     }
 
-    fn mm(key: &'static str, mm: f64, ends_mm: [f64; 2], of: &'static str, usual_mm: [f64; 2]) -> Self {
+    pub(super) fn mm(key: &'static str, mm: f64, ends_mm: [f64; 2], of: &'static str, usual_mm: [f64; 2]) -> Self {
         Self { usual_mm: Some(usual_mm), ..Self::new(key, mm, Shown::Length, ends_mm, of) }
+    }
+
+    /// The same, that stands there in the file.
+    pub(super) fn at(self, about: String) -> Self {
+        Self { about, ..self }
+    }
+
+    /// With what most are, and the slips that make them that.
+    pub(super) fn usually(self, usual: [f64; 2], slips: &'static [(f64, &'static str)]) -> Self {
+        Self { usual: Some((usual, slips)), ..self }
     }
 
     fn deg(key: &'static str, deg: f64, ends_deg: [f64; 2], of: &'static str) -> Self {
@@ -250,13 +281,19 @@ impl Range {
             (slip.is_of_size() && is_in(mm, [least_mm, most_mm])).then_some((from_middle, slip, meant))
         });
         let meant = fits.min_by(|(a, ..), (b, ..)| a.total_cmp(b));
-        let why = meant.map_or(String::new(), |(_, slip, meant)| format!(", probably {meant:?}: {}", slip.words()));
+        let of_size = meant.map(|(_, slip, meant)| (meant, slip.words()));
+        let of_number = self.usual.and_then(|(usual, slips)| {
+            let all = slips.iter().map(|(factor, words)| (as_typed(factor * self.number), *words));
+            all.into_iter().find(|(meant, _)| is_in(*meant, usual))
+        });
+        let meant = of_size.or(of_number);
+        let why = meant.map_or(String::new(), |(meant, words)| format!(", probably {meant:?}: {words}"));
         let sentence = format!(
             "`{key}`: {} is {of}{why}; {} to {} is what cars have.",
             shown(self.number),
             shown(self.low),
             shown(self.high)
         );
-        Some(Doubt::new(None, self.about.clone(), meant.map(|(.., meant)| format!("{meant:?}")), sentence))
+        Some(Doubt::new(None, self.about.clone(), meant.map(|(meant, _)| format!("{meant:?}")), sentence))
     }
 }

@@ -3,13 +3,15 @@
 use super::parts::ANY_ROD_END_DEG;
 use super::{Doubt, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant_of_car, other_unit};
-use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Unit};
+use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Target, Unit};
 
 /// Limits are set for a travel of so much either way, mm; more travel asks for more.
 const TRAVEL_MM: f64 = 100.0;
 /// Below this a limit is less than any gauge reads, deg and mm.
 const UNREAD_DEG: f64 = 0.001;
 const UNREAD_MM: f64 = 0.05;
+/// A camber gauge reads no better, deg.
+const CAMBER_DEG: f64 = 0.03;
 /// From the least limit on a length that anybody sets, mm, to this share of what would hold nothing back.
 const LEAST_SET_MM: f64 = 0.5;
 const MOST_SET: f64 = 0.4;
@@ -18,10 +20,47 @@ const NEAR_MM: f64 = 10.0;
 /// No frame leaves a bracket more room, mm from end to end: in a tuned file the room is counted from one of its ends.
 const ROOM_MM: f64 = 400.0;
 
+/// What is aimed at beside what any car has: the range that odd corners are told by.
+const CAMBER_GAINS: [f64; 2] = [-3.0, 1.0];
+const ROLL_CENTRES_MM: [f64; 2] = [-160.0, 400.0];
+
+/// Targets that no car has.
+fn targets(geometry: &Geometry) -> Vec<Doubt> {
+    let doubt = |target: &Target| {
+        let definition = target.quantity.definition();
+        let key = definition.target?.key;
+        let range = match target.quantity {
+            Quantity::CamberGain => CAMBER_GAINS,
+            Quantity::RollCentreHeight => ROLL_CENTRES_MM,
+            _ if definition.credible.is_finite() => [-definition.credible, definition.credible],
+            _ => return None,
+        };
+        let is_any = |number: f64| !number.is_finite() || is_in(number, range);
+        if is_any(target.band.low) && is_any(target.band.high) {
+            return None;
+        }
+        let shown = |number: f64| match definition.unit {
+            Unit::Millimetres => geometry.units.show(number),
+            Unit::Percent => format!("{number} %"),
+            unit => format!("{number} {}", unit.symbol()),
+        };
+        let wrong = [target.band.low, target.band.high].into_iter().find(|number| !is_any(*number))?;
+        let sentence = format!(
+            "`{key}` in [targets]: {} of {} is that of no car; {} to {} is what cars have.",
+            target.quantity.name(),
+            shown(wrong),
+            shown(range[0]),
+            shown(range[1])
+        );
+        Some(Doubt::new(None, format!("`{key}` in [targets]"), None, sentence))
+    };
+    geometry.targets.list.iter().filter_map(doubt).collect()
+}
+
 /// One for each limit, and each wheel or link that has its own.
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let limits = Quantity::ALL.iter().flat_map(|quantity| limit(geometry, *quantity));
-    limits.chain(room(geometry)).collect()
+    limits.chain(targets(geometry)).chain(room(geometry)).collect()
 }
 
 fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
@@ -57,8 +96,13 @@ fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
                 shown(credible)
             ));
         }
+        let is_of_travel = matches!(quantity, Quantity::Scrub | Quantity::Recession | Quantity::TrackChange);
         let least = match (definition.limit, definition.unit) {
+            (LimitKey::EitherWay(_), Unit::Degrees) if quantity == Quantity::CamberChange => CAMBER_DEG,
             (LimitKey::EitherWay(_), Unit::Degrees) => UNREAD_DEG,
+            (LimitKey::EitherWay(_), Unit::Millimetres) if is_of_travel => {
+                LEAST_SET_MM * (travel_mm / TRAVEL_MM).min(1.0)
+            }
             (LimitKey::EitherWay(_), Unit::Millimetres) => UNREAD_MM,
             _ => 0.0,
         };
@@ -83,7 +127,7 @@ fn limit(geometry: &Geometry, quantity: Quantity) -> Vec<Doubt> {
             let meant = [limit.low, limit.high].map(|end| as_typed(100.0 * end));
             let (low, high) = (limit.low, limit.high);
             return Some(format!(
-                "{name} of {low:?} to {high:?} pct is probably {meant:?}: it is a share, and the key is in per cent"
+                "{name} of {low:?} to {high:?} % is probably {meant:?}: it is a share, and the key is in per cent"
             ));
         }
         let is_near = matches!(definition.limit, LimitKey::Pair(_)) && definition.unit == Unit::Millimetres;

@@ -6,16 +6,17 @@
 //! In reading order: `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
 //! `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
-//! x and y in each other's place), `tubes` (the end of a
+//! x and y in each other's place), `boxes` (the room of a link without a chassis point), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
 //! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
-//! `sides`, `car`, `figures`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told
+//! `sides`, `car`, `figures`, `makers`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told
 //! once; what they find then must stand in the file as written too.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod alone;
+mod boxes;
 mod car;
 mod copied;
 mod datums;
@@ -29,6 +30,7 @@ mod guesses;
 mod inner_joint;
 mod limits;
 mod link_names;
+mod makers;
 mod oddities;
 mod oddity;
 mod parts;
@@ -132,6 +134,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     }
     found.extend(car::doubts(geometry));
     found.extend(threads::doubts(geometry));
+    found.extend(makers::doubts(geometry));
     found.extend(driveline::doubts(&mended));
     let is_of_flange = |suspect: &Suspect| flanges::PLACED_BY.contains(&suspect.about.as_str());
     if !found.iter().flat_map(|doubt| &doubt.suspects).any(is_of_flange) {
@@ -188,6 +191,7 @@ fn of_side(written: &Geometry, mended: &mut Geometry, side: Side, before: &[Doub
     after(&mut found, written, mended, &|geometry| reach::too_far(geometry, side).into_iter().collect());
     after(&mut found, written, mended, &|geometry| spring::make(geometry, side).into_iter().collect());
     after(&mut found, written, mended, &|geometry| spring::rate(geometry, side).into_iter().collect());
+    after(&mut found, written, mended, &|geometry| boxes::doubts(geometry, side));
     found.split_off(before.len())
 }
 

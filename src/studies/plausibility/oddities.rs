@@ -177,12 +177,26 @@ fn chassis_ends(corner: &Corner, placed: [bool; 5], road_mm: f64, found: &mut Ve
         let point = CornerPoint::Pickup(Pickup { link, end: End::Chassis });
         fixed_point(corner, point, FROM_MIDDLE_MM, road_mm, found);
         let [chassis, upright] = [corner.links[link].chassis, corner.links[link].upright];
-        found.push(Oddity::within(About::Link(link), What::OutboardOfUpright, chassis.y - upright.y, -1060.0, 60.0));
+        let [least_mm, most_mm] = OUTBOARD_OF_UPRIGHT_MM;
+        found.push(Oddity::within(
+            About::Link(link),
+            What::OutboardOfUpright,
+            chassis.y - upright.y,
+            least_mm,
+            most_mm,
+        ));
     }
 }
 
 /// How far a point that both sides have is from the middle of the car, mm.
-const FROM_MIDDLE_MM: [f64; 2] = [20.0, 2000.0];
+pub(super) const FROM_MIDDLE_MM: [f64; 2] = [20.0, 2000.0];
+/// From how far behind the wheel centre to how far ahead of it, of the front end of a long trailing link, mm.
+pub(super) const AHEAD_MM: [f64; 2] = [-450.0, 1700.0];
+/// How far outboard of its upright end the chassis end of a link is, mm.
+pub(super) const OUTBOARD_OF_UPRIGHT_MM: [f64; 2] = [-1060.0, 60.0];
+/// Above the road, mm, and in tyre radii, of a link's end.
+pub(super) const ABOVE_ROAD_MM: f64 = 40.0;
+pub(super) const TIMES_RADIUS: f64 = 2.8;
 
 /// The same of an inner joint on a final drive in the middle, mm: what lies between two joints is no thinner, and no wider unless
 /// the car leaves room for shafts that are so many times as long as the tyre's radius.
@@ -197,17 +211,16 @@ fn fixed_point(
     road_mm: f64,
     found: &mut Vec<Oddity>,
 ) {
-    // The front end of a long trailing link.
     let trails = matches!(point, CornerPoint::Pickup(Pickup { link, .. }) if trails(corner, link));
-    let furthest_mm = if trails { 1700.0 } else { 1250.0 };
-    let radii = if point == CornerPoint::SpringChassis { 3.6 } else { 2.8 }; // a spring stands higher than a link
+    let furthest_mm = if trails { AHEAD_MM[1] } else { 1250.0 };
+    let radii = if point == CornerPoint::SpringChassis { 3.6 } else { TIMES_RADIUS }; // a spring stands higher than a link
     let about = About::Point(point);
     let place = place_of(corner, point);
     let (above_mm, ahead_mm) = (place.z - road_mm, place.x - corner.wheel.centre.x);
     found.extend([
         Oddity::within(about, What::FromMiddle, place.y, least_mm, most_mm),
-        Oddity::within(about, What::AboveRoad, above_mm, 40.0, radii * corner.wheel.tyre_radius_mm),
-        Oddity::within(about, What::AheadOfWheel, ahead_mm, -450.0, furthest_mm),
+        Oddity::within(about, What::AboveRoad, above_mm, ABOVE_ROAD_MM, radii * corner.wheel.tyre_radius_mm),
+        Oddity::within(about, What::AheadOfWheel, ahead_mm, AHEAD_MM[0], furthest_mm),
     ]);
 }
 

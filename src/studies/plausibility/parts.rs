@@ -3,10 +3,11 @@
 
 use nalgebra::Point3;
 
+use super::makers::FRAME_OD_MM;
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
 use super::written::{end_pairs, place_of, placed};
 use super::{Doubt, Suspect, is_in};
-use crate::geometry::slips::{Slip, as_measured, one_slip, other_unit};
+use crate::geometry::slips::{Slip, as_measured, as_typed, one_slip, other_unit};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
 
@@ -39,6 +40,9 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     found.extend(links().filter_map(|(link, may)| inside_tube(geometry, side, link, may)));
     found.extend(
         (0..5).filter(|&link| placed(geometry, side)[link]).filter_map(|link| beside_tube(geometry, side, link)),
+    );
+    found.extend(
+        (0..5).filter(|&link| placed(geometry, side)[link]).filter_map(|link| wrong_tube(geometry, side, link)),
     );
     found.extend(near_holes(geometry, side));
     found
@@ -76,7 +80,8 @@ fn tube_size(geometry: &Geometry, side: Side, link: &Link) -> Option<Doubt> {
         (slip, meant.collect::<Vec<_>>().join(", "))
     });
     let is = wrong.map(|(key, mm, [least, most])| {
-        format!("{key} = {} is no link's, {} to {} is", units.show(mm), units.show(least), units.show(most))
+        let written = as_typed(mm / units.in_mm());
+        format!("{key} = {written:?} {} is no link's, {} to {} is", units.symbol(), units.show(least), units.show(most))
     });
     let is = is.collect::<Vec<_>>().join("; ");
     let why = meant.as_ref().map_or(String::new(), |(slip, meant)| format!("; probably {meant}: {}", slip.words()));
@@ -274,16 +279,61 @@ fn beside_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
     Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence))
 }
 
+/// A bracket reaches past the end of its tube by no more than a gusset is long, mm.
+const PAST_END_MM: f64 = 80.0;
+/// A tube that lies along the car by more than this lies not across it, mm; and from here on an end is beside the middle of the car.
+const ALONG_MM: f64 = 300.0;
+const BESIDE_MM: f64 = 100.0;
+/// Two rails of a frame are as far from its middle as each other, mm.
+const RAILS_MM: f64 = 10.0;
+
+/// An end of a tube that stops short of a bracket which the tube carries, or that is on the rail of the other side.
+fn wrong_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
+    let corner = geometry.corner(side);
+    let (tube, _) = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm <= 0.0)?;
+    let (link, units) = (&corner.links[link], geometry.units);
+    let ends = [("from", &tube.from), ("to", &tube.to)];
+    let is_diagonal = (tube.from.y + tube.to.y).abs() < RAILS_MM
+        && tube.from.y.abs() > BESIDE_MM
+        && (tube.from.x - tube.to.x).abs() > ALONG_MM;
+    if let Some((end, at)) = ends.iter().find(|(_, at)| is_diagonal && at.y * link.chassis.y < 0.0) {
+        let y = as_typed(at.y / units.in_mm());
+        let about = format!("tube {:?} {end}", tube.name);
+        let sentence = format!(
+            "{about}: y = {y:?} is probably {:?}: {}; as written the tube, which carries the bracket of link {:?}, goes from one side of the \
+             car to the other.",
+            -y,
+            Slip::SignTurned.words(),
+            link.name
+        );
+        return Some(Doubt::new(None, about, Some(format!("{:?}", -y)), sentence));
+    }
+    let along_mm = tube.along_mm(&link.chassis);
+    let past_mm = (-along_mm).max(along_mm - tube.length_mm());
+    (past_mm > PAST_END_MM).then(|| {
+        let about = format!("tube {:?} {}", tube.name, if along_mm < 0.0 { "from" } else { "to" });
+        let sentence = format!(
+            "{about}: the tube ends {} short of the bracket of link {:?} that it carries by `chassis_tube`: measure this end again, or name \
+             the tube that carries the bracket.",
+            units.show(past_mm),
+            link.name
+        );
+        Doubt::new(None, about, None, sentence)
+    })
+}
+
 /// A rod end that stands in a tube of the frame, where there is no room for its ball, let alone for its bracket.
 fn inside_tube(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments) -> Option<Doubt> {
     let holds = |tube: &&Tube| {
         let beside = (0.0..=tube.length_mm()).contains(&tube.along_mm(&link.chassis));
-        beside && tube.od_mm.is_some_and(|od_mm| tube.off_mm(&link.chassis) < 0.5 * od_mm)
+        // A thickness of no tube is told by itself, at its own line.
+        let od_mm = tube.od_mm.filter(|od_mm| is_in(*od_mm, FRAME_OD_MM));
+        beside && od_mm.is_some_and(|od_mm| tube.off_mm(&link.chassis) < 0.5 * od_mm)
     };
     let tube = geometry.tubes.iter().filter(|_| may.is_placed()).find(holds)?;
     let sentence = format!(
         "The chassis point of link {:?} on the {} is inside frame tube {:?}: {} from its centre line, and the tube is {} thick. \
-         Move the point or the tube.",
+         Move the point or the tube, or correct its `od`.",
         link.name,
         side.name(),
         tube.name,

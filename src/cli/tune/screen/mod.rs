@@ -214,7 +214,7 @@ impl Screen<'_> {
             }
         }
         let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of)).collect();
-        let doubted = |doubt: &Doubt| format!("`check` doubts this answer: {}", doubt.sentence);
+        let doubted = |doubt: &Doubt| present::tuning::doubted(self.geometry, side.side, doubt);
         let doubts = side.doubts.iter().map(doubted).collect();
         let too_near = side.uncleared.iter().map(|of| present::tuning::too_near(self.geometry, of)).collect();
         let lists: [Vec<String>; 3] = [given_up, doubts, too_near];
