@@ -4,7 +4,7 @@ use super::length::{LengthFormat, trimmed};
 use super::quantity::{band, decimals, limit_band, number, telling, unit};
 use super::sentences::{limit_totals, verdict};
 use super::words;
-use crate::geometry::{Needs, Quantity, Side, Whose};
+use crate::geometry::{Geometry, Needs, Quantity, Side, Whose};
 use crate::studies::{LimitTotals, State, Verdict};
 
 /// What the mark of [`LimitLine::limit_told`] means.
@@ -143,7 +143,7 @@ impl LimitLine<'_> {
 }
 
 /// How many limits hold, and which are broken: `7 limits: 5 pass, 1 fail, 1 not checked. FAIL: bump steer.`
-pub fn all_limits(verdicts: &[Verdict]) -> String {
+pub fn all_limits(verdicts: &[Verdict], geometry: &Geometry) -> String {
     let mut broken: Vec<&str> = Vec::new();
     for verdict in verdicts.iter().filter(|verdict| verdict.state == State::Fail) {
         if !broken.contains(&verdict.quantity.name()) {
@@ -151,5 +151,5 @@ pub fn all_limits(verdicts: &[Verdict]) -> String {
         }
     }
     let fails = if broken.is_empty() { String::new() } else { format!(" FAIL: {}.", broken.join(", ")) };
-    format!("{}{fails}", limit_totals(&LimitTotals::of(verdicts)))
+    format!("{}{fails}", limit_totals(&LimitTotals::of(verdicts, geometry)))
 }

@@ -55,7 +55,12 @@ pub fn report_reservations(lengths: LengthFormat, found: &ReportFindings) -> Str
     ];
     let open: Vec<String> = open.into_iter().flatten().collect();
     let open = (!open.is_empty()).then(|| format!("not checked: {}", open.join(", ")));
-    reservations(lengths, found.thin_limits(), found.low_reserves(), open)
+    let said = reservations(lengths, found.thin_limits(), found.low_reserves(), open);
+    match said.strip_prefix(", not checked: ") {
+        // The verdict has said so.
+        Some(open) if found.state() == State::NotChecked => format!(": {open}"),
+        _ => said,
+    }
 }
 
 /// `4 quantities without a limit`; `None` for none.

@@ -272,9 +272,14 @@ pub fn limit_totals(totals: &LimitTotals) -> String {
 
 /// The same with whose limits they are, where others are counted beside them: ` of the suspension`.
 pub(super) fn limit_totals_of(totals: &LimitTotals, whose: &str) -> String {
-    let LimitTotals { set, pass, fail, not_checked } = totals;
+    let LimitTotals { set, taken, pass, fail, not_checked } = totals;
     let counts = words::counts([*pass, *fail, *not_checked]);
     match set {
+        _ if set == taken && *taken > 0 => {
+            format!(
+                "no limit{whose} in the file, so there is nothing to pass; least gap between parts, taken: {counts}."
+            )
+        }
         0 => format!("no limit{whose}, so nothing was checked."),
         1 => format!("1 limit{whose}: {counts}."),
         _ => format!("{set} limits{whose}: {counts}."),

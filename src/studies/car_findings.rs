@@ -162,7 +162,7 @@ impl<'g> CarFindings<'g> {
                 stops: roll.stops.clone(),
                 missing_rows: roll.missing.iter().filter(|row| shown(row.side)).copied().collect(),
             },
-            limit_totals: LimitTotals::of(&limits),
+            limit_totals: LimitTotals::of(&limits, geometry),
             limits,
             warnings: Vec::new(),
             curves,

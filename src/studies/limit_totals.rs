@@ -3,13 +3,15 @@
 use serde::Serialize;
 
 use super::verdicts::{State, Verdict};
-use crate::geometry::Quantity;
+use crate::geometry::{Geometry, Quantity};
 
 /// Each quantity with a limit counts once, for all wheels together; the worst of its verdicts is what it comes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct LimitTotals {
-    /// In the file, or by default.
+    /// In the file, or taken in the place of one that the file does not give.
     pub set: usize,
+    /// Of these, those that are taken: the least gap between parts.
+    pub taken: usize,
     /// Kept.
     pub pass: usize,
     /// Broken.
@@ -19,8 +21,17 @@ pub struct LimitTotals {
 }
 
 impl LimitTotals {
-    /// Of a list of verdicts.
-    pub fn of(verdicts: &[Verdict]) -> Self {
+    /// Of a list of verdicts on this car.
+    pub fn of(verdicts: &[Verdict], geometry: &Geometry) -> Self {
+        Self::where_gap(geometry.clearance.least_mm.is_none(), verdicts)
+    }
+
+    /// What is kept is no more than what was taken: the file asks for nothing.
+    pub fn are_all_taken(&self) -> bool {
+        self.set == self.taken
+    }
+
+    fn where_gap(is_taken: bool, verdicts: &[Verdict]) -> Self {
         let mut totals = Self::default();
         for quantity in Quantity::ALL {
             let limited = verdicts.iter().filter(|verdict| verdict.quantity == *quantity && verdict.limit.is_some());
@@ -29,6 +40,7 @@ impl LimitTotals {
                 continue;
             }
             totals.set += 1;
+            totals.taken += usize::from(is_taken && *quantity == Quantity::Clearance);
             match states {
                 _ if states.contains(&State::Fail) => totals.fail += 1,
                 _ if states.contains(&State::NotChecked) => totals.not_checked += 1,
@@ -56,7 +68,14 @@ mod tests {
         let pass = [Side::Left, Side::Right].map(|side| verdict(Quantity::Recession, side, State::Pass));
         let unlimited = Verdict { limit: None, ..verdict(Quantity::AntiSquat, Side::Left, State::NotChecked) };
         let all: Vec<Verdict> = [bow, plunge, pass].concat().into_iter().chain([unlimited]).collect();
-        assert_eq!(LimitTotals::of(&all), LimitTotals { set: 3, pass: 1, fail: 1, not_checked: 1 });
-        assert_eq!(LimitTotals::of(&[]), LimitTotals::default());
+        assert_eq!(
+            LimitTotals::where_gap(true, &all),
+            LimitTotals { set: 3, taken: 0, pass: 1, fail: 1, not_checked: 1 }
+        );
+        assert_eq!(LimitTotals::where_gap(true, &[]), LimitTotals::default());
+        let gap = [verdict(Quantity::Clearance, Side::Left, State::Pass)];
+        assert!(
+            LimitTotals::where_gap(true, &gap).are_all_taken() && !LimitTotals::where_gap(false, &gap).are_all_taken()
+        );
     }
 }

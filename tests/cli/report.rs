@@ -663,3 +663,33 @@ fn two_runs_give_the_same_bytes() {
     let page = |out: &str| folder.run(&format!("report car.toml --out {out} {FEW}")).text("report.html");
     assert!(page("one") == page("two"));
 }
+
+/// What is taken for want of a limit can fail the car, and passes none.
+#[test]
+fn a_car_without_a_limit_of_its_own_never_passes() {
+    let corner = || Car::read("tests/good/corner.toml").without("halfshaft");
+    let head = |page: &str| {
+        let page = document(page);
+        tagged(&page, "p").find(|node| node.attribute("class") == Some("head")).map(text).expect("a head")
+    };
+    let ran = report(corner()).ends_with(0);
+    let html = ran.text("report.html");
+    assert!(html.contains("class=\"verdict open\"") && head(&html).starts_with("not checked: "), "{}", head(&html));
+    let said = "o limit of the suspension in the file, so there is nothing to pass; least gap between parts, taken: 1 pass, 0 fail";
+    assert!(html.contains(said), "{}", ran.out);
+    assert_eq!(ran.summary()["verdict"], "not checked");
+    assert_eq!(ran.number("/limit_totals/taken"), 1.0);
+    let screen = Folder::with(corner()).run("report car.toml").screen();
+    assert!(screen.contains("car.toml: not checked: ") && screen.contains(said), "{screen}");
+    let swept = Folder::with(corner()).run("sweep car.toml").ends_with(0);
+    let said = "No limit in the file, so there is nothing to pass; least gap between parts, taken: 1 pass, 0 fail.";
+    swept.assert_shows(&[said]);
+    assert!(swept.text("view-front.svg").contains(&said.replacen('N', "n", 1)), "{swept}");
+    // A least gap of the file is a limit, and one that is taken is broken by links as thick as a leg.
+    let own = report(corner().to_string() + "\n[clearance]\nleast = 5.0\n").ends_with(0);
+    assert_eq!(own.summary()["verdict"], "pass");
+    let thick = corner().set("upper front.tube", "{ od = 160.0 }");
+    let broken = report(thick).ends_with(1);
+    assert!(head(&broken.text("report.html")).starts_with("FAIL"), "{}", broken.out);
+    assert_eq!(broken.summary()["verdict"], "fail");
+}

@@ -68,7 +68,7 @@ impl Screen<'_> {
         for sentence in bolts.into_iter().chain(rooms).chain(faults).chain([tape]) {
             say(out, &sentence)?;
         }
-        say(out, &words::sentence_start(&all_limits(&car.limits)))?;
+        say(out, &words::sentence_start(&all_limits(&car.limits, car.judged.geometry())))?;
         out.push_str(&results::text(written, self.source.file));
         say(out, STUDY_CAUTION)
     }

@@ -122,7 +122,7 @@ impl Screen<'_> {
         if self.car.binds().next().is_some() {
             writeln!(out, "{}", wrapped("", present::BIND_ROWS))?;
         }
-        writeln!(out, "{}", wrapped("", &present::limit_totals(&self.car.limit_totals)))?;
+        writeln!(out, "{}", wrapped("", &words::sentence_start(&present::limit_totals(&self.car.limit_totals))))?;
         let not_checked = present::not_checked(&self.car.limits);
         not_checked.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("", sentence)))
     }

@@ -14,7 +14,7 @@ pub fn judged(context: &ChartContext, quantities: &[Quantity]) -> String {
 /// Of every limit of the file, naming those that are broken.
 pub fn all_limits(context: &ChartContext) -> String {
     let verdicts: Vec<Verdict> = context.verdicts().cloned().collect();
-    present::all_limits(&verdicts)
+    present::all_limits(&verdicts, context.car.geometry())
 }
 
 /// Pass, fail or not checked of one quantity, for all wheels shown; `None` when no wheel is judged on it.

@@ -56,7 +56,7 @@ impl TriedLimits {
             wheels: PerSide::of(|side| tried(Some(side))),
             axle: tried(None),
             not_tried,
-            set: LimitTotals::of(&car.verdicts).set,
+            set: LimitTotals::of(&car.verdicts, car.geometry()).set,
         }
     }
 
