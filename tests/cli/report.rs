@@ -693,3 +693,17 @@ fn a_car_without_a_limit_of_its_own_never_passes() {
     assert!(head(&broken.text("report.html")).starts_with("FAIL"), "{}", broken.out);
     assert_eq!(broken.summary()["verdict"], "fail");
 }
+
+/// Whatever states a scale is printed as large as it says.
+#[test]
+fn every_drawing_that_states_a_scale_is_printed_to_it() {
+    let ran = report(Car::demo());
+    let html = ran.text("report.html");
+    let page = document(&html);
+    let mut seen = 0;
+    for figure in tagged(&page, "figure").filter(|figure| text(*figure).contains("scale 1:")) {
+        seen += 1;
+        assert_eq!(figure.attribute("class"), Some("wide to-scale"), "{}", text(figure));
+    }
+    assert_eq!(seen, 5);
+}

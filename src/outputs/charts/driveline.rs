@@ -6,10 +6,10 @@ use super::caption::Caption;
 use super::context::ChartContext;
 use super::frame::{CHART, Frame, PANEL};
 use super::linkage::{circle, outline};
-use super::scale::{Scale, round_step};
+use super::scale::Scale;
 use super::sheet::{POINT_MM, PenError};
 use super::stroke::Stroke;
-use super::views::{round_reduction, scale_words};
+use super::views::{bar_length, round_reduction, scale_bar, scale_words};
 use crate::geometry::{Geometry, Side};
 use crate::present::{driveline as words, runs_out};
 use crate::studies::driveline::{DrivelineFindings, PlaceFindings, Placing};
@@ -20,6 +20,8 @@ const ROOM: f64 = 1.04;
 const SCALE_ROOM: f64 = 1.08;
 /// So much of a shaft before the first and behind the last joint is drawn.
 const STUB_MM: f64 = 90.0;
+/// How far down the bar of the scale lies, below the numbers of the axis.
+const BAR: f64 = 508.0;
 const HOUSING_GREY: u8 = 232;
 
 /// A view looks along one axis: which coordinate stands upright on the sheet, and what it is called.
@@ -106,8 +108,9 @@ fn view(context: &ChartContext, found: &DrivelineFindings, view: &View) -> Resul
     let paper = [PANEL.width(), PANEL.height()].map(|points| context.length(points * POINT_MM));
     let reduction = round_reduction((wide / paper[0]).max(high / paper[1]));
     let [across, up] = paper.map(|length| length * reduction / SCALE_ROOM);
-    let length = round_step(paper[1] * reduction / 3.0);
-    let title = format!("{}, {}", view.title, scale_words(context, reduction, "a length", length));
+    let points_per_mm = 1.0 / (reduction * POINT_MM);
+    let bar = bar_length(context, points_per_mm);
+    let title = format!("{}, {}", view.title, scale_words(context, reduction, "the bar", bar));
     let notes =
         vec!["Rings: joint centres. Grey: between flanges, pinion and mounting holes of the final drive.".to_owned()];
     let verdict = words::totals(found.driveline.checks()).unwrap_or_default();
@@ -117,7 +120,8 @@ fn view(context: &ChartContext, found: &DrivelineFindings, view: &View) -> Resul
         let up_title = format!("{}, {unit}", view.up_title);
         let (across, up) = (Scale::covering([x], across, 10.0), Scale::covering([y], up, 8.0));
         let mut frame = Frame::new(sheet, PANEL, (across, &across_title), (up, &up_title))?;
-        seen.draw(&mut frame)
+        seen.draw(&mut frame)?;
+        scale_bar(context, sheet, (PANEL.right, BAR), points_per_mm)
     })
 }
 

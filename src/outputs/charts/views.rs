@@ -326,12 +326,12 @@ fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) ->
 }
 
 /// A round length of some 60 points, in the unit of the file.
-fn bar_length(context: &ChartContext, points_per_mm: f64) -> f64 {
+pub fn bar_length(context: &ChartContext, points_per_mm: f64) -> f64 {
     round_step(60.0 / points_per_mm / context.car.geometry().units.in_mm())
 }
 
 /// A bar of a round length, ending at a place.
-fn scale_bar(
+pub fn scale_bar(
     context: &ChartContext,
     sheet: &Sheet,
     (right, y): SheetPoint,

@@ -1,9 +1,12 @@
 //! The shafts from the gearbox to the wheels, as far as the file has them.
 
 use super::{Charts, Page, Section};
-use crate::outputs::html::{Cell, figure, heading, number, paragraph, paragraphs, table, words};
+use crate::outputs::html::{Cell, figure, heading, number, paragraph, paragraphs, table, to_scale, words};
 use crate::present::{SHAFT_TRAVEL, driveline as said, halfshaft, runs_out, words as shop};
 use crate::studies::driveline::{Check, PropshaftFindings};
+
+/// The driveline as it stands in the car, from above and from the side.
+const SCALE_DRAWINGS: [&str; 2] = ["driveline-plan.svg", "driveline-side.svg"];
 
 pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     let found = &page.found.driveline.driveline;
@@ -30,7 +33,10 @@ pub(super) fn section(page: &Page, charts: &Charts) -> Option<Section> {
     if let Some(shaft) = &found.propshaft {
         body += &propshaft(page, shaft);
     }
-    body += &charts.iter().map(|(_, svg)| figure(svg)).collect::<String>();
+    // Those to scale last, for each is printed on a sheet of its own.
+    let is_to_scale = |(name, _): &&(String, String)| SCALE_DRAWINGS.contains(&name.as_str());
+    body += &charts.iter().filter(|chart| !is_to_scale(chart)).map(|(_, svg)| figure(svg)).collect::<String>();
+    body += &charts.iter().filter(is_to_scale).map(|(_, svg)| to_scale(svg)).collect::<String>();
     Some(Section { id: "driveline", title: "Driveline", body })
 }
 
