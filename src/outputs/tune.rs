@@ -66,8 +66,9 @@ struct SideMember<'f> {
     uncleared: Vec<UnclearedMember<'f>>,
     /// No answer within the free boxes keeps them.
     limits_given_up: Vec<GivenUpMember>,
-    /// Of the answer in `tuned.toml`, where every answer has some.
+    /// Of the answer in `tuned.toml`, and of that in `tuned-2.toml`, where every flat answer has some.
     doubts: &'f [Doubt],
+    doubts_of_second: &'f [Doubt],
     /// Where the other wheel binds inside its travel, so that no limit of the axle was held.
     other_side_binds: Option<&'f SideBind>,
     /// How the descent from each start ended.
@@ -214,7 +215,8 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
             .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm, most_mm: of.most_mm })
             .collect(),
         limits_given_up: side.tuned.given_up.iter().map(given_up_member).collect(),
-        doubts: &side.tuned.doubts,
+        doubts: side.tuned.doubts_of(found.run.choice),
+        doubts_of_second: side.tuned.doubts_of_first_other(found.run.choice),
         other_side_binds: side.tuned.other_binds.as_ref(),
         starts_ended: &side.tuned.starts,
         toe_depends_most_on: strengths(&side.most),

@@ -78,18 +78,18 @@ pub fn hidden_doubt(doubt: &Doubt) -> String {
     )
 }
 
-/// What `check` says of an answer; a point that tuning put into its box is no typing error.
-pub fn doubted(geometry: &Geometry, side: Side, doubt: &Doubt) -> String {
+/// What `check` says of an answer, `what`; a point that tuning put into its box is no typing error.
+pub fn doubted(geometry: &Geometry, side: Side, what: &str, doubt: &Doubt) -> String {
     let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
     let boxes = links.filter(|(_, may)| !may.is_placed()).map(|(link, _)| &link.name);
     let is_about = |name: &&String| doubt.suspects.iter().any(|suspect| suspect.about == format!("{name} chassis"));
     match { boxes }.find(is_about) {
         Some(name) => format!(
-            "`check` would doubt the chassis point of {name:?} in a file: {} Tuning put it there, for the box `within` of this link asks \
-             for it: check the box.",
+            "`check` doubts {what}: {} Tuning put the chassis point of {name:?} there, for the box `within` of this link asks for it: check \
+             the box.",
             doubt.sentence
         ),
-        None => format!("`check` doubts this answer: {}", doubt.sentence),
+        None => format!("`check` doubts {what}: {}", doubt.sentence),
     }
 }
 
@@ -198,7 +198,10 @@ pub fn other_answers(
         format!("{file}{toe} deg ({moves}{passes})")
     };
     let list: Vec<String> = others.iter().enumerate().map(other).collect();
-    (!list.is_empty()).then(|| format!("Other good answers: {}.", list.join("; ")))
+    // None is called good that breaks a limit, or that a welded car of it never keeps.
+    let never = chances.iter().flatten().any(|share| share.count == 0);
+    let good = if never || others.iter().any(|other| !other.limits_hold) { "" } else { "good " };
+    (!list.is_empty()).then(|| format!("Other {good}answers: {}.", list.join("; ")))
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ use crate::studies::design_variables::{DesignVariables, VariableKind};
 use crate::studies::heave::SideBind;
 use crate::studies::plausibility::Doubt;
 use crate::studies::termination::Termination;
+use crate::studies::verdicts::{State, Verdict};
 
 /// Which answer is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -48,8 +49,10 @@ pub struct TunedSide {
     pub uncleared: Vec<UnclearedPair>,
     /// Limits that no answer within the free boxes keeps, alone or beside the others; they were let go.
     pub given_up: Vec<GivenUp>,
-    /// What `check` doubts of the best answer and not of the drawn car, where it doubts every answer.
-    pub doubts: Vec<Doubt>,
+    /// What `check` doubts of the flattest answer and not of the drawn car, where it doubts every answer.
+    pub(super) doubts: Vec<Doubt>,
+    /// The same of the most forgiving one: that of a search that was stopped is the best there is.
+    pub(super) forgiving_doubts: Vec<Doubt>,
     /// Where the other wheel, which has points of its own, binds inside its travel; then no limit of the axle was held.
     pub other_binds: Option<SideBind>,
 }
@@ -62,8 +65,34 @@ impl TunedSide {
         &self.answers[from..]
     }
 
-    /// The written answer as the tuned car is judged: limits that fail there are neither held nor just kept.
-    pub(super) fn judged_by(mut self, written: Choice, failed: &[Quantity]) -> Self {
+    /// What `check` doubts of the chosen answer and not of the drawn car.
+    pub fn doubts_of(&self, choice: Choice) -> &[Doubt] {
+        let is_flattest = self.chosen(choice).corner == self.answers[0].corner;
+        if is_flattest { &self.doubts } else { &self.forgiving_doubts }
+    }
+
+    /// The same of the first of [`Self::others`]; none where that is not the flattest one.
+    pub fn doubts_of_first_other(&self, choice: Choice) -> &[Doubt] {
+        let is_flattest = self.others(choice).first().is_some_and(|other| other.corner == self.answers[0].corner);
+        if is_flattest { &self.doubts } else { &[] }
+    }
+
+    /// The written answer as the tuned car is judged: limits that fail there are neither held nor just kept, and one that was let go
+    /// has its nearest value there where it was found no nearer.
+    pub(super) fn judged_by(mut self, written: Choice, verdicts: &[&Verdict]) -> Self {
+        let fails = verdicts.iter().filter(|verdict| verdict.state == State::Fail);
+        let failed: Vec<Quantity> = fails.map(|verdict| verdict.quantity).collect();
+        let keeps = |of: &GivenUp| {
+            let mut own = verdicts.iter().filter(|verdict| verdict.quantity == of.quantity).peekable();
+            own.peek().is_some() && own.all(|verdict| verdict.state == State::Pass)
+        };
+        self.given_up.retain(|of| !keeps(of));
+        for of in &mut self.given_up {
+            let worst = verdicts.iter().filter(|verdict| verdict.quantity == of.quantity && verdict.gap.is_none());
+            if let [value] = worst.filter_map(|verdict| verdict.worst()).collect::<Vec<f64>>()[..] {
+                of.met_by(value);
+            }
+        }
         let corner = self.chosen(written).corner.clone();
         for answer in self.answers.iter_mut().chain(&mut self.forgiving).filter(|answer| answer.corner == corner) {
             answer.limits_hold &= failed.is_empty();

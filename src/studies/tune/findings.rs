@@ -4,7 +4,7 @@
 use super::answer::{Answer, Choice, TunedSide};
 use super::odds::{TunedOdds, WorstOfWheel};
 use super::through_travel::{AsWritten, hidden_doubts};
-use crate::geometry::{Coordinate, Geometry, Quantity, Side};
+use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
 use crate::studies::curves::Curves;
@@ -12,7 +12,7 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::Doubt;
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
-use crate::studies::verdicts::{State, Verdict};
+use crate::studies::verdicts::Verdict;
 
 /// How a tuning was run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -93,10 +93,9 @@ impl<'g> TuneFindings<'g> {
         let is_tuned = |side: Side| geometry.mirrored || tuned.iter().any(|of| of.side == side);
         let without_room = sides.iter().copied().filter(|&side| !is_tuned(side)).collect();
         let judged = |side: TunedSide| {
-            let is_of = |verdict: &&Verdict| geometry.mirrored || verdict.side.is_none_or(|of| of == side.side);
-            let fails = after.verdicts.iter().filter(|verdict| verdict.state == State::Fail).filter(is_of);
-            let failed: Vec<Quantity> = fails.map(|verdict| verdict.quantity).collect();
-            side.judged_by(run.choice, &failed)
+            let is_of = |verdict: &&Verdict| verdict.side.is_none_or(|of| of == side.side);
+            let verdicts: Vec<&Verdict> = after.verdicts.iter().filter(is_of).collect();
+            side.judged_by(run.choice, &verdicts)
         };
         let found = |side| SideFindings::of(judged(side), drawn.as_ref(), &after);
         let sides_found = tuned.into_iter().map(found).collect();
@@ -123,10 +122,18 @@ impl<'g> TuneFindings<'g> {
         self.drawn.as_ref().unwrap_or(&self.car.judged)
     }
 
-    /// How the wheels spread when the written answer is flatter than a shop can measure and weld.
-    pub fn flatter_than_built(&self) -> Option<WorstOfWheel> {
-        let worst = self.odds.written()?.worst[self.sides.first()?.tuned.side];
-        worst.is_flatter_than_built().then_some(worst)
+    /// How those tuned wheels spread of which the written answer is flatter than a shop can measure and weld; none of a car that
+    /// breaks a limit, for which flat is not what it lacks least.
+    pub fn flatter_than_built(&self) -> Vec<(Side, WorstOfWheel)> {
+        let Some(odds) = self.odds.written().filter(|_| self.car.limit_totals.fail == 0) else { return Vec::new() };
+        let worst = self.sides.iter().map(|found| (found.tuned.side, odds.worst[found.tuned.side]));
+        worst.filter(|(_, worst)| worst.is_flatter_than_built()).collect()
+    }
+
+    /// The flattest answer is the one that forgives most.
+    pub fn is_flattest_forgiving(&self) -> bool {
+        let corner = |side: &'_ SideFindings, choice| side.tuned.chosen(choice).corner.clone();
+        self.sides.iter().all(|side| corner(side, Choice::Flattest) == corner(side, Choice::MostForgiving))
     }
 }
 

@@ -30,6 +30,22 @@ pub struct GivenUp {
     pub beside_others: bool,
 }
 
+impl GivenUp {
+    /// The nearest is no further than this value, which a car has.
+    pub(super) fn met_by(&mut self, value: f64) {
+        for nearest in [&mut self.nearest, &mut self.nearest_beside] {
+            if outside(self.limit, value) < outside(self.limit, *nearest) {
+                *nearest = value;
+            }
+        }
+    }
+}
+
+/// How far a value is outside a limit; of rod ends, which have one each, the angle itself.
+fn outside(limit: Option<Interval>, value: f64) -> f64 {
+    limit.map_or(value.abs(), |limit| (limit.low - value).max(value - limit.high).max(0.0))
+}
+
 /// A limit that is not held as the file has it: in a wider band, or not at all.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Relaxed {
@@ -43,13 +59,56 @@ pub(super) const KEPT: f64 = 0.01;
 /// Beside the nearest value a search has this share of its band to find the rest in.
 const ROOM_AT_NEAREST: f64 = 0.02;
 
+/// Times that limits are let go: each begins where the one before it ended.
+const ROUNDS: usize = 3;
+/// An end of a search that is nearer than what was told as the nearest by this share of it is worth another round.
+const NEARER: f64 = 0.05;
+
+/// A search in which limits were let go, and those limits.
+type LetGo<'g> = (TuneProblem<'g>, SearchResult, Vec<GivenUp>);
+
 /// A search in which every limit that is held can be kept, and the limits that were let go for it; `None` when the best end of
-/// the search keeps all of them, or breaks what is no limit of the file.
+/// the search keeps all of them, or breaks what is no limit of the file. Where that search itself comes nearer to a limit than what was
+/// found as its nearest, the nearest was none, and is looked for again from there.
 pub(super) fn within_reach<'g>(
     problem: &TuneProblem<'g>,
     found: &SearchResult,
     options: &SearchOptions,
-) -> Option<(TuneProblem<'g>, SearchResult, Vec<GivenUp>)> {
+) -> Option<LetGo<'g>> {
+    let mut starts: Vec<Vec<f64>> = found.ends.iter().map(|end| end.iterate.design_vector.clone()).collect();
+    let mut let_go: Option<LetGo> = None;
+    for _ in 0..ROUNDS {
+        let Some(round) = let_go_from(problem, found, &starts, options) else { break };
+        let nearer: Vec<Vec<f64>> = nearer_ends(problem, &round).collect();
+        let is_last = nearer.is_empty() || (options.stop)();
+        let_go = Some(round);
+        if is_last {
+            break;
+        }
+        starts.extend(nearer);
+    }
+    let_go
+}
+
+/// Ends that keep what is held and are nearer to a limit that was let go than its nearest.
+fn nearer_ends<'a>(problem: &'a TuneProblem, (_, found, given_up): &'a LetGo) -> impl Iterator<Item = Vec<f64>> {
+    let kept = found.ends.iter().filter(|end| end.evaluation().worst_violation() <= KEPT);
+    let is_nearer = move |design_vector: &Vec<f64>| {
+        let Some(evaluation) = problem.evaluate(design_vector) else { return false };
+        given_up.iter().any(|of| {
+            let here = most_broken(&evaluation, of.quantity).map_or(0.0, |value| outside(of.limit, value));
+            here < (1.0 - NEARER) * outside(of.limit, of.nearest_beside)
+        })
+    };
+    kept.map(|end| end.iterate.design_vector.clone()).filter(is_nearer)
+}
+
+fn let_go_from<'g>(
+    problem: &TuneProblem<'g>,
+    found: &SearchResult,
+    starts: &[Vec<f64>],
+    options: &SearchOptions,
+) -> Option<LetGo<'g>> {
     let best = found.ends.first().filter(|end| end.evaluation().worst_violation() > KEPT)?;
     // Where a search was stopped, nothing shows that a limit cannot be kept.
     if (options.stop)() {
@@ -59,7 +118,7 @@ pub(super) fn within_reach<'g>(
     let mut broken = broken(best.evaluation());
     let is_kept = |of: &Quantity| drawn.as_ref().is_some_and(|drawn| most_broken(drawn, *of).is_none());
     broken.sort_by_key(|quantity| !is_kept(quantity));
-    let mut starts: Vec<Vec<f64>> = found.ends.iter().map(|end| end.iterate.design_vector.clone()).collect();
+    let mut starts = starts.to_vec();
     starts.extend(drawn.is_some().then(|| vec![0.0; problem.variables.list.len()]));
     let nearest = |problem: &TuneProblem, of: Quantity| nearest(&problem.asking_for(of), &starts, options);
 
@@ -86,7 +145,8 @@ pub(super) fn within_reach<'g>(
         }
         reached = Some(near);
     }
-    let reached = problem.evaluate(&reached?.iterate.design_vector)?;
+    let reached_at = reached?.iterate.design_vector.clone();
+    let reached = problem.evaluate(&reached_at)?;
     let relaxed = |places: &[&Evaluation]| {
         given_up.iter().fold(held.clone(), |problem, of| problem.reaching(of.quantity, places, 0.0))
     };
@@ -102,7 +162,8 @@ pub(super) fn within_reach<'g>(
         let near = |problem: TuneProblem<'g>, (of, (_, place)): (&GivenUp, &(Vec<f64>, Evaluation))| {
             problem.reaching(of.quantity, &[place], ROOM_AT_NEAREST)
         };
-        let also = places.iter().map(|(start, _)| start.clone()).collect();
+        let mut also: Vec<Vec<f64>> = places.iter().map(|(start, _)| start.clone()).collect();
+        also.extend((!also.contains(&reached_at)).then(|| reached_at.clone()));
         searched(given_up.iter().zip(&places).fold(held.clone(), near), also)
     };
     let as_drawn = || drawn.as_ref().and_then(|drawn| searched(relaxed(&[drawn]), Vec::new()));

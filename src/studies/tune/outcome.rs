@@ -135,6 +135,10 @@ fn tune_side(
     };
     let better = |answer: Answer| better_as_built(geometry, side, (answer, &answers[0]), as_written);
     let (forgiving, built) = forgiving.map(better).unzip();
+    let forgiving_doubts = match forgiving.as_ref().map(|answer| reader.against(&answer.corner, true)) {
+        Some(Some(Against::Doubts(doubts))) => doubts,
+        _ => Vec::new(),
+    };
     let (answers, forgiving) = (answers.into_iter().map(let_go).collect(), forgiving.map(let_go));
     let (starts, other_binds) = (found.starts, problem.other_binds);
     let mut uncleared = problem.gaps.uncleared;
@@ -144,7 +148,19 @@ fn tune_side(
         other.gaps.uncleared.into_iter().map(named)
     }));
     let built = built.unwrap_or_default();
-    Ok(TunedSide { side, as_drawn, answers, forgiving, built, starts, uncleared, given_up, doubts, other_binds })
+    Ok(TunedSide {
+        side,
+        as_drawn,
+        answers,
+        forgiving,
+        built,
+        starts,
+        uncleared,
+        given_up,
+        doubts,
+        forgiving_doubts,
+        other_binds,
+    })
 }
 
 /// A target that has no finite value on the drawn car, though that moves.

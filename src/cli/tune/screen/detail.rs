@@ -42,10 +42,10 @@ impl Detail {
             Self::Ends => "ends of rooms",
             Self::Lengths => "new link lengths",
             Self::Changes => "changes with no limit",
-            Self::Others => "other good answers",
+            Self::Others => "other answers",
             Self::Rooms => "what more room would gain",
             Self::Settings => "what to set",
-            Self::Moves => "moves (also in moves.csv)",
+            Self::Moves => "moves",
             Self::LongLists => "the rest of what is not held",
         }
     }
@@ -53,9 +53,12 @@ impl Detail {
 
 /// What was left out for want of room, by the file that has it; nothing of nothing.
 pub(super) fn not_on_this_screen(left_out: &[Detail]) -> String {
-    let all: Vec<String> = left_out.iter().map(|detail| detail.words().to_owned()).collect();
-    let sentence = format!("Only in summary.json: {}.", words::listed(&all));
-    if all.is_empty() { String::new() } else { format!("{}\n", wrapped("", &sentence)) }
+    let in_summary = left_out.iter().filter(|&&detail| detail != Detail::Moves);
+    let all: Vec<String> = in_summary.map(|detail| detail.words().to_owned()).collect();
+    let summary = (!all.is_empty()).then(|| format!("Only in summary.json: {}.", words::listed(&all)));
+    let moves = left_out.contains(&Detail::Moves).then(|| format!("In moves.csv: {}.", Detail::Moves.words()));
+    let said: Vec<String> = summary.into_iter().chain(moves).collect();
+    if said.is_empty() { String::new() } else { format!("{}\n", wrapped("", &said.join(" "))) }
 }
 
 /// A sentence in its own lines each; of a long list on a full screen the first, and how many more there are.
@@ -66,4 +69,19 @@ pub(super) fn listed(out: &mut String, sentences: Vec<String>, left_out: &[Detai
     }
     let more = sentences.len().saturating_sub(most);
     if more > 0 { writeln!(out, "  … and {more} more of these.") } else { Ok(()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Detail, not_on_this_screen};
+
+    #[test]
+    fn what_is_left_out_is_looked_for_in_the_file_that_has_it() {
+        assert_eq!(not_on_this_screen(&[]), "");
+        assert_eq!(not_on_this_screen(&[Detail::Moves]), "In moves.csv: moves.\n");
+        assert_eq!(
+            not_on_this_screen(&[Detail::Lengths, Detail::Moves]),
+            "Only in summary.json: new link lengths. In moves.csv: moves.\n"
+        );
+    }
 }

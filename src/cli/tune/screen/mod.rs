@@ -132,11 +132,15 @@ impl Screen<'_> {
         let head = format!("  {built:<28}{:>9}{:>21}{passes:>20}", "on paper", "9 of 10 wheels below");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
-        let answers = [(flattest, &self.found.odds.flattest), ("most forgiving", &self.found.odds.most_forgiving)];
-        for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds.as_ref()?))) {
+        let is_one = self.found.is_flattest_forgiving();
+        let forgiving = self.found.odds.most_forgiving.as_ref();
+        let answers =
+            [(flattest, self.found.odds.flattest.as_ref()), ("most forgiving", forgiving.filter(|_| !is_one))];
+        for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds?))) {
             writeln!(out, "{}", odds_row(name, odds, &sides))?;
         }
         let (written, other) = match self.found.odds.written {
+            _ if is_one && forgiving.is_some() => (flattest, ", which forgives most too"),
             Choice::MostForgiving => ("most forgiving", "; see --flattest"),
             Choice::Flattest => (flattest, ""),
         };
@@ -214,8 +218,11 @@ impl Screen<'_> {
             }
         }
         let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of)).collect();
-        let doubted = |doubt: &Doubt| present::tuning::doubted(self.geometry, side.side, doubt);
-        let doubts = side.doubts.iter().map(doubted).collect();
+        let choice = self.found.run.choice;
+        let doubted = |what: &str, doubt: &Doubt| present::tuning::doubted(self.geometry, side.side, what, doubt);
+        let own = side.doubts_of(choice).iter().map(|doubt| doubted("this answer", doubt));
+        let other = side.doubts_of_first_other(choice).iter().map(|doubt| doubted(&other_name(0), doubt));
+        let doubts = own.chain(other).collect();
         let too_near = side.uncleared.iter().map(|of| present::tuning::too_near(self.geometry, of)).collect();
         let lists: [Vec<String>; 3] = [given_up, doubts, too_near];
         lists.into_iter().try_for_each(|list| listed(out, list, left_out))
@@ -258,12 +265,19 @@ impl Screen<'_> {
 
     /// Said once when the answer is flatter than a shop can measure and weld.
     fn flatter_than_welded(&self, out: &mut String) -> std::fmt::Result {
-        let Some(worst) = self.found.flatter_than_built() else { return Ok(()) };
+        let flatter = self.found.flatter_than_built();
+        let of_one = |(side, worst): &(Side, WorstOfWheel)| {
+            let who = if self.found.sides.len() == 1 { "one".to_owned() } else { format!("the {}", side.name()) };
+            let [low, high] = [worst.band_deg.low, worst.band_deg.high].map(|deg| rounded(deg, 3));
+            format!("of {who} wheel comes out between {low} and {high} deg")
+        };
+        let wheels: Vec<String> = flatter.iter().map(of_one).collect();
+        if wheels.is_empty() {
+            return Ok(());
+        }
         let sentence = format!(
-            "This is flatter than can be measured and welded: the worst of one wheel comes out between {} and {} deg, \
-             19 times of 20. See `hubtrace tolerance`.",
-            rounded(worst.band_deg.low, 3),
-            rounded(worst.band_deg.high, 3)
+            "This is flatter than can be measured and welded: the worst {}, 19 times of 20. See `hubtrace tolerance`.",
+            wheels.join(", that ")
         );
         writeln!(out, "{}", wrapped("", &sentence))
     }
@@ -303,5 +317,25 @@ mod tests {
         Screen { file: &file, geometry, found: &found }.once_built(&mut told).expect("text");
         assert!(told.contains("chance yours passes") && told.contains("    flattest ") && told.contains('%'), "{told}");
         assert!(told.contains("In tuned.toml: flattest.") && !told.contains("forgiving"), "{told}");
+    }
+
+    /// Two names of one answer are no two answers.
+    #[test]
+    fn the_flattest_answer_that_forgives_most_is_told_once() {
+        let text = include_str!("../../../../geometries/first-cut.toml");
+        let file = GeometryFile::parse("rear.toml", text).expect("a sound car");
+        let (geometry, as_written) = (&file.geometry, &|car: &Geometry| Some(car.clone()));
+        let options = SearchOptions { starts: 1, ..SearchOptions::default() };
+        let mut tuned = tune(geometry, &[Side::Left], &options, as_written).expect("an answer");
+        tuned[0].forgiving = Some(tuned[0].answers[0].clone());
+        let after = tuned_geometry(geometry, &[(Side::Left, &tuned[0].answers[0])]);
+        let run = TuneRun { seed: 1, starts: 1, choice: Choice::MostForgiving, stopped_early: false, cars: 100 };
+        let found =
+            TuneFindings::of(geometry, tuned, (&after, as_written), &[Side::Left], run).expect("a sound design");
+        let mut told = String::new();
+        Screen { file: &file, geometry, found: &found }.once_built(&mut told).expect("text");
+        assert_eq!(told.matches(" deg ").count(), 2, "{told}");
+        let note = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(note.ends_with("In tuned.toml: flattest, which forgives most too."), "{told}");
     }
 }

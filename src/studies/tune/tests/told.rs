@@ -3,6 +3,7 @@
 use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::design_variables::DesignVariables;
+use crate::studies::plausibility::Doubt;
 use crate::studies::tune::answer::{lengths, targets};
 use crate::studies::tune::held_back::{at_limits, chance_held_back, held_back, targets_held_back};
 use crate::studies::tune::iterate::{Bounds, Iterate};
@@ -10,6 +11,7 @@ use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::residual::{Evaluation, Residual, ResidualOf};
 use crate::studies::tune::search::bounds_of;
 use crate::studies::tune::tuned_car::with_corners;
+use crate::studies::tune::{Choice, GivenUp, SearchOptions, tune};
 
 fn first_cut() -> Geometry {
     let text = include_str!("../../../../geometries/first-cut.toml");
@@ -165,4 +167,38 @@ fn of_an_answer_made_of_all_that_is_wanted_ends_are_told_beyond_which_all_of_it_
     assert!(told.variable == problem.variables.list[0].kind && told.at == bounds[0].low, "{told:?}");
     assert!((told.buys - 0.4).abs() < 1e-12 && (told.missed - 40.0).abs() < 1e-9, "{told:?}");
     assert_eq!(told.subject, ResidualOf::Target(Quantity::AntiSquat));
+}
+
+/// Of two answers of which `check` doubts the flattest, the sentence belongs to that one.
+#[test]
+fn a_doubt_is_told_of_the_answer_that_it_belongs_to() {
+    let geometry = first_cut();
+    let options = SearchOptions { starts: 1, ..SearchOptions::default() };
+    let mut side =
+        tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
+    let mut forgiving = side.answers[0].clone();
+    forgiving.corner.links[4].chassis.z += 5.0;
+    side.answers.truncate(1);
+    side.forgiving = Some(forgiving);
+    let doubt = Doubt { side: None, suspects: Vec::new(), sentence: "It is inside a tube.".to_owned() };
+    side.doubts = vec![doubt.clone()];
+    assert!(side.doubts_of(Choice::MostForgiving).is_empty());
+    assert_eq!(side.doubts_of_first_other(Choice::MostForgiving), [doubt.clone()]);
+    assert_eq!(side.doubts_of(Choice::Flattest), [doubt]);
+    assert!(side.doubts_of_first_other(Choice::Flattest).is_empty());
+}
+
+/// An answer that steers less than the nearest that was found is nearer.
+#[test]
+fn no_answer_is_nearer_than_the_nearest_that_is_told() {
+    let limit = Some(Interval { low: -0.06, high: 0.06 });
+    let told = |nearest: f64, reached: f64| {
+        let mut of =
+            GivenUp { quantity: Quantity::BumpSteer, limit, nearest, nearest_beside: nearest, beside_others: false };
+        of.met_by(reached);
+        (of.nearest, of.nearest_beside)
+    };
+    assert_eq!(told(0.191, 0.096), (0.096, 0.096));
+    assert_eq!(told(0.191, -0.1), (-0.1, -0.1));
+    assert_eq!(told(-0.191, 0.3), (-0.191, -0.191));
 }
