@@ -146,8 +146,12 @@ pub fn advice(found: &ToleranceFindings) -> Vec<String> {
 
 /// That of a car whose pickups can still be moved.
 pub fn tune_advice(found: &ToleranceFindings) -> Option<String> {
-    let can_move = found.drawing_breaks_bump_steer && !found.car.geometry().is_finished();
-    can_move.then(|| "`hubtrace tune` finds where the pickups go.".to_owned())
+    let geometry = found.car.geometry();
+    let can_move = found.drawing_breaks_bump_steer && !geometry.is_finished() && !geometry.tuned;
+    can_move.then(|| {
+        "`hubtrace tune` finds where the pickups go, or how near to the limit their free room lets them come."
+            .to_owned()
+    })
 }
 
 /// Limits that no car breaks and that have no line of their own.
@@ -354,9 +358,10 @@ fn by_pickup(held: &[Jigged], corner: &Corner) -> Vec<String> {
 
 /// What a car that breaks its limit without a weld error needs.
 pub fn move_first(geometry: &Geometry) -> String {
-    let cure = match geometry.is_finished() {
-        true => "gauge it, then shim and turn what can be",
-        false => "move its pickups first",
+    let cure = match (geometry.is_finished(), geometry.tuned) {
+        (true, _) => "gauge it, then shim and turn what can be",
+        (false, true) => "its pickups need more room than `free` gave them",
+        (false, false) => "move its pickups first",
     };
     format!("The car {} breaks the bump-steer limit already, so jigs cannot save it: {cure}.", words::stage(geometry))
 }
