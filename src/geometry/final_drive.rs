@@ -144,14 +144,16 @@ impl FinalDrive {
         }
     }
 
-    /// With the housing in another place: sets the axis of the propeller shaft's last joint to that of the pinion, pointing away
-    /// from the gearbox, and moves that joint by as much as the pinion stands from where it is drawn.
+    /// With the housing in another place: sets the axis of the propeller shaft's last joint to that of the pinion, in the sense of
+    /// the span before it, and moves that joint by as much as the pinion stands from where it is drawn.
     pub fn seat_propshaft(&self, shaft: &mut Propshaft, place: &HousingPlace) {
         let Some(pinion) = &self.pinion else { return };
         let (flange, before) = (place.flange(pinion), self.place.flange(pinion));
         if let Some(last) = shaft.joints.last_mut() {
             last.at += flange.at - before.at;
         }
-        shaft.output_axis = -flange.axis;
+        let before_last = shaft.joints.iter().rev().nth(1).zip(shaft.joints.last());
+        let is_turned = before_last.is_some_and(|(before, last)| (last.at - before.at).dot(&flange.axis) < 0.0);
+        shaft.output_axis = if is_turned { -flange.axis } else { flange.axis };
     }
 }

@@ -107,8 +107,8 @@ fn place(lengths: LengthFormat, place: &PlaceFindings) -> String {
         rounded(place.halfshaft_deg, 2),
         rounded(place.worst_halfshaft_deg, 2)
     )];
-    parts.extend(place.worst_propshaft_deg.map(|deg| format!("propeller shaft {} deg at most", rounded(deg, 2))));
     parts.extend(place.angle_left_deg.map(|deg| format!("{} deg to spare over the travel", rounded(deg, 1))));
     parts.extend(place.plunge_left_mm.map(|mm| format!("{} of plunge to spare", lengths.with_unit(mm))));
-    parts.join(", ")
+    let propshaft = place.worst_propshaft_deg.map(|deg| format!("; propeller shaft {} deg at most", rounded(deg, 2)));
+    parts.join(", ") + &propshaft.unwrap_or_default()
 }

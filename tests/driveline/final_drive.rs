@@ -236,3 +236,16 @@ fn brute_left(geometry: &Geometry) -> [f64; 2] {
     }
     least
 }
+
+/// Which way the axis of a pinion points is the builder's: the shaft behind it goes on as the one before.
+#[test]
+fn a_propeller_shaft_is_bent_as_little_whichever_way_its_pinion_points() {
+    let bent_deg = |axis: &str| {
+        let housing = HOUSING.replace("axis = [1.0, 0.0, 0.0] }", axis);
+        let file = read(&format!("{housing}free = {{ x = [-20.0, 20.0], z = [-15.0, 25.0] }}\n{PROPSHAFT}"));
+        let placing = driveline(&file.geometry).placing.expect("a place");
+        placing.drawn.worst_propshaft_deg.expect("a shaft")
+    };
+    let [ahead, behind] = ["axis = [1.0, 0.0, 0.0] }", "axis = [-1.0, 0.0, 0.0] }"].map(bent_deg);
+    assert!(ahead < 10.0 && (ahead - behind).abs() < 1e-9, "{ahead} deg and {behind} deg");
+}
