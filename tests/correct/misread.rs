@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use hubtrace::file::GeometryFile;
-use hubtrace::gauge::{GaugeNoise, GaugeReading, GaugeReadings, Instrument, Read};
-use hubtrace::geometry::Geometry;
+use hubtrace::gauge::{GaugeNoise, GaugeReading, GaugeReadings, Instrument, Read, ReadSide};
+use hubtrace::geometry::{Geometry, Side};
 use hubtrace::studies::correct::{CorrectFindings, CorrectRequest, FitsBetter, Misread, NotCorrected};
 use rand::SeedableRng;
 use rand::rngs::StdRng;
@@ -90,4 +90,27 @@ fn dials_and_heights_in_inches_are_told() {
     let is_told =
         |found: &Option<FitsBetter>| found.as_ref().is_some_and(|found| found.how[0] == Misread::HeightsInInches);
     assert!(heights.iter().all(is_told), "{heights:?}");
+}
+
+/// Toe of 0.12 deg that was set, and read with the other sign of a curve that is as good either way: the toe at design height tells.
+#[test]
+fn toe_that_is_the_mirror_of_the_file_is_told() {
+    let file = GeometryFile::read(Path::new("tests/correct/mirrored-toe/car.toml")).expect("a sound file");
+    let text = std::fs::read_to_string("tests/correct/mirrored-toe/readings.csv").expect("readings");
+    let of = |sign: f64| {
+        let rows = text.lines().skip(1).enumerate().map(|(k, row)| {
+            let cells: Vec<&str> = row.split(',').collect();
+            let number = |k: usize| cells[k].parse::<f64>().expect("a number");
+            let side = if cells[0] == "left" { Side::Left } else { Side::Right };
+            let read = Read::Angles { toe_rad: (sign * number(2)).to_radians(), camber_rad: None };
+            GaugeReading { line: k + 2, session: 0, side: ReadSide::One(side), bump_mm: number(1), read }
+        });
+        let readings =
+            GaugeReadings { instrument: Instrument::Angle, readings: rows.collect(), sessions: vec![String::new()] };
+        let request = CorrectRequest { earlier: Vec::new(), readings, noise: GaugeNoise::default(), seed: 1 };
+        let found = CorrectFindings::of(&file.geometry, &request).wheels;
+        [found.left, found.right].map(|wheel| wheel.expect("a wheel").fits_better.map(|better| better.how))
+    };
+    assert_eq!(of(1.0), [None, None]);
+    assert_eq!(of(-1.0), [Some(vec![Misread::ToeTurned]), Some(vec![Misread::ToeTurned])]);
 }

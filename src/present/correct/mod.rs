@@ -92,6 +92,10 @@ pub fn advice(wheel: &WheelCorrection) -> Option<&'static str> {
             "nothing that can be adjusted makes it better and keeps the other limits; give more links `adjust`, or move a \
              bracket",
         ),
+        Advice::NotSeen => Some(
+            "nothing is prescribed, for these readings tell no more of the pickups than the drawing; gauge at more heights, in \
+             bump and in droop as far as the stops",
+        ),
     }
 }
 
@@ -99,7 +103,7 @@ pub fn advice(wheel: &WheelCorrection) -> Option<&'static str> {
 pub fn changes_head(wheel: &WheelCorrection) -> &'static str {
     match wheel.advice {
         Advice::Optional => "inside the limit; optional, in this order",
-        Advice::Change | Advice::NothingToDo | Advice::NothingHelps => "in this order",
+        Advice::Change | Advice::NothingToDo | Advice::NothingHelps | Advice::NotSeen => "in this order",
     }
 }
 
@@ -132,7 +136,7 @@ pub fn wheel_moves(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<Str
 
 /// What was taken to be adjustable of a wheel of which no link says so; `None` where nothing need be done about it.
 pub fn adjusters_assumed(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
-    (wheel.adjusters_assumed && wheel.advice != Advice::NothingToDo).then(|| {
+    (wheel.adjusters_assumed && !matches!(wheel.advice, Advice::NothingToDo | Advice::NotSeen)).then(|| {
         format!(
             "no link has `adjust`, which says what can be changed at it. Taken: shims of {} under the toe link's inner bracket, \
              half turns of the other links",

@@ -9,6 +9,7 @@ use super::held_back::Holding;
 use super::likely_wheel::LikelyWheel;
 use super::prescription::CAMBER_LIMIT_DEG;
 use super::search::{Candidate, Search, Steps};
+use super::told_apart::told_apart;
 use crate::gauge::Change;
 use crate::geometry::Geometry;
 use crate::studies::stations::thinned;
@@ -49,6 +50,8 @@ pub(super) struct Corrections<'p, 'd> {
     pub adjusters: Vec<Adjuster>,
     pub adjusters_assumed: bool,
     pub search: SearchEffort,
+    /// The readings tell more of the pickups than the drawing does.
+    pub is_seen: bool,
     limit_deg: f64,
     pub likely: LikelyWheel<'d>,
     /// That nothing is done comes first.
@@ -75,6 +78,7 @@ impl<'d> WheelToCorrect<'_, 'd> {
         let mut search = Search::new(&searched, &adjusters, &stations_mm, CAMBER_LIMIT_DEG)?;
         let limit_deg = limit_deg(drawn.geometry);
         let is_good = now.worst_p95_deg() <= limit_deg;
+        let is_seen = told_apart(self.estimate, self.wheel).known > 0;
 
         let stands = search.as_it_stands();
         let worth_deg = worth(is_good) * stands.p95_deg;
@@ -112,10 +116,23 @@ impl<'d> WheelToCorrect<'_, 'd> {
             SearchEffort { sets_tried: search.tried(), sets_solved, cars: SEARCHED_CARS, adjusters: adjusters.len() };
         let nothing =
             ChangeSet { changes: Vec::new(), p95_deg: stands.p95_deg, work: 0, forward_mm: stands.forward_mm };
-        let sets = std::iter::once(nothing).chain(sets.into_iter().map(|(_, set)| set)).collect();
+        // What nothing was read of is not prescribed: it would correct the drawing.
+        let sets = sets.into_iter().map(|(_, set)| set).filter(|_| is_seen);
+        let sets = std::iter::once(nothing).chain(sets).collect();
         let likely = LikelyWheel::of(self.estimate, self.wheel);
         let stations_mm = self.stations_mm.as_slice();
-        Some(Corrections { stations_mm, told, now, adjusters, adjusters_assumed, search, limit_deg, likely, sets })
+        Some(Corrections {
+            stations_mm,
+            told,
+            now,
+            adjusters,
+            adjusters_assumed,
+            search,
+            is_seen,
+            limit_deg,
+            likely,
+            sets,
+        })
     }
 
     fn draw(&self, which: Drawn) -> Option<FittingCars<'d>> {

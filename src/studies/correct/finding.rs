@@ -155,6 +155,8 @@ pub enum Advice {
     NothingToDo,
     /// Outside the limit, and nothing that can be adjusted makes it better without breaking another.
     NothingHelps,
+    /// Outside the limit, and the readings tell no more of the pickups than the drawing: nothing is prescribed on them.
+    NotSeen,
 }
 
 /// One line of the prescription.

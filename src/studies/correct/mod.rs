@@ -41,7 +41,7 @@ pub use finding::{
     PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection, WheelMove,
 };
 pub use limits_held::BrokenLimit;
-pub use misread::{FitsBetter, Misread};
+pub use misread::{FitsBetter, MirroredToe, Misread};
 pub use refusal::NotCorrected;
 pub use request::CorrectRequest;
 pub use steadiness::{Quiet, Stuck};

@@ -44,6 +44,7 @@ impl Corrections<'_, '_> {
             (true, false) => Advice::Change,
             (true, true) => Advice::Optional,
             (false, true) => Advice::NothingToDo,
+            (false, false) if !self.is_seen => Advice::NotSeen,
             (false, false) => Advice::NothingHelps,
         };
         let wheels = [self.likely.finished()?, self.likely.changed(changes).finished()?];
