@@ -53,7 +53,8 @@ pub fn tape_check(lengths: LengthFormat, check: &TapeCheck) -> String {
     let loose = match &loose[..] {
         [] => String::new(),
         names => format!(
-            " Not fixed by any three of these places: {}; add a datum that is well above or below the others.",
+            " Not fixed by any three of these places: {}; add a datum that is well above the others, or \
+             below them down to the floor.",
             words::listed(names)
         ),
     };
@@ -82,7 +83,7 @@ fn too_loose(check: &TapeCheck) -> Option<String> {
         (TapeStart::Pickups, _) => String::new(),
         (_, Axis::X) => format!(" Add a datum {on}well ahead of the others{there}, or behind them."),
         (_, Axis::Y) => " Add a datum well to the left of the others, or to the right of them.".to_owned(),
-        (_, Axis::Z) => format!(" Add a datum {on}well above the others{there}, or below them."),
+        (_, Axis::Z) => format!(" Add a datum {on}well above the others{there}, or below them down to the floor."),
     };
     Some(format!(
         " The tape does not check pickups that may be further off than a link can be turned to take up, here mostly {}: {}.{further}",

@@ -221,7 +221,7 @@ fn where_the_tape_leaves_most_room_is_told_with_the_datum_that_helps() {
     };
     let level = told(&datums(250.0));
     assert!(level.contains("take up, here mostly up and down: "), "{level}");
-    assert!(level.ends_with(" Add a datum well above the others, or below them."), "{level}");
+    assert!(level.ends_with(" Add a datum well above the others, or below them down to the floor."), "{level}");
     let stacked = told(&(datums(250.0) + &datums(900.0)));
     assert!(!stacked.contains("take up"), "{stacked}");
 }
@@ -240,7 +240,9 @@ fn the_side_of_the_car_on_which_a_datum_helps_is_told() {
     let left = told(&high("high left", 420.0));
     assert!(left.contains(": \"right ") && !left.contains("on both sides"), "{left}");
     assert!(
-        left.ends_with(" Add a datum on the right of the car, well above the others there, or below them."),
+        left.ends_with(
+            " Add a datum on the right of the car, well above the others there, or below them down to the floor."
+        ),
         "{left}"
     );
     let both = told(&(high("high left", 420.0) + &high("high right", -420.0)));
