@@ -58,7 +58,7 @@ impl From<Units> for LengthUnit {
 }
 
 pub fn run(args: &NewArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
-    let request = StarterRequest::new(args.tyre, args.track).map_err(|error| Failure::input(error, ""))?;
+    let request = StarterRequest::new(args.tyre.clone(), args.track).map_err(|error| Failure::input(error, ""))?;
     if args.survey {
         return survey(args, &request, terminal);
     }

@@ -344,7 +344,7 @@ mod tests {
 
     #[test]
     fn comments_behind_values_stand_in_one_column() {
-        for (request, units) in every_car().flat_map(|request| [(request, Millimetre), (request, Inch)]) {
+        for (request, units) in every_car().flat_map(|request| [(request.clone(), Millimetre), (request, Inch)]) {
             let text = starter_text(&request, units);
             for line in text.lines().filter(|line| !line.is_empty()) {
                 let Some((value, _)) = line[1..].split_once('#') else { continue };

@@ -19,7 +19,7 @@ pub(super) const CAMBER_DEG: f64 = -1.50;
 const TRACKS_MM: RangeInclusive<f64> = 900.0..=2100.0;
 
 /// What a starter file shall fit: a tyre, and the distance between the contact points of the two wheels.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct StarterRequest {
     pub(super) tyre: Tyre,
     pub(super) track_mm: f64,

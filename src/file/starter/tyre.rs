@@ -56,8 +56,10 @@ enum Height {
 ///
 /// Source: size designation of ISO 4000-1 (from memory): nominal section width in mm, nominal aspect ratio in per cent,
 /// construction code, rim diameter code. Tested by the tests below.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Tyre {
+    /// As the user wrote it.
+    written: String,
     width_mm: u16,
     height: Height,
     construction: Construction,
@@ -103,15 +105,17 @@ impl Tyre {
     }
 }
 
+/// The same size, however it is written.
+impl PartialEq for Tyre {
+    fn eq(&self, other: &Self) -> bool {
+        let size = |of: &Self| (of.width_mm, of.height, of.construction, of.rim_code);
+        size(self) == size(other)
+    }
+}
+
 impl fmt::Display for Tyre {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let letter = match self.construction {
-            Construction::Radial => 'R',
-            Construction::Diagonal => 'D',
-            Construction::BiasBelted => 'B',
-        };
-        let (Height::AspectPct(height) | Height::DiameterMm(height)) = self.height;
-        write!(f, "{}/{height}{letter}{}", self.width_mm, self.rim_code)
+        f.write_str(&self.written)
     }
 }
 
@@ -141,8 +145,9 @@ impl FromStr for Tyre {
 }
 
 /// The designation taken apart, of whatever size; `None` when it has not the form. Blanks may stand between its parts, and
-/// `P` or `LT` before it.
+/// `P` or `LT` before it, `C` or `LT` behind it.
 fn size(text: &str) -> Option<Tyre> {
+    let written = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let text = text.trim().to_ascii_uppercase();
     let text = text.strip_prefix("LT").or_else(|| text.strip_prefix('P')).unwrap_or(&text);
     let (first, rest) = leading(text, |c| c.is_ascii_digit() || c == '.');
@@ -154,6 +159,8 @@ fn size(text: &str) -> Option<Tyre> {
         "R" | "ZR" => Construction::Radial,
         "D" | "-" => Construction::Diagonal,
         "B" => Construction::BiasBelted,
+        // As many say it of a radial tyre: `205/50/15`.
+        "/" if separator == "/" => Construction::Radial,
         _ => return None,
     };
     let (width_mm, height) = match separator {
@@ -169,10 +176,10 @@ fn size(text: &str) -> Option<Tyre> {
         "X" => (inches(second, WIDTHS_IN)?, Height::DiameterMm(inches(first, DIAMETERS_IN)?)),
         _ => return None,
     };
-    let service = service.strip_prefix('C').unwrap_or(service);
+    let service = service.strip_prefix('C').or_else(|| service.strip_prefix("LT")).unwrap_or(service);
     let ends =
         service.is_empty() || (service.starts_with(char::is_whitespace) && is_service_description(service.trim()));
-    ends.then_some(Tyre { width_mm, height, construction, rim_code: whole(rim)? })
+    ends.then_some(Tyre { written, width_mm, height, construction, rim_code: whole(rim)? })
 }
 
 /// What a text begins with, and the rest; blanks before it do not count.
@@ -295,15 +302,16 @@ mod tests {
     /// By hand: 20.0 · 25.4 = 508 mm and 9.0 · 25.4 = 228.6 mm; 8.2 · 25.4 = 208.3 mm.
     #[test]
     fn racing_tyres_have_their_diameter() {
-        for (size, diameter_mm, written) in [
+        for (size, diameter_mm, metric) in [
             ("200/530R13", 530.0, "200/530R13"),
             ("180/550-13", 550.0, "180/550D13"),
             ("20.0x9.0-13", 508.0, "229/508D13"),
             ("8.2 / 20.0 - 13", 508.0, "208/508D13"),
+            ("26x9.5-15", 660.0, "241/660D15"),
+            ("31x10.50R15LT", 787.0, "267/787R15"),
         ] {
             assert_eq!(tyre(size).free_diameter_mm(), diameter_mm, "{size}");
-            assert_eq!(tyre(size).to_string(), written);
-            assert_eq!(tyre(written), tyre(size), "{size}");
+            assert_eq!(tyre(metric), tyre(size), "{size}");
         }
         assert!(refusal("205/900R15").contains("900 is no overall diameter in mm of a car tyre (504 to 771)"));
     }
@@ -322,14 +330,18 @@ mod tests {
     fn a_tyre_without_an_aspect_ratio_has_full_profile() {
         assert!((tyre("165R13").free_diameter_mm() - 600.8).abs() < 1e-9);
         assert_eq!(tyre("165 R 13 82S"), tyre("165/82R13"));
-        assert_eq!(tyre("175R14C 99/98R").to_string(), "175/82R14");
+        assert_eq!(tyre("175R14C 99/98R"), tyre("175/82R14"));
     }
 
     #[test]
-    fn every_construction_is_written_as_it_is_read() {
-        for (size, written) in [("205/50R15", "205/50R15"), ("155/80-13", "155/80D13"), ("175/70B14", "175/70B14")] {
-            assert_eq!(tyre(size).to_string(), written);
+    fn a_size_is_told_as_it_was_written() {
+        for size in ["205/50R15", "155/80-13", "175/70B14", "26x9.5-15", "31x10.50R15LT", "205/50/15", "165 R 13 82S"] {
+            assert_eq!(tyre(size).to_string(), size);
         }
+        assert_eq!(tyre("  205/50\t r15\n").to_string(), "205/50 r15");
+        assert_eq!(tyre("155/80-13"), tyre("155/80D13"));
+        assert_eq!(tyre("205/50/15"), tyre("205/50R15"));
+        assert_ne!(tyre("155/80D13"), tyre("155/80R13"));
     }
 
     #[test]
