@@ -6,7 +6,7 @@ use super::edits::{Edits, with_top_key};
 use super::geometry_file::GeometryFile;
 use super::rewrite::{RewriteError, read_back, text_over, with_plan};
 use super::source_file::without_mark;
-use crate::geometry::{Corner, CornerPoint, Geometry};
+use crate::geometry::{Corner, CornerPoint, Geometry, Side};
 
 /// Nearer than this, mm, a point of one side is the mirror image of that of the other.
 const MIRRORED_MM: f64 = 1e-6;
@@ -19,7 +19,7 @@ const MIRRORED_MM: f64 = 1e-6;
 /// Tested by `tests/rewrite.rs`.
 pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) -> Result<String, RewriteError> {
     let text = with_angles(without_mark(&file.text), built)?;
-    let right = right_tables(&text, built)?;
+    let right = right_tables(&text, built, |_| true)?;
     let text = text_over(&format!("{text}{right}"), built)?;
     let text = with_top_key(&text, built.units, "built", "true", "").map_err(RewriteError::NotToml)?;
     // It was a plan until it was built and measured.
@@ -31,14 +31,14 @@ pub fn rewrite_as_built(file: &GeometryFile, built: &Geometry, comment: &str) ->
     Ok(text)
 }
 
-/// Lines to be added to `file` so that it has a place of its own for all that differs between the sides of `changed`, with the
-/// numbers of the car in the file; `None` when it lacks none, or nothing can be added to what it has.
+/// Lines to be added to `file` so that it has a place of its own for all that is moved in `changed` and then differs between the
+/// sides, with the numbers of the car in the file; `None` when it lacks none, or nothing can be added to what it has.
 ///
 /// Tested by `tests/cli/tune/refusals.rs`.
 pub fn lacking_right_lines(file: &GeometryFile, changed: &Geometry) -> Option<String> {
     // As it would be written: the file may give the middle of the final drive, and leave the inner joint a number of old.
     let text = text_over(without_mark(&file.text), &file.geometry).ok()?;
-    let added = right_tables(&text, changed).ok()?;
+    let added = right_tables(&text, changed, |part| part.moved(&file.geometry, changed)).ok()?;
     let with_added = text_over(&format!("{text}{added}"), &file.geometry).ok()?;
     let tables: DocumentMut = with_added.strip_prefix(&text)?.parse().ok()?;
     let mut lines = Vec::new();
@@ -84,8 +84,8 @@ fn with_angles(text: &str, built: &Geometry) -> Result<String, RewriteError> {
     Ok(edits.applied())
 }
 
-/// Tables of the right side that the file lacks, as copies of those of the left.
-fn right_tables(text: &str, built: &Geometry) -> Result<String, RewriteError> {
+/// Tables of the right side that the file lacks and that are wanted, as copies of those of the left.
+fn right_tables(text: &str, built: &Geometry, is_wanted: impl Fn(Part) -> bool) -> Result<String, RewriteError> {
     let document: DocumentMut = text.parse().map_err(RewriteError::NotToml)?;
     let own = document.get("right");
     // Nothing can be added to what is no table of its own.
@@ -97,14 +97,14 @@ fn right_tables(text: &str, built: &Geometry) -> Result<String, RewriteError> {
     right.set_implicit(true);
     for (key, part) in [("wheel", Part::Wheel), ("halfshaft", Part::Halfshaft), ("spring", Part::Spring)] {
         let table = document.get(key).and_then(Item::as_table).filter(|table| !table.is_dotted());
-        if let Some(table) = table.filter(|_| !has_own(key) && part.differs(built)) {
+        if let Some(table) = table.filter(|_| !has_own(key) && part.differs(built) && is_wanted(part)) {
             right.insert(key, Item::Table(set_apart(table)));
         }
     }
     let own_links: Vec<&str> = links(own).filter_map(name_of).collect();
     let differs = |table: &&Table| {
         let index = built.left.links.iter().position(|link| Some(link.name.as_str()) == name_of(table));
-        index.is_some_and(|index| Part::Link(index).differs(built))
+        index.map(Part::Link).is_some_and(|part| part.differs(built) && is_wanted(part))
             && !name_of(table).is_some_and(|name| own_links.contains(&name))
     };
     let copies: ArrayOfTables = links(Some(document.as_item())).filter(differs).map(set_apart).collect();
@@ -155,6 +155,15 @@ impl Part {
         }
     }
 
+    /// Whether it stands elsewhere in another car, on either side.
+    fn moved(self, from: &Geometry, to: &Geometry) -> bool {
+        Side::BOTH.into_iter().any(|side| {
+            let points = from.corner(side).points().into_iter().zip(to.corner(side).points());
+            let mut own = points.filter(|((point, _), _)| Part::of(*point) == self);
+            own.any(|((_, before), (_, after))| (after - before).norm() > MIRRORED_MM)
+        })
+    }
+
     /// True when the two sides of the car are no mirror images in this part.
     fn differs(self, car: &Geometry) -> bool {
         let spin = |corner: &Corner| corner.wheel.spin_axis.into_inner();
@@ -186,5 +195,19 @@ mod tests {
         moved.left.links[4].chassis.x += 1.0;
         let lines = lacking_right_lines(&file, &moved).expect("lines to write");
         assert!(lines.starts_with("[[right.link]]") && lines.contains("chassis_tube = \"rail\""), "{lines}");
+    }
+
+    /// A right wheel that stands elsewhere makes its shaft another one; nothing moves that.
+    #[test]
+    fn lines_are_asked_for_what_is_moved_alone() {
+        let demo = include_str!("../../geometries/first-cut.toml");
+        let wheel = "\n[right.wheel]\ncentre = [2.0, -744.0, 307.0]\ntyre_radius = 307.0\n";
+        let file =
+            GeometryFile::parse("rear.toml", &format!("{demo}{wheel}")).unwrap_or_else(|error| panic!("{error}"));
+        let mut moved = file.geometry.clone();
+        moved.left.links[4].chassis.y += 1.0;
+        let lines = lacking_right_lines(&file, &moved).expect("lines to write");
+        assert!(lines.starts_with("[[right.link]]") && !lines.contains("[right.halfshaft]"), "{lines}");
+        assert_eq!(lines.matches("[[right.link]]").count(), 1, "{lines}");
     }
 }

@@ -45,10 +45,10 @@ pub struct PairClearance {
 }
 
 /// A thickness that the file does not give.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AssumedSize {
-    /// Of which part.
-    pub part: &'static str,
+    /// Of which part: `links`, or where others of them have one, by name.
+    pub part: String,
     /// That was taken.
     pub diameter_mm: f64,
 }
@@ -177,11 +177,18 @@ fn least_among(
 /// Thicknesses of one side that the file leaves open.
 pub(super) fn assumed(geometry: &Geometry, side: Side) -> Vec<AssumedSize> {
     let corner = geometry.corner(side);
-    let links = corner.links.iter().any(|link| link.tube.is_none());
+    let without: Vec<String> =
+        corner.links.iter().filter(|link| link.tube.is_none()).map(|link| format!("{:?}", link.name)).collect();
+    let links = match &without[..] {
+        all if all.len() == corner.links.len() => "links".to_owned(),
+        [one] => format!("link {one}"),
+        [some @ .., last] => format!("links {} and {last}", some.join(", ")),
+        [] => String::new(),
+    };
     let shaft = corner.halfshaft.is_some() && geometry.clearance.shaft_radius_mm.is_none();
     let sizes = [
-        (links, AssumedSize { part: "links", diameter_mm: LinkTube::DEFAULT_OD_MM }),
-        (shaft, AssumedSize { part: "halfshaft", diameter_mm: 2.0 * Clearance::DEFAULT_SHAFT_RADIUS_MM }),
+        (!without.is_empty(), AssumedSize { part: links, diameter_mm: LinkTube::DEFAULT_OD_MM }),
+        (shaft, AssumedSize { part: "halfshaft".to_owned(), diameter_mm: 2.0 * Clearance::DEFAULT_SHAFT_RADIUS_MM }),
     ];
     sizes.into_iter().filter(|(is_open, _)| *is_open).map(|(_, size)| size).collect()
 }
@@ -216,9 +223,9 @@ pub(super) fn without_body(geometry: &Geometry, side: Side) -> Vec<Lacking> {
 mod tests {
     use nalgebra::Point3;
 
-    use super::{Bodies, places_of_least_gap, without_body};
+    use super::{Bodies, assumed, places_of_least_gap, without_body};
     use crate::file::GeometryFile;
-    use crate::geometry::{Geometry, Side};
+    use crate::geometry::{Geometry, LinkTube, Side};
     use crate::mechanism::{Linkage, WheelPath};
 
     fn demo() -> Geometry {
@@ -255,5 +262,24 @@ mod tests {
         assert!(needs(&car).is_empty());
         car.left.wheel.rim_radius_mm = None;
         assert_eq!(needs(&car), ["rim_radius in [wheel]"]);
+    }
+
+    #[test]
+    fn links_without_a_tube_are_named_where_others_have_one() {
+        let mut car = demo();
+        let told = |car: &Geometry| {
+            let sizes = assumed(car, Side::Left).into_iter().filter(|size| size.part.starts_with("link"));
+            sizes.map(|size| size.part).collect::<Vec<_>>()
+        };
+        let tube = |od_mm: f64| Some(LinkTube { od_mm, wall_mm: None, material: None });
+        car.left.links.iter_mut().for_each(|link| link.tube = None);
+        assert_eq!(told(&car), ["links"]);
+        car.left.links[1].tube = tube(25.0);
+        car.left.links[2].tube = tube(25.0);
+        assert_eq!(told(&car), ["links \"upper front\", \"lower rear\" and \"toe link\""]);
+        (car.left.links[0].tube, car.left.links[3].tube) = (tube(25.0), tube(25.0));
+        assert_eq!(told(&car), ["link \"toe link\""]);
+        car.left.links[4].tube = tube(25.0);
+        assert!(told(&car).is_empty());
     }
 }
