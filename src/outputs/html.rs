@@ -81,6 +81,11 @@ pub(super) fn paragraphs(texts: impl IntoIterator<Item = String>) -> String {
     texts.into_iter().map(|text| paragraph(&text)).collect()
 }
 
+/// Paragraphs that are printed on the page of what follows them.
+pub(super) fn lead(paragraphs: &str) -> String {
+    format!("<div class=\"lead\">\n{paragraphs}</div>\n")
+}
+
 /// A heading below that of a section.
 pub(super) fn heading(text: &str) -> String {
     format!("<h3>{}</h3>\n", escaped(text))

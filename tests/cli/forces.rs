@@ -342,7 +342,7 @@ fn parts_that_are_not_known_are_named_and_the_rest_goes_on() {
 fn the_chart_of_what_breaks_first_says_by_what_ratings_are_divided() {
     let ran = forces(Car::demo(), "");
     let chart = ran.text("margins.svg");
-    assert!(chart.contains("Reserve of the static rating"), "{chart}");
+    assert!(chart.contains("Reserve of a rod end"), "{chart}");
 }
 
 /// Two arms and a toe link level with the lower one swing about lines along the car, so no point of the upright moves lengthwise at design: a

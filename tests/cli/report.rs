@@ -707,3 +707,16 @@ fn every_drawing_that_states_a_scale_is_printed_to_it() {
     }
     assert_eq!(seen, 5);
 }
+
+/// For whoever has the page alone.
+#[test]
+fn the_page_names_no_folder_and_no_document_of_the_builder() {
+    let folder = Folder::with(Car::demo());
+    let path = folder.path("car.toml");
+    let ran = folder.run(&format!("report {} {FEW}", path.display()));
+    let html = ran.text("report.html");
+    assert!(!html.contains(&folder.path("").display().to_string()) && html.contains("car.toml"), "a path");
+    assert!(!html.contains("docs/"), "a document");
+    let open = section(&document(&html), "not-checked");
+    assert!(open.matches("for want of data").count() <= 1, "{open}");
+}

@@ -1,6 +1,7 @@
 //! What the report was made from, so that a printed one can be matched to its file, and the tables beside it.
 
 use super::{Page, ReportTable, Section};
+use crate::outputs::file_list::file_name;
 use crate::outputs::markup::escaped;
 
 pub(super) fn section(page: &Page, tables: &[ReportTable]) -> Section {
@@ -13,7 +14,7 @@ pub(super) fn section(page: &Page, tables: &[ReportTable]) -> Section {
         "<p>The figures above belong to the text below and to no other: {}, SHA-256 <code class=\"hash\">{}</code>. \
          <code>sha256sum</code> of the file tells whether it was changed since.</p>\n\
          <h3>Tables beside this page</h3>\n<p>{TABLES}</p>\n<ul>\n{links}</ul>\n<h3>The file</h3>\n<pre><code>{}</code></pre>\n",
-        escaped(source.file),
+        escaped(&file_name(source.file)),
         source.input_sha256,
         text(source.text)
     );

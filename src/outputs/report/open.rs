@@ -10,14 +10,12 @@ pub(super) fn section(page: &Page) -> Section {
     let car = &found.sweep.car;
     let mut open: Vec<String> = Vec::new();
     open.extend(present::not_checked(&car.limits));
-    let [suspension, shafts, parts] = found.without_data();
-    open.extend([suspension, shafts].iter().filter_map(|names| unchecked(names)));
+    open.extend(unchecked(&found.without_data().concat()));
     match &found.weld {
         Ok(study) => open.extend(weld_study::not_checked_sentence(&study.not_checked)),
         Err(NotForetold::Built | NotForetold::Planned) => {}
         Err(why) => open.push(format!("Not checked on built cars: everything; {why}.")),
     }
-    open.extend(unchecked(&parts));
     if found.forces.is_none() {
         let side = page.sides.iter().find(|&&side| page.geometry.corner(side).spring.is_none());
         let why = present::forces::no_spring(*side.unwrap_or(&page.sides[0]));

@@ -1,7 +1,7 @@
 //! What the welds will do: the chance of a car and of a wheel, and the way to a better one.
 
 use super::{Charts, Page, Section};
-use crate::outputs::html::{Cell, figure, heading, list, number, paragraph, paragraphs, table, words};
+use crate::outputs::html::{Cell, figure, heading, lead, list, number, paragraph, paragraphs, table, words};
 use crate::present::{self, weld_study, words as shop};
 use crate::studies::NotForetold;
 use crate::studies::tolerance::{JigBudget, Spread, ToleranceFindings};
@@ -21,9 +21,10 @@ fn welded(page: &Page, found: &ToleranceFindings, charts: &Charts) -> String {
     let (study, lengths) = (&found.study, page.lengths);
     let cars = weld_study::cars(lengths, study.cars, &found.request.errors, page.geometry);
     let finish = weld_study::finish(&study.finish, shop::stage(page.geometry));
-    let mut body = paragraph(&format!("Built in the computer: {cars}, {finish}, seed {}.", study.seed));
-    body += &paragraphs(weld_study::conclusions(lengths, found, false));
-    body += &paragraphs(weld_study::wheel_chance(study, page.sides, page.mirrored));
+    let mut said = paragraph(&format!("Built in the computer: {cars}, {finish}, seed {}.", study.seed));
+    said += &paragraphs(weld_study::conclusions(lengths, found, false));
+    said += &paragraphs(weld_study::wheel_chance(study, page.sides, page.mirrored));
+    let mut body = lead(&said);
     body += &spreads(page, &study.spreads);
     if let Some(budget) = &found.jigs {
         body += &jigs(page, found, budget);

@@ -21,7 +21,7 @@ pub use reserves::{
 
 /// Goes with every study of forces.
 pub const CAUTION: &str = "Static forces in a rigid frame: guidance, not approval. Welds, fatigue, brackets and shock are not \
-    covered; the rulebook and a licensed engineer decide. A failed link can kill: see docs/safety.md.";
+    covered; the rulebook and a licensed engineer decide. A failed link can kill.";
 /// The same in a cell of a table.
 pub const TABLE_CAUTION: &str = "static rigid-frame guidance, not approval";
 /// Goes with cases that the file did not give.

@@ -45,7 +45,8 @@ pub fn rating_divisor(found: &ForcesFindings) -> Option<String> {
         }
     };
     Some(format!(
-        "Reserve of the static rating: {said}, then by the force; across the shank a tenth of the rating, divided by the force across."
+        "Reserve of a rod end: {said}, and that divided by the force along its link. Of a force across its shank: a tenth of the \
+         rating, divided by that force."
     ))
 }
 
@@ -85,8 +86,8 @@ pub fn long_enough(ranked: &[Margin]) -> Option<String> {
         _ => words::listed(&long().map(|margin| margin.part.clone()).collect::<Vec<_>>()),
     };
     Some(format!(
-        "Threads in their inserts, held over at least {ENGAGEMENT_IN_DIAMETERS} diameters: {which} (the shortest, {}, is {} times that). No force decides \
-         a length, so it has no place among the reserves.",
+        "Threads in their inserts, held over at least {ENGAGEMENT_IN_DIAMETERS} diameters: {which} (the shortest, {}, is {} times that). Such a \
+         length is judged by a rule, not by a force, so it is not among the reserves.",
         least.part,
         reserve(least.reserve)
     ))
