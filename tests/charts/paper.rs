@@ -7,7 +7,7 @@ pub type At = (f64, f64);
 
 /// Greys of lines that words may lie on: the grid behind them, and the thin lines that lead from words.
 const GRID: &str = "#DEDEDE";
-pub const LEADER: &str = "#6E6E6E";
+pub const LEADER: &str = "#505050";
 pub const LIMIT: &str = "#5A5A5A";
 pub const PALE: &str = "#828282";
 pub const BLACK: &str = "#000000";

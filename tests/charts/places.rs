@@ -3,7 +3,7 @@
 use hubtrace::geometry::{Geometry, Side};
 
 use crate::paper::{At, BLACK, LIMIT, Line, PALE, Paper, distance};
-use crate::{car, drawn};
+use crate::{car, drawn, words};
 
 fn paper(geometry: &Geometry, name: &str) -> Paper {
     let charts = drawn(geometry, &Side::BOTH);
@@ -127,4 +127,22 @@ fn numbered_curves_have_dashes_of_their_own() {
     for number in ["1", "2", "3"] {
         assert!(paper.find(number).is_bold);
     }
+}
+
+/// Rod ends that lean by a degree cannot be told apart beside a limit of 40.
+#[test]
+fn a_rod_end_limit_far_beyond_the_curves_is_told_in_words() {
+    let with_limit = |deg: f64| {
+        let mut geometry = car("first-cut.toml");
+        geometry.left.links.iter_mut().for_each(|link| link.rod_end_limit_deg = Some(deg));
+        geometry.mirror_left();
+        let charts = drawn(&geometry, &Side::BOTH);
+        words(&charts, "rod-ends.svg")
+    };
+    let (far, near) = (with_limit(80.0), with_limit(3.0));
+    assert!(
+        far.contains("Beyond the end of the axis: rod-end limit 80 deg.") && !far.contains(" limit 80 deg: "),
+        "{far}"
+    );
+    assert!(!near.contains("Beyond the end") && near.contains("rod-end limit 3 deg"), "{near}");
 }

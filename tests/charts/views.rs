@@ -136,3 +136,58 @@ fn the_key_tells_of_the_end_where_the_wheel_binds_and_of_the_other() {
     let side = words(&drawn(&geometry, &Side::BOTH), "view-side.svg");
     assert_contains(&side, &["300 mm of bump", "as far as it goes in droop", "bind at 248.7 mm of droop"]);
 }
+
+/// The larger distance of the ends of two lines, dots.
+fn far_apart(a: &[At], b: &[At]) -> f64 {
+    (0..2).map(|end| (a[end].0 - b[end].0).hypot(a[end].1 - b[end].1)).fold(0.0, f64::max)
+}
+
+/// What stands nearer to another link reads as its number; the legs of an arm, which lie all but on each other from the front, are left out.
+#[test]
+fn every_number_stands_nearest_to_its_own_link() {
+    for name in ["first-cut.toml"] {
+        for file in VIEWS {
+            let paper = view(&car(name), file);
+            let drawn = links(&paper);
+            for (k, link) in drawn.iter().enumerate() {
+                let number = (k % 5 + 1).to_string();
+                let wheel = &drawn[k / 5 * 5..k / 5 * 5 + 5];
+                let far = |words: &crate::paper::Words, path: &[At]| {
+                    distance(((words.left + words.right) / 2.0, (words.top + words.bottom) / 2.0), path)
+                };
+                let same = paper.words.iter().filter(|words| words.is_bold && words.text == number);
+                let own = same.min_by(|a, b| far(a, &link.path).total_cmp(&far(b, &link.path))).expect("a number");
+                let others = wheel.iter().enumerate().filter(|(other, _)| *other != k % 5);
+                let nearest = others.map(|(_, other)| far(own, &other.path)).fold(f64::INFINITY, f64::min);
+                // Links that lie on each other in a view cannot be told apart in it.
+                let apart =
+                    |other: &[At]| far_apart(&link.path, other).min(far_apart(&link.path, &[other[1], other[0]]));
+                let lies_on = wheel.iter().enumerate().any(|(other, of)| other != k % 5 && apart(&of.path) < 60.0);
+                assert!(lies_on || far(own, &link.path) < nearest, "{name}, {file}: {number} reads as another link's");
+            }
+        }
+    }
+}
+
+/// A tube from ahead of the axle to far behind it, cut to what is drawn; the key says what it is.
+#[test]
+fn tubes_of_the_frame_are_drawn_pale_and_named() {
+    let tube = hubtrace::geometry::Tube {
+        name: "rail".to_owned(),
+        from: nalgebra::Point3::new(300.0, 330.0, 200.0),
+        to: nalgebra::Point3::new(-3000.0, 330.0, 200.0),
+        od_mm: Some(40.0),
+        wall_mm: None,
+        material: None,
+    };
+    let geometry = Geometry { tubes: vec![tube], ..car("first-cut.toml") };
+    let pale = |paper: &Paper| paper.lines.iter().filter(|line| line.stroke == "#A5A5A5").count();
+    for (file, tubes) in VIEWS.into_iter().zip([0, 1, 1]) {
+        let paper = view(&geometry, file);
+        // Seen along its length it is a point; one line of the key is as pale.
+        assert_eq!(pale(&paper), tubes + 1, "{file}");
+        assert!(paper.words.iter().any(|words| words.text == "frame tube"), "{file}");
+        assert_eq!(pale(&view(&car("first-cut.toml"), file)), 0);
+        assert_eq!(scale(&paper).0, 6.0, "{file}");
+    }
+}

@@ -4,7 +4,7 @@ use super::ChartSource;
 use super::frame::Paper;
 use super::scale::short;
 use super::stroke::Stroke;
-use crate::geometry::{Geometry, Quantity, Side, Unit};
+use crate::geometry::{Geometry, Side};
 use crate::measures::Row;
 use crate::present::LengthFormat;
 use crate::present::words::stage;
@@ -107,14 +107,6 @@ impl<'s> ChartContext<'s> {
     /// A length in the unit of the file.
     pub fn length(&self, mm: f64) -> f64 {
         self.lengths().value(mm)
-    }
-
-    /// A value of a quantity in the unit of the file, as short as it can be written.
-    pub fn short_number(&self, quantity: Quantity, value: f64) -> String {
-        match quantity.unit() {
-            Unit::Millimetres => short(self.length(value), self.lengths().decimals() + 1),
-            _ => short(value, 3),
-        }
     }
 
     /// A length with its unit, as fine as callipers read.

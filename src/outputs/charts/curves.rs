@@ -6,7 +6,7 @@ use super::cut::{CUT_NEAR_BINDS, cut_near_binds};
 use super::frame::{Frame, Limit};
 use super::labels::Area;
 use super::ride_heights::has_ride_heights;
-use super::scale::{Scale, short};
+use super::scale::{Scale, number, short};
 use super::sheet::{PenError, Sheet};
 use super::stroke::Stroke;
 use super::verdict::judged;
@@ -168,7 +168,7 @@ pub fn toe(context: &ChartContext) -> Result<String, PenError> {
 
 /// The largest change of toe of a wheel: `worst −0.518 deg`, or what it is at least.
 pub fn worst_words(context: &ChartContext, wheel: &WheelStyle, deg: f64) -> String {
-    worst_change(context.bind_heights_mm(wheel.side).next().is_some(), deg, |deg| short(deg, 3))
+    worst_change(context.bind_heights_mm(wheel.side).next().is_some(), deg, |deg| number(deg, 3))
 }
 
 /// Why that is not the worst, of a wheel that binds.

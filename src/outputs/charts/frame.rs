@@ -70,6 +70,8 @@ const FAR_PLACES: usize = 200;
 /// Height of a row of labels, and the room beside a word.
 const ROW: f64 = 17.0;
 const BESIDE: f64 = 10.0;
+/// Words keep so far off the lines of the axes.
+const OFF_AXES: f64 = 5.0;
 
 /// A limit or a mark that goes across the whole chart.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,6 +126,12 @@ impl<'s, 'b> Frame<'s, 'b> {
             self.sheet.words(&self.up.label(tick), (left - 9.0, y), TextStyle::PLAIN.anchored(Anchor::End))?;
         }
         Ok(())
+    }
+
+    /// Where words may stand.
+    fn inside(&self) -> Area {
+        let Area { left, top, right, bottom } = self.area;
+        Area { left: left + OFF_AXES, top: top + 1.0, right: right - OFF_AXES, bottom: bottom - 1.0 }
     }
 
     fn x(&self, value: f64) -> f64 {
@@ -222,8 +230,8 @@ impl<'s, 'b> Frame<'s, 'b> {
             };
             let upwards = TextStyle::PLAIN.anchored(Anchor::Middle).upwards();
             let along: Vec<Place> = sides.into_iter().flat_map(along).collect();
-            if self.taken.has_room(&along, &self.area) {
-                self.taken.write(self.sheet, label, upwards, along, &self.area)?;
+            if self.taken.has_room(&along, &self.inside()) {
+                self.taken.write(self.sheet, label, upwards, along, &self.inside())?;
                 continue;
             }
             let level = |side: f64| {
@@ -234,7 +242,7 @@ impl<'s, 'b> Frame<'s, 'b> {
                 .map(|place| Place { leads_to: Some((x, place.area.middle().1)), ..place });
             let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
             let places = sides.into_iter().flat_map(level).chain(off);
-            self.taken.write(self.sheet, label, letters, places, &self.area)?;
+            self.taken.write(self.sheet, label, letters, places, &self.inside())?;
         }
         Ok(())
     }
@@ -243,7 +251,7 @@ impl<'s, 'b> Frame<'s, 'b> {
     pub fn name_limits_at(&mut self, up: f64, limits: &[Limit]) -> Result<(), PenError> {
         let y = self.y(up);
         for Limit { value, label } in limits {
-            let (x, long) = (self.x(*value), width_of(label, TextStyle::PLAIN) + BESIDE);
+            let (x, long) = (self.x(*value), width_of(label, TextStyle::PLAIN) + 2.0 * BESIDE);
             let outward = if x < self.area.middle().0 { -1.0 } else { 1.0 };
             let near = [-1.0, 1.0].into_iter().flat_map(|down| {
                 [0.0, outward, -outward].map(|aside| {
@@ -255,7 +263,7 @@ impl<'s, 'b> Frame<'s, 'b> {
                 .into_iter()
                 .flat_map(|down| Place::anywhere(self.area, long, ROW, (x, y + down * LIMIT_BAR)).take(FAR_PLACES));
             let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
-            self.taken.write(self.sheet, label, letters, near.chain(off), &self.area)?;
+            self.taken.write(self.sheet, label, letters, near.chain(off), &self.inside())?;
         }
         Ok(())
     }
@@ -273,7 +281,7 @@ impl<'s, 'b> Frame<'s, 'b> {
             let off = Place::anywhere(self.area, long, ROW, ((left + right) / 2.0, y))
                 .map(|place| Place { leads_to: Some((place.area.middle().0, y)), ..place });
             let letters = TextStyle::PLAIN.anchored(Anchor::Middle);
-            self.taken.write(self.sheet, label, letters, along.chain(off), &self.area)?;
+            self.taken.write(self.sheet, label, letters, along.chain(off), &self.inside())?;
         }
         Ok(())
     }
@@ -307,7 +315,7 @@ impl<'s, 'b> Frame<'s, 'b> {
             Place { leads_to: Some((x + right / far * RING, y + down / far * RING)), ..place }
         };
         let off = Place::anywhere(self.area, long, ROW, (x, y)).map(edge);
-        self.taken.write(self.sheet, words, letters, near.chain(off), &self.area)
+        self.taken.write(self.sheet, words, letters, near.chain(off), &self.inside())
     }
 
     /// Names of curves in a row above the axes, each led to the upper end of its curve.

@@ -5,10 +5,10 @@ use super::context::Subject;
 use super::forces::caption;
 use super::frame::CHART;
 use super::labels::{Area, broken};
-use super::scale::{Scale, short};
+use super::scale::Scale;
 use super::sheet::{Anchor, PenError, Sheet, TextStyle};
 use super::stroke::Stroke;
-use crate::present::forces::{check, rating_divisor, reserve_verdict};
+use crate::present::forces::{check, rating_divisor, reserve, reserve_verdict};
 use crate::studies::forces::{ForcesFindings, Margin, WANTED_RESERVE};
 
 /// Bars stand between these, their names to the left.
@@ -64,7 +64,7 @@ fn bars(sheet: &Sheet, found: &ForcesFindings) -> Result<(), PenError> {
         sheet.words(name.first().map_or("", |line| line), (left - 9.0, y), letters)?;
         let end = x(margin.reserve);
         sheet.region(&[(x(0.0), y - half), (end, y - half), (end, y + half), (x(0.0), y + half)], GREY)?;
-        let said = format!("{} {}", short(margin.reserve, 2), reserve_verdict(margin));
+        let said = format!("{} {}", reserve(margin.reserve), reserve_verdict(margin));
         sheet.words(said.trim_end(), (x(0.0) + 6.0, y), TextStyle::PLAIN.bold())?;
     }
     for (value, label) in [(1.0, "1"), (WANTED_RESERVE, "wanted")] {

@@ -33,7 +33,7 @@ impl Stroke {
     pub const GRID: Self = Self { grey: 222, width: 0.8, dash: &[] };
     pub const BASELINE: Self = Self { grey: 120, width: 1.0, dash: &[] };
     pub const THIN: Self = Self { grey: 60, width: 1.0, dash: &[] };
-    pub const LEADER: Self = Self { grey: 110, width: 0.6, dash: &[] };
+    pub const LEADER: Self = Self { grey: 80, width: 0.8, dash: &[] };
 }
 
 /// Points that lie this near to the line without them are left out, in points of the page.

@@ -2,7 +2,7 @@
 
 use super::context::ChartContext;
 use crate::geometry::Quantity;
-use crate::present::{self, limit_band, unit, verdict};
+use crate::present::{self, decimals, limit_band, number, trimmed, unit, verdict};
 use crate::studies::{State, Verdict};
 
 /// Of the quantities that a chart shows: `bump steer, limit ±0.05 deg: FAIL left`.
@@ -33,7 +33,9 @@ pub fn state(context: &ChartContext, quantity: Quantity) -> Option<String> {
 pub fn limited(context: &ChartContext, quantity: Quantity) -> String {
     let verdicts = of_wheels(context, quantity);
     let lengths = context.lengths();
-    let number = |value: f64| context.short_number(quantity, value);
+    let decimals = decimals(lengths, quantity, verdicts.first().and_then(|first| first.limit));
+    // With the digits of the screen.
+    let number = |value: f64| trimmed(&number(lengths, quantity, decimals, value)).replace('-', "−");
     let limit = verdicts.first().and_then(|first| {
         let alike = verdicts.iter().all(|verdict| verdict.limit == first.limit);
         let whose = if alike { "" } else { " (left)" };

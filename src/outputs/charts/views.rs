@@ -28,6 +28,8 @@ const REDUCTIONS: [f64; 14] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0
 /// How far off a link its number can stand, the nearest first, and its size.
 const NUMBER_OFF: [f64; 5] = [15.0, 22.0, 32.0, 48.0, 70.0];
 const NUMBER: f64 = 16.0;
+/// How much nearer a number stands to its own link than to any other.
+const CLEARLY_NEARER: f64 = 1.15;
 /// Places along a link, as shares from the chassis, where its number is led to.
 const NUMBERED_AT: [f64; 9] = [0.4, 0.5, 0.3, 0.6, 0.2, 0.7, 0.8, 0.1, 0.9];
 /// Radius of the circle round a pickup, and how wide words keep clear of a point.
@@ -39,6 +41,9 @@ const DROOP: Stroke = Stroke { grey: 105, width: 1.2, dash: &[2.0, 4.0] };
 const LINK: Stroke = Stroke { grey: 0, width: 2.6, dash: &[] };
 const TYRE: Stroke = Stroke { grey: 0, width: 1.4, dash: &[] };
 const SHAFT: Stroke = Stroke { grey: 150, width: 5.0, dash: &[] };
+/// A tube that is seen shorter, nearly along its length, is not drawn, mm.
+const LEAST_TUBE_MM: f64 = 30.0;
+const TUBE: Stroke = Stroke { grey: 165, width: 1.6, dash: &[] };
 const SPRING: Stroke = Stroke { grey: 110, width: 1.2, dash: &[] };
 
 pub fn front(context: &ChartContext) -> Result<String, PenError> {
@@ -121,6 +126,8 @@ struct Panel {
     ends: Vec<(Drawn, Stroke)>,
     /// The road at design height; not to be seen from above.
     road: Option<f64>,
+    /// Centre lines of the frame's tubes, as far as they are within what else is drawn.
+    tubes: Vec<[Seen; 2]>,
 }
 
 fn caption(view: View, wheel: &WheelStyle) -> String {
@@ -142,12 +149,16 @@ impl Panel {
         let ends = postures.first().map(|lowest| (lowest, DROOP)).into_iter();
         let ends = ends.chain(postures.last().map(|highest| (highest, BUMP)));
         let moved = ends.filter(|(posture, _)| posture.bump_mm != 0.0);
-        Self {
+        let panel = Self {
             caption: caption(view, &wheel),
             ends: moved.map(|(posture, stroke)| (drawn(posture), stroke)).collect(),
             road: (view != View::Plan).then_some(on_rig.design_contact.ground_mm),
             design: drawn(on_rig.design_posture()),
-        }
+            tubes: Vec::new(),
+        };
+        let seen =
+            context.car.geometry().tubes.iter().map(|tube| [&tube.from, &tube.to].map(|at| view.see(corner.side, at)));
+        Self { tubes: seen.filter_map(|tube| within(tube, panel.extent())).collect(), ..panel }
     }
 
     /// Left, lower, right and upper end of what is drawn, mm of the view.
@@ -174,6 +185,7 @@ impl Panel {
         let upright: Vec<SheetPoint> = self.design.upright.iter().map(|&at| ink.place(at)).collect();
         sheet.region(&upright, UPRIGHT_GREY)?;
         sheet.line(&upright, Stroke::EDGE)?;
+        self.tubes.iter().try_for_each(|tube| ink.line(tube, TUBE))?;
         self.ends.iter().try_for_each(|(drawn, stroke)| ink.moved(drawn, *stroke))?;
         let mut taken = self.taken(&ink);
         if let Some(road_mm) = self.road {
@@ -194,6 +206,7 @@ impl Panel {
             drawn.links.iter().chain(&drawn.halfshaft).for_each(|line| add(line));
             add(&drawn.tyre);
         }
+        self.tubes.iter().for_each(|tube| add(tube));
         let Drawn { links, rim, spring, upright, centre, .. } = &self.design;
         rim.iter().chain(spring).chain([upright]).for_each(|line| add(line));
         let eyes = spring.iter().flat_map(|coil| coil.first().into_iter().chain(coil.last()));
@@ -221,7 +234,15 @@ impl Panel {
                 .map(|(off, share)| beside(off, share));
             let off = Place::anywhere(*area, NUMBER, NUMBER, on_link(0.5));
             let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
-            taken.write(ink.sheet, &(k + 1).to_string(), letters, near.chain(off), area)?;
+            // Nearer to its own link than to any other: else it reads as the number of that one.
+            let is_own = |place: &Place| {
+                let far = |link: &[Seen; 2]| distance(place.area.middle(), link.map(|at| ink.place(at)));
+                let others = self.design.links.iter().enumerate().filter(|(other, _)| *other != k);
+                let nearest = others.map(|(_, other)| far(other)).fold(f64::INFINITY, f64::min);
+                far(link) * CLEARLY_NEARER < nearest
+            };
+            let places = near.clone().filter(&is_own).chain(off.filter(&is_own)).chain(near);
+            taken.write(ink.sheet, &(k + 1).to_string(), letters, places, area)?;
         }
         Ok(())
     }
@@ -244,6 +265,24 @@ impl Panel {
         }
         Ok(())
     }
+}
+
+/// The part of a line within left, lower, right and upper end; `None` where all of it is outside, or it is seen almost as a point.
+fn within([from, to]: [Seen; 2], [left, lower, right, upper]: [f64; 4]) -> Option<[Seen; 2]> {
+    let along = (to.0 - from.0, to.1 - from.1);
+    let (mut first, mut last) = (0.0_f64, 1.0_f64);
+    for (start, step, low, high) in [(from.0, along.0, left, right), (from.1, along.1, lower, upper)] {
+        if step == 0.0 {
+            if !(low..=high).contains(&start) {
+                return None;
+            }
+            continue;
+        }
+        let ends = [(low - start) / step, (high - start) / step];
+        (first, last) = (first.max(ends[0].min(ends[1])), last.min(ends[0].max(ends[1])));
+    }
+    (last > first && along.0.hypot(along.1) > LEAST_TUBE_MM)
+        .then(|| [first, last].map(|share| between(from, to, share)))
 }
 
 /// The pen for one panel: places in millimetres of the view.
@@ -300,6 +339,7 @@ fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) ->
     let mut lines = vec![(LINK, "design height".to_owned())];
     lines.extend((travel.bump_mm > 0.0).then(|| (BUMP, end(WheelStop::Bump, travel.bump_mm))));
     lines.extend((travel.droop_mm > 0.0).then(|| (DROOP, end(WheelStop::Droop, travel.droop_mm))));
+    lines.extend((!context.car.geometry().tubes.is_empty()).then(|| (TUBE, "frame tube".to_owned())));
     let mut x = MARGIN;
     for (stroke, words) in lines {
         sheet.line(&[(x, KEY_TOP), (x + 34.0, KEY_TOP)], stroke)?;
@@ -344,6 +384,14 @@ pub fn scale_bar(
     sheet.line(&[(left, y), (right, y)], TYRE)?;
     let words = format!("{} {}", short(length, 2), context.unit_name());
     sheet.words(&words, ((left + right) / 2.0, y - 13.0), TextStyle::PLAIN.anchored(Anchor::Middle))
+}
+
+/// Of a point from the line between two others.
+fn distance(at: SheetPoint, [from, to]: [SheetPoint; 2]) -> f64 {
+    let (along, off) = ((to.0 - from.0, to.1 - from.1), (at.0 - from.0, at.1 - from.1));
+    let square = (along.0 * along.0 + along.1 * along.1).max(f64::MIN_POSITIVE);
+    let share = ((off.0 * along.0 + off.1 * along.1) / square).clamp(0.0, 1.0);
+    (off.0 - share * along.0).hypot(off.1 - share * along.1)
 }
 
 fn between(from: Seen, to: Seen, share: f64) -> Seen {

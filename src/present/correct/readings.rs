@@ -45,6 +45,14 @@ pub fn suspect(lengths: LengthFormat, reading: &FittedReading) -> String {
 
 /// Another way to read them, with which the readings fit far better.
 pub fn fits_better(found: &FitsBetter) -> String {
+    if let Some(toe) = &found.mirrored {
+        return format!(
+            "toe at design height reads {} deg, and the file has {} deg, its mirror: where toe was set to the file, the sign of all \
+             readings is turned, for toe-in is positive; look at that before anything is changed",
+            rounded(toe.read_deg, 2),
+            rounded(toe.file_deg, 2)
+        );
+    }
     let how: Vec<&str> = found.how.iter().map(|how| how.words()).collect();
     format!(
         "the readings are far off as they stand, and {} (sum of squares {} in place of {}); look at that before anything is \
