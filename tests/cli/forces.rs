@@ -90,8 +90,12 @@ fn the_demo_says_so_and_tells_the_largest_forces_with_the_caution() {
 fn a_reserve_of_a_rating_says_by_what_the_rating_is_divided() {
     let given = Car::demo().set("rod_end.application_factor", "2.0");
     for (car, divisor, said) in [
-        (Car::demo(), 3.0, "rating divided by 3 (taken, for the file gives none), then by the force"),
-        (given, 2.0, "rating divided by 2 (given by the file), then by the force"),
+        (
+            Car::demo(),
+            3.0,
+            "rating divided by 3 (taken, for the file gives none), and that divided by the force along its link",
+        ),
+        (given, 2.0, "rating divided by 2 (given by the file), and that divided by the force along its link"),
     ] {
         let folder = Folder::with(car.set("rod_end.static_kn", "32.0"));
         let ran = folder.run("forces car.toml");
