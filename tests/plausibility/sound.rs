@@ -76,7 +76,7 @@ fn no_starter_raises_a_doubt() {
         for track_mm in [None, Some(1100.0), Some(1250.0), Some(1800.0)] {
             let tyre = tyre.map(|size| size.parse().expect("a tyre"));
             for units in [LengthUnit::Millimetre, LengthUnit::Inch] {
-                let text = starter_text(&StarterRequest::new(tyre, track_mm).expect("a car"), units);
+                let text = starter_text(&StarterRequest::new(tyre.clone(), track_mm).expect("a car"), units);
                 assert_eq!(doubts(&read(&text)), Vec::<Doubt>::new(), "{text}");
             }
         }
