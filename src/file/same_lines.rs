@@ -7,15 +7,19 @@ use super::problem::Problem;
 pub(super) fn at_lines_of(old: &str, new: &str, error: ReadError) -> ReadError {
     let ReadError::Problems { problems, left_out } = error else { return error };
     let lines = same_lines(old, new);
+    let line_above =
+        |line: usize| lines.get(..line.min(lines.len())).into_iter().flatten().rev().copied().flatten().next();
     let there = |problem: Problem| {
-        let above = lines.get(..problem.line.min(lines.len())).into_iter().flatten();
-        let Some(line) = above.rev().copied().flatten().next() else {
-            return Problem { line: 1, column: 1, ..problem };
+        let mut with: Vec<usize> =
+            problem.with.iter().map(|&line| line_above(line).map_or(1, |line| line + 1)).collect();
+        with.dedup();
+        let Some(line) = line_above(problem.line) else {
+            return Problem { line: 1, column: 1, with, ..problem };
         };
         let snippet = old.lines().nth(line).unwrap_or_default();
         let is_same = lines.get(problem.line - 1).is_some_and(|same| *same == Some(line));
         let column = if is_same { problem.column.min(snippet.chars().count()).max(1) } else { 1 };
-        Problem { line: line + 1, column, snippet: snippet.to_owned(), ..problem }
+        Problem { line: line + 1, column, snippet: snippet.to_owned(), with, ..problem }
     };
     ReadError::Problems { problems: problems.into_iter().map(there).collect(), left_out }
 }

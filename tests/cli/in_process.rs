@@ -29,7 +29,7 @@ fn a_command_says_and_ends_as_the_real_program_does() {
 #[test]
 fn progress_is_shown_on_a_terminal_alone() {
     let folder = program::Folder::new();
-    let line = format!("hubtrace tune --starts 24 --out {}", folder.path("out").display());
+    let line = format!("hubtrace tune --starts 120 --out {}", folder.path("out").display());
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let args: Vec<&str> = line.split(' ').collect();
     let terminal = &mut Terminal { out: &mut out, err: &mut err, err_is_terminal: true, owns_process: false };

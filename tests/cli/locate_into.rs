@@ -150,7 +150,10 @@ fn what_the_points_make_wrong_is_told_at_a_line_of_the_file_that_is_there() {
     let ran = folder.run("locate survey.toml --into car.toml").ends_with(2);
     let right = before.lines().position(|line| line == "[right.wheel]").expect("a right wheel");
     let centre = before.lines().skip(right).position(|line| line.starts_with("centre = ")).expect("its centre");
-    ran.assert_tells(&[&format!("car.toml, line {}, column 10: the left and right tyres", right + centre + 1)]);
+    // The left wheel is the one that does not stand on z = 0; the lines of the right one are those of the file, below what was added.
+    let of_right = right + centre + 1;
+    let told = format!("; lines 17, {of_right} and {} take part", of_right + 1);
+    ran.assert_tells(&["car.toml, line 16, column 10: the left and right tyres", &told]);
     assert_eq!(folder.text("car.toml"), before);
 }
 

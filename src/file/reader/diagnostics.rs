@@ -96,13 +96,7 @@ impl Note {
         let mut lines: Vec<usize> = self.with.iter().map(|at| source.line(at)).filter(|line| *line != own).collect();
         lines.sort_unstable();
         lines.dedup();
-        let lines: Vec<String> = lines.iter().map(usize::to_string).collect();
-        let with = match lines.split_last() {
-            None => String::new(),
-            Some((only, [])) => format!("; line {only} takes part"),
-            Some((last, others)) => format!("; lines {} and {last} take part", others.join(", ")),
-        };
-        source.problem(&self.at, &format!("{}{with}", self.what), &self.advice)
+        Problem { with: lines, ..source.problem(&self.at, &self.what, &self.advice) }
     }
 }
 
@@ -137,6 +131,7 @@ impl Source<'_> {
             column,
             snippet: snippet(line, column),
             what: what.to_owned(),
+            with: Vec::new(),
             advice: advice.to_owned(),
         }
     }
