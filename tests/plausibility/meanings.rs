@@ -22,7 +22,7 @@ fn a_tube_in_cm_is_told_as_one() {
 #[test]
 fn a_rod_end_of_no_car_is_told_once() {
     let told = told(HUB_FACE, "rod_end_limit = 16.0", "rod_end_limit = 61.0");
-    assert_eq!(told, ["`rod_end_limit`: 61 deg is no rod end's; 4 deg to 45 deg is what cars have."]);
+    assert_eq!(told, ["`rod_end_limit`: 61 deg is no rod end's; 4 deg to 45 deg is usual."]);
 }
 
 /// The spring of most cars is longer than 165 mm.

@@ -256,8 +256,7 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "sd = 0.5",
             "sd = 0.0197",
-            "`sd`: 0.0197 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.05 mm to 3.0 mm is what cars \
-             have.",
+            "`sd`: 0.0197 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.05 mm to 3.0 mm is usual.",
         ),
         (
             "scrub = 13.0",
@@ -268,25 +267,25 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "[travel]\nbump = 60.0",
             "[travel]\nbump = 6.0",
-            "`bump`: 6.0 mm is no wheel's travel, probably 60.0: it is in cm; 8.0 mm to 350.0 mm is what cars have.",
+            "`bump`: 6.0 mm is no wheel's travel, probably 60.0: it is in cm; 8.0 mm to 350.0 mm is usual.",
         ),
-        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.05 mm to 3.0 mm is what cars have."),
+        ("sd = 0.5", "sd = 50.0", "`sd`: 50.0 mm is no welder's error; 0.05 mm to 3.0 mm is usual."),
         (
             "[travel]",
             "[[tube]]\nname = \"rail\"\nfrom = [300.0, 375.0, 410.0]\nto = [-300.0, 375.0, 410.0]\nod = 38.0\n\n[travel]",
             "The chassis point of link \"upper front\" on the left is inside frame tube \"rail\": 11.2 mm from its centre \
              line, and the tube is 38.0 mm thick. Move the point or the tube, or correct its `od`.",
         ),
-        ("mass = 620.0", "mass = 6200.0", "`mass`: 6200 kg is no car's; 150 kg to 5000 kg is what cars have."),
+        ("mass = 620.0", "mass = 6200.0", "`mass`: 6200 kg is no car's; 150 kg to 5000 kg is usual."),
         (
             "inner_limit = 14.0",
             "inner_limit = 0.24",
-            "`inner_limit`: 0.24 deg is no halfshaft joint's; 3 deg to 60 deg is what cars have.",
+            "`inner_limit`: 0.24 deg is no halfshaft joint's; 3 deg to 60 deg is usual.",
         ),
         (
             "rpm = 6800.0",
             "rpm = 68.0",
-            "`rpm`: 68 1/min is no propeller shaft's speed; 1000 1/min to 20000 1/min is what cars have.",
+            "`rpm`: 68 1/min is no propeller shaft's speed; 1000 1/min to 20000 1/min is usual.",
         ),
         (
             "corner_mass = 165.0",
@@ -303,12 +302,12 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "sd = 0.5",
             "sd = 0.02",
-            "`sd`: 0.02 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.05 mm to 3.0 mm is what cars have.",
+            "`sd`: 0.02 mm is no welder's error, probably 0.5: it is in inches, and the file in mm; 0.05 mm to 3.0 mm is usual.",
         ),
         (
             "free_length = 400.0",
             "free_length = 40.0",
-            "`free_length`: 40.0 mm is no spring's, probably 400.0: it is in cm; 60.0 mm to 900.0 mm is what cars have.",
+            "`free_length`: 40.0 mm is no spring's, probably 400.0: it is in cm; 60.0 mm to 900.0 mm is usual.",
         ),
         (
             "closed = 366.0",
@@ -427,13 +426,13 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "sd = 0.5",
             "sd = 0.0005",
-            "`sd`: 0.0005 mm is no welder's error, probably 0.5: it is in metres; 0.05 mm to 3.0 mm is what cars have.",
+            "`sd`: 0.0005 mm is no welder's error, probably 0.5: it is in metres; 0.05 mm to 3.0 mm is usual.",
         ),
         (
             "plunge_window = [-10.0, 10.0]",
             "plunge_window = [-0.4, 0.4]",
             "`plunge_window`: 0.8 mm is no halfshaft's plunge, end to end, probably 20.3: it is in inches, and the file in mm; 3.0 mm to \
-             200.0 mm is what cars have.",
+             200.0 mm is usual.",
         ),
         (
             "free = { chassis = { y = [-25.0, 25.0],",
@@ -535,8 +534,7 @@ fn a_least_gap_in_inches_is_told() {
     assert_eq!(
         doubts_of(&format!("{DEMO}\n[clearance]\nleast = 0.2\n")),
         [
-            "`least`: 0.2 mm is no gap between parts that bend, probably 5.1: it is in inches, and the file in mm; 0.9 mm to 80.0 mm is \
-          what cars have."
+            "`least`: 0.2 mm is no gap between parts that bend, probably 5.1: it is in inches, and the file in mm; 0.9 mm to 80.0 mm is usual."
         ]
     );
 }
@@ -551,25 +549,24 @@ fn sizes_of_parts_in_another_unit_are_told() {
     for (tables, told) in [
         (
             "[clearance]\nshaft_radius = 1.4",
-            "`shaft_radius`: 1.4 mm is no halfshaft's radius, probably 14.0: it is in cm; 6.0 mm to 70.0 mm is what cars have.",
+            "`shaft_radius`: 1.4 mm is no halfshaft's radius, probably 14.0: it is in cm; 6.0 mm to 70.0 mm is usual.",
         ),
         (
             "[clearance]\nspring_radius = 1.26",
-            "`spring_radius`: 1.26 mm is no spring's radius, probably 32.0: it is in inches, and the file in mm; 12.0 mm to 130.0 mm is \
-             what cars have.",
+            "`spring_radius`: 1.26 mm is no spring's radius, probably 32.0: it is in inches, and the file in mm; 12.0 mm to 130.0 mm is usual.",
         ),
         (
             "[clearance]\nboot_radius = 4.0\nboot_length = 80.0",
-            "`boot_radius`: 4.0 mm is no boot's radius, probably 40.0: it is in cm; 15.0 mm to 130.0 mm is what cars have.",
+            "`boot_radius`: 4.0 mm is no boot's radius, probably 40.0: it is in cm; 15.0 mm to 130.0 mm is usual.",
         ),
         (
             "[tape]\nsd = 15.0",
-            "`sd`: 15.0 mm is no error of a tape, probably 1.5: the decimal point is shifted; 0.01 mm to 5.0 mm is what cars have.",
+            "`sd`: 15.0 mm is no error of a tape, probably 1.5: the decimal point is shifted; 0.01 mm to 5.0 mm is usual.",
         ),
-        ("[tape]\nsd = 8.0", "`sd`: 8.0 mm is no error of a tape; 0.01 mm to 5.0 mm is what cars have."),
+        ("[tape]\nsd = 8.0", "`sd`: 8.0 mm is no error of a tape; 0.01 mm to 5.0 mm is usual."),
         (
             "[[weld.group]]\nname = \"cradle\"\npickups = [\"lower front chassis\", \"lower rear chassis\"]\nsd = 7.0\ntogether = true",
-            "`sd`: 7.0 mm is no error of a bracket or a subframe; 0.005 mm to 3.0 mm is what cars have.",
+            "`sd`: 7.0 mm is no error of a bracket or a subframe; 0.005 mm to 3.0 mm is usual.",
         ),
     ] {
         assert_eq!(told_with(tables), [told]);
@@ -582,13 +579,13 @@ fn a_rod_end_in_another_unit_and_a_rating_that_its_thread_denies_are_told() {
         (
             "lock_nut = 7.0",
             "lock_nut = 0.7",
-            "`lock_nut`: 0.7 mm is no lock nut's height, probably 7.0: it is in cm; 1.5 mm to 30.0 mm is what cars have.",
+            "`lock_nut`: 0.7 mm is no lock nut's height, probably 7.0: it is in cm; 1.5 mm to 30.0 mm is usual.",
         ),
         (
             "gap = 20.0",
             "gap = 0.787",
             "`gap`: 0.787 mm is no bracket's, between its plates, probably 20.0: it is in inches, and the file in mm; 5.0 mm to 120.0 \
-             mm is what cars have.",
+             mm is usual.",
         ),
         (
             "static_kn = 32.0",
@@ -853,7 +850,7 @@ fn a_shim_and_a_pitch_of_no_such_link_are_told() {
         told(&format!("chassis = {{ kind = \"shim\", along = [0.0, 0.0, 1.0], step = {step}, range = [-6.0, 6.0] }}"))
     };
     assert_eq!(shim("3.0"), Vec::<String>::new());
-    assert_eq!(shim("5.0"), ["`step`: 5.0 mm is no thinnest shim's; 0.02 mm to 4.0 mm is what cars have."]);
+    assert_eq!(shim("5.0"), ["`step`: 5.0 mm is no thinnest shim's; 0.02 mm to 4.0 mm is usual."]);
     let pitch = |pitch: &str| told(&format!("length = {{ kind = \"sleeve\", pitch = {pitch}, range = [-4.0, 4.0] }}"));
     assert_eq!(pitch("1.75"), Vec::<String>::new());
     assert_eq!(

@@ -100,7 +100,7 @@ fn what_a_weld_and_a_drilled_hole_are_off_is_told_by_its_own_key() {
                 "within = 0.04",
                 "`within`: 0.04 mm is no welder's error, probably 1.0: it is in inches, and the file in mm; 0.1 mm to 6.0 mm",
             ),
-            ("0.2", "2.0", "`upright_sd`: 2.0 mm is no error of a drilled hole; 0.005 mm to 1.5 mm is what cars have."),
+            ("0.2", "2.0", "`upright_sd`: 2.0 mm is no error of a drilled hole; 0.005 mm to 1.5 mm is usual."),
             ("0.2", "0.002", "`upright_sd`: 0.002 mm is no error of a drilled hole,"),
         ],
     );

@@ -20,8 +20,15 @@ pub(super) struct Range {
     of: &'static str,
     /// What most cars have, mm: with a slip that makes it that, what was meant is told.
     usual_mm: Option<[f64; 2]>,
-    /// What most of those that are no lengths are, and by what a slip multiplies them to make them that.
-    usual: Option<([f64; 2], &'static [(f64, &'static str)])>,
+    /// What most of those that are no lengths are.
+    usual: Option<Usual>,
+}
+
+/// What most numbers of a kind are, and what was multiplied by what, with its words, to make a written number one of those.
+#[derive(Clone, Copy)]
+struct Usual {
+    ends: [f64; 2],
+    slips: &'static [(f64, &'static str)],
 }
 
 /// How a number of a range is shown.
@@ -254,8 +261,8 @@ impl Range {
     }
 
     /// With what most are, and the slips that make them that.
-    pub(super) fn usually(self, usual: [f64; 2], slips: &'static [(f64, &'static str)]) -> Self {
-        Self { usual: Some((usual, slips)), ..self }
+    pub(super) fn usually(self, ends: [f64; 2], slips: &'static [(f64, &'static str)]) -> Self {
+        Self { usual: Some(Usual { ends, slips }), ..self }
     }
 
     fn deg(key: &'static str, deg: f64, ends_deg: [f64; 2], of: &'static str) -> Self {
@@ -282,14 +289,14 @@ impl Range {
         });
         let meant = fits.min_by(|(a, ..), (b, ..)| a.total_cmp(b));
         let of_size = meant.map(|(_, slip, meant)| (meant, slip.words()));
-        let of_number = self.usual.and_then(|(usual, slips)| {
+        let of_number = self.usual.and_then(|Usual { ends, slips }| {
             let all = slips.iter().map(|(factor, words)| (as_typed(factor * self.number), *words));
-            all.into_iter().find(|(meant, _)| is_in(*meant, usual))
+            all.into_iter().find(|(meant, _)| is_in(*meant, ends))
         });
         let meant = of_size.or(of_number);
         let why = meant.map_or(String::new(), |(meant, words)| format!(", probably {meant:?}: {words}"));
         let sentence = format!(
-            "`{key}`: {} is {of}{why}; {} to {} is what cars have.",
+            "`{key}`: {} is {of}{why}; {} to {} is usual.",
             shown(self.number),
             shown(self.low),
             shown(self.high)
