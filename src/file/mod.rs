@@ -31,8 +31,7 @@ pub use geometry_file::GeometryFile;
 pub use measured::{MeasuredFile, with_measured};
 pub use points_text::points_text;
 pub use problem::Problem;
-#[cfg(feature = "live")]
-pub(crate) use reader::MAX_MM as MAX_LENGTH_MM;
+pub use reader::MAX_MM as MAX_LENGTH_MM;
 pub use rewrite::{RewriteError, rewrite};
 pub use starter::{
     Construction, StarterError, StarterPoints, StarterRequest, Tyre, TyreError, Untouched, demo_to_go_on_with,

@@ -11,7 +11,8 @@ mod value;
 
 pub(crate) use diagnostics::{Diagnostics, Source, Span};
 pub(crate) use list::{EachAxis, EdgeKind, IntervalKind, Numbers, Texts, counted, numbers, numbers_of};
-pub(crate) use number::{ANGLE, ANGLE_CHANGE, COMPONENT, COORDINATE, LENGTH, MAX_MM, Number, NumberUnit};
+pub use number::MAX_MM;
+pub(crate) use number::{ANGLE, ANGLE_CHANGE, COMPONENT, COORDINATE, LENGTH, Number, NumberUnit};
 pub(crate) use point::{Direction, Frame, PointKind};
 pub(crate) use table::{At, Table, list_of_tables, nearest};
 pub(crate) use text::{Flag, LongText, Schema, Text, ThreadKind, Word};

@@ -8,7 +8,7 @@ use crate::geometry::slips::{as_measured, other_unit};
 use crate::geometry::{LengthUnit, Unit};
 
 /// Farther than any point of a car from its datum, mm.
-pub(crate) const MAX_MM: f64 = 1e5;
+pub const MAX_MM: f64 = 1e5;
 
 /// What a number of the file is counted in.
 #[derive(Debug, Clone, Copy, PartialEq)]
