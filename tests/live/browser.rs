@@ -497,7 +497,7 @@ fn steps_that_were_foreseen_are_taken() {
 fn a_drag_is_followed_between_frames_and_ends_on_the_curve_of_its_last_place() {
     let live = Live::on(FIRST_CUT);
     let Some(mut page) = opened(&live, 1280, 800) else { return };
-    let at = taken(&mut page);
+    let at = page.take(POINT);
     // No frame of the screen tells of this one.
     page.value(&format!(
         "document.querySelector('#picture').dispatchEvent(new PointerEvent('pointerrawupdate',
@@ -533,7 +533,7 @@ fn a_drag_is_followed_between_frames_and_ends_on_the_curve_of_its_last_place() {
 fn escape_gives_a_drag_up_and_the_point_goes_back() {
     let live = Live::on(FIRST_CUT);
     let Some(mut page) = opened(&live, 1280, 800) else { return };
-    let at = taken(&mut page);
+    let at = page.take(POINT);
     let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
     page.mouse("mouseMoved", (at.0 + 6.0, at.1 - 9.0), 1);
     page.until("!document.querySelector('#undo').disabled");
@@ -544,7 +544,7 @@ fn escape_gives_a_drag_up_and_the_point_goes_back() {
     page.mouse("mouseReleased", (at.0 + 30.0, at.1 - 30.0), 0);
     page.until(ON_THE_LAST_CURVE);
     assert_eq!(["y", "z"].map(|axis| page.coordinate(axis)), [y, z]);
-    assert_eq!((revision(&live.state()), taken(&mut page)), (2, at));
+    assert_eq!((revision(&live.state()), page.take(POINT)), (2, at));
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 
@@ -556,17 +556,6 @@ const ON_THE_LAST_CURVE: &str = "fetch('/api/state?charts=toe.svg').then((answer
     return car.undo === document.querySelector('#undo').title && drawn.length === shown.length
       && drawn.every((part, k) => part.isEqualNode(shown[k]));
   })";
-
-/// The point in the front view with a button held on it: where that is.
-fn taken(page: &mut Chromium) -> (f64, f64) {
-    page.pick(POINT);
-    page.click("[data-view=front]");
-    let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
-    let (at, _) = page.front_pixel(y, z);
-    page.mouse("mouseMoved", at, 0);
-    page.mouse("mousePressed", at, 1);
-    at
-}
 
 /// From the hand to the painted curves. `cargo test --release --test live hand_to_paint -- --ignored --nocapture`
 ///
@@ -583,7 +572,7 @@ fn hand_to_paint() {
     page.pick(POINT);
     page.value("document.querySelector('#picture').focus()");
     let keys = measured(&mut page, "keys", 30, |page, k| page.key(if k % 20 < 10 { "ArrowUp" } else { "ArrowDown" }));
-    let (x, y) = taken(&mut page);
+    let (x, y) = page.take(POINT);
     let steady = measured(&mut page, "steady drag", 30, |page, k| {
         let up = f64::from(if k % 40 < 20 { k % 40 } else { 40 - k % 40 });
         page.mouse("mouseMoved", (x, y - up), 1);

@@ -41,4 +41,15 @@ impl Chromium {
         let scale = wide / WIDE_MM;
         ((x + (y_mm - MIDDLE_MM[0].copysign(y_mm)) * scale, y - (z_mm - MIDDLE_MM[1]) * scale), scale)
     }
+
+    /// Holds a button on a point in the front view; the pixel where that is.
+    pub fn take(&mut self, point: &str) -> (f64, f64) {
+        self.pick(point);
+        self.click("[data-view=front]");
+        let [y, z] = ["y", "z"].map(|axis| self.coordinate(axis));
+        let (at, _) = self.front_pixel(y, z);
+        self.mouse("mouseMoved", at, 0);
+        self.mouse("mousePressed", at, 1);
+        at
+    }
 }

@@ -89,23 +89,13 @@ fn a_save_without_a_name_writes_nothing() {
     assert_eq!(fs::read_dir(live.folder.path()).expect("a folder").count(), 1);
 }
 
-/// The button held on the point in the front view: where that is.
-fn taken(page: &mut Chromium) -> (f64, f64) {
-    page.click("[data-view=front]");
-    let [y, z] = ["y", "z"].map(|axis| page.coordinate(axis));
-    let (at, _) = page.front_pixel(y, z);
-    page.mouse("mouseMoved", at, 0);
-    page.mouse("mousePressed", at, 1);
-    at
-}
-
 #[test]
 fn the_picture_stays_under_the_hand_while_the_head_has_more_to_say() {
     let live = Live::on(FIRST_CUT);
     let Some(mut page) = opened(&live, 1280, 800) else { return };
     let top = "document.querySelector('#picture').getBoundingClientRect().top";
     page.value("scrollTo(0, 0)");
-    let (x, y) = taken(&mut page);
+    let (x, y) = page.take(POINT);
     let before = page.value(top);
     for k in 1..=10 {
         page.mouse("mouseMoved", (x + 4.0 * f64::from(k), y - 14.0 * f64::from(k)), 1);
@@ -124,7 +114,7 @@ fn the_picture_stays_under_the_hand_while_the_head_has_more_to_say() {
 fn a_drag_ends_when_the_window_gets_another_size() {
     let live = Live::on(FIRST_CUT);
     let Some(mut page) = opened(&live, 1280, 800) else { return };
-    let (x, y) = taken(&mut page);
+    let (x, y) = page.take(POINT);
     page.mouse("mouseMoved", (x, y - 8.0), 1);
     page.until("!document.querySelector('#undo').disabled");
     page.size(1000, 700);

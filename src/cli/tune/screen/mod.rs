@@ -300,21 +300,27 @@ mod tests {
     use crate::geometry::{Geometry, Side};
     use crate::studies::tune::{SearchOptions, TuneRun, tune, tuned_geometry};
 
-    /// The chance is told of the only answer too.
-    #[test]
-    fn an_answer_without_another_is_told_once_built() {
+    /// What is told of the demo car once it is built, of its flattest answer alone or of that as the most forgiving one too.
+    fn told(forgives_most: bool) -> String {
         let text = include_str!("../../../../geometries/first-cut.toml");
         let file = GeometryFile::parse("rear.toml", text).expect("a sound car");
         let (geometry, as_written) = (&file.geometry, &|car: &Geometry| Some(car.clone()));
         let options = SearchOptions { starts: 1, ..SearchOptions::default() };
         let mut tuned = tune(geometry, &[Side::Left], &options, as_written).expect("an answer");
-        tuned[0].forgiving = None;
+        tuned[0].forgiving = forgives_most.then(|| tuned[0].answers[0].clone());
         let after = tuned_geometry(geometry, &[(Side::Left, &tuned[0].answers[0])]);
         let run = TuneRun { seed: 1, starts: 1, choice: Choice::MostForgiving, stopped_early: false, cars: 100 };
         let found =
             TuneFindings::of(geometry, tuned, (&after, as_written), &[Side::Left], run).expect("a sound design");
         let mut told = String::new();
         Screen { file: &file, geometry, found: &found }.once_built(&mut told).expect("text");
+        told
+    }
+
+    /// The chance is told of the only answer too.
+    #[test]
+    fn an_answer_without_another_is_told_once_built() {
+        let told = told(false);
         assert!(told.contains("chance yours passes") && told.contains("    flattest ") && told.contains('%'), "{told}");
         assert!(told.contains("In tuned.toml: flattest.") && !told.contains("forgiving"), "{told}");
     }
@@ -322,18 +328,7 @@ mod tests {
     /// Two names of one answer are no two answers.
     #[test]
     fn the_flattest_answer_that_forgives_most_is_told_once() {
-        let text = include_str!("../../../../geometries/first-cut.toml");
-        let file = GeometryFile::parse("rear.toml", text).expect("a sound car");
-        let (geometry, as_written) = (&file.geometry, &|car: &Geometry| Some(car.clone()));
-        let options = SearchOptions { starts: 1, ..SearchOptions::default() };
-        let mut tuned = tune(geometry, &[Side::Left], &options, as_written).expect("an answer");
-        tuned[0].forgiving = Some(tuned[0].answers[0].clone());
-        let after = tuned_geometry(geometry, &[(Side::Left, &tuned[0].answers[0])]);
-        let run = TuneRun { seed: 1, starts: 1, choice: Choice::MostForgiving, stopped_early: false, cars: 100 };
-        let found =
-            TuneFindings::of(geometry, tuned, (&after, as_written), &[Side::Left], run).expect("a sound design");
-        let mut told = String::new();
-        Screen { file: &file, geometry, found: &found }.once_built(&mut told).expect("text");
+        let told = told(true);
         assert_eq!(told.matches(" deg ").count(), 2, "{told}");
         let note = told.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(note.ends_with("In tuned.toml: flattest, which forgives most too."), "{told}");
