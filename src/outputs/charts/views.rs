@@ -66,12 +66,14 @@ fn view(context: &ChartContext, view: View, title: &str) -> Result<String, PenEr
     let scale = format!("{title}, {}", scale_words(context, reduction, "the bar", bar_length(context, points_per_mm)));
     let caption = Caption { title: &scale, verdict: all_limits(context), notes: context.binds() };
     caption.sheet(&context.subject, (width, HEIGHT), |sheet| {
-        for (panel, area) in panels(context, view).iter().zip(&areas) {
+        let panels = panels(context, view);
+        for (panel, area) in panels.iter().zip(&areas) {
             panel.draw(sheet, area, points_per_mm)?;
         }
         let wheels: Vec<_> = context.wheels.iter().map(|wheel| context.car.geometry().corner(wheel.side)).collect();
         PointTable { context, corners: &wheels }.write(sheet, (MARGIN, TABLE_TOP), f64::from(width) - 2.0 * MARGIN)?;
-        key(context, sheet, f64::from(width), points_per_mm)
+        let shows_tubes = panels.iter().any(|panel| !panel.tubes.is_empty());
+        key(context, shows_tubes, sheet, (f64::from(width), points_per_mm))
     })
 }
 
@@ -330,7 +332,12 @@ fn cross(sheet: &Sheet, (x, y): SheetPoint) -> Result<(), PenError> {
 }
 
 /// What the lines and signs mean, and a bar of known length.
-fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) -> Result<(), PenError> {
+fn key(
+    context: &ChartContext,
+    shows_tubes: bool,
+    sheet: &Sheet,
+    (width, points_per_mm): (f64, f64),
+) -> Result<(), PenError> {
     let travel = &context.car.geometry().travel;
     let end = |stop: WheelStop, mm: f64| match context.binds_towards(stop) {
         true => format!("as far as it goes in {}", stop.name()),
@@ -339,7 +346,7 @@ fn key(context: &ChartContext, sheet: &Sheet, width: f64, points_per_mm: f64) ->
     let mut lines = vec![(LINK, "design height".to_owned())];
     lines.extend((travel.bump_mm > 0.0).then(|| (BUMP, end(WheelStop::Bump, travel.bump_mm))));
     lines.extend((travel.droop_mm > 0.0).then(|| (DROOP, end(WheelStop::Droop, travel.droop_mm))));
-    lines.extend((!context.car.geometry().tubes.is_empty()).then(|| (TUBE, "frame tube".to_owned())));
+    lines.extend(shows_tubes.then(|| (TUBE, "frame tube".to_owned())));
     let mut x = MARGIN;
     for (stroke, words) in lines {
         sheet.line(&[(x, KEY_TOP), (x + 34.0, KEY_TOP)], stroke)?;
