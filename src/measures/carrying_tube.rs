@@ -24,7 +24,7 @@ pub(crate) struct CarryingTube {
     along: Vector3<f64>,
     length_mm: f64,
     radius_mm: f64,
-    /// Of the rod end's shank.
+    /// What stays free round it: the rod end's shank, or the link and the least gap.
     shank_mm: f64,
 }
 
@@ -57,6 +57,11 @@ impl CarryingTube {
             radius_mm: 0.5 * tube.od_mm?,
             shank_mm: SHANK_OF_LINK * corner.links[link].radius_mm(),
         })
+    }
+
+    /// The same for a bracket that moves: once it is off the tube, its link passes as far from it as any other part must.
+    pub fn keeping(self, corner: &Corner, least_mm: f64) -> Self {
+        Self { shank_mm: corner.links[self.link].radius_mm() + least_mm, ..self }
     }
 
     /// The link as drawn starts behind the tube and runs through it.

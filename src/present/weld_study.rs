@@ -89,7 +89,7 @@ pub fn car_chance(study: &Tolerance) -> String {
             LimitCount { checked: 0, set } if set > 1 => {
                 format!("Built cars are held to none of the {set} limits, so there is no chance to tell.")
             }
-            _ => "The file has no [limits], so there is nothing to pass: not checked.".to_owned(),
+            _ => "The file has no [limits], so there is no chance to tell: not checked.".to_owned(),
         };
     };
     let toe_set = study.with_toe_set.map(|share| {

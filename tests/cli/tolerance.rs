@@ -153,7 +153,7 @@ fn corner_with(limits: &str) -> String {
 fn without_limits_there_is_nothing_to_pass() {
     let ran = tolerance(Car::read("tests/good/corner.toml"), "--cars 100").ends_with(0);
     assert!(ran.summary()["tolerance"]["share_inside"].is_null());
-    ran.assert_shows(&["The file has no [limits], so there is nothing to pass: not checked."]);
+    ran.assert_shows(&["The file has no [limits], so there is no chance to tell: not checked."]);
 }
 
 /// A limit on what the file lacks the data for is neither passed nor broken.

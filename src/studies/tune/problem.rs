@@ -331,11 +331,12 @@ impl<'g> TuneProblem<'g> {
 }
 
 /// The tubes that carry a bracket as drawn, and that neither runs through its link nor has it inside: of others the drawing is the
-/// builder's, and told.
+/// builder's, and told. A link that is drawn past its tube nearer than the least gap keeps what a rod end needs.
 fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
-    let corner = geometry.corner(side);
-    let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side);
-    tubes.into_iter().filter(|tube| tube.clear(corner).is_some_and(|clear| clear.mm >= 0.0)).collect()
+    let (corner, least_mm) = (geometry.corner(side), geometry.clearance.least_mm());
+    let is_clear = |tube: &CarryingTube| tube.clear(corner).is_some_and(|clear| clear.mm >= 0.0);
+    let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter();
+    tubes.filter_map(|tube| [tube.keeping(corner, least_mm), tube].into_iter().find(is_clear)).collect()
 }
 
 /// The wheel of the other side, when it is one of its own and has its pickups.

@@ -75,6 +75,10 @@ fn a_bracket_that_moves_stays_on_the_wheels_side_of_the_tube_that_carries_it() {
     // Drawn inside it, it is the builder's, and told by `check`.
     geometry.left.links[4].chassis = bracket;
     assert_eq!(clear(&geometry, 0.0), (None, 0));
+    // Drawn on top of it, 24 mm above its middle, a place behind it would leave the link 24 - 20 - 12.7 mm of room: it asks for 5.
+    geometry.left.links[4].chassis = bracket + Vector3::z() * 24.0;
+    assert!(clear(&geometry, 0.0).0.is_some_and(|(_, broken)| !broken));
+    assert!(clear(&geometry, -40.0).0.is_some_and(|(mm, broken)| mm < -5.0 && broken));
 }
 
 /// The donor's shaft reaches from 432 to 475 mm, and its joints are 454 mm apart; the final drive may go in by 10 mm or by 150. Held
