@@ -100,10 +100,7 @@ impl Bodies {
         let corner = geometry.corner(side);
         let of = |body: &Body| {
             let Part::Link(link) = body.part else { return Vec::new() };
-            let carries = |&tube: &usize| {
-                is_carried(geometry, corner, body, [link, tube]) && !runs_through(geometry, corner, [link, tube])
-            };
-            let tubes = (0..geometry.tubes.len()).filter(carries);
+            let tubes = (0..geometry.tubes.len()).filter(|&tube| hangs_on(geometry, corner, body, [link, tube]));
             tubes.filter_map(|tube| CarryingTube::new(corner, link, &geometry.tubes[tube])).collect()
         };
         self.list.iter().flat_map(of).collect()
@@ -278,9 +275,7 @@ fn share_a_joint(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bo
         [FrameTube(_), FrameTube(_)] | [Halfshaft | Boot, Boot | Wheel] => true,
         [Link(index), Spring] if is_on_link(corner, index) => true,
         [Link(_), Link(_) | Spring] => ends_meet(geometry, corner, bodies),
-        [Link(link), FrameTube(tube)] => {
-            is_carried(geometry, corner, bodies[0], [link, tube]) && !runs_through(geometry, corner, [link, tube])
-        }
+        [Link(link), FrameTube(tube)] => hangs_on(geometry, corner, bodies[0], [link, tube]),
         [Spring, FrameTube(tube)] => is_bolted_to(geometry, corner, bodies[0], tube),
         _ => false,
     }
@@ -295,8 +290,10 @@ fn rides_on(geometry: &Geometry, side: Side, link: usize, tube: usize) -> bool {
     geometry.adjustments[side].links[link].tube.is_some_and(|ride| ride.tube == tube)
 }
 
-fn is_carried(geometry: &Geometry, corner: &Corner, body: &Body, [link, tube]: [usize; 2]) -> bool {
-    rides_on(geometry, corner.side, link, tube) || is_bolted_to(geometry, corner, body, tube)
+/// Its bracket is on the tube, and it leaves the tube.
+fn hangs_on(geometry: &Geometry, corner: &Corner, body: &Body, [link, tube]: [usize; 2]) -> bool {
+    let is_carried = rides_on(geometry, corner.side, link, tube) || is_bolted_to(geometry, corner, body, tube);
+    is_carried && !runs_through(geometry, corner, [link, tube])
 }
 
 /// From a bracket on the far side of the tube, so that no bracket can hold it; a pickup that tuning is still to place is nowhere.
