@@ -57,6 +57,12 @@ impl Slip {
         }
     }
 
+    /// One number of a point with what was meant by it, both in the unit of the file: `x = 52.0 is probably 25.0: two digits are
+    /// swapped`.
+    pub(crate) fn told_of(self, axis: Axis, [written, meant]: [f64; 2]) -> String {
+        format!("{} = {written:?} is probably {meant:?}: {}", axis.name(), self.words())
+    }
+
     /// True when it makes a number larger or smaller as a whole, and leaves its digits.
     pub(crate) fn is_of_size(self) -> bool {
         use Slip::{InCentimetres, InInches, InMetres, InMillimetres, PointShifted};

@@ -345,7 +345,7 @@ export class Axle {
       if (place) this.hand.move(point, start, gesture, [event.timeStamp]);
     });
     for (const end of ["pointerup", "pointercancel"]) {
-      box.addEventListener(end, (event) => { 
+      box.addEventListener(end, (event) => {
         fingers.delete(event.pointerId);
         drag = spread = undefined;
         this.hand.hold(false);

@@ -39,7 +39,7 @@ export function run() {
   return started;
 }
 
-/** Whether nothing is asked or waits to be. */
+// Whether nothing is asked or waits to be.
 export function isIdle() {
   return !busy && waiting.length === 0;
 }

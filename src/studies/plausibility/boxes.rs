@@ -3,8 +3,7 @@
 //! A box is wider than a point, and every place in it may be taken: doubted is one of which no place, or not its middle, is where
 //! brackets are.
 
-use super::oddities::FROM_MIDDLE_MM;
-use super::oddities::{ABOVE_ROAD_MM, AHEAD_MM, OUTBOARD_OF_UPRIGHT_MM, TIMES_RADIUS};
+use super::oddities::{ABOVE_ROAD_MM, AHEAD_MM, FROM_MIDDLE_MM, OUTBOARD_OF_UPRIGHT_MM, TIMES_RADIUS};
 use super::{Doubt, alone};
 use crate::geometry::slips::{Slip, as_measured, as_typed, other_unit};
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};

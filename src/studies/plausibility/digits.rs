@@ -64,11 +64,11 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
 }
 
 fn doubt(corner: &Corner, point: CornerPoint, (axis, written, meant): (Axis, f64, f64), slip: Slip) -> Doubt {
-    let (about, side, axis) = (corner.name_of(point), corner.side, axis.name());
+    let (about, side) = (corner.name_of(point), corner.side);
     let sentence = format!(
-        "{about}, {}: {axis} = {written:?} is probably {meant:?}: {}; as written it is finer than every other number that was measured.",
+        "{about}, {}: {}; as written it is finer than every other number that was measured.",
         side.name(),
-        slip.words()
+        slip.told_of(axis, [written, meant])
     );
     Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence)
 }

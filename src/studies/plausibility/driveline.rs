@@ -159,8 +159,7 @@ impl Guess {
     }
 
     fn words(&self) -> String {
-        let Self { axis, written, slip, meant, .. } = self;
-        format!("{} = {written:?} is probably {meant:?}: {}", axis.name(), slip.words())
+        self.slip.told_of(self.axis, [self.written, self.meant])
     }
 }
 

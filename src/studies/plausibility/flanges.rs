@@ -51,8 +51,7 @@ impl Guess {
     fn doubt(&self, why: &str) -> Doubt {
         let Self { side, axis, written, slip, meant, .. } = self;
         let about = format!("final_drive {}", side.name());
-        let sentence =
-            format!("{about}: {} = {written:?} is probably {meant:?}: {}; {why}.", axis.name(), slip.words());
+        let sentence = format!("{about}: {}; {why}.", slip.told_of(*axis, [*written, *meant]));
         Doubt::new(Some(*side), about, Some(format!("{meant:?}")), sentence)
     }
 

@@ -63,9 +63,8 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, outer_was_off: bool) -> 
     let name = Writing::name(corner, JOINT, source);
     let [from, to] = [writing.numbers_of(corner, JOINT, source), meant].map(|numbers| numbers[axis.index()]);
     let of_side = if source == Source::Own { format!(", {}", side.name()) } else { String::new() };
-    let (axis, words) = (axis.name(), slip.words());
     let as_written = if outer_was_off { "" } else { "as written " };
-    let sentence = format!("{name}{of_side}: {axis} = {from:?} is probably {to:?}: {words}; {as_written}{why}.");
+    let sentence = format!("{name}{of_side}: {}; {as_written}{why}.", slip.told_of(axis, [from, to]));
     put(geometry, mended, source);
     Some(Doubt::new(Some(side), name, Some(format!("{to:?}")), sentence))
 }

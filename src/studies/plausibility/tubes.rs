@@ -93,9 +93,8 @@ impl Guess {
         let Self { end, axis, slip, written, meant, off_mm, .. } = self;
         let about = format!("tube {:?} {end}", before.name);
         let sentence = format!(
-            "{about}: {} = {written:?} is probably {meant:?}: {}; as written it is {} from a bracket that it carries.",
-            axis.name(),
-            slip.words(),
+            "{about}: {}; as written it is {} from a bracket that it carries.",
+            slip.told_of(*axis, [*written, *meant]),
             units.show(*off_mm)
         );
         Doubt::new(None, about, Some(format!("{meant:?}")), sentence)
