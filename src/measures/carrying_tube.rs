@@ -59,21 +59,16 @@ impl CarryingTube {
         })
     }
 
-    /// The same for a bracket that moves: once it is off the tube, its link passes as far from it as any other part must.
-    pub fn keeping(self, corner: &Corner, least_mm: f64) -> Self {
-        Self { shank_mm: corner.links[self.link].radius_mm() + least_mm, ..self }
-    }
-
-    /// The link as drawn starts behind the tube and runs through it.
-    pub fn is_run_through(&self, corner: &Corner) -> bool {
-        self.seen(corner).is_some_and(|seen| self.clear_of_run_mm(&seen) < 0.0)
+    /// The link leaves the tube and does not run through it, by this much, mm.
+    pub fn is_left(&self, corner: &Corner, surely_mm: f64) -> bool {
+        self.seen(corner, surely_mm).is_none_or(|seen| self.clear_of_run_mm(&seen) >= surely_mm)
     }
 
     /// `None` where the link passes the ends of the tube, or lies along it.
     ///
     /// Tested by the unit tests below: against a distance that is looked for in steps, and central differences.
     pub fn clear(&self, corner: &Corner) -> Option<ClearOfTube> {
-        let seen = self.seen(corner)?;
+        let seen = self.seen(corner, 0.0)?;
         let off_mm = seen.start.norm();
         let (run_mm, outside_mm) = (self.clear_of_run_mm(&seen), off_mm - self.radius_mm);
         // Derivatives by the bracket while the direction stays, and by the direction.
@@ -103,7 +98,8 @@ impl CarryingTube {
         (seen.ahead_mm + ON_LINE_MM).max(seen.beside_mm.abs() - self.thick_mm())
     }
 
-    fn seen(&self, corner: &Corner) -> Option<Seen> {
+    /// Where the link comes nearest beside the tube, or no further past an end of it than this.
+    fn seen(&self, corner: &Corner, past_mm: f64) -> Option<Seen> {
         let link = &corner.links[self.link];
         let across = |v: Vector3<f64>| v - self.along * self.along.dot(&v);
         let start = across(link.chassis - self.from);
@@ -114,7 +110,7 @@ impl CarryingTube {
         let share = (-ahead_mm / way.norm()).clamp(0.0, 1.0);
         let nearest = link.chassis + (link.upright - link.chassis) * share;
         let place_mm = (nearest - self.from).dot(&self.along);
-        let is_beside_tube = (0.0..=self.length_mm).contains(&place_mm);
+        let is_beside_tube = (-past_mm..=self.length_mm + past_mm).contains(&place_mm);
         is_beside_tube.then_some(Seen { start, way, ahead_mm, beside_mm })
     }
 }
@@ -156,13 +152,13 @@ mod tests {
     fn a_link_from_the_far_side_runs_through_and_one_from_below_or_outboard_does_not() {
         let runs_through = |y: f64, z: f64| {
             let corner = corner([-80.0, y, z], UPRIGHT);
-            rail(&corner).is_run_through(&corner)
+            !rail(&corner).is_left(&corner, 0.0)
         };
         assert!(runs_through(292.0, 193.0) && runs_through(305.0, 180.0) && runs_through(322.0, 176.0));
         assert!(!runs_through(365.0, 190.0) && !runs_through(352.0, 184.0));
         assert!(!runs_through(322.0, 158.0) && !runs_through(330.0, 160.0) && !runs_through(338.0, 228.0));
         let beyond = corner([420.0, 292.0, 193.0], [430.0, 680.0, 170.0]);
-        assert!(!rail(&beyond).is_run_through(&beyond));
+        assert!(rail(&beyond).is_left(&beyond, 0.0));
     }
 
     /// The middle line of the link, in steps, as near as that to the rail: the least distance anywhere but at its start.
@@ -179,7 +175,7 @@ mod tests {
             let nearest_mm = (1..=20_000).map(off_mm).fold(f64::INFINITY, f64::min);
             let passes_mm = nearest_mm - (20.0 + 0.5 * link.radius_mm());
             let is_nearest_on_its_way = nearest_mm < off_mm(0) - 0.1;
-            assert_eq!(tube.is_run_through(&corner), is_nearest_on_its_way && passes_mm < 0.0, "{y} {z}");
+            assert_eq!(!tube.is_left(&corner, 0.0), is_nearest_on_its_way && passes_mm < 0.0, "{y} {z}");
         }
     }
 

@@ -9,19 +9,20 @@ use nalgebra::{Point3, Vector3};
 use super::carrying_tube::CarryingTube;
 use super::closest::{self, Ring, Segment};
 use super::gradient::{Derivatives, Gradient};
+use super::shared_joints::{self, SharedJoints};
 use super::spring::spring_mount_point;
 use super::wheel::spin_axis;
-use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::mechanism::Posture;
 
-/// Ends of two parts this near to each other at design share a joint, mm: one hole that was measured twice.
-const SAME_JOINT_MM: f64 = 2.0;
+/// What the last digits of a written file part or join, mm.
+const WRITTEN_MM: f64 = 0.01;
 /// Lines nearer than this cross, mm: they are apart in no direction.
 const CROSSING_MM: f64 = 1e-9;
 
 /// What a body is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Part {
+pub(super) enum Part {
     Link(usize),
     Halfshaft,
     Boot,
@@ -33,7 +34,7 @@ enum Part {
 
 /// An end of a bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum BarEnd {
+pub(super) enum BarEnd {
     At(CornerPoint),
     /// So far from one joint of the halfshaft towards the other.
     AlongShaft {
@@ -45,7 +46,7 @@ enum BarEnd {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Shape {
+pub(super) enum Shape {
     Bar {
         ends: [BarEnd; 2],
         radius_mm: f64,
@@ -59,10 +60,10 @@ enum Shape {
 }
 
 #[derive(Debug, Clone, PartialEq)]
-struct Body {
-    part: Part,
+pub(super) struct Body {
+    pub part: Part,
     name: String,
-    shape: Shape,
+    pub shape: Shape,
 }
 
 /// The bodies of one side and every pair of them that could touch.
@@ -74,9 +75,11 @@ struct Body {
 pub struct Bodies {
     list: Vec<Body>,
     pairs: Vec<[usize; 2]>,
+    /// Bodies that share a joint as drawn, and no more where tuning moves one of them off the other.
+    joined: Vec<[usize; 2]>,
 }
 
-/// Two bodies by their place in [`Bodies::pairs`].
+/// Two bodies by their place among those that could touch as drawn, and behind these those that share a joint there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pair(usize);
 
@@ -85,14 +88,27 @@ impl Bodies {
     pub fn of(geometry: &Geometry, side: Side) -> Self {
         let corner = geometry.corner(side);
         let list = bodies(geometry, corner);
-        let pairs = (0..list.len()).flat_map(|i| (0..i).map(move |j| [j, i]));
-        let pairs = pairs.filter(|&[a, b]| !share_a_joint(geometry, corner, [&list[a], &list[b]])).collect();
-        Self { list, pairs }
+        let all = (0..list.len()).flat_map(|i| (0..i).map(move |j| [j, i]));
+        let could_part = all.filter(|&[a, b]| !shared_joints::are_one_piece(corner, [&list[a], &list[b]]));
+        let joints = SharedJoints { geometry, corner, surely_mm: 0.0 };
+        let (joined, pairs) = could_part.partition(|&[a, b]| joints.are_shared([&list[a], &list[b]]));
+        Self { list, pairs, joined }
     }
 
-    /// Every pair that could touch.
+    /// Every pair that could touch as drawn.
     pub fn pairs(&self) -> impl Iterator<Item = Pair> + use<> {
         (0..self.pairs.len()).map(Pair)
+    }
+
+    /// The same and those that share a joint as drawn, of which each is a pair once tuning parts them.
+    pub(crate) fn with_joined(&self) -> impl Iterator<Item = Pair> + use<> {
+        (0..self.pairs.len() + self.joined.len()).map(Pair)
+    }
+
+    /// They share a joint as drawn, and still do on this corner, by more than the digits of a written file.
+    pub(crate) fn stay_joined(&self, pair: Pair, geometry: &Geometry, corner: &Corner) -> bool {
+        let joints = SharedJoints { geometry, corner, surely_mm: WRITTEN_MM };
+        pair.0 >= self.pairs.len() && joints.are_shared(self.both(pair))
     }
 
     /// The tubes with a body that carry the bracket of a link as drawn, and that it leaves.
@@ -100,14 +116,17 @@ impl Bodies {
         let corner = geometry.corner(side);
         let of = |body: &Body| {
             let Part::Link(link) = body.part else { return Vec::new() };
-            let tubes = (0..geometry.tubes.len()).filter(|&tube| hangs_on(geometry, corner, body, [link, tube]));
+            let joints = SharedJoints { geometry, corner, surely_mm: 0.0 };
+            let tubes = (0..geometry.tubes.len()).filter(|&tube| joints.hangs_on(body, [link, tube]));
             tubes.filter_map(|tube| CarryingTube::new(corner, link, &geometry.tubes[tube])).collect()
         };
         self.list.iter().flat_map(of).collect()
     }
 
     fn both(&self, pair: Pair) -> [&Body; 2] {
-        self.pairs[pair.0].map(|index| &self.list[index])
+        let joined = |index: usize| self.joined[index - self.pairs.len()];
+        let bodies = self.pairs.get(pair.0).copied().unwrap_or_else(|| joined(pair.0));
+        bodies.map(|index| &self.list[index])
     }
 
     /// One of a pair is the halfshaft or a boot of it.
@@ -266,70 +285,6 @@ fn bodies(geometry: &Geometry, corner: &Corner) -> Vec<Body> {
         list.push(Body { part: Part::Wheel, name: "tyre and rim".to_owned(), shape });
     }
     list
-}
-
-/// Whether two bodies of a drawn corner hang together; `bodies` in the order of the list.
-fn share_a_joint(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bool {
-    use Part::{Boot, FrameTube, Halfshaft, Link, Spring, Wheel};
-    match bodies.map(|body| body.part) {
-        [FrameTube(_), FrameTube(_)] | [Halfshaft | Boot, Boot | Wheel] => true,
-        [Link(index), Spring] if is_on_link(corner, index) => true,
-        [Link(_), Link(_) | Spring] => ends_meet(geometry, corner, bodies),
-        [Link(link), FrameTube(tube)] => hangs_on(geometry, corner, bodies[0], [link, tube]),
-        [Spring, FrameTube(tube)] => is_bolted_to(geometry, corner, bodies[0], tube),
-        _ => false,
-    }
-}
-
-fn is_on_link(corner: &Corner, link: usize) -> bool {
-    let on = corner.spring.as_ref().map(|spring| spring.on);
-    matches!(on, Some(SpringMount::Link { index, .. }) if index == link)
-}
-
-fn rides_on(geometry: &Geometry, side: Side, link: usize, tube: usize) -> bool {
-    geometry.adjustments[side].links[link].tube.is_some_and(|ride| ride.tube == tube)
-}
-
-/// Its bracket is on the tube, and it leaves the tube.
-fn hangs_on(geometry: &Geometry, corner: &Corner, body: &Body, [link, tube]: [usize; 2]) -> bool {
-    let is_carried = rides_on(geometry, corner.side, link, tube) || is_bolted_to(geometry, corner, body, tube);
-    is_carried && !runs_through(geometry, corner, [link, tube])
-}
-
-/// From a bracket on the far side of the tube, so that no bracket can hold it; a pickup that tuning is still to place is nowhere.
-fn runs_through(geometry: &Geometry, corner: &Corner, [link, tube]: [usize; 2]) -> bool {
-    let is_placed = geometry.adjustments[corner.side].links[link].is_placed();
-    let tube = CarryingTube::new(corner, link, &geometry.tubes[tube]);
-    is_placed && tube.is_some_and(|tube| tube.is_run_through(corner))
-}
-
-/// Two bars end in one place.
-fn ends_meet(geometry: &Geometry, corner: &Corner, bodies: [&Body; 2]) -> bool {
-    let [a, b] = bodies.map(|body| drawn_ends(geometry, corner, body));
-    a.iter().flatten().any(|a| b.iter().flatten().any(|b| (a - b).norm() < SAME_JOINT_MM))
-}
-
-/// The end of a bar on the frame is nearer to a tube than any part that is not bolted to it may be.
-fn is_bolted_to(geometry: &Geometry, corner: &Corner, bar: &Body, tube: usize) -> bool {
-    let tube = &geometry.tubes[tube];
-    let (Shape::Bar { radius_mm, .. }, Some(od_mm)) = (bar.shape, tube.od_mm) else { return false };
-    let [Some(end), _] = drawn_ends(geometry, corner, bar) else { return false };
-    let share = (tube.along_mm(&end) / tube.length_mm()).clamp(0.0, 1.0);
-    let apart_mm = (end - closest::along(&[tube.from, tube.to], share)).norm();
-    apart_mm - radius_mm - 0.5 * od_mm < geometry.clearance.least_mm()
-}
-
-/// Ends of a bar that are points of the corner, at design, that on the frame first; one that tuning is still to place has no
-/// place to meet another in.
-fn drawn_ends(geometry: &Geometry, corner: &Corner, body: &Body) -> [Option<Point3<f64>>; 2] {
-    let Shape::Bar { ends, .. } = body.shape else { return [None; 2] };
-    let points = corner.points();
-    let is_placed = |link: usize| geometry.adjustments[corner.side].links[link].is_placed();
-    ends.map(|end| match end {
-        BarEnd::At(CornerPoint::Pickup(Pickup { link, end: End::Chassis })) if !is_placed(link) => None,
-        BarEnd::At(point) => points.iter().find(|(of, _)| *of == point).map(|(_, place)| *place),
-        BarEnd::AlongShaft { .. } | BarEnd::OnFrame(_) => None,
-    })
 }
 
 /// Where a bar is at a posture.

@@ -17,6 +17,7 @@ mod rod_end;
 mod row;
 mod shaft;
 mod shaft_travel;
+mod shared_joints;
 mod spring;
 mod wheel;
 

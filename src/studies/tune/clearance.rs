@@ -1,7 +1,7 @@
 //! Gaps between parts as limits of tuning.
 
 use super::other_shaft::with_shaft;
-use crate::geometry::{Car, Geometry, Halfshaft, Side};
+use crate::geometry::{Geometry, Halfshaft, Side};
 use crate::measures::{Bodies, Derivatives, Gradient, Pair};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
 use crate::studies::clearance::places_of_least_gap;
@@ -67,7 +67,7 @@ impl HeldGaps {
     /// `stations_mm` are those of the path that is judged.
     pub fn new(geometry: &Geometry, side: Side, variables: &DesignVariables, stations_mm: &[f64]) -> Self {
         let bodies = Bodies::of(geometry, side);
-        let held = bodies.pairs().collect();
+        let held = bodies.with_joined().collect();
         Self::keeping(geometry, (bodies, held, None), variables, stations_mm)
     }
 
@@ -93,7 +93,7 @@ impl HeldGaps {
         let held = pairs.into_iter().map(|pair| HeldPair { pair, least_mm, is_too_near: false }).collect();
         let mut all = Self { held, bodies, shaft, least_mm, uncleared: Vec::new() };
         // Without a drawn path there is nothing to tell yet, and everything is held.
-        let beyond = all.beyond_reach(&geometry.car, variables, stations_mm).unwrap_or_default();
+        let beyond = all.beyond_reach(geometry, variables, stations_mm).unwrap_or_default();
         all.let_go(&beyond);
         all
     }
@@ -138,7 +138,7 @@ impl HeldGaps {
     /// The same with the pairs that are too near as drawn and still are on an answer held at less; `None` when there is none.
     pub fn without_lost(
         &self,
-        car: &Car,
+        geometry: &Geometry,
         variables: &DesignVariables,
         answer: &[f64],
         stations_mm: &[f64],
@@ -147,7 +147,7 @@ impl HeldGaps {
             let moved = variables.apply(design_vector);
             let linkage = moved.linkage();
             let path = WheelPath::follow(&linkage, stations_mm).ok()?;
-            let gaps = self.gaps(car, (&moved, &linkage, &path))?.into_iter();
+            let gaps = self.gaps(geometry, (&moved, &linkage, &path))?.into_iter();
             Some(
                 gaps.filter(|gap| gap.mm < gap.least_mm() - SHORT_MM)
                     .map(|gap| (gap.held.pair, gap.mm))
@@ -163,7 +163,12 @@ impl HeldGaps {
     }
 
     /// Gaps of the drawn car that stay too small, to first order, though everything free goes to whichever end parts them.
-    fn beyond_reach(&self, car: &Car, variables: &DesignVariables, stations_mm: &[f64]) -> Option<Vec<(Pair, f64)>> {
+    fn beyond_reach(
+        &self,
+        geometry: &Geometry,
+        variables: &DesignVariables,
+        stations_mm: &[f64],
+    ) -> Option<Vec<(Pair, f64)>> {
         if variables.unplaced.contains(&true) {
             return None;
         }
@@ -179,24 +184,28 @@ impl HeldGaps {
             let low = by.iter().zip(ends.map(|range| range.low)).map(parts);
             high.zip(low).map(|(high, low)| high.max(low)).sum::<f64>()
         };
-        let gaps = self.gaps(car, (&moved, &linkage, &path))?;
+        let gaps = self.gaps(geometry, (&moved, &linkage, &path))?;
         let stays = |gap: &Gap| gap.mm < self.least_mm && gap.mm + reach_mm(gap) < self.least_mm;
         Some(gaps.iter().filter(|gap| stays(gap)).map(|gap| (gap.held.pair, gap.mm)).collect())
     }
 
     /// Every lowest gap of the held pairs of a moved car that is small enough to be worth a look, mm, with its derivatives;
     /// `None` where a posture is singular.
-    pub fn gaps(&self, car: &Car, (moved, linkage, path): (&Moved, &Linkage, &WheelPath)) -> Option<Vec<Gap>> {
+    pub fn gaps(
+        &self,
+        geometry: &Geometry,
+        (moved, linkage, path): (&Moved, &Linkage, &WheelPath),
+    ) -> Option<Vec<Gap>> {
         let other = self.shaft.as_ref().map(|shaft| with_shaft(moved, shaft));
         let corner = &other.as_ref().unwrap_or(moved).corner;
         let mut gaps = Vec::new();
-        for &held in &self.held {
+        for &held in self.held.iter().filter(|held| !self.bodies.stay_joined(held.pair, geometry, corner)) {
             let worth_mm = self.least_mm + WORTH_MM;
             let places = places_of_least_gap(&self.bodies, held.pair, corner, path, worth_mm);
             for place in places.into_iter().filter(|place| place.value < worth_mm) {
                 let posture = path.at(place.at)?;
                 let sensitivity = PostureSensitivity::new(linkage, &posture).ok()?;
-                let at = Derivatives::at(corner, car, &posture, &sensitivity);
+                let at = Derivatives::at(corner, &geometry.car, &posture, &sensitivity);
                 let gradient = self.bodies.gradient(held.pair, corner, &posture, &at)?;
                 gaps.push(Gap { held, mm: place.value, gradient });
             }

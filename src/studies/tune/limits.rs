@@ -32,9 +32,9 @@ impl TuneProblem<'_> {
         }
         let moved = (figures.moved, figures.linkage, &figures.wheel.path);
         let figure = |gap: &Gap| figures.figure(gap.mm, &gap.gradient);
-        limits.extend(self.gaps.gaps(self.car, moved)?.iter().map(|gap| held_gap(gap, figure(gap))));
+        limits.extend(self.gaps.gaps(self.geometry, moved)?.iter().map(|gap| held_gap(gap, figure(gap))));
         if let Some(other) = &self.other_shaft {
-            let of_other = other.gaps.gaps(self.car, moved)?;
+            let of_other = other.gaps.gaps(self.geometry, moved)?;
             limits.extend(of_other.iter().map(|gap| held_gap(gap, figure(gap).of_other_wheel())));
         }
         Some(self.measured_limits(figures)?.into_iter().chain(self.as_relaxed(limits)).collect())

@@ -130,7 +130,7 @@ impl<'g> TuneProblem<'g> {
     /// With parts that are too near held as far apart as on an answer; `None` when it cannot be moved through its whole travel.
     pub(super) fn holding_gaps_of(&self, answer: &[f64]) -> Option<Self> {
         let gaps = self.with_figures(answer, |figures| {
-            self.gaps.gaps(self.car, (figures.moved, figures.linkage, &figures.wheel.path))
+            self.gaps.gaps(self.geometry, (figures.moved, figures.linkage, &figures.wheel.path))
         })?;
         Some(Self { gaps: self.gaps.holding(&gaps), ..self.clone() })
     }
@@ -212,7 +212,7 @@ impl<'g> TuneProblem<'g> {
     /// The same question without the pairs of bodies that are too near as drawn and still are on an answer; `None` when
     /// there is none.
     pub(super) fn without_lost_gaps(&self, answer: &[f64]) -> Option<Self> {
-        let gaps = self.gaps.without_lost(self.car, &self.variables, answer, &self.stations_mm)?;
+        let gaps = self.gaps.without_lost(self.geometry, &self.variables, answer, &self.stations_mm)?;
         Some(Self { gaps, ..self.clone() })
     }
 
@@ -331,12 +331,11 @@ impl<'g> TuneProblem<'g> {
 }
 
 /// The tubes that carry a bracket as drawn, and that neither runs through its link nor has it inside: of others the drawing is the
-/// builder's, and told. A link that is drawn past its tube nearer than the least gap keeps what a rod end needs.
+/// builder's, and told.
 fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
-    let (corner, least_mm) = (geometry.corner(side), geometry.clearance.least_mm());
+    let corner = geometry.corner(side);
     let is_clear = |tube: &CarryingTube| tube.clear(corner).is_some_and(|clear| clear.mm >= 0.0);
-    let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter();
-    tubes.filter_map(|tube| [tube.keeping(corner, least_mm), tube].into_iter().find(is_clear)).collect()
+    Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter().filter(is_clear).collect()
 }
 
 /// The wheel of the other side, when it is one of its own and has its pickups.

@@ -3,6 +3,7 @@
 mod answers;
 mod freedoms;
 mod goals;
+mod off_its_tube;
 mod outside;
 mod seeds;
 mod sound;
