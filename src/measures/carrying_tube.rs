@@ -12,6 +12,8 @@ use crate::geometry::{Corner, Tube};
 const SHANK_OF_LINK: f64 = 0.5;
 /// A bracket this far behind the centre line is measured on it, mm.
 const ON_LINE_MM: f64 = 2.0;
+/// What the last digits of a written file move, mm.
+const WRITTEN_MM: f64 = 0.01;
 /// Directions shorter than this have none, mm.
 const NO_DIRECTION_MM: f64 = 1e-9;
 
@@ -24,11 +26,14 @@ pub(crate) struct CarryingTube {
     along: Vector3<f64>,
     length_mm: f64,
     radius_mm: f64,
-    /// What stays free round it: the rod end's shank, or the link and the least gap.
+    /// The rod end's shank.
     shank_mm: f64,
+    /// How far from its surface the centre of the rod end's ball stays, mm.
+    ball_off_mm: f64,
 }
 
-/// How far a link is from running through the tube or starting in it, mm, below 0 where it does; with its derivatives.
+/// How far a link is from running through the tube or starting nearer to it than a rod end has room, mm, below 0 where it does; with
+/// its derivatives.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct ClearOfTube {
     pub mm: f64,
@@ -56,7 +61,16 @@ impl CarryingTube {
             length_mm,
             radius_mm: 0.5 * tube.od_mm?,
             shank_mm: SHANK_OF_LINK * corner.links[link].radius_mm(),
+            ball_off_mm: 0.0,
         })
+    }
+
+    /// The same with room for the eye of the rod end, which is as thick as the link (common practice), or for as much of it as
+    /// the drawing leaves.
+    pub fn with_room_for_eye(self, drawn: &Corner) -> Self {
+        let off_mm =
+            self.seen(drawn, 0.0).map_or(f64::INFINITY, |seen| seen.start.norm() - self.radius_mm - WRITTEN_MM);
+        Self { ball_off_mm: off_mm.clamp(0.0, drawn.links[self.link].radius_mm()), ..self }
     }
 
     /// The link leaves the tube and does not run through it, by this much, mm.
@@ -70,7 +84,7 @@ impl CarryingTube {
     pub fn clear(&self, corner: &Corner) -> Option<ClearOfTube> {
         let seen = self.seen(corner, 0.0)?;
         let off_mm = seen.start.norm();
-        let (run_mm, outside_mm) = (self.clear_of_run_mm(&seen), off_mm - self.radius_mm);
+        let (run_mm, outside_mm) = (self.clear_of_run_mm(&seen), off_mm - self.radius_mm - self.ball_off_mm);
         // Derivatives by the bracket while the direction stays, and by the direction.
         let wide_mm = seen.way.norm();
         let ahead = seen.way / wide_mm;

@@ -335,7 +335,8 @@ impl<'g> TuneProblem<'g> {
 fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
     let corner = geometry.corner(side);
     let is_clear = |tube: &CarryingTube| tube.clear(corner).is_some_and(|clear| clear.mm >= 0.0);
-    Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter().filter(is_clear).collect()
+    let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter().filter(is_clear);
+    tubes.map(|tube| tube.with_room_for_eye(corner)).collect()
 }
 
 /// The wheel of the other side, when it is one of its own and has its pickups.

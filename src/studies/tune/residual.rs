@@ -33,7 +33,7 @@ pub enum ResidualOf {
     PickupsApart,
     /// How far, mm, a chassis pickup that moves stands outboard of the halfshaft's inner joint.
     OutboardOfJoint,
-    /// How far, mm, a link is from running through the frame tube that carries its bracket, and that bracket from standing in it.
+    /// How far, mm, a link is from running through the frame tube that carries its bracket, and its rod end's eye from standing in it.
     ClearOfTube,
     /// Length, mm, of a link whose chassis pickup the file leaves to tuning.
     LinkLength,
