@@ -64,7 +64,7 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     };
     let tuned = searched((&file, &geometry), args, &interrupts, &as_written, terminal)?;
 
-    let choice = if args.flattest { Choice::Flattest } else { Choice::MostForgiving };
+    let choice = args.choice();
     let best: Vec<(Side, &Answer)> = tuned.iter().map(|side| (side.side, side.chosen(choice))).collect();
     let text = rewritten(&file, &tuned_geometry(&geometry, &best))?;
     let reread = GeometryFile::parse("tuned.toml", &text)?;
@@ -104,6 +104,12 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
     if binds.is_empty() { Ok(Outcome::of(car, sides)) } else { Err(Failure::several(binds.into_iter())) }
 }
 
+impl TuneArgs {
+    fn choice(&self) -> Choice {
+        if self.flattest { Choice::Flattest } else { Choice::MostForgiving }
+    }
+}
+
 /// Every point of the right side that an answer may move has numbers of its own in the file.
 fn refuse_without_places(file: &GeometryFile, geometry: &Geometry, sides: &[Side]) -> Result<(), Failure> {
     let moved = all_free_moved(geometry, sides);
@@ -125,8 +131,13 @@ fn searched(
     let count = || {
         done.fetch_add(1, Ordering::Relaxed);
     };
-    let options =
-        SearchOptions { seed: args.seed, starts: args.starts as usize, stop: &|| interrupts.came(), progress: &count };
+    let options = SearchOptions {
+        seed: args.seed,
+        starts: args.starts as usize,
+        choice: args.choice(),
+        stop: &|| interrupts.came(),
+        progress: &count,
+    };
     // More than the starts: each side has its own, and the most forgiving answer takes some more.
     let so_far = || format!("tuning: {} searches done (Ctrl-C keeps the best so far)", done.load(Ordering::Relaxed));
     let search = || tune(geometry, args.study.side.sides(), &options, as_written);

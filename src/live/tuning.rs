@@ -109,7 +109,8 @@ impl Tuning {
             self.descents.fetch_add(1, Ordering::Relaxed);
         };
         let stop = || self.is_stopped();
-        let options = SearchOptions { seed: SEED, starts: STARTS, stop: &stop, progress: &count };
+        let options =
+            SearchOptions { seed: SEED, starts: STARTS, stop: &stop, progress: &count, ..SearchOptions::default() };
         let as_written =
             |changed: &Geometry| Some(GeometryFile::parse(&file.source, &rewrite(file, changed).ok()?).ok()?.geometry);
         let found = tune(car, &Side::BOTH, &options, &as_written).map_err(|error| {

@@ -86,7 +86,10 @@ impl TunedSide {
             let mut own = verdicts.iter().filter(|verdict| verdict.quantity == of.quantity).peekable();
             own.peek().is_some() && own.all(|verdict| verdict.state == State::Pass)
         };
+        let was_given_up = !self.given_up.is_empty();
         self.given_up.retain(|of| !keeps(of));
+        // What one wheel could not keep, the other one makes up for.
+        let is_kept_now = was_given_up && self.given_up.is_empty();
         for of in &mut self.given_up {
             let worst = verdicts.iter().filter(|verdict| verdict.quantity == of.quantity && verdict.gap.is_none());
             if let [value] = worst.filter_map(|verdict| verdict.worst()).collect::<Vec<f64>>()[..] {
@@ -95,7 +98,7 @@ impl TunedSide {
         }
         let corner = self.chosen(written).corner.clone();
         for answer in self.answers.iter_mut().chain(&mut self.forgiving).filter(|answer| answer.corner == corner) {
-            answer.limits_hold &= failed.is_empty();
+            answer.limits_hold = (answer.limits_hold || is_kept_now) && failed.is_empty();
             answer.at_limits.retain(|at| failed.iter().all(|&quantity| *at != ResidualOf::Limit(quantity)));
         }
         self

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::problem::TuneProblem;
+use super::problem::{OtherWheel, TuneProblem};
 use crate::geometry::{Coordinate, End, PerSide, Pickup, Quantity};
 use crate::measures::{Derivatives, Gradient, Measure, Reading, Road, Row, WheelStance, gradient, signed_rod_end};
 use crate::mechanism::{Linkage, Posture, PostureSensitivity};
@@ -179,7 +179,7 @@ impl<'a, 'g> Figures<'a, 'g> {
         }
     }
 
-    /// A figure of the axle at every row: the other wheel mirrors this one, or stays as drawn.
+    /// A figure of the axle at every row: the other wheel moves as this one, or stays as drawn.
     fn axle_over_travel(&mut self, value: AxleValue) -> Option<Vec<Figure>> {
         let problem = self.problem;
         let design_at = self.stations.iter().position(|station| station.bump_mm == 0.0)?;
@@ -189,9 +189,9 @@ impl<'a, 'g> Figures<'a, 'g> {
             Some(Stance { at, parts: [part(0)?, part(1)?, part(2)?] })
         };
         let own = |index: usize| stance(index, self.stations[index].row.stance());
-        let other = |index: usize| match problem.geometry.mirrored {
-            true => own(index),
-            false => stance(index, *problem.other_wheel.get(index)?),
+        let other = |index: usize| match problem.other_wheel {
+            OtherWheel::MovesAlike => own(index),
+            OtherWheel::StaysAsDrawn => stance(index, *problem.other_stances.get(index)?),
         };
         let (own_design, other_design) = (own(design_at)?, other(design_at)?);
         let figure =
@@ -213,9 +213,9 @@ impl<'a, 'g> Figures<'a, 'g> {
             // In side axes the other wheel sees the roll the other way round.
             let mirrored = self.in_roll(-roll_deg);
             let drawn = problem.other_in_roll.iter().find(|(at_deg, _)| *at_deg == roll_deg);
-            let (other, other_design) = match (problem.geometry.mirrored, mirrored, drawn) {
-                (true, Some(other), _) => (other, design.clone()),
-                (false, mirrored, Some((_, at))) => {
+            let (other, other_design) = match (problem.other_wheel, mirrored, drawn) {
+                (OtherWheel::MovesAlike, Some(other), _) => (other, design.clone()),
+                (OtherWheel::StaysAsDrawn, mirrored, Some((_, at))) => {
                     let parts = mirrored.map_or_else(|| own.parts.clone(), |stance| stance.parts);
                     (Stance { at: at.now, parts }, Stance { at: at.design, ..design.clone() })
                 }
@@ -264,7 +264,7 @@ impl<'a, 'g> Figures<'a, 'g> {
                 let (by_own, by_other) = (of(more(own_at), other_at) - value, of(own_at, more(other_at)) - value);
                 add(&mut figure.gradient, by_own, &own[k].parts[part].gradient);
                 add(&mut figure.by_own, by_own, &own[k].parts[part].by_own);
-                if self.problem.geometry.mirrored {
+                if self.problem.other_wheel == OtherWheel::MovesAlike {
                     add(&mut figure.gradient, by_other, &other[k].parts[part].gradient);
                 }
                 add(&mut figure.by_other, by_other, &other[k].parts[part].by_own);

@@ -9,14 +9,15 @@ use super::given_up::within_reach;
 use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
-use super::problem::TuneProblem;
+use super::problem::{OtherWheel, TuneProblem};
 use super::residual::ResidualOf;
 use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, differ, distinct, is_idle, search};
 use super::stages::with_margins_that_are_kept;
 use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
 use super::too_near::{with_most_told, without_lost_gaps};
 use super::tune_error::TuneError;
-use crate::geometry::{Geometry, Quantity, Side};
+use super::tuned_car::tuned_geometry;
+use crate::geometry::{Geometry, Quantity, Side, Whose};
 use crate::studies::design_variables::DesignVariables;
 use crate::studies::rig::RigWheel;
 
@@ -34,13 +35,46 @@ pub fn tune(
         return Err(TuneError::OtherSideWithoutPickups { side });
     }
     let free = sides.iter().copied().filter(|&side| !DesignVariables::of(geometry, side).list.is_empty());
-    let tuned = free.map(|side| tune_side(geometry, side, options, as_written)).collect::<Result<Vec<_>, _>>()?;
-    if tuned.is_empty() { Err(TuneError::NothingFree) } else { Ok(tuned) }
+    match free.collect::<Vec<_>>()[..] {
+        [] => Err(TuneError::NothingFree),
+        [left, right] => tune_both(geometry, [left, right], options, as_written),
+        [side, ..] => {
+            let other = if geometry.mirrored { OtherWheel::MovesAlike } else { OtherWheel::StaysAsDrawn };
+            Ok(vec![tune_side(geometry, (side, other), options, as_written)?])
+        }
+    }
+}
+
+/// Both wheels of a car whose sides have points of their own. What the axle keeps is kept by both: the first wheel is tuned as if the
+/// other one moved like it, and that beside the answer of the first. Beside the other one as drawn, which goes away, the first would
+/// make up for what that does wrong.
+fn tune_both(
+    geometry: &Geometry,
+    [first, second]: [Side; 2],
+    options: &SearchOptions,
+    as_written: AsWritten,
+) -> Result<Vec<TunedSide>, TuneError> {
+    let beside = |side: Side, other: &TunedSide| {
+        let tuned = tuned_geometry(geometry, &[(other.side, other.chosen(options.choice))]);
+        let mut car = geometry.clone();
+        *car.corner_mut(other.side) = tuned.corner(other.side).clone();
+        car.adjustments[other.side] = tuned.adjustments[other.side].clone();
+        tune_side(&car, (side, OtherWheel::StaysAsDrawn), options, as_written)
+    };
+    let of_first = tune_side(geometry, (first, OtherWheel::MovesAlike), options, as_written)?;
+    let of_second = beside(second, &of_first)?;
+    let keeps_axle = |side: &TunedSide| !side.given_up.iter().any(|of| of.quantity.definition().whose == Whose::Axle);
+    if keeps_axle(&of_second) {
+        return Ok(vec![of_first, of_second]);
+    }
+    // What the second one cannot make up for, the first one may.
+    let again = beside(first, &of_second)?;
+    Ok(vec![if keeps_axle(&again) { again } else { of_first }, of_second])
 }
 
 fn tune_side(
     geometry: &Geometry,
-    side: Side,
+    (side, other): (Side, OtherWheel),
     options: &SearchOptions,
     as_written: AsWritten,
 ) -> Result<TunedSide, TuneError> {
@@ -48,7 +82,7 @@ fn tune_side(
         return Err(TuneError::NotMeasurable { side, quantity: target.quantity });
     }
     let drawn = geometry.is_placed(side).then(|| RigWheel::new(geometry, side).ok()).flatten();
-    let problem = TuneProblem::new(geometry, side, DesignVariables::of(geometry, side), drawn.as_ref());
+    let problem = TuneProblem::beside(other, geometry, (side, DesignVariables::of(geometry, side), drawn.as_ref()));
     let idle = (0..problem.variables.list.len()).find(|&index| is_idle(&problem, index) == Some(true));
     if let Some(index) = idle {
         return Err(TuneError::ChangesNothing { side, variable: problem.variables.list[index].kind });

@@ -23,6 +23,14 @@ pub(super) const TOE_DEG: f64 = 0.01;
 /// a search grows with them; the answer is judged on all of them.
 const MAX_STATIONS: f64 = 75.0;
 
+/// What the other wheel does while this one is tuned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum OtherWheel {
+    /// It is the mirror image of this one, or will be about that, for it is tuned to the same limits.
+    MovesAlike,
+    StaysAsDrawn,
+}
+
 /// What tuning asks of one wheel: [`Self::evaluate`] gives the residuals of a design vector.
 #[derive(Clone)]
 pub struct TuneProblem<'g> {
@@ -37,9 +45,10 @@ pub struct TuneProblem<'g> {
     references_mm: Vec<f64>,
     /// Angles of body roll, deg; none when roll steer has no limit.
     pub(super) rolls_deg: Vec<f64>,
-    /// The other wheel as drawn at each station, for quantities of the axle; empty when it cannot be moved, or mirrors
-    /// this one.
-    pub(super) other_wheel: Vec<WheelStance>,
+    /// For quantities of the axle.
+    pub(super) other_wheel: OtherWheel,
+    /// The other wheel as drawn at each station; empty when it cannot be moved, or moves as this one.
+    pub(super) other_stances: Vec<WheelStance>,
     /// The same at each angle of roll.
     pub(super) other_in_roll: Vec<(f64, InRoll)>,
     /// Where the other wheel, which has points of its own, binds inside its travel: then nothing of the axle is held, for no
@@ -62,6 +71,16 @@ pub struct TuneProblem<'g> {
 impl<'g> TuneProblem<'g> {
     /// For one side of a car. `drawn` is the wheel as drawn, when it moves: it tells the bump travel of each ride height.
     pub fn new(geometry: &'g Geometry, side: Side, variables: DesignVariables<'g>, drawn: Option<&RigWheel>) -> Self {
+        let other = if geometry.mirrored { OtherWheel::MovesAlike } else { OtherWheel::StaysAsDrawn };
+        Self::beside(other, geometry, (side, variables, drawn))
+    }
+
+    /// The same, the other wheel taken in this way.
+    pub(super) fn beside(
+        other_wheel: OtherWheel,
+        geometry: &'g Geometry,
+        (side, variables, drawn): (Side, DesignVariables<'g>, Option<&RigWheel>),
+    ) -> Self {
         let travel = &geometry.travel;
         let others = travel.other_ride_heights_mm();
         let others =
@@ -75,10 +94,11 @@ impl<'g> TuneProblem<'g> {
         stations_mm.sort_by(f64::total_cmp);
         stations_mm.dedup();
         debug_assert_eq!(variables.drawn().side, side);
-        let other = other_side(geometry, side).and_then(|side| RigWheel::new(geometry, side).ok());
+        let stays = other_wheel == OtherWheel::StaysAsDrawn && geometry.is_placed(side.other());
+        let other = stays.then(|| RigWheel::new(geometry, side.other()).ok()).flatten();
         let other_binds = other.as_ref().and_then(bind_of);
         let other = other.filter(|_| other_binds.is_none());
-        let other_wheel = other.as_ref().and_then(|wheel| other_wheel(wheel, &stations_mm)).unwrap_or_default();
+        let other_stances = other.as_ref().and_then(|wheel| stances(wheel, &stations_mm)).unwrap_or_default();
         let gaps = HeldGaps::new(geometry, side, &variables, &stations_mm);
         let carrying = carrying(geometry, side);
         let other_shaft = OtherShaft::of(geometry, side, &variables, &stations_mm);
@@ -99,6 +119,7 @@ impl<'g> TuneProblem<'g> {
             references_mm,
             rolls_deg,
             other_wheel,
+            other_stances,
             other_in_roll,
             other_binds,
             gaps,
@@ -339,14 +360,8 @@ fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
     tubes.map(|tube| tube.with_room_for_eye(corner)).collect()
 }
 
-/// The wheel of the other side, when it is one of its own and has its pickups.
-fn other_side(geometry: &Geometry, side: Side) -> Option<Side> {
-    let other = side.other();
-    (!geometry.mirrored && geometry.is_placed(other)).then_some(other)
-}
-
 /// Where the wheel of the other side stands as drawn at each station; `None` when it cannot be moved there.
-fn other_wheel(wheel: &RigWheel, stations_mm: &[f64]) -> Option<Vec<WheelStance>> {
+fn stances(wheel: &RigWheel, stations_mm: &[f64]) -> Option<Vec<WheelStance>> {
     let (other, car) = (wheel.corner, &wheel.geometry.car);
     let path = WheelPath::follow(&Linkage::new(other), stations_mm).ok()?;
     let design = DesignContact::of(other);

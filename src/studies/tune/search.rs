@@ -6,6 +6,7 @@ use rand::rngs::StdRng;
 use rand::{Rng, SeedableRng};
 use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
+use super::answer::Choice;
 use super::descent::{Descent, NoPosture, descend, descend_on};
 use super::iterate::{Bounds, Iterate, Objective};
 use super::problem::TuneProblem;
@@ -19,6 +20,8 @@ pub struct SearchOptions<'a> {
     pub seed: u64,
     /// Descents, the first of them from the car as drawn.
     pub starts: usize,
+    /// The answer that is to be written: where each wheel has its own, the second one is tuned beside that of the first.
+    pub choice: Choice,
     /// Asked between steps; true ends the search with the best so far.
     pub stop: &'a (dyn Fn() -> bool + Sync),
     /// Told after each descent, from any thread.
@@ -28,7 +31,7 @@ pub struct SearchOptions<'a> {
 /// Eight starts from seed 1 that nobody stops and nobody watches.
 impl Default for SearchOptions<'_> {
     fn default() -> Self {
-        Self { seed: 1, starts: 8, stop: &|| false, progress: &|| () }
+        Self { seed: 1, starts: 8, choice: Choice::MostForgiving, stop: &|| false, progress: &|| () }
     }
 }
 

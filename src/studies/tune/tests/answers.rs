@@ -34,7 +34,7 @@ fn problem(geometry: &Geometry) -> TuneProblem<'_> {
 }
 
 fn tuned(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
-    let options = SearchOptions { seed, starts: 8, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed, starts: 8, ..SearchOptions::default() };
     distinct(&search(problem, &options).ends, |_| true).into_iter().map(|answer| answer.iterate).collect()
 }
 
@@ -312,7 +312,7 @@ fn a_spin_axis_that_leans_keeps_its_toe_on_a_hinge_along_it() {
 }
 
 fn both_answers(geometry: &Geometry) -> [Answer; 2] {
-    let options = SearchOptions { seed: 1, starts: 8, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed: 1, starts: 8, ..SearchOptions::default() };
     let side = tune(geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
     [side.answers[0].clone(), side.forgiving.expect("a forgiving answer")]
 }
@@ -398,7 +398,7 @@ fn the_chance_that_is_looked_for_is_that_of_built_wheels() {
 fn a_target_without_a_finite_value_is_told_as_such() {
     let mut geometry = parsed(&format!("{FIRST_CUT}\n[targets]\nanti_squat = 30.0\n"));
     geometry.car.cg_height_mm = Some(0.0);
-    let options = SearchOptions { seed: 1, starts: 2, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed: 1, starts: 2, ..SearchOptions::default() };
     let error = tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect_err("no value");
     assert_eq!(error, TuneError::NoValue { side: Side::Left, quantity: Quantity::AntiSquat });
 }
@@ -413,7 +413,7 @@ fn bound(car: &Geometry) -> Geometry {
 #[test]
 fn an_answer_that_binds_as_it_is_written_gives_way_to_the_next_best() {
     let geometry = parsed(FIRST_CUT);
-    let options = SearchOptions { seed: 1, starts: 4, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed: 1, starts: 4, ..SearchOptions::default() };
     let tuned = |as_written: AsWritten| tune(&geometry, &[Side::Left], &options, as_written);
     let all = tuned(&|car| Some(car.clone())).expect("answers").swap_remove(0);
     assert!(matches!(all.as_drawn, AsDrawn::Moves { .. }));
@@ -431,7 +431,7 @@ fn an_answer_that_binds_as_it_is_written_gives_way_to_the_next_best() {
 #[test]
 fn answers_that_all_bind_as_they_are_written_are_none() {
     let geometry = parsed(FIRST_CUT);
-    let options = SearchOptions { seed: 1, starts: 2, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed: 1, starts: 2, ..SearchOptions::default() };
     match tune(&geometry, &[Side::Left], &options, &|car| Some(bound(car))) {
         Err(TuneError::BindsAsWritten { bind }) => {
             assert!(bind.at_bump_mm < -60.0 && !bind.links.is_empty(), "{bind:?}")
@@ -507,7 +507,7 @@ fn parts_that_nothing_can_part_are_told_and_hide_no_limit() {
     for link in [2, 3] {
         geometry.left.links[link].tube = Some(LinkTube { od_mm: 68.0, wall_mm: None, material: None });
     }
-    let options = SearchOptions { seed: 1, starts: 4, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed: 1, starts: 4, ..SearchOptions::default() };
     let sides = tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("a tuned side");
     let uncleared: Vec<&str> = sides[0].uncleared.iter().map(|of| of.pair.as_str()).collect();
     assert_eq!(uncleared, ["lower front / lower rear"]);

@@ -1,6 +1,7 @@
 //! Tuning from inside: what design variables do to a car, and where the searches end.
 
 mod answers;
+mod both_sides;
 mod freedoms;
 mod goals;
 mod off_its_tube;

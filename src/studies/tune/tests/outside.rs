@@ -68,7 +68,7 @@ fn never() -> bool {
 }
 
 fn searched(problem: &TuneProblem, seed: u64) -> Vec<Iterate> {
-    let options = SearchOptions { seed, starts: 8, stop: &never, progress: &|| {} };
+    let options = SearchOptions { seed, starts: 8, stop: &never, ..SearchOptions::default() };
     distinct(&search(problem, &options).ends, |_| true).into_iter().map(|answer| answer.iterate).collect()
 }
 

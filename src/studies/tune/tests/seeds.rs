@@ -8,7 +8,7 @@ use crate::studies::tune::{BuildOdds, Choice, SearchOptions, tune, tuned_geometr
 
 /// What the written answer comes to: its worst bump steer as drawn, deg, and the share of built cars that pass.
 fn written(geometry: &Geometry, seed: u64, starts: usize) -> (f64, f64) {
-    let options = SearchOptions { seed, starts, stop: &|| false, progress: &|| {} };
+    let options = SearchOptions { seed, starts, ..SearchOptions::default() };
     let tuned = tune(geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer").swap_remove(0);
     let answer = tuned.chosen(Choice::MostForgiving);
     let car = tuned_geometry(geometry, &[(Side::Left, answer)]);
