@@ -73,7 +73,15 @@ fn what_looks_wrong_is_told_by_check_and_counted_by_the_others() {
         "{page}"
     );
     assert_eq!(page.matches("warning: ").count(), 2, "{page}");
-    for command in ["sweep car.toml", "tolerance car.toml --cars 2", "tune car.toml --starts 1 --json"] {
+    for command in [
+        "sweep car.toml",
+        "tolerance car.toml --cars 2",
+        "tune car.toml --starts 1 --json",
+        "driveline car.toml",
+        "forces car.toml",
+        "fabricate car.toml",
+        "report car.toml --cars 2",
+    ] {
         let ran = folder.run(command);
         assert_eq!(ran.err, "warning: 2 things look wrong: see `hubtrace check car.toml`\n", "{command}");
         assert_eq!(ran.summary()["warnings"].as_array().map(Vec::len), Some(2), "{command}");

@@ -227,6 +227,21 @@ fn the_rounds_before_are_never_written_over() {
 }
 
 #[test]
+fn what_looks_wrong_in_the_drawing_is_counted_and_listed() {
+    let folder = folder(&readings());
+    assert_eq!(folder.run("correct car.toml read.csv").ends_with(0).summary()["warnings"], serde_json::json!([]));
+    folder.write("car.toml", Car::read(CAR).set("limits.bump_steer", "5.0"));
+    let ran = folder.run("correct car.toml read.csv --force");
+    assert_eq!(ran.err, "warning: 1 thing looks wrong: see `hubtrace check car.toml`\n");
+    let summary = ran.summary();
+    let warnings = summary["warnings"].as_array().expect("a list");
+    assert!(
+        warnings.len() == 1 && warnings[0].as_str().is_some_and(|told| told.contains("`bump_steer`")),
+        "{warnings:?}"
+    );
+}
+
+#[test]
 fn readings_of_a_round_that_is_recorded_already_are_refused() {
     let folder = folder(&readings());
     folder.run("correct car.toml read.csv --out one");

@@ -9,12 +9,15 @@ use super::refusal::NotCorrected;
 use super::steadiness::{Quiet, Stuck};
 use crate::gauge::{Change, GaugeNoise};
 use crate::geometry::{Coordinate, Corner, Geometry, PerSide, Side};
+use crate::studies::plausibility::Doubt;
 
 /// Everything that `correct` tells of a car.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CorrectFindings {
     /// What the car is called.
     pub name: String,
+    /// What a builder should look at again in the drawing, one sentence each.
+    pub warnings: Vec<Doubt>,
     /// Of each wheel, or why nothing can be told of it.
     pub wheels: PerSide<Result<WheelCorrection, NotCorrected>>,
     /// Limits other than that of bump steer which the most likely car breaks with the changes made: of each wheel that was
@@ -42,8 +45,9 @@ impl CorrectFindings {
 impl Serialize for CorrectFindings {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let wheels = self.wheels.as_ref();
-        let mut out = serializer.serialize_struct("CorrectFindings", 7)?;
+        let mut out = serializer.serialize_struct("CorrectFindings", 8)?;
         out.serialize_field("name", &self.name)?;
+        out.serialize_field("warnings", &self.warnings)?;
         out.serialize_field("correct", &wheels.map(|wheel| wheel.as_ref().ok()))?;
         out.serialize_field("not_corrected", &wheels.map(|wheel| wheel.as_ref().err().map(ToString::to_string)))?;
         out.serialize_field("limits_broken", &self.limits_broken)?;

@@ -19,6 +19,7 @@ use super::told_apart::{pickups, told_apart};
 use crate::geometry::{Geometry, PerSide, Side};
 use crate::measures::{Measure, gradient};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
+use crate::studies::plausibility::doubts;
 
 impl CorrectFindings {
     /// Of a car as drawn and what was read of it since it was finished.
@@ -44,8 +45,9 @@ impl CorrectFindings {
         });
         let of_found = |broken: &BrokenLimit| broken.verdict.side.is_none_or(|side| wheels[side].is_ok());
         let limits_broken = limits_broken.into_iter().filter(of_found).collect();
-        let (name, noise, seed) = (geometry.name.clone(), request.noise, request.seed);
-        Self { name, wheels, limits_broken, left_out_for, noise, seed }
+        let (name, warnings) = (geometry.name.clone(), doubts(geometry));
+        let (noise, seed) = (request.noise, request.seed);
+        Self { name, warnings, wheels, limits_broken, left_out_for, noise, seed }
     }
 }
 

@@ -11,6 +11,7 @@ use super::propshaft::PropshaftFindings;
 use super::runs_out::Exhaustion;
 use super::spring::SpringFindings;
 use crate::geometry::Side;
+use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::{Curves, Grid, JudgedCar, RigWheel, SideBind, State};
 
 /// Everything that `driveline` tells. As JSON it is most of `summary.json`.
@@ -30,6 +31,8 @@ pub struct DrivelineFindings<'g> {
     pub sides: Vec<Side>,
     /// Of the car.
     pub name: String,
+    /// What a builder should look at again, one sentence each.
+    pub warnings: Vec<Doubt>,
     /// The finding itself.
     pub driveline: Driveline,
 }
@@ -74,6 +77,7 @@ impl<'g> DrivelineFindings<'g> {
         let of = |&side: &Side| (side, WheelDriveline::of(judged.rig.wheel(side)));
         Self {
             name: geometry.name.clone(),
+            warnings: doubts(geometry),
             driveline: Driveline {
                 wheels: sides.iter().map(of).collect(),
                 placing: Placing::of(&judged.rig),
