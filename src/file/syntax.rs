@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use toml_edit::{Document, TomlError};
 
-use super::reader::{Diagnostics, shown};
+use super::reader::{Diagnostics, only_one, shown};
 use super::unquoted;
 use crate::plain_text::plain;
 
@@ -18,7 +18,7 @@ pub(super) fn note_syntax(
     let at = error.span().unwrap_or(text.len()..text.len());
     let (what, advice) = if message == "duplicate key" {
         let key = text.get(at.clone()).unwrap_or_default();
-        let (at, what, advice) = twice(text, key, at);
+        let (at, what, advice) = twice(text, key, at, reread);
         return diagnostics.add(&at, what, advice);
     } else if message.contains("overflowed") {
         ("no car has a number as large as this".into(), "write a length in the file's unit, or an angle in deg".into())
@@ -69,24 +69,40 @@ fn unclosed_list(text: &str, at: usize, message: &str) -> Option<(Range<usize>, 
     Some((start..start + 1, what, "write ] behind its last value".to_owned()))
 }
 
-/// A key that stands twice, or a table of a list without the double brackets of one, and where.
-fn twice(text: &str, key: &str, at: Range<usize>) -> (Range<usize>, String, String) {
+/// A key that stands twice, or a table of a list without its double brackets, or another one with them, and where; `read` is what asks for
+/// the tables of a document.
+fn twice(
+    text: &str,
+    key: &str,
+    at: Range<usize>,
+    read: impl Fn(&Document<&str>, &Diagnostics),
+) -> (Range<usize>, String, String) {
     let line = text.get(..at.start).map_or(0, |before| before.matches('\n').count());
     let headers: Vec<&str> = text.lines().map(|line| line.split('#').next().unwrap_or_default().trim()).collect();
     let name = headers.get(line).map_or("", |header| header.trim_matches(['[', ']']));
     let (one, of_list) = (format!("[{name}]"), format!("[[{name}]]"));
     let count = |header: &str| headers.iter().filter(|other| **other == header).count();
     let is_header = headers.get(line).is_some_and(|header| header.starts_with('['));
-    let advice = format!("of a list each table has double brackets: write {of_list} over every one");
-    // Of a table that was written twice by mistake there are two.
-    if is_header && count(&one) > 0 && count(&of_list) > 0 {
-        let start = text.find(&format!("\n{one}")).map_or(at.start, |end| end + 1);
-        return (start..start, format!("{one} stands among {of_list}"), advice);
+    let is_list = || {
+        let diagnostics = Diagnostics::default();
+        Document::parse(of_list.as_str()).iter().for_each(|document| read(document, &diagnostics));
+        diagnostics.is_list(name)
+    };
+    let first = |header: &str| {
+        let start = text.find(&format!("\n{header}")).map_or(at.start, |end| end + 1);
+        start..start
+    };
+    let in_double = || format!("of a list each table has double brackets: write {of_list} over every one");
+    let remove = || {
+        let only_one = only_one(name).filter(|_| is_header).map_or(String::new(), |why| format!(": {why}"));
+        format!("remove this one or the other{only_one}")
+    };
+    match (count(&one), count(&of_list)) {
+        (1.., 1..) if is_header && is_list() => (first(&one), format!("{one} stands among {of_list}"), in_double()),
+        (1.., 1..) if is_header => (first(&of_list), format!("{of_list} stands beside {one}"), remove()),
+        (2.., 0) if is_header && is_list() => (at, format!("{one} stands more than once"), in_double()),
+        _ => (at, format!("{} stands twice", shown(key)), remove()),
     }
-    if is_header && count(&one) > 2 {
-        return (at, format!("{one} stands more than once"), advice);
-    }
-    (at, format!("{} stands twice", shown(key)), "remove this one or the other".to_owned())
 }
 
 /// One number that is written in parts: its sign with a blank behind it, or a fraction as on a tape in inches.

@@ -31,9 +31,20 @@ pub(crate) struct Diagnostics {
     refused: RefCell<Vec<Note>>,
     /// For which a part is left out that nothing else stands on.
     set_aside: RefCell<Vec<Note>>,
+    /// Which keys were asked for as lists of tables, each with the tables that it stands in: `right.link`.
+    lists: RefCell<Vec<String>>,
 }
 
 impl Diagnostics {
+    pub(crate) fn note_list(&self, name: String) {
+        self.lists.borrow_mut().push(name);
+    }
+
+    /// True of what is written `[[name]]`, once for each.
+    pub(crate) fn is_list(&self, name: &str) -> bool {
+        self.lists.borrow().iter().any(|list| list == name)
+    }
+
     /// Adds a mistake; the same one found twice, as on a mirrored side, is kept once.
     pub(crate) fn add(&self, at: &Span, what: impl Into<String>, advice: impl Into<String>) {
         self.add_with((at, &[]), what, advice);

@@ -14,6 +14,6 @@ pub(crate) use list::{EachAxis, EdgeKind, IntervalKind, Numbers, Texts, counted,
 pub use number::MAX_MM;
 pub(crate) use number::{ANGLE, ANGLE_CHANGE, COMPONENT, COORDINATE, LENGTH, Number, NumberUnit};
 pub(crate) use point::{Direction, Frame, PointKind};
-pub(crate) use table::{At, Table, list_of_tables, nearest};
+pub(crate) use table::{At, Table, list_of_tables, nearest, only_one};
 pub(crate) use text::{Flag, LongText, Schema, Text, ThreadKind, Word};
 pub(crate) use value::{Scope, ValueError, ValueKind, kind_name, shown};

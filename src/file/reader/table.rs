@@ -43,7 +43,7 @@ impl<'a> Table<'a> {
     }
 
     fn inner(&self, key: &str, keys: &'a dyn TableLike, header: Span, double: bool) -> Table<'a> {
-        let path = if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) };
+        let path = self.inside(key);
         let title = if double { format!("[[{path}]]") } else { format!("[{path}]") };
         Table {
             keys,
@@ -121,6 +121,7 @@ impl<'a> Table<'a> {
             None => {
                 let what = format!("{} is {}, not a table", self.called(key), kind_name(item));
                 let advice = match self.path.is_empty() {
+                    _ if item.is_array_of_tables() => in_single_brackets(&self.inside(key)),
                     true => format!("write {} on a line of its own and its keys below it", self.header_of(key)),
                     // Below a header of its own the other keys of this table would be keys of that one.
                     false => format!("write its keys in braces: {}", in_braces(key, self.scope.units)),
@@ -164,11 +165,17 @@ impl<'a> Table<'a> {
     }
 
     fn header_of(&self, key: &str) -> String {
-        if self.path.is_empty() { format!("[{key}]") } else { format!("[{}.{key}]", self.path) }
+        format!("[{}]", self.inside(key))
+    }
+
+    /// `right.wheel`.
+    fn inside(&self, key: &str) -> String {
+        if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) }
     }
 
     /// Every table of a `[[list]]`; an inline list of inline tables is the same thing.
     pub(crate) fn tables(&mut self, key: &'static str) -> Vec<Table<'a>> {
+        self.diagnostics.note_list(self.inside(key));
         let Some((span, item)) = self.item(key) else { return Vec::new() };
         match list_of_tables(item) {
             Some(list) if !list.is_empty() => {
@@ -192,6 +199,7 @@ impl<'a> Table<'a> {
             let what = format!("unknown key {} in {}", shown(key), self.title);
             let advice = match nearest {
                 _ if OF_THE_FILE.contains(&key) => "move it above the first table: it is of the whole file".to_owned(),
+                _ if key == "damper" => "write its keys under [spring], which has those of the damper too".to_owned(),
                 Some(near) => format!("write `{near}`, or remove it"),
                 None => format!("remove it; the keys here are {}", listed(&self.known)),
             };
@@ -201,6 +209,21 @@ impl<'a> Table<'a> {
             self.note(&self.header, format!("{} lacks {label}", self.title), format!("add {label}, {meaning}"));
         }
     }
+}
+
+/// Tables that either side of a car has.
+const OF_A_SIDE: [&str; 3] = ["wheel", "halfshaft", "spring"];
+
+/// What to write for a table that was taken for one of a list.
+fn in_single_brackets(name: &str) -> String {
+    format!("write [{name}], in single brackets: {}", only_one(name).unwrap_or("there is only one".to_owned()))
+}
+
+/// Which one a table of one side is, and where the other one stands; `None` of other tables.
+pub(crate) fn only_one(name: &str) -> Option<String> {
+    OF_A_SIDE
+        .contains(&name)
+        .then(|| format!("[{name}] is the left one, and a right one that is no mirror image of it is [right.{name}]"))
 }
 
 /// A table on the line of its key.
