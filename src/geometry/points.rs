@@ -22,6 +22,16 @@ pub enum CornerPoint {
     SpringMount,
 }
 
+impl CornerPoint {
+    /// The link of which it is an end.
+    pub fn link(self) -> Option<usize> {
+        match self {
+            CornerPoint::Pickup(pickup) => Some(pickup.link),
+            _ => None,
+        }
+    }
+}
+
 impl Corner {
     /// Every point with its place in side axes, in the order of the file; only those of the parts that the corner has.
     ///

@@ -137,3 +137,14 @@ fn a_hole_that_the_name_of_its_link_denies_is_told() {
         assert!(told.len() == 1 && told[0].starts_with(begins), "{told:#?}");
     }
 }
+
+/// "top inboard is negative" is said of a camber, not of a link that is called *top*.
+#[test]
+fn a_link_that_is_called_like_a_word_of_another_doubt_is_not_taken_as_told() {
+    let turned = DEMO.replacen("name = \"upper front\"", "name = \"bottom\"", 1);
+    let turned = turned.replacen("name = \"lower front\"", "name = \"top\"", 1);
+    let of_names = doubts_of(&turned);
+    assert_eq!(of_names.len(), 2, "{of_names:#?}");
+    let with_camber = doubts_of(&turned.replacen("camber = -1.50", "camber = 7.5", 1));
+    assert!(with_camber.len() == 3 && with_camber[1..] == of_names[..], "{with_camber:#?}");
+}

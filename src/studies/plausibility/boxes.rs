@@ -4,7 +4,7 @@
 //! brackets are.
 
 use super::oddities::{ABOVE_ROAD_MM, AHEAD_MM, FROM_MIDDLE_MM, OUTBOARD_OF_UPRIGHT_MM, TIMES_RADIUS};
-use super::{Doubt, alone};
+use super::{Doubt, Sentence, alone};
 use crate::geometry::slips::{Slip, as_measured, as_typed, other_unit};
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 
@@ -24,6 +24,16 @@ enum Why {
     Alone(f64),
     /// With the other link, and seen from where.
     Crosses(usize, Axis),
+}
+
+impl Why {
+    /// The other link that takes part in it.
+    fn other(&self) -> Option<usize> {
+        match self {
+            Why::Crosses(other, _) => Some(*other),
+            _ => None,
+        }
+    }
 }
 
 /// One for each box of this side that is odd; two that are in each other's place are told once.
@@ -234,14 +244,16 @@ fn doubt(
         ),
     };
     let has_guess = probably.is_some();
-    let sentence = format!(
-        "`within` of link {name:?}, {}: {}{}{is}{}.",
-        corner.side.name(),
+    let rest = format!(
+        ": {}{}{is}{}.",
         probably.unwrap_or_default(),
         if has_guess { "as written " } else { "" },
         if has_guess { "" } else { "; measure the room of its bracket again" }
     );
+    let sentence = Sentence::of_side(&format!("`within` of link {name:?}"), corner.side, &rest);
+    let others = [guess.and_then(|guess| guess.with), why.other()].into_iter().flatten();
     Doubt::new(Some(corner.side), format!("{name} within"), guess.map(|guess| whole(&guess.meant, true)), sentence)
+        .naming([link].into_iter().chain(others))
 }
 
 fn nearest(room: Interval, place: f64) -> f64 {

@@ -30,8 +30,7 @@ pub(super) fn tell(geometry: &Geometry, side: Side, found: &mut [Doubt]) {
         let Some(doubt) = told else { continue };
         let [first, second] = [b, a].map(|link| corner.name_of(point(link, end)));
         let numbers = writing.numbers(corner, point(b, end));
-        let sentence = doubt.sentence.trim_end_matches('.').to_owned();
-        doubt.sentence = format!("{sentence}; {first} and {second} both have {numbers:?}: was one row copied?");
+        doubt.go_on(&format!("; {first} and {second} both have {numbers:?}: was one row copied?"), [a, b]);
         let suspects = [first, second].map(|about| Suspect { about, probably: None });
         doubt.suspects.retain(|suspect| suspect.about != WHOLE);
         doubt.suspects.extend(suspects);

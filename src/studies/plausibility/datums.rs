@@ -163,7 +163,7 @@ fn no_mirror_images(geometry: &Geometry, left: usize, right: usize, alike_mm: f6
         about(other),
         numbers(geometry, other)
     );
-    Some(Doubt { side: None, suspects: fits.iter().map(Guess::suspect).collect(), sentence })
+    Some(Doubt::of(None, fits.iter().map(Guess::suspect).collect(), sentence))
 }
 
 /// Two datums of one side in each other's place: each is then the mirror image of the other's partner. With both that are exchanged
@@ -180,7 +180,7 @@ fn exchanged(geometry: &Geometry, left: usize, right: usize) -> Option<(Doubt, [
          exchanged both are."
     );
     let suspects = [&a, &b].map(|about| Suspect { about: about.clone(), probably: None });
-    Some((Doubt { side: None, suspects: suspects.into(), sentence }, [other_left, other_right]))
+    Some((Doubt::of(None, suspects.into(), sentence), [other_left, other_right]))
 }
 
 /// A number that is finer than all others of the datums, and ten times as large on the frame as well: its point is shifted.
@@ -200,7 +200,7 @@ fn too_fine(geometry: &Geometry) -> Option<Doubt> {
         guess.axis == Some(axis) && guess.slip == Slip::PointShifted && guess.meant[axis.index()].abs() > number.abs()
     })?;
     let sentence = format!("{}: {}; as written no other number is as fine.", about(datum), guess.words());
-    Some(Doubt { side: None, suspects: vec![guess.suspect()], sentence })
+    Some(Doubt::of(None, vec![guess.suspect()], sentence))
 }
 
 /// From where to where a frame reaches along one axis, car axes, mm.
@@ -258,7 +258,7 @@ fn off_frame(geometry: &Geometry, datum: &Datum) -> Option<Doubt> {
     Some(match fits.min_by_key(rank) {
         Some(guess) => {
             let sentence = format!("{}: {}; as written {why}.", about(datum), guess.words());
-            Doubt { side: None, suspects: vec![guess.suspect()], sentence }
+            Doubt::of(None, vec![guess.suspect()], sentence)
         }
         None => {
             let sentence = format!("{}: {why}; measure {:?} again.", about(datum), numbers(geometry, datum));

@@ -4,7 +4,7 @@
 
 use super::oddities::{Around, count_odd};
 use super::written::Writing;
-use super::{Doubt, is_in};
+use super::{Doubt, Sentence, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Side, SpringMount};
 
@@ -65,12 +65,10 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
 
 fn doubt(corner: &Corner, point: CornerPoint, (axis, written, meant): (Axis, f64, f64), slip: Slip) -> Doubt {
     let (about, side) = (corner.name_of(point), corner.side);
-    let sentence = format!(
-        "{about}, {}: {}; as written it is finer than every other number that was measured.",
-        side.name(),
-        slip.told_of(axis, [written, meant])
-    );
-    Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence)
+    let told = slip.told_of(axis, [written, meant]);
+    let rest = format!(": {told}; as written it is finer than every other number that was measured.");
+    let sentence = Sentence::of_side(&about, side, &rest);
+    Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence).naming(point.link())
 }
 
 /// Digits behind the point.

@@ -3,10 +3,10 @@
 //! The brackets of a corner stand on few members of the frame, so that each has a neighbour at about its own y. One that has
 //! none, and has one when its first two numbers change places, was typed in the wrong order.
 
-use super::Doubt;
 use super::alone::{TRAILING, share_along};
 use super::oddities::{Around, ONE_HOLE_MM, count_odd};
 use super::written::Writing;
+use super::{Doubt, Sentence};
 use crate::geometry::slips::Slip;
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 
@@ -43,14 +43,14 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
         if !is_meant {
             continue;
         }
-        let sentence = format!(
-            "{}, {}: {written:?} is probably {meant:?}: {}; as written it is {} from the nearest bracket across the car.",
-            corner.name_of(point),
-            side.name(),
+        let about = corner.name_of(point);
+        let rest = format!(
+            ": {written:?} is probably {meant:?}: {}; as written it is {} from the nearest bracket across the car.",
             Slip::Exchanged([Axis::X, Axis::Y]).words(),
             units.show(now_mm)
         );
-        found.push(Doubt::new(Some(side), corner.name_of(point), Some(format!("{meant:?}")), sentence));
+        let sentence = Sentence::of_side(&about, side, &rest);
+        found.push(Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence).naming([link]));
         *corner = mended;
     }
     found

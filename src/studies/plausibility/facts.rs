@@ -5,7 +5,7 @@
 use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, rod_end_limit_deg, tube_of};
 use super::written::Writing;
-use super::{Doubt, Suspect, link_names};
+use super::{Doubt, Sentence, Suspect, link_names};
 use crate::geometry::slips::{Slip, of_point};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::out_of_square_deg;
@@ -132,19 +132,17 @@ fn doubt(corner: &Corner, guesses: &[Guess], why: &str) -> Doubt {
         Some(axis) => format!("{:?}", numbers[axis.index()]),
         None => format!("{numbers:?}"),
     };
-    let one = |(nth, guess): (usize, &Guess)| {
-        let about = corner.name_of(guess.point);
-        let head = if nth == 0 { format!("{about}, {}", corner.side.name()) } else { format!("; or {about}") };
+    let one = |guess: &Guess| {
         let axis = guess.axis.map_or(String::new(), |axis| format!("{} = ", axis.name()));
         let (written, meant) = (number(guess, guess.written), number(guess, guess.meant));
-        format!("{head}: {axis}{written} is probably {meant}: {}", guess.slip.words())
+        format!(": {axis}{written} is probably {meant}: {}", guess.slip.words())
     };
-    let sentence: String = guesses.iter().enumerate().map(one).collect();
+    let about = |guess: &Guess| corner.name_of(guess.point);
+    let others: String = guesses[1..].iter().map(|guess| format!("; or {}{}", about(guess), one(guess))).collect();
+    let sentence = Sentence::of_side(&about(&guesses[0]), corner.side, &one(&guesses[0]));
+    let sentence = sentence.followed_by(&format!("{others}; as written {why}."));
     let suspect =
         |guess: &Guess| Suspect { about: corner.name_of(guess.point), probably: Some(number(guess, guess.meant)) };
-    Doubt {
-        side: Some(corner.side),
-        suspects: guesses.iter().map(suspect).collect(),
-        sentence: format!("{sentence}; as written {why}."),
-    }
+    Doubt::of(Some(corner.side), guesses.iter().map(suspect).collect(), sentence)
+        .naming(guesses.iter().filter_map(|guess| guess.point.link()))
 }

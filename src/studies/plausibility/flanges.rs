@@ -82,7 +82,7 @@ fn off_line(geometry: &Geometry, drive: &FinalDrive) -> Option<Doubt> {
     }
     let suspects = Side::BOTH.map(|side| Suspect { about: format!("final_drive {}", side.name()), probably: None });
     let sentence = format!("final_drive: `left` and `right` are {off} off one line; measure both again: {LINE}.");
-    Some(Doubt { side: None, suspects: suspects.into(), sentence })
+    Some(Doubt::of(None, suspects.into(), sentence))
 }
 
 /// How far one flange is from the line of the other, mm; the smaller of the two, as an axis is measured less well than a place.

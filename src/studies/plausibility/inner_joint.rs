@@ -2,10 +2,10 @@
 
 use std::cmp::Ordering;
 
-use super::Doubt;
 use super::oddities::{Around, count_odd};
 use super::shaft::is_on_line;
 use super::written::{Source, Writing, put};
+use super::{Doubt, Sentence};
 use crate::geometry::slips::{Slip, hundred_off, meant};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, Travel};
 use crate::measures::shaft;
@@ -57,14 +57,17 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side, outer_was_off: bool) -> 
     // The angle is of the joint that was put back.
     let why = if outer_was_off { format!("with the outer joint put back {drawn}") } else { drawn };
     let Some(Mended { source, axis, slip, meant, corner: mended }) = mended else {
-        let sentence = format!("halfshaft, {}: {why}; measure both its joints again.", side.name());
+        let sentence = Sentence::of_side("halfshaft", side, &format!(": {why}; measure both its joints again."));
         return Some(Doubt::new(Some(side), "halfshaft", None, sentence));
     };
     let name = Writing::name(corner, JOINT, source);
     let [from, to] = [writing.numbers_of(corner, JOINT, source), meant].map(|numbers| numbers[axis.index()]);
-    let of_side = if source == Source::Own { format!(", {}", side.name()) } else { String::new() };
     let as_written = if outer_was_off { "" } else { "as written " };
-    let sentence = format!("{name}{of_side}: {}; {as_written}{why}.", slip.told_of(axis, [from, to]));
+    let rest = format!(": {}; {as_written}{why}.", slip.told_of(axis, [from, to]));
+    let sentence = match source {
+        Source::Own => Sentence::of_side(&name, side, &rest),
+        Source::Housing | Source::Flange => format!("{name}{rest}").into(),
+    };
     put(geometry, mended, source);
     Some(Doubt::new(Some(side), name, Some(format!("{to:?}")), sentence))
 }

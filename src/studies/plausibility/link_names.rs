@@ -3,7 +3,7 @@
 //! A name is the builder's own and proves nothing: only that name and place do not agree is told.
 
 use super::written::{Writing, place_of};
-use super::{Doubt, Suspect};
+use super::{Doubt, Sentence, Suspect};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 
 /// An upper link that is lower by less is level with the lower one, mm: in one upright, and on the frame, where pivots slant.
@@ -90,16 +90,15 @@ pub(super) fn doubts(geometry: &Geometry, side: Side, placed: [bool; 5]) -> Vec<
             (_, true) => "behind",
             (_, false) => "ahead of",
         };
-        let sentence = format!(
-            "{}, {}: {:?} is {} {way} {}, and the links are named the other way round: measure both again, or name the links anew.",
-            name(about),
-            side.name(),
+        let rest = format!(
+            ": {:?} is {} {way} {}, and the links are named the other way round: measure both again, or name the links anew.",
             writing.numbers(corner, CornerPoint::Pickup(Pickup { link: about, end })),
             geometry.units.show(worst.by_mm),
             name(other),
         );
         let suspects = [about, other].map(|link| Suspect { about: name(link), probably: None });
-        Some(Doubt { side: Some(side), suspects: suspects.into(), sentence })
+        let sentence = Sentence::of_side(&name(about), side, &rest);
+        Some(Doubt::of(Some(side), suspects.into(), sentence).naming([about, other]))
     };
     kinds.filter_map(doubt).collect()
 }

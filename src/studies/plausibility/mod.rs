@@ -3,7 +3,7 @@
 //! Nothing is corrected and nothing is refused here: each [`Doubt`] names the point or the key, the number as the file
 //! writes it and, where one slip explains it, what was probably meant. A sound car has none.
 //!
-//! In reading order: `written` (the points of a corner as their file writes them),
+//! In reading order: `doubt` (what is told of one), `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
 //! `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `exchanged` (a bracket with
 //! x and y in each other's place), `boxes` (the room of a link without a chassis point), `tubes` (the end of a
@@ -21,6 +21,7 @@ mod car;
 mod copied;
 mod datums;
 mod digits;
+mod doubt;
 mod driveline;
 mod exchanged;
 mod facts;
@@ -46,57 +47,10 @@ mod wheel;
 mod whole_wheel;
 mod written;
 
-use serde::Serialize;
+pub use doubt::{Doubt, Suspect};
 
-use crate::geometry::{Geometry, Side};
-
-/// Something that a builder should look at again. As JSON it is its sentence.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-#[serde(into = "String")]
-pub struct Doubt {
-    /// The wheel it is about; `None` for what the whole car has.
-    pub side: Option<Side>,
-    /// What is probably wrong, the likeliest first; more than one where each explains as much as the others.
-    pub suspects: Vec<Suspect>,
-    /// All of it, for people.
-    pub sentence: String,
-}
-
-/// A point or a key that is probably wrong.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Suspect {
-    /// The point, as [`Corner::name_of`](crate::geometry::Corner::name_of) has it, or the key.
-    pub about: String,
-    /// What was probably meant, as the file would write it; `None` where no single slip explains it.
-    pub probably: Option<String>,
-}
-
-impl Doubt {
-    fn new(side: Option<Side>, about: impl Into<String>, probably: Option<String>, sentence: String) -> Self {
-        Self { side, suspects: vec![Suspect { about: about.into(), probably }], sentence }
-    }
-
-    /// True when it is about a link as a whole, and the other one about a point of that link.
-    fn is_of_link_of(&self, other: &Doubt) -> bool {
-        let points = || other.suspects.iter().filter_map(|suspect| suspect.about.rsplit_once(' '));
-        self.suspects.iter().all(|suspect| points().any(|(link, _)| suspect.about == format!("link {link:?}")))
-    }
-
-    /// True when it is what the two sides say of each other's number.
-    fn is_of_sides(&self, about: &str) -> bool {
-        self.sentence.starts_with(&format!("{about}: ")) && self.sentence.contains(" on the left and ")
-    }
-
-    fn is_about(&self, side: Side, about: &str) -> bool {
-        self.side == Some(side) && self.suspects.iter().any(|suspect| suspect.about == about)
-    }
-}
-
-impl From<Doubt> for String {
-    fn from(doubt: Doubt) -> Self {
-        doubt.sentence
-    }
-}
+use crate::geometry::{CornerPoint, Geometry, Side};
+use doubt::{Kind, Sentence};
 
 fn is_in(number: f64, [least, most]: [f64; 2]) -> bool {
     (least..=most).contains(&number)
@@ -113,12 +67,12 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         let of_side = of_side(geometry, &mut mended, side, &found);
         let mut of_side = whole_wheel::instead(geometry, &mut mended, side, &found, of_side);
         copied::tell(geometry, side, &mut of_side);
-        // What is told of the left side in the same words stands once in the file.
-        let [left, right] = Side::BOTH.map(|side| format!(", {}", side.name()));
-        of_side.retain(|doubt| !found.iter().any(|told| told.sentence.replacen(&left, &right, 1) == doubt.sentence));
+        // What is told of both sides alike stands once in the file.
+        of_side.retain(|doubt| !found.iter().any(|told| told.is_same_but_for_side(doubt)));
         found.extend(of_side);
         let of_names = link_names::doubts(geometry, side, written::placed(geometry, side));
-        let is_new = |doubt: &Doubt| doubt.suspects.iter().all(|suspect| !is_of_told_link(&found, &suspect.about));
+        let is_told = |link: &usize| found.iter().any(|told| told.names(*link));
+        let is_new = |doubt: &Doubt| !doubt.links().iter().any(is_told);
         let of_names: Vec<Doubt> = of_names.into_iter().filter(is_new).collect();
         found.extend(of_names);
         if side == Side::Left && !geometry.mirrored {
@@ -140,7 +94,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     if !found.iter().flat_map(|doubt| &doubt.suspects).any(is_of_flange) {
         let of_flanges = flanges::doubt(&mended);
         if of_flanges.is_some() {
-            found.retain(|doubt| !doubt.is_of_sides("halfshaft inner")); // a final drive gives both
+            found.retain(|doubt| doubt.kind != Kind::Sides(Some(CornerPoint::HalfshaftInner))); // a final drive gives both
         }
         found.extend(of_flanges);
     }
@@ -211,12 +165,6 @@ fn after(found: &mut Vec<Doubt>, written: &Geometry, mended: &mut Geometry, chec
 
 fn alike(of_mended: Vec<Doubt>, as_written: &[Doubt]) -> Vec<Doubt> {
     of_mended.into_iter().filter(|doubt| as_written.contains(doubt)).collect()
-}
-
-/// A link of which a point, a tube or a bolt is told, or a doubt of which the link is a part.
-fn is_of_told_link(found: &[Doubt], point: &str) -> bool {
-    let link = point.rsplit_once(' ').map_or(point, |(link, _)| link);
-    found.iter().any(|doubt| doubt.sentence.contains(link))
 }
 
 /// A number that is told as wrong is judged no further.

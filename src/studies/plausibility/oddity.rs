@@ -25,6 +25,19 @@ pub(super) enum About {
     Spring,
 }
 
+impl About {
+    /// The links that take part in it.
+    pub(super) fn links(self) -> impl Iterator<Item = usize> {
+        let [first, second] = match self {
+            About::Point(point) => [point.link(), None],
+            About::Link(link) => [Some(link), None],
+            About::Pair(link, other) => [Some(link), other],
+            About::Corner | About::Halfshaft | About::Spring => [None, None],
+        };
+        first.into_iter().chain(second)
+    }
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum What {
     ToeGain,

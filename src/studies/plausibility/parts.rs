@@ -6,7 +6,7 @@ use nalgebra::Point3;
 use super::makers::FRAME_OD_MM;
 use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
 use super::written::{end_pairs, place_of, placed};
-use super::{Doubt, Suspect, is_in};
+use super::{Doubt, Kind, Sentence, Suspect, is_in};
 use crate::geometry::slips::{Slip, as_measured, as_typed, one_slip, other_unit};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, Link, LinkAdjustments, Pickup, Side, Tube};
 use crate::measures::out_of_square_deg;
@@ -31,19 +31,21 @@ pub(super) const ANY_ROD_END_DEG: f64 = 45.0;
 
 pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let corner = geometry.corner(side);
-    let links = || corner.links.iter().zip(&geometry.adjustments[side].links);
-    let mut found: Vec<Doubt> = links().filter_map(|(link, may)| taped(geometry, side, link, may)).collect();
-    found.extend(corner.links.iter().filter_map(|link| rim(geometry, corner, link)));
-    found.extend(corner.links.iter().filter_map(|link| tube_size(geometry, side, link)));
-    found.extend(links().flat_map(|(link, may)| bolts(side, link, may)));
-    found.extend(links().flat_map(|(link, may)| brackets(geometry, side, link, may)));
-    found.extend(links().filter_map(|(link, may)| inside_tube(geometry, side, link, may)));
-    found.extend(
-        (0..5).filter(|&link| placed(geometry, side)[link]).filter_map(|link| beside_tube(geometry, side, link)),
-    );
-    found.extend(
-        (0..5).filter(|&link| placed(geometry, side)[link]).filter_map(|link| wrong_tube(geometry, side, link)),
-    );
+    let is_placed = placed(geometry, side);
+    let mut found = Vec::new();
+    let mut of_each = |check: &dyn Fn(usize, &Link, &LinkAdjustments) -> Vec<Doubt>| {
+        for (at, (link, may)) in corner.links.iter().zip(&geometry.adjustments[side].links).enumerate() {
+            found.extend(check(at, link, may).into_iter().map(|doubt| doubt.naming([at])));
+        }
+    };
+    of_each(&|_, link, may| taped(geometry, side, link, may).into_iter().collect());
+    of_each(&|_, link, _| rim(geometry, corner, link).into_iter().collect());
+    of_each(&|_, link, _| tube_size(geometry, side, link).into_iter().collect());
+    of_each(&|_, link, may| bolts(side, link, may));
+    of_each(&|_, link, may| brackets(geometry, side, link, may));
+    of_each(&|_, link, may| inside_tube(geometry, side, link, may).into_iter().collect());
+    of_each(&|at, _, _| beside_tube(geometry, side, at).filter(|_| is_placed[at]).into_iter().collect());
+    of_each(&|at, _, _| wrong_tube(geometry, side, at).filter(|_| is_placed[at]).into_iter().collect());
     found.extend(near_holes(geometry, side));
     found
 }
@@ -96,9 +98,8 @@ pub(super) fn mend_tapes(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
     let (slip, factor) = other_unit(units);
     let rounded_mm = if units == LengthUnit::Millimetre { READ_TO * factor } else { 0.0 };
     let mut found = Vec::new();
-    for link in
-        geometry.corner_mut(side).links.iter_mut().zip(placed).filter_map(|(link, placed)| placed.then_some(link))
-    {
+    let links = geometry.corner_mut(side).links.iter_mut().enumerate();
+    for (at, link) in links.filter(|(at, _)| placed[*at]) {
         let drawn_mm = link.length_mm();
         let Some(taped_mm) = link.taped_mm.filter(|mm| (mm * factor - drawn_mm).abs() <= TAPE_MM + rounded_mm) else {
             continue;
@@ -112,7 +113,8 @@ pub(super) fn mend_tapes(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
             units.show(drawn_mm)
         );
         link.taped_mm = None;
-        found.push(Doubt::new(Some(side), format!("{} taped", link.name), Some(format!("{meant:?}")), sentence));
+        let about = format!("{} taped", link.name);
+        found.push(Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence).naming([at]));
     }
     found
 }
@@ -127,14 +129,14 @@ fn near_holes(geometry: &Geometry, side: Side) -> Vec<Doubt> {
             let (first, second, end) = (&links[a].name, &links[b].name, end.name());
             let x_mm = at_a.x - geometry.corner(side).wheel.centre.x;
             let sign = if x_mm.abs() > ONE_HOLE_MM { "; the sign of x of one of them may be turned" } else { "" };
-            let sentence = format!(
-                "{first} {end} and {second} {end}, {}: {} apart, and two rod ends have no room there: give both the same numbers \
-                 if they share a hole, or measure both again{sign}.",
-                side.name(),
+            let rest = format!(
+                ": {} apart, and two rod ends have no room there: give both the same numbers if they share a hole, or measure both \
+                 again{sign}.",
                 geometry.units.show(apart_mm)
             );
             let suspects = [second, first].map(|name| Suspect { about: format!("{name} {end}"), probably: None });
-            Doubt { side: Some(side), suspects: suspects.into(), sentence }
+            let sentence = Sentence::of_side(&format!("{first} {end} and {second} {end}"), side, &rest);
+            Doubt::of(Some(side), suspects.into(), sentence).naming([a, b])
         })
     });
     near.collect()
@@ -344,5 +346,5 @@ fn inside_tube(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustmen
 }
 
 fn of_link(side: Side, link: &Link, sentence: String) -> Doubt {
-    Doubt::new(Some(side), format!("link {:?}", link.name), None, sentence)
+    Doubt::new(Some(side), format!("link {:?}", link.name), None, sentence).of_kind(Kind::Link)
 }

@@ -1,6 +1,6 @@
 //! How far the halfshaft of the file plunges beside what its joints let it.
 
-use super::{Doubt, is_in};
+use super::{Doubt, Sentence, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant};
 use crate::geometry::{Geometry, HalfshaftJoint, HalfshaftLength, HalfshaftMake, Interval, Side};
 
@@ -41,11 +41,11 @@ pub(super) fn too_far(geometry: &Geometry, side: Side) -> Option<Doubt> {
         None => "measure `length_min` and `length_max` again".to_owned(),
     };
     let [width, least, most] = [reach.width(), PLUNGE_MM[0], most_mm].map(|mm| units.show(mm));
-    let sentence = format!(
-        "halfshaft, {}: from `length_min` to `length_max` it plunges by {width}, and {least} to {most} is what a shaft with such \
-         joints does; {why}.",
-        side.name()
+    let rest = format!(
+        ": from `length_min` to `length_max` it plunges by {width}, and {least} to {most} is what a shaft with such joints does; \
+         {why}."
     );
+    let sentence = Sentence::of_side("halfshaft", side, &rest);
     Some(Doubt::new(Some(side), about, only.map(|(_, (_, meant))| format!("{meant:?}")), sentence))
 }
 

@@ -7,7 +7,7 @@ use nalgebra::{Point3, Unit};
 use super::inner_joint::{NEARLY_STRAIGHT_DEG, bent_deg};
 use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::written::Writing;
-use super::{Doubt, is_in, wheel};
+use super::{Doubt, Sentence, is_in, wheel};
 use crate::geometry::slips::{Slip, as_typed, hundred_off, meant, one_digit};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, LengthUnit, Side};
 use crate::measures::{camber_deg, toe_deg};
@@ -26,15 +26,15 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
     }
     let written = writing.numbers(corner, CornerPoint::HalfshaftOuter);
     let off = geometry.units.show(off_mm);
-    let head = format!(
-        "halfshaft outer, {}: {written:?} is {off} off the spindle's line, and the joint runs in the hub",
-        side.name()
-    );
+    let told = |rest: &str| {
+        let is = format!(": {written:?} is {off} off the spindle's line, and the joint runs in the hub; {rest}.");
+        Sentence::of_side("halfshaft outer", side, &is)
+    };
     let name = |point| corner.name_of(point);
     let is_mirrored = side == Side::Right && !geometry.mirrored && is_of_left(geometry);
     let (doubt, mended) = if let Some((meant_deg, words, mended)) = meant_camber(geometry, side) {
         let from_deg = written_camber_deg(corner);
-        let sentence = format!("{head}; camber = {from_deg:?} is probably {meant_deg:?}: {words}.");
+        let sentence = told(&format!("camber = {from_deg:?} is probably {meant_deg:?}: {words}"));
         (Doubt::new(Some(side), "camber", Some(format!("{meant_deg:?}")), sentence), Some(mended))
     } else if let Some(Mended { point, axis, slip, meant, corner: mended }) =
         one_number(corner, around, &writing).filter(|mended| !is_mirrored || mended.point == CornerPoint::WheelCentre)
@@ -48,7 +48,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
             _ => "",
         };
         let (axis, words) = (axis.name(), slip.words());
-        let sentence = format!("{head}; {of}{axis} = {from:?} is probably {to:?}: {words}{fit}.");
+        let sentence = told(&format!("{of}{axis} = {from:?} is probably {to:?}: {words}{fit}"));
         (Doubt::new(Some(side), name(point), Some(format!("{to:?}")), sentence), Some(mended))
     } else {
         let alone = alone_off(corner, &writing).filter(|_| !is_mirrored);
@@ -65,7 +65,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Option<Doubt> {
             }
             false => "One of the joint, the wheel centre, toe and camber is wrong: measure them again",
         };
-        let sentence = format!("{head}; {nearest}. {advice}.");
+        let sentence = told(&format!("{nearest}. {advice}"));
         let about = name(CornerPoint::HalfshaftOuter);
         (Doubt::new(Some(side), about, Some(format!("{meant:?}")), sentence), None)
     };

@@ -2,10 +2,10 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::Doubt;
 use super::oddities::{Around, oddities};
 use super::typing::{ALIKE_MM, strain};
 use super::written::Writing;
+use super::{Doubt, Kind};
 use crate::geometry::slips::meant;
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Link, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
@@ -100,7 +100,8 @@ fn angles(geometry: &Geometry) -> Vec<Doubt> {
             false => "measure both again".to_owned(),
         };
         let sentence = format!("{key}: {left:.2} deg on the left and {right:.2} deg on the right; {why}.");
-        (turned || (left - right).abs() > SET_DEG).then(|| Doubt::new(None, key, None, sentence))
+        (turned || (left - right).abs() > SET_DEG)
+            .then(|| Doubt::new(None, key, None, sentence).of_kind(Kind::Sides(None)))
     };
     angles.into_iter().filter_map(doubt).collect()
 }
@@ -221,6 +222,8 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
                 axis.name()
             );
             Doubt::new(apart_from_neighbours(geometry, point, axis).or(odder(strains)), about, None, sentence)
+                .of_kind(Kind::Sides(Some(point)))
+                .naming(point.link())
         })
         .collect()
 }

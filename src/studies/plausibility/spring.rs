@@ -4,7 +4,7 @@
 use super::car::on_wheel_kg;
 use super::figures::FREE_LENGTH_MM;
 use super::oddity::spring_rise_and_length_mm;
-use super::{Doubt, Suspect, is_in};
+use super::{Doubt, Sentence, Suspect, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant_of_car, one_slip};
 use crate::geometry::{Car, Corner, Geometry, Side, SpringMake};
 use crate::measures::spring;
@@ -52,8 +52,8 @@ pub(super) fn make(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let rubber = make.bump_rubber.zip(stroke_mm).filter(|(rubber, stroke_mm)| rubber.length_mm > *stroke_mm);
     let rubber = rubber.map(|(rubber, stroke_mm)| {
         let [length, stroke] = [rubber.length_mm, stroke_mm].map(|mm| geometry.units.show(mm));
-        let sentence =
-            format!("bump_rubber, {}: it is {length} long, and the damper moves {stroke} in all.", side.name());
+        let rest = format!(": it is {length} long, and the damper moves {stroke} in all.");
+        let sentence = Sentence::of_side("bump_rubber", side, &rest);
         Doubt::new(Some(side), "bump_rubber", None, sentence)
     });
     mass.into_iter().chain(damper).chain(long).chain(rubber).collect()
@@ -73,10 +73,9 @@ fn damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Option<Doubt> {
         None => "measure both again, eye to eye".to_owned(),
     };
     let [closed, open] = [closed_mm, open_mm].map(|mm| units.show(mm));
-    let sentence = format!(
-        "damper, {}: it is {closed} closed and {open} open, and no damper moves by more than it is long closed; {why}.",
-        side.name()
-    );
+    let rest =
+        format!(": it is {closed} closed and {open} open, and no damper moves by more than it is long closed; {why}.");
+    let sentence = Sentence::of_side("damper", side, &rest);
     Some(Doubt::new(Some(side), "closed", slip.map(|(_, meant)| format!("{meant:?}")), sentence))
 }
 
@@ -102,7 +101,8 @@ fn longer_than_damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Opt
         Some(open_mm) => format!("its damper {} from eye to eye fully out", units.show(open_mm)),
         None => format!("its eyes are {drawn} apart at design"),
     };
-    let sentence = format!("free_length, {}: the spring is {free} long, and {eyes}; {why}.", side.name());
+    let rest = format!(": the spring is {free} long, and {eyes}; {why}.");
+    let sentence = Sentence::of_side("free_length", side, &rest);
     Some(Doubt::new(Some(side), "free_length", slip.map(|(_, meant)| format!("{meant:?}")), sentence))
 }
 
@@ -146,10 +146,10 @@ impl Denied {
             );
             return Doubt::new(None, "mass", probably, sentence);
         }
-        let sentence = format!(
-            "corner_mass, {}: {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel; {advice}.",
-            side.name()
+        let rest = format!(
+            ": {sprung_kg} kg, and `mass` and `rear_mass_share` put {on_wheel_kg:.0} kg on each rear wheel; {advice}."
         );
+        let sentence = Sentence::of_side("corner_mass", side, &rest);
         Doubt::new(Some(side), "corner_mass", probably, sentence)
     }
 
@@ -197,8 +197,8 @@ pub(super) fn rate(geometry: &Geometry, side: Side) -> Option<Doubt> {
     if suspects.is_empty() {
         suspects.push(suspect(None));
     }
-    let sentence = format!("rate of the spring, {}: with {rate:?} N/mm {why}; {advice}.", side.name());
-    Some(Doubt { side: Some(side), suspects, sentence })
+    let rest = format!(": with {rate:?} N/mm {why}; {advice}.");
+    Some(Doubt::of(Some(side), suspects, Sentence::of_side("rate of the spring", side, &rest)))
 }
 
 impl Carried {

@@ -10,7 +10,7 @@ use super::oddities::{Around, oddities};
 use super::oddity::{About, Oddity, What};
 use super::shaft::{denied, is_on_line};
 use super::written::{Source, Writing, place_of, put};
-use super::{Doubt, Suspect, link_names};
+use super::{Doubt, Kind, Sentence, Suspect, link_names};
 use crate::geometry::slips::Slip;
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side};
 
@@ -233,39 +233,38 @@ fn is_suspected(point: CornerPoint, odd: &[Oddity]) -> bool {
 
 /// Of guesses that explain as much as each other, the likeliest first.
 fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing: &Writing) -> Doubt {
-    let side = before.side;
-    let mut sentence = String::new();
     let mut suspects = Vec::new();
+    let mut sentence: Option<Sentence> = None;
     for (nth, guess) in guesses.iter().enumerate() {
         let about = Writing::name(before, guess.point, guess.source);
         let (number, meant) = guess.numbers(before, writing);
+        let words = guess.slip.words();
         let is_same = nth > 0 && (guess.source, guess.axis) == (guesses[0].source, guesses[0].axis);
-        if is_same && guess.point == guesses[0].point {
-            sentence += &format!("; or {meant}: {}", guess.slip.words());
-            suspects.push(Suspect { about, probably: Some(meant) });
-            continue;
-        }
+        let is_number_alone = is_same && guess.point == guesses[0].point;
         let other = guess.with.map(|with| before.name_of(with));
         let points = other.as_ref().map_or(about.clone(), |other| format!("{about} and {other}"));
-        let head = match (suspects.is_empty(), guess.source) {
-            (true, Source::Own) => format!("{points}, {}", side.name()),
-            (true, _) => points,
-            (false, _) => format!("; or {points}"),
+        let is = match other {
+            Some(_) => format!(": {words}"),
+            None if is_number_alone => format!("; or {meant}: {words}"),
+            None => format!(": {number} is probably {meant}: {words}"),
         };
+        sentence = Some(match (sentence, guess.source) {
+            (Some(told), _) if is_number_alone => told.followed_by(&is),
+            (Some(told), _) => told.followed_by(&format!("; or {points}{is}")),
+            (None, Source::Own) => Sentence::of_side(&points, before.side, &is),
+            (None, _) => format!("{points}{is}").into(),
+        });
         match other {
-            Some(other) => {
-                sentence += &format!("{head}: {}", guess.slip.words());
-                suspects.extend([about, other].map(|about| Suspect { about, probably: None }));
-            }
-            None => {
-                sentence += &format!("{head}: {number} is probably {meant}: {}", guess.slip.words());
-                suspects.push(Suspect { about, probably: Some(meant) });
-            }
+            Some(other) => suspects.extend([about, other].map(|about| Suspect { about, probably: None })),
+            None => suspects.push(Suspect { about, probably: Some(meant) }),
         }
     }
     let why = guesses.first().and_then(|guess| reason(odd, guess.point));
-    let why = why.map(|oddity| format!("; as written {}", oddity.words(before, writing.units)));
-    Doubt { side: Some(side), suspects, sentence: sentence + &why.unwrap_or_default() + "." }
+    let words = why.map_or(String::new(), |oddity| format!("; as written {}", oddity.words(before, writing.units)));
+    let sentence = sentence.unwrap_or(String::new().into()).followed_by(&format!("{words}."));
+    let points = guesses.iter().flat_map(Guess::points).filter_map(CornerPoint::link);
+    let in_words = why.filter(|oddity| matches!(oddity.about, About::Pair(..))).map(|oddity| oddity.about.links());
+    Doubt::of(Some(before.side), suspects, sentence).naming(points.chain(in_words.into_iter().flatten()))
 }
 
 /// The oddity that shows a mistake in a point best: one that by itself is none of a car before all others.
@@ -310,12 +309,12 @@ fn misses_upright(corner: &Corner, odd: &[Oddity], writing: &Writing) -> Option<
     (missing > corner.links.len() / 2).then(|| {
         let (about, side) = (corner.name_of(CornerPoint::WheelCentre), corner.side);
         let written = writing.numbers(corner, CornerPoint::WheelCentre);
-        let sentence = format!(
-            "{about}, {}: {missing} of the upright's {} link points are where no wheel at {written:?} has them; measure the \
-             wheel centre again, or those points if they were counted from another datum.",
-            side.name(),
+        let rest = format!(
+            ": {missing} of the upright's {} link points are where no wheel at {written:?} has them; measure the wheel centre \
+             again, or those points if they were counted from another datum.",
             corner.links.len()
         );
+        let sentence = Sentence::of_side(&about, side, &rest);
         Doubt::new(Some(side), about, None, sentence)
     })
 }
@@ -360,6 +359,7 @@ fn plain_doubt(corner: &Corner, oddity: &Oddity, writing: &Writing) -> Doubt {
         }
     };
     let why = oddity.words(corner, writing.units);
-    let sentence = format!("{about}, {}: {why}; {advice}.", corner.side.name());
-    Doubt::new(Some(corner.side), about, None, sentence)
+    let sentence = Sentence::of_side(&about, corner.side, &format!(": {why}; {advice}."));
+    let kind = if matches!(oddity.about, About::Link(_) | About::Pair(..)) { Kind::Link } else { Kind::Other };
+    Doubt::new(Some(corner.side), about, None, sentence).of_kind(kind).naming(oddity.about.links())
 }

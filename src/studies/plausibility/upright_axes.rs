@@ -1,8 +1,8 @@
 //! The axes of the upright's points, when all of them are read in the wrong ones.
 
-use super::Doubt;
 use super::oddities::is_in_wheel;
 use super::written::Writing;
+use super::{Doubt, Sentence};
 use crate::geometry::{Corner, Geometry, Side, UprightAxes};
 
 /// One question in place of a doubt for each point: the points miss the wheel as they are read and fit it in other axes.
@@ -37,12 +37,12 @@ pub(super) fn unused_offset(geometry: &Geometry, side: Side) -> Option<Doubt> {
         UprightAxes::Hub => "`upright_axes = \"hub\"` counts from the middle of the wheel",
         UprightAxes::Car => "the upright points count in the axes of the car",
     };
-    let sentence = format!(
-        "offset, {}: {} is not used, for {from}. Were the points measured from the face on which the wheel seats? Then write \
+    let rest = format!(
+        ": {} is not used, for {from}. Were the points measured from the face on which the wheel seats? Then write \
          `upright_axes = \"hub face\"`; else take `offset` out.",
-        side.name(),
         geometry.units.show(offset_mm)
     );
+    let sentence = Sentence::of_side("offset", side, &rest);
     Some(Doubt::new(Some(side), "offset", None, sentence))
 }
 

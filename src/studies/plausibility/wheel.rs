@@ -4,7 +4,7 @@ use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::shaft;
 use super::upright_axes::in_wheel;
 use super::written::Writing;
-use super::{Doubt, is_in};
+use super::{Doubt, Sentence, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Link, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
@@ -93,7 +93,7 @@ fn centre_y(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<Corner>)> 
     });
     let best = fits.min_by_key(|(odd, ..)| *odd);
     let track = geometry.units.show(track_mm);
-    let number = format!("wheel centre, {}: y = {y:?} makes a track of {track}, and no car has that", side.name());
+    let number = format!("y = {y:?} makes a track of {track}, and no car has that");
     let (words, number_meant, mended) = match best {
         Some((_, words, number, mended)) => (words, Some(number), Some(mended)),
         None => ("measure the wheel centre from the middle of the car", None, None),
@@ -109,8 +109,7 @@ fn nominal_rim(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let is_whole = (rim_mm - rim_mm.round()).abs() < SAME_MM; // as a tape is read too
     let is_size = is_in(size_in, RIM_SIZE_IN) && (rim_mm - 0.5 * size_in * LengthUnit::Inch.in_mm()).abs() < SAME_MM;
     (is_size && !is_whole).then(|| {
-        let number =
-            format!("rim_radius, {}: {rim_mm:?} mm is half of the {size_in} in stamped on the rim", side.name());
+        let number = format!("{rim_mm:?} mm is half of the {size_in} in stamped on the rim");
         let why = "a bracket touches further in; measure from the hub's centre to the inside of the bare rim";
         number_doubt(side, "rim_radius", &number, None, why)
     })
@@ -151,7 +150,7 @@ fn rim_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     };
     let shown = as_typed(written);
     let is = if is_small && is_in(rim_mm, RIM_RADIUS_MM) { "is no rim's round this upright" } else { "is no rim's" };
-    let number = format!("rim_radius, {}: {shown:?} {} {is}", side.name(), units.symbol());
+    let number = format!("{shown:?} {} {is}", units.symbol());
     let meant = slip.map(|(_, meant)| meant);
     Some((number_doubt(side, "rim_radius", &number, meant, why), meant.map(|meant| units.to_mm(meant))))
 }
@@ -179,7 +178,7 @@ fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> 
         Some((slip, meant)) => (slip.words(), Some(meant)),
         None => ("measure it from the hub's centre to the floor, car on its wheels", None),
     };
-    let number = format!("tyre_radius, {}: {} is no tyre's", side.name(), units.show(wheel.tyre_radius_mm));
+    let number = format!("{} is no tyre's", units.show(wheel.tyre_radius_mm));
     Some((number_doubt(side, "tyre_radius", &number, meant, why), meant.map(|meant| units.to_mm(meant))))
 }
 
@@ -199,8 +198,7 @@ pub(super) fn off_floor(geometry: &Geometry, side: Side) -> Option<Doubt> {
         let slip = one_slip(corner.wheel.tyre_radius_mm / units.in_mm(), units, fits);
         let way = if now_mm < 0.0 { "below" } else { "above" };
         let number = format!(
-            "tyre_radius, {}: with {} the tyre stands {} {way} z = 0, the floor of a starter",
-            side.name(),
+            "with {} the tyre stands {} {way} z = 0, the floor of a starter",
             units.show(corner.wheel.tyre_radius_mm),
             units.show(now_mm.abs())
         );
@@ -217,7 +215,7 @@ fn toe(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
         let units = geometry.units;
         let meant_deg = (units.to_mm(toe_deg) / wheel.toe_span_mm).clamp(-1.0, 1.0).asin().to_degrees();
         let meant_deg = (meant_deg.abs() <= TOE_DEG).then_some((100.0 * meant_deg).round() / 100.0);
-        let number = format!("toe, {}: {toe_deg:.2} deg is no toe of a rear wheel", side.name());
+        let number = format!("{toe_deg:.2} deg is no toe of a rear wheel");
         let (symbol, span) = (units.symbol(), units.show(wheel.toe_span_mm));
         let shifted = as_typed(toe_deg / 10.0);
         let or_shifted = if shifted.abs() <= USUAL_TOE_DEG {
@@ -250,7 +248,7 @@ fn camber(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> {
     let confirmed = fitting.iter().find(|(deg, _)| is_on_line(*deg) && !is_on_line(camber_deg));
     let only = fitting.first().filter(|_| fitting.len() == 1);
     let meant = confirmed.or(only);
-    let number = format!("camber, {}: {camber_deg:.2} deg is no camber of a rear wheel", side.name());
+    let number = format!("{camber_deg:.2} deg is no camber of a rear wheel");
     let why = meant.map_or("write degrees, top inboard negative", |(_, why)| why);
     let meant_deg = meant.map(|(deg, _)| (100.0 * deg).round() / 100.0);
     Some((number_doubt(side, "camber", &number, meant_deg, why), meant_deg))
@@ -266,11 +264,11 @@ fn is_track(mm: f64) -> bool {
 
 fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: &str) -> Doubt {
     let probably = meant.map(|meant| format!("{meant:?}"));
-    let sentence = match &probably {
-        Some(meant) => format!("{number}; probably {meant}: {why}."),
-        None => format!("{number}: {why}."),
+    let rest = match &probably {
+        Some(meant) => format!(": {number}; probably {meant}: {why}."),
+        None => format!(": {number}: {why}."),
     };
-    Doubt::new(Some(side), about, probably, sentence)
+    Doubt::new(Some(side), about, probably, Sentence::of_side(about, side, &rest))
 }
 
 #[cfg(test)]

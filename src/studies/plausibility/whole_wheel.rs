@@ -9,7 +9,7 @@ use super::oddities::{Around, oddities};
 use super::oddity::Oddity;
 use super::typing::{ALIKE_MM, strain};
 use super::written::{Writing, place_of};
-use super::{Doubt, Suspect, of_side};
+use super::{Doubt, Sentence, Suspect, of_side};
 use crate::geometry::slips::{Slip, as_typed, hundred_off, meant, of_point};
 use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Side, UprightAxes, Wheel};
 
@@ -43,8 +43,8 @@ impl Guess {
         self.about == "wheel centre" && self.number.starts_with('x') && self.meant == "0.0"
     }
 
-    fn words(&self, of_side: &str) -> String {
-        format!("{}{of_side}: {} is probably {}: {}", self.about, self.number, self.meant, self.slip.words())
+    fn words(&self) -> String {
+        format!("{} is probably {}: {}", self.number, self.meant, self.slip.words())
     }
 }
 
@@ -88,30 +88,30 @@ pub(super) fn instead(
     }
     let is_alone = !of_one || guess.denied + CLEARLY < of_part;
     let is_first = guess.denied + ALIKE < of_part || guess.is_of_datum();
-    let (part, why) = first.sentence.split_once(WHY).unwrap_or((first.sentence.trim_end_matches('.'), ""));
+    let (about, rest) = first.around_side();
+    let (rest, why) = rest.split_once(WHY).unwrap_or((rest.trim_end_matches('.'), ""));
     let why = if why.is_empty() { ".".to_owned() } else { format!("{WHY}{why}") };
-    let or_second = second.as_ref().map_or(String::new(), |second| format!("; or {}", second.words("")));
-    let of_wheel = |with_side: bool| {
-        let of_side = if with_side { format!(", {}", side.name()) } else { String::new() };
-        format!("{}{or_second}", guess.words(&of_side))
-    };
+    let or_second =
+        second.as_ref().map_or(String::new(), |second| format!("; or {}: {}", second.about, second.words()));
     let of_guess = |guess: &Guess| Suspect { about: guess.about.to_owned(), probably: Some(guess.meant.clone()) };
     let of_wheels: Vec<Suspect> = [Some(&guess), second.as_ref()].into_iter().flatten().map(of_guess).collect();
     let is_across = second.is_none() && guess.number.starts_with('y') && geometry.upright_axes == UprightAxes::HubFace;
     let or_offset = if is_across { " (or `offset` is wrong by as much)" } else { "" };
     let goes_along = format!("its upright, which counts from it, goes along{or_offset}");
-    let (sentence, suspects) = if is_alone {
-        (format!("{}, and {goes_along}{why}", of_wheel(true)), of_wheels)
+    let of_wheel = |rest: &str| Sentence::of_side(guess.about, side, &format!(": {}{or_second}{rest}", guess.words()));
+    let (sentence, suspects, links) = if is_alone {
+        (of_wheel(&format!(", and {goes_along}{why}")), of_wheels, Vec::new())
     } else if is_first {
-        let part = part.replacen(&format!(", {}", side.name()), "", 1);
-        (format!("{}; or {part}{why}", of_wheel(true)), [of_wheels, first.suspects.clone()].concat())
+        let of_both = [of_wheels, first.suspects.clone()].concat();
+        (of_wheel(&format!("; or {about}{rest}{why}")), of_both, first.links().to_vec())
     } else {
-        (format!("{part}; or {}{why}", of_wheel(false)), [first.suspects.clone(), of_wheels].concat())
+        let or_wheel = format!("{rest}; or {}: {}{or_second}{why}", guess.about, guess.words());
+        (first.retold(&or_wheel), [first.suspects.clone(), of_wheels].concat(), first.links().to_vec())
     };
     if is_alone || is_first {
         *mended.corner_mut(side) = guess.corner;
     }
-    others.insert(0, Doubt { side: Some(side), suspects, sentence });
+    others.insert(0, Doubt::of(Some(side), suspects, sentence).naming(links));
     others
 }
 

@@ -180,7 +180,7 @@ fn a_doubt_is_told_of_the_answer_that_it_belongs_to() {
     forgiving.corner.links[4].chassis.z += 5.0;
     side.answers.truncate(1);
     side.forgiving = Some(forgiving);
-    let doubt = Doubt { side: None, suspects: Vec::new(), sentence: "It is inside a tube.".to_owned() };
+    let doubt = Doubt::of(None, Vec::new(), "It is inside a tube.".to_owned());
     side.doubts = vec![doubt.clone()];
     assert!(side.doubts_of(Choice::MostForgiving).is_empty());
     assert_eq!(side.doubts_of_first_other(Choice::MostForgiving), std::slice::from_ref(&doubt));
