@@ -119,7 +119,15 @@ pub fn tape_band(lengths: LengthFormat, band: &TapeBand) -> String {
 
 /// Thicknesses and the least gap that were taken because the file gives none; `None` when it gives all.
 pub fn assumed_sizes(lengths: LengthFormat, sizes: &[AssumedSize], default_gap_mm: Option<f64>) -> Option<String> {
-    let sizes = sizes.iter().map(|size| format!("{} {}", size.part, lengths.with_unit(size.diameter_mm)));
+    let part = |size: &AssumedSize| {
+        let names: Vec<String> = size.only.iter().map(|name| format!("{name:?}")).collect();
+        match names.len() {
+            0 => size.part.to_owned(),
+            1 => format!("link {}", words::listed(&names)),
+            _ => format!("links {}", words::listed(&names)),
+        }
+    };
+    let sizes = sizes.iter().map(|size| format!("{} {}", part(size), lengths.with_unit(size.diameter_mm)));
     let gap = default_gap_mm.map(|mm| format!("least gap {} {}", lengths.limit(mm), lengths.symbol()));
     let taken: Vec<String> = sizes.chain(gap).collect();
     (!taken.is_empty()).then(|| format!("Taken, for the file gives none: {}.", taken.join(", ")))

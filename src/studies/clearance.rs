@@ -47,8 +47,10 @@ pub struct PairClearance {
 /// A thickness that the file does not give.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AssumedSize {
-    /// Of which part: `links`, or where others of them have one, by name.
-    pub part: String,
+    /// Of which part: `links` or `halfshaft`.
+    pub part: &'static str,
+    /// Names of those links, where others have a thickness; else empty.
+    pub only: Vec<String>,
     /// That was taken.
     pub diameter_mm: f64,
 }
@@ -177,18 +179,15 @@ fn least_among(
 /// Thicknesses of one side that the file leaves open.
 pub(super) fn assumed(geometry: &Geometry, side: Side) -> Vec<AssumedSize> {
     let corner = geometry.corner(side);
-    let without: Vec<String> =
-        corner.links.iter().filter(|link| link.tube.is_none()).map(|link| format!("{:?}", link.name)).collect();
-    let links = match &without[..] {
-        all if all.len() == corner.links.len() => "links".to_owned(),
-        [one] => format!("link {one}"),
-        [some @ .., last] => format!("links {} and {last}", some.join(", ")),
-        [] => String::new(),
-    };
+    let without = corner.links.iter().filter(|link| link.tube.is_none()).map(|link| link.name.clone());
+    let without: Vec<String> = without.collect();
+    let has_open_link = !without.is_empty();
+    let only = if without.len() == corner.links.len() { Vec::new() } else { without };
     let shaft = corner.halfshaft.is_some() && geometry.clearance.shaft_radius_mm.is_none();
+    let shaft_mm = 2.0 * Clearance::DEFAULT_SHAFT_RADIUS_MM;
     let sizes = [
-        (!without.is_empty(), AssumedSize { part: links, diameter_mm: LinkTube::DEFAULT_OD_MM }),
-        (shaft, AssumedSize { part: "halfshaft".to_owned(), diameter_mm: 2.0 * Clearance::DEFAULT_SHAFT_RADIUS_MM }),
+        (has_open_link, AssumedSize { part: "links", only, diameter_mm: LinkTube::DEFAULT_OD_MM }),
+        (shaft, AssumedSize { part: "halfshaft", only: Vec::new(), diameter_mm: shaft_mm }),
     ];
     sizes.into_iter().filter(|(is_open, _)| *is_open).map(|(_, size)| size).collect()
 }

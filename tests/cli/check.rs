@@ -102,6 +102,24 @@ fn check_tells_what_the_file_leaves_open() {
 }
 
 #[test]
+fn a_thickness_that_is_taken_is_told_with_the_links_that_lack_one() {
+    let without = |names: &[&str]| names.iter().fold(Car::demo(), |car, name| car.without(&format!("{name}.tube")));
+    let all = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
+    for (names, only, told) in [
+        (&all[..], &[][..], "links 25.4 mm, halfshaft 28.0 mm"),
+        (&all[4..], &all[4..], "link \"toe link\" 25.4 mm, halfshaft 28.0 mm"),
+        (&all[2..], &all[2..], "links \"lower front\", \"lower rear\" and \"toe link\" 25.4 mm, halfshaft 28.0 mm"),
+    ] {
+        let folder = Folder::with(without(names));
+        let page = folder.run("check car.toml").out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(page.contains(&format!("Taken, for the file gives none: {told}")), "{page}");
+        let summary = folder.run("sweep car.toml").summary();
+        let expected = serde_json::json!({"part": "links", "only": only, "diameter_mm": 25.4});
+        assert_eq!(summary["heave"]["left"]["clearance"]["assumed"][0], expected);
+    }
+}
+
+#[test]
 fn check_says_which_metal_nobody_knows() {
     let car = Car::demo().to_string().replace("material = \"4130\"", "material = \"steel\"");
     let page = check(car).ends_with(0).out.replace("\n  ", " ");
