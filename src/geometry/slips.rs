@@ -63,6 +63,14 @@ impl Slip {
         format!("{} = {written:?} is probably {meant:?}: {}", axis.name(), self.words())
     }
 
+    /// The same of a point, of which one number changes or all three.
+    pub(crate) fn told_of_point(self, axis: Option<Axis>, [written, meant]: [[f64; 3]; 2]) -> String {
+        match axis {
+            Some(axis) => self.told_of(axis, [written, meant].map(|numbers| numbers[axis.index()])),
+            None => format!("{written:?} is probably {meant:?}: {}", self.words()),
+        }
+    }
+
     /// True when it makes a number larger or smaller as a whole, and leaves its digits.
     pub(crate) fn is_of_size(self) -> bool {
         use Slip::{InCentimetres, InInches, InMetres, InMillimetres, PointShifted};

@@ -120,13 +120,7 @@ impl<'g> Guess<'g> {
     }
 
     fn words(&self) -> String {
-        let number = |numbers: [f64; 3]| match self.axis {
-            Some(axis) => format!("{:?}", numbers[axis.index()]),
-            None => format!("{numbers:?}"),
-        };
-        let axis = self.axis.map_or(String::new(), |axis| format!("{} = ", axis.name()));
-        let (written, meant) = (number(self.written), number(self.meant));
-        format!("{axis}{written} is probably {meant}: {}", self.slip.words())
+        self.slip.told_of_point(self.axis, [self.written, self.meant])
     }
 
     fn suspect(&self) -> Suspect {

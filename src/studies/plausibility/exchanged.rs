@@ -45,8 +45,8 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
         }
         let about = corner.name_of(point);
         let rest = format!(
-            ": {written:?} is probably {meant:?}: {}; as written it is {} from the nearest bracket across the car.",
-            Slip::Exchanged([Axis::X, Axis::Y]).words(),
+            ": {}; as written it is {} from the nearest bracket across the car.",
+            Slip::Exchanged([Axis::X, Axis::Y]).told_of_point(None, [written, meant]),
             units.show(now_mm)
         );
         let sentence = Sentence::of_side(&about, side, &rest);

@@ -128,21 +128,15 @@ fn agrees(geometry: &Geometry, corner: &Corner, (side, link): (Side, usize), squ
 }
 
 fn doubt(corner: &Corner, guesses: &[Guess], why: &str) -> Doubt {
-    let number = |guess: &Guess, numbers: [f64; 3]| match guess.axis {
-        Some(axis) => format!("{:?}", numbers[axis.index()]),
-        None => format!("{numbers:?}"),
+    let meant = |guess: &Guess| {
+        guess.axis.map_or(format!("{:?}", guess.meant), |axis| format!("{:?}", guess.meant[axis.index()]))
     };
-    let one = |guess: &Guess| {
-        let axis = guess.axis.map_or(String::new(), |axis| format!("{} = ", axis.name()));
-        let (written, meant) = (number(guess, guess.written), number(guess, guess.meant));
-        format!(": {axis}{written} is probably {meant}: {}", guess.slip.words())
-    };
+    let one = |guess: &Guess| format!(": {}", guess.slip.told_of_point(guess.axis, [guess.written, guess.meant]));
     let about = |guess: &Guess| corner.name_of(guess.point);
     let others: String = guesses[1..].iter().map(|guess| format!("; or {}{}", about(guess), one(guess))).collect();
     let sentence = Sentence::of_side(&about(&guesses[0]), corner.side, &one(&guesses[0]));
     let sentence = sentence.followed_by(&format!("{others}; as written {why}."));
-    let suspect =
-        |guess: &Guess| Suspect { about: corner.name_of(guess.point), probably: Some(number(guess, guess.meant)) };
+    let suspect = |guess: &Guess| Suspect { about: about(guess), probably: Some(meant(guess)) };
     Doubt::of(Some(corner.side), guesses.iter().map(suspect).collect(), sentence)
         .naming(guesses.iter().filter_map(|guess| guess.point.link()))
 }
