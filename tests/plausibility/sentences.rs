@@ -992,6 +992,25 @@ fn a_propeller_shaft_that_is_too_short_is_told() {
     );
 }
 
+/// An axis of either sense is turned to the shaft, so that a joint with its sign turned bends nothing.
+#[test]
+fn a_propeller_shaft_through_the_axle_is_told() {
+    let told = |front: f64, rear: f64| {
+        let joint = |x: f64| format!("[[propshaft.joint]]\nkind = \"universal\"\nat = [{x:?}, 0.0, 290.0]\n");
+        let shaft = "[propshaft]\ninput_axis = [-1.0, 0.0, 0.0]\noutput_axis = [-1.0, 0.0, 0.0]\n";
+        let before = DEMO.split("[propshaft]").next().expect("a text");
+        doubts_of(&format!("{before}{shaft}{}{}", joint(front), joint(rear)))
+    };
+    assert_eq!([told(1115.0, 165.0), told(1115.0, 20.0)], [const { Vec::<String>::new() }; 2]);
+    let sign = |what: &str, way: &str| {
+        format!(
+            "propshaft joint {what}: the sign is turned; as written the shaft runs from {way} it, through the final drive."
+        )
+    };
+    assert_eq!(told(-1115.0, 165.0), [sign("1: x = -1115.0 is probably 1115.0", "behind the axle to ahead of")]);
+    assert_eq!(told(1115.0, -165.0), [sign("2: x = -165.0 is probably 165.0", "ahead of the axle to behind")]);
+}
+
 /// Two of its numbers are on the spindle's line, and the shaft would run straight to the third as it was meant.
 #[test]
 fn a_digit_of_the_outer_joint_is_told_by_the_line_and_nothing_else_for_it() {

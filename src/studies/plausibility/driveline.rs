@@ -25,6 +25,8 @@ const HOUSING_MM: f64 = 550.0;
 const ONE_HOLE_MM: f64 = 8.0;
 /// A joint of a shaft that turns fast bends by less at the gearbox, deg.
 const BENT_DEG: f64 = 18.0;
+/// A joint that is nearer to the axle may be beside the final drive, mm.
+const PAST_AXLE_MM: f64 = 50.0;
 const USUAL_HOUSING_MM: f64 = 400.0;
 
 pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
@@ -34,7 +36,9 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     let hole = geometry.final_drive.as_ref().and_then(|housing| hole(geometry.units, housing));
     let twice = geometry.final_drive.as_ref().and_then(one_hole);
     let bent = shaft.filter(|_| course.is_none()).and_then(|shaft| bent(geometry, shaft));
-    torque.into_iter().chain(course).chain(bent).chain(hole).chain(twice).collect()
+    let is_sound = course.is_none() && bent.is_none();
+    let through = shaft.filter(|_| is_sound).and_then(|shaft| through_axle(geometry, shaft));
+    torque.into_iter().chain(course).chain(bent).chain(through).chain(hole).chain(twice).collect()
 }
 
 /// A torque with which the rear tyres would push like no tyre.
@@ -115,6 +119,29 @@ fn bent(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
         None => {
             format!("{about}: the shaft behind the gearbox is wrong: {is}; measure the joints and `input_axis` again.")
         }
+    };
+    Some(Doubt::new(None, about, guess.map(|guess| format!("{:?}", guess.meant)), sentence))
+}
+
+/// A shaft from one side of the axle to the other, where the final drive is in its way.
+fn through_axle(geometry: &Geometry, shaft: &Propshaft) -> Option<Doubt> {
+    let places: Vec<Point3<f64>> = shaft.joints.iter().map(|joint| joint.at).collect();
+    let axle_mm = geometry.left.halfshaft.as_ref().map_or(geometry.left.wheel.centre.x, |shaft| shaft.inner.x);
+    let ends_mm = |places: &[Point3<f64>]| Some([places.first()?.x - axle_mm, places.last()?.x - axle_mm]);
+    let [first_mm, last_mm] = ends_mm(&places)?;
+    if first_mm * last_mm > 0.0 || first_mm.abs().min(last_mm.abs()) < PAST_AXLE_MM {
+        return None;
+    }
+    // A final drive has its pinion ahead of the axle.
+    let is_ahead = |moved: &[Point3<f64>]| ends_mm(moved).is_some_and(|ends| ends.iter().all(|mm| *mm > PAST_AXLE_MM));
+    let guess = Guess::of(&places, geometry.units, |_, moved| is_ahead(moved) && is_usual(moved, &shaft.input_axis));
+    let side = |mm: f64| if mm < 0.0 { "behind" } else { "ahead of" };
+    let why =
+        format!("the shaft runs from {} the axle to {} it, through the final drive", side(first_mm), side(last_mm));
+    let about = format!("propshaft joint {}", guess.as_ref().map_or(1, |guess| guess.nth + 1));
+    let sentence = match &guess {
+        Some(guess) => format!("{about}: {}; as written {why}.", guess.words()),
+        None => format!("{about}: {why}; measure every joint again."),
     };
     Some(Doubt::new(None, about, guess.map(|guess| format!("{:?}", guess.meant)), sentence))
 }
