@@ -134,6 +134,12 @@ impl Bodies {
         self.both(pair).iter().any(|body| matches!(body.part, Part::Halfshaft | Part::Boot))
     }
 
+    /// Those of the five that are in a pair.
+    pub fn links_of(&self, pair: Pair) -> impl Iterator<Item = usize> + use<> {
+        let link = |body: &Body| if let Part::Link(link) = body.part { Some(link) } else { None };
+        self.both(pair).map(link).into_iter().flatten()
+    }
+
     /// `toe link / halfshaft`.
     pub fn name(&self, pair: Pair) -> String {
         let [a, b] = self.both(pair);

@@ -7,7 +7,7 @@ use super::rig::RigWheel;
 use super::verdicts::State;
 use crate::geometry::{Clearance, Corner, Geometry, LinkTube, Side};
 use crate::measures::{Bodies, LeastPlace, Pair, least_places};
-use crate::mechanism::{Posture, WheelPath};
+use crate::mechanism::{Linkage, Posture, WheelPath};
 
 /// Every pair of one side.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -127,16 +127,18 @@ impl PairClearance {
 }
 
 impl GapAtDesign {
-    /// Every pair of one wheel as drawn, the nearest first.
-    pub(super) fn all(geometry: &Geometry, corner: &Corner, path: &WheelPath) -> Vec<Self> {
-        let Some(design) = path.at(0.0) else { return Vec::new() };
+    /// Every pair of one wheel as drawn, the nearest first, but for links that have no chassis point.
+    pub(super) fn all(geometry: &Geometry, corner: &Corner) -> Vec<Self> {
+        let Ok(design) = Linkage::new(corner).design() else { return Vec::new() };
+        let links = &geometry.adjustments[corner.side].links;
         let bodies = Bodies::of(geometry, corner.side);
         let gap = |pair: Pair| {
             let gap_mm = bodies.gap_mm(pair, corner, &design)?;
             let state = if gap_mm < geometry.clearance.least_mm() { State::Fail } else { State::Pass };
             Some(Self { pair: bodies.name(pair), gap_mm, state })
         };
-        let mut gaps: Vec<Self> = bodies.pairs().filter_map(gap).collect();
+        let pairs = bodies.pairs().filter(|pair| bodies.links_of(*pair).all(|link| links[link].is_placed()));
+        let mut gaps: Vec<Self> = pairs.filter_map(gap).collect();
         gaps.sort_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
         gaps
     }
@@ -225,7 +227,8 @@ mod tests {
     use super::{Bodies, assumed, places_of_least_gap, without_body};
     use crate::file::GeometryFile;
     use crate::geometry::{Geometry, LinkTube, Side};
-    use crate::mechanism::{Linkage, WheelPath};
+    use crate::mechanism::Linkage;
+    use crate::mechanism::WheelPath;
 
     fn demo() -> Geometry {
         GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car").geometry

@@ -69,6 +69,10 @@ pub struct Inspection {
     pub links: Vec<LinkInspection>,
     /// Between the centres of the halfshaft's joints, mm; `None` without a halfshaft.
     pub halfshaft_mm: Option<f64>,
+    /// Gap of every pair of bodies as drawn, the nearest first, mm; without those links that have no chassis point.
+    pub clearance: Vec<GapAtDesign>,
+    /// Thicknesses that were taken because the file gives none.
+    pub assumed: Vec<AssumedSize>,
     /// `None` while a link has no chassis point.
     #[serde(flatten)]
     pub assembled: Option<Assembled>,
@@ -77,10 +81,6 @@ pub struct Inspection {
 /// What of a corner can be told once every link has both its points.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Assembled {
-    /// Gap of every pair of bodies as drawn, the nearest first, mm.
-    pub clearance: Vec<GapAtDesign>,
-    /// Thicknesses that were taken because the file gives none.
-    pub assumed: Vec<AssumedSize>,
     /// Margin against binding at design, see [`margin_at_design`]; no unit.
     pub margin: f64,
     /// The margin in words.
@@ -171,13 +171,15 @@ impl Inspection {
             contact_mm: side.to_car(contact).into(),
             links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link, placed[link])).collect(),
             halfshaft_mm: corner.halfshaft.as_ref().map(Halfshaft::length_mm),
+            clearance: GapAtDesign::all(geometry, corner),
+            assumed: assumed(geometry, side),
             assembled,
         })
     }
 
     /// Bodies are nearer to each other at design than they must be.
     pub fn has_too_near(&self) -> bool {
-        self.assembled.as_ref().is_some_and(|found| found.clearance.iter().any(|gap| gap.state == State::Fail))
+        self.clearance.iter().any(|gap| gap.state == State::Fail)
     }
 }
 
@@ -189,8 +191,6 @@ impl Assembled {
             WheelPath::follow(&linkage, &[-OVERTRAVEL_MM, OVERTRAVEL_MM]).map_err(|_| SingularDesign { side })?;
         let margin = margin_at_design(&linkage);
         Ok(Self {
-            clearance: GapAtDesign::all(geometry, corner, &path),
-            assumed: assumed(geometry, side),
             margin,
             health: Health::of(margin),
             binds_in_droop: path.binds_in_droop.map(|bind| SideBind::of(corner, WheelStop::Droop, bind)),

@@ -232,6 +232,19 @@ fn check_shows_the_upright_before_the_frame_has_its_brackets() {
     assert!(left.get("margin").is_none(), "{left}");
 }
 
+/// What is in the file is judged before its brackets are: a spring of 60 mm straight through a shaft of 28 mm, their lines 1.3 mm apart
+/// where they cross at y = 500 mm, by hand.
+#[test]
+fn parts_that_overlap_are_told_before_the_frame_has_its_brackets() {
+    let box_mm = "{ x = [-200.0, -100.0], y = [340.0, 390.0], z = [240.0, 290.0] }";
+    let car = Car::demo().without("toe link.chassis").without("toe link.chassis_bolt").without("toe link.free");
+    let car = car.set("toe link.within", box_mm).set("spring.chassis", "[0.0, 500.0, 600.0]");
+    let car = format!("{}\n[clearance]\nspring_radius = 30.0\n", car.set("spring.mount", "[0.0, 500.0, 200.0]"));
+    let ran = Folder::with(car).run("check car.toml").ends_with(1);
+    ran.assert_shows(&["nearest bodies at design, mm (at least 5.0): halfshaft / spring -42.7 (FAIL)"]);
+    assert!(!ran.out.contains("toe link /") && !ran.out.contains("/ toe link"), "{}", ran.out);
+}
+
 /// By hand: (4, 205, 279) to (-0.1, 659, 279.1).
 #[test]
 fn check_tells_the_length_of_the_halfshaft() {

@@ -18,18 +18,19 @@ pub fn lines(inspection: &Inspection, found: &CheckFindings, travel: &Travel, le
     lines.extend(wheel(inspection, lengths));
     lines.extend(links(inspection, lengths));
     match &inspection.assembled {
-        Some(assembled) => {
-            lines.extend(binding(assembled, travel, lengths));
-            lines.extend(clearance(assembled, found, lengths));
-        }
+        Some(assembled) => lines.extend(binding(assembled, travel, lengths)),
         None => lines.push(wrapped("  ", &not_placed(inspection))),
     }
+    lines.extend(clearance(inspection, found, lengths));
     lines
 }
 
 /// The nearest bodies as drawn, and every pair that is too near.
-fn clearance(assembled: &Assembled, found: &CheckFindings, lengths: LengthFormat) -> Vec<String> {
-    let shown = assembled.clearance.iter().enumerate().filter(|(k, gap)| *k < GAPS || gap.state == State::Fail);
+fn clearance(inspection: &Inspection, found: &CheckFindings, lengths: LengthFormat) -> Vec<String> {
+    if inspection.clearance.is_empty() {
+        return Vec::new();
+    }
+    let shown = inspection.clearance.iter().enumerate().filter(|(k, gap)| *k < GAPS || gap.state == State::Fail);
     let gap = |gap: &GapAtDesign| match gap.state {
         State::Fail => format!("{} {} (FAIL)", gap.pair, lengths.number_beside(gap.gap_mm, found.least_gap_mm)),
         _ => format!("{} {}", gap.pair, lengths.number(gap.gap_mm)),
@@ -38,7 +39,7 @@ fn clearance(assembled: &Assembled, found: &CheckFindings, lengths: LengthFormat
     let (unit, least) = (lengths.symbol(), lengths.limit(found.least_gap_mm));
     let told = format!("nearest bodies at design, {unit} (at least {least}): {}", gaps.join("; "));
     let default_mm = found.least_gap_is_default.then_some(found.least_gap_mm);
-    let taken = assumed_sizes(lengths, &assembled.assumed, default_mm);
+    let taken = assumed_sizes(lengths, &inspection.assumed, default_mm);
     [Some(told), taken].into_iter().flatten().map(|sentence| wrapped("  ", &sentence)).collect()
 }
 
