@@ -4,7 +4,7 @@
 //! brackets are.
 
 use super::oddities::{ABOVE_ROAD_MM, AHEAD_MM, FROM_MIDDLE_MM, OUTBOARD_OF_UPRIGHT_MM, TIMES_RADIUS};
-use super::{Doubt, Sentence, alone};
+use super::{Doubt, Kind, Sentence, alone};
 use crate::geometry::slips::{Slip, as_measured, as_typed, other_unit};
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 
@@ -251,9 +251,11 @@ fn doubt(
         if has_guess { "" } else { "; measure the room of its bracket again" }
     );
     let sentence = Sentence::of_side(&format!("`within` of link {name:?}"), corner.side, &rest);
+    let kind = if matches!(why, Why::Crosses(..)) && !has_guess { Kind::Crossing } else { Kind::Other };
     let others = [guess.and_then(|guess| guess.with), why.other()].into_iter().flatten();
     Doubt::new(Some(corner.side), format!("{name} within"), guess.map(|guess| whole(&guess.meant, true)), sentence)
         .naming([link].into_iter().chain(others))
+        .of_kind(kind)
 }
 
 fn nearest(room: Interval, place: f64) -> f64 {

@@ -60,11 +60,23 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         }
     }
     let alone = datums.iter().zip(told).filter(|(_, is_told)| !is_told).map(|(datum, _)| datum);
-    found.extend(alone.filter_map(|datum| off_frame(geometry, datum).or_else(|| on_other_side(geometry, datum))));
+    let off = |datum: &Datum| off_frame(geometry, datum, &about(datum)).or_else(|| on_other_side(geometry, datum));
+    found.extend(alone.filter_map(off));
     if found.is_empty() {
         found.extend(too_fine(geometry));
     }
     found
+}
+
+/// Ends of frame tubes where no frame is.
+pub(super) fn tube_ends(geometry: &Geometry) -> Vec<Doubt> {
+    let ends = geometry.tubes.iter().flat_map(|tube| [("from", tube.from, tube), ("to", tube.to, tube)]);
+    let off = ends.filter_map(|(end, at, tube)| {
+        let name = format!("tube {:?} {end}", tube.name);
+        let beyond = reach(geometry).iter().any(|within| !within.holds(&at));
+        beyond.then(|| off_frame(geometry, &Datum { name: name.clone(), at }, &name)).flatten()
+    });
+    off.collect()
 }
 
 /// The side that a name speaks of, and the name without it.
@@ -144,7 +156,12 @@ fn no_mirror_images(geometry: &Geometry, left: usize, right: usize, alike_mm: f6
     let is_on_its_side =
         |guess: &Guess| side_of(&guess.datum.name).is_some_and(|(side, _)| is_on(side, guess.meant[1]));
     let mut fits: Vec<Guess> = of(left, right).chain(of(right, left)).filter(is_on_its_side).collect();
-    let least = fits.iter().map(|guess| guess.slip.rarity()).min()?;
+    let Some(least) = fits.iter().map(|guess| guess.slip.rarity()).min() else {
+        let is_far = apart_mm(&left.at, &right.at) > STAGGERED_MM;
+        // What is off the frame is told by itself.
+        let are_on_frame = || [left, right].iter().all(|datum| off_frame(geometry, datum, &about(datum)).is_none());
+        return (is_far && are_on_frame()).then(|| far_from_alike(geometry, [left, right]));
+    };
     fits.retain(|guess| guess.slip.rarity() == least);
     fits.sort_by_key(|guess| std::cmp::Reverse(guess.decimals()));
     fits.dedup_by(|a, b| a.datum == b.datum);
@@ -158,6 +175,15 @@ fn no_mirror_images(geometry: &Geometry, left: usize, right: usize, alike_mm: f6
         numbers(geometry, other)
     );
     Some(Doubt::of(None, fits.iter().map(Guess::suspect).collect(), sentence))
+}
+
+/// Further apart than any frame is staggered, and by no slip: one of the two was measured or typed wrong.
+fn far_from_alike(geometry: &Geometry, both: [&Datum; 2]) -> Doubt {
+    let [a, b] = both.map(|datum| format!("{} at {:?}", about(datum), numbers(geometry, datum)));
+    let apart = geometry.units.show(apart_mm(&both[0].at, &both[1].at));
+    let sentence = format!("{a} and {b} are called alike and are {apart} from mirror images: measure both again.");
+    let suspects = both.map(|datum| Suspect { about: about(datum), probably: None });
+    Doubt::of(None, suspects.into(), sentence)
 }
 
 /// Two datums of one side in each other's place: each is then the mirror image of the other's partner. With both that are exchanged
@@ -219,8 +245,8 @@ fn reach(geometry: &Geometry) -> [Reach; 3] {
     ]
 }
 
-/// A datum where no frame is, with the one slip that puts it on one.
-fn off_frame(geometry: &Geometry, datum: &Datum) -> Option<Doubt> {
+/// A place where no frame is, with the one slip that puts it on one.
+fn off_frame(geometry: &Geometry, datum: &Datum, about: &str) -> Option<Doubt> {
     let show = |mm: f64| geometry.units.show(mm.abs());
     let place = datum.at;
     let beyond = reach(geometry).into_iter().find(|within| !within.holds(&place));
@@ -251,12 +277,12 @@ fn off_frame(geometry: &Geometry, datum: &Datum) -> Option<Doubt> {
     let fits = Guess::all(geometry, datum).filter(is_meant);
     Some(match fits.min_by_key(rank) {
         Some(guess) => {
-            let sentence = format!("{}: {}; as written {why}.", about(datum), guess.words());
-            Doubt::of(None, vec![guess.suspect()], sentence)
+            let sentence = format!("{}: {}; as written {why}.", about, guess.words());
+            Doubt::of(None, vec![Suspect { about: about.to_owned(), ..guess.suspect() }], sentence)
         }
         None => {
-            let sentence = format!("{}: {why}; measure {:?} again.", about(datum), numbers(geometry, datum));
-            Doubt::new(None, about(datum), None, sentence)
+            let sentence = format!("{}: {why}; measure {:?} again.", about, numbers(geometry, datum));
+            Doubt::new(None, about, None, sentence)
         }
     })
 }

@@ -4,10 +4,11 @@
 
 use super::written::{Writing, place_of};
 use super::{Doubt, Sentence, Suspect};
+use crate::geometry::slips::Slip;
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 
-/// An upper link that is lower by less is level with the lower one, mm: in one upright, and on the frame, where pivots slant.
-const LEVEL_MM: f64 = 1.0;
+/// In an upright an upper hole is above a lower one by more, mm; on the frame, where pivots slant, one that is lower by less is level.
+const ABOVE_MM: f64 = 40.0;
 const LEVEL_ON_FRAME_MM: f64 = 30.0;
 /// A front link that is behind by less stands beside the rear one, mm.
 const BESIDE_MM: f64 = 10.0;
@@ -28,7 +29,7 @@ impl Denied {
             let (first, second) = (words[a], words[b]);
             let is_above = first.upper == Some(true) && second.upper == Some(false);
             let is_ahead = first.front == Some(true) && second.front == Some(false) && first.upper == second.upper;
-            let axes = [(is_above, Axis::Z, LEVEL_MM), (is_ahead, Axis::X, BESIDE_MM)];
+            let axes = [(is_above, Axis::Z, -ABOVE_MM), (is_ahead, Axis::X, BESIDE_MM)];
             axes.into_iter().filter(|(is_named, ..)| *is_named).map(move |(_, axis, room_mm)| ([a, b], axis, room_mm))
         });
         let at = |link: usize, end: End, axis: Axis| {
@@ -83,22 +84,49 @@ pub(super) fn doubts(geometry: &Geometry, side: Side, placed: [bool; 5]) -> Vec<
             of_kind.iter().max_by(|a, b| order(a).partial_cmp(&order(b)).unwrap_or(std::cmp::Ordering::Equal))?;
         let [first, second] = worst.links;
         let [about, other] = if times(second) > times(first) { [second, first] } else { [first, second] };
-        let name = |link: usize| corner.name_of(CornerPoint::Pickup(Pickup { link, end }));
+        let point = |link: usize| CornerPoint::Pickup(Pickup { link, end });
+        let name = |link: usize| corner.name_of(point(link));
+        let is_above = (about == first) != (worst.by_mm > 0.0);
         let way = match (axis, about == first) {
-            (Axis::Z, true) => "below",
-            (Axis::Z, false) => "above",
+            (Axis::Z, _) if is_above => "above",
+            (Axis::Z, _) => "below",
             (_, true) => "behind",
             (_, false) => "ahead of",
         };
-        let rest = format!(
-            ": {:?} is {} {way} {}, and the links are named the other way round: measure both again, or name the links anew.",
-            writing.numbers(corner, CornerPoint::Pickup(Pickup { link: about, end })),
-            geometry.units.show(worst.by_mm),
-            name(other),
-        );
-        let suspects = [about, other].map(|link| Suspect { about: name(link), probably: None });
+        let (written, by) = (writing.numbers(corner, point(about)), geometry.units.show(worst.by_mm.abs()));
+        let turned = if (end, axis) == (End::Upright, Axis::Z) {
+            turned(corner, &writing, placed, [about, other])
+        } else {
+            None
+        };
+        let is_reversed = worst.by_mm > 0.0;
+        let named =
+            if is_reversed { "the links are named the other way round" } else { "one is named to be above the other" };
+        let advice = match turned {
+            Some((link, z)) => format!("{} probably has z = {z:?}: {}", name(link), Slip::SignTurned.words()),
+            None if is_reversed => "measure both again, or name the links anew".to_owned(),
+            None => "measure both again".to_owned(),
+        };
+        let suspect = |link: usize| Suspect { about: name(link), probably: None };
+        let suspects = match turned {
+            Some((link, z)) => vec![Suspect { probably: Some(format!("{z:?}")), ..suspect(link) }],
+            None => [about, other].map(suspect).into(),
+        };
+        let rest = format!(": {written:?} is {by} {way} {}, and {named}: {advice}.", name(other));
         let sentence = Sentence::of_side(&name(about), side, &rest);
-        Some(Doubt::of(Some(side), suspects.into(), sentence).naming([about, other]))
+        Some(Doubt::of(Some(side), suspects, sentence).naming([about, other]))
     };
     kinds.filter_map(doubt).collect()
+}
+
+/// The one hole of two in an upright that its name allows with the sign of its height turned: a file that counts from the hub has
+/// both above 0 and below.
+fn turned(corner: &Corner, writing: &Writing, placed: [bool; 5], links: [usize; 2]) -> Option<(usize, f64)> {
+    let before = count(corner, placed);
+    let mut fits = links.into_iter().filter_map(|link| {
+        let point = CornerPoint::Pickup(Pickup { link, end: End::Upright });
+        let [x, y, z] = writing.numbers(corner, point);
+        (count(&writing.reread(corner, point, [x, y, -z]), placed) < before).then_some((link, -z))
+    });
+    fits.next().filter(|_| fits.next().is_none())
 }

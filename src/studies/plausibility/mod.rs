@@ -72,6 +72,9 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         of_side.retain(|doubt| !found.iter().any(|told| told.is_same_but_for_side(doubt)));
         found.extend(of_side);
         let of_names = link_names::doubts(geometry, side, written::placed(geometry, side));
+        // It is the hole that crosses, and not the room.
+        let names = |link: &usize| of_names.iter().any(|doubt| doubt.names(*link));
+        found.retain(|told| told.kind != Kind::Crossing || !told.links().iter().any(names));
         let is_told = |link: &usize| found.iter().any(|told| told.names(*link));
         let is_new = |doubt: &Doubt| !doubt.links().iter().any(is_told);
         let of_names: Vec<Doubt> = of_names.into_iter().filter(is_new).collect();
@@ -99,6 +102,14 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         }
         found.extend(of_flanges);
     }
+    let is_new = |doubt: &Doubt| {
+        doubt
+            .suspects
+            .iter()
+            .all(|new| found.iter().flat_map(|told| &told.suspects).all(|told| told.about != new.about))
+    };
+    let of_tubes: Vec<Doubt> = datums::tube_ends(&mended).into_iter().filter(is_new).collect();
+    found.extend(of_tubes);
     found.extend(datums::doubts(&mended));
     found
 }
@@ -122,7 +133,19 @@ fn of_side(written: &Geometry, mended: &mut Geometry, side: Side, before: &[Doub
         &|geometry| digits::mend(geometry, side).into_iter().collect(),
     ];
     for mend in mends {
-        after(&mut found, written, mended, mend);
+        let told = found.clone();
+        // A link that is told as a whole is measured again, and no slip of one of its points explained it.
+        let is_told = |link: &usize| told.iter().any(|doubt| doubt.kind == Kind::Link && doubt.names(*link));
+        let of_others = |geometry: &mut Geometry| {
+            let before = geometry.clone();
+            let of_all = mend(geometry);
+            if of_all.iter().any(|doubt| doubt.links().iter().any(is_told)) {
+                *geometry = before;
+                return Vec::new();
+            }
+            of_all
+        };
+        after(&mut found, written, mended, &of_others);
     }
     if spindle_is_known {
         if !is_told(&found, side, "wheel centre") && !is_told(&found, side, "halfshaft outer") {

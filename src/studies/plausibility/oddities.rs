@@ -134,6 +134,9 @@ pub(super) fn at_wheel_mm(corner: &Corner, place: &Point3<f64>) -> (f64, f64) {
 /// From how far inboard to how far outboard of the wheel's centre plane the pickups of uprights stand, mm.
 const OUTBOARD_MM: [f64; 2] = [-230.0, 25.0];
 
+/// The same of the joint that the hub carries.
+const JOINT_OUTBOARD_MM: [f64; 2] = [-180.0, 25.0];
+
 /// The furthest from the spindle that a pickup of an upright stands, mm.
 pub(super) fn furthest_from_spindle_mm(corner: &Corner) -> f64 {
     (0.78 * corner.wheel.tyre_radius_mm).min(230.0)
@@ -256,7 +259,7 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
     let Some(shaft) = &corner.halfshaft else { return };
     let (outboard_mm, from_spindle_mm) = at_wheel_mm(corner, &shaft.outer);
     let outer = About::Point(CornerPoint::HalfshaftOuter);
-    found.push(Oddity::within(outer, What::Outboard, outboard_mm, OUTBOARD_MM[0], OUTBOARD_MM[1]));
+    found.push(Oddity::within(outer, What::Outboard, outboard_mm, JOINT_OUTBOARD_MM[0], JOINT_OUTBOARD_MM[1]));
     found.push(Oddity::within(outer, What::OffSpindle, from_spindle_mm, -30.0, 30.0));
     // A final drive may stand beside the middle of the car, as long as its two flanges do not pass each other.
     let near_mm = FROM_MIDDLE_MM[0];

@@ -112,7 +112,9 @@ impl Oddity {
                 self.ratio > 1.0
             }
             What::ToeGain | What::CamberGain | What::RollCentre | What::PathSlope => self.ratio > 1.6,
-            What::Steep | What::OutboardOfUpright | What::AheadOfWheel | What::ShaftSlope => self.ratio > 1.3,
+            What::Steep | What::ShaftSlope => self.ratio > 1.3,
+            // Their ranges are long, and a tenth of them is much.
+            What::OutboardOfUpright | What::AheadOfWheel => self.ratio > 1.1,
             What::ShaftReach | What::ShaftLength | What::TimesOthers | What::SpringRise => self.ratio > 1.0,
             What::OffSpindle => false, // told to the millimetre elsewhere
             What::Margin | What::Bind | What::Passes | What::Taped | What::OutOfSquare | What::InRim => false,

@@ -249,7 +249,7 @@ fn brackets(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments)
 }
 
 /// The longest bracket between a tube's centre line and the rod end that it carries, mm.
-pub(super) const BRACKET_MM: f64 = 150.0;
+pub(super) const BRACKET_MM: f64 = 100.0;
 
 /// The tube that carries the bracket of a link by the file, and how much further from it the chassis point is than brackets
 /// reach, mm; not above 0 where it is near enough.

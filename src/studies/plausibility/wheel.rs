@@ -4,7 +4,7 @@ use super::oddities::{Around, at_wheel_mm, count_odd};
 use super::shaft;
 use super::upright_axes::in_wheel;
 use super::written::Writing;
-use super::{Doubt, Sentence, is_in};
+use super::{Doubt, Sentence, Suspect, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Link, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
@@ -46,6 +46,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
         let radius_mm = &mut geometry.corner_mut(side).wheel.tyre_radius_mm;
         *radius_mm = meant_mm.unwrap_or(*radius_mm);
     }
+    found.extend(thin_tyre(geometry, side).filter(|_| found.is_empty()));
     let mut is_known = true;
     let set_to = |geometry: &mut Geometry, toe_deg: f64, camber_deg: f64| {
         *geometry.corner_mut(side) = with_angles(geometry, side, toe_deg, camber_deg);
@@ -180,6 +181,21 @@ fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> 
     };
     let number = format!("{} is no tyre's", units.show(wheel.tyre_radius_mm));
     Some((number_doubt(side, "tyre_radius", &number, meant, why), meant.map(|meant| units.to_mm(meant))))
+}
+
+/// A tyre that all but leaves no rubber above its rim: one of the two was measured or typed wrong.
+fn thin_tyre(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    const LEAST_MM: f64 = 25.0; // above the inside of the rim; a bead and the lowest of walls are more
+    let (wheel, units) = (&geometry.corner(side).wheel, geometry.units);
+    let rim_mm = wheel.rim_radius_mm.filter(|mm| wheel.tyre_radius_mm - mm < LEAST_MM)?;
+    let number = format!(
+        "{} is {} above the inside of its rim, which is no tyre's",
+        units.show(wheel.tyre_radius_mm),
+        units.show(wheel.tyre_radius_mm - rim_mm)
+    );
+    let suspects = ["tyre_radius", "rim_radius"].map(|about| Suspect { about: about.to_owned(), probably: None });
+    let sentence = Sentence::of_side("tyre_radius", side, &format!(": {number}: measure it and `rim_radius` again."));
+    Some(Doubt::of(Some(side), suspects.into(), sentence))
 }
 
 /// A tyre that does not stand on z = 0 though the file was begun as a starter, which counts from the floor.
