@@ -906,6 +906,26 @@ fn a_bracket_that_does_not_reach_its_tube_is_told() {
     );
 }
 
+/// The name of the tube is wrong, and none of the numbers.
+#[test]
+fn a_bracket_that_is_at_home_on_another_tube_is_told_with_that() {
+    let tube = |name: &str, z: f64| {
+        format!("[[tube]]\nname = \"{name}\"\nfrom = [300.0, 345.0, {z:?}]\nto = [-20.0, 345.0, {z:?}]\n\n")
+    };
+    let tubes = format!("{}{}[travel]", tube("rail", 181.0), tube("upper rail", 411.0));
+    let bracket = "chassis = [240.0, 372.0, 181.0]";
+    let text = DEMO.replacen("[travel]", &tubes, 1);
+    let on = |name: &str| doubts_of(&text.replacen(bracket, &format!("{bracket}\nchassis_tube = \"{name}\""), 1));
+    assert_eq!(on("rail"), Vec::<String>::new());
+    assert_eq!(
+        on("upper rail"),
+        [
+            "The chassis point of link \"lower front\" on the left is 231.6 mm from frame tube \"upper rail\", which carries its bracket \
+          by `chassis_tube`: \"rail\", 27.0 mm away, probably does; name that, or measure the point and the tube again."
+        ]
+    );
+}
+
 /// Both joints 100 mm low: the outer one by the spindle, the inner one by the shaft, which was straight.
 #[test]
 fn a_halfshaft_that_is_low_as_a_whole_is_told_at_both_joints() {

@@ -3,7 +3,7 @@
 //! A corner with a bracket 100 mm aside can be a sound one; then only what else the file knows of the link tells the mistake.
 
 use super::oddities::{Around, count_odd};
-use super::parts::{TAPE_MM, rod_end_limit_deg, tube_of};
+use super::parts::{TAPE_MM, nearer_tube, rod_end_limit_deg, tube_of};
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, link_names};
 use crate::geometry::slips::{Slip, of_point};
@@ -106,9 +106,13 @@ fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) 
     let tape = off_tape_mm(corner, link).filter(|off_mm| off_mm.abs() > TAPE_OFF_MM).map(|off_mm| {
         format!("it is {} {} than its tape says", show(off_mm.abs()), if off_mm < 0.0 { "shorter" } else { "longer" })
     });
-    let tube = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm > 0.0).map(|(tube, apart_mm)| {
-        format!("it is {} too far from tube {:?}, which carries its bracket", show(apart_mm), tube.name)
-    });
+    // Where it is at home on another tube, the name may be the mistake.
+    let has_own = nearer_tube(geometry, corner, side, link).is_none();
+    let tube = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm > 0.0 && has_own).map(
+        |(tube, apart_mm)| {
+            format!("it is {} too far from tube {:?}, which carries its bracket", show(apart_mm), tube.name)
+        },
+    );
     let all: Vec<String> = [tape, tube, bolts].into_iter().flatten().collect();
     (!all.is_empty()).then(|| all.join(", and "))
 }

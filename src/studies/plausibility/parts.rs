@@ -265,17 +265,37 @@ pub(super) fn beyond_mm(tube: &Tube, at: &Point3<f64>) -> f64 {
     tube.off_mm(at).hypot(past_mm) - BRACKET_MM
 }
 
+/// Brackets are no longer than this as a rule, mm from the tube's centre line.
+const USUAL_BRACKET_MM: f64 = 60.0;
+
+/// Another tube that a bracket is usually near to, where the one that carries it by the file is out of its reach.
+pub(super) fn nearer_tube<'g>(geometry: &'g Geometry, corner: &Corner, side: Side, link: usize) -> Option<&'g Tube> {
+    let at = &corner.links[link].chassis;
+    let (own, _) = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm > 0.0)?;
+    let from_mm = |tube: &Tube| beyond_mm(tube, at) + BRACKET_MM;
+    let others = geometry.tubes.iter().filter(|tube| tube.name != own.name && from_mm(tube) < USUAL_BRACKET_MM);
+    others.min_by(|a, b| from_mm(a).total_cmp(&from_mm(b)))
+}
+
 /// A bracket that does not reach the tube that carries it.
 fn beside_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
     let corner = geometry.corner(side);
     let (tube, apart_mm) = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm > 0.0)?;
-    let link = &corner.links[link];
+    // What only its end is short of is told of the end.
+    if tube.off_mm(&corner.links[link].chassis) <= BRACKET_MM {
+        return None;
+    }
+    let (other, link) = (nearer_tube(geometry, corner, side, link), &corner.links[link]);
+    let show = |mm: f64| geometry.units.show(mm);
+    let advice = other.map_or("measure the point and the tube again".to_owned(), |other| {
+        let near = show(beyond_mm(other, &link.chassis) + BRACKET_MM);
+        format!("{:?}, {near} away, probably does; name that, or measure the point and the tube again", other.name)
+    });
     let sentence = format!(
-        "The chassis point of link {:?} on the {} is {} from frame tube {:?}, which carries its bracket by `chassis_tube`: measure \
-         the point and the tube again.",
+        "The chassis point of link {:?} on the {} is {} from frame tube {:?}, which carries its bracket by `chassis_tube`: {advice}.",
         link.name,
         side.name(),
-        geometry.units.show(apart_mm + BRACKET_MM),
+        show(apart_mm + BRACKET_MM),
         tube.name
     );
     Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence))
@@ -292,7 +312,10 @@ const RAILS_MM: f64 = 10.0;
 /// An end of a tube that stops short of a bracket which the tube carries, or that is on the rail of the other side.
 fn wrong_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
     let corner = geometry.corner(side);
-    let (tube, _) = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm <= 0.0)?;
+    let (tube, _) = tube_of(geometry, corner, side, link)?;
+    if tube.off_mm(&corner.links[link].chassis) > BRACKET_MM {
+        return None;
+    }
     let (link, units) = (&corner.links[link], geometry.units);
     let ends = [("from", &tube.from), ("to", &tube.to)];
     let is_diagonal = (tube.from.y + tube.to.y).abs() < RAILS_MM
