@@ -243,6 +243,7 @@ pub(super) fn check_points(raw: &[RawLink], links: &[Link], wheel: Option<&Wheel
                 _ => Y_ADVICE.to_owned(),
             };
             diagnostics.add(&raw.upright.span, what, advice);
+            note_chassis_across(raw, link, diagnostics);
         }
         if let Some((_, twin)) = all[..i].iter().find(|&&other| same_points(other, (raw, link))) {
             let what = format!("link {:?} has both points of link {:?}", link.name, twin.name);
@@ -251,6 +252,17 @@ pub(super) fn check_points(raw: &[RawLink], links: &[Link], wheel: Option<&Wheel
         }
     }
 }
+
+/// The other end of a link whose upright end is on the wrong side: a bracket may reach over the centreline, but not so far.
+fn note_chassis_across(raw: &RawLink, link: &Link, diagnostics: &Diagnostics) {
+    if raw.within.is_none() && link.chassis.y < -MOST_ACROSS_MM {
+        let what = format!("the chassis end of link {:?} is on the wrong side of the car", link.name);
+        diagnostics.add(&raw.chassis.span, what, Y_ADVICE);
+    }
+}
+
+/// No bracket reaches further over the centreline, mm.
+const MOST_ACROSS_MM: f64 = 100.0;
 
 fn same_points((raw_a, a): (&RawLink, &Link), (raw_b, b): (&RawLink, &Link)) -> bool {
     let placed = raw_a.within.is_none() && raw_b.within.is_none();
