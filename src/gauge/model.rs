@@ -30,6 +30,18 @@ impl GaugeReadings {
         self.readings = kept;
         beyond
     }
+
+    /// Heights go well beyond this travel, mm, and with their sign turned from one end of it to the other: bump stands for droop.
+    pub fn reach_when_turned(&self, travel: Interval) -> bool {
+        /// A stop is gauged as exactly as this, mm.
+        const AT_STOP_MM: f64 = 1.0;
+        let heights = || self.readings.iter().map(|reading| reading.bump_mm);
+        let low = heights().fold(f64::INFINITY, f64::min);
+        let high = heights().fold(f64::NEG_INFINITY, f64::max);
+        let beyond_mm = (high - travel.high).max(travel.low - low);
+        let off_mm = (high + travel.low).abs().max((low + travel.high).abs());
+        off_mm <= AT_STOP_MM && beyond_mm > 2.0 * AT_STOP_MM
+    }
 }
 
 /// What a reading was taken with, and what is known of it.

@@ -3,7 +3,7 @@
 use nalgebra::{Unit, Vector3};
 use serde::Serialize;
 
-use super::model::GaugeReadings;
+use super::model::{GaugeReading, GaugeReadings};
 use crate::geometry::{End, PerSide};
 
 /// How well the instruments read: one standard deviation each, common practice in the shop where nothing better is known.
@@ -56,6 +56,13 @@ impl Round {
         let mut left = self.clone();
         left.readings.readings.retain(|reading| !lines.contains(&reading.line));
         left
+    }
+
+    /// The same with each reading changed so.
+    pub fn with_each(&self, change: impl Fn(GaugeReading) -> GaugeReading) -> Self {
+        let mut changed = self.clone();
+        changed.readings.readings.iter_mut().for_each(|reading| *reading = change(*reading));
+        changed
     }
 }
 

@@ -82,8 +82,8 @@ fn write_wheel(out: &mut String, wheel: &WheelCorrection, corner: &Corner, lengt
     let deg = |deg: f64| rounded(deg, 3);
     let worst = &wheel.worst_bump_steer_deg;
     writeln!(out, "<p>Worst bump steer now {} deg; 95 of 100 below {} deg.</p>", deg(worst.now), deg(worst.now_p95))?;
-    if let Some(better) = &wheel.fits_better {
-        writeln!(out, "<p>☐ First: {}.</p>", escaped(&correct::fits_better(better)))?;
+    if let Some(mirrored) = &wheel.mirrored_toe {
+        writeln!(out, "<p>☐ First: {}.</p>", escaped(&correct::mirrored_toe(mirrored)))?;
     }
     let first = correct::first_of_all(lengths, wheel);
     if let Some(first) = &first {

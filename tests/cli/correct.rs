@@ -249,26 +249,6 @@ fn readings_of_a_round_that_is_recorded_already_are_refused() {
     ran.assert_tells(&["read.csv has the readings that are round 1 already", "gauge the car again"]);
 }
 
-/// The demo gauging with its heights in inches: ±60 mm of bump become ±2.4.
-#[test]
-fn readings_that_fit_far_better_another_way_are_told_so_first_of_all() {
-    let in_inches = |line: &str| {
-        let cells: Vec<&str> = line.splitn(3, ',').collect();
-        match cells[..] {
-            [side, bump, rest] if !line.starts_with('#') && side != "side" => {
-                let bump_mm: f64 = bump.parse().expect("a height");
-                format!("{side},{:.3},{rest}\n", bump_mm / 25.4)
-            }
-            _ => format!("{line}\n"),
-        }
-    };
-    let told = |text: &str| folder(text).run("correct car.toml read.csv").screen();
-    let sound = told(&readings());
-    assert!(!sound.contains("first of all"), "{sound}");
-    let heights = told(&readings().lines().map(in_inches).collect::<String>());
-    assert!(heights.contains("they fit with `bump_mm` as inches: the column is in mm"), "{heights}");
-}
-
 #[test]
 fn a_wheel_that_was_not_read_is_told_and_the_other_one_answered() {
     let ran = folder(&only(|line| line.starts_with("right,"))).run("correct car.toml read.csv").ends_with(0);

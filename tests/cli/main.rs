@@ -5,6 +5,7 @@ mod car;
 mod check;
 mod correct;
 mod correct_axle;
+mod correct_columns;
 mod correct_few;
 mod correct_near_limit;
 mod documents;

@@ -108,8 +108,8 @@ impl Screen<'_> {
     fn wheel(&self, out: &mut String, side: Side, wheel: &WheelCorrection) -> Result {
         let corner = self.file.geometry.corner(side);
         let name = sentence_start(side.name());
-        if let Some(better) = &wheel.fits_better {
-            writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {}.", correct::fits_better(better))))?;
+        if let Some(mirrored) = &wheel.mirrored_toe {
+            writeln!(out, "{}", wrapped("", &format!("{name}, first of all: {}.", correct::mirrored_toe(mirrored))))?;
         }
         let first = correct::first_of_all(self.lengths(), wheel);
         if let Some(first) = &first {

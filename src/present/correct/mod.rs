@@ -12,7 +12,7 @@ use crate::studies::correct::{
     Advice, BrokenLimit, PrescribedChange, SearchEffort, ToeSetting, WheelCorrection, assumed_shim_mm,
 };
 
-pub use readings::{beyond_travel, first_of_all, fits_better, instrument, lash, suspect, told_apart};
+pub use readings::{beyond_travel, first_of_all, instrument, lash, mirrored_toe, suspect, told_apart};
 
 /// Goes with every prescription.
 pub const CORRECT_CAUTION: &str = "Check thread engagement, rod-end angles and clearances after every change; guidance, not \

@@ -4,7 +4,7 @@ use crate::gauge::{GaugeReading, Instrument};
 use crate::geometry::Interval;
 use crate::present::length::{LengthFormat, rounded};
 use crate::present::words;
-use crate::studies::correct::{FitsBetter, FittedReading, Lash, Quiet, Stuck, ToldApart, WheelCorrection};
+use crate::studies::correct::{FittedReading, Lash, MirroredToe, Quiet, Stuck, ToldApart, WheelCorrection};
 
 /// What the readings were taken with.
 pub fn instrument(lengths: LengthFormat, instrument: &Instrument) -> String {
@@ -43,23 +43,13 @@ pub fn suspect(lengths: LengthFormat, reading: &FittedReading) -> String {
     )
 }
 
-/// Another way to read them, with which the readings fit far better.
-pub fn fits_better(found: &FitsBetter) -> String {
-    if let Some(toe) = &found.mirrored {
-        return format!(
-            "toe at design height reads {} deg, and the file has {} deg, its mirror: where toe was set to the file, the sign of all \
-             readings is turned, for toe-in is positive; look at that before anything is changed",
-            rounded(toe.read_deg, 2),
-            rounded(toe.file_deg, 2)
-        );
-    }
-    let how: Vec<&str> = found.how.iter().map(|how| how.words()).collect();
+/// Toe at design height that tells the sign of all readings turned.
+pub fn mirrored_toe(toe: &MirroredToe) -> String {
     format!(
-        "the readings are far off as they stand, and {} (sum of squares {} in place of {}); look at that before anything is \
-         changed",
-        how.join("; or "),
-        rounded(found.then, 0),
-        rounded(found.sum_of_squares, 0)
+        "toe at design height reads {} deg, and the file has {} deg, its mirror: where toe was set to the file, the sign of all \
+         readings is turned, for toe-in is positive; look at that before anything is changed",
+        rounded(toe.read_deg, 2),
+        rounded(toe.file_deg, 2)
     )
 }
 

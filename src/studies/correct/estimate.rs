@@ -83,6 +83,54 @@ pub(super) fn sum_of_squares(problem: &Problem<'_>) -> Option<f64> {
     Some(solved.residuals.norm_squared() + solved.unknowns.norm_squared())
 }
 
+/// How far readings are from a car, those left out that are off most.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Misfit {
+    /// Sum of squares of readings and prior; a reading that is left out counts with the residual from which on it may be.
+    pub sum: f64,
+    /// Root mean square of all readings but the worst tenth, in their standard deviations.
+    pub scatter: f64,
+}
+
+impl Misfit {
+    /// At most this share is left out.
+    const LEFT_OUT: f64 = 0.25;
+    /// Slips of the hand are no more than this share; they are no scatter.
+    const SLIPS: f64 = 0.1;
+    /// What is left out goes in so many steps.
+    const STEPS: usize = 6;
+
+    /// `None` where a wheel does not reach the readings.
+    pub fn of(problem: &Problem<'_>) -> Option<Self> {
+        let all = problem.observations.len();
+        let critical = critical_residual(all);
+        let most = (Self::LEFT_OUT * all as f64).floor() as usize;
+        let at_once = most.div_ceil(Self::STEPS);
+        let mut used: Vec<usize> = (0..all).collect();
+        let mut start = DVector::zeros(problem.unknowns());
+        loop {
+            let part = problem.with_only(&used);
+            let (solved, _) = solved(&part, &start)?;
+            let size = |row: usize| solved.fitted(&part, row).standardised.map_or(0.0, f64::abs);
+            let mut off: Vec<(usize, f64)> = (0..used.len()).map(|row| (used[row], size(row))).collect();
+            off.retain(|(_, size)| *size > critical);
+            off.sort_by(|a, b| b.1.total_cmp(&a.1));
+            off.truncate(at_once.min(most - (all - used.len())));
+            if off.is_empty() {
+                let left_out = (all - used.len()) as f64 * critical.powi(2);
+                let sum = solved.residuals.norm_squared() + solved.unknowns.norm_squared() + left_out;
+                let of_all = problem.linearised(&solved.unknowns).ok()?.residuals;
+                let mut squares: Vec<f64> = of_all.iter().take(all).map(|residual| residual.powi(2)).collect();
+                squares.sort_by(f64::total_cmp);
+                squares.truncate(all - (Self::SLIPS * all as f64).floor() as usize);
+                return Some(Self { sum, scatter: (squares.iter().sum::<f64>() / squares.len() as f64).sqrt() });
+            }
+            used.retain(|index| !off.iter().any(|(out, _)| out == index));
+            start = solved.unknowns;
+        }
+    }
+}
+
 impl<'d> Estimate<'d> {
     /// Fits everything that was read, and takes out what does not fit, one by one.
     pub fn of(problem: &Problem<'d>) -> Result<Self, NoEstimate> {

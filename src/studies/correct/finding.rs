@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde::ser::{SerializeStruct, Serializer};
 
 use super::limits_held::BrokenLimit;
-use super::misread::FitsBetter;
+use super::mirrored::MirroredToe;
 use super::refusal::NotCorrected;
 use super::steadiness::{Quiet, Stuck};
 use crate::gauge::{Change, GaugeNoise};
@@ -85,8 +85,8 @@ pub struct WheelCorrection {
     pub told_apart: ToldApart,
     /// Every reading of the last gauging that has to do with this wheel, in its order.
     pub readings: Vec<FittedReading>,
-    /// Another way to read them, with which they fit far better; `None` where they fit as they stand.
-    pub fits_better: Option<FitsBetter>,
+    /// Toe at design height that tells their sign turned, where they fit as well that way.
+    pub mirrored_toe: Option<MirroredToe>,
     /// One reading in more lines than noise leaves it; `None` where there is no such run.
     pub stuck: Option<Stuck>,
     /// Dials or a spot that scatter less than theirs do; `None` where they scatter enough.

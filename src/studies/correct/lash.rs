@@ -4,7 +4,7 @@ use super::finding::Lash;
 use super::instrument::{Number, Shows, numbers};
 use super::refusal::NotCorrected;
 use super::steadiness::{from_inches, is_length};
-use crate::gauge::{GaugeReading, ReadSide, Round};
+use crate::gauge::{GaugeReading, Instrument, Read, ReadSide, Round};
 use crate::geometry::Side;
 use crate::studies::locate::sum_by_chance;
 use crate::studies::tolerance::percentile;
@@ -85,6 +85,41 @@ pub(super) fn lash(round: &Round, side: Side) -> Option<Lash> {
     let found = lash_of(&readings)?;
     let in_inches = if found.is_more_than_noise() { in_inches(&readings) } else { Vec::new() };
     Some(Lash { in_inches, ..found })
+}
+
+/// The readings as they would be without play: of each wheel those going up and those coming down moved halfway towards each other.
+pub(super) fn without_play(round: &Round) -> Round {
+    let mut steady = round.clone();
+    for side in Side::BOTH.map(ReadSide::One) {
+        let readings = readings_of(round, side);
+        let Some(play_deg) = lash_of(&readings).map(|lash| lash.up_less_down_deg) else { continue };
+        for Reading { reading, way, .. } in readings {
+            let off_deg = match way {
+                Some(Way::Up) => 0.5 * play_deg,
+                Some(Way::Down) => -0.5 * play_deg,
+                None => 0.0,
+            };
+            let read = less(round.readings.instrument, reading.read, off_deg.to_radians());
+            let here = steady.readings.readings.iter_mut().filter(|other| other.line == reading.line);
+            here.for_each(|other| other.read = read);
+        }
+    }
+    steady
+}
+
+/// What would have been read with so much less toe, rad.
+fn less(instrument: Instrument, read: Read, toe_rad: f64) -> Read {
+    let by_rad = toe_rad;
+    match (read, instrument) {
+        (Read::Angles { toe_rad, camber_rad }, _) => Read::Angles { toe_rad: toe_rad - by_rad, camber_rad },
+        (Read::Dials { front_mm, rear_mm }, Instrument::Plate { width_mm, .. }) => {
+            Read::Dials { front_mm, rear_mm: rear_mm - width_mm * by_rad }
+        }
+        (Read::Spot { wall_mm }, Instrument::Wall { distance_mm, .. }) => {
+            Read::Spot { wall_mm: wall_mm - distance_mm * by_rad }
+        }
+        (read, _) => read,
+    }
 }
 
 /// Lines of one way, all in a row, that agree with those of the other way as inches; of dials and a spot.

@@ -1,156 +1,138 @@
-//! Readings that fit far better when they are read another way: with a sign turned, or in inches.
-//!
-//! Each way is fitted like the readings themselves. Half the difference of two sums of squares is the logarithm of the odds of one
-//! reading against the other, for all of them have the same prior.
-//!
-//! Tested by `tests/correct/misread.rs`.
+//! Ways in which a whole column of readings can be written wrongly: with its sign turned, or in another unit.
 
 use serde::Serialize;
 
-use super::estimate::sum_of_squares;
-use super::problem::Problem;
-use crate::gauge::{GaugeReading, GaugeReadings, Instrument, Read, ReadSide, Round};
-use crate::geometry::{Interval, LengthUnit, Side};
+use crate::gauge::{Beam, GaugeReading, GaugeReadings, Instrument, Read};
+use crate::geometry::LengthUnit;
 
-/// A sum of squares that is less by this is told: odds of 20,000 to 1.
-const FAR_LESS: f64 = 20.0;
-/// Readings within this of design height count as taken there, mm.
-const AT_DESIGN_MM: f64 = 1.0;
-/// A reading is a mirror when it is so many times nearer to the mirrored toe than to the toe, and as far from that, deg.
-const MIRRORED: f64 = 3.0;
-const LEAST_MIRRORED_DEG: f64 = 0.1;
-/// Ways whose sums of squares differ by less leave open which it is: odds of about 1 in 90.
-const AS_LIKELY: f64 = 9.0;
+/// Minutes of arc in a degree.
+const MINUTES: f64 = 60.0;
+/// Millimetres in a centimetre.
+const CM_MM: f64 = 10.0;
 
-/// A way in which all readings of a gauging were taken or written wrongly.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+/// A way in which a column of a gauging was taken or written wrongly as a whole.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Misread {
     /// Toe, or what stands for it, has the other sign.
     ToeTurned,
     /// Camber has the other sign.
     CamberTurned,
-    /// Bump is negative.
-    HeightsTurned,
+    /// Toe is in minutes of arc.
+    ToeInMinutes,
+    /// Toe is the difference of two distances, front and rear of the wheel.
+    ToeInMm {
+        /// How far apart they were taken, mm.
+        span_mm: f64,
+    },
     /// Dials or the spot on the wall are in inches.
     InInches,
+    /// Bump is negative.
+    HeightsTurned,
     /// Bump is in inches.
     HeightsInInches,
-}
-
-/// The ways in which the readings fit far better than as they stand.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct FitsBetter {
-    /// The likeliest first; more than one where the readings do not tell.
-    pub how: Vec<Misread>,
-    /// Of squares of residuals and of what the car is off its drawing, as the readings stand; no unit.
-    pub sum_of_squares: f64,
-    /// The same in the likeliest way.
-    pub then: f64,
-    /// The readings fit as well as they stand, and toe at design height tells that their sign is turned.
-    pub mirrored: Option<MirroredToe>,
-}
-
-/// Toe at design height that is the mirror of the toe of the file, deg per wheel.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct MirroredToe {
-    /// Mean of what was read there.
-    pub read_deg: f64,
-    /// Of the file.
-    pub file_deg: f64,
-}
-
-/// Of the last gauging, on wheels whose travel is this, mm; `problem` is made of it and of those before.
-pub(super) fn fits_better<'d>(
-    now: &Round,
-    travel: Interval,
-    problem: impl Fn(&Round) -> Problem<'d>,
-) -> Option<FitsBetter> {
-    let as_it_stands = problem(now);
-    let as_read = sum_of_squares(&as_it_stands).unwrap_or(f64::INFINITY);
-    let tried = Misread::of(&now.readings, travel).into_iter().filter_map(|how| {
-        let readings = now.readings.readings.iter().map(|reading| how.undone(*reading)).collect();
-        let readings = GaugeReadings { readings, ..now.readings.clone() };
-        Some((how, sum_of_squares(&problem(&Round { readings, ..now.clone() }))?))
-    });
-    let mut tried: Vec<(Misread, f64)> = tried.collect();
-    tried.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let turned = tried.iter().find(|(how, sum)| *how == Misread::ToeTurned && *sum < as_read + AS_LIKELY).copied();
-    tried.retain(|(_, sum)| *sum < as_read - FAR_LESS);
-    if let Some((how, then)) = turned.filter(|_| tried.is_empty()) {
-        let mut wheels = as_it_stands.wheels.iter().map(|wheel| wheel.drawn);
-        let mirrored = wheels.find_map(|drawn| mirrored(&now.readings, drawn.corner.side, drawn.toe_deg()))?;
-        return Some(FitsBetter { how: vec![how], sum_of_squares: as_read, then, mirrored: Some(mirrored) });
-    }
-    let then = tried.first()?.1;
-    let how = tried.iter().take_while(|(_, sum)| *sum < then + AS_LIKELY).map(|(how, _)| *how).collect();
-    Some(FitsBetter { how, sum_of_squares: as_read, then, mirrored: None })
-}
-
-/// What was read of this wheel at design height, where that is the mirror of its toe in the file.
-fn mirrored(readings: &GaugeReadings, side: Side, file_deg: f64) -> Option<MirroredToe> {
-    let at_design = readings
-        .readings
-        .iter()
-        .filter(|reading| reading.side == ReadSide::One(side) && reading.bump_mm.abs() <= AT_DESIGN_MM);
-    let toe_deg = at_design.filter_map(|reading| match (reading.read, readings.instrument) {
-        (Read::Angles { toe_rad, .. }, _) => Some(toe_rad.to_degrees()),
-        (Read::Dials { front_mm, rear_mm }, Instrument::Plate { width_mm, zeroed: false }) => {
-            Some(((rear_mm - front_mm) / width_mm).to_degrees())
-        }
-        _ => None,
-    });
-    let all: Vec<f64> = toe_deg.collect();
-    let read_deg = all.iter().sum::<f64>() / all.len() as f64;
-    let off_deg = (read_deg - file_deg).abs();
-    let is_mirrored = off_deg >= LEAST_MIRRORED_DEG && MIRRORED * (read_deg + file_deg).abs() <= off_deg;
-    is_mirrored.then_some(MirroredToe { read_deg, file_deg })
+    /// Bump is in cm.
+    HeightsInCm,
 }
 
 impl Misread {
-    /// With what they fit, and how they are to be written.
-    pub fn words(self) -> &'static str {
-        match self {
-            Misread::ToeTurned => "they fit with their sign turned: toe-in is positive, and dials and spot are outward",
-            Misread::CamberTurned => "they fit with the sign of camber turned: top outboard is positive",
-            Misread::HeightsTurned => "they fit with the sign of `bump_mm` turned: bump is positive",
-            Misread::InInches => "they fit as inches: the columns are in mm",
-            Misread::HeightsInInches => "they fit with `bump_mm` as inches: the column is in mm",
-        }
-    }
-
-    /// The ways that are possible with an instrument and its readings.
-    fn of(readings: &GaugeReadings, travel: Interval) -> Vec<Self> {
-        let all = || readings.readings.iter();
-        let has_camber = all().any(|reading| matches!(reading.read, Read::Angles { camber_rad: Some(_), .. }));
-        let reaches = |how: Self| all().all(|reading| travel.holds(&Interval::single(how.undone(*reading).bump_mm)));
-        let mut ways = vec![Misread::ToeTurned];
-        ways.extend(has_camber.then_some(Misread::CamberTurned));
-        ways.extend((readings.instrument != Instrument::Angle).then_some(Misread::InInches));
-        ways.extend([Misread::HeightsTurned, Misread::HeightsInInches].into_iter().filter(|how| reaches(*how)));
+    /// The ways that are possible with an instrument and its readings of a wheel whose toe is told over this span.
+    pub(super) fn of(readings: &GaugeReadings, span_mm: f64) -> Vec<Self> {
+        let is_angle = readings.instrument == Instrument::Angle;
+        let has_camber = |reading: &GaugeReading| matches!(reading.read, Read::Angles { camber_rad: Some(_), .. });
+        let mut ways = vec![Self::ToeTurned, Self::HeightsTurned, Self::HeightsInInches, Self::HeightsInCm];
+        ways.extend(readings.readings.iter().any(has_camber).then_some(Self::CamberTurned));
+        let of_toe: &[Self] =
+            if is_angle { &[Self::ToeInMinutes, Self::ToeInMm { span_mm }] } else { &[Self::InInches] };
+        ways.extend(of_toe);
         ways
     }
 
-    /// The reading as it was meant.
-    fn undone(self, reading: GaugeReading) -> GaugeReading {
-        let inch_mm = LengthUnit::Inch.in_mm();
-        let times = |toe: f64| match reading.read {
-            Read::Angles { toe_rad, camber_rad } => Read::Angles { toe_rad: toe * toe_rad, camber_rad },
-            Read::Dials { front_mm, rear_mm } => Read::Dials { front_mm: toe * front_mm, rear_mm: toe * rear_mm },
-            Read::Spot { wall_mm } => Read::Spot { wall_mm: toe * wall_mm },
-        };
+    /// By how much it makes toe, and its noise, smaller than they were written; no unit, 1 where it does not.
+    pub(super) fn shrinks_toe(self) -> f64 {
         match self {
-            Misread::ToeTurned => GaugeReading { read: times(-1.0), ..reading },
-            Misread::InInches => GaugeReading { read: times(inch_mm), ..reading },
-            Misread::CamberTurned => match reading.read {
-                Read::Angles { toe_rad, camber_rad } => {
-                    let read = Read::Angles { toe_rad, camber_rad: camber_rad.map(|camber| -camber) };
-                    GaugeReading { read, ..reading }
-                }
-                Read::Dials { .. } | Read::Spot { .. } => reading,
-            },
-            Misread::HeightsTurned => GaugeReading { bump_mm: -reading.bump_mm, ..reading },
-            Misread::HeightsInInches => GaugeReading { bump_mm: LengthUnit::Inch.to_mm(reading.bump_mm), ..reading },
+            Self::ToeInMinutes => MINUTES,
+            Self::ToeInMm { span_mm } => span_mm * 1_f64.to_radians(),
+            _ => 1.0,
+        }
+    }
+
+    /// By how much it makes heights larger; `None` where it does not.
+    pub(super) fn stretches_heights(self) -> Option<f64> {
+        match self {
+            Self::HeightsInInches => Some(LengthUnit::Inch.in_mm()),
+            Self::HeightsInCm => Some(CM_MM),
+            _ => None,
+        }
+    }
+
+    /// One side may be so and the other not: which way is inwards changes from side to side.
+    pub(super) fn is_of_one_side(self) -> bool {
+        matches!(self, Self::ToeTurned | Self::CamberTurned)
+    }
+
+    /// The reading as it was meant.
+    pub(super) fn undone(self, reading: GaugeReading) -> GaugeReading {
+        let toe = |of: &dyn Fn(f64) -> f64| match reading.read {
+            Read::Angles { toe_rad, camber_rad } => Read::Angles { toe_rad: of(toe_rad), camber_rad },
+            Read::Dials { front_mm, rear_mm } => Read::Dials { front_mm: of(front_mm), rear_mm: of(rear_mm) },
+            Read::Spot { wall_mm } => Read::Spot { wall_mm: of(wall_mm) },
+        };
+        let read = match (self, reading.read) {
+            (Self::ToeTurned, _) => toe(&|read| -read),
+            (Self::ToeInMinutes, _) => toe(&|rad| rad / MINUTES),
+            (Self::ToeInMm { span_mm }, _) => toe(&|rad| (rad.to_degrees() / span_mm).clamp(-1.0, 1.0).asin()),
+            (Self::InInches, _) => toe(&|mm| LengthUnit::Inch.to_mm(mm)),
+            (Self::CamberTurned, Read::Angles { toe_rad, camber_rad }) => {
+                Read::Angles { toe_rad, camber_rad: camber_rad.map(|camber| -camber) }
+            }
+            (_, read) => read,
+        };
+        let turned = if self == Self::HeightsTurned { -1.0 } else { 1.0 };
+        GaugeReading { bump_mm: turned * self.stretches_heights().unwrap_or(1.0) * reading.bump_mm, read, ..reading }
+    }
+
+    /// What the column probably is.
+    pub(super) fn what(self, instrument: Instrument) -> String {
+        let of_toe = match instrument {
+            Instrument::Angle => "`toe_deg`",
+            Instrument::Plate { .. } => "`front_mm` and `rear_mm`",
+            Instrument::Wall { .. } => "`wall_mm`",
+        };
+        let column = match self {
+            Self::CamberTurned => "`camber_deg`",
+            Self::HeightsTurned | Self::HeightsInInches | Self::HeightsInCm => "`bump_mm`",
+            Self::ToeTurned | Self::ToeInMinutes | Self::ToeInMm { .. } | Self::InInches => of_toe,
+        };
+        let are = if matches!(instrument, Instrument::Plate { .. }) && column == of_toe { "are" } else { "is" };
+        match self {
+            Self::ToeTurned | Self::CamberTurned | Self::HeightsTurned => {
+                format!("the sign of {column} is probably turned")
+            }
+            Self::ToeInMinutes => format!("{column} {are} probably in minutes of arc"),
+            Self::ToeInMm { span_mm } => format!("{column} {are} probably in mm over {span_mm:.0} mm"),
+            Self::InInches | Self::HeightsInInches => format!("{column} {are} probably in inches"),
+            Self::HeightsInCm => format!("{column} {are} probably in cm"),
+        }
+    }
+
+    /// How the column is written right.
+    pub(super) fn how_to_write(self, instrument: Instrument) -> String {
+        match (self, instrument) {
+            (Self::ToeTurned, Instrument::Angle) => "write toe-in positive and toe-out negative".to_owned(),
+            (Self::ToeTurned, Instrument::Wall { beam: Beam::Spindle, .. }) => {
+                "write forward positive and rearward negative".to_owned()
+            }
+            (Self::ToeTurned, _) => "write outward positive and inward negative".to_owned(),
+            (Self::CamberTurned, _) => "write top outboard positive and top inboard negative".to_owned(),
+            (Self::ToeInMinutes, _) => "write degrees: minutes divided by 60".to_owned(),
+            (Self::ToeInMm { span_mm }, _) => {
+                let deg = (1.0 / span_mm).asin().to_degrees();
+                format!("write degrees: 1 mm over {span_mm:.0} mm is {deg:.3} deg")
+            }
+            (Self::InInches | Self::HeightsInInches, _) => "write mm: inches times 25.4".to_owned(),
+            (Self::HeightsTurned, _) => "write bump positive and droop negative".to_owned(),
+            (Self::HeightsInCm, _) => "write mm: cm times 10".to_owned(),
         }
     }
 }

@@ -3,8 +3,8 @@
 //!
 //! In reading order: `request` (what is asked), `finding` and `refusal` (what is told), `instrument` (what a gauge shows),
 //! `finished_wheel` (a wheel with its toe set, and its derivatives), `problem` (all readings as one least-squares problem),
-//! `estimate` (the most likely car), `misread` (readings with a sign turned or in inches), `steadiness` (readings steadier than
-//! their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `steps` (in
+//! `estimate` (the most likely car), `misread` and `other_ways` (columns with a sign turned or in another unit), `mirrored` (toe that is the
+//! mirror of the file's), `steadiness` (readings steadier than their gauge), `told_apart`, `lash`, `adjuster` (what can be changed), `fitting_cars` (cars that fit the readings), `steps` (in
 //! which order), `search`, `likely_wheel` (both wheels as they most likely stand), `limits_held`, `held_back` (what costs no limit),
 //! `corrections` (what helps one wheel), `prescription` (what is told of it), `choice` and `both_wheels` (what is done about both), `rounds` (all gaugings of a car), `fitted_readings`, `study` (all
 //! of it for one car).
@@ -23,7 +23,9 @@ mod instrument;
 mod lash;
 mod likely_wheel;
 mod limits_held;
+mod mirrored;
 mod misread;
+mod other_ways;
 mod prescription;
 mod problem;
 mod refusal;
@@ -41,7 +43,9 @@ pub use finding::{
     PrescribedChange, SearchEffort, ToeBand, ToeSetting, ToldApart, WheelCorrection, WheelMove,
 };
 pub use limits_held::BrokenLimit;
-pub use misread::{FitsBetter, MirroredToe, Misread};
+pub use mirrored::MirroredToe;
+pub use misread::Misread;
+pub use other_ways::{ByHeights, OtherWay};
 pub use refusal::NotCorrected;
 pub use request::CorrectRequest;
 pub use steadiness::{Quiet, Stuck};

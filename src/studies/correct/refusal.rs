@@ -1,9 +1,11 @@
 //! Why nothing can be told of a wheel.
 
+use std::borrow::Cow;
 use std::error::Error;
 use std::fmt;
 
-use super::misread::FitsBetter;
+use super::other_ways::{ByHeights, OtherWay};
+use crate::gauge::Instrument;
 use crate::geometry::Side;
 use crate::mechanism::Bind;
 
@@ -55,8 +57,17 @@ pub enum NotCorrected {
         lines: Vec<usize>,
         /// How far the worst one is off, in standard deviations.
         sds: f64,
-        /// Another way to read them, with which they fit far better.
-        fits_better: Option<FitsBetter>,
+    },
+    /// A column is probably written wrongly as a whole.
+    OtherWay {
+        /// This wheel.
+        side: Side,
+        /// Of its first reading.
+        line: usize,
+        /// What shows its toe.
+        instrument: Instrument,
+        /// What the column probably is.
+        other_way: OtherWay,
     },
     /// A change of an earlier round names a link or pickup that cannot be changed so.
     ImpossibleRound {
@@ -86,31 +97,34 @@ pub enum NotCorrected {
 
 impl NotCorrected {
     /// What to do about it.
-    pub fn advice(&self) -> &'static str {
-        match self {
+    pub fn advice(&self) -> Cow<'static, str> {
+        Cow::Borrowed(match self {
             Self::NoReadings { .. } => "gauge it from full droop to full bump",
             Self::OneHeight { .. } => "read it at several, best every 10 mm from full droop to full bump",
             Self::BeyondReach { .. } => "leave this reading out, or give [travel] the wheel's real travel",
             Self::Contradiction { .. } => "read that height again, and take the wrong one out",
             Self::Loose { in_inches, .. } if !in_inches.is_empty() => "write them in mm, or gauge again",
             Self::Loose { .. } => "take the play out of rod ends and bolts, then gauge again",
-            Self::DoesNotFit { fits_better, .. } => match fits_better.as_ref().and_then(|better| better.how.first()) {
-                Some(how) => how.words(),
-                None => {
-                    "look at the sign, the instrument and its option, then at the points of the file and `sd` in [weld]"
-                }
-            },
+            Self::DoesNotFit { .. } => {
+                "look at the sign, the instrument and its option, then at the points of the file and `sd` in [weld]"
+            }
+            Self::OtherWay { instrument, other_way, .. } => {
+                let how: Vec<String> = other_way.how.iter().map(|how| how.how_to_write(*instrument)).collect();
+                return Cow::Owned(format!("{}; nothing is prescribed on readings as they stand", how.join(", or ")));
+            }
             Self::ImpossibleRound { .. } => "correct them in the file of rounds",
             Self::Singular { .. } => "move a pickup",
             Self::Binds { .. } => "reduce the travel, or move one of these links",
             Self::NotMoving { .. } => "reduce the travel",
-        }
+        })
     }
 
     /// Lines of the readings that it is about.
     pub fn lines(&self) -> &[usize] {
         match self {
-            Self::OneHeight { line, .. } | Self::BeyondReach { line, .. } => std::slice::from_ref(line),
+            Self::OneHeight { line, .. } | Self::BeyondReach { line, .. } | Self::OtherWay { line, .. } => {
+                std::slice::from_ref(line)
+            }
             Self::Contradiction { lines, .. } => lines,
             Self::DoesNotFit { lines, .. } => lines,
             Self::Loose { in_inches, .. } => in_inches.get(..1).unwrap_or_default(),
@@ -154,6 +168,21 @@ impl fmt::Display for NotCorrected {
                     side.name(),
                     lines.join(", ")
                 )
+            }
+            Self::OtherWay { side, instrument, other_way, .. } => {
+                let OtherWay { how, by_heights } = other_way;
+                let what: Vec<String> = how.iter().map(|how| how.what(*instrument)).collect();
+                let (name, what) = (side.name(), what.join(", or "));
+                match by_heights {
+                    None => write!(f, "the readings of the {name} wheel do not fit the car as they stand: {what}"),
+                    Some(ByHeights::Turned) => {
+                        write!(f, "the heights of the {name} wheel fit between its stops the other way round: {what}")
+                    }
+                    Some(ByHeights::NoTravel { span_mm, travel_mm }) => write!(
+                        f,
+                        "the {name} wheel was gauged over {span_mm:.1} mm of its {travel_mm:.1} mm of travel: {what}"
+                    ),
+                }
             }
             Self::ImpossibleRound { side, round } => write!(
                 f,

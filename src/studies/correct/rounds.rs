@@ -7,12 +7,13 @@ use super::finding::Lash;
 use super::finished_wheel::{Changes, DrawnWheel};
 use super::lash::{contradiction, lash};
 use super::likely_wheel::LikelyWheel;
-use super::misread::{FitsBetter, fits_better};
+use super::mirrored::{MirroredToe, mirrored_toe};
+use super::other_ways::{OtherWay, Ways};
 use super::problem::{PriorWheel, Problem};
 use super::refusal::NotCorrected;
 use super::request::CorrectRequest;
 use crate::gauge::{Change, GaugeReading, ReadSide, Round};
-use crate::geometry::{Coordinate, Geometry, Interval, PerSide, Side};
+use crate::geometry::{Coordinate, Geometry, PerSide, Side};
 use crate::studies::errors::ErrorModel;
 use crate::studies::stations::stations;
 
@@ -51,13 +52,63 @@ impl<'r> Rounds<'r> {
         self.now().readings.readings.iter().filter(of_side)
     }
 
-    /// Whether the readings of a wheel are fit to be used.
-    pub fn checked(&self, drawn: &DrawnWheel<'_>) -> Result<(), NotCorrected> {
-        let side = drawn.corner.side;
+    /// The wheels whose readings are fit to be used.
+    pub fn ready<'d>(
+        &self,
+        drawn: &'d PerSide<Result<DrawnWheel<'d>, NotCorrected>>,
+    ) -> PerSide<Result<&'d DrawnWheel<'d>, NotCorrected>> {
+        let read = PerSide::of(|side| {
+            let drawn = drawn[side].as_ref().map_err(Clone::clone)?;
+            self.has_curve(side).map(|()| drawn)
+        });
+        let other_ways = self.other_ways(&read);
+        PerSide::of(|side| {
+            let drawn = read[side].clone()?;
+            if let Some(other_way) = other_ways[side].clone() {
+                let line = self.readings_of(side).next().map_or(0, |first| first.line);
+                let instrument = self.now().readings.instrument;
+                return Err(NotCorrected::OtherWay { side, line, instrument, other_way });
+            }
+            self.checked(drawn).map(|()| drawn)
+        })
+    }
+
+    /// The readings of a wheel are of several heights.
+    fn has_curve(&self, side: Side) -> Result<(), NotCorrected> {
         let first = self.readings_of(side).next().ok_or(NotCorrected::NoReadings { side })?;
-        if self.readings_of(side).all(|reading| reading.bump_mm == first.bump_mm) {
-            return Err(NotCorrected::OneHeight { side, line: first.line });
+        let is_there = |reading: &GaugeReading| reading.bump_mm == first.bump_mm;
+        match self.readings_of(side).all(is_there) {
+            true => Err(NotCorrected::OneHeight { side, line: first.line }),
+            false => Ok(()),
         }
+    }
+
+    /// Columns of the last round that are written wrongly as a whole. What is told of one wheel holds for the other one too where it
+    /// may be so: both stand in the same column.
+    fn other_ways(&self, read: &PerSide<Result<&DrawnWheel<'_>, NotCorrected>>) -> PerSide<Option<OtherWay>> {
+        let of = |wheels: &[&DrawnWheel<'_>]| {
+            let all = &self.now().readings;
+            Ways::of(wheels, &self.of_wheels_now(wheels), all, |now| self.problem(wheels, now))
+        };
+        if let PerSide { left: Ok(left), right: Ok(right) } = read
+            && self.reads_both_at_once()
+        {
+            let told = of(&[left, right]).and_then(|ways| ways.told().cloned());
+            return PerSide { left: told.clone(), right: told };
+        }
+        let one = |side: Side| read[side].as_ref().ok().and_then(|drawn| of(&[drawn]));
+        let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
+        let ways = PerSide { left, right };
+        PerSide::of(|side| {
+            let (here, there) = (ways[side].as_ref()?, ways[side.other()].as_ref());
+            let told = |ways: &Ways| ways.told().cloned();
+            told(here).or_else(|| here.may_be(&told(there?)?))
+        })
+    }
+
+    /// Whether the readings of a wheel are fit to be used.
+    fn checked(&self, drawn: &DrawnWheel<'_>) -> Result<(), NotCorrected> {
+        let side = drawn.corner.side;
         let travel = &drawn.geometry.travel;
         let is_beyond = |reading: &&GaugeReading| !(-travel.droop_mm..=travel.bump_mm).contains(&reading.bump_mm);
         if let Some(GaugeReading { line, bump_mm, .. }) = self.readings_of(side).find(is_beyond) {
@@ -93,22 +144,21 @@ impl<'r> Rounds<'r> {
         match ready {
             PerSide { left: Ok(left), right: Ok(right) } if self.reads_both_at_once() => {
                 match self.found_together(&[left, right]) {
-                    Ok((estimate, better)) => PerSide {
-                        left: Ok(Located { estimate: Arc::clone(&estimate), wheel: 0, better: better.clone() }),
-                        right: Ok(Located { estimate, wheel: 1, better }),
+                    Ok((estimate, mirrored)) => PerSide {
+                        left: Ok(Located { estimate: Arc::clone(&estimate), wheel: 0, mirrored }),
+                        right: Ok(Located { estimate, wheel: 1, mirrored }),
                     },
-                    Err((why, better)) => PerSide {
-                        left: Err(self.no_estimate(left, &why, better.clone())),
-                        right: Err(self.no_estimate(right, &why, better)),
-                    },
+                    Err(why) => {
+                        PerSide { left: Err(self.no_estimate(left, &why)), right: Err(self.no_estimate(right, &why)) }
+                    }
                 }
             }
             _ => {
                 let one = |side: Side| {
                     let drawn = ready[side].clone()?;
                     match self.found_together(&[drawn]) {
-                        Ok((estimate, better)) => Ok(Located { estimate, wheel: 0, better }),
-                        Err((why, better)) => Err(self.no_estimate(drawn, &why, better)),
+                        Ok((estimate, mirrored)) => Ok(Located { estimate, wheel: 0, mirrored }),
+                        Err(why) => Err(self.no_estimate(drawn, &why)),
                     }
                 };
                 let (left, right) = rayon::join(|| one(Side::Left), || one(Side::Right));
@@ -134,25 +184,20 @@ impl<'r> Rounds<'r> {
         PriorWheel { drawn, errors: ErrorModel::of_file(drawn.geometry)[side].clone(), changes: self.changes(side) }
     }
 
+    /// All rounds of some wheels, the last one with these readings.
+    fn problem<'d>(&self, wheels: &[&'d DrawnWheel<'d>], now: &Round) -> Problem<'d> {
+        let earlier = self.all[..self.all.len() - 1].iter();
+        let prior = wheels.iter().map(|drawn| self.prior(drawn)).collect();
+        Problem::new(prior, &earlier.chain([now]).collect::<Vec<_>>())
+    }
+
     /// Wheels that are found together, in their order.
     fn found_together<'d>(
         &self,
         wheels: &[&'d DrawnWheel<'d>],
-    ) -> Result<FoundTogether<'d>, (NoEstimate, Option<FitsBetter>)> {
-        let prior_wheels: Vec<PriorWheel<'d>> = wheels.iter().map(|drawn| self.prior(drawn)).collect();
-        let problem = |now: &Round| {
-            let earlier = self.all[..self.all.len() - 1].iter();
-            Problem::new(prior_wheels.clone(), &earlier.chain([now]).collect::<Vec<_>>())
-        };
-        let better = wheels.first().and_then(|drawn| {
-            let travel = &drawn.geometry.travel;
-            let travel = Interval { low: -travel.droop_mm, high: travel.bump_mm };
-            fits_better(&self.of_wheels_now(wheels), travel, problem)
-        });
-        match Estimate::of(&problem(self.now())) {
-            Ok(estimate) => Ok((Arc::new(estimate), better)),
-            Err(why) => Err((why, better)),
-        }
+    ) -> Result<(Arc<Estimate<'d>>, Option<MirroredToe>), NoEstimate> {
+        let estimate = Estimate::of(&self.problem(wheels, self.now()))?;
+        Ok((Arc::new(estimate), mirrored_toe(&self.of_wheels_now(wheels), |now| self.problem(wheels, now))))
     }
 
     /// The last gauging with the readings of these wheels alone.
@@ -166,7 +211,7 @@ impl<'r> Rounds<'r> {
         now
     }
 
-    fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate, better: Option<FitsBetter>) -> NotCorrected {
+    fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate) -> NotCorrected {
         let side = drawn.corner.side;
         match why {
             NoEstimate::OutOfReach => match self.impossible_round(drawn) {
@@ -177,7 +222,6 @@ impl<'r> Rounds<'r> {
                 side,
                 lines: worst.iter().take(3).map(|fitted| fitted.observation.reading.line).collect(),
                 sds: worst.first().map_or(f64::NAN, |fitted| fitted.residual.abs()),
-                fits_better: better,
             },
         }
     }
@@ -196,14 +240,12 @@ impl<'r> Rounds<'r> {
     }
 }
 
-type FoundTogether<'d> = (Arc<Estimate<'d>>, Option<FitsBetter>);
-
 /// A wheel that the readings have found.
 pub(super) struct Located<'d> {
     pub estimate: Arc<Estimate<'d>>,
     /// Index of the wheel in it.
     pub wheel: usize,
-    pub better: Option<FitsBetter>,
+    pub mirrored: Option<MirroredToe>,
 }
 
 impl<'d> Located<'d> {

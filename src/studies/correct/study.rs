@@ -26,9 +26,7 @@ impl CorrectFindings {
     pub fn of(geometry: &Geometry, request: &CorrectRequest) -> Self {
         let rounds = Rounds::new(request);
         let drawn = PerSide::of(|side| DrawnWheel::new(geometry, side));
-        let ready = PerSide::of(|side| {
-            drawn[side].as_ref().map_err(Clone::clone).and_then(|drawn| rounds.checked(drawn).map(|()| drawn))
-        });
+        let ready = rounds.ready(&drawn);
         let located = rounds.located(&ready);
         let likely = PerSide::of(|side| match (&located[side], &drawn[side]) {
             (Ok(located), _) => Some(LikelyWheel::of(&located.estimate, located.wheel)),
@@ -106,7 +104,7 @@ fn told(rounds: &Rounds<'_>, located: &Located<'_>, found: Prescription) -> Resu
         search: found.search,
         told_apart: told_apart(estimate, wheel),
         readings,
-        fits_better: located.better.clone(),
+        mirrored_toe: located.mirrored,
         stuck: stuck(now, side),
         quiet: quiet(of_last_round(estimate, side)),
         lash: lash(&now.without(&in_inches), side),
