@@ -188,7 +188,9 @@ pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
 }
 
 /// A limit that tuning let go: `Not held: scrub ±1.0 mm cannot be kept within the free boxes: the nearest is -1.9 mm. …`
-pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp) -> String {
+///
+/// Each is nearest by itself: where it is not the only one, what comes nearer to it goes away from another.
+pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp, is_only: bool) -> String {
     let (lengths, GivenUp { quantity, limit, nearest, nearest_beside, beside_others }) =
         (LengthFormat(geometry.units), given_up);
     // As fine as tells the nearest from the limit.
@@ -204,7 +206,11 @@ pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp) -> String {
         false => format!(", beside the other limits {nearest_beside} {unit}"),
     };
     // Where they cost it nothing, no other limit is in its way.
-    let others = if *beside_others || !and_beside.is_empty() { " The other limits come first." } else { "" };
+    let others = match *beside_others || !and_beside.is_empty() {
+        _ if !is_only => " By itself, with what else is not held left aside.",
+        true => " The other limits come first.",
+        false => "",
+    };
     format!(
         "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {nearest} \
          {unit}{and_beside}.{others}",

@@ -221,10 +221,11 @@ mod tests {
     #[test]
     fn other_limits_come_first_where_they_cost_something_alone() {
         let limit = Some(Interval { low: -0.05, high: 0.05 });
-        let told = |nearest_beside: f64, beside_others: bool| {
+        let told_of = |nearest_beside: f64, beside_others: bool, is_only: bool| {
             let of = GivenUp { quantity: Quantity::BumpSteer, limit, nearest: 0.14, nearest_beside, beside_others };
-            cannot_be_kept(&demo(), &of)
+            cannot_be_kept(&demo(), &of, is_only)
         };
+        let told = |nearest_beside: f64, beside_others: bool| told_of(nearest_beside, beside_others, true);
         let first = "The other limits come first.";
         assert_eq!(
             told(0.14, false),
@@ -232,6 +233,11 @@ mod tests {
         );
         assert!(told(0.3, false).ends_with(&format!("beside the other limits 0.300 deg. {first}")));
         assert!(told(0.14, true).ends_with(&format!("beside the other limits: the nearest is 0.140 deg. {first}")));
+        // Two that cannot be kept together: the answer is as near to neither.
+        assert!(
+            told_of(0.14, true, false)
+                .ends_with("the nearest is 0.140 deg. By itself, with what else is not held left aside.")
+        );
     }
 
     #[test]

@@ -217,7 +217,8 @@ impl Screen<'_> {
                 writeln!(out, "{}", wrapped("  ", &sentence))?;
             }
         }
-        let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of)).collect();
+        let is_only = side.given_up.len() == 1;
+        let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of, is_only)).collect();
         let choice = self.found.run.choice;
         let doubted = |what: &str, doubt: &Doubt| present::tuning::doubted(self.geometry, side.side, what, doubt);
         let own = side.doubts_of(choice).iter().map(|doubt| doubted("this answer", doubt));
