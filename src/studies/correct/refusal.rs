@@ -110,7 +110,15 @@ impl NotCorrected {
             }
             Self::OtherWay { instrument, other_way, .. } => {
                 let how: Vec<String> = other_way.how.iter().map(|how| how.how_to_write(*instrument)).collect();
-                return Cow::Owned(format!("{}; nothing is prescribed on readings as they stand", how.join(", or ")));
+                let not_so = match other_way.by_heights {
+                    // A car far from its drawing may read like that.
+                    None => "; if they are right, give the `sd` in [weld] that the car was really welded to",
+                    Some(_) => "",
+                };
+                return Cow::Owned(format!(
+                    "{}; nothing is prescribed on readings as they stand{not_so}",
+                    how.join(", or ")
+                ));
             }
             Self::ImpossibleRound { .. } => "correct them in the file of rounds",
             Self::Singular { .. } => "move a pickup",
