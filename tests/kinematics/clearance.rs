@@ -1,6 +1,8 @@
 //! Gaps between parts: against scipy's minimisation of the same bodies, and their derivatives against differences.
 
-use hubtrace::geometry::{Clearance, Corner, Geometry, Interval, Link, Quantity, Side, SpringMount, Tube};
+use hubtrace::geometry::{
+    Clearance, Corner, Geometry, Interval, Link, Quantity, Side, SpringMount, Tube, TubeAdjustment,
+};
 use hubtrace::measures::{Bodies, Derivatives, Gradient, Pair};
 use hubtrace::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
 use hubtrace::studies::{JudgedCar, PairClearance, Rig, State};
@@ -161,6 +163,33 @@ fn a_tube_is_no_pair_with_the_link_that_is_bolted_to_it() {
     geometry.tubes[0].od_mm = Some(20.0);
     geometry.clearance = Clearance { least_mm: Some(2.0), ..Clearance::default() };
     assert!(names(&geometry).contains(&"link 3 / tube rail".into()));
+}
+
+/// By `chassis_tube` a longer bracket is one too; and a spring stands on the tube that its eye is bolted to.
+#[test]
+fn a_tube_is_no_pair_with_what_the_file_or_a_short_bracket_bolts_to_it() {
+    let mut geometry = car(corner(PLANAR, [0.0, 760.0, 300.0], 300.0), 40.0, 40.0);
+    let rail = |centre: Point3<f64>| {
+        let half = Vector3::new(40.0, 0.0, 0.0);
+        let (from, to) = (centre - half, centre + half);
+        Tube { name: "rail".into(), from, to, od_mm: Some(40.0), wall_mm: None, material: None }
+    };
+    geometry.tubes.push(rail(geometry.left.links[2].chassis - Vector3::z() * 60.0));
+    let pair = "link 3 / tube rail".to_owned();
+    assert!(names(&geometry).contains(&pair), "27 mm between them");
+    let ride = TubeAdjustment { tube: 0, slide: None, stand_off: None, turn: None };
+    geometry.adjustments.left.links[2].tube = Some(ride);
+    assert!(!names(&geometry).contains(&pair));
+
+    let mut geometry = truth_car();
+    let eye = geometry.left.spring.as_ref().expect("a spring").chassis;
+    let radius_mm = geometry.clearance.spring_radius_mm.expect("a spring with a body");
+    let mut is_pair_at = |gap_mm: f64| {
+        geometry.tubes = vec![rail(eye + Vector3::z() * (radius_mm + 20.0 + gap_mm))];
+        names(&geometry).iter().any(|name| name == "spring / tube rail")
+    };
+    let least_mm = 6.0; // of the file
+    assert_eq!([is_pair_at(least_mm - 0.1), is_pair_at(least_mm + 0.1)], [false, true]);
 }
 
 /// The same tube outboard of the inner end: no bracket holds a link that runs through its tube, though its end is as near.

@@ -865,6 +865,16 @@ fn an_upper_and_a_lower_hole_with_no_upright_between_them_are_told_before_there_
     );
 }
 
+/// 195 mm inboard of the wheel's middle, on the spindle's line, by no one slip: no hub reaches in so far.
+#[test]
+fn an_outer_joint_deep_inside_the_car_is_told() {
+    let told = sentences("outer = [-0.1, 659.0, 279.1]", "outer = [-0.1, 550.0, 278.0]");
+    assert!(
+        told[0].contains("halfshaft outer, left") && told[0].contains("mm inboard of the wheel's centre plane"),
+        "{told:?}"
+    );
+}
+
 #[test]
 fn a_tyre_that_leaves_no_rubber_above_its_rim_is_told() {
     let with = |rim: &str| {
@@ -912,7 +922,7 @@ fn a_bracket_that_is_at_home_on_another_tube_is_told_with_that() {
     let tube = |name: &str, z: f64| {
         format!("[[tube]]\nname = \"{name}\"\nfrom = [300.0, 345.0, {z:?}]\nto = [-20.0, 345.0, {z:?}]\n\n")
     };
-    let tubes = format!("{}{}[travel]", tube("rail", 181.0), tube("upper rail", 411.0));
+    let tubes = format!("{}{}[travel]", tube("rail", 181.0), tube("upper rail", 311.0));
     let bracket = "chassis = [240.0, 372.0, 181.0]";
     let text = DEMO.replacen("[travel]", &tubes, 1);
     let on = |name: &str| doubts_of(&text.replacen(bracket, &format!("{bracket}\nchassis_tube = \"{name}\""), 1));
@@ -920,8 +930,23 @@ fn a_bracket_that_is_at_home_on_another_tube_is_told_with_that() {
     assert_eq!(
         on("upper rail"),
         [
-            "The chassis point of link \"lower front\" on the left is 231.6 mm from frame tube \"upper rail\", which carries its bracket \
+            "The chassis point of link \"lower front\" on the left is 132.8 mm from frame tube \"upper rail\", which carries its bracket \
           by `chassis_tube`: \"rail\", 27.0 mm away, probably does; name that, or measure the point and the tube again."
+        ]
+    );
+}
+
+/// A tube that is long enough in no direction but its own.
+#[test]
+fn a_tube_that_ends_short_of_its_bracket_is_told_at_its_end_alone() {
+    let tube = "[[tube]]\nname = \"rail\"\nfrom = [135.0, 372.0, 181.0]\nto = [-20.0, 372.0, 181.0]\n\n[travel]";
+    let bracket = "chassis = [240.0, 372.0, 181.0]";
+    let text = DEMO.replacen("[travel]", tube, 1).replacen(bracket, &format!("{bracket}\nchassis_tube = \"rail\""), 1);
+    assert_eq!(
+        doubts_of(&text),
+        [
+            "tube \"rail\" from: the tube ends 105.0 mm short of the bracket of link \"lower front\" that it carries by `chassis_tube`: \
+          measure this end again, or name the tube that carries the bracket."
         ]
     );
 }

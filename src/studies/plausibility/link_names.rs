@@ -119,14 +119,13 @@ pub(super) fn doubts(geometry: &Geometry, side: Side, placed: [bool; 5]) -> Vec<
     kinds.filter_map(doubt).collect()
 }
 
-/// The one hole of two in an upright that its name allows with the sign of its height turned: a file that counts from the hub has
+/// The hole of two in an upright that its name allows with the sign of its height turned: a file that counts from the hub has
 /// both above 0 and below.
 fn turned(corner: &Corner, writing: &Writing, placed: [bool; 5], links: [usize; 2]) -> Option<(usize, f64)> {
     let before = count(corner, placed);
-    let mut fits = links.into_iter().filter_map(|link| {
+    links.into_iter().find_map(|link| {
         let point = CornerPoint::Pickup(Pickup { link, end: End::Upright });
         let [x, y, z] = writing.numbers(corner, point);
         (count(&writing.reread(corner, point, [x, y, -z]), placed) < before).then_some((link, -z))
-    });
-    fits.next().filter(|_| fits.next().is_none())
+    })
 }

@@ -46,7 +46,7 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> (Vec<Doubt>, bool) {
         let radius_mm = &mut geometry.corner_mut(side).wheel.tyre_radius_mm;
         *radius_mm = meant_mm.unwrap_or(*radius_mm);
     }
-    found.extend(thin_tyre(geometry, side).filter(|_| found.is_empty()));
+    found.extend(thin_tyre(geometry, side));
     let mut is_known = true;
     let set_to = |geometry: &mut Geometry, toe_deg: f64, camber_deg: f64| {
         *geometry.corner_mut(side) = with_angles(geometry, side, toe_deg, camber_deg);
