@@ -1,9 +1,9 @@
 //! Cars of which both wheels are tuned, each with points of its own: what the axle keeps is kept by both.
 
 use crate::file::GeometryFile;
-use crate::geometry::{Corner, Geometry, Interval, Quantity, Side};
+use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
 use crate::studies::tune::{Choice, SearchOptions, TunedSide, tune, tuned_geometry};
-use crate::studies::verdicts::State;
+use crate::studies::verdicts::{State, Verdict};
 use crate::studies::{JudgedCar, Rig};
 
 const ROLL_STEER_DEG: f64 = 0.02;
@@ -50,19 +50,40 @@ fn two_wheels_keep_a_limit_of_the_axle_that_the_drawn_car_breaks() {
     }
 }
 
-/// A left wheel that can do away with half its fault, and the right one makes up for the rest: beside the left one as drawn for twice that.
-#[test]
-fn the_second_wheel_is_tuned_beside_the_answer_of_the_first() {
+/// One wheel that can do away with half its fault alone.
+fn with_little_room_on(side: Side) -> Geometry {
     let mut geometry = first_cut_of_two_sides();
     geometry.limits.set(Quantity::BumpSteer, None);
-    let room = &mut geometry.adjustments.left.links;
+    let room = &mut geometry.adjustments[side].links;
     for link in room.iter_mut() {
         (link.chassis, link.upright) = ([None; 3], [None; 3]);
     }
-    room[4].chassis[2] = Some(crate::geometry::AdjustmentRange { low: -2.0, high: 2.0, step: None });
-    let sides = tuned(&geometry, 4);
-    let answers: Vec<_> = sides.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
-    let (roll_steer, _) = roll_steer_and_failures(&tuned_geometry(&geometry, &answers));
-    assert!(roll_steer.is_some_and(|deg| deg.abs() <= ROLL_STEER_DEG), "{roll_steer:?} deg");
-    assert!(sides[0].answers[0].worst_bump_steer_deg > 0.15, "the left wheel can do half");
+    room[4].chassis[2] = Some(AdjustmentRange { low: -2.0, high: 2.0, step: None });
+    geometry
+}
+
+/// The other wheel makes up for the rest, and beside the drawn one for twice that; the left one is tuned again where the right one cannot.
+#[test]
+fn each_wheel_is_tuned_beside_the_answer_of_the_other() {
+    for (side, choice) in
+        Side::BOTH.into_iter().flat_map(|side| [Choice::MostForgiving, Choice::Flattest].map(|choice| (side, choice)))
+    {
+        let geometry = with_little_room_on(side);
+        let options = SearchOptions { starts: 4, choice, ..SearchOptions::default() };
+        let sides = tune(&geometry, &Side::BOTH, &options, &|car| Some(car.clone())).expect("two tuned sides");
+        let answers: Vec<_> = sides.iter().map(|side| (side.side, side.chosen(choice))).collect();
+        let car = tuned_geometry(&geometry, &answers);
+        let (roll_steer, failures) = roll_steer_and_failures(&car);
+        assert!(roll_steer.is_some_and(|deg| deg.abs() <= ROLL_STEER_DEG), "{side:?}, {choice:?}: {roll_steer:?} deg");
+        assert_eq!(failures, []);
+        let little = sides.iter().find(|of| of.side == side).expect("a tuned side");
+        assert!(little.answers[0].worst_bump_steer_deg > 0.15, "it can do half");
+        // What one wheel could not keep by itself, the car keeps.
+        let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+        let verdicts: Vec<&Verdict> = judged.verdicts.iter().collect();
+        for of in sides {
+            let of = of.judged_by(choice, &verdicts);
+            assert!(of.given_up.is_empty() && of.chosen(choice).limits_hold, "{side:?}, {choice:?}: {:?}", of.given_up);
+        }
+    }
 }
