@@ -6,19 +6,12 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::car::WHEELBASE_MM;
 use super::digits::decimals;
-use super::{Doubt, Suspect, is_in};
-use crate::geometry::slips::{Slip, as_measured, as_typed, of_point};
+use super::on_frame::{Guess, is_on_frame, numbers, off_frame};
+use super::{Doubt, Suspect};
+use crate::geometry::slips::Slip;
 use crate::geometry::{Axis, Datum, Geometry, LengthUnit, Side};
 
-/// From the rear axle line to the rear end of a frame, and from the front axle line to its front end, mm.
-const OVERHANG_MM: f64 = 1400.0;
-/// From the middle of the car to the widest part of a frame, mm.
-const HALF_WIDTH_MM: f64 = 1200.0;
-/// From a floor that is not quite level to the top of a roll hoop, mm above the road. A car that stands on blocks while z counts
-/// from the floor has its road above that floor.
-const HEIGHT_MM: [f64; 2] = [-40.0, 1800.0];
 /// A frame is built and measured to this between its two sides, mm.
 const ALIKE_MM: f64 = 10.0;
 /// A frame may be staggered from side to side by less, mm; what is less may be meant.
@@ -30,8 +23,6 @@ const EXACT_MM: f64 = 0.06;
 const MIDDLE_MM: f64 = 20.0;
 /// Nobody sets all datums so near together, mm: a tape finds no place from them.
 const TOGETHER_MM: f64 = 150.0;
-/// Nobody sets a datum so near to the origin, mm: on the floor below the axle.
-const NEAR_ORIGIN_MM: f64 = 5.0;
 /// As many datums as a builder measures again for one mistake.
 const MAX_SUSPECTS: usize = 2;
 
@@ -68,17 +59,6 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     found
 }
 
-/// Ends of frame tubes where no frame is.
-pub(super) fn tube_ends(geometry: &Geometry) -> Vec<Doubt> {
-    let ends = geometry.tubes.iter().flat_map(|tube| [("from", tube.from, tube), ("to", tube.to, tube)]);
-    let off = ends.filter_map(|(end, at, tube)| {
-        let name = format!("tube {:?} {end}", tube.name);
-        let beyond = reach(geometry).iter().any(|within| !within.holds(&at));
-        beyond.then(|| off_frame(geometry, &Datum { name: name.clone(), at }, &name)).flatten()
-    });
-    off.collect()
-}
-
 /// The side that a name speaks of, and the name without it.
 fn side_of(name: &str) -> Option<(Side, String)> {
     let side = |word: &str| match word {
@@ -103,47 +83,6 @@ fn partner(datums: &[Datum], left: usize) -> Option<usize> {
 /// How far one place is from the mirror image of the other, in the direction in which it is furthest, mm.
 fn apart_mm(a: &Point3<f64>, b: &Point3<f64>) -> f64 {
     Vector3::new(a.x - b.x, a.y + b.y, a.z - b.z).amax()
-}
-
-/// A datum as it was probably meant.
-struct Guess<'g> {
-    datum: &'g Datum,
-    /// `None` when more than one number changes.
-    axis: Option<Axis>,
-    slip: Slip,
-    written: [f64; 3],
-    meant: [f64; 3],
-}
-
-impl<'g> Guess<'g> {
-    /// Every slip after which the datum is on a frame.
-    fn all(geometry: &Geometry, datum: &'g Datum) -> impl Iterator<Item = Self> {
-        let (units, written) = (geometry.units, numbers(geometry, datum));
-        let whole = [(Slip::InMetres, 1000.0), (Slip::InCentimetres, 10.0)].map(|(slip, unit_mm)| {
-            (None, slip, written.map(|number| as_measured(number * unit_mm / units.in_mm(), units)))
-        });
-        let all = of_point(written, units).chain(whole);
-        let all = all.map(move |(axis, slip, meant)| Self { datum, axis, slip, written, meant });
-        all.filter(|guess| reach(geometry).iter().all(|within| within.holds(&guess.place(geometry))))
-    }
-
-    fn place(&self, geometry: &Geometry) -> Point3<f64> {
-        Point3::from(self.meant.map(|number| geometry.units.to_mm(number)))
-    }
-
-    fn words(&self) -> String {
-        self.slip.told_of_point(self.axis, [self.written, self.meant])
-    }
-
-    fn suspect(&self) -> Suspect {
-        let meant = self.axis.map_or(format!("{:?}", self.meant), |axis| format!("{:?}", self.meant[axis.index()]));
-        Suspect { about: about(self.datum), probably: Some(meant) }
-    }
-
-    /// Digits behind the point of the number that changes: a point that was shifted to the left makes one more.
-    fn decimals(&self) -> usize {
-        self.axis.map_or(0, |axis| decimals(self.written[axis.index()]))
-    }
 }
 
 /// Two datums that are called like mirror images and are none, where one slip in one of them makes them so.
@@ -174,7 +113,7 @@ fn no_mirror_images(geometry: &Geometry, left: usize, right: usize, alike_mm: f6
         about(other),
         numbers(geometry, other)
     );
-    Some(Doubt::of(None, fits.iter().map(Guess::suspect).collect(), sentence))
+    Some(Doubt::of(None, fits.iter().map(|guess| guess.suspect(&about(guess.datum))).collect(), sentence))
 }
 
 /// Further apart than any frame is staggered, and by no slip: one of the two was measured or typed wrong.
@@ -220,71 +159,7 @@ fn too_fine(geometry: &Geometry) -> Option<Doubt> {
         guess.axis == Some(axis) && guess.slip == Slip::PointShifted && guess.meant[axis.index()].abs() > number.abs()
     })?;
     let sentence = format!("{}: {}; as written no other number is as fine.", about(datum), guess.words());
-    Some(Doubt::of(None, vec![guess.suspect()], sentence))
-}
-
-/// From where to where a frame reaches along one axis, car axes, mm.
-struct Reach {
-    axis: Axis,
-    mm: [f64; 2],
-}
-
-impl Reach {
-    fn holds(&self, place: &Point3<f64>) -> bool {
-        is_in(place[self.axis.index()], self.mm)
-    }
-}
-
-fn reach(geometry: &Geometry) -> [Reach; 3] {
-    let (axle_mm, road_mm) = (geometry.left.wheel.centre.x, geometry.left.contact_height_mm());
-    let wheelbase_mm = geometry.car.wheelbase_mm.filter(|mm| is_in(*mm, WHEELBASE_MM)).unwrap_or(WHEELBASE_MM[1]);
-    [
-        Reach { axis: Axis::X, mm: [axle_mm - OVERHANG_MM, axle_mm + wheelbase_mm + OVERHANG_MM] },
-        Reach { axis: Axis::Y, mm: [-HALF_WIDTH_MM, HALF_WIDTH_MM] },
-        Reach { axis: Axis::Z, mm: [road_mm.min(0.0) + HEIGHT_MM[0], road_mm + HEIGHT_MM[1]] },
-    ]
-}
-
-/// A place where no frame is, with the one slip that puts it on one.
-fn off_frame(geometry: &Geometry, datum: &Datum, about: &str) -> Option<Doubt> {
-    let show = |mm: f64| geometry.units.show(mm.abs());
-    let place = datum.at;
-    let beyond = reach(geometry).into_iter().find(|within| !within.holds(&place));
-    let why = if let Some(Reach { axis, .. }) = &beyond {
-        let (ahead_mm, above_mm) =
-            (place.x - geometry.left.wheel.centre.x, place.z - geometry.left.contact_height_mm());
-        match axis {
-            Axis::X if ahead_mm > 0.0 => format!("it is {} ahead of the rear axle", show(ahead_mm)),
-            Axis::X => format!("it is {} behind the rear axle", show(ahead_mm)),
-            Axis::Y => format!("it is {} from the middle of the car", show(place.y)),
-            Axis::Z => format!("it is {} {} the road", show(above_mm), if above_mm < 0.0 { "below" } else { "above" }),
-        }
-    } else {
-        let nearest_mm = place.coords.amax();
-        // No place is measured to hundredths of a mm, and in metres every one is.
-        let is_fine = numbers(geometry, datum).into_iter().any(|number| decimals(number) > 1);
-        let is_near = geometry.units == LengthUnit::Millimetre && nearest_mm < NEAR_ORIGIN_MM;
-        (is_near && is_fine).then(|| "it is beside the origin, where no frame is".to_owned())?
-    };
-    let is_beyond = beyond.is_some();
-    // The likeliest first: a sign, then a point or a unit, then digits.
-    let rank = |guess: &Guess| match guess.slip {
-        Slip::SignTurned => 0,
-        slip if slip.is_of_size() => 1,
-        slip => 2 + slip.rarity(),
-    };
-    let is_meant = |guess: &Guess| is_beyond || guess.slip == Slip::InMetres;
-    let fits = Guess::all(geometry, datum).filter(is_meant);
-    Some(match fits.min_by_key(rank) {
-        Some(guess) => {
-            let sentence = format!("{}: {}; as written {why}.", about, guess.words());
-            Doubt::of(None, vec![Suspect { about: about.to_owned(), ..guess.suspect() }], sentence)
-        }
-        None => {
-            let sentence = format!("{}: {why}; measure {:?} again.", about, numbers(geometry, datum));
-            Doubt::new(None, about, None, sentence)
-        }
-    })
+    Some(Doubt::of(None, vec![guess.suspect(&about(datum))], sentence))
 }
 
 /// A datum that is called left and stands on the right, or the other way round.
@@ -313,8 +188,8 @@ fn together(geometry: &Geometry) -> Option<Doubt> {
     let (first, spread) = (&geometry.datums[0], geometry.units.show(spread_mm));
     let units = [(Slip::InInches, LengthUnit::Inch.in_mm()), (Slip::InCentimetres, 10.0), (Slip::InMetres, 1000.0)];
     let fits = units.into_iter().find(|(_, factor)| {
-        let is_on_frame = |place: Point3<f64>| reach(geometry).iter().all(|within| within.holds(&(place * *factor)));
-        geometry.units == LengthUnit::Millimetre && spread_mm * factor > 4.0 * TOGETHER_MM && places().all(is_on_frame)
+        let is_there = |place: Point3<f64>| is_on_frame(geometry, &(place * *factor));
+        geometry.units == LengthUnit::Millimetre && spread_mm * factor > 4.0 * TOGETHER_MM && places().all(is_there)
     });
     let why = fits.map_or("measure them again, or set them further apart", |(slip, _)| match slip {
         Slip::InInches => "are they in inches, and the file in mm?",
@@ -334,11 +209,6 @@ fn is_on(side: Side, y: f64) -> bool {
         Side::Left => y > 0.0,
         Side::Right => y < 0.0,
     }
-}
-
-/// As the file writes it.
-fn numbers(geometry: &Geometry, datum: &Datum) -> [f64; 3] {
-    datum.at.coords.map(|mm| as_typed(mm / geometry.units.in_mm())).into()
 }
 
 fn about(datum: &Datum) -> String {

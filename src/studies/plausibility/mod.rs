@@ -10,7 +10,7 @@
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
 //! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
-//! `sides`, `car`, `figures`, `makers`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each). A mistake that was found is mended for the checks after it, so that it is told
+//! `sides`, `car`, `figures`, `makers`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of datums and of the ends of tubes where no frame is). A mistake that was found is mended for the checks after it, so that it is told
 //! once; what they find then must stand in the file as written too.
 //!
 //! Tested by `tests/plausibility/`.
@@ -35,6 +35,7 @@ mod makers;
 mod odd_corner;
 mod oddities;
 mod oddity;
+mod on_frame;
 mod parts;
 mod reach;
 mod shaft;
@@ -108,7 +109,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
             .iter()
             .all(|new| found.iter().flat_map(|told| &told.suspects).all(|told| told.about != new.about))
     };
-    let of_tubes: Vec<Doubt> = datums::tube_ends(&mended).into_iter().filter(is_new).collect();
+    let of_tubes: Vec<Doubt> = on_frame::tube_ends(&mended).into_iter().filter(is_new).collect();
     found.extend(of_tubes);
     found.extend(datums::doubts(&mended));
     found
