@@ -1,7 +1,7 @@
 //! Values with the bands that they should lie in, which the search minimises or holds.
 
 use super::figures::Figure;
-use crate::geometry::{Interval, Quantity};
+use crate::geometry::{Interval, Quantity, Unit};
 use crate::measures::Measure;
 use crate::studies::tolerance::is_read_from_built;
 
@@ -9,6 +9,8 @@ use crate::studies::tolerance::is_read_from_built;
 const INSIDE: f64 = 5e-5;
 /// The same, added, in the unit of the limit: what the last digits of a written file change toe by, deg.
 const WRITTEN: f64 = 2e-5;
+/// The same of anti-squat and anti-lift, percentage points: a millimetre changes them by many times as much as a degree of toe.
+const WRITTEN_PERCENT: f64 = 1e-3;
 
 /// What a residual is taken of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -103,7 +105,11 @@ impl Residual {
     }
 
     fn margin(&self) -> f64 {
-        INSIDE * self.band.width().min(100.0 / self.scale) + WRITTEN
+        let written = match self.subject {
+            ResidualOf::Limit(quantity) if quantity.unit() == Unit::Percent => WRITTEN_PERCENT,
+            _ => WRITTEN,
+        };
+        INSIDE * self.band.width().min(100.0 / self.scale) + written
     }
 
     /// The other way, twice: a value at an end of the band is inside with the margin taken off.
@@ -192,6 +198,16 @@ mod tests {
         assert!(wide.high < 0.05 && wide.high > 0.0499 && wide.low == -wide.high, "{wide:?}");
         let open = held(Interval { low: 30.0, high: f64::INFINITY });
         assert!(open.low > 30.0 && open.low < 30.01 && open.high == f64::INFINITY, "{open:?}");
+    }
+
+    /// A coordinate is written to a tenth of a micrometre, and a millimetre of it changes anti-squat by some two per cent.
+    #[test]
+    fn a_percentage_is_held_further_inside_than_the_digits_of_a_file_change_it() {
+        let band = Interval { low: 24.0, high: 26.0 };
+        let subject = ResidualOf::Limit(Quantity::AntiSquat);
+        let held = Residual { subject, value: 0.0, band, scale: 50.0, gradient: Vec::new() }.inside().band;
+        let (digits_mm, percent_per_mm, coordinates) = (0.5e-4, 2.0, 9.0);
+        assert!(held.low - 24.0 > digits_mm * percent_per_mm * coordinates && held.low < 24.01, "{held:?}");
     }
 
     /// A gap of 5 mm where the file asks for 6 mm; 3.5 mm are three times what matters further away.
