@@ -135,7 +135,7 @@ pub(super) fn at_wheel_mm(corner: &Corner, place: &Point3<f64>) -> (f64, f64) {
 const OUTBOARD_MM: [f64; 2] = [-230.0, 25.0];
 
 /// The same of the joint that the hub carries.
-const JOINT_OUTBOARD_MM: [f64; 2] = [-180.0, 25.0];
+const JOINT_OUTBOARD_MM: [f64; 2] = [-180.0, 15.0];
 
 /// The furthest from the spindle that a pickup of an upright stands, mm.
 pub(super) fn furthest_from_spindle_mm(corner: &Corner) -> f64 {
