@@ -68,8 +68,7 @@ impl CarryingTube {
     /// The same with room for the eye of the rod end, which is as thick as the link (common practice), or for as much of it as
     /// the drawing leaves.
     pub fn with_room_for_eye(self, drawn: &Corner) -> Self {
-        let off_mm =
-            self.seen(drawn, 0.0).map_or(f64::INFINITY, |seen| seen.start.norm() - self.radius_mm - WRITTEN_MM);
+        let off_mm = self.off_axis(drawn).norm() - self.radius_mm - WRITTEN_MM;
         Self { ball_off_mm: off_mm.clamp(0.0, drawn.links[self.link].radius_mm()), ..self }
     }
 
@@ -78,29 +77,47 @@ impl CarryingTube {
         self.seen(corner, surely_mm).is_none_or(|seen| self.clear_of_run_mm(&seen) >= surely_mm)
     }
 
-    /// `None` where the link passes the ends of the tube, or lies along it.
+    /// The ball of the rod end is as far off the tube as there is room for, wherever the link goes; and the link does not run
+    /// through it, where it does not pass its ends or lie along it.
     ///
     /// Tested by the unit tests below: against a distance that is looked for in steps, and central differences.
-    pub fn clear(&self, corner: &Corner) -> Option<ClearOfTube> {
-        let seen = self.seen(corner, 0.0)?;
-        let off_mm = seen.start.norm();
-        let (run_mm, outside_mm) = (self.clear_of_run_mm(&seen), off_mm - self.radius_mm - self.ball_off_mm);
-        // Derivatives by the bracket while the direction stays, and by the direction.
+    pub fn clear(&self, corner: &Corner) -> ClearOfTube {
+        let ball = self.clear_of_ball(corner);
+        let run = self.seen(corner, 0.0).map(|seen| self.clear_of_run(&seen));
+        run.filter(|run| run.mm < ball.mm).unwrap_or(ball)
+    }
+
+    fn clear_of_ball(&self, corner: &Corner) -> ClearOfTube {
+        let (off, link) = (self.off_axis(corner), &corner.links[self.link]);
+        // A ball on the centre line is off it in no direction; that of its link leads out.
+        let out = off.try_normalize(NO_DIRECTION_MM).unwrap_or_else(|| (link.upright - link.chassis).normalize());
+        self.told(off.norm() - self.radius_mm - self.ball_off_mm, out, Vector3::zeros())
+    }
+
+    fn clear_of_run(&self, seen: &Seen) -> ClearOfTube {
         let wide_mm = seen.way.norm();
         let ahead = seen.way / wide_mm;
+        let mm = self.clear_of_run_mm(seen);
+        if seen.ahead_mm + ON_LINE_MM >= seen.beside_mm.abs() - self.thick_mm() {
+            return self.told(mm, ahead, (seen.start - ahead * seen.ahead_mm) / wide_mm);
+        }
         let side = self.along.cross(&ahead) * seen.beside_mm.signum();
-        let (mm, by_start, by_way) = if outside_mm < run_mm {
-            (outside_mm, seen.start.try_normalize(NO_DIRECTION_MM).unwrap_or(ahead), Vector3::zeros())
-        } else if seen.ahead_mm + ON_LINE_MM >= seen.beside_mm.abs() - self.thick_mm() {
-            (run_mm, ahead, (seen.start - ahead * seen.ahead_mm) / wide_mm)
-        } else {
-            let turned = seen.start.cross(&self.along) * seen.beside_mm.signum();
-            (run_mm, side, (turned - ahead * seen.beside_mm.abs()) / wide_mm)
-        };
+        let turned = seen.start.cross(&self.along) * seen.beside_mm.signum();
+        self.told(mm, side, (turned - ahead * seen.beside_mm.abs()) / wide_mm)
+    }
+
+    /// With its derivatives by the bracket while the direction of the link stays, and by the direction.
+    fn told(&self, mm: f64, by_start: Vector3<f64>, by_way: Vector3<f64>) -> ClearOfTube {
         let mut gradient = Gradient::default();
         gradient.links.chassis[self.link] = by_start - by_way;
         gradient.links.upright[self.link] = by_way;
-        Some(ClearOfTube { mm, gradient })
+        ClearOfTube { mm, gradient }
+    }
+
+    /// From the place of the tube's centre line that is nearest to the bracket, to the bracket, mm.
+    fn off_axis(&self, corner: &Corner) -> Vector3<f64> {
+        let from = corner.links[self.link].chassis - self.from;
+        from - self.along * self.along.dot(&from).clamp(0.0, self.length_mm)
     }
 
     fn thick_mm(&self) -> f64 {
@@ -193,12 +210,27 @@ mod tests {
         }
     }
 
+    /// The rail ends at x = 400 mm, and the link comes nearest to its line beyond that: its ball, in the rail, is 15 mm from the
+    /// centre line, or ends 10 mm past it and 8 mm below.
+    #[test]
+    fn a_ball_stays_off_a_tube_whose_end_its_link_passes() {
+        for (chassis, off_mm) in [([398.0, 315.0, 192.0], 15.0), ([410.0, 330.0, 184.0], f64::hypot(10.0, 8.0))] {
+            let corner = corner(chassis, [470.0, 680.0, 170.0]);
+            let rail = rail(&corner);
+            assert!(rail.is_left(&corner, 0.0));
+            assert!((rail.clear(&corner).mm - (off_mm - 20.0)).abs() < 1e-9, "{chassis:?}");
+        }
+    }
+
     #[test]
     fn derivatives_are_those_of_central_differences() {
         const STEP_MM: f64 = 1e-4;
-        for (y, z) in [(292.0, 193.0), (305.0, 222.0), (300.0, 235.0), (318.0, 166.0), (352.0, 190.0), (331.0, 196.0)] {
-            let drawn = corner([-80.0, y, z], UPRIGHT);
-            let gradient = rail(&drawn).clear(&drawn).expect("beside the rail").gradient.links;
+        let beside = [(292.0, 193.0), (305.0, 222.0), (300.0, 235.0), (318.0, 166.0), (352.0, 190.0), (331.0, 196.0)];
+        let past_end = [(338.0, 186.0), (315.0, 192.0)];
+        let beside = beside.map(|(y, z)| (-80.0, y, z, UPRIGHT)).into_iter();
+        for (x, y, z, upright) in beside.chain(past_end.map(|(y, z)| (410.0, y, z, [470.0, 680.0, 170.0]))) {
+            let drawn = corner([x, y, z], upright);
+            let gradient = rail(&drawn).clear(&drawn).gradient.links;
             for axis in 0..3 {
                 let mut by = Vector3::zeros();
                 by[axis] = STEP_MM;
@@ -206,7 +238,7 @@ mod tests {
                     let mut moved = drawn.clone();
                     moved.links[LINK].chassis += chassis;
                     moved.links[LINK].upright += upright;
-                    rail(&moved).clear(&moved).expect("beside the rail").mm
+                    rail(&moved).clear(&moved).mm
                 };
                 let none = Vector3::zeros();
                 let of_chassis = (clear_mm(by, none) - clear_mm(-by, none)) / (2.0 * STEP_MM);

@@ -86,7 +86,7 @@ pub fn cure(lengths: LengthFormat, cure: &Cure) -> String {
     };
     let head = match cure.cures {
         Some(true) => "Cure by one bracket",
-        Some(false) => "No single bracket cures it; the best move of one",
+        Some(false) => "No single bracket cures it beside the other limits; the best move of one",
         None => "Best move of one bracket",
     };
     let beyond = match &cure.beyond_room[..] {

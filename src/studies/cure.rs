@@ -12,7 +12,7 @@ use super::sensitivity::Sensitivity;
 use super::termination::Termination;
 use super::toe_curve::slope_through_design;
 use super::tune::{Descent, LIMIT_TOLERANCE, NoPosture, Objective, TuneProblem, descend, descend_on};
-use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Geometry, PointAdjustment};
+use crate::geometry::{AdjustmentRange, Axis, Coordinate, End, Geometry, PointAdjustment, Quantity};
 
 /// What a toe curve mostly consists of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -37,8 +37,8 @@ pub struct Cure {
     pub beyond_room: Vec<BracketMove>,
     /// Worst bump steer of the moved car, solved, deg per wheel.
     pub leaves_deg: f64,
-    /// The moved car keeps its bump-steer limit and every other that tuning holds, or is no worse there than the drawn one;
-    /// `None` without a bump-steer limit.
+    /// The moved car keeps its bump-steer limit; `None` without one. Every other limit that tuning holds is kept in any case, or no
+    /// worse than on the drawn car where that breaks it.
     pub cures: Option<bool>,
     /// Length of the link as drawn and with its bracket moved, between the centres of its rod ends, mm.
     pub drawn_length_mm: f64,
@@ -59,7 +59,7 @@ pub struct BracketMove {
 
 /// A bracket that had to go further than this is another bracket, mm.
 const MAX_MM: f64 = 40.0;
-/// Brackets that are solved, best by first order first.
+/// Brackets that are solved at once, best by first order first.
 const TRIED: usize = 3;
 /// A second coordinate must at least halve what the first one leaves.
 const WORTH_A_SECOND: f64 = 0.5;
@@ -78,17 +78,13 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
     let mut asked = rig.geometry.clone();
     asked.targets.list.clear();
     let search = Search { rig, sensitivity, asked: &asked };
-    let single = search.best_solved(chassis().map(|coordinate| vec![coordinate]).collect())?;
-    let limit_deg = rig.geometry.bump_steer_limit_deg();
-    let cures = |candidate: &Candidate| limit_deg.map(|_| candidate.cures(limit_deg));
-    let best = if cures(&single) == Some(true) {
-        single
+    let single = search.best_solved(chassis().map(|coordinate| vec![coordinate]).collect());
+    let best = if single.as_ref().is_some_and(|single| search.cures(single) == Some(true)) {
+        single?
     } else {
         let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect()).collect();
-        search
-            .best_solved(in_plane)
-            .filter(|pair| pair.leaves_deg < WORTH_A_SECOND * single.leaves_deg)
-            .unwrap_or(single)
+        let worth_deg = single.as_ref().map_or(f64::INFINITY, |single| WORTH_A_SECOND * single.leaves_deg);
+        search.best_solved(in_plane).filter(|pair| pair.leaves_deg < worth_deg).or(single)?
     };
     let (bracket, _) = best.moves.first()?;
     let link = &rig.geometry.corner(sensitivity.side).links[bracket.link];
@@ -99,7 +95,7 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
         moves: best.moves.iter().map(|(c, by_mm)| BracketMove { axis: c.axis, by_mm: *by_mm }).collect(),
         beyond_room: beyond_room(&rig.geometry.adjustments[sensitivity.side].links[bracket.link].chassis, &best.moves),
         leaves_deg: best.leaves_deg,
-        cures: cures(&best),
+        cures: search.cures(&best),
         drawn_length_mm: link.length_mm(),
         new_length_mm: (link.upright - moved).norm(),
         termination: best.termination,
@@ -152,14 +148,7 @@ fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
 struct Candidate {
     moves: Vec<(Coordinate, f64)>,
     leaves_deg: f64,
-    keeps_limits: bool,
     termination: Termination,
-}
-
-impl Candidate {
-    fn cures(&self, limit_deg: Option<f64>) -> bool {
-        self.keeps_limits && limit_deg.is_none_or(|limit_deg| self.leaves_deg <= limit_deg)
-    }
 }
 
 /// Brackets to be tried on one wheel.
@@ -171,22 +160,29 @@ struct Search<'s, 'g> {
 }
 
 impl Search<'_, '_> {
-    /// The best of the sets that first order puts in front, each solved: one that cures before one that does not.
+    /// The best of the sets, each solved: of those that first order puts in front, and of the others where none of these cures.
     fn best_solved(&self, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
         let left = |set: &[Coordinate]| left_by_first_order(self.sensitivity, set);
         sets.sort_by(|a, b| left(a).total_cmp(&left(b)));
-        sets.truncate(TRIED);
-        let limit_deg = self.asked.bump_steer_limit_deg();
-        let solved: Vec<_> = sets.par_iter().filter_map(|set| self.solved(set).ok()).collect();
-        let order = |of: &Candidate| (!of.cures(limit_deg), of.leaves_deg);
-        solved.into_iter().min_by(|a, b| {
-            let ((a, a_deg), (b, b_deg)) = (order(a), order(b));
-            a.cmp(&b).then(a_deg.total_cmp(&b_deg))
-        })
+        let mut best: Option<Candidate> = None;
+        for some in sets.chunks(TRIED) {
+            let solved: Vec<_> = some.par_iter().filter_map(|set| self.solved(set).ok().flatten()).collect();
+            best = best.into_iter().chain(solved).min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg));
+            if best.as_ref().is_some_and(|best| self.cures(best) != Some(false)) {
+                break;
+            }
+        }
+        best
     }
 
-    /// Tunes these coordinates alone.
-    fn solved(&self, coordinates: &[Coordinate]) -> Result<Candidate, NoPosture> {
+    /// `None` without a bump-steer limit.
+    fn cures(&self, candidate: &Candidate) -> Option<bool> {
+        let limit_deg = self.asked.bump_steer_limit_deg()?;
+        Some(candidate.leaves_deg <= limit_deg)
+    }
+
+    /// Tunes these coordinates alone; `None` where that breaks a limit.
+    fn solved(&self, coordinates: &[Coordinate]) -> Result<Option<Candidate>, NoPosture> {
         let (rig, side) = (self.rig, self.sensitivity.side);
         let range = AdjustmentRange { low: -MAX_MM, high: MAX_MM, step: None };
         let list = coordinates
@@ -195,7 +191,8 @@ impl Search<'_, '_> {
             .collect();
         let variables = DesignVariables::chosen(self.asked.corner(side), list);
         let problem = TuneProblem::new(self.asked, side, variables, Some(rig.wheel(side)));
-        let problem = problem.no_worse_than_drawn(WORSE_SHARE);
+        // Toe is what is made better: as a limit that cannot be kept it would be weighed against the others.
+        let problem = problem.no_worse_than_drawn(WORSE_SHARE).without_limit(Quantity::BumpSteer);
         let bounds = vec![range.interval(); coordinates.len()];
         let start = vec![0.0; coordinates.len()];
         let squares = descend(&problem, &bounds, &start, Objective::Squares, &|| false)?;
@@ -204,7 +201,7 @@ impl Search<'_, '_> {
         let leaves_deg = problem.worst_bump_steer_deg(&iterate.design_vector, &iterate.evaluation).ok_or(NoPosture)?;
         let moves = coordinates.iter().copied().zip(iterate.design_vector).collect();
         let keeps_limits = iterate.evaluation.worst_violation() <= LIMIT_TOLERANCE;
-        Ok(Candidate { moves, leaves_deg, keeps_limits, termination })
+        Ok(keeps_limits.then_some(Candidate { moves, leaves_deg, termination }))
     }
 }
 
@@ -276,6 +273,34 @@ mod tests {
         for (before, after) in states(&geometry).iter().zip(&states(&moved)) {
             let expected = if before.0 == Quantity::BumpSteer { (before.0, State::Pass) } else { *before };
             assert_eq!(*after, expected);
+        }
+    }
+
+    /// Roll centre and anti-squat may hardly leave where they are drawn, and the bracket that would make the toe curve flat moves them:
+    /// the moved car is judged by itself.
+    #[test]
+    fn a_move_that_does_not_cure_breaks_no_other_limit() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let mut geometry = file.geometry;
+        let state_of = |geometry: &Geometry, of: Quantity| {
+            let car = JudgedCar::of(Rig::new(geometry).expect("a sound design"));
+            let verdict = car.verdicts.iter().find(|verdict| verdict.quantity == of).expect("a verdict");
+            (verdict.state, verdict.range.expect("a range"))
+        };
+        for of in [Quantity::RollCentreHeight, Quantity::AntiSquat] {
+            let drawn = state_of(&geometry, of).1;
+            geometry.limits.set(of, Some(Interval { low: drawn.low - 0.3, high: drawn.high + 0.3 }));
+        }
+        let rig = Rig::new(&geometry).expect("a sound design");
+        let sensitivity = Sensitivity::of(&rig, Side::Left).expect("a car that moves");
+        let found = cure(&rig, &sensitivity).expect("a move that helps");
+        let mut moved = geometry.clone();
+        let link = moved.left.links.iter_mut().find(|link| link.name == found.link).expect("the link");
+        found.moves.iter().for_each(|made| link.chassis[made.axis.index()] += made.by_mm);
+        assert_eq!(found.cures, Some(false));
+        assert_eq!(state_of(&moved, Quantity::BumpSteer).0, State::Fail);
+        for of in [Quantity::RollCentreHeight, Quantity::AntiSquat] {
+            assert_eq!(state_of(&moved, of).0, State::Pass, "{of:?}");
         }
     }
 }

@@ -157,7 +157,7 @@ impl<'g> TuneProblem<'g> {
     }
 
     /// The same question with a limit not held at all.
-    pub(super) fn without_limit(&self, of: Quantity) -> Self {
+    pub fn without_limit(&self, of: Quantity) -> Self {
         let mut relaxed = self.holding(of);
         relaxed.relaxed.push(Relaxed { quantity: of, band: None });
         relaxed
@@ -355,7 +355,7 @@ impl<'g> TuneProblem<'g> {
 /// builder's, and told.
 fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
     let corner = geometry.corner(side);
-    let is_clear = |tube: &CarryingTube| tube.clear(corner).is_some_and(|clear| clear.mm >= 0.0);
+    let is_clear = |tube: &CarryingTube| tube.clear(corner).mm >= 0.0;
     let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter().filter(is_clear);
     tubes.map(|tube| tube.with_room_for_eye(corner)).collect()
 }

@@ -34,7 +34,7 @@ pub(super) fn spacings(corner: &Corner, variables: &DesignVariables, carrying: &
     let outboard = (0..5).filter(|&i| variables.outboard[i]).filter_map(|i| outboard_of_joint(corner, i));
     let lengths = (0..5).filter(|&i| unplaced[i]).map(|i| length(corner, i));
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
-    let clear = carrying.iter().filter_map(|tube| clear_of(tube, corner));
+    let clear = carrying.iter().map(|tube| clear_of(tube, corner));
     let pairs = pairs.map(|(i, j)| apart(corner, i, j));
     lengths.chain(pairs).chain(outboard).chain(clear).chain(reached(corner, variables)).collect()
 }
@@ -76,9 +76,9 @@ fn outboard_of_joint(corner: &Corner, i: usize) -> Option<PickupSpacing> {
     Some(PickupSpacing { on: ResidualOf::OutboardOfJoint, mm, least_mm: 0.0, gradient })
 }
 
-fn clear_of(tube: &CarryingTube, corner: &Corner) -> Option<PickupSpacing> {
-    let clear = tube.clear(corner)?;
-    Some(PickupSpacing { on: ResidualOf::ClearOfTube, mm: clear.mm, least_mm: 0.0, gradient: clear.gradient })
+fn clear_of(tube: &CarryingTube, corner: &Corner) -> PickupSpacing {
+    let clear = tube.clear(corner);
+    PickupSpacing { on: ResidualOf::ClearOfTube, mm: clear.mm, least_mm: 0.0, gradient: clear.gradient }
 }
 
 fn apart(corner: &Corner, i: usize, j: usize) -> PickupSpacing {

@@ -81,9 +81,10 @@ fn other_ride_heights_have_a_line_each() {
 /// A limit that no single bracket reaches: the best move is told, and is no cure. The length is that of the moved link.
 #[test]
 fn a_move_that_leaves_the_limit_broken_is_no_cure() {
-    for (limit, head) in
-        [("0.05", "Cure by one bracket (the curve"), ("0.0005", "No single bracket cures it; the best move of one")]
-    {
+    for (limit, head) in [
+        ("0.05", "Cure by one bracket (the curve"),
+        ("0.0005", "No single bracket cures it beside the other limits; the best"),
+    ] {
         let car = Car::demo().set("limits.bump_steer", limit);
         let ran = sweep(car.clone());
         ran.assert_shows(&[head, "Link 293.5 ->"]);
