@@ -115,6 +115,7 @@ struct GivenUpMember {
     nearest_beside: f64,
     /// It could be kept alone.
     beside_others: bool,
+    by_steps: bool,
 }
 
 /// Car axes.
@@ -226,9 +227,9 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
 }
 
 fn given_up_member(of: &GivenUp) -> GivenUpMember {
-    let GivenUp { quantity, limit, nearest, nearest_beside, beside_others } = *of;
+    let GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps } = *of;
     let unit = quantity.unit().symbol();
-    GivenUpMember { quantity: quantity.name(), unit, limit, nearest, nearest_beside, beside_others }
+    GivenUpMember { quantity: quantity.name(), unit, limit, nearest, nearest_beside, beside_others, by_steps }
 }
 
 fn before(as_drawn: &AsDrawn) -> &'static str {

@@ -191,7 +191,7 @@ pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
 ///
 /// Each is nearest by itself: where it is not the only one, what comes nearer to it goes away from another.
 pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp, is_only: bool) -> String {
-    let (lengths, GivenUp { quantity, limit, nearest, nearest_beside, beside_others }) =
+    let (lengths, GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps }) =
         (LengthFormat(geometry.units), given_up);
     // As fine as tells the nearest from the limit.
     let beyond = limit.map(|limit| Interval::single(nearest - nearest.clamp(limit.low, limit.high)));
@@ -211,9 +211,13 @@ pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp, is_only: bool) ->
         true => " The other limits come first.",
         false => "",
     };
+    let (where_free, between) = match by_steps {
+        true => ("on the whole steps of what is free", " Between the steps it can."),
+        false => ("within the free boxes", ""),
+    };
     format!(
-        "Not held: {}{limit} cannot be kept within the free boxes{beside}: the nearest is {nearest} \
-         {unit}{and_beside}.{others}",
+        "Not held: {}{limit} cannot be kept {where_free}{beside}: the nearest is {nearest} {unit}{and_beside}.\
+         {between}{others}",
         quantity.name(),
     )
 }

@@ -222,7 +222,14 @@ mod tests {
     fn other_limits_come_first_where_they_cost_something_alone() {
         let limit = Some(Interval { low: -0.05, high: 0.05 });
         let told_of = |nearest_beside: f64, beside_others: bool, is_only: bool| {
-            let of = GivenUp { quantity: Quantity::BumpSteer, limit, nearest: 0.14, nearest_beside, beside_others };
+            let of = GivenUp {
+                quantity: Quantity::BumpSteer,
+                limit,
+                nearest: 0.14,
+                nearest_beside,
+                beside_others,
+                by_steps: false,
+            };
             cannot_be_kept(&demo(), &of, is_only)
         };
         let told = |nearest_beside: f64, beside_others: bool| told_of(nearest_beside, beside_others, true);

@@ -28,6 +28,8 @@ pub struct GivenUp {
     pub nearest_beside: f64,
     /// It could be kept alone, but not beside the other limits.
     pub beside_others: bool,
+    /// It could be kept beside them between the whole steps of what is free.
+    pub by_steps: bool,
 }
 
 impl GivenUp {
@@ -57,7 +59,7 @@ pub(super) struct Relaxed {
 pub(super) const KEPT: f64 = 0.01;
 
 /// Beside the nearest value a search has this share of its band to find the rest in.
-const ROOM_AT_NEAREST: f64 = 0.02;
+pub(super) const ROOM_AT_NEAREST: f64 = 0.02;
 
 /// Times that limits are let go: each begins where the one before it ended.
 const ROUNDS: usize = 3;
@@ -140,7 +142,7 @@ fn let_go_from<'g>(
             let nearest_beside = most_broken(near.evaluation(), quantity)?;
             let nearest = if beside_others { nearest_beside } else { most_broken(alone.evaluation(), quantity)? };
             let limit = problem.limit_of_file(quantity);
-            given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others });
+            given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps: false });
             places.push((near.iterate.design_vector.clone(), problem.evaluate(&near.iterate.design_vector)?));
         }
         reached = Some(near);
@@ -176,7 +178,7 @@ fn let_go_from<'g>(
 }
 
 /// The limits of the file that an evaluation breaks, in the order in which they are held.
-fn broken(evaluation: &Evaluation) -> Vec<Quantity> {
+pub(super) fn broken(evaluation: &Evaluation) -> Vec<Quantity> {
     let of_limit = |subject| match subject {
         ResidualOf::Limit(quantity) => Some(quantity),
         _ => None,
@@ -185,7 +187,7 @@ fn broken(evaluation: &Evaluation) -> Vec<Quantity> {
 }
 
 /// The value of a quantity that breaks its limit most.
-fn most_broken(evaluation: &Evaluation, of: Quantity) -> Option<f64> {
+pub(super) fn most_broken(evaluation: &Evaluation, of: Quantity) -> Option<f64> {
     let limits = evaluation.limits.iter().chain(&evaluation.objective);
     let own = limits.filter(|residual| residual.subject == ResidualOf::Limit(of) && residual.scaled().abs() > KEPT);
     let value = own.max_by(|a, b| a.scaled().abs().total_cmp(&b.scaled().abs())).map(|residual| residual.value)?;

@@ -31,6 +31,7 @@ mod through_travel;
 mod too_near;
 mod tune_error;
 mod tuned_car;
+mod whole_steps;
 
 pub use super::design_variables::{Part, TubeWay, VariableKind};
 pub use answer::{Answer, Choice, Move, NewLength, TargetReached, TunedSide};

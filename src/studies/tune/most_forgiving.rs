@@ -16,7 +16,8 @@ use super::already_tuned::is_clearly_more_forgiving;
 use super::descent::Descent;
 use super::iterate::{Bounds, Iterate};
 use super::problem::TuneProblem;
-use super::search::{Goal, SearchOptions, SearchResult, bounds_of, differ, draw, has_steps, on_steps};
+use super::search::{Goal, SearchOptions, SearchResult, apart, bounds_of, draw};
+use super::whole_steps::{has_steps, on_steps};
 use crate::geometry::Interval;
 
 /// Distinct flat ends from which it is looked for, beside the drawn starts.
@@ -118,9 +119,7 @@ impl ForgivingSearch<'_, '_> {
         if !has_steps(self.last) {
             return ends;
         }
-        let bounds = bounds_of(self.last);
-        let stepped = |end| on_steps(self.last, &bounds, end, Goal::MostForgiving, self.options);
-        sorted(ends.into_iter().take(most).flat_map(stepped).collect())
+        on_steps(self.last, &ends[..ends.len().min(most)], Goal::MostForgiving, self.options)
     }
 
     /// The best that is accepted, of these and of narrower ranges round those that are not.
@@ -162,18 +161,6 @@ fn scaled(bounds: &Bounds, share: f64) -> Bounds {
 fn sorted(mut ends: Vec<Descent>) -> Vec<Descent> {
     ends.sort_by(|a, b| Goal::MostForgiving.order(a, b));
     ends
-}
-
-/// The first of these ends that are neither the same nor known, at most so many.
-fn apart<'d>(ends: impl Iterator<Item = &'d Descent>, known: &[Descent], most: usize) -> Vec<&'d Descent> {
-    let mut apart: Vec<&Descent> = Vec::new();
-    for end in ends {
-        let is_new = known.iter().chain(apart.iter().copied()).all(|other| differ(other, end));
-        if apart.len() < most && is_new {
-            apart.push(end);
-        }
-    }
-    apart
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
 use super::too_near::{with_most_told, without_lost_gaps};
 use super::tune_error::TuneError;
 use super::tuned_car::tuned_geometry;
+use super::whole_steps::flattest_on_steps;
 use crate::geometry::{Geometry, Quantity, Side, Whose};
 use crate::studies::design_variables::DesignVariables;
 use crate::studies::rig::RigWheel;
@@ -94,6 +95,7 @@ fn tune_side(
     let (problem, found, given_up) =
         within_reach(&problem, &found, options).unwrap_or_else(|| (problem, found, Vec::new()));
     let problem = with_most_told(problem, &found, options);
+    let (problem, found, given_up) = flattest_on_steps(problem, found, given_up, options);
     let reader = Reader::new(geometry, side, as_written);
     // A search that was stopped leaves many ends that are no more than starts: the best that moves is told with its doubts.
     let is_stopped = (options.stop)();

@@ -1,4 +1,4 @@
-//! Many descents from seeded starts, the good answers among their ends, and the search over steps.
+//! Many descents from seeded starts, and the good answers among their ends.
 
 use std::cmp::Ordering;
 
@@ -8,10 +8,9 @@ use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterato
 
 use super::answer::Choice;
 use super::descent::{Descent, NoPosture, descend, descend_on};
-use super::iterate::{Bounds, Iterate, Objective};
+use super::iterate::{Bounds, Objective};
 use super::problem::TuneProblem;
 use super::spacing::{PickupSpacing, spacings};
-use crate::geometry::Interval;
 use crate::studies::termination::Termination;
 
 /// How a search is run. The same seed gives the same answer on any number of threads.
@@ -66,9 +65,8 @@ const MAX_ANSWERS: usize = 3;
 const EVERY_SEED: u64 = 0;
 /// Tries to find a start that moves at all.
 const MAX_DRAWS: usize = 50;
-/// Candidates kept from one stepped variable to the next.
-const BEAM: usize = 6;
-/// Descends from every start; [`distinct`] keeps the good ends.
+
+/// Descends from every start; [`distinct`] keeps the good ends. Steps are left aside.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
     search_also_from(problem, options, Vec::new())
 }
@@ -100,14 +98,6 @@ pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, a
     let starts = descents.iter().take(options.starts).map(termination).collect();
     let mut ends: Vec<Descent> = descents.into_iter().flatten().collect();
     ends.sort_by(|a, b| Goal::Flattest.order(a, b));
-    if has_steps(problem) {
-        ends = ends
-            .into_iter()
-            .take(BEAM)
-            .flat_map(|end| on_steps(problem, &bounds, end, Goal::Flattest, options))
-            .collect();
-        ends.sort_by(|a, b| Goal::Flattest.order(a, b));
-    }
     SearchResult { ends, starts, common, own }
 }
 
@@ -141,10 +131,6 @@ impl Goal {
 
     /// Held limits first; then the better answer, or for the flattest the smaller move among equals.
     pub fn order(self, a: &Descent, b: &Descent) -> Ordering {
-        let violation = |end: &Descent| {
-            let size = end.evaluation().worst_violation();
-            if size <= LIMIT_TOLERANCE { 0.0 } else { size }
-        };
         let cost = |end: &Descent| self.cost(end);
         violation(a).total_cmp(&violation(b)).then_with(|| match self {
             Goal::Flattest if are_equal(cost(a), cost(b)) => move_square(a).total_cmp(&move_square(b)),
@@ -152,7 +138,7 @@ impl Goal {
         })
     }
 
-    fn cost(self, end: &Descent) -> f64 {
+    pub fn cost(self, end: &Descent) -> f64 {
         match self {
             Goal::Flattest => end.evaluation().worst_residual(),
             Goal::MostForgiving => end.evaluation().half_square(),
@@ -163,10 +149,6 @@ impl Goal {
 /// Largest residuals that make no difference.
 fn are_equal(a: f64, b: f64) -> bool {
     a.max(b) <= FLAT || (a - b).abs() <= EQUAL * a.min(b)
-}
-
-pub(super) fn has_steps(problem: &TuneProblem) -> bool {
-    problem.variables.list.iter().any(|variable| variable.range.step.is_some())
 }
 
 /// The adjustment range of every design variable.
@@ -209,6 +191,24 @@ pub(super) fn differ(a: &Descent, b: &Descent) -> bool {
     a.iterate.design_vector.iter().zip(&b.iterate.design_vector).any(|(a, b)| (a - b).abs() > SAME)
 }
 
+/// The worst violation of a limit, 0 within what rounding leaves of one.
+pub(super) fn violation(end: &Descent) -> f64 {
+    let size = end.evaluation().worst_violation();
+    if size <= LIMIT_TOLERANCE { 0.0 } else { size }
+}
+
+/// The first of these ends that are neither the same nor known, at most so many.
+pub(super) fn apart<'d>(ends: impl Iterator<Item = &'d Descent>, known: &[Descent], most: usize) -> Vec<&'d Descent> {
+    let mut apart: Vec<&Descent> = Vec::new();
+    for end in ends {
+        let is_new = known.iter().chain(apart.iter().copied()).all(|other| differ(other, end));
+        if apart.len() < most && is_new {
+            apart.push(end);
+        }
+    }
+    apart
+}
+
 fn move_square(end: &Descent) -> f64 {
     end.iterate.design_vector.iter().map(|x| x * x).sum()
 }
@@ -230,74 +230,6 @@ pub fn distinct(ends: &[Descent], mut accepts: impl FnMut(&Descent) -> bool) -> 
     kept
 }
 
-/// Puts the variables that have steps on them, one after the other: both neighbours of each are tried, the rest of the car
-/// is tuned again around them, and the best few go on. At the end each is tried one step to either side.
-pub(super) fn on_steps(
-    problem: &TuneProblem,
-    bounds: &Bounds,
-    end: Descent,
-    goal: Goal,
-    options: &SearchOptions,
-) -> Vec<Descent> {
-    let steps: Vec<(usize, f64)> = problem
-        .variables
-        .list
-        .iter()
-        .enumerate()
-        .filter_map(|(index, variable)| variable.range.step.map(|step| (index, step)))
-        .collect();
-    let mut beam = vec![(end, bounds.clone())];
-    for &(index, step) in &steps {
-        let mut next: Vec<(Descent, Bounds)> = Vec::new();
-        for (end, bounds) in &beam {
-            let below = (end.iterate.design_vector[index] / step).floor();
-            for count in [below, below + 1.0] {
-                next.extend(held_at(problem, (&end.iterate, bounds), (index, count * step), goal, options));
-            }
-        }
-        next.sort_by(|a, b| goal.order(&a.0, &b.0));
-        next.truncate(BEAM);
-        beam = next;
-    }
-    let Some((mut best, mut held)) = beam.into_iter().next() else { return Vec::new() };
-    let mut improved = true;
-    while improved && !(options.stop)() {
-        improved = false;
-        for &(index, step) in &steps {
-            for by in [-step, step] {
-                let mut free = held.clone();
-                free[index] = bounds[index];
-                let at = best.iterate.design_vector[index] + by;
-                if let Some((end, bounds)) = held_at(problem, (&best.iterate, &free), (index, at), goal, options)
-                    && goal.order(&end, &best) == Ordering::Less
-                    && goal.cost(&end) < goal.cost(&best)
-                {
-                    (best, held, improved) = (end, bounds, true);
-                }
-            }
-        }
-    }
-    vec![best]
-}
-
-/// The same car with one variable held at a value inside its range, the rest tuned again.
-fn held_at(
-    problem: &TuneProblem,
-    (from, bounds): (&Iterate, &Bounds),
-    (index, at): (usize, f64),
-    goal: Goal,
-    options: &SearchOptions,
-) -> Option<(Descent, Bounds)> {
-    let range = bounds[index];
-    if at < range.low - 1e-9 || at > range.high + 1e-9 {
-        return None;
-    }
-    let mut bounds = bounds.clone();
-    bounds[index] = Interval::single(at);
-    let end = goal.descend(problem, &bounds, &from.design_vector, options).ok()?;
-    Some((end, bounds))
-}
-
 /// True when a design variable acts on no target and no limit at all at the car as drawn, so that it is there by mistake.
 pub fn is_idle(problem: &TuneProblem, index: usize) -> Option<bool> {
     let evaluation = problem.evaluate(&vec![0.0; problem.variables.list.len()])?;
@@ -309,7 +241,8 @@ pub fn is_idle(problem: &TuneProblem, index: usize) -> Option<bool> {
 mod tests {
     use std::cmp::Ordering;
 
-    use super::{Descent, Goal, Iterate, Termination, distinct};
+    use super::{Descent, Goal, Termination, distinct};
+    use crate::studies::tune::iterate::Iterate;
     use crate::studies::tune::residual::Evaluation;
 
     /// An answer without a fault.

@@ -10,3 +10,4 @@ mod seeds;
 mod sound;
 mod told;
 mod too_near;
+mod whole_steps;

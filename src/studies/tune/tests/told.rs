@@ -193,8 +193,14 @@ fn a_doubt_is_told_of_the_answer_that_it_belongs_to() {
 fn no_answer_is_nearer_than_the_nearest_that_is_told() {
     let limit = Some(Interval { low: -0.06, high: 0.06 });
     let told = |nearest: f64, reached: f64| {
-        let mut of =
-            GivenUp { quantity: Quantity::BumpSteer, limit, nearest, nearest_beside: nearest, beside_others: false };
+        let mut of = GivenUp {
+            quantity: Quantity::BumpSteer,
+            limit,
+            nearest,
+            nearest_beside: nearest,
+            beside_others: false,
+            by_steps: false,
+        };
         of.met_by(reached);
         (of.nearest, of.nearest_beside)
     };
