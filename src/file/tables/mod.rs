@@ -64,7 +64,8 @@ const Y_ADVICE: &str = "y counts to the left: positive for the left wheel, negat
 pub(super) struct RawFile {
     name: Option<String>,
     units: LengthUnit,
-    upright_axes: UprightAxes,
+    /// `None` for a word that names none.
+    upright_axes: Option<UprightAxes>,
     starter: Option<String>,
     /// What the points of a tuned car make.
     tuned: Option<String>,
@@ -104,9 +105,9 @@ impl RawFile {
         let axes = top.value("upright_axes", &Word(&UprightAxes::BY_NAME));
         let stated = units.unwrap_or(LengthUnit::Millimetre);
         let units = units_of_numbers(document, stated, diagnostics).unwrap_or(stated);
-        let upright_axes = axes.unwrap_or(UprightAxes::Car);
-        top.scope =
-            Scope { units, hub_axes: upright_axes != UprightAxes::Car, final_drive: top.has("final_drive"), ..scope };
+        let upright_axes = axes.or_else(|| (!top.has("upright_axes")).then_some(UprightAxes::Car));
+        let hub_axes = upright_axes.is_some_and(|axes| axes != UprightAxes::Car);
+        top.scope = Scope { units, hub_axes, final_drive: top.has("final_drive"), ..scope };
         let file = Self {
             name,
             units,
@@ -181,7 +182,7 @@ impl RawFile {
         let geometry = diagnostics.is_empty().then(|| Geometry {
             name: self.name.unwrap_or_else(|| fallback_name.to_owned()),
             units: self.units,
-            upright_axes: self.upright_axes,
+            upright_axes: self.upright_axes.unwrap_or(UprightAxes::Car),
             starter: self.starter,
             tuned: false,
             was_tuned: self.tuned.is_some(),

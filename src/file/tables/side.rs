@@ -31,7 +31,8 @@ pub(super) struct RawSide {
 #[derive(Clone, Copy)]
 pub(super) struct Surroundings<'a> {
     pub(super) units: LengthUnit,
-    pub(super) upright_axes: UprightAxes,
+    /// `None` for a word that names none: no point of the upright is judged then.
+    pub(super) upright_axes: Option<UprightAxes>,
     /// `None` when one of the tubes could not be read.
     pub(super) tubes: Option<&'a [Tube]>,
     /// Gives the inner joints of the halfshafts, when there is one.
@@ -105,7 +106,9 @@ impl RawSide {
             Some(wheel) => Some(wheel.checked(beside.units, diagnostics)?),
             None => None,
         };
-        let frame = self.upright_frame(side, &beside, diagnostics)?;
+        adjust::check_sets_toe(&self.links, diagnostics);
+        let axes = beside.upright_axes?;
+        let frame = self.upright_frame(side, axes, beside.units, diagnostics)?;
         let with_hardware = |raw: &RawLink| Link {
             hardware: hardware(
                 (raw.rod_end.as_ref(), beside.rod_end),
@@ -115,16 +118,15 @@ impl RawSide {
             ..raw.seated(&frame)
         };
         let links: Vec<Link> = self.links.iter().map(with_hardware).collect();
-        if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), beside.upright_axes, diagnostics) {
+        if link::note_wrong_axes(&self.links, &links, wheel.as_ref(), axes, diagnostics) {
             return None;
         }
-        if let (Some(raw), true) = (&self.wheel, beside.upright_axes != UprightAxes::Car)
+        if let (Some(raw), true) = (&self.wheel, axes != UprightAxes::Car)
             && raw.note_upright_across(&links, beside.units, diagnostics)
         {
             return None;
         }
         link::check_points(&self.links, &links, wheel.as_ref(), diagnostics);
-        adjust::check_sets_toe(&self.links, diagnostics);
         let may_links: Vec<_> = self.links.iter().map(|link| adjustments(link, beside.tubes, diagnostics)).collect();
         let surroundings = (wheel.as_ref(), beside.units);
         let flange = beside.final_drive.map(|housing| housing.output(side));
@@ -134,7 +136,7 @@ impl RawSide {
         };
         let spring = match &self.spring {
             Some(spring) => {
-                let wheel = self.wheel.as_ref().filter(|_| beside.upright_axes != UprightAxes::Car);
+                let wheel = self.wheel.as_ref().filter(|_| axes != UprightAxes::Car);
                 let frame = (&frame, wheel.map(|wheel| &wheel.centre.span));
                 Some(spring.checked(&self.links, &links, frame, beside.units, diagnostics)?)
             }
@@ -151,13 +153,16 @@ impl RawSide {
     }
 
     /// None where the points are carried by a wheel that could not be read.
-    fn upright_frame(&self, side: Side, beside: &Surroundings, diagnostics: &Diagnostics) -> Option<UprightFrame> {
-        let axes = beside.upright_axes;
+    fn upright_frame(
+        &self,
+        side: Side,
+        axes: UprightAxes,
+        units: LengthUnit,
+        diagnostics: &Diagnostics,
+    ) -> Option<UprightFrame> {
         match axes {
             UprightAxes::Car => Some(UprightFrame::car(side)),
-            UprightAxes::Hub | UprightAxes::HubFace => {
-                self.wheel.as_ref()?.frame(axes, side, beside.units, diagnostics)
-            }
+            UprightAxes::Hub | UprightAxes::HubFace => self.wheel.as_ref()?.frame(axes, side, units, diagnostics),
         }
     }
 }
