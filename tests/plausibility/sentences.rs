@@ -431,8 +431,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "plunge_window = [-10.0, 10.0]",
             "plunge_window = [-0.4, 0.4]",
-            "`plunge_window`: 0.8 mm is no halfshaft's plunge, end to end, probably 20.3: it is in inches, and the file in mm; 3.0 mm to \
-             200.0 mm is usual.",
+            "`plunge_window`: [-0.4, 0.4] is probably [-10.2, 10.2]: it is in inches, and the file in mm; over the travel the shaft \
+             plunges -2.4 mm, far out of it.",
         ),
         (
             "free = { chassis = { y = [-25.0, 25.0],",
@@ -1084,6 +1084,15 @@ fn an_inner_joint_a_tenth_as_far_out_as_the_other_is_told() {
           point is shifted?): measure both again."
         ]
     );
+    // The same to the last figure, with two digits swapped.
+    assert_eq!(
+        with("-250.0"),
+        [
+            "halfshaft inner: y = 205.0 on the left and -250.0 on the right are 45.0 mm apart, more than welding explains (two digits \
+          are swapped?): measure both again."
+        ]
+    );
+    assert_eq!(with("-251.0"), Vec::<String>::new());
 }
 
 /// A right wheel of its own with the left one's halfshaft.

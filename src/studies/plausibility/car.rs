@@ -1,7 +1,7 @@
 //! Lengths of the whole car and its steps of travel, beside what rolls; `figures` and `limits` have the rest.
 
 use super::wheel::is_tyre;
-use super::{Doubt, figures, is_in, limits};
+use super::{Doubt, bodies, figures, is_in, limits, plunge};
 use crate::geometry::slips::{Slip, as_typed, meant_of_car};
 use crate::geometry::{Car, Geometry, Side};
 
@@ -36,6 +36,8 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
         .into_iter()
         .chain(height)
         .chain(figures::doubts(geometry))
+        .chain(bodies::thicker_than_boot(geometry))
+        .chain(plunge::doubt(geometry))
         .chain(undriven(geometry))
         .chain(coarse_steps(geometry))
         .chain(limits::doubts(geometry))

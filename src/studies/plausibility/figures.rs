@@ -2,9 +2,9 @@
 
 use super::car::{MASS_KG, REAR_MASS_SHARE};
 use super::parts::{ANY_ROD_END_DEG, LEAST_ROD_END_DEG};
-use super::{Doubt, is_in, makers};
+use super::{Doubt, bodies, is_in, makers, plunge};
 use crate::geometry::slips::{as_typed, meant_of_car};
-use crate::geometry::{Clearance, End, Geometry, Link, Propshaft, RodEnd, Side};
+use crate::geometry::{End, Geometry, Link, Propshaft, RodEnd, Side};
 
 /// A number of which both ends are known.
 pub(super) struct Range {
@@ -49,7 +49,7 @@ pub(super) fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     ranges.extend(of_errors(geometry));
     ranges.extend(of_springs(geometry));
     ranges.extend(of_shims(geometry));
-    ranges.extend(of_clearance(&geometry.clearance));
+    ranges.extend(bodies::ranges(&geometry.clearance));
     ranges.extend(of_shafts(geometry));
     ranges.extend(of_rod_ends(geometry));
     ranges.extend(of_car(geometry));
@@ -136,27 +136,13 @@ fn of_shims(geometry: &Geometry) -> Vec<Range> {
     steps.map(step).collect()
 }
 
-fn of_clearance(clearance: &Clearance) -> Vec<Range> {
-    let gap = clearance.least_mm.filter(|mm| *mm != 0.0);
-    let gap = gap.map(|mm| Range::mm("least", mm, [0.9, 80.0], "no gap between parts that bend", [3.0, 15.0]));
-    let radius = |key, mm: Option<f64>, ends_mm, of, usual_mm| mm.map(|mm| Range::mm(key, mm, ends_mm, of, usual_mm));
-    let boots = clearance.boots.as_ref();
-    let all = [
-        gap,
-        radius("shaft_radius", clearance.shaft_radius_mm, [6.0, 70.0], "no halfshaft's radius", [9.0, 35.0]),
-        radius("spring_radius", clearance.spring_radius_mm, [12.0, 130.0], "no spring's radius", [22.0, 80.0]),
-        radius("boot_radius", boots.map(|boots| boots.radius_mm), [15.0, 130.0], "no boot's radius", [25.0, 80.0]),
-        radius("boot_length", boots.map(|boots| boots.length_mm), [12.0, 250.0], "no boot's length", [35.0, 160.0]),
-    ];
-    all.into_iter().flatten().collect()
-}
-
 fn of_shafts(geometry: &Geometry) -> Vec<Range> {
     let shafts = || Side::BOTH.into_iter().filter_map(|side| geometry.corner(side).halfshaft.as_ref());
     let joint = |key, deg| Range::deg(key, deg, [3.0, 60.0], "no halfshaft joint's");
-    let window =
-        |wide_mm| Range::mm("plunge_window", wide_mm, [3.0, 200.0], "no halfshaft's plunge, end to end", [12.0, 80.0]);
-    let windows = shafts().filter_map(|shaft| shaft.plunge_window_mm).map(|window| window.high - window.low);
+    let window = |wide_mm| {
+        Range::mm("plunge_window", wide_mm, plunge::WINDOW_MM, "no halfshaft's plunge, end to end", [12.0, 80.0])
+    };
+    let windows = shafts().filter_map(|shaft| shaft.plunge_window_mm).map(|window| window.width());
     let inner = shafts().filter_map(|shaft| shaft.inner_limit_deg).map(|deg| joint("inner_limit", deg));
     let outer = shafts().filter_map(|shaft| shaft.outer_limit_deg).map(|deg| joint("outer_limit", deg));
     windows.map(window).chain(inner).chain(outer).collect()

@@ -10,12 +10,14 @@
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
 //! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
-//! `sides`, `car`, `figures`, `makers`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of datums and of the ends of tubes where no frame is). A mistake that was found is mended for the checks after it, so that it is told
+//! `sides`, `car`, `figures`, `makers`, `bodies`, `plunge`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of
+//! datums and of the ends of tubes where no frame is). A mistake that was found is mended for the checks after it, so that it is told
 //! once; what they find then must stand in the file as written too.
 //!
 //! Tested by `tests/plausibility/`.
 
 mod alone;
+mod bodies;
 mod boxes;
 mod car;
 mod copied;
@@ -37,6 +39,7 @@ mod oddities;
 mod oddity;
 mod on_frame;
 mod parts;
+mod plunge;
 mod reach;
 mod shaft;
 mod sides;

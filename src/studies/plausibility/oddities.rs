@@ -11,7 +11,7 @@ use super::alone::{alone, trails};
 use super::oddity::{About, Oddity, What, number_or_worse, spring_rise_and_length_mm};
 use super::parts::RIM_ROOM_MM;
 use super::written::{place_of, placed};
-use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount, UprightAxes};
 use crate::measures::{
     DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm,
     toe_gradient_deg_per_mm,
@@ -32,12 +32,18 @@ pub(super) struct Around {
     pub(super) placed: [bool; 5],
     /// Where the other halfshaft's inner joint is, y of the other side, where it is not the mirror image, mm.
     other_inner_mm: Option<f64>,
+    /// The points of its upright count from the face on which the wheel seats.
+    from_face: bool,
 }
 
 impl Around {
     pub(super) fn of(geometry: &Geometry, side: Side) -> Self {
         let other = geometry.corner(side.other()).halfshaft.as_ref().filter(|_| !geometry.looks_alike());
-        Self { placed: placed(geometry, side), other_inner_mm: other.map(|shaft| shaft.inner.y) }
+        Self {
+            placed: placed(geometry, side),
+            other_inner_mm: other.map(|shaft| shaft.inner.y),
+            from_face: geometry.upright_axes == UprightAxes::HubFace,
+        }
     }
 }
 
@@ -136,6 +142,9 @@ const OUTBOARD_MM: [f64; 2] = [-230.0, 25.0];
 
 /// The same of the joint that the hub carries.
 const JOINT_OUTBOARD_MM: [f64; 2] = [-180.0, 15.0];
+
+/// From the face on which a wheel seats inboard to the joint of its shaft: flange and bearing of the hub lie between, mm.
+const JOINT_FROM_SEAT_MM: f64 = 15.0;
 
 /// The furthest from the spindle that a pickup of an upright stands, mm.
 pub(super) fn furthest_from_spindle_mm(corner: &Corner) -> f64 {
@@ -260,6 +269,8 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
     let (outboard_mm, from_spindle_mm) = at_wheel_mm(corner, &shaft.outer);
     let outer = About::Point(CornerPoint::HalfshaftOuter);
     found.push(Oddity::within(outer, What::Outboard, outboard_mm, JOINT_OUTBOARD_MM[0], JOINT_OUTBOARD_MM[1]));
+    let seat_mm = corner.wheel.offset_mm.filter(|_| around.from_face);
+    found.extend(seat_mm.map(|mm| Oddity::at_least(outer, What::AtSeat, mm - outboard_mm, JOINT_FROM_SEAT_MM)));
     found.push(Oddity::within(outer, What::OffSpindle, from_spindle_mm, -30.0, 30.0));
     // A final drive may stand beside the middle of the car, as long as its two flanges do not pass each other.
     let near_mm = FROM_MIDDLE_MM[0];

@@ -69,6 +69,7 @@ pub(super) enum What {
     ShaftReach,
     ShaftLength,
     OffSpindle,
+    AtSeat,
     SpringRise,
     SpringLean,
     SpringLong,
@@ -108,9 +109,8 @@ impl Oddity {
     /// True when the number by itself is none of a car, with or without a slip that explains it.
     pub(super) fn is_beyond_any_car(&self) -> bool {
         match self.what {
-            What::FromMiddle | What::AboveRoad | What::FromSpindle | What::InHub | What::Outboard | What::Long => {
-                self.ratio > 1.0
-            }
+            What::FromMiddle | What::AboveRoad | What::FromSpindle | What::InHub | What::Outboard => self.ratio > 1.0,
+            What::AtSeat | What::Long => self.ratio > 1.0,
             What::ToeGain | What::CamberGain | What::RollCentre | What::PathSlope => self.ratio > 1.6,
             What::Steep | What::ShaftSlope => self.ratio > 1.3,
             // Their ranges are long, and a tenth of them is much.
@@ -189,6 +189,9 @@ impl Oddity {
                 format!("its joints are drawn {size} apart, and the file's shaft reaches {reach}")
             }
             What::OffSpindle => format!("it is {size} from the spindle's line"),
+            What::AtSeat => {
+                format!("it is {size} {} the face on which the wheel seats", way("outboard of", "inboard of"))
+            }
             What::ShaftSlope => format!("the halfshaft is {size} out of line with its wheel"),
             What::Crosses => "its link crosses the axle line, and no other does".to_owned(),
             What::CrossesOthers => "seen from above its link lies across the others".to_owned(),

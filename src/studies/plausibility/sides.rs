@@ -6,7 +6,7 @@ use super::oddities::{Around, oddities};
 use super::typing::{ALIKE_MM, strain};
 use super::written::Writing;
 use super::{Doubt, Kind};
-use crate::geometry::slips::meant;
+use crate::geometry::slips::{Slip, as_typed, meant};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Link, Pickup, Side};
 use crate::measures::{camber_deg, toe_deg};
 use crate::studies::design_variables::DesignVariables;
@@ -185,6 +185,7 @@ fn points(geometry: &Geometry) -> Vec<Doubt> {
             point == CornerPoint::HalfshaftInner
                 && *axis == Axis::Y
                 && !differ_in_size(left.min(right), left.max(right), geometry.units)
+                && !(geometry.final_drive.is_none() && differ_in_digits([left, right], geometry.units))
         };
         let may_differ = |axis: &Axis| {
             is_beside(axis)
@@ -261,6 +262,12 @@ fn differ_in_size(less: f64, more: f64, units: LengthUnit) -> bool {
     let near = |number: f64| units.to_mm((number - more).abs()) <= BESIDE_MM;
     let mut of_size = meant(less, units).into_iter().filter(|(slip, _)| slip.is_of_size());
     less > 0.0 && !near(less) && of_size.any(|(_, number)| near(number))
+}
+
+/// True when one of two distances from the middle is the other with two of its digits swapped, to the last figure.
+fn differ_in_digits([left, right]: [f64; 2], units: LengthUnit) -> bool {
+    let mut swapped = meant(as_typed(left), units).into_iter().filter(|(slip, _)| *slip == Slip::DigitsSwapped);
+    units.to_mm((left - right).abs()) > BESIDE_MM && swapped.any(|(_, number)| number == as_typed(right))
 }
 
 /// The slip that makes one of two numbers, in the file's unit, from the other.
