@@ -2,6 +2,7 @@
 
 mod bodies;
 mod flanges;
+mod frames;
 mod innocents;
 mod meanings;
 mod mistakes;
@@ -9,6 +10,7 @@ mod refused;
 mod sentences;
 mod sound;
 mod sound_cars;
+mod sound_frames;
 mod two_sides;
 mod typed;
 mod units_and_sides;

@@ -11,7 +11,8 @@ use rand::rngs::StdRng;
 use rand::seq::IndexedRandom;
 use rand::{Rng, SeedableRng};
 
-pub type Triple = [f64; 3];
+pub use crate::sound_frames::Triple;
+use crate::sound_frames::{FrameTube, frame, without_loose_braces};
 
 /// One corner with the numbers that its file has, in the file's unit; the right side is its mirror image, or `right`.
 #[derive(Debug, Clone)]
@@ -36,6 +37,8 @@ pub struct SoundCar {
     pub cg_height: f64,
     pub limits: Vec<(&'static str, f64)>,
     pub datums: Vec<(&'static str, Triple)>,
+    /// In mm from the axle line and the road.
+    pub tubes: Vec<FrameTube>,
     /// Lengths of parts: table, key and number.
     pub parts: Vec<(&'static str, &'static str, f64)>,
     /// Chassis points of a right side of its own.
@@ -272,6 +275,7 @@ impl SoundCar {
             cg_height: (random.random_range(300.0..600.0) / unit_mm * 10.0_f64).round() / 10.0,
             limits: vec![("bump_steer", 0.05), ("camber_change", 2.0), ("roll_steer", 0.3), ("thrust_angle", 0.05)],
             datums: Vec::new(),
+            tubes: Vec::new(),
             parts: Vec::new(),
             right: None,
             right_upright: None,
@@ -350,6 +354,12 @@ impl SoundCar {
             given("rod_end", "engagement", [9.0, 30.0]);
             given("bolt", "gap", [12.0, 50.0]);
         }
+        if random.random_bool(0.4) {
+            let wheel = Vector3::new(left.wheel.centre.x, 0.0, left.wheel.centre.z - left.wheel.tyre_radius_mm);
+            let brackets = left.links.each_ref().map(|link| link.chassis - wheel);
+            let is_clear = |tube: &FrameTube| brackets.iter().all(|at| tube.is_clear_of(&[at.x, at.y, at.z]));
+            self.tubes = without_loose_braces(frame(random.random()).into_iter().filter(is_clear).collect());
+        }
     }
 
     /// Feet of a hoop and ends of a crossmember; of some frames not all, and of some not as mirror images.
@@ -415,6 +425,14 @@ impl SoundCar {
         }
         for (name, at) in &self.datums {
             text += &format!("[[datum]]\nname = {name:?}\nat = {at:?}\n");
+        }
+        let ([axle, _, hub], unit_mm) = (self.wheel_centre, if self.inches { 25.4 } else { 1.0 });
+        let from = [axle, 0.0, hub - self.tyre_radius];
+        for tube in &self.tubes {
+            let ends =
+                tube.ends.map(|end| [0, 1, 2].map(|at| (100.0 * (from[at] + end[at] / unit_mm)).round() / 100.0));
+            text += &format!("[[tube]]\nname = {:?}\nfrom = {:?}\nto = {:?}\n", tube.name, ends[0], ends[1]);
+            text += &tube.od.map_or(String::new(), |mm| format!("od = {:?}\n", (100.0 * mm / unit_mm).round() / 100.0));
         }
         for (i, chassis) in self.right.iter().flatten().enumerate() {
             let mirrored = |[x, y, z]: Triple| if self.hub_axes { [x, y, z] } else { [x, -y, z] };

@@ -11,7 +11,7 @@
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
 //! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
 //! `sides`, `car`, `figures`, `makers`, `bodies`, `plunge`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of
-//! datums and of the ends of tubes where no frame is). A mistake that was found is mended for the checks after it, so that it is told
+//! datums and of the ends of tubes where no frame is), `nodes` (ends of tubes beside other tubes), `tube_od` (how thick a tube is beside the others). A mistake that was found is mended for the checks after it, so that it is told
 //! once; what they find then must stand in the file as written too.
 //!
 //! Tested by `tests/plausibility/`.
@@ -34,6 +34,7 @@ mod inner_joint;
 mod limits;
 mod link_names;
 mod makers;
+mod nodes;
 mod odd_corner;
 mod oddities;
 mod oddity;
@@ -45,6 +46,7 @@ mod shaft;
 mod sides;
 mod spring;
 mod threads;
+mod tube_od;
 mod tubes;
 mod typing;
 mod upright_axes;
@@ -114,6 +116,11 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     };
     let of_tubes: Vec<Doubt> = on_frame::tube_ends(&mended).into_iter().filter(is_new).collect();
     found.extend(of_tubes);
+    let of_ends = nodes::doubts(&mended, |about| {
+        found.iter().flat_map(|told| &told.suspects).any(|suspect| suspect.about == about)
+    });
+    found.extend(of_ends);
+    found.extend(tube_od::doubts(geometry));
     found.extend(datums::doubts(&mended));
     found
 }
