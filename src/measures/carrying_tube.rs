@@ -6,10 +6,13 @@
 use nalgebra::{Point3, Vector3};
 
 use super::gradient::Gradient;
-use crate::geometry::{Corner, Tube};
+use crate::geometry::{Corner, Link, Tube};
 
 /// The shank of a rod end beside the link that it is in: an M12 in a tube of 25 mm. Common practice.
 const SHANK_OF_LINK: f64 = 0.5;
+/// The head of a rod end, round its ball, beside its shank: 28 mm of an M10, 32 mm of an M12, 36 mm of an M14 (series K of ISO 12240-4,
+/// from memory).
+const HEAD_OF_SHANK: f64 = 2.8;
 /// A bracket this far behind the centre line is measured on it, mm.
 const ON_LINE_MM: f64 = 2.0;
 /// What the last digits of a written file move, mm.
@@ -40,6 +43,12 @@ pub(crate) struct ClearOfTube {
     pub gradient: Gradient,
 }
 
+/// Of the rod end of the file, or of the usual one.
+fn shank_radius_mm(link: &Link) -> f64 {
+    let thread = link.hardware.rod_end.as_ref().and_then(|rod_end| rod_end.thread.as_ref());
+    thread.map_or(SHANK_OF_LINK * link.radius_mm(), |thread| 0.5 * thread.diameter_mm)
+}
+
 /// The link as seen along the tube.
 struct Seen {
     /// From the centre line to the bracket, and from there to the upright, mm.
@@ -60,16 +69,15 @@ impl CarryingTube {
             along: (tube.to - tube.from) / length_mm,
             length_mm,
             radius_mm: 0.5 * tube.od_mm?,
-            shank_mm: SHANK_OF_LINK * corner.links[link].radius_mm(),
+            shank_mm: shank_radius_mm(&corner.links[link]),
             ball_off_mm: 0.0,
         })
     }
 
-    /// The same with room for the eye of the rod end, which is as thick as the link (common practice), or for as much of it as
-    /// the drawing leaves.
-    pub fn with_room_for_eye(self, drawn: &Corner) -> Self {
+    /// The same with room for the head of the rod end, or for as much of it as the drawing leaves.
+    pub fn with_room_for_head(self, drawn: &Corner) -> Self {
         let off_mm = self.off_axis(drawn).norm() - self.radius_mm - WRITTEN_MM;
-        Self { ball_off_mm: off_mm.clamp(0.0, drawn.links[self.link].radius_mm()), ..self }
+        Self { ball_off_mm: off_mm.clamp(0.0, HEAD_OF_SHANK * self.shank_mm), ..self }
     }
 
     /// The link leaves the tube and does not run through it, by this much, mm.
@@ -152,7 +160,7 @@ mod tests {
 
     use super::CarryingTube;
     use crate::file::GeometryFile;
-    use crate::geometry::{Corner, Tube};
+    use crate::geometry::{Corner, RodEnd, Tube};
 
     const LINK: usize = 1;
 
@@ -219,6 +227,21 @@ mod tests {
             let rail = rail(&corner);
             assert!(rail.is_left(&corner, 0.0));
             assert!((rail.clear(&corner).mm - (off_mm - 20.0)).abs() < 1e-9, "{chassis:?}");
+        }
+    }
+
+    /// An M10 has a head of 28 mm; without a thread a link of 25.4 mm is taken to have 12.7 mm, and a head of 35.56 mm. As drawn the
+    /// ball is 30 mm off the surface, or 9 mm.
+    #[test]
+    fn the_head_of_the_rod_end_keeps_its_room_or_what_the_drawing_leaves_of_it() {
+        let thread = Some("M10".parse().expect("a thread"));
+        for (z, thread, kept_mm) in [(242.0, None, 17.78), (242.0, thread.clone(), 14.0), (221.0, thread, 8.99)] {
+            let mut drawn = corner([-80.0, 330.0, z], UPRIGHT);
+            let rod_end = RodEnd { thread, ..RodEnd::default() };
+            drawn.links[LINK].hardware.rod_end = Some(rod_end);
+            let rail = rail(&drawn).with_room_for_head(&drawn);
+            let at = |off_mm: f64| corner([-80.0, 330.0, 212.0 + off_mm], UPRIGHT);
+            assert!(rail.clear(&at(kept_mm)).mm.abs() < 1e-9, "{z} {kept_mm}");
         }
     }
 

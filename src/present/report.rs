@@ -72,7 +72,7 @@ fn counted(count: usize, [one, many]: [&str; 2], which: &str) -> Option<String> 
     }
 }
 
-/// `2 quantities have no limit, so they never pass or fail: anti_lift, track_change in [limits]`; `None` of none.
+/// `2 quantities have no limit, so no verdict: anti_lift, track_change in [limits]`; `None` of none.
 ///
 /// Tested by `page_report_and_check_count_the_same_quantities_without_a_limit`.
 pub fn quantities_without_limit(quantities: &[Quantity]) -> Option<String> {
@@ -81,8 +81,8 @@ pub fn quantities_without_limit(quantities: &[Quantity]) -> Option<String> {
     let keys: Vec<String> = by_table.iter().map(|(table, keys)| format!("{} in {table}", keys.join(", "))).collect();
     let head = match quantities.len() {
         0 => return None,
-        1 => "1 quantity has no limit, so it never passes or fails".to_owned(),
-        many => format!("{many} quantities have no limit, so they never pass or fail"),
+        1 => "1 quantity has no limit, so no verdict".to_owned(),
+        many => format!("{many} quantities have no limit, so no verdict"),
     };
     Some(format!("{head}: {}", keys.join("; ")))
 }

@@ -319,11 +319,12 @@ fn not_checked_in_short<'v>(verdicts: impl IntoIterator<Item = &'v Verdict>, mos
 /// What is named of one reason where room is short; `sweep` names all.
 const MAX_UNCHECKED: usize = 4;
 
-/// In short, with the parts whose gaps are not known.
-pub fn left_unchecked(verdicts: &[Verdict], without_body: &[Lacking]) -> Option<String> {
+/// With the parts whose gaps are not known; in short where room is.
+pub fn left_unchecked(verdicts: &[Verdict], without_body: &[Lacking], in_short: bool) -> Option<String> {
     let names: Vec<String> = without_body.iter().map(|part| part.what.clone()).collect();
     let gaps = (!names.is_empty()).then(|| format!("gaps to {} (no size in the file)", words::listed(&names)));
-    match (not_checked_in_short(verdicts, MAX_UNCHECKED), gaps) {
+    let most = if in_short { MAX_UNCHECKED } else { usize::MAX };
+    match (not_checked_in_short(verdicts, most), gaps) {
         (told, None) => told,
         (None, Some(gaps)) => Some(format!("Not checked: {gaps}.")),
         (Some(told), Some(gaps)) => Some(format!("{}; {gaps}.", told.trim_end_matches('.'))),

@@ -209,7 +209,8 @@ pub fn last_bracket_steps(lengths: LengthFormat, gain: &LastBracketGain) -> Stri
     let bracket = &gain.bracket;
     // Of a study of such cars the screen tells it anyway.
     let every = gain.within_all_limits.filter(|_| !gain.in_study);
-    let every = every.map_or(String::new(), |cars| format!("; every limit then {}", words::proportion(cars)));
+    let every =
+        every.map_or(String::new(), |cars| format!("; {} then {}", inside(gain.limits), words::proportion(cars)));
     format!(
         "weld the rest, gauge the toe curve ({} deg one sd), place the {} so that it is flat, weld it (to {} one sd): {}{every}. \
          It must be able to move {}{}.",
@@ -311,7 +312,8 @@ pub fn three_to_jig(study: &ToleranceFindings, corner: &Corner) -> Option<String
     let set = study.jigs.as_ref()?.few.iter().find(is_three)?;
     let (low, high) = set.chance.interval();
     Some(format!(
-        "The three dimensions to jig, with the share of {} built cars that then pass ({} to {}, 19 times of 20): {}.",
+        "The three dimensions to jig, with the share of {} built cars that then keep bump steer inside its limit ({} to {}, 19 \
+         times of 20): {}.",
         set.chance.of,
         words::percent(low),
         words::percent(high),

@@ -9,8 +9,9 @@ use super::clearance::{AssumedSize, GapAtDesign, assumed, without_body};
 use super::heave::SideBind;
 use super::plausibility::{Doubt, doubts};
 use super::rig::{Rig, SingularDesign, WheelStop};
+use super::stations::stations;
 use super::verdicts::State;
-use crate::geometry::{Corner, Geometry, Halfshaft, LinkAdjustments, PerSide, Quantity, Side};
+use crate::geometry::{Corner, Geometry, Halfshaft, Interval, LinkAdjustments, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
 use crate::strength::Material;
@@ -89,6 +90,9 @@ pub struct Assembled {
     pub binds_in_droop: Option<SideBind>,
     /// The same on the way up.
     pub binds_in_bump: Option<SideBind>,
+    /// Between the centres of the halfshaft's joints over bump and droop, or as far as the wheel moves, mm; `None` without a
+    /// halfshaft.
+    pub halfshaft_over_travel_mm: Option<Interval>,
 }
 
 /// One link as tape and callipers show it.
@@ -183,6 +187,14 @@ impl Inspection {
     }
 }
 
+fn halfshaft_over_travel_mm(geometry: &Geometry, corner: &Corner) -> Option<Interval> {
+    let (shaft, travel) = (corner.halfshaft.as_ref()?, &geometry.travel);
+    let rows_mm = stations(-travel.droop_mm, travel.bump_mm, travel.step_mm);
+    let path = WheelPath::follow(&Linkage::new(corner), &rows_mm).ok()?;
+    let postures = rows_mm.iter().filter_map(|&bump_mm| path.at(bump_mm));
+    Interval::of(postures.map(|posture| (posture.point(&shaft.outer) - shaft.inner).norm()))
+}
+
 impl Assembled {
     fn of(geometry: &Geometry, side: Side) -> Result<Self, SingularDesign> {
         let corner = geometry.corner(side);
@@ -195,6 +207,7 @@ impl Assembled {
             health: Health::of(margin),
             binds_in_droop: path.binds_in_droop.map(|bind| SideBind::of(corner, WheelStop::Droop, bind)),
             binds_in_bump: path.binds_in_bump.map(|bind| SideBind::of(corner, WheelStop::Bump, bind)),
+            halfshaft_over_travel_mm: halfshaft_over_travel_mm(geometry, corner),
         })
     }
 }

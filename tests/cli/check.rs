@@ -95,9 +95,10 @@ fn check_tells_what_the_file_leaves_open() {
     assert!(page.contains("not checked: anti-squat (no cg_height in [car])"), "{page}");
     assert!(page.contains("not checked: anti-lift (no cg_height in [car])"), "{page}");
     // Of what no value can be told no limit is missing.
-    assert!(page.contains("1 quantity has no limit, so it never passes or fails: track_change in [limits]"), "{page}");
+    assert!(page.contains("1 quantity has no limit, so no verdict: track_change in [limits]"), "{page}");
     let page = check(Car::demo().without("halfshaft.plunge_window")).ends_with(0).out.replace("\n  ", " ");
-    let told = "3 quantities have no limit, so they never pass or fail: plunge_window in [halfshaft]; anti_lift, track_change in [limits]";
+    let told =
+        "3 quantities have no limit, so no verdict: plunge_window in [halfshaft]; anti_lift, track_change in [limits]";
     assert!(page.contains(told), "{page}");
 }
 
@@ -257,6 +258,12 @@ fn parts_that_overlap_are_told_before_the_frame_has_its_brackets() {
 fn check_tells_the_length_of_the_halfshaft() {
     let page = run("check --quiet").ends_with(0).out;
     assert!(page.contains("contact point (0.0, 745.0, 0.0) mm; halfshaft 454.0 mm joint to joint"), "{page}");
+    // As far as the plunge of the rows of `sweep` makes of that.
+    let plunge_mm = run("sweep --quiet").table("heave.csv").of_side("left", "shaft_plunge_mm");
+    let design_mm = [4.1_f64, 454.0, 0.1].iter().map(|mm| mm * mm).sum::<f64>().sqrt();
+    let over = |pick: fn(f64, f64) -> f64| design_mm + plunge_mm.iter().copied().reduce(pick).expect("rows");
+    let over = format!("halfshaft {:.1} to {:.1} mm joint to joint over travel", over(f64::min), over(f64::max));
+    assert!(page.contains(&over), "{over} {page}");
 }
 
 #[test]

@@ -119,7 +119,7 @@ fn the_page_for_the_wall_tells_what_the_welds_leave_what_to_jig_and_what_to_weld
     let last = format!("Weld the &quot;toe link&quot; inner bracket last: it must be able to move {room_mm:.1} mm");
     assert!(wall.contains(&last), "{last} {wall}");
     assert_eq!(study["tolerance"]["jigs"]["sets"][1]["held"].as_array().map(Vec::len), Some(3));
-    assert!(wall.contains("The three dimensions to jig, with the share of 2000 built cars that then pass ("), "{wall}");
+    assert!(wall.contains("The three dimensions to jig, with the share of 2000 built cars that then keep bump steer inside its limit ("), "{wall}");
     for held in study["tolerance"]["jigs"]["sets"][1]["held"].as_array().expect("dimensions") {
         let words = held.as_str().expect("a name").trim_end_matches(" z").to_owned();
         let (link, end) = words.rsplit_once(' ').expect("a link and its end");

@@ -154,3 +154,14 @@ fn a_tube_without_size_or_metal_is_named() {
     assert!(found.frame[0].brackets.is_empty());
     assert!(found.lacking.iter().any(|lacks| lacks.what == "frame tube \"rail\""), "{:?}", found.lacking);
 }
+
+/// Its rail ends 65 mm short of the bracket: no row was there, and no word.
+#[test]
+fn a_bracket_past_the_end_of_its_tube_is_told_as_not_checked() {
+    let mut car = car();
+    car.tubes[0].from.x = -100.0;
+    let found = found(&car);
+    assert!(found.frame.iter().all(|wheels| wheels.brackets.is_empty()));
+    let told = found.lacking.iter().find(|lacks| lacks.what == "frame tube \"rail\" under \"toe link\"");
+    assert_eq!(told.map(|lacks| lacks.needs.as_str()), Some("bracket between the ends of that [[tube]]"));
+}

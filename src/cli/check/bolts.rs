@@ -7,7 +7,7 @@ use crate::studies::BestBolt;
 
 use super::super::layout::{column, wrapped};
 
-const NAME_COLUMNS: usize = 26;
+const NAME_COLUMNS: usize = 24;
 
 pub fn lines(side: Side, bolts: &[BestBolt]) -> Vec<String> {
     let head = format!(
@@ -15,7 +15,7 @@ pub fn lines(side: Side, bolts: &[BestBolt]) -> Vec<String> {
         side.name()
     );
     let mut lines = vec![String::new(), wrapped("", &sentence_start(&head))];
-    lines.push(format!("  {:<NAME_COLUMNS$} {:>23} {:>9} {:>9} {:>7}", "", "x, y, z", "leaves", "now", "limit"));
+    lines.push(format!("  {:<NAME_COLUMNS$} {:>24} {:>9} {:>9} {:>7}", "", "x, y, z", "leaves", "now", "limit"));
     lines.extend(bolts.iter().map(line));
     lines
 }
@@ -25,5 +25,5 @@ fn line(bolt: &BestBolt) -> String {
     let way: String = bolt.as_written.iter().map(|&part| format!("{:>8}", rounded(part, 3))).collect();
     let name = column(&format!("{} {}", bolt.link, bolt.end), NAME_COLUMNS);
     let (leaves, now, limit) = (deg(Some(bolt.leaves_deg)), deg(bolt.as_drawn_deg), deg(bolt.limit_deg));
-    format!("  {name} {way:>23} {leaves:>9} {now:>9} {limit:>7}")
+    format!("  {name} {way:>24} {leaves:>9} {now:>9} {limit:>7}")
 }

@@ -1,6 +1,6 @@
 //! One corner at design: the wheel, the lengths to compare with the car, and how near it is to binding.
 
-use crate::geometry::Travel;
+use crate::geometry::{Interval, Travel};
 use crate::present::words::{listed, sentence_start};
 use crate::present::{LengthFormat, assumed_sizes, rounded};
 use crate::studies::{
@@ -101,6 +101,10 @@ fn binding(assembled: &Assembled, travel: &Travel, lengths: LengthFormat) -> Vec
         _ => format!("{:.3}", assembled.margin),
     };
     let mut lines = vec![format!("  {words} at design: margin {margin} (0 binds, above 0.1 is healthy)")];
+    lines.extend(assembled.halfshaft_over_travel_mm.map(|Interval { low, high }| {
+        let (low, high) = (lengths.number(low), lengths.with_unit(high));
+        format!("  halfshaft {low} to {high} joint to joint over travel")
+    }));
     match (&assembled.binds_in_bump, &assembled.binds_in_droop) {
         (None, None) => {
             let far = lengths.with_unit(OVERTRAVEL_MM);

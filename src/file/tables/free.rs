@@ -6,7 +6,8 @@ use crate::file::edits::Edits;
 use crate::file::reader::{COORDINATE, Number, NumberUnit, Scope, Table, ValueError, ValueKind, counted, numbers};
 use crate::geometry::{AdjustmentRange, Axis, PointAdjustment, Side};
 
-const TURN: Number = Number { measure: NumberUnit::Degrees, least: -180.0, most: 180.0, least_included: true };
+/// Of a full turn either way what tuning leaves is counted from where it ended.
+const TURN: Number = Number { measure: NumberUnit::Degrees, least: -360.0, most: 360.0, least_included: true };
 /// Along a line.
 pub(super) const STRAIGHT: AdjustmentKind = AdjustmentKind { of: COORDINATE, mirrored: false };
 /// About an axis.

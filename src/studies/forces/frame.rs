@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::extremes::Place;
 use super::margins::{MarginPlace, mass_kg, metal, section};
-use crate::geometry::{Corner, Geometry, Interval, LinkTube, Side, Tube};
+use crate::geometry::{Corner, Geometry, Interval, Link, LinkTube, Side, Tube};
 use crate::measures::spin_axis;
 use crate::measures::toe_gradient_deg_per_mm;
 use crate::mechanism::{Linkage, Motion, Posture, travel_held_stretch};
@@ -140,11 +140,11 @@ impl BracketOnTube {
         places: impl Iterator<Item = &'p Place<'p>>,
     ) -> Option<Self> {
         let (tube, link) = (beam.tube, &corner.links[index]);
-        let (a_mm, span_mm) = (tube.along_mm(&link.chassis), tube.length_mm());
-        let b_mm = span_mm - a_mm;
-        if a_mm <= 0.0 || b_mm <= 0.0 {
+        if !is_between_nodes(tube, link) {
             return None;
         }
+        let (a_mm, span_mm) = (tube.along_mm(&link.chassis), tube.length_mm());
+        let b_mm = span_mm - a_mm;
         let along = (tube.to - tube.from) / span_mm;
         let across = |force: &Vector3<f64>| force - along * force.dot(&along);
         let on_frame_n = |place: &Place| place.forces.brackets[index].force_n;
@@ -250,16 +250,24 @@ impl Masses {
     }
 }
 
-/// What of the frame cannot be told, and the keys that would tell it.
+/// What of the frame cannot be told, and the keys or the places that would tell it.
 pub(super) fn lacking(geometry: &Geometry, wheels: &[Side]) -> Vec<Lacking> {
     let Some(&side) = wheels.first() else { return Vec::new() };
-    let without: Vec<String> = geometry.adjustments[side]
-        .links
-        .iter()
-        .filter_map(|may| geometry.tubes.get(may.tube?.tube))
-        .filter(|tube| Beam::of(geometry, tube).is_none())
-        .map(|tube| tube.name.clone())
-        .collect();
-    let needs = "od, wall and a known material in that [[tube]]";
-    without.into_iter().map(|name| Lacking { what: format!("frame tube {name:?}"), needs: needs.to_owned() }).collect()
+    let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
+    let on_tubes = links.filter_map(|(link, may)| Some((link, geometry.tubes.get(may.tube?.tube)?)));
+    let of = |(link, tube): (&Link, &Tube)| {
+        let lacks = |what: String, needs: &str| Some(Lacking { what, needs: needs.to_owned() });
+        if Beam::of(geometry, tube).is_none() {
+            let needs = "od, wall and a known material in that [[tube]]";
+            return lacks(format!("frame tube {:?}", tube.name), needs);
+        }
+        let what = || format!("frame tube {:?} under {:?}", tube.name, link.name);
+        if is_between_nodes(tube, link) { None } else { lacks(what(), "bracket between the ends of that [[tube]]") }
+    };
+    on_tubes.filter_map(of).collect()
+}
+
+fn is_between_nodes(tube: &Tube, link: &Link) -> bool {
+    let along_mm = tube.along_mm(&link.chassis);
+    along_mm > 0.0 && along_mm < tube.length_mm()
 }

@@ -302,7 +302,7 @@ fn beside_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
 }
 
 /// A bracket reaches past the end of its tube by no more than a gusset is long, mm.
-const PAST_END_MM: f64 = 80.0;
+const PAST_END_MM: f64 = 40.0;
 /// A tube that lies along the car by more than this lies not across it, mm; and from here on an end is beside the middle of the car.
 const ALONG_MM: f64 = 300.0;
 const BESIDE_MM: f64 = 100.0;

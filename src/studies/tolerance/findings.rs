@@ -14,7 +14,7 @@ use super::monte_carlo::{Finish, MonteCarlo, Watch};
 use super::placing::plane_of;
 use super::results::Tolerance;
 use super::study::ToleranceStudy;
-use super::tried::NotTried;
+use super::tried::{LimitCount, NotTried};
 use crate::geometry::{Axis, BracketAdjuster, Geometry, PerSide, Quantity, Side, Travel};
 use crate::studies::curves::Curves;
 use crate::studies::errors::ErrorSource;
@@ -181,6 +181,8 @@ pub struct LastBracketGain {
     pub with: BumpSteerOdds,
     /// Cars that then keep every limit that is tried: placing a bracket for toe moves camber too. `None` without limits.
     pub within_all_limits: Option<Proportion>,
+    /// How many limits that are.
+    pub limits: LimitCount,
     /// How far this bracket is moved to flatten the curve, mm: median and 95th percentile over the cars.
     pub moves_mm: PerSide<(f64, f64)>,
     /// Axes of its plane, in which it is moved: the nearest one to each of the two directions.
@@ -361,6 +363,7 @@ impl LastBracketGain {
             without,
             with: BumpSteerOdds::of(with),
             within_all_limits,
+            limits: with.limits,
             moves_mm,
             in_plane: plane_of(corner, link).map(nearest),
             adjuster: corner.links[link].adjusters.chassis,

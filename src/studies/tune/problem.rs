@@ -357,7 +357,7 @@ fn carrying(geometry: &Geometry, side: Side) -> Vec<CarryingTube> {
     let corner = geometry.corner(side);
     let is_clear = |tube: &CarryingTube| tube.clear(corner).mm >= 0.0;
     let tubes = Bodies::of(geometry, side).carrying_tubes(geometry, side).into_iter().filter(is_clear);
-    tubes.map(|tube| tube.with_room_for_eye(corner)).collect()
+    tubes.map(|tube| tube.with_room_for_head(corner)).collect()
 }
 
 /// Where the wheel of the other side stands as drawn at each station; `None` when it cannot be moved there.

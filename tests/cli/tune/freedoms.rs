@@ -104,6 +104,19 @@ fn a_bracket_on_a_tube_is_told_by_its_slide_and_stand_off() {
     assert_round_trip(&folder, &ran);
 }
 
+/// Turned by much of its room, what is left of it the other way is more than half a turn.
+#[test]
+fn a_bracket_that_may_turn_right_round_its_tube_is_tuned() {
+    let car = Car::demo_with_nothing_free()
+        .set("toe link.chassis_tube", "\"lower rail\"")
+        .set("toe link.free", "{ chassis = { turn = [-20.0, 180.0] } }");
+    let tube = "\n[[tube]]\nname = \"lower rail\"\nfrom = [-300.0, 360.0, 262.0]\nto = [250.0, 360.0, 262.0]\n";
+    let (folder, ran) = tuned(car.to_string() + tube);
+    let left_deg = Car::parse(&ran.text("tuned.toml")).numbers("toe link.free.chassis.turn");
+    assert!((left_deg[1] - left_deg[0] - 200.0).abs() < 1e-3 && left_deg[0] < -20.5, "{left_deg:?}");
+    folder.run("check hubtrace-out/tuned.toml").ends_with(0);
+}
+
 /// Both answers: the forgiving one is put on the steps as the flattest is.
 #[test]
 fn stepped_rooms_are_left_in_whole_steps() {

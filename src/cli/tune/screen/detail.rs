@@ -12,26 +12,28 @@ const MAX_LISTED: usize = 2;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Detail {
     Strongest,
+    Unchecked,
     Ends,
-    Lengths,
     Changes,
     Others,
     Rooms,
     Settings,
+    Lengths,
     Moves,
     LongLists,
 }
 
 impl Detail {
     /// In this order they are left out.
-    pub(super) const ALL: [Self; 9] = [
+    pub(super) const ALL: [Self; 10] = [
         Self::Strongest,
+        Self::Unchecked,
         Self::Ends,
-        Self::Lengths,
         Self::Changes,
         Self::Others,
         Self::Rooms,
         Self::Settings,
+        Self::Lengths,
         Self::Moves,
         Self::LongLists,
     ];
@@ -39,6 +41,7 @@ impl Detail {
     pub(super) fn words(self) -> &'static str {
         match self {
             Self::Strongest => "what toe depends on",
+            Self::Unchecked => "all that is not checked",
             Self::Ends => "ends of rooms",
             Self::Lengths => "new link lengths",
             Self::Changes => "changes with no limit",

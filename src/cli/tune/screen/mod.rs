@@ -260,7 +260,7 @@ impl Screen<'_> {
         });
         changed.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))?;
         let without_body = car.heave.values().next().map_or(&[][..], |toe| &toe.clearance.without_body);
-        let open = present::left_unchecked(&car.limits, without_body);
+        let open = present::left_unchecked(&car.limits, without_body, left_out.contains(&Detail::Unchecked));
         open.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
