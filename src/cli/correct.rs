@@ -122,9 +122,7 @@ impl Gauged {
     fn new(car: &Geometry, read: GaugeFile, rounds: Option<RoundsFile>) -> Self {
         let travel = travel_mm(car);
         let mut readings = read.readings.clone();
-        // Heights that fit the other way round are told as that, none of them left out.
-        let is_turned = readings.reach_when_turned(travel);
-        let beyond = if is_turned { Vec::new() } else { readings.take_beyond(travel) };
+        let beyond = readings.take_slips_beyond(travel);
         let mut earlier = rounds.as_ref().map_or_else(Vec::new, |file| file.rounds.clone());
         earlier.iter_mut().for_each(|round| drop(round.readings.take_beyond(travel)));
         Self { read, rounds, readings, beyond, earlier }

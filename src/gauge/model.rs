@@ -98,6 +98,13 @@ pub enum ReadSide {
     Both,
 }
 
+impl ReadSide {
+    /// This wheel's toe has a part in it.
+    pub fn is_of(self, side: Side) -> bool {
+        self == Self::One(side) || self == Self::Both
+    }
+}
+
 /// What stood on the instrument; which one is possible follows from [`Instrument`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Read {

@@ -75,3 +75,29 @@ fn heights_with_their_sign_turned_are_not_left_out() {
     assert_refused(refused, what, "write bump positive and droop negative");
     assert_eq!(ran("50.0", &turned(1.0)).code, Some(0));
 }
+
+/// The demo's wheel goes from 60 mm of droop to 60 mm of bump: counted from an end of it, every second reading lies beyond a stop.
+#[test]
+fn heights_counted_from_an_end_of_the_travel_are_not_left_out_one_by_one() {
+    for (from, at_mm) in [("full droop", -60.0), ("full bump", 60.0)] {
+        let counted = readings(|bump, toe| Some((bump - at_mm, toe)));
+        let refused = ran("60.0", &counted);
+        let what = format!("travel from -60.0 to 60.0 mm: `bump_mm` is probably counted from {from}");
+        let write = "count heights from design height, bump positive: take what you read there off each of them";
+        assert_refused(refused, &what, write);
+        let dials = counted.replace("toe_deg", "rear_mm,front_mm").replace('\n', ",0.0\n").replacen(",0.0\n", "\n", 1);
+        let folder = Folder::with(Car::parse(&fs::read_to_string(CAR).expect("the demo's car")));
+        folder.write("read.csv", &dials);
+        assert_refused(folder.run("correct car.toml read.csv --plate 400"), &what, write);
+        let spots = counted.replace("toe_deg", "wall_mm");
+        folder.write("read.csv", &spots);
+        assert_refused(folder.run("correct car.toml read.csv --wall 3000 --beam spindle"), &what, write);
+    }
+}
+
+/// Of bump alone: within the travel, however far from full droop.
+#[test]
+fn a_gauging_of_bump_alone_is_used() {
+    let bump = ran("60.0", &readings(|bump, toe| (bump >= 0.0).then_some((bump, toe))));
+    assert!(matches!(bump.code, Some(0 | 1)), "{bump}");
+}

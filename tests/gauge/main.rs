@@ -4,6 +4,7 @@
 mod broken_files;
 
 mod broken;
+mod counted_from;
 mod demo;
 mod file;
 mod rounds;

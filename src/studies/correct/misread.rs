@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::gauge::{Beam, GaugeReading, GaugeReadings, Instrument, Read};
+use crate::gauge::{Beam, GaugeReading, GaugeReadings, Instrument, Read, TravelEnd};
 use crate::geometry::LengthUnit;
 
 /// Minutes of arc in a degree.
@@ -33,6 +33,11 @@ pub enum Misread {
     HeightsInInches,
     /// Bump is in cm.
     HeightsInCm,
+    /// Bump is counted from an end of the travel, of which the heights themselves tell.
+    HeightsFrom {
+        /// This one.
+        end: TravelEnd,
+    },
 }
 
 impl Misread {
@@ -101,7 +106,7 @@ impl Misread {
         };
         let column = match self {
             Self::CamberTurned => "`camber_deg`",
-            Self::HeightsTurned | Self::HeightsInInches | Self::HeightsInCm => "`bump_mm`",
+            Self::HeightsTurned | Self::HeightsInInches | Self::HeightsInCm | Self::HeightsFrom { .. } => "`bump_mm`",
             Self::ToeTurned | Self::ToeInMinutes | Self::ToeInMm { .. } | Self::InInches => of_toe,
         };
         let are = if matches!(instrument, Instrument::Plate { .. }) && column == of_toe { "are" } else { "is" };
@@ -113,6 +118,7 @@ impl Misread {
             Self::ToeInMm { span_mm } => format!("{column} {are} probably in mm over {span_mm:.0} mm"),
             Self::InInches | Self::HeightsInInches => format!("{column} {are} probably in inches"),
             Self::HeightsInCm => format!("{column} {are} probably in cm"),
+            Self::HeightsFrom { end } => format!("{column} {are} probably counted from {}", end.name()),
         }
     }
 
@@ -133,6 +139,9 @@ impl Misread {
             (Self::InInches | Self::HeightsInInches, _) => "write mm: inches times 25.4".to_owned(),
             (Self::HeightsTurned, _) => "write bump positive and droop negative".to_owned(),
             (Self::HeightsInCm, _) => "write mm: cm times 10".to_owned(),
+            (Self::HeightsFrom { .. }, _) => {
+                "count heights from design height, bump positive: take what you read there off each of them".to_owned()
+            }
         }
     }
 }

@@ -14,8 +14,8 @@ use super::finished_wheel::DrawnWheel;
 use super::lash::without_play;
 use super::misread::Misread;
 use super::problem::Problem;
-use crate::gauge::{GaugeReadings, Read, ReadSide, Round};
-use crate::geometry::Interval;
+use crate::gauge::{GaugeReadings, Read, ReadSide, Round, TravelEnd};
+use crate::geometry::{Interval, Side};
 use crate::studies::tolerance::percentile;
 
 /// A sum of squares that is less by this is told: odds of 20,000 to 1.
@@ -64,6 +64,13 @@ pub enum ByHeights {
     },
     /// They go beyond one stop and not to the other, and from stop to stop with their sign turned.
     Turned,
+    /// They go from 0 far beyond one stop, over about the whole travel.
+    FromEnd {
+        /// Of the readings that tell it, mm as they stand.
+        gauged: Interval,
+        /// From stop to stop, mm.
+        travel: Interval,
+    },
 }
 
 /// The readings of a wheel in one way.
@@ -77,6 +84,8 @@ pub(super) struct Ways {
     as_written: Option<Misfit>,
     tried: Vec<Tried>,
     told: Option<OtherWay>,
+    /// Ends of the travel from which its heights may be counted where those of the other wheel are.
+    may_be_from_end: Vec<Misread>,
 }
 
 impl Ways {
@@ -101,12 +110,17 @@ impl Ways {
             let misfit = Misfit::of(&problem(&steady.with_each(|reading| how.undone(reading))))?;
             Some(Tried { how, misfit })
         });
-        let mut ways = Self { as_written, tried: tried.collect(), told: None };
+        let sides: Vec<Side> = wheels.iter().map(|drawn| drawn.corner.side).collect();
+        let may_be_from_end = [TravelEnd::FullDroop, TravelEnd::FullBump].into_iter();
+        let may_be_from_end =
+            may_be_from_end.filter(|end| sides.iter().all(|side| all.may_be_counted_from(*side, travel, *end)));
+        let may_be_from_end = may_be_from_end.map(|end| Misread::HeightsFrom { end }).collect();
+        let mut ways = Self { as_written, tried: tried.collect(), told: None, may_be_from_end };
         let file_deg = |side: ReadSide| {
             let of_side = |drawn: &&&DrawnWheel<'_>| [ReadSide::One(drawn.corner.side), ReadSide::Both].contains(&side);
             wheels.iter().filter(of_side).map(|drawn| drawn.toe_deg()).sum::<f64>()
         };
-        ways.told = ways.by_heights(now, all, travel).or_else(|| ways.by_fit(now, file_deg));
+        ways.told = ways.by_heights(now, all, &sides, travel).or_else(|| ways.by_fit(now, file_deg));
         Some(ways)
     }
 
@@ -118,6 +132,9 @@ impl Ways {
     /// What is told of the other wheel may be so of this one: its readings fit that way as well as they stand. A sign of toe or camber
     /// is often turned on one side alone.
     pub fn may_be(&self, other: &OtherWay) -> Option<OtherWay> {
+        if matches!(other.by_heights, Some(ByHeights::FromEnd { .. })) {
+            return self.may_be_from_end.iter().any(|how| other.how.contains(how)).then(|| other.clone());
+        }
         let as_written = self.as_written.map_or(f64::INFINITY, |misfit| misfit.sum);
         let may_be =
             |how: &&Misread| self.tried.iter().any(|way| way.how == **how && way.misfit.sum < as_written + AS_LIKELY);
@@ -125,13 +142,18 @@ impl Ways {
         (!how.is_empty()).then_some(OtherWay { how, by_heights: other.by_heights })
     }
 
-    fn by_heights(&self, now: &Round, all: &GaugeReadings, travel: Interval) -> Option<OtherWay> {
+    fn by_heights(&self, now: &Round, all: &GaugeReadings, sides: &[Side], travel: Interval) -> Option<OtherWay> {
         if all.reach_when_turned(travel) {
             return Some(OtherWay { how: vec![Misread::HeightsTurned], by_heights: Some(ByHeights::Turned) });
         }
         let mut heights: Vec<f64> = now.readings.readings.iter().map(|reading| reading.bump_mm).collect();
         heights.sort_by(f64::total_cmp);
         heights.dedup();
+        if let Some(end) = sides.iter().find_map(|side| all.counted_from(*side, travel)) {
+            let gauged = Interval { low: *heights.first()?, high: *heights.last()? };
+            let by_heights = Some(ByHeights::FromEnd { gauged, travel });
+            return Some(OtherWay { how: vec![Misread::HeightsFrom { end }], by_heights });
+        }
         let (span_mm, travel_mm) = (heights.last()? - heights.first()?, travel.high - travel.low);
         if heights.len() < MIN_HEIGHTS || span_mm > NO_TRAVEL * travel_mm {
             return None;

@@ -113,6 +113,9 @@ impl NotCorrected {
                 let not_so = match other_way.by_heights {
                     // A car far from its drawing may read like that.
                     None => "; if they are right, give the `sd` in [weld] that the car was really welded to",
+                    Some(ByHeights::FromEnd { .. }) => {
+                        "; if they are counted so already, give [travel] the wheel's real travel"
+                    }
                     Some(_) => "",
                 };
                 return Cow::Owned(format!(
@@ -186,6 +189,12 @@ impl fmt::Display for NotCorrected {
                     Some(ByHeights::Turned) => {
                         write!(f, "the heights of the {name} wheel fit between its stops the other way round: {what}")
                     }
+                    Some(ByHeights::FromEnd { gauged, travel }) => write!(
+                        f,
+                        "the heights of the {name} wheel go from {:.1} to {:.1} mm, and its travel from {:.1} to {:.1} mm: \
+                         {what}",
+                        gauged.low, gauged.high, travel.low, travel.high
+                    ),
                     Some(ByHeights::NoTravel { span_mm, travel_mm }) => write!(
                         f,
                         "the {name} wheel was gauged over {span_mm:.1} mm of its {travel_mm:.1} mm of travel: {what}"
