@@ -1,5 +1,6 @@
 //! The finished car corrected: simulated cars, the same problem solved outside, and readings that are wrong.
 
+mod in_inches;
 mod misread;
 mod outside;
 mod readings;

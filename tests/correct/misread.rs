@@ -23,7 +23,7 @@ fn drawn() -> Geometry {
 }
 
 /// The double wishbone, which is all but flat as drawn.
-fn flat() -> Geometry {
+pub fn flat() -> Geometry {
     let mut car = GeometryFile::read(Path::new("geometries/double-wishbone.toml")).expect("a sound file").geometry;
     car.left.wheel.toe_span_mm = SPAN_MM;
     car
@@ -39,7 +39,7 @@ fn other_way(geometry: &Geometry, readings: GaugeReadings) -> Option<OtherWay> {
 }
 
 /// Gauged up and down again with a gauge of 0.02 deg.
-fn gauged(geometry: &Geometry, seed: u64) -> GaugeReadings {
+pub fn gauged(geometry: &Geometry, seed: u64) -> GaugeReadings {
     let mut rng = StdRng::seed_from_u64(400 + seed);
     let car = FinishedCar::new(&geometry.left, welded(&mut rng, 0.5, 0.1), 4);
     let gauge = Gauge { toe_sd_deg: 0.02, offset_sd_deg: 0.05, bump_zero_sd_mm: 1.0 };

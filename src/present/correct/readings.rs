@@ -56,9 +56,10 @@ pub fn mirrored_toe(toe: &MirroredToe) -> String {
 /// What makes readings no measure of the wheel: of such a wheel nobody can say that nothing need be done.
 pub fn first_of_all(lengths: LengthFormat, wheel: &WheelCorrection) -> Option<String> {
     let stuck = wheel.stuck.as_ref().map(stuck);
-    let quiet = || wheel.quiet.as_ref().map(quiet);
+    let in_inches =
+        |is_probable: bool| wheel.quiet.as_ref().filter(|found| found.is_probable == is_probable).map(quiet);
     let loose = || wheel.lash.as_ref().filter(|found| found.is_more_than_noise()).map(|found| lash(lengths, found));
-    stuck.or_else(quiet).or_else(loose)
+    stuck.or_else(|| in_inches(true)).or_else(loose).or_else(|| in_inches(false))
 }
 
 fn stuck(found: &Stuck) -> String {
@@ -71,10 +72,25 @@ fn stuck(found: &Stuck) -> String {
 }
 
 fn quiet(found: &Quiet) -> String {
+    let as_inches = found.worst_as_inches_deg.map(|deg| rounded(deg, 3));
+    let in_mm = "where they are in mm, say how good the gauge is (--dial-sd, --spot-sd)";
+    let nearer = found.share.map(|share| {
+        let times = rounded(1.0 / share.max(1e-3), 0);
+        format!("the readings lie {times} times nearer to a curve than the noise of their gauge lets them")
+    });
+    let finer = "the readings have finer digits than a gauge in mm shows".to_owned();
+    if found.is_probable {
+        let worst = as_inches.map_or(String::new(), |deg| format!(", which makes the worst change of toe {deg} deg"));
+        return format!(
+            "{}: they are probably in inches, and the columns are in mm{worst}; {in_mm}",
+            nearer.unwrap_or(finer)
+        );
+    }
     format!(
-        "the readings lie {} times nearer to a curve than the noise of their gauge lets them: they are probably in inches, and the \
-         columns are in mm; where they are in mm, say how good the gauge is (--dial-sd, --spot-sd)",
-        rounded(1.0 / found.share.max(1e-3), 0)
+        "{}, and nothing else tells whether they are in mm: in inches the worst change of toe is {} deg, over the limit; see what \
+         unit the gauge shows before anything is decided",
+        nearer.unwrap_or(finer),
+        as_inches.unwrap_or_default()
     )
 }
 

@@ -3,10 +3,11 @@
 use serde::Serialize;
 use serde::ser::{SerializeStruct, Serializer};
 
+use super::in_inches::Quiet;
 use super::limits_held::BrokenLimit;
 use super::mirrored::MirroredToe;
 use super::refusal::NotCorrected;
-use super::steadiness::{Quiet, Stuck};
+use super::steadiness::Stuck;
 use crate::gauge::{Change, GaugeNoise};
 use crate::geometry::{Coordinate, Corner, Geometry, PerSide, Side};
 use crate::studies::plausibility::Doubt;
@@ -89,7 +90,7 @@ pub struct WheelCorrection {
     pub mirrored_toe: Option<MirroredToe>,
     /// One reading in more lines than noise leaves it; `None` where there is no such run.
     pub stuck: Option<Stuck>,
-    /// Dials or a spot that scatter less than theirs do; `None` where they scatter enough.
+    /// Dials or a spot that are probably in inches, or may be where that would matter; `None` where they are in mm.
     pub quiet: Option<Quiet>,
     /// Readings going up against those coming down, without those that fit as inches; `None` when no height was read both ways.
     pub lash: Option<Lash>,

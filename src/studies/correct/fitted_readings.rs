@@ -3,9 +3,9 @@
 use super::estimate::{Estimate, Fitted};
 use super::finding::FittedReading;
 use super::finished_wheel::ByPosture;
+use super::in_inches::{from_inches, is_length};
 use super::instrument::Shows;
 use super::problem::seen;
-use super::steadiness::{from_inches, is_length};
 use crate::gauge::ReadSide;
 use crate::geometry::Side;
 

@@ -1,9 +1,9 @@
 //! Readings going up against those coming down: what is loose shows there.
 
 use super::finding::Lash;
+use super::in_inches::{from_inches, is_length};
 use super::instrument::{Number, Shows, numbers};
 use super::refusal::NotCorrected;
-use super::steadiness::{from_inches, is_length};
 use crate::gauge::{GaugeReading, Instrument, Read, ReadSide, Round};
 use crate::geometry::Side;
 use crate::studies::locate::sum_by_chance;

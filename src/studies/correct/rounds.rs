@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
-use super::estimate::{Estimate, NoEstimate};
+use super::corrections::limit_deg;
+use super::estimate::{Estimate, Fitted, NoEstimate};
 use super::finding::Lash;
 use super::finished_wheel::{Changes, DrawnWheel};
+use super::in_inches::Quiet;
 use super::lash::{contradiction, lash};
 use super::likely_wheel::LikelyWheel;
 use super::mirrored::{MirroredToe, mirrored_toe};
@@ -209,6 +211,14 @@ impl<'r> Rounds<'r> {
         };
         now.readings.readings.retain(|reading| is_read(reading.side));
         now
+    }
+
+    /// Whether dials or a spot of a wheel in the last round are in inches.
+    pub fn quiet<'d>(&self, drawn: &'d DrawnWheel<'d>, fitted: &[&Fitted]) -> Option<Quiet> {
+        let wheels = [drawn];
+        Quiet::of(drawn, &self.of_wheels_now(&wheels), fitted, limit_deg(drawn.geometry), |now| {
+            self.problem(&wheels, now)
+        })
     }
 
     fn no_estimate(&self, drawn: &DrawnWheel<'_>, why: &NoEstimate) -> NotCorrected {

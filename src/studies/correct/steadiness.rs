@@ -1,16 +1,13 @@
-//! Readings that are steadier than their gauge can be: one reading in line after line, dials that hardly scatter.
-//!
-//! Either is a gauge that was stuck, lines that were copied down, or numbers in another unit. A flat toe curve read by a gauge
-//! with coarse marks is neither.
+//! One reading in line after line: a gauge that was stuck, or lines that were copied down. A flat toe curve read by a gauge with
+//! coarse marks is neither.
 //!
 //! Tested by `tests/correct/steadiness.rs`.
 
 use serde::Serialize;
 
-use super::estimate::Fitted;
-use super::instrument::{Number, Shows, numbers};
+use super::instrument::{Number, numbers};
 use crate::gauge::{Read, ReadSide, Round};
-use crate::geometry::{LengthUnit, Side};
+use crate::geometry::Side;
 
 /// Fewer heights with one reading say nothing: a toe curve has a crest.
 const MIN_HEIGHTS: usize = 5;
@@ -20,10 +17,8 @@ const STUCK_SO_OFTEN: f64 = 1e-4;
 const MARKS: [f64; 12] = [1.0, 0.5, 0.25, 0.2, 0.1, 0.05, 0.025, 0.02, 0.01, 0.005, 0.002, 0.001];
 /// A number stands on a mark when it is as near to it, in marks.
 const ON_MARK: f64 = 1e-6;
-/// Fewer neighbours do not tell how often two readings are alike, nor how far they are apart.
+/// Fewer neighbours do not tell how often two readings are alike.
 const MIN_NEIGHBOURS: usize = 6;
-/// Readings in inches that are taken for mm scatter by 1/25.4 of what they should, give or take what few readings leave open.
-const QUIET_SHARE: f64 = 0.07;
 
 /// One reading in line after line.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -32,13 +27,6 @@ pub struct Stuck {
     pub lines: [usize; 2],
     /// Heights at which the wheel was.
     pub heights: usize,
-}
-
-/// Dials or a spot that scatter less than theirs do.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Quiet {
-    /// Scatter from height to height over the noise of the gauge, root mean square; no unit.
-    pub share: f64,
 }
 
 /// One column of readings, in the order of the file.
@@ -117,26 +105,4 @@ fn mark<'r>(rows: impl Iterator<Item = &'r Row>) -> Option<f64> {
     let readings: Vec<f64> = rows.map(|row| row.reading).collect();
     let is_on = |mark: &f64| readings.iter().all(|reading| (reading / mark - (reading / mark).round()).abs() < ON_MARK);
     MARKS.into_iter().find(is_on).filter(|_| !readings.is_empty())
-}
-
-/// Whether dials or a spot scatter as those of a gauge in inches do that is taken for one in mm.
-///
-/// What a fitted car does not follow changes slowly with height; so the scatter is taken from the differences of neighbours.
-pub(super) fn quiet<'f>(fitted: impl Iterator<Item = &'f Fitted>) -> Option<Quiet> {
-    let mut lengths: Vec<&Fitted> = fitted.filter(|fitted| is_length(fitted.observation.number.shows)).collect();
-    lengths.sort_by(|a, b| a.observation.reading.bump_mm.total_cmp(&b.observation.reading.bump_mm));
-    let steps: Vec<f64> = lengths.windows(2).map(|pair| pair[1].residual - pair[0].residual).collect();
-    let squares: f64 = steps.iter().map(|step| step * step / 2.0).sum();
-    let share = (squares / steps.len() as f64).sqrt();
-    (steps.len() >= MIN_NEIGHBOURS && share < QUIET_SHARE).then_some(Quiet { share })
-}
-
-/// A number that could be in inches.
-pub(super) fn is_length(shows: Shows) -> bool {
-    matches!(shows, Shows::Dials { .. } | Shows::Spot { .. })
-}
-
-/// What a number in mm would be had it been read in inches.
-pub(super) fn from_inches(number: f64) -> f64 {
-    number * LengthUnit::Inch.in_mm()
 }

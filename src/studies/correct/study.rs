@@ -14,7 +14,7 @@ use super::prescription::{Prescription, setting_sd_deg};
 use super::refusal::NotCorrected;
 use super::request::CorrectRequest;
 use super::rounds::{Located, Rounds, rows_mm};
-use super::steadiness::{quiet, stuck};
+use super::steadiness::stuck;
 use super::told_apart::{pickups, told_apart};
 use crate::geometry::{Geometry, PerSide, Side};
 use crate::measures::{Measure, gradient};
@@ -106,7 +106,7 @@ fn told(rounds: &Rounds<'_>, located: &Located<'_>, found: Prescription) -> Resu
         readings,
         mirrored_toe: located.mirrored,
         stuck: stuck(now, side),
-        quiet: quiet(of_last_round(estimate, side)),
+        quiet: rounds.quiet(drawn, &of_last_round(estimate, side).collect::<Vec<_>>()),
         lash: lash(&now.without(&in_inches), side),
         toe_by_play_deg_per_mm: drawn.toe_by_length.map(f64::abs),
         bump_zero_mm: Estimated { value: likely.bump_zero_mm, sd: estimate.sd(height) * problem.round_sd(last)[0] },
