@@ -59,7 +59,7 @@ pub struct BracketMove {
 
 /// A bracket that had to go further than this is another bracket, mm.
 const MAX_MM: f64 = 40.0;
-/// Brackets that are solved at once, best by first order first.
+/// Brackets that are solved first, best by first order first.
 const TRIED: usize = 3;
 /// A second coordinate must at least halve what the first one leaves.
 const WORTH_A_SECOND: f64 = 0.5;
@@ -78,14 +78,7 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
     let mut asked = rig.geometry.clone();
     asked.targets.list.clear();
     let search = Search { rig, sensitivity, asked: &asked };
-    let single = search.best_solved(chassis().map(|coordinate| vec![coordinate]).collect());
-    let best = if single.as_ref().is_some_and(|single| search.cures(single) == Some(true)) {
-        single?
-    } else {
-        let in_plane = (0..5).map(|link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect()).collect();
-        let worth_deg = single.as_ref().map_or(f64::INFINITY, |single| WORTH_A_SECOND * single.leaves_deg);
-        search.best_solved(in_plane).filter(|pair| pair.leaves_deg < worth_deg).or(single)?
-    };
+    let best = search.best()?;
     let (bracket, _) = best.moves.first()?;
     let link = &rig.geometry.corner(sensitivity.side).links[bracket.link];
     let moved = best.moves.iter().fold(link.chassis, |place, (c, by_mm)| place + c.axis.direction() * *by_mm);
@@ -151,6 +144,17 @@ struct Candidate {
     termination: Termination,
 }
 
+/// The one that leaves less.
+fn lesser(a: Option<Candidate>, b: Option<Candidate>) -> Option<Candidate> {
+    a.into_iter().chain(b).min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
+}
+
+/// Two coordinates where they are worth it, of those that do not cure.
+fn better(single: Option<Candidate>, plane: Option<Candidate>) -> Option<Candidate> {
+    let worth_deg = single.as_ref().map_or(f64::INFINITY, |single| WORTH_A_SECOND * single.leaves_deg);
+    plane.filter(|plane| plane.leaves_deg < worth_deg).or(single)
+}
+
 /// Brackets to be tried on one wheel.
 struct Search<'s, 'g> {
     rig: &'s Rig<'g>,
@@ -160,19 +164,42 @@ struct Search<'s, 'g> {
 }
 
 impl Search<'_, '_> {
-    /// The best of the sets, each solved: of those that first order puts in front, and of the others where none of these cures.
-    fn best_solved(&self, mut sets: Vec<Vec<Coordinate>>) -> Option<Candidate> {
+    /// One coordinate where that cures, or else two in the plane of a bracket where they cure or are worth it. Those that first order puts in front
+    /// are tried first; where none of them cures, every other bracket is tried too.
+    fn best(&self) -> Option<Candidate> {
+        let singles = self.in_order(chassis().map(|coordinate| vec![coordinate]).collect());
+        let of_link = |link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect();
+        let planes = self.in_order((0..5).map(of_link).collect());
+        let single = self.best_of(&singles[..TRIED]);
+        if self.is_cured_by(single.as_ref()) {
+            return single;
+        }
+        let plane = self.best_of(&planes[..TRIED]);
+        if self.is_cured_by(plane.as_ref()) {
+            return plane;
+        }
+        // What a bracket can do up and down or in and out alone, it can do in its plane.
+        let along: Vec<_> = singles[TRIED..].iter().filter(|set| set[0].axis == Axis::X).cloned().collect();
+        let plane = lesser(plane, self.best_of(&planes[TRIED..]));
+        if self.is_cured_by(plane.as_ref()) { plane } else { better(lesser(single, self.best_of(&along)), plane) }
+    }
+
+    /// By what first order leaves.
+    fn in_order(&self, mut sets: Vec<Vec<Coordinate>>) -> Vec<Vec<Coordinate>> {
         let left = |set: &[Coordinate]| left_by_first_order(self.sensitivity, set);
         sets.sort_by(|a, b| left(a).total_cmp(&left(b)));
-        let mut best: Option<Candidate> = None;
-        for some in sets.chunks(TRIED) {
-            let solved: Vec<_> = some.par_iter().filter_map(|set| self.solved(set).ok().flatten()).collect();
-            best = best.into_iter().chain(solved).min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg));
-            if best.as_ref().is_some_and(|best| self.cures(best) != Some(false)) {
-                break;
-            }
-        }
-        best
+        sets
+    }
+
+    /// Each solved.
+    fn best_of(&self, sets: &[Vec<Coordinate>]) -> Option<Candidate> {
+        let solved: Vec<_> = sets.par_iter().map(|set| self.solved(set).ok().flatten()).collect();
+        solved.into_iter().fold(None, lesser)
+    }
+
+    /// Without a bump-steer limit nothing is.
+    fn is_cured_by(&self, candidate: Option<&Candidate>) -> bool {
+        candidate.is_some_and(|candidate| self.cures(candidate) == Some(true))
     }
 
     /// `None` without a bump-steer limit.
