@@ -98,6 +98,10 @@ impl RawLink {
     }
 }
 
+/// Instead of a chassis point.
+const OR_WITHIN: &str = "or, before there is a frame, the room that it leaves the bracket, in which `hubtrace tune` places it: \
+                         within = { x = [low, high], y = [low, high], z = [low, high] }";
+
 /// The chassis point, or the middle of the box it may be in and the box.
 fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval; 3]>) {
     let place = PointKind(Frame::Car);
@@ -105,6 +109,7 @@ fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval
         true => table.optional("chassis", &place),
         false => table.required("chassis", &place, "the centre of the inner rod end"),
     };
+    table.or_instead("chassis", OR_WITHIN);
     let Some(within) = table.table("within") else { return (chassis, None) };
     if table.has("chassis") {
         let advice = "remove `within`, and give the point room with `free`; or remove `chassis`, to have one found";
