@@ -195,7 +195,8 @@ pub fn other_answers(
         };
         let chance = chances.get(index).copied().flatten();
         let passes = chance.map_or(String::new(), |share| format!(", yours passes {}", words::proportion(share)));
-        format!("{file}{toe} deg ({moves}{passes})")
+        let breaks = if other.limits_hold { "" } else { ", breaks a limit on paper" };
+        format!("{file}{toe} deg ({moves}{passes}{breaks})")
     };
     let list: Vec<String> = others.iter().enumerate().map(other).collect();
     // None is called good that breaks a limit, or that a welded car of it never keeps.

@@ -297,7 +297,7 @@ fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Choice, GeometryFile, Screen, TuneFindings};
+    use super::{Answer, Choice, GeometryFile, LengthFormat, Screen, TuneFindings, present};
     use crate::geometry::{Geometry, Side};
     use crate::studies::tune::{SearchOptions, TuneRun, tune, tuned_geometry};
 
@@ -333,5 +333,27 @@ mod tests {
         assert_eq!(told.matches(" deg ").count(), 2, "{told}");
         let note = told.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(note.ends_with("In tuned.toml: flattest, which forgives most too."), "{told}");
+    }
+
+    /// An answer that its car does not keep on paper is not offered as if it did.
+    #[test]
+    fn another_answer_that_breaks_a_limit_says_so() {
+        let text = include_str!("../../../../geometries/first-cut.toml");
+        let file = GeometryFile::parse("rear.toml", text).expect("a sound car");
+        let options = SearchOptions { starts: 1, ..SearchOptions::default() };
+        let tuned = tune(&file.geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("an answer");
+        let sound = tuned[0].answers[0].clone();
+        let broken = Answer { limits_hold: false, ..sound.clone() };
+        let files = ["tuned-2.toml", "tuned-3.toml"].map(str::to_owned);
+        let told = |answers: &[Answer]| {
+            present::tuning::other_answers(LengthFormat(file.geometry.units), answers, &files, &[]).expect("a sentence")
+        };
+        assert!(
+            told(&[sound.clone()]).starts_with("Other good answers: ") && !told(&[sound.clone()]).contains("breaks")
+        );
+        let both = told(&[sound, broken]);
+        let (first, second) = both.split_once("; ").expect("two answers");
+        assert!(first.starts_with("Other answers: tuned-2.toml") && !first.contains("breaks"), "{both}");
+        assert!(second.ends_with(", breaks a limit on paper)."), "{both}");
     }
 }
