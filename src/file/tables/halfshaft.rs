@@ -12,7 +12,7 @@ use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, COORDINATE, Diagnostics, Direction, Frame, IntervalKind, PointKind, Table};
 use crate::geometry::{Flange, Halfshaft, Interval, LengthUnit, PointAdjustment, UprightFrame, Wheel};
 
-/// No wheel reaches further outboard of its centre plane, mm.
+/// No wheel reaches further outboard of its centre plane, mm; its tyre, where the file says how wide it is, less.
 const WHEEL_HALF_WIDTH_MM: f64 = 150.0;
 
 const OUTER_ADVICE: &str =
@@ -113,8 +113,13 @@ fn outside(wheel: &Wheel, place: &Point3<f64>, units: LengthUnit) -> Option<Stri
     }
     let (arm, spin) = (place - wheel.centre, wheel.spin_axis.into_inner());
     let (outboard_mm, from_spindle_mm) = (arm.dot(&spin), arm.cross(&spin).norm());
-    if outboard_mm > WHEEL_HALF_WIDTH_MM {
-        return Some(format!("{} outboard of its centre plane", units.show(outboard_mm)));
+    let half_width_mm = wheel.tyre_width_mm.map_or(WHEEL_HALF_WIDTH_MM, |mm| 0.5 * mm);
+    if outboard_mm > half_width_mm.min(WHEEL_HALF_WIDTH_MM) {
+        let tyre = match wheel.tyre_width_mm.filter(|_| outboard_mm <= WHEEL_HALF_WIDTH_MM) {
+            Some(mm) => format!(", and its tyre is {} wide", units.show(mm)),
+            None => String::new(),
+        };
+        return Some(format!("{} outboard of its centre plane{tyre}", units.show(outboard_mm)));
     }
     (from_spindle_mm > wheel.tyre_radius_mm).then(|| format!("{} from its spindle", units.show(from_spindle_mm)))
 }
