@@ -28,13 +28,21 @@ const WIDTHS_IN: RangeInclusive<f64> = 4.0..=18.0;
 const DIAMETERS_IN: RangeInclusive<f64> = 16.0..=34.0;
 /// What stands behind the slash is the diameter from here on.
 const MIN_DIAMETER_MM: u16 = 400;
-/// A width below this is in inches.
-const MIN_MM: f64 = 25.0;
+/// A width below this is in inches or in cm.
+const MIN_MM: f64 = 100.0;
+/// Widths and diameters of racing tyres in cm, and how high their walls are, in per cent of the width: a size that lacks a digit stands higher.
+const WIDTHS_CM: RangeInclusive<f64> = 14.0..=40.0;
+const DIAMETERS_CM: RangeInclusive<f64> = 45.0..=80.0;
+const MAX_ASPECT_OF_CM_PCT: f64 = 65.0;
+/// Of what service a tyre is, before its size.
+const PREFIXES: [&str; 4] = ["LT", "ST", "P", "T"];
+/// Speed symbols that stand before the `R` of older sizes.
+const SPEEDS: [char; 8] = ['S', 'T', 'U', 'H', 'V', 'W', 'Y', 'Z'];
 
 /// How the casing is built: the letter between aspect ratio and rim code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Construction {
-    /// `R`, also written `ZR` on tyres for more than 240 km/h.
+    /// `R`, with or without the speed symbol before it: `SR`, `VR`, `ZR`.
     Radial,
     /// `D` or `-`.
     Diagonal,
@@ -52,7 +60,7 @@ enum Height {
 }
 
 /// A car tyre by its size designation: `205/50R15`, one of full profile, `165R13`, or a racing tyre with its diameter,
-/// `200/530R13`, `20.0x9.0-13`.
+/// `200/530R13`, `20.0x9.0-13`, `20/54-13`.
 ///
 /// Source: size designation of ISO 4000-1 (from memory): nominal section width in mm, nominal aspect ratio in per cent,
 /// construction code, rim diameter code. Tested by the tests below.
@@ -145,18 +153,21 @@ impl FromStr for Tyre {
 }
 
 /// The designation taken apart, of whatever size; `None` when it has not the form. Blanks may stand between its parts, and
-/// `P` or `LT` before it, `C` or `LT` behind it.
+/// `P`, `LT`, `ST` or `T` before it, `C` or `LT` behind it.
 fn size(text: &str) -> Option<Tyre> {
     let written = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let text = text.trim().to_ascii_uppercase();
-    let text = text.strip_prefix("LT").or_else(|| text.strip_prefix('P')).unwrap_or(&text);
+    let text = PREFIXES.iter().find_map(|prefix| text.strip_prefix(prefix)).unwrap_or(&text);
     let (first, rest) = leading(text, |c| c.is_ascii_digit() || c == '.');
     let (separator, rest) = leading(rest, |c| matches!(c, '/' | 'X'));
     let (second, rest) = leading(rest, |c| c.is_ascii_digit() || c == '.');
     let (letters, rest) = leading(rest, |c| !c.is_ascii_digit() && !c.is_whitespace());
     let (rim, service) = leading(rest, |c| c.is_ascii_digit());
     let construction = match letters {
-        "R" | "ZR" => Construction::Radial,
+        "R" => Construction::Radial,
+        _ if letters.strip_suffix('R').is_some_and(|speed| SPEEDS.iter().any(|s| speed == s.to_string())) => {
+            Construction::Radial
+        }
         "D" | "-" => Construction::Diagonal,
         "B" => Construction::BiasBelted,
         // As many say it of a radial tyre: `205/50/15`.
@@ -172,6 +183,10 @@ fn size(text: &str) -> Option<Tyre> {
             let is_diameter = height >= MIN_DIAMETER_MM;
             (whole(first)?, if is_diameter { Height::DiameterMm(height) } else { Height::AspectPct(height) })
         }
+        // Only racing tyres have these, and they write a line before the rim.
+        "/" if letters == "-" && is_in_cm(first, second, rim) => {
+            (tenfold(first)?, Height::DiameterMm(tenfold(second)?))
+        }
         "/" => (inches(first, WIDTHS_IN)?, Height::DiameterMm(inches(second, DIAMETERS_IN)?)),
         "X" => (inches(second, WIDTHS_IN)?, Height::DiameterMm(inches(first, DIAMETERS_IN)?)),
         _ => return None,
@@ -186,6 +201,22 @@ fn size(text: &str) -> Option<Tyre> {
 fn leading(text: &str, is_part: impl Fn(char) -> bool) -> (&str, &str) {
     let text = text.trim_start();
     text.split_at(text.len() - text.trim_start_matches(is_part).len())
+}
+
+/// A width and a diameter in cm, of a tyre with a racing tyre's wall on this rim.
+fn is_in_cm(width: &str, diameter: &str, rim: &str) -> bool {
+    let [Ok(width_cm), Ok(diameter_cm), Ok(rim_code)] = [width, diameter, rim].map(str::parse::<f64>) else {
+        return false;
+    };
+    let wall_mm = 0.5 * (10.0 * diameter_cm - rim_code * RIM_CODE_MM);
+    WIDTHS_CM.contains(&width_cm)
+        && DIAMETERS_CM.contains(&diameter_cm)
+        && wall_mm <= 0.01 * MAX_ASPECT_OF_CM_PCT * 10.0 * width_cm
+}
+
+/// Centimetres in whole mm.
+fn tenfold(cm: &str) -> Option<u16> {
+    cm.parse::<f64>().ok().map(|cm| (10.0 * cm).round() as u16)
 }
 
 /// In whole mm.
@@ -294,6 +325,11 @@ mod tests {
             "LT205/50R15",
             "205/50R15C",
             "205/50R15C 104/102R",
+            "205/50VR15",
+            "205/50 sr 15",
+            "205/50HR15 86V",
+            "ST205/50R15",
+            "T205/50R15",
         ]) {
             assert_eq!(tyre(size), tyre("205/50R15"), "{size}");
         }
@@ -314,6 +350,27 @@ mod tests {
             assert_eq!(tyre(metric), tyre(size), "{size}");
         }
         assert!(refusal("205/900R15").contains("900 is no overall diameter in mm of a car tyre (504 to 771)"));
+    }
+
+    /// By hand: 15 · 25.4 = 381 and 205 · 0.75 = 153.75, so 381 + 307.5 = 688.5 mm; 17 · 25.4 = 431.8 and 125 · 0.70 = 87.5, so
+    /// 431.8 + 175 = 606.8 mm; 330.2 + 2 · 135.3 = 600.8 mm.
+    #[test]
+    fn sizes_of_trailers_of_spare_wheels_and_of_older_cars_are_read() {
+        for (size, diameter_mm) in [("ST205/75R15", 688.5), ("T125/70D17", 606.8), ("165SR13", 600.8)] {
+            assert!((tyre(size).free_diameter_mm() - diameter_mm).abs() < 1e-9, "{size}");
+        }
+    }
+
+    /// 20 cm are 200 mm wide and 54 cm 540 mm high; 27 and 65 likewise.
+    #[test]
+    fn racing_tyres_in_centimetres_are_read() {
+        assert_eq!(tyre("20/54-13"), tyre("200/540-13"));
+        assert_eq!(tyre("27 / 65 - 18"), tyre("270/650-18"));
+        assert_eq!(tyre("20/54-13").free_diameter_mm(), 540.0);
+        // With a digit missing 205/60R15, 205/50R15, 195/70-13 and 155/80-13 are none.
+        for size in ["20/60R15", "20/50R15", "20/54R13", "19/70-13", "15/80-13", "54/20-13"] {
+            assert!(refusal(size).contains("is no tyre size"), "{size}");
+        }
     }
 
     /// By hand: 381 mm of rim and two walls of 30 % of 205 mm are 504 mm; a nought too many makes 500 of 50.
@@ -359,6 +416,11 @@ mod tests {
             "205/50R15 104/102/100R",
             "165-13",
             "205/50R15 86V XL",
+            "205/50QR15",
+            "205/50VVR15",
+            "205/50VD15",
+            "S205/50R15",
+            "TP205/50R15",
             "205/50R15 V",
             "205/50R15 8V",
             "20.5/50R15",
