@@ -1318,3 +1318,21 @@ fn an_offset_beside_points_in_the_axes_of_the_car_is_told() {
                     `offset` out.";
     assert_eq!(told, [expected]);
 }
+
+/// As `tune` writes a bracket that it found in the box of docs/measure-upright.md, and room of the same size that was typed.
+#[test]
+fn what_is_left_of_a_box_is_no_room_too_large() {
+    let with = |place: &str, room: &str| {
+        let free = format!("free = {{ chassis = {{ {room} }} }}");
+        let typed = "free = { chassis = { y = [-25.0, 25.0], z = [-25.0, 25.0] } }";
+        let told = DEMO.replacen("chassis = [150.0, 380.0, 400.0]", place, 1).replacen(typed, &free, 1);
+        doubts_of(&told).into_iter().filter(|told| told.contains("`free`")).count()
+    };
+    let place = "chassis = [150.3524, 380.0, 400.4236]";
+    assert_eq!(with(place, "x = [-450.3524, 149.6476], y = [-80.0, 120.0], z = [-300.4236, 99.5764]"), 0);
+    // A tenth of it was meant.
+    assert_eq!(with(place, "x = [-450.0, 150.0], y = [-80.0, 120.0]"), 1);
+    assert_eq!(with("chassis = [150.0, 380.0, 400.0]", "x = [-450.0, 150.0]"), 1);
+    // No box is so long.
+    assert_eq!(with(place, "x = [-850.3524, 249.6476], y = [-80.0, 120.0]"), 1);
+}

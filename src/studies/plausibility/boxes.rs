@@ -11,7 +11,7 @@ use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 type Box3 = [Interval; 3];
 
 /// No frame leaves a bracket so much room in one direction, mm.
-const LONGEST_MM: f64 = 1000.0;
+pub(super) const LONGEST_MM: f64 = 1000.0;
 /// Boxes that have more in common may both be meant, mm.
 const COMMON_MM: f64 = 10.0;
 /// The middle of a box is no lower above the road, mm.

@@ -1,9 +1,12 @@
 //! Limits of a file beside what is set on anything that rolls, and room for points beside what a frame has.
 
+use super::boxes::LONGEST_MM;
 use super::parts::ANY_ROD_END_DEG;
 use super::{Doubt, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant_of_car, other_unit};
-use crate::geometry::{Geometry, Interval, LengthUnit, LimitKey, Quantity, Side, Target, Unit};
+use crate::geometry::{
+    Geometry, Interval, LengthUnit, LimitKey, Link, LinkAdjustments, PointAdjustment, Quantity, Side, Target, Unit,
+};
 
 /// Limits are set for a travel of so much either way, mm; more travel asks for more.
 const TRAVEL_MM: f64 = 100.0;
@@ -19,6 +22,11 @@ const MOST_SET: f64 = 0.4;
 const NEAR_MM: f64 = 10.0;
 /// No frame leaves a bracket more room, mm from end to end: in a tuned file the room is counted from one of its ends.
 const ROOM_MM: f64 = 400.0;
+/// Ends of a box are written in whole ones, mm, or else hundredths of an inch.
+const ROUND_MM: f64 = 1.0;
+const ROUND_IN: f64 = 0.01;
+/// How far the sum of a point and its room is off them, as the two are written, of one.
+const ROUNDED: f64 = 0.02;
 
 /// What is aimed at beside what any car has: the range that odd corners are told by.
 const CAMBER_GAINS: [f64; 2] = [-3.0, 1.0];
@@ -153,8 +161,15 @@ fn room(geometry: &Geometry) -> Vec<Doubt> {
     for &side in geometry.own_sides() {
         let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
         for (link, may) in links {
-            let rooms = may.chassis.iter().chain(&may.upright).flatten();
-            let most_mm = rooms.map(|room| room.high - room.low).filter(|mm| mm.is_finite()).fold(0.0, f64::max);
+            // A box that was not doubted is none once a place was found in it.
+            let of_box = is_left_of_box(geometry.units, link, may);
+            let widest = |rooms: &PointAdjustment| {
+                let widths = rooms.iter().flatten().map(|room| room.high - room.low);
+                widths.filter(|mm| mm.is_finite()).fold(0.0, f64::max)
+            };
+            let [chassis_mm, upright_mm] = [&may.chassis, &may.upright].map(widest);
+            let chassis_mm = if of_box && chassis_mm <= LONGEST_MM { 0.0 } else { chassis_mm };
+            let most_mm = upright_mm.max(chassis_mm);
             if most_mm > ROOM_MM {
                 let most = geometry.units.show(most_mm);
                 let sentence = format!(
@@ -169,4 +184,15 @@ fn room(geometry: &Geometry) -> Vec<Doubt> {
     }
     found.dedup_by(|a, b| a.suspects == b.suspects);
     found
+}
+
+/// True when the room of a bracket is what tuning leaves of `within`: its ends are round from the datum, and some not from the bracket.
+fn is_left_of_box(units: LengthUnit, link: &Link, may: &LinkAdjustments) -> bool {
+    let round_mm = if units == LengthUnit::Millimetre { ROUND_MM } else { units.to_mm(ROUND_IN) };
+    let is_round = |mm: f64| (mm / round_mm - (mm / round_mm).round()).abs() <= ROUNDED;
+    let ends = |from: &dyn Fn(usize) -> f64| {
+        let rooms = may.chassis.iter().enumerate().filter_map(|(axis, room)| Some((from(axis), (*room)?)));
+        rooms.flat_map(|(from, room)| [from + room.low, from + room.high]).all(is_round)
+    };
+    ends(&|axis| link.chassis[axis]) && !ends(&|_| 0.0)
 }
