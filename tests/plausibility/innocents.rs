@@ -65,6 +65,15 @@ fn centre_and_offset_are_both_told_where_either_explains_the_corner() {
     assert!(told.len() == 1 && each.iter().all(|one| told[0].contains(one)), "{told:#?}");
 }
 
+/// Either moves the upright by 27 mm: 30.0 less 3.0, and 796.4 less 769.4.
+#[test]
+fn the_offset_is_named_first_where_the_centre_is_no_likelier() {
+    let told = told(HUB_FACE, "offset = 35.0", "offset = 3.0");
+    let expected = "offset, left: 3.0 is probably 30.0: the decimal point is shifted; or wheel centre: y = 769.4 is probably 796.4: two \
+                    digits are swapped";
+    assert!(told.len() == 1 && told[0].starts_with(expected), "{told:#?}");
+}
+
 /// Without bolts the inner joint explains as much.
 #[test]
 fn wheel_and_shaft_are_both_told_where_either_explains_the_corner() {

@@ -1319,6 +1319,16 @@ fn an_offset_beside_points_in_the_axes_of_the_car_is_told() {
     assert_eq!(told, [expected]);
 }
 
+/// A joint that no slip explains, beside a wheel whose tyre stands on the road: z = 282.104 would do too, and nothing says it was meant.
+#[test]
+fn a_wheel_that_stands_on_the_road_is_not_blamed_for_its_joint() {
+    let told = sentences("outer = [-0.1, 659.0, 279.1]", "outer = [-0.1, 659.0, 280.7]");
+    assert!(
+        told.len() == 1 && told[0].contains("z = 279.145 alone puts it there. One of the joint, the wheel centre"),
+        "{told:#?}"
+    );
+}
+
 /// As `tune` writes a bracket that it found in the box of docs/measure-upright.md, and room of the same size that was typed.
 #[test]
 fn what_is_left_of_a_box_is_no_room_too_large() {

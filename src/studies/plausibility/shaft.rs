@@ -148,7 +148,11 @@ fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mend
         |point: CornerPoint| of_point(point).filter(|mended| mended.slip != Slip::OneDigit || denied == Some(point));
     match [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre].map(told) {
         [Some(joint), Some(centre)] => [joint, centre].into_iter().find(|mended| denied == Some(mended.point)),
-        [joint, centre] => joint.or(centre),
+        // A slip fits many a number that is right: a wheel that stands on the road is not doubted for a joint that no slip explains.
+        // How far out it is the road does not say.
+        [joint, centre] => {
+            joint.or(centre.filter(|centre| centre.axis == Axis::Y || denied != Some(CornerPoint::HalfshaftOuter)))
+        }
     }
 }
 

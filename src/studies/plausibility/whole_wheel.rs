@@ -32,6 +32,8 @@ struct Guess {
     meant: String,
     slip: Slip,
     corner: Corner,
+    /// How far the slip moved the upright, in tenths of a mm.
+    by_tenths: f64,
     /// What the facts of the corner say against it, and how unusual it is then.
     denied: f64,
     strain: f64,
@@ -151,7 +153,12 @@ fn best(geometry: &Geometry, side: Side, before: &[Doubt], others: &[Doubt]) -> 
     let Some(first) = sound.next() else { return Vec::new() };
     let second =
         sound.find(|guess| guess.about != first.about).filter(|second| order(second) < order(&first) + AS_LIKELY);
-    [Some(first), second].into_iter().flatten().collect()
+    let mut told: Vec<Guess> = [Some(first), second].into_iter().flatten().collect();
+    // The nearer slip first; of two as near the offset, which no track confirms, unless it is one of a tape: it is read off a wheel.
+    let is_of_tape = |guess: &Guess| guess.about == "offset" && guess.slip == Slip::HundredOff;
+    let order = |guess: &Guess| (is_of_tape(guess), guess.about);
+    told.sort_by(|a, b| a.by_tenths.total_cmp(&b.by_tenths).then(order(a).cmp(&order(b))));
+    told
 }
 
 fn guesses(geometry: &Geometry, side: Side, around: Around) -> Vec<Guess> {
@@ -163,7 +170,9 @@ fn guesses(geometry: &Geometry, side: Side, around: Around) -> Vec<Guess> {
     let all = all.chain([(Axis::Z, Slip::OffTheRoad, on_road)]).filter(|(.., numbers)| *numbers != written);
     let guess = |about, number: String, meant: f64, slip, moved: Corner| {
         let strain = strain(&oddities(&moved, around));
-        Guess { about, number, meant: format!("{meant:?}"), slip, denied: denied(&moved), strain, corner: moved }
+        let by_mm = (moved.links[0].upright - corner.links[0].upright).norm();
+        let (denied, by_tenths) = (denied(&moved), (10.0 * by_mm).round());
+        Guess { about, number, meant: format!("{meant:?}"), slip, denied, strain, by_tenths, corner: moved }
     };
     let of_centre = all.map(|(axis, slip, numbers)| {
         let at = axis.index();
