@@ -348,9 +348,8 @@ mod tests {
         let told = |answers: &[Answer]| {
             present::tuning::other_answers(LengthFormat(file.geometry.units), answers, &files, &[]).expect("a sentence")
         };
-        assert!(
-            told(&[sound.clone()]).starts_with("Other good answers: ") && !told(&[sound.clone()]).contains("breaks")
-        );
+        let one = told(std::slice::from_ref(&sound));
+        assert!(one.starts_with("Other good answers: ") && !one.contains("breaks"), "{one}");
         let both = told(&[sound, broken]);
         let (first, second) = both.split_once("; ").expect("two answers");
         assert!(first.starts_with("Other answers: tuned-2.toml") && !first.contains("breaks"), "{both}");
