@@ -1319,6 +1319,31 @@ fn an_offset_beside_points_in_the_axes_of_the_car_is_told() {
     assert_eq!(told, [expected]);
 }
 
+/// By hand: 737.636 - 732 = 5.6 mm, and 100.2 mm below the centre of a wheel of -1.5 deg 2.6 mm more, and 240 mm ahead of it with 0.1 deg
+/// of toe-in 0.4 mm less, are 7.8 mm. A bracket ahead of its upright leaves no room for a link.
+#[test]
+fn a_bracket_in_the_tyre_or_beside_its_upright_is_told() {
+    let lower = |y: &str| {
+        let bare: String =
+            DEMO.lines().filter(|line| !line.contains("_bolt =")).map(|line| format!("{line}\n")).collect();
+        doubts_of(&bare.replacen("chassis = [240.0, 372.0, 181.0]", &format!("chassis = [240.0, {y}, 181.0]"), 1))
+    };
+    assert_eq!(
+        lower("732.0"),
+        [
+            "lower front chassis, left: y = 732.0 is probably 372.0: two digits are swapped; as written it is in the tyre, 7.8 mm inboard \
+             of the wheel's centre plane."
+        ]
+    );
+    for y in ["600.0", "640.0", "684.0", "700.0", "720.0"] {
+        let told = lower(y);
+        assert!(told.len() == 1 && told[0].starts_with("lower front chassis, left: "), "{y}: {told:#?}");
+    }
+    for y in ["520.0", "540.0"] {
+        assert_eq!(lower(y), Vec::<String>::new(), "{y}");
+    }
+}
+
 /// A joint that no slip explains, beside a wheel whose tyre stands on the road: z = 282.104 would do too, and nothing says it was meant.
 #[test]
 fn a_wheel_that_stands_on_the_road_is_not_blamed_for_its_joint() {

@@ -197,6 +197,37 @@ fn chassis_ends(corner: &Corner, placed: [bool; 5], road_mm: f64, found: &mut Ve
             least_mm,
             most_mm,
         ));
+        beside_wheel(corner, placed, link, found);
+    }
+}
+
+/// A tyre is half as wide as a rule where the file gives no width, mm.
+const HALF_TYRE_MM: f64 = 80.0;
+
+/// A bracket where the tyre is, or so near to its upright that there is no room for a link.
+fn beside_wheel(corner: &Corner, placed: [bool; 5], link: usize, found: &mut Vec<Oddity>) {
+    const SHORT: f64 = 0.8; // of the tyre's radius: what lies along the car goes to a frame ahead of the tyre
+    const INBOARD_OF_UPRIGHT_MM: f64 = 100.0;
+    let [chassis, upright] = [corner.links[link].chassis, corner.links[link].upright];
+    let (wheel, (outboard_mm, from_spindle_mm)) = (&corner.wheel, at_wheel_mm(corner, &chassis));
+    if from_spindle_mm < wheel.tyre_radius_mm {
+        let half_mm = wheel.tyre_width_mm.map_or(HALF_TYRE_MM, |mm| 0.5 * mm);
+        let about = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
+        let inboard_mm = -outboard_mm;
+        // A bracket outboard of the wheel's middle is odd beside its upright, and one inboard of the tyre says nothing.
+        if inboard_mm > 0.0 && inboard_mm < half_mm {
+            found.push(Oddity::at_least(about, What::InTyre, inboard_mm, half_mm));
+        }
+    }
+    // The tubes of an arm meet at its pivots, wherever those are.
+    let is_of_arm = (0..5)
+        .filter(|&other| other != link && placed[other])
+        .any(|other| (corner.links[other].chassis - chassis).norm() < ONE_HOLE_MM);
+    let is_short = corner.links[link].length_mm() < SHORT * wheel.tyre_radius_mm;
+    if trails(corner, link) && is_short && !is_of_arm {
+        let (inboard_mm, most_mm) = (upright.y - chassis.y, -OUTBOARD_OF_UPRIGHT_MM[0]);
+        let beside = Oddity::within(About::Link(link), What::BesideUpright, inboard_mm, INBOARD_OF_UPRIGHT_MM, most_mm);
+        found.extend((beside.ratio > 1.0).then_some(beside));
     }
 }
 

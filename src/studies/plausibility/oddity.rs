@@ -56,6 +56,8 @@ pub(super) enum What {
     AboveRoad,
     AheadOfWheel,
     OutboardOfUpright,
+    InTyre,
+    BesideUpright,
     Long,
     Steep,
     Taped,
@@ -110,7 +112,7 @@ impl Oddity {
     pub(super) fn is_beyond_any_car(&self) -> bool {
         match self.what {
             What::FromMiddle | What::AboveRoad | What::FromSpindle | What::InHub | What::Outboard => self.ratio > 1.0,
-            What::AtSeat | What::Long => self.ratio > 1.0,
+            What::AtSeat | What::Long | What::InTyre | What::BesideUpright => self.ratio > 1.0,
             What::ToeGain | What::CamberGain | What::RollCentre | What::PathSlope => self.ratio > 1.6,
             What::Steep | What::ShaftSlope => self.ratio > 1.3,
             // Their ranges are long, and a tenth of them is much.
@@ -168,6 +170,14 @@ impl Oddity {
             What::AboveRoad => format!("it is {size} {} the road", way("below", "above")),
             What::AheadOfWheel => format!("it is {size} {} the wheel centre", way("behind", "ahead of")),
             What::OutboardOfUpright => format!("its chassis end is {size} outboard of its upright end"),
+            What::InTyre => format!("it is in the tyre, {size} inboard of the wheel's centre plane"),
+            What::BesideUpright => {
+                let long = mm(self.length_mm(corner));
+                format!(
+                    "its chassis end is {size} {} its upright end, and it is {long} long",
+                    way("outboard of", "inboard of")
+                )
+            }
             What::Long => format!("it is {size} long"),
             What::Steep => format!("it climbs {size} in {}", mm(self.length_mm(corner))),
             What::Taped => format!("it is {size} {} than its tape says", way("shorter", "longer")),
