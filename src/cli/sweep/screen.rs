@@ -137,7 +137,7 @@ impl Screen<'_> {
             let who = if self.mirrored { String::new() } else { format!("{:<6}", side.name()) };
             let is_shown = |(k, pair): &(usize, &PairClearance)| *k < GAPS || pair.state == State::Fail;
             for (_, pair) in clearance.pairs.iter().enumerate().filter(is_shown) {
-                let (gap, at) = (lengths.number(pair.least_mm), words::travel(lengths, pair.at_bump_mm));
+                let (gap, at) = (lengths.finer(pair.least_mm), words::travel(lengths, pair.at_bump_mm));
                 let place = format!("{who}{gap:>6} at {at:<15}");
                 writeln!(out, "{}", wrapped("  ", &format!("{place} {}: {}", pair.state.words(), pair.pair)))?;
             }

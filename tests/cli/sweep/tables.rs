@@ -23,6 +23,10 @@ fn the_table_of_gaps_has_every_pair_once_the_nearest_first() {
     let ran = sweep(Car::read("tests/outside/clearance/car.toml"));
     assert_eq!(ran.text("clearance.csv").lines().next(), Some("side,pair,least_mm,at_bump_mm"));
     let rows = ran.table("clearance.csv").rows;
+    for row in &rows[..2] {
+        let least_mm: f64 = row[2].parse().expect("a number");
+        ran.assert_shows(&[&format!(" {least_mm:.2} at "), &row[1]]);
+    }
     let number = |cell: &str| cell.parse::<f64>().expect("a number");
     for side in ["left", "right"] {
         let gaps: Vec<f64> = rows.iter().filter(|row| row[0] == side).map(|row| number(&row[2])).collect();
