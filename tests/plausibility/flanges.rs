@@ -84,3 +84,24 @@ fn a_housing_that_is_no_mirror_image_of_itself_is_sound() {
     let file = GeometryFile::parse("rear.toml", &at_flange).unwrap_or_else(|error| panic!("{error}"));
     assert_eq!(doubts(&file.geometry), []);
 }
+
+/// 680 mm of half-track and flanges 205 mm out: the shaft of the right one alone is too long, its flange in the wheel, or facing the sky.
+#[test]
+fn the_right_flange_between_wheels_that_are_alike_is_judged_by_its_shaft() {
+    let told_of = |right: &str| {
+        let text = SEMI_TRAILING.replacen("right = { at = [25.0, -205.0, 0.0], axis = [0.0, -1.0, 0.0]", right, 1);
+        assert_ne!(text, SEMI_TRAILING, "{right}");
+        let file = GeometryFile::parse("rear.toml", &text).unwrap_or_else(|error| panic!("{error}"));
+        doubts(&file.geometry).into_iter().map(|doubt| doubt.sentence).collect::<Vec<_>>()
+    };
+    let flange = |y: f64| format!("right = {{ at = [25.0, {y:?}, 0.0], axis = [0.0, -1.0, 0.0]");
+    for y in [-195.0, -215.0] {
+        assert_eq!(told_of(&flange(y)), [""; 0], "{y}");
+    }
+    let told = told_of(&flange(-810.0));
+    let head = "final_drive right: y = -810.0 is probably -180.0: two digits are swapped; as written it is 810.0 mm out from the middle \
+                of the car, and 40.0 mm to ";
+    assert!(told.len() == 1 && told[0].starts_with(head), "{told:?}");
+    let told = told_of("right = { at = [25.0, -205.0, 0.0], axis = [0.0, -1.0, 90.0]");
+    assert!(told.len() == 1 && told[0].ends_with(" deg away from its shaft; measure it again."), "{told:?}");
+}

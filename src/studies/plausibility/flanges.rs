@@ -3,7 +3,7 @@
 use super::oddities::JOINT_FROM_MIDDLE_MM;
 use super::{Doubt, Suspect, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant};
-use crate::geometry::{Axis, FinalDrive, Flange, Geometry, PerSide, Side};
+use crate::geometry::{Axis, FinalDrive, Flange, Geometry, Halfshaft, Interval, PerSide, Side};
 
 /// Measured on a bench over the width of a housing, two flanges of one differential are in line to this, mm.
 const OFF_LINE_MM: f64 = 20.0;
@@ -14,13 +14,16 @@ const FURTHER: f64 = 4.0;
 /// What was meant is as far out as the other one to this, mm.
 const ALIKE_MM: f64 = 15.0;
 
+/// A flange that points further away from its shaft than this was read wrongly, deg: joints turn by half as much.
+const AWAY_DEG: f64 = 45.0;
+
 /// What gives the place of a flange: where one of these is told as wrong, the flanges tell nothing of each other.
 pub(super) const PLACED_BY: [&str; 3] = ["final_drive origin", "final_drive left", "final_drive right"];
 
-/// What is wrong between the flanges; each of them by itself is judged with its shaft.
+/// What is wrong between the flanges; each of them by itself is judged with its shaft, the right one here where the wheels are alike.
 pub(super) fn doubt(geometry: &Geometry) -> Option<Doubt> {
     let drive = geometry.final_drive.as_ref()?;
-    off_line(geometry, drive).or_else(|| far_nearer(geometry, drive))
+    off_line(geometry, drive).or_else(|| far_nearer(geometry, drive)).or_else(|| of_right(geometry, drive))
 }
 
 /// One number of a flange as it was probably meant, and the final drive with it.
@@ -113,4 +116,46 @@ fn far_nearer(geometry: &Geometry, drive: &FinalDrive) -> Option<Doubt> {
         show(guess.side.other())
     );
     Some(guess.doubt(&why))
+}
+
+/// Between wheels that are alike the right flange has the only numbers of its side, and no other check comes by.
+fn of_right(geometry: &Geometry, drive: &FinalDrive) -> Option<Doubt> {
+    let shaft = geometry.right.halfshaft.as_ref().filter(|_| geometry.mirrored && !geometry.looks_alike())?;
+    let why = format!("as written {}", odd_shaft(geometry, shaft)?);
+    let with = |drive: &FinalDrive| {
+        let Flange { at, axis } = drive.output(Side::Right);
+        Halfshaft { inner: at, axis, ..shaft.clone() }
+    };
+    let of_right = Guess::all(geometry, drive, &[Axis::Y]).filter(|guess| guess.side == Side::Right);
+    let left_mm = geometry.left.halfshaft.as_ref()?.length_mm();
+    let sound =
+        of_right.map(|guess| (with(&guess.drive), guess)).filter(|(shaft, _)| odd_shaft(geometry, shaft).is_none());
+    let unlike_mm = |(shaft, _): &(Halfshaft, Guess)| (shaft.length_mm() - left_mm).abs();
+    let guess = sound.min_by(|a, b| unlike_mm(a).total_cmp(&unlike_mm(b))).map(|(_, guess)| guess);
+    Some(guess.map_or_else(
+        || {
+            let about = "final_drive right";
+            Doubt::new(Some(Side::Right), about, None, format!("{about}: {why}; measure it again."))
+        },
+        |guess| guess.doubt(&why),
+    ))
+}
+
+/// What no right shaft is, in words.
+fn odd_shaft(geometry: &Geometry, shaft: &Halfshaft) -> Option<String> {
+    let (show, length_mm) = (|mm: f64| geometry.units.show(mm), shaft.length_mm());
+    let [least_mm, wide_mm] = JOINT_FROM_MIDDLE_MM;
+    let most_mm = wide_mm.max(shaft.outer.y - geometry.right.wheel.tyre_radius_mm);
+    if !is_in(shaft.inner.y, [least_mm, most_mm]) {
+        let (out, least, most) = (show(shaft.inner.y), show(least_mm), show(most_mm));
+        return Some(format!(
+            "it is {out} out from the middle of the car, and {least} to {most} is where a flange stands"
+        ));
+    }
+    if let Some(Interval { low, high }) = shaft.reach_mm().filter(|reach| !is_in(length_mm, [reach.low, reach.high])) {
+        let (long, low, high) = (show(length_mm), show(low), show(high));
+        return Some(format!("its shaft is {long} between the joints, and can be {low} to {high} long"));
+    }
+    let away_deg = shaft.axis.angle(&(shaft.outer - shaft.inner)).to_degrees();
+    (away_deg > AWAY_DEG).then(|| format!("it points {away_deg:.0} deg away from its shaft"))
 }
