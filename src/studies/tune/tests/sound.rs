@@ -75,18 +75,22 @@ fn a_bracket_that_moves_stays_on_the_wheels_side_of_the_tube_that_carries_it() {
         let (through, _) = clear(&geometry, by);
         assert!(through.is_some_and(|(mm, broken)| mm < 0.0 && broken), "{by}: {through:?}");
     }
-    // Drawn 20 mm outside it, and not carried by it unless the file says so, it may come so near that the head just has room.
-    geometry.left.links[4].chassis.y += 16.0;
-    let [(drawn, _), (nearer, _)] = [0.0, -3.5].map(|by| clear(&geometry, by));
-    assert!(drawn.is_some_and(|(mm, broken)| (mm - 3.2).abs() < 1e-9 && !broken), "{drawn:?}");
-    assert!(nearer.is_some_and(|(mm, broken)| (mm + 0.3).abs() < 1e-9 && broken), "{nearer:?}");
+    // Drawn 16 mm outside it, an M10 may come so near that its head just has room.
+    let mut outside = geometry.clone();
+    outside.left.links[4].chassis.y += 12.0;
+    let rod_end = outside.left.links[4].hardware.rod_end.as_mut().expect("a rod end");
+    rod_end.thread = Some("M10".parse().expect("a thread"));
+    let [(drawn, _), (nearer, _)] = [0.0, -2.5].map(|by| clear(&outside, by));
+    assert!(drawn.is_some_and(|(mm, broken)| (mm - 2.0).abs() < 1e-9 && !broken), "{drawn:?}");
+    assert!(nearer.is_some_and(|(mm, broken)| (mm + 0.5).abs() < 1e-9 && broken), "{nearer:?}");
     // Drawn inside it, it is the builder's, and told by `check`.
     geometry.left.links[4].chassis = bracket;
     assert_eq!(clear(&geometry, 0.0), (None, 0));
     // Drawn on top of it, 24 mm above its middle, a place behind it would have the link run through it.
     geometry.left.links[4].chassis = bracket + Vector3::z() * 24.0;
     assert!(clear(&geometry, 0.0).0.is_some_and(|(_, broken)| !broken));
-    assert!(clear(&geometry, -40.0).0.is_some_and(|(mm, broken)| mm < -5.0 && broken));
+    let (behind, _) = clear(&geometry, -40.0);
+    assert!(behind.is_some_and(|(mm, broken)| mm < -4.5 && broken), "{behind:?}");
 }
 
 /// The donor's shaft reaches from 432 to 475 mm, and its joints are 454 mm apart; the final drive may go in by 10 mm or by 150. Held
