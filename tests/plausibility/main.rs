@@ -8,6 +8,7 @@ mod meanings;
 mod mistakes;
 mod refused;
 mod sentences;
+mod shelf_parts;
 mod sound;
 mod sound_cars;
 mod sound_frames;

@@ -9,8 +9,8 @@
 //! x and y in each other's place), `boxes` (the room of a link without a chassis point), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
-//! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`,
-//! `sides`, `car`, `figures`, `makers`, `bodies`, `plunge`, `limits`, `threads`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of
+//! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`, `free_length`,
+//! `sides`, `car`, `figures`, `makers`, `bodies`, `plunge`, `limits`, `threads`, `shanks`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of
 //! datums and of the ends of tubes where no frame is), `nodes` (ends of tubes beside other tubes), `tube_od` (how thick a tube is beside the others). A mistake that was found is mended for the checks after it, so that it is told
 //! once; what they find then must stand in the file as written too.
 //!
@@ -29,6 +29,7 @@ mod exchanged;
 mod facts;
 mod figures;
 mod flanges;
+mod free_length;
 mod guesses;
 mod inner_joint;
 mod limits;
@@ -43,6 +44,7 @@ mod parts;
 mod plunge;
 mod reach;
 mod shaft;
+mod shanks;
 mod sides;
 mod spring;
 mod threads;
@@ -98,6 +100,7 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     }
     found.extend(car::doubts(geometry));
     found.extend(threads::doubts(geometry));
+    found.extend(shanks::doubts(geometry));
     found.extend(makers::doubts(geometry));
     found.extend(driveline::doubts(&mended));
     let is_of_flange = |suspect: &Suspect| flanges::PLACED_BY.contains(&suspect.about.as_str());
@@ -180,6 +183,7 @@ fn of_side(written: &Geometry, mended: &mut Geometry, side: Side, before: &[Doub
     after(&mut found, written, mended, &|geometry| reach::too_far(geometry, side).into_iter().collect());
     after(&mut found, written, mended, &|geometry| spring::make(geometry, side).into_iter().collect());
     after(&mut found, written, mended, &|geometry| spring::rate(geometry, side).into_iter().collect());
+    after(&mut found, written, mended, &|geometry| free_length::doubt(geometry, side).into_iter().collect());
     after(&mut found, written, mended, &|geometry| boxes::doubts(geometry, side));
     found.split_off(before.len())
 }

@@ -5,8 +5,8 @@ use super::car::on_wheel_kg;
 use super::figures::FREE_LENGTH_MM;
 use super::oddity::spring_rise_and_length_mm;
 use super::{Doubt, Sentence, Suspect, is_in};
-use crate::geometry::slips::{Slip, as_typed, meant_of_car, one_slip};
-use crate::geometry::{Car, Corner, Geometry, Side, SpringMake};
+use crate::geometry::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
+use crate::geometry::{Car, Corner, Geometry, LengthUnit, Side, SpringMake};
 use crate::measures::spring;
 use crate::mechanism::Linkage;
 
@@ -15,11 +15,11 @@ const BOUNCE_HZ: [f64; 2] = [0.7, 9.0];
 /// What one wheel carries, from the lightest car to the heaviest, with room, kg.
 const CARRIED_KG: [f64; 2] = [60.0, 700.0];
 /// Cars without much downforce bounce more softly, Hz; those with it have little droop. Common practice.
-const HARD_HZ: f64 = 3.0;
+pub(super) const HARD_HZ: f64 = 3.0;
 /// A spring that is loose over more than this share of the wheel's droop is that of no hard car.
 const LOOSE_SHARE: f64 = 2.0 / 3.0;
 /// No spring is pressed down to less of its length.
-const SOLID_SHARE: f64 = 0.2;
+pub(super) const SOLID_SHARE: f64 = 0.2;
 /// What a rate that was read in another unit, or typed with its point elsewhere, is multiplied by.
 const MISTAKES: [(f64, &str); 5] = [
     (Car::GRAVITY_N_PER_KG, "it is in kgf/mm"),
@@ -34,9 +34,14 @@ const MAX_SUSPECTS: usize = 2;
 /// In one pound, kg.
 const LB_KG: f64 = 0.453_592_37;
 
-/// What is sprung on a wheel beside half of what its axle carries: a driver who sits to one side makes it more, wheel and upright
-/// make it less.
-const SPRUNG_SHARE: [f64; 2] = [0.5, 1.3];
+/// What is sprung on a wheel beside half of what its axle carries: wheel and upright take away more than a driver who sits to one
+/// side adds.
+const SPRUNG_SHARE: [f64; 2] = [0.5, 1.0];
+/// Both are rounded to whole kilograms, kg.
+const ROUNDED_KG: f64 = 0.5;
+/// Below so many times that, no slip of the pen is named; and from there on a mass in lb is so far off. No unit.
+const SLIPPED: f64 = 1.15;
+const IN_LB: f64 = 1.3;
 
 /// A sprung mass that the mass of the car denies, a damper that moves further than it is long, a spring longer than its damper and
 /// a bump rubber longer than its damper moves; of a right spring that is made like the left one nothing.
@@ -80,9 +85,9 @@ fn damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Option<Doubt> {
 }
 
 /// The eyes of a spring whose damper is not known are no further apart fully out than so many times as at design; no unit.
-const OPENS_TIMES: f64 = 1.6;
+pub(super) const OPENS_TIMES: f64 = 1.6;
 /// A spring is no shorter than this share of what is between its eyes at design; no unit.
-const SHORTEST_SHARE: f64 = 0.35;
+pub(super) const SHORTEST_SHARE: f64 = 0.35;
 
 /// A spring that is longer before it is pressed than the damper fully out, round which it stands.
 fn longer_than_damper(geometry: &Geometry, side: Side, make: &SpringMake) -> Option<Doubt> {
@@ -121,13 +126,20 @@ fn denied(make: &SpringMake, car: &Car) -> Option<Denied> {
     let rounded_kg = |kg: f64| (10.0 * kg).round() / 10.0;
     let of_corner = [(LB_KG, in_lb), (10.0, shifted), (0.1, shifted)].map(|(factor, words)| {
         let meant_kg = rounded_kg(factor * sprung_kg);
-        agree(meant_kg, on_wheel_kg).then_some(("corner_mass", meant_kg, words))
+        let is_lb = factor == LB_KG;
+        let is_meant = agree(meant_kg, on_wheel_kg) && !(is_lb && sprung_kg < IN_LB * on_wheel_kg);
+        is_meant.then_some(("corner_mass", meant_kg, words))
     });
+    let swapped = || {
+        let is_swapped = |(slip, meant_kg): &(Slip, f64)| *slip == Slip::DigitsSwapped && agree(*meant_kg, on_wheel_kg);
+        let (slip, meant_kg) = meant(sprung_kg, LengthUnit::Millimetre).into_iter().find(is_swapped)?;
+        (sprung_kg > SLIPPED * on_wheel_kg).then(|| ("corner_mass", meant_kg, slip.words()))
+    };
     let of_car = || {
         let meant_kg = rounded_kg(LB_KG * car.mass_kg?);
         agree(sprung_kg, LB_KG * on_wheel_kg).then_some(("mass", meant_kg, in_lb))
     };
-    let slip = of_corner.into_iter().flatten().next().or_else(of_car);
+    let slip = of_corner.into_iter().flatten().next().or_else(of_car).or_else(swapped);
     (!agree(sprung_kg, on_wheel_kg)).then_some(Denied { sprung_kg, on_wheel_kg, slip })
 }
 
@@ -164,7 +176,13 @@ impl Denied {
 }
 
 fn agree(sprung_kg: f64, on_wheel_kg: f64) -> bool {
-    (SPRUNG_SHARE[0]..=SPRUNG_SHARE[1]).contains(&(sprung_kg / on_wheel_kg))
+    let [least, most] = SPRUNG_SHARE;
+    is_in(sprung_kg, [least * on_wheel_kg, most * on_wheel_kg + ROUNDED_KG])
+}
+
+/// False where the mass of the car denies the sprung mass.
+pub(super) fn agrees_with_car(make: &SpringMake, car: &Car) -> bool {
+    denied(make, car).is_none()
 }
 
 /// A spring in its place.

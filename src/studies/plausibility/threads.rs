@@ -37,22 +37,29 @@ fn pitch(geometry: &Geometry, side: Side, link: &Link) -> Option<Doubt> {
 
 /// Static ratings that their own shanks deny.
 fn ratings(geometry: &Geometry) -> Vec<Doubt> {
-    const STRESS_MPA: [f64; 2] = [100.0, 2500.0]; // over the stress area, from the softest rod end of metal to the hardest
+    // Over the stress area, from the softest rod end of metal to a shank of class 12.9, which breaks there; a maker of harder ones gives
+    // their yield strength.
+    const LEAST_MPA: f64 = 100.0;
+    const MOST_MPA: f64 = 1220.0;
+    const SENSIBLE_MPA: f64 = 220.0; // a rating that is a little too high is not ten times one below this
     let of_link = |name: &str, rod_end: &RodEnd| {
         let (static_n, thread) = (rod_end.static_n?, rod_end.thread.as_ref()?);
         let stress_mpa = static_n / thread.stress_area_mm2();
-        (!is_in(stress_mpa, STRESS_MPA)).then(|| {
+        let most_mpa = rod_end.shank_yield_mpa.map_or(MOST_MPA, |mpa| mpa.max(MOST_MPA));
+        let is_borne = |mpa: f64| is_in(mpa, [LEAST_MPA, most_mpa]);
+        (!is_borne(stress_mpa)).then(|| {
             let meant_n = [10.0, 0.1].map(|factor| as_typed(factor * static_n / 1000.0));
-            let meant_n = meant_n.into_iter().find(|kn| is_in(1000.0 * kn / thread.stress_area_mm2(), STRESS_MPA));
+            let meant_n = meant_n.into_iter().find(|kn| {
+                let mpa = 1000.0 * kn / thread.stress_area_mm2();
+                is_borne(mpa) && (mpa > stress_mpa || mpa > SENSIBLE_MPA)
+            });
             let meant = meant_n.map(|kn| format!("{kn:?}"));
             let probably = meant.as_ref().map_or(String::new(), |meant| format!(", probably {meant}"));
             let sentence = format!(
                 "`static_kn`: {:?} kN is no rod end's with a thread of {}{probably}; it would load the shank with {stress_mpa:.0} \
-                 MPa, and {} to {} MPa is what rod ends bear.",
+                 MPa, and {LEAST_MPA} to {most_mpa} MPa is what rod ends bear.",
                 as_typed(static_n / 1000.0),
-                thread.name,
-                STRESS_MPA[0],
-                STRESS_MPA[1]
+                thread.name
             );
             Doubt::new(None, about_part(geometry, name, "rod_end", "static_kn"), meant, sentence)
         })
