@@ -8,7 +8,7 @@ use nalgebra::{Point3, center};
 use super::digits::decimals;
 use super::makers::FRAME_OD_MM;
 use super::on_frame::is_on_frame;
-use super::parts::beyond_mm;
+use super::parts::{beyond_mm, from_tube_mm};
 use super::{Doubt, is_in};
 use crate::geometry::slips::{Slip, as_typed, meant};
 use crate::geometry::{Axis, Geometry, Side, Tube};
@@ -98,7 +98,7 @@ impl<'g> Guess<'g> {
     fn is_another(&self) -> bool {
         let middle = center(&self.tube.from, &self.tube.to);
         let along = [center(&self.tube.from, &middle), middle, center(&middle, &self.tube.to)];
-        let is_on_other = |at: &&Point3<f64>| self.others().any(|other| gap_mm(other, at) <= MEETS_MM);
+        let is_on_other = |at: &&Point3<f64>| self.others().any(|other| from_tube_mm(other, at) <= MEETS_MM);
         along.iter().filter(is_on_other).count() > 1
     }
 
@@ -127,14 +127,14 @@ impl<'g> Guess<'g> {
 
     /// Another tube on which the end is as it was meant.
     fn meets(&self) -> Option<&'g Tube> {
-        self.others().find(|other| gap_mm(other, &self.place()) <= MEETS_MM)
+        self.others().find(|other| from_tube_mm(other, &self.place()) <= MEETS_MM)
     }
 
     /// Another tube of which an end meets this tube as it was meant, and meets none that the file has.
     fn carries(&self) -> Option<&'g Tube> {
         let tubes = self.geometry.tubes.iter().enumerate().filter(|(at, _)| *at != self.at);
         let is_met = |at: usize, end: &Point3<f64>| {
-            nearest_mm(self.geometry, at, end) > LOOSE_MM && gap_mm(&self.tube, end) <= MEETS_MM
+            nearest_mm(self.geometry, at, end) > LOOSE_MM && from_tube_mm(&self.tube, end) <= MEETS_MM
         };
         tubes
             .filter(|(at, other)| [other.from, other.to].iter().any(|end| is_met(*at, end)))
@@ -265,7 +265,8 @@ impl Guess<'_> {
     fn meets_none(&self) -> bool {
         let before = &self.geometry.tubes[self.at];
         let are_loose = [before.from, before.to].iter().all(|end| nearest_mm(self.geometry, self.at, end) > LOOSE_MM);
-        let passes = |end: &Point3<f64>| [*end, mirrored(end)].iter().any(|place| gap_mm(before, place) <= LOOSE_MM);
+        let passes =
+            |end: &Point3<f64>| [*end, mirrored(end)].iter().any(|place| from_tube_mm(before, place) <= LOOSE_MM);
         are_loose && !self.others().any(|other| passes(&other.from) || passes(&other.to))
     }
 
@@ -285,16 +286,11 @@ fn others(geometry: &Geometry, at: usize) -> impl Iterator<Item = &Tube> {
 
 /// From a place to the nearest of all other tubes on either side of the car, mm.
 fn nearest_mm(geometry: &Geometry, at: usize, place: &Point3<f64>) -> f64 {
-    let gaps = others(geometry, at).flat_map(|other| [gap_mm(other, place), gap_mm(other, &mirrored(place))]);
+    let gaps =
+        others(geometry, at).flat_map(|other| [from_tube_mm(other, place), from_tube_mm(other, &mirrored(place))]);
     gaps.fold(f64::INFINITY, f64::min)
 }
 
 fn mirrored(place: &Point3<f64>) -> Point3<f64> {
     Point3::new(place.x, -place.y, place.z)
-}
-
-/// From a place to the centre line of a tube, mm.
-fn gap_mm(tube: &Tube, place: &Point3<f64>) -> f64 {
-    let along_mm = tube.along_mm(place);
-    tube.off_mm(place).hypot((-along_mm).max(along_mm - tube.length_mm()).max(0.0))
 }

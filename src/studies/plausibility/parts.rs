@@ -260,9 +260,13 @@ pub(super) fn tube_of<'g>(geometry: &'g Geometry, corner: &Corner, side: Side, l
 
 /// How much further a place is from a tube than brackets reach, mm.
 pub(super) fn beyond_mm(tube: &Tube, at: &Point3<f64>) -> f64 {
+    from_tube_mm(tube, at) - BRACKET_MM
+}
+
+/// From a place to the centre line of a tube, which goes no further than its ends, mm.
+pub(super) fn from_tube_mm(tube: &Tube, at: &Point3<f64>) -> f64 {
     let along_mm = tube.along_mm(at);
-    let past_mm = (-along_mm).max(along_mm - tube.length_mm()).max(0.0);
-    tube.off_mm(at).hypot(past_mm) - BRACKET_MM
+    tube.off_mm(at).hypot((-along_mm).max(along_mm - tube.length_mm()).max(0.0))
 }
 
 /// Brackets are no longer than this as a rule, mm from the tube's centre line.
@@ -272,9 +276,9 @@ const USUAL_BRACKET_MM: f64 = 60.0;
 pub(super) fn nearer_tube<'g>(geometry: &'g Geometry, corner: &Corner, side: Side, link: usize) -> Option<&'g Tube> {
     let at = &corner.links[link].chassis;
     let (own, _) = tube_of(geometry, corner, side, link).filter(|(_, apart_mm)| *apart_mm > 0.0)?;
-    let from_mm = |tube: &Tube| beyond_mm(tube, at) + BRACKET_MM;
-    let others = geometry.tubes.iter().filter(|tube| tube.name != own.name && from_mm(tube) < USUAL_BRACKET_MM);
-    others.min_by(|a, b| from_mm(a).total_cmp(&from_mm(b)))
+    let others =
+        geometry.tubes.iter().filter(|tube| tube.name != own.name && from_tube_mm(tube, at) < USUAL_BRACKET_MM);
+    others.min_by(|a, b| from_tube_mm(a, at).total_cmp(&from_tube_mm(b, at)))
 }
 
 /// A bracket that does not reach the tube that carries it.
@@ -288,7 +292,7 @@ fn beside_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
     let (other, link) = (nearer_tube(geometry, corner, side, link), &corner.links[link]);
     let show = |mm: f64| geometry.units.show(mm);
     let advice = other.map_or("measure the point and the tube again".to_owned(), |other| {
-        let near = show(beyond_mm(other, &link.chassis) + BRACKET_MM);
+        let near = show(from_tube_mm(other, &link.chassis));
         format!("{:?}, {near} away, probably does; name that, or measure the point and the tube again", other.name)
     });
     let sentence = format!(
