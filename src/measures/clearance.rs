@@ -13,7 +13,7 @@ use super::shared_joints::{self, SharedJoints};
 use super::spring::spring_mount_point;
 use super::wheel::spin_axis;
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side};
-use crate::mechanism::Posture;
+use crate::mechanism::{Posture, UprightPose};
 
 /// What the last digits of a written file part or join, mm.
 const WRITTEN_MM: f64 = 0.01;
@@ -134,6 +134,27 @@ impl Bodies {
         self.both(pair).iter().any(|body| matches!(body.part, Part::Halfshaft | Part::Boot))
     }
 
+    /// From the wheel centre to the furthest point of a pair that the upright carries, mm; 0 where it carries none.
+    pub(crate) fn arm_mm(&self, pair: Pair, corner: &Corner) -> f64 {
+        let centre = corner.wheel.centre;
+        let of_point = |point: CornerPoint| match point {
+            CornerPoint::Pickup(Pickup { link, end: End::Upright }) => (corner.links[link].upright - centre).norm(),
+            CornerPoint::HalfshaftOuter => corner.halfshaft.as_ref().map_or(0.0, |shaft| (shaft.outer - centre).norm()),
+            CornerPoint::SpringMount => corner.spring.as_ref().map_or(0.0, |spring| (spring.mount - centre).norm()),
+            _ => 0.0,
+        };
+        let of_end = |end: &BarEnd| match *end {
+            BarEnd::At(point) => of_point(point),
+            BarEnd::AlongShaft { from, to, .. } => of_point(from).max(of_point(to)),
+            BarEnd::OnFrame(_) => 0.0,
+        };
+        let of_body = |body: &Body| match &body.shape {
+            Shape::Bar { ends, .. } => ends.iter().map(of_end).fold(0.0, f64::max),
+            Shape::Ring { outer_mm, half_width_mm, .. } => outer_mm.hypot(*half_width_mm),
+        };
+        self.both(pair).into_iter().map(of_body).fold(0.0, f64::max)
+    }
+
     /// Those of the five that are in a pair.
     pub fn links_of(&self, pair: Pair) -> impl Iterator<Item = usize> + use<> {
         let link = |body: &Body| if let Part::Link(link) = body.part { Some(link) } else { None };
@@ -151,16 +172,16 @@ impl Bodies {
     ///
     /// Source: definition in `docs/conventions.md`, "Clearance". Tested by `tests/kinematics/clearance.rs` and
     /// `tests/outside/clearance/clearance.csv`.
-    pub fn gap_mm(&self, pair: Pair, corner: &Corner, posture: &Posture) -> Option<f64> {
+    pub fn gap_mm(&self, pair: Pair, corner: &Corner, pose: &impl UprightPose) -> Option<f64> {
         let [a, b] = self.both(pair);
         Some(match [&a.shape, &b.shape] {
             [Shape::Bar { ends: a, radius_mm: ra }, Shape::Bar { ends: b, radius_mm: rb }] => {
-                let (a, b) = (placed(a, corner, posture)?, placed(b, corner, posture)?);
+                let (a, b) = (placed(a, corner, pose)?, placed(b, corner, pose)?);
                 let [s, t] = closest::of_segments(&a, &b);
                 (closest::along(&a, s) - closest::along(&b, t)).norm() - ra - rb
             }
             [Shape::Bar { ends, radius_mm }, Shape::Ring { .. }] => {
-                let (bar, ring) = (placed(ends, corner, posture)?, ring(&b.shape, corner, posture)?);
+                let (bar, ring) = (placed(ends, corner, pose)?, ring(&b.shape, corner, pose)?);
                 ring.from(&closest::along(&bar, ring.nearest_on(&bar))).mm - radius_mm
             }
             [Shape::Ring { .. }, _] => return None,
@@ -294,33 +315,33 @@ fn bodies(geometry: &Geometry, corner: &Corner) -> Vec<Body> {
 }
 
 /// Where a bar is at a posture.
-fn placed(ends: &[BarEnd; 2], corner: &Corner, posture: &Posture) -> Option<Segment> {
+fn placed(ends: &[BarEnd; 2], corner: &Corner, pose: &impl UprightPose) -> Option<Segment> {
     let place = |end: BarEnd| match end {
         BarEnd::OnFrame(point) => Some(point),
-        BarEnd::At(point) => place_of(point, corner, posture),
+        BarEnd::At(point) => place_of(point, corner, pose),
         BarEnd::AlongShaft { from, to, mm } => {
-            let start = place_of(from, corner, posture)?;
-            Some(start + (place_of(to, corner, posture)? - start).normalize() * mm)
+            let start = place_of(from, corner, pose)?;
+            Some(start + (place_of(to, corner, pose)? - start).normalize() * mm)
         }
     };
     Some([place(ends[0])?, place(ends[1])?])
 }
 
-fn ring(shape: &Shape, corner: &Corner, posture: &Posture) -> Option<Ring> {
+fn ring(shape: &Shape, corner: &Corner, pose: &impl UprightPose) -> Option<Ring> {
     let Shape::Ring { inner_mm, outer_mm, half_width_mm } = *shape else { return None };
-    Some(Ring { centre: posture.wheel_centre(), axis: spin_axis(corner, posture), inner_mm, outer_mm, half_width_mm })
+    Some(Ring { centre: pose.wheel_centre(), axis: spin_axis(corner, pose), inner_mm, outer_mm, half_width_mm })
 }
 
 /// Where a point of the corner is at a posture, side axes; `None` when the corner lacks it.
-fn place_of(point: CornerPoint, corner: &Corner, posture: &Posture) -> Option<Point3<f64>> {
+fn place_of(point: CornerPoint, corner: &Corner, pose: &impl UprightPose) -> Option<Point3<f64>> {
     Some(match point {
-        CornerPoint::WheelCentre => posture.wheel_centre(),
+        CornerPoint::WheelCentre => pose.wheel_centre(),
         CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => corner.links[link].chassis,
-        CornerPoint::Pickup(Pickup { link, end: End::Upright }) => posture.point(&corner.links[link].upright),
+        CornerPoint::Pickup(Pickup { link, end: End::Upright }) => pose.point(&corner.links[link].upright),
         CornerPoint::HalfshaftInner => corner.halfshaft.as_ref()?.inner,
-        CornerPoint::HalfshaftOuter => posture.point(&corner.halfshaft.as_ref()?.outer),
+        CornerPoint::HalfshaftOuter => pose.point(&corner.halfshaft.as_ref()?.outer),
         CornerPoint::SpringChassis => corner.spring.as_ref()?.chassis,
-        CornerPoint::SpringMount => spring_mount_point(corner, corner.spring.as_ref()?, posture),
+        CornerPoint::SpringMount => spring_mount_point(corner, corner.spring.as_ref()?, pose),
     })
 }
 

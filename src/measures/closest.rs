@@ -28,13 +28,12 @@ pub(super) fn of_segments(a: &Segment, b: &Segment) -> [f64; 2] {
     let on_b = |s: f64| ((uv * s + v.dot(&w)) / vv).clamp(0.0, 1.0);
     let span = uu * vv - uv * uv;
     if span > PARALLEL * uu * vv {
-        let s = (uv * v.dot(&w) - vv * u.dot(&w)) / span;
-        let t = (uu * v.dot(&w) - uv * u.dot(&w)) / span;
-        if (0.0..=1.0).contains(&s) && (0.0..=1.0).contains(&t) {
-            return [s, t];
-        }
+        // Nearest on both lines, first kept to the one segment, then to the other.
+        let s = ((uv * v.dot(&w) - vv * u.dot(&w)) / span).clamp(0.0, 1.0);
+        let t = (uv * s + v.dot(&w)) / vv;
+        return if (0.0..=1.0).contains(&t) { [s, t] } else { [on_a(t.clamp(0.0, 1.0)), t.clamp(0.0, 1.0)] };
     }
-    // Else an end of one of them takes part.
+    // Of parallel ones an end takes part.
     let ends = [[0.0, on_b(0.0)], [1.0, on_b(1.0)], [on_a(0.0), 0.0], [on_a(1.0), 1.0]];
     let square = |[s, t]: &[f64; 2]| (along(a, *s) - along(b, *t)).norm_squared();
     ends.into_iter().min_by(|x, y| square(x).total_cmp(&square(y))).unwrap_or([0.0; 2])

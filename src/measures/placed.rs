@@ -6,6 +6,7 @@ use nalgebra::{Matrix3, Point3, Vector3};
 use super::shaft::angle_between_rad;
 use super::wheel::contact_point;
 use crate::geometry::Corner;
+use crate::mechanism::{UprightPose, turned};
 
 /// Where the upright of a corner stands; angles that are known already are not worked out again.
 #[derive(Debug, Clone, Copy)]
@@ -20,6 +21,20 @@ pub struct Placed<'a> {
     pub toe_deg: f64,
     /// Against the chassis, deg, top outboard positive.
     pub camber_deg: f64,
+}
+
+impl UprightPose for Placed<'_> {
+    fn wheel_centre(&self) -> Point3<f64> {
+        self.corner.wheel.centre + self.displacement
+    }
+
+    fn direction(&self, at_design: &Vector3<f64>) -> Vector3<f64> {
+        turned(&self.rotation, at_design)
+    }
+
+    fn point(&self, at_design: &Point3<f64>) -> Point3<f64> {
+        self.wheel_centre() + self.direction(&(at_design - self.corner.wheel.centre))
+    }
 }
 
 impl Placed<'_> {

@@ -1,9 +1,9 @@
 //! Spring length and motion ratio; length of a droop strap.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
 use crate::geometry::{Corner, Spring, SpringMount, Strap};
-use crate::mechanism::Posture;
+use crate::mechanism::{Posture, UprightPose};
 
 /// Length and motion ratio of one spring or damper.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,15 +22,20 @@ pub struct SpringMeasures {
 /// Source: derivative of the length along the motion. Tested by `tests/kinematics/rates.rs` and `tests/cli/outside.rs`.
 pub fn spring(corner: &Corner, posture: &Posture) -> Option<SpringMeasures> {
     let spring = corner.spring.as_ref()?;
-    let mount = mount_point(corner, spring, posture);
-    let along = mount.point - spring.chassis;
+    let along = spring_mount_point(corner, spring, posture) - spring.chassis;
     let length_mm = along.norm();
-    Some(SpringMeasures { length_mm, ratio: -along.dot(&mount.velocity) / length_mm })
+    Some(SpringMeasures { length_mm, ratio: -along.dot(&mount_velocity(corner, spring, posture)) / length_mm })
 }
 
 /// Where the moving end of a spring is, side axes.
-pub fn spring_mount_point(corner: &Corner, spring: &Spring, posture: &Posture) -> Point3<f64> {
-    mount_point(corner, spring, posture).point
+pub fn spring_mount_point(corner: &Corner, spring: &Spring, pose: &impl UprightPose) -> Point3<f64> {
+    match spring.on {
+        SpringMount::Upright => pose.point(&spring.mount),
+        SpringMount::Link { index, share } => {
+            let link = &corner.links[index];
+            link.chassis + (pose.point(&link.upright) - link.chassis) * share
+        }
+    }
 }
 
 /// Between the two ends of a droop strap, mm.
@@ -40,24 +45,10 @@ pub fn strap_mm(strap: &Strap, posture: &Posture) -> f64 {
     (posture.point(&strap.upright) - strap.chassis).norm()
 }
 
-struct Moving {
-    point: Point3<f64>,
-    velocity: nalgebra::Vector3<f64>,
-}
-
-fn mount_point(corner: &Corner, spring: &Spring, posture: &Posture) -> Moving {
+/// Of that end, mm per mm of bump travel.
+fn mount_velocity(corner: &Corner, spring: &Spring, posture: &Posture) -> Vector3<f64> {
     match spring.on {
-        SpringMount::Upright => {
-            let point = posture.point(&spring.mount);
-            Moving { point, velocity: posture.velocity_at(&point) }
-        }
-        SpringMount::Link { index, share } => {
-            let link = &corner.links[index];
-            let outer = posture.point(&link.upright);
-            Moving {
-                point: link.chassis + (outer - link.chassis) * share,
-                velocity: posture.velocity_at(&outer) * share,
-            }
-        }
+        SpringMount::Upright => posture.velocity_at(&posture.point(&spring.mount)),
+        SpringMount::Link { index, share } => posture.velocity_at(&posture.point(&corner.links[index].upright)) * share,
     }
 }

@@ -4,11 +4,11 @@ use nalgebra::{Point3, Vector3};
 
 use super::road::Road;
 use crate::geometry::{Corner, Side};
-use crate::mechanism::{Motion, Posture};
+use crate::mechanism::{Motion, Posture, UprightPose};
 
 /// Unit spin axis of the wheel now, side axes, pointing outboard.
-pub fn spin_axis(corner: &Corner, posture: &Posture) -> Vector3<f64> {
-    posture.direction(&corner.wheel.spin_axis)
+pub fn spin_axis(corner: &Corner, pose: &impl UprightPose) -> Vector3<f64> {
+    pose.direction(&corner.wheel.spin_axis)
 }
 
 /// Toe of the wheel, in degrees; positive is toe-in.

@@ -35,7 +35,8 @@ pub use conditioning::{NEARLY_SINGULAR, SINGULAR, independent_links_at_design, m
 pub(crate) use linkage::LinkConstants;
 pub use linkage::{Linkage, ROTATION_SCALE_MM};
 pub use path::{Bind, WheelPath};
-pub use posture::{Motion, Posture};
+pub(crate) use posture::turned;
+pub use posture::{Motion, Posture, UprightPose};
 pub use second_order::Acceleration;
 pub use sensitivity::{LinkGradient, PoseGradient, PostureSensitivity};
 pub use solve::{MAX_CLOSURE_ERROR_MM, SolveError};

@@ -64,7 +64,7 @@ impl Posture {
     /// Direction now, side axes, of the upright-fixed direction `at_design` in the drawing; its length is kept.
     #[inline]
     pub fn direction(&self, at_design: &Vector3<f64>) -> Vector3<f64> {
-        kernel::turned(&rows_of(&self.rotation), (*at_design).into()).into()
+        turned(&self.rotation, at_design)
     }
 
     /// Direction in the drawing, side axes, of the upright-fixed direction that is `now`: undoes [`Posture::direction`].
@@ -80,6 +80,38 @@ impl Posture {
     pub fn velocity_at(&self, point: &Point3<f64>) -> Vector3<f64> {
         self.motion.velocity + self.motion.angular.cross(&(point - self.wheel_centre()))
     }
+}
+
+/// Where an upright stands, with or without its motion, side axes.
+pub trait UprightPose {
+    /// Place of the wheel centre, mm.
+    fn wheel_centre(&self) -> Point3<f64>;
+
+    /// Direction now of the upright-fixed direction `at_design` in the drawing; its length is kept.
+    fn direction(&self, at_design: &Vector3<f64>) -> Vector3<f64>;
+
+    /// Place now, mm, of the upright-fixed point that is at `at_design` in the drawing.
+    fn point(&self, at_design: &Point3<f64>) -> Point3<f64>;
+}
+
+impl UprightPose for Posture {
+    fn wheel_centre(&self) -> Point3<f64> {
+        self.wheel_centre()
+    }
+
+    fn direction(&self, at_design: &Vector3<f64>) -> Vector3<f64> {
+        self.direction(at_design)
+    }
+
+    fn point(&self, at_design: &Point3<f64>) -> Point3<f64> {
+        self.point(at_design)
+    }
+}
+
+/// `R v` of a rotation, written out: see [`turned_back`].
+#[inline]
+pub(crate) fn turned(rotation: &Matrix3<f64>, v: &Vector3<f64>) -> Vector3<f64> {
+    kernel::turned(&rows_of(rotation), (*v).into()).into()
 }
 
 /// `Rᵀ v` written out: the general product of nalgebra is several times slower at this size.

@@ -8,8 +8,8 @@ use super::words;
 use crate::geometry::{Corner, Geometry, Interval, Pickup, Quantity, Side, Unit};
 use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::tolerance::{
-    AS_IN_FILE_ONLY, BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars,
-    NotChecked, SLOTS_AND_SHIMS_MM, Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
+    BumpSteerOdds, Finish, JigBudget, JigSet, Jigged, LastBracketGain, LimitCount, LostCars, NotTried,
+    SLOTS_AND_SHIMS_MM, Spread, TARGET_YIELD, Tolerance, ToleranceFindings,
 };
 use crate::studies::tune::WorstOfWheel;
 
@@ -188,14 +188,13 @@ pub fn lost(study: &Tolerance, side: Side) -> Option<String> {
 }
 
 /// What of the file's limits built cars are not held to, and why.
-pub fn not_checked(not_checked: &NotChecked) -> Vec<(&'static str, &'static str)> {
-    let heights = not_checked.ride_heights.then_some(("bump steer about other ride heights", AS_IN_FILE_ONLY));
-    not_checked.limits.iter().map(|limit| (limit.quantity.name(), limit.reason)).chain(heights).collect()
+pub fn not_checked(not_tried: &[NotTried]) -> Vec<(&'static str, &'static str)> {
+    not_tried.iter().map(|limit| (limit.quantity.name(), limit.reason)).collect()
 }
 
 /// The same as a sentence; `None` when they are held to everything.
-pub fn not_checked_sentence(found: &NotChecked) -> Option<String> {
-    by_reason("Not checked on built cars", not_checked(found))
+pub fn not_checked_sentence(not_tried: &[NotTried]) -> Option<String> {
+    by_reason("Not checked on built cars", not_checked(not_tried))
 }
 
 /// What the last bracket last gains, and how to do it.

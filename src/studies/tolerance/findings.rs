@@ -15,7 +15,7 @@ use super::placing::plane_of;
 use super::results::Tolerance;
 use super::study::ToleranceStudy;
 use super::tried::{LimitCount, NotTried};
-use crate::geometry::{Axis, BracketAdjuster, Geometry, PerSide, Quantity, Side, Travel};
+use crate::geometry::{Axis, BracketAdjuster, Geometry, PerSide, Side, Travel};
 use crate::studies::curves::Curves;
 use crate::studies::errors::ErrorSource;
 use crate::studies::errors::Proportion;
@@ -161,7 +161,7 @@ pub struct ToleranceFindings<'g> {
     /// A wheel is outside the bump-steer limit before anything is welded.
     pub drawing_breaks_bump_steer: bool,
     /// Limits of the file that no built car is held to.
-    pub not_checked: NotChecked,
+    pub not_checked: Vec<NotTried>,
     /// What a builder should look at again in the drawing; empty for a sound car.
     pub warnings: Vec<Doubt>,
 }
@@ -189,15 +189,6 @@ pub struct LastBracketGain {
     pub in_plane: [Axis; 2],
     /// What `adjust` of its link says of this bracket; the study takes no notice of it.
     pub adjuster: Option<BracketAdjuster>,
-}
-
-/// Limits of the file that no built car is held to.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct NotChecked {
-    /// Each with its reason.
-    pub limits: Vec<NotTried>,
-    /// True when the file has other ride heights: built cars are held to the bump-steer limit about the drawn one alone.
-    pub ride_heights: bool,
 }
 
 impl<'g> ToleranceFindings<'g> {
@@ -228,7 +219,7 @@ impl<'g> ToleranceFindings<'g> {
             last_bracket,
             jigs,
             drawing_breaks_bump_steer: weld_study.breaks_bump_steer_as_drawn(),
-            not_checked: not_checked(&weld_study),
+            not_checked: weld_study.limits.not_tried.clone(),
             warnings: doubts(car.geometry()),
             sensitivities: weld_study.sensitivities,
             curves: Curves::of(&car.rig),
@@ -334,14 +325,6 @@ fn jigs(
 /// itself breaks it and must be tuned first, or it is not tried.
 fn is_enough(weld_study: &ToleranceStudy, study: &Tolerance) -> bool {
     study.within_bump_steer.is_none_or(|share| share.value() >= TARGET_YIELD) || weld_study.breaks_bump_steer_as_drawn()
-}
-
-fn not_checked(weld_study: &ToleranceStudy) -> NotChecked {
-    NotChecked {
-        limits: weld_study.limits.not_tried.clone(),
-        ride_heights: weld_study.limits.has(Quantity::BumpSteer)
-            && !weld_study.geometry.travel.ride_heights_mm.is_empty(),
-    }
 }
 
 impl LastBracketGain {

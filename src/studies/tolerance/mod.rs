@@ -14,14 +14,18 @@ mod findings;
 pub(super) mod forgiving;
 mod jigs;
 mod last_bracket;
+mod limited_rod_ends;
 mod model;
 mod monte_carlo;
+mod nearest_gap;
 #[cfg(test)]
 mod outside;
 mod placing;
 mod results;
 mod statistics;
 mod study;
+#[cfg(test)]
+mod swept;
 mod tried;
 mod worst;
 
@@ -29,17 +33,15 @@ pub use bump_steer::BumpSteerOdds;
 pub use chance::CarChance;
 pub(super) use chance::chance_of;
 pub use findings::{
-    LastBracketGain, LinksAfterWelding, NoTolerance, NotChecked, ToleranceFindings, ToleranceRequest, USUAL_CARS,
+    LastBracketGain, LinksAfterWelding, NoTolerance, ToleranceFindings, ToleranceRequest, USUAL_CARS,
     USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM,
 };
 pub use jigs::{JigBudget, JigSet, Jigged, TARGET_YIELD};
 pub use last_bracket::{LastBracket, NoLastBracket, SLOTS_AND_SHIMS_MM};
 pub use model::NoWheelModel;
-pub(super) use model::is_read_from_built;
 pub use monte_carlo::{Finish, Watch};
 pub use results::{LostCars, Spread, Tolerance};
 pub(super) use statistics::percentile;
 pub use statistics::{CurveBand, Histogram};
-pub(crate) use tried::AS_IN_FILE_ONLY;
 pub use tried::{LimitCount, NotTried};
 pub(super) use worst::WorstBumpSteer;

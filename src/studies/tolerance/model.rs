@@ -3,6 +3,8 @@
 use std::error::Error;
 use std::fmt;
 
+use super::limited_rod_ends::LimitedRodEnds;
+use super::nearest_gap::NearestGap;
 use super::worst::WorstBumpSteer;
 use crate::batch::{Batch, BatchError, BuiltCurve};
 use crate::geometry::{Corner, Geometry, Interval, Over, Quantity, Side, Travel, Whose};
@@ -71,15 +73,29 @@ pub struct WheelModel<'g> {
     /// Which of them is the drawn wheel height.
     pub design: usize,
     batch: Batch,
+    /// The stations that bump steer is read from, mm: the first ones of the batch.
+    bump_steer_mm: Vec<f64>,
+    /// The stations at which bump steer starts: the drawn wheel height, then where the drawn wheel stands at the other ride heights
+    /// of the file.
+    starts: Vec<usize>,
     /// The station at which this wheel stands in each row of body roll; empty when roll steer has no limit.
     in_roll: Vec<usize>,
+    /// What is judged of its parts; `None` while nobody asks for it.
+    parts: Option<LimitedParts>,
     /// The file limits something of the axle over bump and droop.
     is_axle_limited: bool,
     /// What is read from every built wheel: what is always told of it, and what the file limits.
     pub tracked: Vec<Quantity>,
 }
 
-/// Body roll puts a wheel on a station of the heave study when it is this near, mm.
+/// The parts of a wheel that have limits of their own.
+#[derive(Debug, Clone)]
+struct LimitedParts {
+    gap: Option<NearestGap>,
+    rod_ends: Option<LimitedRodEnds>,
+}
+
+/// Body roll and ride heights put a wheel on a station of the heave study when it is this near, mm.
 const SAME_STATION_MM: f64 = 1e-6;
 
 impl<'g> WheelModel<'g> {
@@ -91,16 +107,15 @@ impl<'g> WheelModel<'g> {
         let Travel { droop_mm, bump_mm, step_mm, .. } = geometry.travel;
         let bump_mm = stations(-droop_mm, bump_mm, step_mm);
         let mut stations_mm = bump_mm.clone();
-        let mut in_roll = Vec::new();
-        if is_axle_limited(geometry, Over::Roll) {
-            for at_mm in Roll::run(rig).rows.of(side).map(|row| row.bump_mm) {
-                let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
-                in_roll.push(known.unwrap_or_else(|| {
-                    stations_mm.push(at_mm);
-                    stations_mm.len() - 1
-                }));
-            }
-        }
+        let other_heights = geometry.travel.other_ride_heights_mm();
+        let stands_at = other_heights.filter_map(|height_mm| rig.wheel(side).bump_at_ride_height_mm(height_mm));
+        let starts: Vec<usize> =
+            std::iter::once(0.0).chain(stands_at).map(|mm| station(&mut stations_mm, mm)).collect();
+        let bump_steer_mm = stations_mm.clone();
+        let in_roll: Vec<usize> = match is_axle_limited(geometry, Over::Roll) {
+            true => Roll::run(rig).rows.of(side).map(|row| station(&mut stations_mm, row.bump_mm)).collect(),
+            false => Vec::new(),
+        };
         let batch = Batch::new(&linkage, &corner.wheel.spin_axis, &stations_mm).map_err(|why| match why {
             // The rows of a heave study are finite.
             BatchError::Singular | BatchError::UndefinedStation => NoWheelModel::Singular { side },
@@ -114,10 +129,28 @@ impl<'g> WheelModel<'g> {
             bump_mm,
             design,
             batch,
+            bump_steer_mm,
+            starts,
             in_roll,
+            parts: None,
             is_axle_limited: is_axle_limited(geometry, Over::BumpAndDroop),
             tracked: tracked(geometry, corner),
         })
+    }
+
+    /// The same, with its gaps and rod ends among what is read.
+    pub fn with_parts(self, rig: &Rig<'g>) -> Self {
+        let wheel = rig.wheel(self.corner.side);
+        let (gap, rod_ends) = (NearestGap::new(wheel, &self.bump_mm), LimitedRodEnds::new(wheel));
+        let parts = [(Quantity::Clearance, gap.is_some()), (Quantity::RodEndAngle, rod_ends.is_some())];
+        let of_parts = parts.into_iter().filter(|(_, is_there)| *is_there).map(|(quantity, _)| quantity);
+        let tracked = self.tracked.iter().copied().chain(of_parts).collect();
+        Self { parts: Some(LimitedParts { gap, rod_ends }), tracked, ..self }
+    }
+
+    /// A solver of the stations that [`Self::bump_steer`] reads alone, those of the heave study first.
+    pub fn bump_steer_batch(&self) -> Result<Batch, BatchError> {
+        Batch::new(&self.linkage, &self.corner.wheel.spin_axis, &self.bump_steer_mm)
     }
 
     /// Rows of bump and droop and of roll that are kept of a car.
@@ -132,14 +165,19 @@ impl<'g> WheelModel<'g> {
         lengths: LinkSetting,
         mut visit: impl FnMut(usize, Result<(BuiltWheel, BuiltCurve<'_>), BuildFailure>),
     ) {
+        let mut corner = self.corner.clone();
         self.batch.solve(cars, lengths, |index, curve| {
-            let built = curve.and_then(|curve| Ok((self.figures(&curve, &cars[index], lengths)?, curve)));
+            let errors = &cars[index];
+            let built = curve.and_then(|curve| {
+                let parts = self.parts.as_ref().map(|parts| (parts, built_corner(&mut corner, self.corner, errors)));
+                Ok((self.figures(&curve, (errors, lengths), parts)?, curve))
+            });
             visit(index, built);
         });
     }
 
-    /// Worst change of toe from the drawn wheel height of many built wheels, links adjusted, deg: wheel `i` is that of car
-    /// `i` of a study with this seed and these errors.
+    /// Worst bump steer of many built wheels, links adjusted, deg: wheel `i` is that of car `i` of a study with this seed and these
+    /// errors.
     pub fn worst_bump_steer(&self, errors: &ErrorModel, wheels: usize, seed: u64) -> WorstBumpSteer {
         let side = self.corner.side;
         let built = (0..wheels as u64).map(|car| errors.draw_pickups(seed, car, side));
@@ -147,8 +185,7 @@ impl<'g> WheelModel<'g> {
         let mut as_drawn_deg = f64::NAN;
         let mut moving_deg = Vec::with_capacity(wheels);
         self.batch.solve(&cars, LinkSetting::Adjusted, |index, curve| {
-            let worst = |curve| self.toe_changes(&curve).fold(0.0, |worst, change| f64::max(change.abs(), worst));
-            match (index, curve.map(worst)) {
+            match (index, curve.map(|curve| self.bump_steer(&curve).largest())) {
                 (0, worst_deg) => as_drawn_deg = worst_deg.unwrap_or(f64::NAN),
                 (_, worst_deg) => moving_deg.extend(worst_deg),
             }
@@ -160,6 +197,19 @@ impl<'g> WheelModel<'g> {
     pub fn toe_changes<'a>(&'a self, curve: &'a BuiltCurve<'_>) -> impl Iterator<Item = f64> + 'a {
         let at_design = curve.toe_deg(self.design);
         (0..self.bump_mm.len()).map(move |row| curve.toe_deg(row) - at_design)
+    }
+
+    /// Change of toe over the rows of the heave study, deg: from the drawn wheel height, and from the other ride heights of the file. The
+    /// built wheel stands at these where the drawn one would, as in [`Self::stances_in_roll`].
+    pub fn bump_steer(&self, curve: &BuiltCurve<'_>) -> Interval {
+        let over = |stations: &mut dyn Iterator<Item = usize>| {
+            stations
+                .map(|station| curve.toe_deg(station))
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), toe| (low.min(toe), high.max(toe)))
+        };
+        let (low, high) = over(&mut (0..self.bump_mm.len()));
+        let (start_low, start_high) = over(&mut self.starts.iter().copied());
+        Interval { low: low - start_high, high: high - start_low }
     }
 
     /// The wheel at every row of body roll. It stands where the drawn one would: the little that its tyre is off in height
@@ -179,8 +229,8 @@ impl<'g> WheelModel<'g> {
     fn figures(
         &self,
         curve: &BuiltCurve<'_>,
-        car: &PickupErrors,
-        lengths: LinkSetting,
+        (errors, lengths): (&PickupErrors, LinkSetting),
+        parts: Option<(&LimitedParts, &Corner)>,
     ) -> Result<BuiltWheel, BuildFailure> {
         let placed = self.placed(curve);
         let toe_curve: Vec<(f64, f64)> = self.bump_mm.iter().copied().zip(self.toe_changes(curve)).collect();
@@ -189,10 +239,8 @@ impl<'g> WheelModel<'g> {
         let mut ranges = Vec::with_capacity(self.tracked.len());
         for quantity in &self.tracked {
             ranges.push(match quantity.reading() {
-                Reading::ChangeAboutHeights(Measure::Toe) | Reading::Change(Measure::Toe) => {
-                    Interval::of_all(toe_curve.iter().map(|(_, change)| Some(*change)))
-                }
-                Reading::ChangeAboutHeights(measure) | Reading::Change(measure) => {
+                Reading::ChangeAboutHeights(Measure::Toe) => Some(self.bump_steer(curve)),
+                Reading::Change(measure) => {
                     let design = measure.placed(&placed[self.design]);
                     Interval::of_all(placed.iter().map(|at| Some(measure.placed(at)? - design?)))
                 }
@@ -204,15 +252,20 @@ impl<'g> WheelModel<'g> {
                 Reading::Design(measure, factor) => {
                     let row = match design_row {
                         Some(row) => row,
-                        None => *design_row.insert(self.design_row(car, lengths)?),
+                        None => *design_row.insert(self.design_row(errors, lengths)?),
                     };
                     Interval::of_all([measure.of(&row).map(|value| factor * value)])
                 }
-                Reading::Slope(_)
+                Reading::LeastGap => parts.and_then(|(parts, built)| {
+                    parts.gap.as_ref()?.least_mm(built, errors, &placed).map(Interval::single)
+                }),
+                Reading::RodEnds => parts.and_then(|(parts, built)| {
+                    Some(Interval::up_to(parts.rod_ends.as_ref()?.worst_deg(built, &placed)))
+                }),
+                Reading::ChangeAboutHeights(_)
+                | Reading::Slope(_)
                 | Reading::Bow(_)
                 | Reading::Migration(_)
-                | Reading::RodEnds
-                | Reading::LeastGap
                 | Reading::AxleAtDesign(_)
                 | Reading::AxleOverTravel(_)
                 | Reading::AxleInRoll(_) => None,
@@ -252,11 +305,11 @@ impl<'g> WheelModel<'g> {
         built.ranges[self.tracked.iter().position(|tracked| *tracked == quantity)?]
     }
 
-    /// The number of a quantity that is counted: the value itself at design, else the largest size.
+    /// The number of a quantity that is counted: the value itself at design, the least gap, else the largest size.
     pub fn size(&self, built: &BuiltWheel, quantity: Quantity) -> Option<f64> {
         let range = self.range(built, quantity)?;
-        let at_design = quantity.definition().over == Over::Design;
-        Some(if at_design { range.low } else { range.largest() })
+        let is_value = quantity.definition().over == Over::Design || quantity == Quantity::Clearance;
+        Some(if is_value { range.low } else { range.largest() })
     }
 
     /// Toe of a posture of this wheel, deg.
@@ -271,34 +324,32 @@ fn is_axle_limited(geometry: &Geometry, over: Over) -> bool {
         .any(|quantity| quantity.definition().over == over && geometry.limit(quantity, Side::Left).is_some())
 }
 
-/// Whether built cars show a quantity; a limit on one that they do not show is not checked on them.
-pub(in crate::studies) fn is_read_from_built(quantity: Quantity) -> bool {
-    shows(quantity.reading())
+/// Which of the stations one is; a new one is added to them.
+fn station(stations_mm: &mut Vec<f64>, at_mm: f64) -> usize {
+    let known = stations_mm.iter().position(|known| (known - at_mm).abs() < SAME_STATION_MM);
+    known.unwrap_or_else(|| {
+        stations_mm.push(at_mm);
+        stations_mm.len() - 1
+    })
 }
 
-/// Whether a built wheel, or the axle of two, has a value for this reading. Away from design a built wheel is a place
-/// without its motion, so that a measure without a reader there has none. Rod-end misalignment and clearance are left out:
-/// an error of half a millimetre turns a link by a tenth of a degree and takes its surface half a millimetre nearer, and
-/// both are told by a sweep.
-fn shows(reading: Reading) -> bool {
-    match reading {
-        Reading::ChangeAboutHeights(measure) | Reading::Change(measure) | Reading::Value(measure) => {
-            measure.is_read_from_place()
-        }
-        Reading::Slope(measure) | Reading::Bow(measure) => measure == Measure::Toe,
-        Reading::Migration(_) | Reading::RodEnds | Reading::LeastGap => false,
-        Reading::Design(..) | Reading::AxleAtDesign(_) | Reading::AxleOverTravel(_) | Reading::AxleInRoll(_) => true,
+/// A corner with its pickups where they came out.
+fn built_corner<'c>(built: &'c mut Corner, drawn: &Corner, errors: &PickupErrors) -> &'c Corner {
+    for (index, (built, drawn)) in built.links.iter_mut().zip(&drawn.links).enumerate() {
+        built.chassis = drawn.chassis + errors.chassis[index];
+        built.upright = drawn.upright + errors.upright[index];
     }
+    built
 }
 
-/// What is told of every built wheel, and what the file limits, as far as a built wheel shows it.
+/// What is told of every built wheel, and what the file limits but for its parts.
 fn tracked(geometry: &Geometry, corner: &Corner) -> Vec<Quantity> {
     const ALWAYS: [Quantity; 5] =
         [Quantity::BumpSteer, Quantity::Slope, Quantity::Bow, Quantity::CamberChange, Quantity::Plunge];
     let is_tracked = |quantity: &Quantity| {
         ALWAYS.contains(quantity)
             || quantity.definition().whose == Whose::Wheel
-                && is_read_from_built(*quantity)
+                && !matches!(quantity.reading(), Reading::LeastGap | Reading::RodEnds)
                 && geometry.limit(*quantity, corner.side).is_some()
     };
     Quantity::ALL.iter().copied().filter(is_tracked).collect()
@@ -306,30 +357,11 @@ fn tracked(geometry: &Geometry, corner: &Corner) -> Vec<Quantity> {
 
 #[cfg(test)]
 mod tests {
-    use super::{WheelModel, shows};
+    use super::WheelModel;
     use crate::file::GeometryFile;
     use crate::geometry::{Interval, LimitKey, Quantity, Side};
-    use crate::measures::{Measure, Reading};
     use crate::mechanism::{LinkSetting, PickupErrors};
     use crate::studies::rig::Rig;
-
-    /// Not read from built wheels: a measure that needs the motion away from design, and a spread of one.
-    #[test]
-    fn a_reading_without_a_value_on_built_wheels_is_not_checked_on_them() {
-        for reading in [
-            Reading::Change(Measure::UprightPitch),
-            Reading::Value(Measure::WheelCentrePath),
-            Reading::ChangeAboutHeights(Measure::Inclination),
-            Reading::Migration(Measure::Toe),
-            Reading::Slope(Measure::Camber),
-            Reading::Bow(Measure::Camber),
-        ] {
-            assert!(!shows(reading));
-        }
-        for reading in [Reading::Change(Measure::Camber), Reading::Value(Measure::Plunge), Reading::Bow(Measure::Toe)] {
-            assert!(shows(reading));
-        }
-    }
 
     /// A limit on a quantity without a value would be broken by every built car.
     #[test]
@@ -342,7 +374,7 @@ mod tests {
             geometry.limits.set(quantity, Some(Interval::either_way(1e3)));
         }
         let rig = Rig::new(&geometry).expect("the drawing holds its wheels");
-        let model = WheelModel::new(&rig, Side::Left).expect("the drawing moves");
+        let model = WheelModel::new(&rig, Side::Left).expect("the drawing moves").with_parts(&rig);
         model.build(&[PickupErrors::default()], LinkSetting::Adjusted, |_, built| {
             let (built, _) = built.expect("the drawn wheel moves");
             for (quantity, range) in model.tracked.iter().zip(&built.ranges) {

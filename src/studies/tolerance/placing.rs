@@ -64,7 +64,7 @@ pub(super) struct Placing<'m> {
     link: usize,
     plane: [Vector3<f64>; 2],
     start: FirstOrder,
-    /// The rows of the heave study.
+    /// The rows of the heave study first.
     rows: Batch,
 }
 
@@ -133,17 +133,15 @@ impl<'m> Placing<'m> {
     /// moves through its travel, or there would be no model of it.
     pub(super) fn new(model: &'m WheelModel<'m>, sensitivity: &Sensitivity, link: usize) -> Option<Self> {
         let start = FirstOrder::new(sensitivity, model.corner, link)?;
-        let rows = Batch::new(&model.linkage, &model.corner.wheel.spin_axis, &model.bump_mm).ok()?;
+        let rows = model.bump_steer_batch().ok()?;
         Some(Self { model, link, plane: plane_of(model.corner, link), start, rows })
     }
 
-    /// Worst change of toe from the drawn wheel height of cars whose bracket stays where it came out, deg; NaN of one that does
-    /// not move through its travel.
+    /// Worst bump steer of cars whose bracket stays where it came out, deg; NaN of one that does not move through its travel.
     pub(super) fn worst_unmoved_deg(&self, cars: &[PickupErrors]) -> Vec<f64> {
         let mut worst_deg = vec![f64::NAN; cars.len()];
         self.rows.solve(cars, LinkSetting::Adjusted, |index, curve| {
-            let changes = curve.map(|curve| self.model.toe_changes(&curve).map(f64::abs).fold(0.0, f64::max));
-            worst_deg[index] = changes.unwrap_or(f64::NAN);
+            worst_deg[index] = curve.map_or(f64::NAN, |curve| self.model.bump_steer(&curve).largest());
         });
         worst_deg
     }

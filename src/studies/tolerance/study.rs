@@ -110,7 +110,7 @@ impl<'g> ToleranceStudy<'g> {
     /// Of a judged car; refused when a drawn wheel cannot be moved through its travel.
     pub fn new(car: &JudgedCar<'g>) -> Result<Self, NoWheelModel> {
         let (rig, geometry) = (&car.rig, car.geometry());
-        let models = PerSide::try_of(|side| WheelModel::new(rig, side))?;
+        let models = PerSide::try_of(|side| Ok(WheelModel::new(rig, side)?.with_parts(rig)))?;
         let sensitivity = |side| Sensitivity::of(rig, side).ok_or(NoWheelModel::Singular { side });
         let sensitivities = PerSide::try_of(sensitivity)?;
         let drawn = PerSide::try_of(|side| drawn(&models[side]).ok_or(NoWheelModel::Singular { side }))?;
@@ -444,7 +444,8 @@ fn weld(options: &MonteCarlo, model: &WheelModel, last: Option<&Placing<'_>>, ca
     }
 }
 
-/// `limit` with the share of all cars that keep it; `None` of no values.
+/// `limit` with the share of all cars that keep it; `None` of no values. A percentile is what that share of the cars keep: they stay
+/// below it, with a gap above it.
 fn spread(
     quantity: Quantity,
     side: Option<Side>,
@@ -452,7 +453,8 @@ fn spread(
     mut sizes: Vec<f64>,
     limit: Option<(Interval, Proportion)>,
 ) -> Option<Spread> {
-    let [p50, p90, p99] = [0.5, 0.9, 0.99].map(|share| percentile(&mut sizes, share));
+    let at = |share: f64| if quantity == Quantity::Clearance { 1.0 - share } else { share };
+    let [p50, p90, p99] = [0.5, 0.9, 0.99].map(|share| percentile(&mut sizes, at(share)));
     let (limit, chance) = limit.unzip();
     Some(Spread { quantity, side, nominal, p50: p50?, p90: p90?, p99: p99?, limit, chance })
 }

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use super::model::is_read_from_built;
 use crate::geometry::{Interval, PerSide, Quantity, Side};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::limit_totals::LimitTotals;
@@ -35,22 +34,19 @@ pub struct LimitCount {
     pub set: usize,
 }
 
-/// Why a limit is left to the sweep of the drawing.
-pub const AS_IN_FILE_ONLY: &str = "judged only as the file has it";
-
 impl TriedLimits {
     /// Of a drawn car.
     pub fn of(car: &JudgedCar) -> Self {
         let tried = |side: Option<Side>| {
             let of_side = car.verdicts.iter().filter(|verdict| verdict.side == side);
-            let tried = of_side.filter(|verdict| verdict.gap.is_none() && is_read_from_built(verdict.quantity));
+            let tried = of_side.filter(|verdict| verdict.gap.is_none());
             tried.filter_map(|verdict| Some((verdict.quantity, verdict.limit?))).collect()
         };
         let mut not_tried: Vec<NotTried> = Vec::new();
         for verdict in car.verdicts.iter().filter(|verdict| verdict.limit.is_some()) {
-            let reason = verdict.gap.or((!is_read_from_built(verdict.quantity)).then_some(AS_IN_FILE_ONLY));
             let is_new = not_tried.iter().all(|known| known.quantity != verdict.quantity);
-            not_tried.extend(reason.filter(|_| is_new).map(|reason| NotTried { quantity: verdict.quantity, reason }));
+            not_tried
+                .extend(verdict.gap.filter(|_| is_new).map(|reason| NotTried { quantity: verdict.quantity, reason }));
         }
         Self {
             wheels: PerSide::of(|side| tried(Some(side))),

@@ -60,10 +60,8 @@ impl TuneProblem<'_> {
             let Some(limit) = self.geometry.limit(quantity, side) else { continue };
             let subject = ResidualOf::Limit(quantity);
             if quantity == Quantity::BumpSteer {
-                for (reference_mm, _, change) in self.toe_changes(figures)? {
-                    let limited = Limited::of(subject, limit, 1.0 / TOE_DEG, change);
-                    limits.push(Limited { is_tried: reference_mm == 0.0, ..limited });
-                }
+                let changes = self.toe_changes(figures)?;
+                limits.extend(changes.into_iter().map(|(.., of)| Limited::of(subject, limit, 1.0 / TOE_DEG, of)));
                 continue;
             }
             limits.extend(held(quantity, limit, figures.read(quantity).unwrap_or_default()));

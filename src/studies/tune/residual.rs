@@ -2,8 +2,7 @@
 
 use super::figures::Figure;
 use crate::geometry::{Interval, Quantity, Unit};
-use crate::measures::Measure;
-use crate::studies::tolerance::is_read_from_built;
+use crate::measures::{Measure, Reading};
 
 /// Margin kept inside each limit, as a proportion of its width: a few times the error of the QP solver.
 const INSIDE: f64 = 5e-5;
@@ -69,14 +68,16 @@ pub(super) struct Limited {
     /// on none.
     pub by_own: Vec<f64>,
     pub by_other: Vec<f64>,
-    /// Built cars are held to it.
+    /// It counts in the chance that is made large; others keep a margin of their own: those of parts, of which there are many and
+    /// each by itself, and all that holds for the drawing alone.
     pub is_tried: bool,
 }
 
 impl Limited {
     pub(super) fn of(subject: ResidualOf, band: Interval, scale: f64, figure: Figure) -> Self {
         let Figure { value, gradient, by_own, by_other } = figure;
-        let is_tried = matches!(subject, ResidualOf::Limit(quantity) if is_read_from_built(quantity));
+        let is_of_parts = |of: Quantity| matches!(of.reading(), Reading::LeastGap | Reading::RodEnds);
+        let is_tried = matches!(subject, ResidualOf::Limit(quantity) if !is_of_parts(quantity));
         Self { residual: Residual { subject, value, band, scale, gradient }, by_own, by_other, is_tried }
     }
 
