@@ -60,16 +60,6 @@ pub fn about_heights(geometry: &Geometry) -> &'static str {
     }
 }
 
-/// About which of several ride heights built cars are judged; nothing where there is no other.
-pub fn built_about(geometry: &Geometry) -> String {
-    let stage = words::stage(geometry);
-    geometry
-        .travel
-        .other_ride_heights_mm()
-        .next()
-        .map_or_else(String::new, |_| format!(", about the ride height {stage}"))
-}
-
 /// What was wrong with a car before it was tuned, perhaps, and does not show any more.
 pub fn hidden_doubt(doubt: &Doubt) -> String {
     format!(
@@ -207,7 +197,7 @@ pub fn other_answers(
 
 #[cfg(test)]
 mod tests {
-    use super::{about_heights, built_about, room_buys, too_near};
+    use super::{about_heights, room_buys, too_near};
     use crate::file::GeometryFile;
     use crate::geometry::{Axis, End, Geometry, Interval, LengthUnit, Quantity};
     use crate::present::{LengthFormat, cannot_be_kept};
@@ -253,11 +243,10 @@ mod tests {
         let told = |heights_mm: &[f64]| {
             let mut geometry = demo();
             geometry.travel.ride_heights_mm = heights_mm.to_vec();
-            (about_heights(&geometry), built_about(&geometry))
+            about_heights(&geometry)
         };
-        assert_eq!([told(&[]), told(&[0.0])], [("", String::new()), ("", String::new())]);
-        let built = ", about the ride height as drawn".to_owned();
-        assert_eq!(told(&[-15.0, 10.0]), (", about the worst ride height of the file", built));
+        assert_eq!([told(&[]), told(&[0.0])], ["", ""]);
+        assert_eq!(told(&[-15.0, 10.0]), ", about the worst ride height of the file");
     }
 
     /// An inch is 25.4 mm of a room, and a degree is a degree.

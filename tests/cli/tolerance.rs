@@ -161,20 +161,20 @@ fn without_limits_there_is_nothing_to_pass() {
 fn a_limit_without_data_is_not_checked_and_sinks_no_car() {
     let ran = tolerance(corner_with("camber_change = 20.0\nanti_squat = [0.0, 90.0]"), "--cars 100");
     ran.assert_shows(&[
-        "inside 1 of the 3 limits: 100 %",
-        "Not checked on built cars: clearance (judged only as the file has it); anti-squat (needs wheelbase, cg_height, rear_drive_share).",
+        "inside 2 of the 3 limits: 100 %",
+        "Not checked on built cars: anti-squat (needs wheelbase, cg_height, rear_drive_share).",
     ]);
     let study = &ran.summary()["tolerance"];
-    assert_eq!(study["limits"], serde_json::json!({"checked": 1, "set": 3}));
-    assert_eq!(study["not_checked"][1]["what"], "anti-squat");
-    assert!(ran.text("tolerance.csv").contains("\nlimits checked (1 of 3),both,"), "{ran}");
+    assert_eq!(study["limits"], serde_json::json!({"checked": 2, "set": 3}));
+    assert_eq!(study["not_checked"][0]["what"], "anti-squat");
+    assert!(ran.text("tolerance.csv").contains("\nlimits checked (2 of 3),both,"), "{ran}");
 }
 
 #[test]
 fn there_is_no_chance_where_no_limit_can_be_checked() {
     let roll = "roll_steer = 0.001\nbump_steer = 0.001\nanti_squat = [0.0, 90.0]";
     for (limits, options, set) in [
-        ("anti_squat = [0.0, 90.0]", "", 2),
+        ("anti_squat = [0.0, 90.0]", "--bump 0 --droop 0", 2),
         ("bump_steer = 0.001\nroll_steer = 0.001", "--bump 0 --droop 0", 3),
         (roll, "--bump 0 --droop 0 --roll 0", 4),
     ] {
@@ -190,7 +190,7 @@ fn there_is_no_chance_where_no_limit_can_be_checked() {
 #[test]
 fn a_limit_over_roll_is_not_kept_without_roll() {
     let car = corner_with("camber_change = 10.0\nroll_steer = 3.0");
-    for (options, checked, said) in [("", 2, "inside 2 of the 3 limits"), ("--roll 0", 1, "inside 1 of the 3 limits")] {
+    for (options, checked, said) in [("", 3, "inside all 3 limits"), ("--roll 0", 2, "inside 2 of the 3 limits")] {
         let ran = tolerance(&car, &format!("--cars 100 {options}")).ends_with(0);
         assert_eq!(ran.number("/tolerance/limits/checked"), f64::from(checked), "{ran}");
         ran.assert_shows(&[said]);

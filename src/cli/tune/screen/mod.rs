@@ -153,7 +153,7 @@ impl Screen<'_> {
         };
         let inside = odds.filter(|odds| odds.chance.share.is_some()).map(|odds| weld_study::inside(odds.chance.limits));
         let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}"));
-        let about = present::tuning::built_about(self.geometry);
+        let about = present::tuning::about_heights(self.geometry);
         let note = format!("{cars} cars ({}){about}{passes}. In tuned.toml: {written}{other}.", self.errors());
         writeln!(out, "{}", wrapped("    ", &note))
     }
