@@ -61,6 +61,8 @@ pub struct BracketMove {
 const MAX_MM: f64 = 40.0;
 /// Brackets that are solved first, best by first order first.
 const TRIED: usize = 3;
+/// Of moves that leave at most this share of the limit the shortest is told: what they leave no weld holds.
+const WELL_INSIDE: f64 = 0.5;
 /// A second coordinate must at least halve what the first one leaves.
 const WORTH_A_SECOND: f64 = 0.5;
 /// Less than this beyond its room is no digit that is shown, mm.
@@ -86,7 +88,7 @@ pub fn cure(rig: &Rig, sensitivity: &Sensitivity) -> Option<Cure> {
         mostly: mostly(sensitivity),
         link: link.name.clone(),
         moves: best.moves.iter().map(|(c, by_mm)| BracketMove { axis: c.axis, by_mm: *by_mm }).collect(),
-        beyond_room: beyond_room(&rig.geometry.adjustments[sensitivity.side].links[bracket.link].chassis, &best.moves),
+        beyond_room: search.beyond_room(&best),
         leaves_deg: best.leaves_deg,
         cures: search.cures(&best),
         drawn_length_mm: link.length_mm(),
@@ -138,15 +140,22 @@ fn left_by_first_order(sensitivity: &Sensitivity, set: &[Coordinate]) -> f64 {
     })
 }
 
+#[derive(Clone)]
 struct Candidate {
     moves: Vec<(Coordinate, f64)>,
     leaves_deg: f64,
     termination: Termination,
 }
 
-/// The one that leaves less.
-fn lesser(a: Option<Candidate>, b: Option<Candidate>) -> Option<Candidate> {
-    a.into_iter().chain(b).min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg))
+impl Candidate {
+    fn length_mm(&self) -> f64 {
+        self.moves.iter().map(|(_, by_mm)| by_mm * by_mm).sum::<f64>().sqrt()
+    }
+}
+
+/// The one that leaves least.
+fn least(candidates: &[Candidate]) -> Option<Candidate> {
+    candidates.iter().min_by(|a, b| a.leaves_deg.total_cmp(&b.leaves_deg)).cloned()
 }
 
 /// Two coordinates where they are worth it, of those that do not cure.
@@ -170,18 +179,21 @@ impl Search<'_, '_> {
         let singles = self.in_order(chassis().map(|coordinate| vec![coordinate]).collect());
         let of_link = |link| chassis().filter(|c| c.link == link && c.axis != Axis::X).collect();
         let planes = self.in_order((0..5).map(of_link).collect());
-        let single = self.best_of(&singles[..TRIED]);
-        if self.is_cured_by(single.as_ref()) {
-            return single;
+        let single = self.solved_each(&singles[..TRIED]);
+        if let Some(cure) = self.shortest_cure(&single) {
+            return Some(cure);
         }
-        let plane = self.best_of(&planes[..TRIED]);
-        if self.is_cured_by(plane.as_ref()) {
-            return plane;
+        let plane = self.solved_each(&planes[..TRIED]);
+        if let Some(cure) = self.shortest_cure(&plane) {
+            return Some(cure);
         }
         // What a bracket can do up and down or in and out alone, it can do in its plane.
         let along: Vec<_> = singles[TRIED..].iter().filter(|set| set[0].axis == Axis::X).cloned().collect();
-        let plane = lesser(plane, self.best_of(&planes[TRIED..]));
-        if self.is_cured_by(plane.as_ref()) { plane } else { better(lesser(single, self.best_of(&along)), plane) }
+        let plane = [plane, self.solved_each(&planes[TRIED..])].concat();
+        if let Some(cure) = self.shortest_cure(&plane) {
+            return Some(cure);
+        }
+        better(least(&[single, self.solved_each(&along)].concat()), least(&plane))
     }
 
     /// By what first order leaves.
@@ -191,15 +203,27 @@ impl Search<'_, '_> {
         sets
     }
 
-    /// Each solved.
-    fn best_of(&self, sets: &[Vec<Coordinate>]) -> Option<Candidate> {
+    /// Those that break no limit.
+    fn solved_each(&self, sets: &[Vec<Coordinate>]) -> Vec<Candidate> {
         let solved: Vec<_> = sets.par_iter().map(|set| self.solved(set).ok().flatten()).collect();
-        solved.into_iter().fold(None, lesser)
+        solved.into_iter().flatten().collect()
     }
 
-    /// Without a bump-steer limit nothing is.
-    fn is_cured_by(&self, candidate: Option<&Candidate>) -> bool {
-        candidate.is_some_and(|candidate| self.cures(candidate) == Some(true))
+    /// Of candidates that cure, the shortest of those that leave next to nothing, one inside the free room of its bracket first; else
+    /// the one that leaves least.
+    fn shortest_cure(&self, candidates: &[Candidate]) -> Option<Candidate> {
+        let limit_deg = self.asked.bump_steer_limit_deg()?;
+        let well_inside = candidates.iter().filter(|candidate| candidate.leaves_deg <= WELL_INSIDE * limit_deg);
+        let rank = |candidate: &&Candidate| (!self.beyond_room(candidate).is_empty(), candidate.length_mm());
+        let in_order =
+            |(a_beyond, a_mm): (bool, f64), (b_beyond, b_mm)| a_beyond.cmp(&b_beyond).then(a_mm.total_cmp(&b_mm));
+        let shortest = well_inside.min_by(|a, b| in_order(rank(a), rank(b))).cloned();
+        shortest.or_else(|| least(candidates)).filter(|candidate| self.cures(candidate) == Some(true))
+    }
+
+    fn beyond_room(&self, candidate: &Candidate) -> Vec<BracketMove> {
+        let room = |link: usize| &self.rig.geometry.adjustments[self.sensitivity.side].links[link].chassis;
+        candidate.moves.first().map_or_else(Vec::new, |(of, _)| beyond_room(room(of.link), &candidate.moves))
     }
 
     /// `None` without a bump-steer limit.
