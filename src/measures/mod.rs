@@ -46,6 +46,7 @@ pub use row::{DesignContact, Row};
 pub(crate) use shaft::angle_between_rad;
 pub use shaft::{ShaftMeasures, shaft};
 pub use shaft_travel::ShaftFigure;
+pub(crate) use shared_joints::SAME_JOINT_MM;
 pub use spring::{SpringMeasures, spring, spring_mount_point, strap_mm};
 pub use wheel::{
     camber_deg, camber_gradient_deg_per_mm, camber_to_road_deg, contact_point, recession_mm, spin_axis, steer_deg,

@@ -8,7 +8,7 @@ use super::closest;
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, SpringMount};
 
 /// Ends of two parts this near to each other at design share a joint, mm: one hole that was measured twice.
-const SAME_JOINT_MM: f64 = 2.0;
+pub(crate) const SAME_JOINT_MM: f64 = 2.0;
 
 /// The joints of a corner at design, which is that of the geometry, its points moved or not.
 #[derive(Clone, Copy)]

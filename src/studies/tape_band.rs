@@ -35,7 +35,7 @@ pub fn tape_band(rig: &Rig, side: Side) -> Option<TapeBand> {
     if tape.is_none() && measured_points == 0 {
         return None;
     }
-    let errors = ErrorModel::of_measuring(rig.geometry.corner(side), tape);
+    let errors = ErrorModel::of_measuring(rig.geometry, side, tape);
     let worst = WorstBumpSteer::of(rig, side, &errors, WHEELS, SEED)?;
     Some(TapeBand {
         tape_sd_mm: tape.map(|tape| tape.sd_mm),
@@ -65,7 +65,7 @@ mod tests {
         geometry.tape = Some(Tape { sd_mm: 0.3 });
         let judged = JudgedCar::of(Rig::new(&geometry).expect("the drawing holds its wheels"));
         let band = tape_band(&judged.rig, Side::Left).expect("the drawing moves");
-        let errors = ErrorModel::of_measuring(&geometry.left, geometry.tape);
+        let errors = ErrorModel::of_measuring(&geometry, Side::Left, geometry.tape);
         let bump_mm: Vec<f64> = judged.rig.left.postures_shown().map(|posture| posture.bump_mm).collect();
         let linkage = Linkage::new(&geometry.left);
         let binds = |wheel: &u64| {

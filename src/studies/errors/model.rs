@@ -3,6 +3,7 @@
 use super::iso13920::WeldClass;
 use super::random::{Purpose, UnitDeviates, stream};
 use crate::geometry::{Coordinate, Corner, End, Geometry, PerSide, Side, Tape, Weld};
+use crate::measures::SAME_JOINT_MM;
 use crate::mechanism::PickupErrors;
 
 /// Standard deviation of a bracket when the file says nothing, mm.
@@ -29,9 +30,11 @@ impl ErrorSource {
 /// The errors of the thirty pickup coordinates of one wheel, in the order of [`Coordinate::all`], mm, side axes.
 ///
 /// Each is the sum of its own building error, of the errors of the groups that it belongs to, and of its measuring error;
-/// all are independent and have mean 0.
+/// all are independent and have mean 0. Pickups in one hole, as those of the two legs of a wishbone, are off as one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ErrorModel {
+    /// For each coordinate that of the first pickup in its hole, whose error it has.
+    first_in_hole: [usize; Coordinate::COUNT],
     own_sd_mm: [f64; Coordinate::COUNT],
     /// Building errors are uniform; normal when false. Measuring errors are always normal.
     uniform: bool,
@@ -47,9 +50,10 @@ struct Together {
 }
 
 impl ErrorModel {
-    /// Brackets that come out as `source` says, drawn from points that were measured each as the corner says of it, else
-    /// with `tape`.
-    pub fn new(corner: &Corner, source: &ErrorSource, tape: Option<Tape>) -> Self {
+    /// Of one wheel: brackets that come out as `source` says, drawn from points that were measured each as the corner says of it,
+    /// else with `tape`.
+    pub fn new(geometry: &Geometry, side: Side, source: &ErrorSource, tape: Option<Tape>) -> Self {
+        let corner = geometry.corner(side);
         let built = match source {
             ErrorSource::Weld(weld) => Self::of_weld(weld),
             ErrorSource::Class(class) => {
@@ -57,23 +61,36 @@ impl ErrorModel {
                 Self { own_sd_mm: std::array::from_fn(sd_mm), ..Self::exact() }
             }
         };
-        Self { measured_sd_mm: measured_sd_mm(corner, tape), ..built }
+        Self { measured_sd_mm: measured_sd_mm(corner, tape), ..built }.in_holes_of(geometry, side)
     }
 
     /// What the file says of both wheels: its welds and its tape.
     pub fn of_file(geometry: &Geometry) -> PerSide<Self> {
         let source = ErrorSource::of_file(geometry.weld.as_ref());
-        PerSide::of(|side| Self::new(geometry.corner(side), &source, geometry.tape))
+        PerSide::of(|side| Self::new(geometry, side, &source, geometry.tape))
     }
 
     /// The errors of measuring alone, every bracket being where it was drawn.
-    pub fn of_measuring(corner: &Corner, tape: Option<Tape>) -> Self {
-        Self { measured_sd_mm: measured_sd_mm(corner, tape), ..Self::exact() }
+    pub fn of_measuring(geometry: &Geometry, side: Side, tape: Option<Tape>) -> Self {
+        let measured_sd_mm = measured_sd_mm(geometry.corner(side), tape);
+        Self { measured_sd_mm, ..Self::exact() }.in_holes_of(geometry, side)
+    }
+
+    /// The same where some pickups of a wheel share a hole: what is said of any of them is said of the hole.
+    fn in_holes_of(mut self, geometry: &Geometry, side: Side) -> Self {
+        self.first_in_hole = first_in_hole(geometry, side);
+        for (k, first) in self.first_in_hole.into_iter().enumerate() {
+            self.own_sd_mm[first] = self.own_sd_mm[first].max(self.own_sd_mm[k]);
+            self.measured_sd_mm[first] = self.measured_sd_mm[first].max(self.measured_sd_mm[k]);
+            self.together.iter_mut().for_each(|group| group.takes[first] |= group.takes[k]);
+        }
+        self
     }
 
     fn exact() -> Self {
         let none = [0.0; Coordinate::COUNT];
-        Self { own_sd_mm: none, uniform: false, together: Vec::new(), measured_sd_mm: none }
+        let first_in_hole = std::array::from_fn(|k| k);
+        Self { first_in_hole, own_sd_mm: none, uniform: false, together: Vec::new(), measured_sd_mm: none }
     }
 
     fn of_weld(weld: &Weld) -> Self {
@@ -93,11 +110,19 @@ impl ErrorModel {
         Self { own_sd_mm, uniform: weld.uniform, together, ..Self::exact() }
     }
 
-    /// The same with some coordinates held by a jig: each is off by `sd_mm` (or less, where it was better) and by nothing
+    /// Derivatives of a figure by the errors of holes: those of the pickups in a hole together, at the first of them, and 0 at the
+    /// others.
+    pub fn by_holes(&self, by: &[f64]) -> [f64; Coordinate::COUNT] {
+        let mut by_holes = [0.0; Coordinate::COUNT];
+        self.first_in_hole.into_iter().zip(by).for_each(|(first, by)| by_holes[first] += by);
+        by_holes
+    }
+
+    /// The same with some coordinates held by a jig, each with its whole hole: it is off by `sd_mm` (or less, where it was better) and by nothing
     /// that it shares with others. Measuring errors stay.
     pub fn jigged(&self, coordinates: &[usize], sd_mm: f64) -> Self {
         let mut jigged = self.clone();
-        for &k in coordinates {
+        for k in coordinates.iter().map(|&k| self.first_in_hole[k]) {
             jigged.own_sd_mm[k] = jigged.own_sd_mm[k].min(sd_mm);
             jigged.together.iter_mut().for_each(|group| group.takes[k] = false);
         }
@@ -118,7 +143,7 @@ impl ErrorModel {
             units.make_normal();
             errors_mm.iter_mut().zip(&self.measured_sd_mm).for_each(|(error, sd_mm)| *error += sd_mm * units.next());
         }
-        errors_mm
+        self.first_in_hole.map(|first| errors_mm[first])
     }
 
     /// The same as what it does to the pickups.
@@ -129,8 +154,9 @@ impl ErrorModel {
     /// What one standard deviation of each independent error makes of a figure with these derivatives by the coordinates:
     /// first each coordinate's own error (built and measured), then the three of each group.
     pub fn effects(&self, by: &[f64]) -> Vec<f64> {
+        let by = self.by_holes(by);
         let own = self.own_sd_mm.iter().zip(&self.measured_sd_mm).map(|(own, measured)| own.hypot(*measured));
-        let mut effects: Vec<f64> = own.zip(by).map(|(sd_mm, by)| sd_mm * by).collect();
+        let mut effects: Vec<f64> = own.zip(&by).map(|(sd_mm, by)| sd_mm * by).collect();
         for group in &self.together {
             let along =
                 |axis: usize| (axis..Coordinate::COUNT).step_by(3).filter(|&k| group.takes[k]).map(|k| by[k]).sum();
@@ -147,13 +173,13 @@ impl ErrorModel {
     /// The errors of the coordinates, mm, of so many standard deviations of each independent error, in the order of [`Self::effects`].
     pub fn of_units(&self, units: &[f64]) -> [f64; Coordinate::COUNT] {
         let own_mm = |k: usize| self.own_sd_mm[k].hypot(self.measured_sd_mm[k]) * units[k];
-        let mut errors_mm = std::array::from_fn(own_mm);
+        let mut errors_mm: [f64; Coordinate::COUNT] = std::array::from_fn(own_mm);
         for (group, shared) in self.together.iter().zip(units[Coordinate::COUNT..].chunks_exact(3)) {
             for k in (0..Coordinate::COUNT).filter(|&k| group.takes[k]) {
                 errors_mm[k] += group.sd_mm * shared[k % 3];
             }
         }
-        errors_mm
+        self.first_in_hole.map(|first| errors_mm[first])
     }
 
     /// Variance of a figure with these derivatives by the coordinates, to first order: the law of propagation of
@@ -161,6 +187,26 @@ impl ErrorModel {
     pub fn variance(&self, by: &[f64]) -> f64 {
         self.effects(by).iter().map(|effect| effect * effect).sum()
     }
+}
+
+/// Of each coordinate that of the first pickup in the same hole: as near as one hole that was measured twice. A bracket that tuning is
+/// still to place is in none.
+fn first_in_hole(geometry: &Geometry, side: Side) -> [usize; Coordinate::COUNT] {
+    let (links, adjustments) = (&geometry.corner(side).links, &geometry.adjustments[side].links);
+    let is_placed = |Coordinate { link, end, .. }: Coordinate| end == End::Upright || adjustments[link].is_placed();
+    let place = |Coordinate { link, end, .. }: Coordinate| match end {
+        End::Chassis => links[link].chassis,
+        End::Upright => links[link].upright,
+    };
+    std::array::from_fn(|k| {
+        let own = Coordinate::nth(k);
+        let shares = |other: &usize| {
+            let other = Coordinate::nth(*other);
+            let is_same_way = other.end == own.end && other.axis == own.axis;
+            is_same_way && is_placed(own) && is_placed(other) && (place(other) - place(own)).norm() < SAME_JOINT_MM
+        };
+        (0..k).find(shares).unwrap_or(k)
+    })
 }
 
 /// One standard deviation of each coordinate as it was measured, mm: the point's own in place of that of the tape, for the
@@ -198,7 +244,7 @@ fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> 
 mod tests {
     use super::{ErrorModel, ErrorSource, WeldClass};
     use crate::file::GeometryFile;
-    use crate::geometry::{Coordinate, Corner, End, Pickup, Side, Tape, Weld, WeldGroup};
+    use crate::geometry::{Coordinate, End, Geometry, Interval, Pickup, Side, Tape, Weld, WeldGroup};
 
     fn error_model(weld: Weld) -> ErrorModel {
         ErrorModel::of_weld(&weld)
@@ -270,17 +316,16 @@ mod tests {
     /// A point's own standard deviation stands in for the tape's, to the last bit, and not beside it.
     #[test]
     fn a_point_that_was_measured_by_itself_is_not_taped_again() {
-        let car = GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry;
-        let mut corner = car.left;
+        let mut car = GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry;
         let source = ErrorSource::Weld(Weld::new(0.5));
-        let with = |corner: &Corner, tape: Option<f64>| {
-            let model = ErrorModel::new(corner, &source, tape.map(|sd_mm| Tape { sd_mm }));
+        let with = |car: &Geometry, tape: Option<f64>| {
+            let model = ErrorModel::new(car, Side::Left, &source, tape.map(|sd_mm| Tape { sd_mm }));
             (model.draw(7, 11, Side::Left), model)
         };
-        let (welded, taped) = (with(&corner, None).0, with(&corner, Some(2.0)).0);
-        corner.links[1].measured_sd.upright_mm = Some([0.4, 0.0, 6.0]);
+        let (welded, taped) = (with(&car, None).0, with(&car, Some(2.0)).0);
+        car.left.links[1].measured_sd.upright_mm = Some([0.4, 0.0, 6.0]);
         for tape in [Some(2.0), None] {
-            let (errors, model) = with(&corner, tape);
+            let (errors, model) = with(&car, tape);
             for k in 0..Coordinate::COUNT {
                 let sd_mm = match k {
                     9 => 0.4,
@@ -300,18 +345,58 @@ mod tests {
     /// upright by half that of its distance from the wheel centre.
     #[test]
     fn a_class_gives_each_coordinate_the_tolerance_of_its_own_length() {
-        let car = GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry;
-        let mut corner = car.left;
+        let mut car = GeometryFile::parse("car", include_str!("../../../geometries/first-cut.toml")).unwrap().geometry;
+        let corner = &mut car.left;
         corner.wheel.centre = [0.0, 700.0, 300.0].into();
         (corner.links[2].chassis, corner.links[2].upright) =
             ([-80.0, 350.0, 1100.0].into(), [25.0, 640.0, 750.0].into());
-        let model = ErrorModel::new(&corner, &ErrorSource::Class(WeldClass::B), None);
+        let model = ErrorModel::new(&car, Side::Left, &ErrorSource::Class(WeldClass::B), None);
         // ISO 13920, class B: 30 to 120 mm 2, 120 to 400 mm 2, 400 to 1000 mm 3, 1000 to 2000 mm 4, below 30 mm 1 mm.
         let sds_mm = [1.0, 1.0, 2.0, 0.5, 1.0, 1.5];
         for (k, sd_mm) in (12..).zip(sds_mm) {
             let by: [f64; Coordinate::COUNT] = std::array::from_fn(|of| f64::from(of == k));
             assert!((model.variance(&by) - sd_mm * sd_mm).abs() < 1e-12, "{k}: {}", model.variance(&by));
         }
+    }
+
+    /// The legs of a wishbone end in one ball joint: it is off once, whatever is figured of both legs, and a jig holds it once. A
+    /// bracket that has no place yet is in nobody's hole.
+    #[test]
+    fn pickups_in_one_hole_are_off_as_one() {
+        let file = GeometryFile::parse("car", include_str!("../../../geometries/double-wishbone.toml"));
+        let mut car = file.expect("a sound car").geometry;
+        let source = ErrorSource::Weld(Weld { upright_sd_mm: Some(0.3), ..Weld::new(0.5) });
+        let model = ErrorModel::new(&car, Side::Left, &source, Some(Tape { sd_mm: 0.4 }));
+        // Legs 0 and 1, and 2 and 3; the second three coordinates of each link are those of its hole.
+        let holes =
+            |errors: &[f64; Coordinate::COUNT]| [0, 1, 2, 3, 4].map(|link| errors[6 * link + 3..6 * link + 6].to_vec());
+        for car in 0..20 {
+            let [a, b, c, d, toe] = holes(&model.draw(3, car, Side::Left));
+            assert!(a == b && c == d && a != c && toe != a && toe != c);
+            let brackets: Vec<f64> = (0..5).map(|link| model.draw(3, car, Side::Left)[6 * link]).collect();
+            assert!((1..5).all(|link| brackets[..link].iter().all(|other| *other != brackets[link])), "{brackets:?}");
+            let held = model.jigged(&[9], 1e-9).draw(3, car, Side::Left);
+            assert!(
+                (held[3] - held[9]).abs() == 0.0 && held[3].abs() < 3.0 && held[4] == model.draw(3, car, Side::Left)[4]
+            );
+        }
+        // (1 + 2)² and 1² + 2² of a variance of 0.3² + 0.4².
+        let by = |legs: [usize; 2]| {
+            let mut by = [0.0; Coordinate::COUNT];
+            (by[6 * legs[0] + 4], by[6 * legs[1] + 4]) = (1.0, 2.0);
+            model.variance(&by)
+        };
+        assert!((by([0, 1]) - 9.0 * 0.25).abs() < 1e-12 && (by([0, 2]) - 5.0 * 0.25).abs() < 1e-12);
+        let units: Vec<f64> = (0..model.independent()).map(|k| (0.7 * k as f64).sin()).collect();
+        let of: [f64; Coordinate::COUNT] = std::array::from_fn(|k| (k as f64).cos());
+        let figure: f64 = model.of_units(&units).iter().zip(of).map(|(error, by)| error * by).sum();
+        let effects: f64 = model.effects(&of).iter().zip(&units).map(|(effect, unit)| effect * unit).sum();
+        assert!((figure - effects).abs() < 1e-12);
+        car.left.links[1].chassis = car.left.links[0].chassis;
+        let chassis = |car: &Geometry| ErrorModel::new(car, Side::Left, &source, None).draw(3, 1, Side::Left);
+        assert_eq!(chassis(&car)[0], chassis(&car)[6]);
+        car.adjustments.left.links[1].within = Some([Interval::single(0.0); 3]);
+        assert_ne!(chassis(&car)[0], chassis(&car)[6]);
     }
 
     #[test]

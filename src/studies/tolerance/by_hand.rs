@@ -293,7 +293,7 @@ fn wheels_that_do_not_get_through_their_travel_are_counted() {
     let text = include_str!("../../../tests/outside/near-fold.toml");
     let geometry = GeometryFile::parse("near fold", text).expect("a sound car").geometry;
     let rig = Rig::new(&geometry).expect("the drawing holds its wheels");
-    let errors = ErrorModel::new(&geometry.left, &ErrorSource::Weld(Weld::new(0.3)), None);
+    let errors = ErrorModel::new(&geometry, Side::Left, &ErrorSource::Weld(Weld::new(0.3)), None);
     let bump_mm = WheelModel::new(&rig, Side::Left).expect("the drawing moves").bump_mm;
     let moves = |wheel: &u64| {
         let drawn = pickup_errors(&errors.draw(4, *wheel, Side::Left));
@@ -376,7 +376,7 @@ fn the_bracket_that_is_advised_leaves_the_flattest_curve_of_those_within_reach()
             let by_hand = least(|tried| (tried.move_mm <= REACH_MM).then_some(tried.left_deg));
             let by_hand = by_hand.or_else(|| least(|tried| Some(tried.move_mm)));
             assert_eq!(by_hand.as_deref(), Some(expected), "{all:?}");
-            let errors = ErrorModel::new(&geometry.left, &ErrorSource::Weld(Weld::new(weld_mm)), None);
+            let errors = ErrorModel::new(&geometry, Side::Left, &ErrorSource::Weld(Weld::new(weld_mm)), None);
             let got = last_brackets(&study.sensitivities.left, &geometry.left, &errors, 3, &trial);
             assert_eq!(got.first(), by_hand.as_ref(), "{all:?}");
         });

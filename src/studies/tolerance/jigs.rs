@@ -139,23 +139,23 @@ fn subsets(of: usize, size: usize) -> Vec<Vec<usize>> {
 
 /// Sampled toe curves to first order, and what each jig takes away from them.
 #[derive(Clone)]
-struct Samples<'s> {
-    wheels: PerSide<Wheel<'s>>,
+struct Samples {
+    wheels: PerSide<Wheel>,
     limit_deg: f64,
 }
 
 #[derive(Clone)]
-struct Wheel<'s> {
-    /// Derivatives of the change of toe by the coordinates, a row after the other, deg per mm.
-    toe_by_coordinate: Vec<&'s [f64]>,
+struct Wheel {
+    /// Derivatives of the change of toe by the coordinates, a row after the other, deg per mm; those of a hole at its first pickup.
+    toe_by_coordinate: Vec<[f64; Coordinate::COUNT]>,
     /// Change of toe, a car after the other.
     toe_deg: Vec<f64>,
     /// How much of the error of each coordinate is gone when it is held, a car after the other, mm.
     gone_mm: Vec<[f64; Coordinate::COUNT]>,
 }
 
-impl<'s> Samples<'s> {
-    fn new(weld_study: &'s ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
+impl Samples {
+    fn new(weld_study: &ToleranceStudy, options: &MonteCarlo, jig_sd_mm: f64, limit_deg: f64) -> Self {
         let wheels = PerSide::of(|side| {
             Wheel::new(&weld_study.sensitivities[side], &options.error_models[side], options.seed, side, jig_sd_mm)
         });
@@ -167,7 +167,7 @@ impl<'s> Samples<'s> {
         let mut strength = [0.0; Coordinate::COUNT];
         for (_, (sensitivity, error_model)) in weld_study.sensitivities.as_ref().zip(options.error_models.as_ref()) {
             for row in &sensitivity.toe_by_coordinate {
-                for (k, by) in row.iter().enumerate() {
+                for (k, by) in error_model.by_holes(row).iter().enumerate() {
                     let mut alone = [0.0; Coordinate::COUNT];
                     alone[k] = *by;
                     strength[k] += error_model.variance(&alone);
@@ -216,10 +216,11 @@ impl<'s> Samples<'s> {
     }
 }
 
-impl<'s> Wheel<'s> {
-    fn new(sensitivity: &'s Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
+impl Wheel {
+    fn new(sensitivity: &Sensitivity, error_model: &ErrorModel, seed: u64, side: Side, jig_sd_mm: f64) -> Self {
         let rows: Vec<usize> = thinned(sensitivity.toe_change_deg.len(), MAX_ROWS).collect();
-        let toe_by_coordinate: Vec<&[f64]> = rows.iter().map(|&row| &sensitivity.toe_by_coordinate[row][..]).collect();
+        let by_holes = |&row: &usize| error_model.by_holes(&sensitivity.toe_by_coordinate[row]);
+        let toe_by_coordinate: Vec<_> = rows.iter().map(by_holes).collect();
         let all: Vec<usize> = (0..Coordinate::COUNT).collect();
         let jigged = error_model.jigged(&all, jig_sd_mm);
         let (mut toe_deg, mut gone_mm) = (Vec::new(), Vec::new());
@@ -237,7 +238,9 @@ impl<'s> Wheel<'s> {
     fn changes<'a>(&'a self, car: usize, held: &'a [usize]) -> impl Iterator<Item = f64> + 'a {
         let rows = self.toe_by_coordinate.len();
         let (toe_deg, gone_mm) = (&self.toe_deg[car * rows..(car + 1) * rows], &self.gone_mm[car]);
-        let left = move |(toe, by): (&f64, &&[f64])| toe - held.iter().map(|&k| by[k] * gone_mm[k]).sum::<f64>();
+        let left = move |(toe, by): (&f64, &[f64; Coordinate::COUNT])| {
+            toe - held.iter().map(|&k| by[k] * gone_mm[k]).sum::<f64>()
+        };
         toe_deg.iter().zip(&self.toe_by_coordinate).map(left).map(f64::abs)
     }
 

@@ -42,7 +42,7 @@ pub struct MonteCarlo {
 impl MonteCarlo {
     /// With these errors on both wheels, and those of the file's tape on top.
     pub fn new(geometry: &Geometry, errors: &ErrorSource, cars: usize, seed: u64, finish: Finish) -> Self {
-        let error_models = PerSide::of(|side| ErrorModel::new(geometry.corner(side), errors, geometry.tape));
+        let error_models = PerSide::of(|side| ErrorModel::new(geometry, side, errors, geometry.tape));
         Self { cars, seed, error_models, finish }
     }
 }

@@ -245,7 +245,7 @@ fn at_small_errors_the_linear_prediction_is_what_is_built() {
     with_study(|study| {
         let (model, sensitivity) = (&study.models.left, &study.sensitivities.left);
         let weld = Weld::new(0.01);
-        let error_model = ErrorModel::new(model.corner, &ErrorSource::Weld(weld), None);
+        let error_model = ErrorModel::new(study.geometry, Side::Left, &ErrorSource::Weld(weld), None);
         for car in 0..CARS {
             let errors_mm = error_model.draw(3, car, Side::Left);
             let predicted = sensitivity.toe_change_deg.iter().zip(&sensitivity.toe_by_coordinate).map(|(drawn, by)| {
@@ -269,7 +269,7 @@ fn the_expected_square_is_that_of_built_cars() {
     with_study(|study| {
         let (model, corner) = (&study.models.left, &study.geometry.left);
         let weld = Weld::new(0.1);
-        let error_model = ErrorModel::new(corner, &ErrorSource::Weld(weld), None);
+        let error_model = ErrorModel::new(study.geometry, Side::Left, &ErrorSource::Weld(weld), None);
         let rig = Rig::new(study.geometry).expect("the drawing holds its wheels");
         let postures: Vec<_> = rig.left.postures_shown().collect();
         let linkage = Linkage::new(corner);

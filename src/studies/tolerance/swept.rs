@@ -89,7 +89,7 @@ fn the_parts_of_a_built_wheel_are_those_of_the_swept_drawing_with_its_points_mov
         let models = PerSide::of(|side| WheelModel::new(&rig, side).expect("the drawing moves").with_parts(&rig));
         let shown = JudgedCar::of(rig.clone()).rod_ends.left[0].limit_deg.expect("a limit");
         for (car, sd_mm) in (0..CARS).map(|car| (car, [0.0, 0.5, 2.0][car as usize % 3])) {
-            let errors = PerSide::of(|side| ErrorModel::new(drawn.corner(side), &weld(sd_mm), None).draw(9, car, side));
+            let errors = PerSide::of(|side| ErrorModel::new(&drawn, side, &weld(sd_mm), None).draw(9, car, side));
             let built_car = moved(&drawn, &errors);
             let swept = JudgedCar::of(Rig::new(&built_car).expect("it holds its wheels"));
             for (side, model) in models.iter() {
