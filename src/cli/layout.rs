@@ -3,6 +3,8 @@
 use textwrap::core::display_width;
 use textwrap::{Options, WordSplitter, fill};
 
+use crate::present::unbroken::{freed, held};
+
 const COLUMNS: usize = 80;
 
 /// What is written line by line, as one text.
@@ -17,13 +19,13 @@ pub fn text_of(write: impl FnOnce(&mut String) -> std::fmt::Result) -> String {
 pub fn wrapped(indent: &str, text: &str) -> String {
     let further = format!("{indent}  ");
     let options = Options::new(COLUMNS).initial_indent(indent).subsequent_indent(&further);
-    fill(text, options.word_splitter(WordSplitter::NoHyphenation))
+    freed(&fill(&held(text), options.word_splitter(WordSplitter::NoHyphenation)))
 }
 
 /// Advice below a message, behind the bar that sets it off.
 pub fn quoted(text: &str) -> String {
     const BAR: &str = "      | ";
-    fill(text, Options::new(COLUMNS).initial_indent(BAR).subsequent_indent(BAR))
+    freed(&fill(&held(text), Options::new(COLUMNS).initial_indent(BAR).subsequent_indent(BAR)))
 }
 
 /// A text that fills so many columns of the screen, cut or padded; letters of some scripts take two.

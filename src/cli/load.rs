@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use crate::file::{GeometryFile, ReadError};
+use crate::file::{GeometryFile, ReadError, untouched_points};
 use crate::geometry::Side;
-use crate::present::loose_design;
+use crate::present::{loose_design, starter_count};
 use crate::studies::LooseDesign;
 use crate::studies::plausibility::doubts;
 use crate::survey::SurveyFile;
@@ -52,10 +52,18 @@ pub fn geometry_for_tuning(
     Ok(file)
 }
 
-/// In one line, how many things of the file look wrong, and where they are told; nothing of a sound car.
+/// In one line each, how many points have the starter's numbers, and how many things of the file look wrong and where they are told;
+/// nothing of a sound car.
 pub fn note_doubts(file: &GeometryFile, path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) {
+    if quiet {
+        return;
+    }
+    let untouched = untouched_points(&file.geometry);
+    if let Some((starter, _)) = untouched.and_then(|untouched| starter_count(&untouched, file.geometry.tuned)) {
+        terminal.note(&format!("warning: {starter}\n"));
+    }
     let count = doubts(&file.geometry).len();
-    if count == 0 || quiet {
+    if count == 0 {
         return;
     }
     let things = if count == 1 { "1 thing looks wrong".to_owned() } else { format!("{count} things look wrong") };

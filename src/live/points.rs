@@ -29,6 +29,8 @@ pub(super) struct PointView {
     /// What is wrong here, or how much room is left.
     told: Vec<String>,
     wrong: bool,
+    /// How far it stands out of its room, in words; a file that is saved gives it that room.
+    out_of_room: Vec<String>,
 }
 
 /// The part that a point belongs to, and which of its two ends it is.
@@ -78,7 +80,8 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             let by = size(lengths, used.way, used.beyond());
             format!("{by} {} out of its room", way_words(used.way, used.moved))
         });
-        let mut told: Vec<String> = beyond.collect();
+        let out_of_room: Vec<String> = beyond.collect();
+        let mut told = out_of_room.clone();
         told.extend(without_room(shown, side, point, at, &room));
         told.extend(off_tube(shown, side, point));
         let binds = found.heave.get(&side).map_or(&[][..], |toe| &toe.binds);
@@ -114,6 +117,7 @@ fn points_of(shown: &Shown, found: &CarFindings, side: Side) -> Vec<PointView> {
             }),
             told,
             wrong,
+            out_of_room,
         }
     };
     // A spring mount on a link goes where its link goes.

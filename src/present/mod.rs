@@ -17,6 +17,7 @@ mod report;
 pub mod runs_out;
 mod sentences;
 pub mod tuning;
+pub mod unbroken;
 pub mod weld_study;
 pub mod words;
 

@@ -14,7 +14,8 @@ pub struct BestBolt {
     pub link: String,
     /// Which end of it.
     pub end: &'static str,
-    /// The way the bolt should point at design, car axes, a unit vector (no unit); either sense is the same bolt.
+    /// The way the bolt should point at design, car axes, a unit vector (no unit); in the sense of the file's bolt, where
+    /// it has one, else either.
     pub direction: [f64; 3],
     /// The same as `chassis_bolt` or `upright_bolt` of the file has it: of a bolt in the upright in the axes of `upright_axes`.
     pub as_written: [f64; 3],
@@ -52,6 +53,8 @@ pub fn best_bolts(wheel: &RigWheel) -> Vec<BestBolt> {
                 })
                 .collect();
             let Some(best) = squarest(&links) else { continue };
+            // The file's own sense: a spacer counts its room the way that the bolt points.
+            let best = if drawn.is_some_and(|drawn| drawn.dot(&best) < 0.0) { -best } else { best };
             let as_written = match end {
                 End::Chassis => frame.car_direction(&best),
                 End::Upright => frame.direction_as_written(&best),
@@ -190,6 +193,8 @@ mod tests {
         let mut car = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a car").geometry;
         let found = best_bolts(Rig::new(&car).expect("a rig").wheel(Side::Left));
         for (link, bolts) in car.left.links.iter_mut().zip(found.chunks(2)) {
+            let drawn = link.chassis_bolt.expect("a bolt");
+            assert!(drawn.dot(&Vector3::from(bolts[0].direction)) > 0.9, "the bolt was turned round: {bolts:?}");
             let way = |k: usize| Some(Unit::new_normalize(Vector3::from(bolts[k].direction)));
             (link.chassis_bolt, link.upright_bolt) = (way(0), way(1));
         }

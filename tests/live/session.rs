@@ -158,6 +158,8 @@ fn a_point_outside_its_room_says_so_at_the_point_and_can_come_back() {
     let out = live.nudge(0, name, [at[0], at[1], at[2] + 27.5], 0).ok();
     let told = &point(&out, name)["told"][0];
     assert_eq!((told.as_str(), &point(&out, name)["wrong"]), (Some("2.5 mm up out of its room"), &Value::Bool(true)));
+    assert_eq!(point(&out, name)["out_of_room"], serde_json::json!(["2.5 mm up out of its room"]));
+    assert_eq!(point(&out, POINT)["out_of_room"], serde_json::json!([]));
     let back = live.nudge(revision(&out), name, at, 0).ok();
     assert_eq!(point(&back, name), point(&start, name));
 }

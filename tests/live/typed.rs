@@ -51,6 +51,24 @@ fn a_number_that_is_being_typed_outlives_the_wheels_that_play() {
     assert!(page.errors.is_empty(), "{:?}", page.errors);
 }
 
+/// The toe link's bracket may go 25 mm up from 255 mm.
+#[test]
+fn saving_a_point_beyond_its_room_says_that_the_file_gives_it_more() {
+    let live = Live::on(FIRST_CUT);
+    let Some(mut page) = opened(&live, 1600, 1000) else { return };
+    type_z(&mut page, "300");
+    page.key("Enter");
+    page.until(&is_at(300.0));
+    page.value("document.querySelector('#file-name').value = 'wider.toml'");
+    page.click("#save");
+    page.until("document.querySelector('#message').textContent.startsWith('Saved wider.toml.')");
+    let said = page.text("#message");
+    assert!(
+        said.contains("left toe link chassis stood 20.0 mm up out of its room: `free` in the file now reaches"),
+        "{said}"
+    );
+}
+
 #[test]
 fn a_number_is_taken_with_its_unit_and_what_is_none_is_told() {
     let live = Live::on(FIRST_CUT);

@@ -92,13 +92,19 @@ const points = new Points(hand);
 // What a request that was done is told with; any other that changes the car takes back what was said of the one before. `before` is the
 // car that was shown before it: pinned car and other variant take the place of each other beside it.
 const instead = (before) => (before.has_pinned && !before.beside ? "; limits and curves are compared with it now, no longer with the pinned car" : "");
+// A file holds every point in its room: that of a point which stands beyond it now reaches there.
+const grown = (before) => {
+  const points = before.points.filter((point) => point.out_of_room.length);
+  const told = points.map((point) => `${point.side} ${point.name} stood ${point.out_of_room.join(", ")}`);
+  return told.length ? `${told.join("; ")}: \`free\` in the file now reaches to where it stands, so \`tune\` may too.` : "";
+};
 const DONE = {
   "/api/pin": () => "Pinned: limits and curves are compared with this car from here on"
     + `${car.other ? `, no longer with variant ${car.other}; Show ${car.other} compares the two variants again` : ""}.`,
   "/api/copy": (before) => `This car is kept as variant ${car.other} too${instead(before)}.`,
   "/api/switch": (before) => (instead(before) ? `Variant ${car.letter} is shown, and limits and curves compare it with ${car.other}, no longer with the pinned car.` : ""),
   "/api/reread": () => `Read ${car.source} again; undo brings back what was moved here.`,
-  "/api/save": () => [`Saved ${car.saved}.`, car.plan].filter(Boolean).join(" "),
+  "/api/save": (before) => [`Saved ${car.saved}.`, grown(before), car.plan].filter(Boolean).join(" "),
 };
 const STEPS = ["/api/nudge", "/api/walk"];
 // After these the box has the name of the file that is shown, whatever stood in it.

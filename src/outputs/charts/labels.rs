@@ -6,6 +6,7 @@ use std::ops::RangeInclusive;
 
 use super::sheet::{PenError, Sheet, TextStyle};
 use super::stroke::{SheetPoint, Stroke};
+use crate::present::unbroken::{freed, held};
 
 /// Width of an average letter of a sans-serif face over its size, plain and bold; on the wide side.
 const LETTER_WIDTH: f64 = 0.53;
@@ -291,7 +292,7 @@ pub fn spread(wanted: &[(f64, f64)], low: f64, high: f64) -> Vec<f64> {
 
 /// Words broken into lines of at most `letters`, at most `lines` of them; what is left out shows as an ellipsis.
 pub fn broken(words: &str, letters: usize, lines: usize) -> Vec<String> {
-    let mut broken: Vec<String> = textwrap::wrap(words, letters).into_iter().map(String::from).collect();
+    let mut broken: Vec<String> = textwrap::wrap(&held(words), letters).iter().map(|line| freed(line)).collect();
     if broken.len() > lines {
         broken.truncate(lines);
         if let Some(last) = broken.last_mut() {

@@ -2,6 +2,7 @@
 
 use super::drawing::{At, Drawing, LETTER, Pen, Shape, Text};
 use super::source::SheetSource;
+use crate::present::unbroken::{freed, held};
 
 /// Printers leave about this much blank at every edge, mm.
 const MARGIN_MM: f64 = 10.0;
@@ -255,7 +256,7 @@ fn foot(sheet: &mut Sheet, paper: Paper, source: &SheetSource, number: usize, co
 /// Text in lines of this width, broken at blanks or, in a longer word, where the line ends.
 pub(super) fn broken(text: &str, size_mm: f64, width_mm: f64) -> Vec<String> {
     let letters = (width_mm / (LETTER * size_mm)) as usize;
-    textwrap::wrap(text, letters.max(10)).into_iter().map(Into::into).collect()
+    textwrap::wrap(&held(text), letters.max(10)).iter().map(|line| freed(line)).collect()
 }
 
 /// The same in so many lines at most; what is left out is told by an ellipsis.
