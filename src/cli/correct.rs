@@ -76,7 +76,10 @@ pub fn run(args: &CorrectArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, F
     let mut folder = results("correct", given, &file.source, &file.text);
     folder.add("correction.csv", correction_csv(&found, sides).map_err(Failure::unwritable)?);
     folder.add("correction-curve.csv", correction_curve_csv(&found, sides).map_err(Failure::unwritable)?);
-    folder.add("correction-sheet.html", correction_sheet(&found, car, sides, &gauged.read.source, round));
+    folder.add(
+        "correction-sheet.html",
+        correction_sheet(&found, car, sides, (&file.source, &input_sha256), (&gauged.read.source, round)),
+    );
     folder.add("rounds.toml", gauged.with_this_round(car, &found, &request));
     let source = ChartSource { file: &file.source, input_sha256: &input_sha256, car: CarShown::Corrected };
     let rig = Rig::new(car).map_err(|singular| load::singular(&file, singular.side))?;

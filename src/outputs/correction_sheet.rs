@@ -2,6 +2,7 @@
 
 use std::fmt::{Result, Write};
 
+use super::file_list::file_and_hash;
 use super::markup::escaped;
 use super::measuring_sheet::STYLE;
 use crate::geometry::{Corner, Geometry, Side};
@@ -21,19 +22,21 @@ td.number { white-space: nowrap; }
 .wide { overflow-x: auto; }
 p, h2 { margin: 2mm 0; }";
 
-/// An HTML page to print, what to do in working order.
+/// An HTML page to print, what to do in working order; the file of the drawing with its hash, and the name of the readings with their
+/// round.
 ///
 /// Tested by `tests/cli/correct.rs`.
 pub fn correction_sheet(
     found: &CorrectFindings,
     car: &Geometry,
     sides: &[Side],
-    readings: &str,
-    round: usize,
+    (file, input_sha256): (&str, &str),
+    (readings, round): (&str, usize),
 ) -> String {
     let mut page = String::new();
     // Writing to a string cannot fail.
     let _ = write_page(&mut page, found, car, sides, (readings, round));
+    let _ = writeln!(page, "<p>{}</p>\n</html>", escaped(&file_and_hash(file, input_sha256)));
     page
 }
 
@@ -68,7 +71,7 @@ fn write_page(
         "<p>☐ Gauge both wheels again at these heights, going up and coming down.<br>\n☐ Where you did otherwise than this sheet \
          says, write into rounds.toml what you did.<br>\n☐ hubtrace correct FILE READINGS --rounds rounds.toml --out NEXT</p>"
     )?;
-    writeln!(out, "<p>{CORRECT_CAUTION}</p>\n</html>")
+    writeln!(out, "<p>{CORRECT_CAUTION}</p>")
 }
 
 fn side_title(side: Side) -> &'static str {

@@ -50,7 +50,12 @@ fn write_page(out: &mut String, template: &SurveyTemplate) -> std::fmt::Result {
     }
     writeln!(out, "</table>")?;
     for ToTakeOfKind { key, how, readings } in template.readings() {
-        writeln!(out, "<h2>{key}: {how}</h2>\n<table>\n<tr><th>no.<th>from<th>to<th>reading, {unit}<th>note</tr>")?;
+        // On paper the head of a table stands on each of its pages.
+        writeln!(
+            out,
+            "<h2>{key}: {how}</h2>\n<table>\n<thead>\n<tr><th colspan=\"5\">{name}: {key}</tr>\n\
+             <tr><th>no.<th>from<th>to<th>reading, {unit}<th>note</tr>\n</thead>"
+        )?;
         for ToTake { number, from, to } in readings {
             let (from, to) = (escaped(from.unwrap_or("–")), escaped(to));
             writeln!(

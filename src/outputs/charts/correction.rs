@@ -8,6 +8,7 @@ use super::scale::{Scale, short};
 use super::sheet::PenError;
 use super::stroke::Stroke;
 use crate::geometry::{Quantity, Side};
+use crate::present::rounded;
 use crate::studies::correct::{ToeBand, WheelCorrection};
 
 /// Grey of the band of 19 cars in 20.
@@ -31,7 +32,12 @@ pub fn correction(context: &ChartContext, side: Side, wheel: &WheelCorrection) -
     let limits = limits(context, Quantity::BumpSteer, "bump-steer limit", |_| 0.0);
 
     let title = format!("Bump steer as built and as corrected, {} wheel", side.name());
-    Caption { title: &title, verdict: worst(wheel), notes: vec![key(wheel)] }.sheet(&context.subject, CHART, |sheet| {
+    Caption {
+        title: &title,
+        verdict: worst(wheel, context.car.geometry().bump_steer_limit_deg()),
+        notes: vec![key(wheel)],
+    }
+    .sheet(&context.subject, CHART, |sheet| {
         let values = band.iter().chain(&read).chain(now.iter().flatten()).map(|at| at.0);
         let across = Scale::covering(values.chain(limits.iter().map(|limit| limit.value)), 0.02, 13.0);
         let travel = &context.car.geometry().travel;
@@ -59,25 +65,32 @@ pub fn correction(context: &ChartContext, side: Side, wheel: &WheelCorrection) -
 }
 
 /// What is left of the worst bump steer, and how sure that is.
-fn worst(wheel: &WheelCorrection) -> String {
-    let deg = |deg: f64| short(deg, 3);
+fn worst(wheel: &WheelCorrection, limit_deg: Option<f64>) -> String {
+    let deg = |deg: f64| format!("{} deg", rounded(deg, 3));
     let worst = &wheel.worst_bump_steer_deg;
+    let stay = |p95_deg: f64| {
+        let inside = limit_deg.map_or_else(String::new, |limit| {
+            let is_inside = if p95_deg <= limit { "inside" } else { "beyond" };
+            format!(", {is_inside} the limit of {} deg", short(limit, 3))
+        });
+        format!("95 of 100 of them stay below {}{inside}", deg(p95_deg))
+    };
+    let of = "Worst of one wheel, mean of the cars that fit the readings";
     match wheel.changes.as_slice() {
-        [] => format!(
-            "Worst, per wheel: {} deg; 95 of 100 such cars stay below {} deg.",
-            deg(worst.now),
-            deg(worst.now_p95)
-        ),
+        [] => format!("{of}: {}; {}.", deg(worst.now), stay(worst.now_p95)),
         _ => format!(
-            "Worst, per wheel: {} deg as built, {} deg to expect; 95 of 100 such cars then stay below {} deg.",
+            "{of}: {} as built, {} to expect; {}.",
             deg(worst.now),
             deg(worst.expected),
-            deg(worst.expected_p95)
+            stay(worst.expected_p95)
         ),
     }
 }
 
 fn key(wheel: &WheelCorrection) -> String {
     let after = if wheel.changes.is_empty() { "" } else { " after the changes" };
-    format!("Dots: read, less what the gauge is off in common. Grey: 19 of 20 cars that fit the readings{after}.")
+    format!(
+        "Dots: read, less what the gauge is off in common. Grey: 19 of 20 cars that fit the readings{after}. Lines: the mean of these \
+         curves, flatter than most of them."
+    )
 }

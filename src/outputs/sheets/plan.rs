@@ -15,6 +15,8 @@ const NAME_MM: f64 = 3.5;
 const SMALL_MM: f64 = 2.5;
 /// Labels farther from their points have a line to them, mm.
 const BESIDE_MM: f64 = 5.0;
+/// A label is its own point's to the eye while the next one is so many times as far.
+const MUCH_FARTHER: f64 = 2.0;
 
 /// From where the car is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -139,12 +141,13 @@ fn grid(up: Axis, corner: At, [width, height]: [f64; 2]) -> Vec<Shape> {
     shapes
 }
 
-/// Two lines of letters beside each place, where nothing else is drawn.
+/// Two lines of letters beside each place, where nothing else is drawn; those that could be of another place have a line to their own.
 fn labels(labelled: &[(At, [String; 2])], others: &[Shape], [width, height]: [f64; 2]) -> Vec<Shape> {
     let cross = |[x, y]: At| [x - CROSS_MM, y - CROSS_MM, x + CROSS_MM, y + CROSS_MM];
-    let mut taken: Vec<[f64; 4]> = labelled.iter().map(|(at, _)| cross(*at)).collect();
+    let crosses: Vec<[f64; 4]> = labelled.iter().map(|(at, _)| cross(*at)).collect();
+    let (mut written, mut leaders): (Vec<[f64; 4]>, Vec<Shape>) = (Vec::new(), Vec::new());
     let mut shapes = Vec::new();
-    for (at, words) in labelled {
+    for (own, (at, words)) in labelled.iter().enumerate() {
         let texts = |corner: At| {
             let line = |k: usize| {
                 Text::new([corner[0], corner[1] + 1.3 * NAME_MM * k as f64], [NAME_MM, SMALL_MM][k], words[k].as_str())
@@ -156,11 +159,25 @@ fn labels(labelled: &[(At, [String; 2])], others: &[Shape], [width, height]: [f6
             [a[0], a[1], a[2].max(b[2]), b[3]]
         };
         let size = covers(&texts([0.0, 0.0]));
+        let leader = |box_of: [f64; 4]| {
+            let own_mm = apart_mm(box_of, *at);
+            let nearest_mm = labelled.iter().map(|(other, _)| other).filter(|other| *other != at);
+            let nearest_mm = nearest_mm.map(|other| apart_mm(box_of, *other)).fold(f64::INFINITY, f64::min);
+            let is_plain = own_mm <= CROSS_MM + BESIDE_MM && nearest_mm > MUCH_FARTHER * own_mm;
+            (!is_plain).then(|| Shape::Line(*at, nearest_on(box_of, *at), Pen::Fine))
+        };
         let fits = |corner: &At| {
             let box_of = covers(&texts(*corner));
             let inside = box_of[0] >= 0.0 && box_of[1] >= 0.0 && box_of[2] <= width && box_of[3] <= height;
-            let is_clear = !taken.iter().any(|other| overlap(*other, box_of));
-            inside && is_clear && !others.iter().any(|other| other.meets(box_of))
+            let is_clear = !crosses.iter().chain(&written).any(|other| overlap(*other, box_of));
+            let is_crossed = || others.iter().chain(&leaders).any(|other| other.meets(box_of));
+            let leads = || {
+                // A line from one of two crosses that lie on each other passes both.
+                let apart = crosses.iter().filter(|other| !overlap(**other, crosses[own]));
+                let mut in_the_way = apart.chain(&written);
+                leader(box_of).is_none_or(|leader| !in_the_way.any(|other| leader.meets(*other)))
+            };
+            (inside && is_clear && !is_crossed(), leads())
         };
         let beside = BESIDE_MM + CROSS_MM;
         let corners = (0..12).flat_map(|ring| {
@@ -168,15 +185,25 @@ fn labels(labelled: &[(At, [String; 2])], others: &[Shape], [width, height]: [f6
             let [right, left] = [at[0] + off, at[0] - off - size[2]];
             [[right, at[1] - off + 4.0], [left, at[1] - off + 4.0], [right, at[1] + off], [left, at[1] + off]]
         });
-        let corner = corners.clone().find(fits).or(corners.clone().next()).unwrap_or(*at);
+        let best = corners.clone().find(|corner| fits(corner) == (true, true));
+        let good = || corners.clone().find(|corner| fits(corner).0);
+        let corner = best.or_else(good).or(corners.clone().next()).unwrap_or(*at);
         let texts = texts(corner);
         let box_of = covers(&texts);
-        let end = [at[0].clamp(box_of[0], box_of[2]), at[1].clamp(box_of[1], box_of[3])];
-        if (end[0] - at[0]).hypot(end[1] - at[1]) > CROSS_MM + BESIDE_MM {
-            shapes.push(Shape::Line(*at, end, Pen::Grid));
-        }
-        taken.push(box_of);
+        leaders.extend(leader(box_of));
+        written.push(box_of);
         shapes.extend(texts.map(Shape::Text));
     }
-    shapes
+    leaders.extend(shapes);
+    leaders
+}
+
+/// The place of a box that is nearest to a point.
+fn nearest_on(box_of: [f64; 4], at: At) -> At {
+    [at[0].clamp(box_of[0], box_of[2]), at[1].clamp(box_of[1], box_of[3])]
+}
+
+fn apart_mm(box_of: [f64; 4], at: At) -> f64 {
+    let [x, y] = nearest_on(box_of, at);
+    (x - at[0]).hypot(y - at[1])
 }

@@ -136,14 +136,10 @@ fn tile(drawing: &Drawing, tiling: &Tiling, used: &[(usize, usize)], (column, ro
         shapes.extend(crosses(tiling));
         let corner = [MARGIN_MM + tiling.room[0], MARGIN_MM + tiling.room[1]];
         around.extend(frame([MARGIN_MM, MARGIN_MM], corner, Pen::Grid));
-        let place = format!(
-            "{}, column {} of {}, row {} of {}",
-            drawing.title,
-            column + 1,
-            tiling.columns,
-            row + 1,
-            tiling.rows
-        );
+        // Rows below the last sheet are blank and nobody looks for them.
+        let rows = used.iter().map(|&(_, row)| row + 1).max().unwrap_or(tiling.rows);
+        let (title, columns) = (&drawing.title, tiling.columns);
+        let place = format!("{title}, column {} of {columns}, row {} of {rows}", column + 1, row + 1);
         around.push(Shape::Text(Text::new([MARGIN_MM, corner[1] + 14.0], SMALL_MM, place)));
         let map_at = [MARGIN_MM + tiling.room[0] - MAP_MM[0], corner[1] + 4.0];
         around.extend(map(tiling, used, map_at, MAP_MM, Shown::Crossed((column, row))));
