@@ -38,7 +38,7 @@ fn a_starter_in_inches_is_the_same_corner() {
         let length = |of: &Value| of["wheels"]["left"]["links"][link]["eye_to_eye_mm"].as_f64().expect("a length");
         assert!((length(&inches.1) - length(&mm.1)).abs() < 0.15, "link {link}");
     }
-    assert_fits_the_width(&folder.run("sweep inches.toml").ends_with(1).out);
+    assert_fits_the_width(&folder.run("sweep inches.toml").of_starter().ends_with(1).out);
     folder.run("new other.toml --units cubits").ends_with(2).assert_tells(&["possible values: mm, in"]);
     folder.run("new survey.toml --survey --of mm.toml --units in").ends_with(2).assert_tells(&["--units"]);
 }
@@ -51,7 +51,7 @@ fn parts_of_usual_size_have_room_in_a_starter() {
     let sizes = "\n[clearance]\nspring_radius = 32.0\nboot_radius = 40.0\nboot_length = 80.0\n";
     let text = folder.text("rear.toml").replace("tyre_radius = ", "tyre_width = 205.0\ntyre_radius = ") + sizes;
     folder.write("rear.toml", &text);
-    folder.run("sweep rear.toml --out sweep").ends_with(1);
+    folder.run("sweep rear.toml --out sweep").of_starter().ends_with(1);
     let table = folder.text("sweep/clearance.csv");
     let gaps: Vec<(&str, f64)> = table
         .lines()

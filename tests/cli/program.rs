@@ -133,6 +133,13 @@ impl Ran {
         self
     }
 
+    /// Every point has the starter's number, on purpose: the one line that says so is taken off stderr.
+    pub fn of_starter(mut self) -> Self {
+        let note = "warning: starter numbers, not yours: 15 of 15 points\n";
+        self.err = self.err.strip_prefix(note).unwrap_or_else(|| panic!("{note:?} is missing; {self}")).to_owned();
+        self
+    }
+
     /// So many things of the file look wrong, on purpose: the one line that says so is taken off stderr.
     pub fn doubted(mut self, count: usize) -> Self {
         let file = self.line.split_whitespace().find(|word| word.ends_with(".toml")).expect("a file");

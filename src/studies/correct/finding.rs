@@ -34,11 +34,12 @@ pub struct CorrectFindings {
 
 impl CorrectFindings {
     /// Whether the car, the changes of these wheels made, breaks a limit of the file: that of bump steer where not 95 of 100 cars
-    /// that fit the readings stay inside, or another of these wheels or of the axle.
+    /// that fit the readings stay inside, or another of these wheels or of the axle; or whether that is not known, for readings that
+    /// are no measure of a wheel.
     pub fn breaks_a_limit(&self, car: &Geometry, sides: &[Side]) -> bool {
         let limit_deg = car.bump_steer_limit_deg().unwrap_or(f64::INFINITY);
         let mut wheels = sides.iter().filter_map(|&side| self.wheels[side].as_ref().ok());
-        wheels.any(|wheel| wheel.worst_bump_steer_deg.expected_p95 > limit_deg)
+        wheels.any(|wheel| wheel.worst_bump_steer_deg.expected_p95 > limit_deg || wheel.is_misread())
             || self.limits_broken.iter().any(|broken| broken.is_of(sides))
     }
 }
@@ -56,6 +57,13 @@ impl Serialize for CorrectFindings {
         out.serialize_field("noise", &self.noise)?;
         out.serialize_field("seed", &self.seed)?;
         out.end()
+    }
+}
+
+impl WheelCorrection {
+    /// Its readings are no measure of it: they stand still, are in another unit, or something is loose.
+    fn is_misread(&self) -> bool {
+        self.stuck.is_some() || self.quiet.is_some() || self.lash.as_ref().is_some_and(Lash::is_more_than_noise)
     }
 }
 
