@@ -327,6 +327,25 @@ mod tests {
         }
     }
 
+    /// A flat car of which one bracket was then welded 1.5 mm too low: it goes back up, though a long move of another leaves less.
+    #[test]
+    fn of_moves_that_leave_next_to_nothing_the_shortest_is_told() {
+        let file = GeometryFile::read(Path::new("geometries/first-cut.toml")).expect("a sound file");
+        let mut geometry = file.geometry;
+        let cured = |geometry: &Geometry| {
+            let rig = Rig::new(geometry).expect("a sound design");
+            let sensitivity = Sensitivity::of(&rig, Side::Left).expect("a car that moves");
+            cure(&rig, &sensitivity).expect("a cure")
+        };
+        let flat = cured(&geometry);
+        let link = geometry.left.links.iter().position(|link| link.name == flat.link).expect("the link");
+        flat.moves.iter().for_each(|made| geometry.left.links[link].chassis[made.axis.index()] += made.by_mm);
+        geometry.left.links[link].chassis.z -= 1.5;
+        let found = cured(&geometry);
+        let length_mm = found.moves.iter().map(|made| made.by_mm * made.by_mm).sum::<f64>().sqrt();
+        assert!(found.cures == Some(true) && length_mm < 2.0 && found.leaves_deg < 0.025, "{found:?}");
+    }
+
     /// Roll centre and anti-squat may hardly leave where they are drawn, and the bracket that would make the toe curve flat moves them:
     /// the moved car is judged by itself.
     #[test]
