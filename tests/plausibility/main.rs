@@ -15,3 +15,4 @@ mod sound_frames;
 mod two_sides;
 mod typed;
 mod units_and_sides;
+mod whole_travel;

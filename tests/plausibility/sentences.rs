@@ -39,7 +39,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "upright = [28.0, 655.0, 405.0]",
             "upright = [28.0, 565.0, 405.0]",
-            "upper front upright, left: y = 565.0 is probably 655.0: two digits are swapped; as written it is \
+            "upper front upright, left: y = 565.0 is probably 655.0: two digits are swapped; or 665.0: 100 mm off, as a tape held at \
+             its 100 mm mark reads; as written it is \
              103.6 mm inboard of the others.",
         ),
         (
@@ -1014,7 +1015,8 @@ fn a_front_bracket_with_x_and_y_exchanged_is_told_by_its_neighbours() {
     assert_eq!(
         told("chassis = [372.0, 240.0, 181.0]"),
         [
-            "lower front chassis, left: [372.0, 240.0, 181.0] is probably [240.0, 372.0, 181.0]: x and y are exchanged; as written it \
+            "lower front chassis, left: [372.0, 240.0, 181.0] is probably [240.0, 372.0, 181.0]: x and y are exchanged; or y = \
+          240.0 is probably 340.0: 100 mm off, as a tape held at its 100 mm mark reads; as written it \
           is 105.0 mm from the nearest bracket across the car."
         ]
     );

@@ -15,9 +15,11 @@ fn read(text: &str) -> Geometry {
 
 /// Of every car that raises one: its seed and what is told.
 fn doubted(seeds: std::ops::Range<u64>) -> Vec<(u64, String)> {
-    let told =
-        |seed| doubts(&read(&SoundCar::of(seed).text())).into_iter().map(move |doubt| (seed, String::from(doubt)));
-    seeds.flat_map(told).collect()
+    let told = |(seed, car): (u64, SoundCar)| {
+        doubts(&read(&car.text())).into_iter().map(move |doubt| (seed, String::from(doubt)))
+    };
+    let cars = seeds.map(|seed| (seed, SoundCar::of(seed)));
+    cars.filter(|(_, car)| car.steers_as_cars_do()).flat_map(told).collect()
 }
 
 #[test]
@@ -32,7 +34,7 @@ fn a_trailing_link_of_a_metre_and_a_half_raises_no_doubt() {
     for length_mm in [1180.0, 1300.0, 1450.0, 1560.0] {
         let longer: Vec<SoundCar> = cars.iter().filter_map(|car| car.with_trailing_link(length_mm)).collect();
         assert!(longer.len() > 15, "{}", longer.len());
-        for car in longer {
+        for car in longer.into_iter().filter(SoundCar::steers_as_cars_do) {
             assert_eq!(doubts(&read(&car.text())), Vec::<Doubt>::new(), "{}", car.text());
         }
     }

@@ -388,6 +388,20 @@ impl SoundCar {
         all
     }
 
+    /// True when a wheel steers no more, on its way from the drawn height to a stop 60 mm away, than the worst first cut that nobody
+    /// tuned: one that does is made as well, and is none to be judged as sound.
+    pub fn steers_as_cars_do(&self) -> bool {
+        const MOST_STEER_DEG: f64 = 2.4;
+        let Ok(file) = GeometryFile::parse("car.toml", &self.text()) else { return false };
+        let Ok(rig) = Rig::new(&file.geometry) else { return false };
+        let steers_little = |wheel: &RigWheel| {
+            let toe_deg = |posture| WheelMeasures::of(wheel.corner, &file.geometry.car, posture).toe_deg;
+            let drawn_deg = toe_deg(wheel.design_posture());
+            wheel.path.postures().iter().all(|posture| (toe_deg(posture) - drawn_deg).abs() < MOST_STEER_DEG)
+        };
+        [&rig.left, &rig.right].into_iter().all(steers_little)
+    }
+
     /// As a file.
     pub fn text(&self) -> String {
         let axes = if self.hub_axes { "upright_axes = \"hub\"\n" } else { "" };

@@ -66,3 +66,39 @@ fn a_final_drive_that_is_100_mm_high_is_told_once_for_both_shafts() {
     let [told] = &told[..] else { panic!("{told:?}") };
     assert!(told.starts_with("final_drive origin: z = 379.0 is probably 279.0: 100 mm off"), "{told}");
 }
+
+/// A number of 2.1 mm in a file in inches: nobody meant 0.083 in.
+#[test]
+fn no_number_is_told_to_be_in_the_other_unit_that_is_next_to_none() {
+    let car = r#"schema = 1
+name = "trailing"
+units = "in"
+[wheel]
+centre = [0.0, 29.10, 12.15]
+tyre_radius = 12.15
+camber = -0.5
+[[link]]
+name = "upper trailing"
+chassis = [24.50, 20.00, 14.60]
+upright = [1.10, 24.60, 15.10]
+[[link]]
+name = "lower trailing"
+chassis = [25.00, 21.20, 8.20]
+upright = [0.90, 25.10, 5.80]
+[[link]]
+name = "upper lateral"
+chassis = [-0.60, 12.40, 15.90]
+upright = [-0.70, 24.80, 16.55]
+[[link]]
+name = "lower front lateral"
+chassis = [-2.10, 10.70, 8.10]
+upright = [2.00, 25.60, 7.60]
+[[link]]
+name = "lower rear lateral"
+chassis = [-3.90, 10.60, 8.25]
+upright = [-3.80, 25.60, 7.70]
+"#;
+    let file = GeometryFile::parse("car.toml", car).unwrap_or_else(|error| panic!("{error}"));
+    let told: Vec<String> = doubts(&file.geometry).into_iter().map(String::from).collect();
+    assert!(told.len() == 1 && told[0].contains("x = -2.1 is probably 2.1") && !told[0].contains("in mm"), "{told:#?}");
+}

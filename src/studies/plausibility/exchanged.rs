@@ -7,7 +7,7 @@ use super::alone::{TRAILING, share_along};
 use super::oddities::{Around, ONE_HOLE_MM, count_odd};
 use super::written::Writing;
 use super::{Doubt, Sentence};
-use crate::geometry::slips::Slip;
+use crate::geometry::slips::{Slip, hundred_off, meant};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 
 /// So far from its nearest neighbour across the car a bracket is alone, mm.
@@ -44,8 +44,9 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
             continue;
         }
         let about = corner.name_of(point);
+        let of_y = of_y_alone(corner, (link, &writing, around), LEFT * now_mm);
         let rest = format!(
-            ": {}; as written it is {} from the nearest bracket across the car.",
+            ": {}{of_y}; as written it is {} from the nearest bracket across the car.",
             Slip::Exchanged([Axis::X, Axis::Y]).told_of_point(None, [written, meant]),
             units.show(now_mm)
         );
@@ -54,6 +55,21 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
         *corner = mended;
     }
     found
+}
+
+/// One slip in its y alone that puts the bracket beside another one, to stand behind the exchange; none that leaves its mark on the
+/// corner.
+fn of_y_alone(corner: &Corner, (link, writing, around): (usize, &Writing, Around), near_mm: f64) -> String {
+    let point = CornerPoint::Pickup(Pickup { link, end: End::Chassis });
+    let written = writing.numbers(corner, point);
+    let y = written[1];
+    let slips = hundred_off(y, writing.units).into_iter().chain(meant(y, writing.units));
+    let fits = |(_, number): &(Slip, f64)| {
+        let mended = writing.reread(corner, point, [written[0], *number, written[2]]);
+        from_nearest_mm(&mended, link) < near_mm && count_odd(&mended, around) <= count_odd(corner, around)
+    };
+    let slip = { slips }.find(fits);
+    slip.map_or(String::new(), |(slip, number)| format!("; or {}", slip.told_of(Axis::Y, [y, number])))
 }
 
 /// How far the bracket of a link is from the nearest other one across the car, mm.

@@ -4,7 +4,7 @@ use nalgebra::Point3;
 
 use super::written::{Source, Writing, end_pairs, place_of};
 use crate::geometry::slips::{Slip, of_point};
-use crate::geometry::{Axis, Corner, CornerPoint, End, Pickup, SpringMount};
+use crate::geometry::{Axis, Corner, CornerPoint, End, LengthUnit, Pickup, SpringMount};
 
 /// What is left of hub axes and of inches between two numbers that were typed as one, mm.
 pub(super) const SAME_HOLE_MM: f64 = 0.05;
@@ -27,6 +27,11 @@ impl Guess {
     /// Every point that would be another one.
     pub(super) fn points(&self) -> impl Iterator<Item = CornerPoint> + use<> {
         [self.point].into_iter().chain(self.with)
+    }
+
+    /// How far its point is from where another guess puts it, mm.
+    pub(super) fn moved_beside_mm(&self, other: &Guess) -> f64 {
+        (place_of(&self.corner, self.point) - place_of(&other.corner, self.point)).norm()
     }
 
     /// The number as it stands in the file and as it was probably meant.
@@ -56,13 +61,21 @@ pub(super) fn guesses(corner: &Corner, placed: [bool; 5], writing: &Writing) -> 
             let on_road = (point == CornerPoint::WheelCentre)
                 .then(|| (Some(Axis::Z), Slip::OffTheRoad, [written[0], written[1], writing.height_on_road(corner)]));
             let axes = writing.in_other_axes(corner, point).map(|(slip, numbers)| (None, slip, numbers));
-            of_point(written, writing.units).chain(on_road).chain(axes).map(move |(axis, slip, meant)| {
+            let typed = of_point(written, writing.units).filter(move |slip| !is_beside_zero(slip, writing.units));
+            typed.chain(on_road).chain(axes).map(move |(axis, slip, meant)| {
                 let corner = writing.reread_of(corner, point, source, meant);
                 Guess { point, source, with: None, axis, slip, meant, corner }
             })
         })
     });
     one_point.chain(of_two_points(corner, placed, writing))
+}
+
+/// One number in mm that is next to none: what stands in a file in inches was meant to be as small as it is.
+fn is_beside_zero((axis, slip, meant): &(Option<Axis>, Slip, [f64; 3]), units: LengthUnit) -> bool {
+    const NEXT_TO_NONE_MM: f64 = 5.0;
+    let is_small = |axis: Axis| units.to_mm(meant[axis.index()].abs()) < NEXT_TO_NONE_MM;
+    *slip == Slip::InMillimetres && axis.is_some_and(is_small)
 }
 
 /// The same ends of two links, both ends of one, or those of a spring in each other's place.

@@ -13,13 +13,19 @@ use super::parts::RIM_ROOM_MM;
 use super::written::{place_of, placed};
 use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount, UprightAxes};
 use crate::measures::{
-    DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm,
-    toe_gradient_deg_per_mm,
+    DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm, spin_axis,
+    toe_deg, toe_gradient_deg_per_mm,
 };
-use crate::mechanism::{Linkage, WheelPath, margin_at_design};
+use crate::mechanism::{Linkage, Posture, WheelPath, margin_at_design};
 
 /// A wheel is driven so far, mm either way, to see whether the links bind at once.
 const BINDS_AT_ONCE_MM: f64 = 25.0;
+/// No stop is further from the drawn height, mm; a travel that is was typed wrong.
+const MOST_TRAVEL_MM: f64 = 150.0;
+/// What a wheel steers in less is its bump steer at the drawn height, mm.
+const STEERS_FROM_MM: f64 = 12.0;
+/// On its way from the drawn height a corner that was not tuned yet steers by less: 2.75 deg in 60 mm.
+const STEER_DEG_PER_MM: f64 = 2.75 / 60.0;
 /// The last figure that is shown of a length, mm.
 const ROUNDED_MM: f64 = 0.05;
 /// Two rod ends have no room nearer to each other than this, mm: the points are one hole.
@@ -34,6 +40,8 @@ pub(super) struct Around {
     other_inner_mm: Option<f64>,
     /// The points of its upright count from the face on which the wheel seats.
     from_face: bool,
+    /// How far its wheel is driven to see how much it steers, down and up, mm.
+    travel_mm: [f64; 2],
 }
 
 impl Around {
@@ -43,6 +51,7 @@ impl Around {
             placed: placed(geometry, side),
             other_inner_mm: other.map(|shaft| shaft.inner.y),
             from_face: geometry.upright_axes == UprightAxes::HubFace,
+            travel_mm: [geometry.travel.droop_mm, geometry.travel.bump_mm].map(|mm| mm.min(MOST_TRAVEL_MM)),
         }
     }
 }
@@ -58,7 +67,7 @@ pub(super) fn oddities(corner: &Corner, around: Around) -> Vec<Oddity> {
     let mut found = Vec::with_capacity(96);
     let road_mm = corner.contact_height_mm();
     if placed == [true; 5] {
-        motion(corner, &mut found);
+        motion(corner, around.travel_mm, &mut found);
         alone(corner, &mut found);
     }
     passing(corner, placed, &mut found);
@@ -71,7 +80,7 @@ pub(super) fn oddities(corner: &Corner, around: Around) -> Vec<Oddity> {
 }
 
 /// What the wheel does in the first millimetres.
-fn motion(corner: &Corner, found: &mut Vec<Oddity>) {
+fn motion(corner: &Corner, [droop_mm, bump_mm]: [f64; 2], found: &mut Vec<Oddity>) {
     let linkage = Linkage::new(corner);
     let about = About::Corner;
     let Ok(posture) = linkage.design() else {
@@ -92,8 +101,11 @@ fn motion(corner: &Corner, found: &mut Vec<Oddity>) {
         Oddity::within(about, What::RollCentre, roll_centre.unwrap_or(f64::INFINITY), -160.0, 400.0),
         Oddity::within(about, What::PathSlope, slope, -0.4, 0.4),
     ]);
-    if let Ok(path) = WheelPath::follow(&linkage, &[-BINDS_AT_ONCE_MM, BINDS_AT_ONCE_MM]) {
+    let stations_mm = [-BINDS_AT_ONCE_MM, BINDS_AT_ONCE_MM, -droop_mm, bump_mm];
+    if let Ok(path) = WheelPath::follow(&linkage, &stations_mm) {
+        steer(corner, &path, found);
         let binds = [path.binds_in_droop, path.binds_in_bump].into_iter().flatten();
+        let binds = binds.filter(|bind| bind.at_bump_mm.abs() <= BINDS_AT_ONCE_MM);
         let ratio = |at_mm: f64| BINDS_AT_ONCE_MM / at_mm.max(1.0);
         found.extend(binds.map(|bind| bind.at_bump_mm.abs()).map(|at_mm| Oddity {
             about,
@@ -102,6 +114,18 @@ fn motion(corner: &Corner, found: &mut Vec<Oddity>) {
             ratio: ratio(at_mm).max(1.01),
         }));
     }
+}
+
+/// How far the wheel steers on its way through its travel, where it is the most for the way.
+fn steer(corner: &Corner, path: &WheelPath, found: &mut Vec<Oddity>) {
+    let toe = |posture: &Posture| toe_deg(&spin_axis(corner, posture));
+    let drawn_deg = toe_deg(&corner.wheel.spin_axis);
+    let gone = path.postures().iter().filter(|posture| posture.bump_mm.abs() >= STEERS_FROM_MM);
+    let most = gone.map(|posture| {
+        let (steer_deg, most_deg) = (toe(posture) - drawn_deg, STEER_DEG_PER_MM * posture.bump_mm.abs());
+        Oddity::within(About::Corner, What::Steer, steer_deg, -most_deg, most_deg)
+    });
+    found.extend(most.max_by(|a, b| a.ratio.total_cmp(&b.ratio)));
 }
 
 /// Links that would pass through each other or through the halfshaft; those that share a hole do not count.
@@ -366,7 +390,7 @@ mod tests {
         let mut corner = GeometryFile::parse("demo", demo).expect("a sound car").geometry.left;
         let binds = |corner: &_| -> Vec<f64> {
             let mut found = Vec::new();
-            motion(corner, &mut found);
+            motion(corner, [60.0; 2], &mut found);
             found.iter().filter(|oddity| oddity.what == What::Bind).map(|oddity| oddity.value).collect()
         };
         assert!(binds(&corner).is_empty());
@@ -388,7 +412,7 @@ mod tests {
                 link.chassis = link.upright + Vector3::new(0.0, in_mm, up_mm);
             }
             let mut found = Vec::new();
-            motion(&corner, &mut found);
+            motion(&corner, [60.0; 2], &mut found);
             let bind = found.iter().find(|oddity| oddity.what == What::Bind).expect("a bind");
             (bind.value, bind.ratio)
         });

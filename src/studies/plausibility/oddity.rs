@@ -41,6 +41,7 @@ impl About {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum What {
     ToeGain,
+    Steer,
     CamberGain,
     RollCentre,
     PathSlope,
@@ -114,6 +115,7 @@ impl Oddity {
             What::FromMiddle | What::AboveRoad | What::FromSpindle | What::InHub | What::Outboard => self.ratio > 1.0,
             What::AtSeat | What::Long | What::InTyre | What::BesideUpright => self.ratio > 1.0,
             What::ToeGain | What::CamberGain | What::RollCentre | What::PathSlope => self.ratio > 1.6,
+            What::Steer => self.ratio > 1.2,
             What::Steep | What::ShaftSlope => self.ratio > 1.3,
             // Their ranges are long, and a tenth of them is much.
             What::OutboardOfUpright | What::AheadOfWheel => self.ratio > 1.1,
@@ -154,6 +156,7 @@ impl Oddity {
         let way = |less: &'static str, more: &'static str| if self.value < 0.0 { less } else { more };
         match self.what {
             What::ToeGain => format!("toe changes by {:.1} deg in 25 mm of bump", self.value),
+            What::Steer => format!("toe changes by {:.1} deg over the travel", self.value),
             What::CamberGain => format!("camber changes by {:.1} deg in 25 mm of bump", self.value),
             What::RollCentre => format!("the roll centre is {size} {} the road", way("below", "above")),
             What::PathSlope => format!("bump moves the wheel {:.1} mm fore and aft in 25 mm", 25.0 * self.value.abs()),

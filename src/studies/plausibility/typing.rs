@@ -2,6 +2,7 @@
 
 use std::cell::LazyCell;
 
+use super::alone::trails;
 use super::facts::bolts_deg;
 use super::guesses::{Guess, guesses, shares_hole};
 use super::inner_joint::{MUCH_DEG, bent_deg};
@@ -24,6 +25,10 @@ const EXPLAINS: f64 = 0.6;
 const MAX_SUSPECTS: usize = 2;
 /// How much more usual a rarer slip has to leave a corner, for each step of rarity; no unit.
 const RARER: f64 = 0.5;
+/// A link that lies across and would lie along the car has no others to be compared with: what those would add, no unit.
+const TURNED_ALONG: f64 = 2.0;
+/// Two numbers that were probably meant and are nearer to each other send a builder to the same place, mm.
+const ANOTHER_MM: f64 = 9.9;
 /// No single oddity counts for more than this: two mistakes stay two, however large one is.
 const MAX_RATIO: f64 = 4.0;
 
@@ -88,7 +93,9 @@ type OtherSide<'f> = dyn Fn(&Corner, &Guess) -> Beside + 'f;
 
 /// How far a corner is outside of what sound corners keep; 0 when it is inside, no unit.
 fn excess(odd: &[Oddity]) -> f64 {
-    odd.iter().filter(|oddity| oddity.ratio > 1.0).map(|oddity| oddity.ratio.min(MAX_RATIO)).sum()
+    // A rim may itself be wrong, and no slip of a point is the likelier for leaving it room.
+    let counts = |oddity: &&Oddity| oddity.ratio > 1.0 && oddity.what != What::InRim;
+    odd.iter().filter(counts).map(|oddity| oddity.ratio.min(MAX_RATIO)).sum()
 }
 
 /// How unusual a corner is, inside what sound corners keep as well, no unit.
@@ -106,7 +113,7 @@ fn best_guesses(
     odd: &[Oddity],
     writing: &Writing,
 ) -> Vec<Guess> {
-    let before = excess(odd);
+    let (before, before_odd) = (excess(odd), odd);
     // A wheel that is off its road takes all of its upright along, and any part of that may look odd.
     let is_meant = |guess: &Guess| {
         beside(corner, guess) != Beside::Denied
@@ -130,17 +137,19 @@ fn best_guesses(
     // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it most usual.
     let is_odd = |point: CornerPoint| odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(point));
     let is_elsewhere = |guess: &Guess| !guess.points().any(is_odd);
-    let judged = suspected.filter_map(|guess| {
-        let odd = oddities(&guess.corner, around);
-        let after = excess(&odd);
-        let order = (is_elsewhere(&guess), beside(corner, &guess));
-        (guess.points().all(|point| settles(&odd, point)) && after <= EXPLAINS * before).then(|| Judged {
-            after,
-            order,
-            strain: strain(&odd),
-            guess,
-        })
-    });
+    let judged =
+        suspected.filter_map(|guess| {
+            let odd = oddities(&guess.corner, around);
+            let after = excess(&odd);
+            let turned_along = guess
+                .points()
+                .filter_map(CornerPoint::link)
+                .any(|link| !trails(corner, link) && trails(&guess.corner, link));
+            let order = (is_elsewhere(&guess), beside(corner, &guess));
+            (guess.points().all(|point| settles(&odd, before_odd, point)) && after <= EXPLAINS * before).then(|| {
+                Judged { after, order, strain: strain(&odd) + if turned_along { TURNED_ALONG } else { 0.0 }, guess }
+            })
+        });
     let mut judged: Vec<Judged> = judged.collect();
     // What turns a link away from bolts that were drawn square to it, or puts its end where its name denies it, was not meant.
     let is_square = bolts_are_square(corner);
@@ -158,15 +167,21 @@ fn best_guesses(
     });
     let mut best: Vec<Judged> = Vec::new();
     let least = judged.first().map_or(0.0, |judged| judged.after);
+    let mut hundred = None;
     for next in judged.into_iter().take_while(|judged| judged.after <= least) {
         let is_other = |other: &Judged| other.guess.point != next.guess.point;
         let is_same = |other: &Judged| other.guess.source == next.guess.source && other.guess.meant == next.guess.meant;
         let is_new = |other: &Judged| is_other(other) || (!is_same(other) && next.is_as_good_as(other));
         if best.iter().all(is_new) {
             best.push(next);
+        } else if hundred.is_none() && best.first().is_some_and(|first| next.is_hundred_off_beside(first)) {
+            hundred = Some(next);
         }
     }
     best.truncate(MAX_SUSPECTS);
+    // The same number a hundred off is looked for where the number is looked at.
+    let at = 1.min(best.len());
+    best.splice(at..at, hundred);
     best.into_iter().map(|judged| judged.guess).collect()
 }
 
@@ -201,6 +216,19 @@ impl Judged {
         self.strain + RARER * f64::from(self.guess.slip.rarity())
     }
 
+    /// It is the same number a hundred off, and leaves as usual a corner.
+    fn is_hundred_off_beside(&self, other: &Judged) -> bool {
+        let of = |judged: &Judged| (judged.guess.point, judged.guess.source, judged.guess.axis);
+        self.guess.slip == Slip::HundredOff
+            && other.guess.slip != Slip::HundredOff
+            && other.guess.with.is_none()
+            && other.guess.axis.is_some()
+            && of(self) == of(other)
+            && self.order == other.order
+            && self.strain <= other.strain
+            && self.guess.moved_beside_mm(&other.guess) >= ANOTHER_MM
+    }
+
     /// It makes a number larger or smaller as a whole, and is no rarer step behind.
     fn is_as_good_as(&self, other: &Judged) -> bool {
         self.guess.slip.is_of_size()
@@ -211,8 +239,13 @@ impl Judged {
 }
 
 /// With a point as it was meant nothing of it is odd, and the wheel moves as wheels do unless something else is odd too.
-fn settles(odd: &[Oddity], point: CornerPoint) -> bool {
-    let odd = || odd.iter().filter(|oddity| oddity.ratio > 1.0);
+fn settles(odd: &[Oddity], before: &[Oddity], point: CornerPoint) -> bool {
+    // A rim that left no room before is no fault of the number.
+    let is_of_rim = |oddity: &Oddity| {
+        let is_same = |old: &Oddity| (old.what, old.about) == (oddity.what, oddity.about) && old.ratio > 1.0;
+        oddity.what == What::InRim && before.iter().any(is_same)
+    };
+    let odd = || odd.iter().filter(|oddity| oddity.ratio > 1.0 && !is_of_rim(oddity));
     let moves_oddly = odd().any(|oddity| oddity.about == About::Corner);
     let is_odd_elsewhere = odd().any(|oddity| oddity.about != About::Corner);
     !odd().any(|oddity| oddity.touches(point)) && (!moves_oddly || is_odd_elsewhere)
