@@ -6,6 +6,7 @@ mod frames;
 mod innocents;
 mod meanings;
 mod mistakes;
+mod one_hole;
 mod refused;
 mod sentences;
 mod shelf_parts;

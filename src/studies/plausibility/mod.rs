@@ -6,7 +6,7 @@
 //! In reading order: `doubt` (what is told of one), `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
 //! `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `odd_corner` (what is told of it), `exchanged` (a bracket with
-//! x and y in each other's place), `boxes` (the room of a link without a chassis point), `tubes` (the end of a
+//! x and y in each other's place), `one_hole` (two ends that were meant to be one), `boxes` (the room of a link without a chassis point), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
 //! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`, `free_length`,
@@ -40,6 +40,7 @@ mod odd_corner;
 mod oddities;
 mod oddity;
 mod on_frame;
+mod one_hole;
 mod parts;
 mod plunge;
 mod reach;
@@ -139,6 +140,7 @@ fn of_side(written: &Geometry, mended: &mut Geometry, side: Side, before: &[Doub
     }
     found.extend(upright_axes::unused_offset(mended, side));
     found.extend(parts::mend_tapes(mended, side));
+    found.extend(one_hole::mend(mended, side));
     found.extend(typing::mend(mended, written, side, &found));
     let mends: [&Mend; 4] = [
         &|geometry| exchanged::mend(geometry, side),
