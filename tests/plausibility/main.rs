@@ -13,6 +13,7 @@ mod shelf_parts;
 mod sound;
 mod sound_cars;
 mod sound_frames;
+mod sound_layouts;
 mod two_sides;
 mod typed;
 mod units_and_sides;

@@ -1,5 +1,6 @@
 //! Links of a corner that stand alone among the others.
 
+use super::oddities::ONE_HOLE_MM;
 use super::oddity::{About, Oddity, What};
 use crate::geometry::{Corner, CornerPoint, End, Pickup};
 
@@ -64,7 +65,8 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
             let [by_mm, at_upright_mm] = [0, 1].map(|end| ahead_mm(link)[end] - ahead_mm(other)[end]);
             if by_mm * at_upright_mm < 0.0 { by_mm.abs().min(at_upright_mm.abs()) } else { 0.0 }
         });
-        push(About::Link(link), What::CrossesOthers, Some(across.sum()), ACROSS_OTHERS_MM);
+        let across = (!is_drawn_across(corner, link, &is_lateral)).then(|| across.sum());
+        push(About::Link(link), What::CrossesOthers, across, ACROSS_OTHERS_MM);
         let length = |i: usize| corner.links[i].length_mm().max(1.0).ln();
         push(About::Link(link), What::LengthAlone, nearest(link, &length, &is_lateral), TIMES_AS_LONG.ln());
         let mut others: Vec<f64> = (0..5).filter(|&i| i != link && is_lateral(i)).map(length).collect();
@@ -72,4 +74,26 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         let beside = (others.len() >= 2).then(|| length(link) - others[others.len() / 2]);
         push(About::Link(link), What::TimesOthers, beside, TIMES_OTHERS.ln());
     }
+}
+
+/// A link that was drawn to lie across others: links cross of which no one takes part in all that do, so that no slip of one explains
+/// it, or it comes from a bracket that it shares with another one between their holes, as an arm on one pivot does.
+fn is_drawn_across(corner: &Corner, link: usize, is_lateral: &dyn Fn(usize) -> bool) -> bool {
+    const CROSS_MM: f64 = 50.0; // at either end
+    let links = &corner.links;
+    let cross = |a: usize, b: usize| {
+        let by_mm = links[a].chassis.x - links[b].chassis.x;
+        let at_upright_mm = links[a].upright.x - links[b].upright.x;
+        by_mm * at_upright_mm < 0.0 && by_mm.abs().min(at_upright_mm.abs()) > CROSS_MM
+    };
+    let lateral = || (0..links.len()).filter(|&link| is_lateral(link));
+    let pairs = lateral().flat_map(|b| lateral().filter(move |&a| a < b).map(move |a| [a, b]));
+    let crossing: Vec<[usize; 2]> = pairs.filter(|&[a, b]| cross(a, b)).collect();
+    let is_in_all = |link: usize| crossing.iter().all(|pair| pair.contains(&link));
+    let is_arm = |other: usize| {
+        let (pivot, holes) = (links[link].chassis, [links[link].upright.x, links[other].upright.x]);
+        let is_between = (holes[0].min(holes[1])..=holes[0].max(holes[1])).contains(&pivot.x);
+        other != link && is_between && (pivot - links[other].chassis).norm() < ONE_HOLE_MM
+    };
+    !lateral().any(is_in_all) || lateral().any(is_arm)
 }

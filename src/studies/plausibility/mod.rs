@@ -10,7 +10,7 @@
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
 //! another link), `link_names` (ends that the names of their links deny), `upright_axes` (one question, not fifteen), `wheel`, `shaft`, `inner_joint`, `reach`, `parts`, `spring`, `free_length`,
-//! `sides`, `car`, `figures`, `makers`, `bodies`, `plunge`, `limits`, `threads`, `shanks`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of
+//! `sides`, `moved_side` (a right side that stands elsewhere as a whole), `car`, `figures`, `makers`, `bodies`, `plunge`, `limits`, `threads`, `shanks`, `driveline`, `flanges` and `datums` (one class of mistakes each), `on_frame` (places of
 //! datums and of the ends of tubes where no frame is), `nodes` (ends of tubes beside other tubes), `tube_od` (how thick a tube is beside the others). A mistake that was found is mended for the checks after it, so that it is told
 //! once; what they find then must stand in the file as written too.
 //!
@@ -35,6 +35,7 @@ mod inner_joint;
 mod limits;
 mod link_names;
 mod makers;
+mod moved_side;
 mod nodes;
 mod odd_corner;
 mod oddities;

@@ -11,7 +11,7 @@ use super::alone::{alone, trails};
 use super::oddity::{About, Oddity, What, number_or_worse, spring_rise_and_length_mm};
 use super::parts::RIM_ROOM_MM;
 use super::written::{place_of, placed};
-use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, SpringMount, UprightAxes};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side, Spring, SpringMount, UprightAxes};
 use crate::measures::{
     DesignContact, Road, RollCentreLine, camber_gradient_deg_per_mm, out_of_square_deg, segments_apart_mm, spin_axis,
     toe_deg, toe_gradient_deg_per_mm,
@@ -189,16 +189,34 @@ fn upright_ends(corner: &Corner, found: &mut Vec<Oddity>) {
     for (link, (outboard_mm, from_spindle_mm)) in at.into_iter().enumerate() {
         let about = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Upright }));
         let of_others_mm = outboard_mm - middle_of_others(&outboard, link);
-        let furthest_mm = furthest_from_spindle_mm(corner);
+        let furthest_mm = if is_above_tyre(corner, link) { f64::INFINITY } else { furthest_from_spindle_mm(corner) };
         found.extend([
             Oddity::within(about, What::Outboard, outboard_mm, OUTBOARD_MM[0], OUTBOARD_MM[1]),
             Oddity::within(about, What::OutboardOfOthers, of_others_mm, -OF_OTHERS_MM, OF_OTHERS_MM),
-            Oddity::within(about, What::FromSpindle, from_spindle_mm, -furthest_mm, furthest_mm),
+            Oddity { about, what: What::FromSpindle, value: from_spindle_mm, ratio: from_spindle_mm / furthest_mm },
             Oddity::at_least(about, What::InHub, from_spindle_mm, HUB_MM),
         ]);
-        let in_rim_mm = corner.wheel.rim_radius_mm.map(|rim_mm| rim_mm - RIM_ROOM_MM).filter(|mm| *mm > 0.0);
+        let rim_mm = corner.wheel.rim_radius_mm.filter(|_| furthest_mm.is_finite());
+        let in_rim_mm = rim_mm.map(|rim_mm| rim_mm - RIM_ROOM_MM).filter(|mm| *mm > 0.0);
         found.extend(in_rim_mm.map(|most_mm| Oddity::within(about, What::InRim, from_spindle_mm, -most_mm, most_mm)));
     }
+}
+
+/// An upright may be so tall that its upper ends stand above the tyre: two of them beside each other, which no one slip makes.
+pub(super) fn is_above_tyre(corner: &Corner, link: usize) -> bool {
+    const ABOVE_MM: [f64; 2] = [10.0, 120.0]; // of the tread
+    const BESIDE_MM: f64 = 60.0; // in height
+    let above_mm = |link: usize| {
+        let arm = corner.links[link].upright - corner.wheel.centre;
+        if arm.z > arm.x.abs() { arm.x.hypot(arm.z) - corner.wheel.tyre_radius_mm } else { 0.0 }
+    };
+    let is_above = |link: usize| (ABOVE_MM[0]..=ABOVE_MM[1]).contains(&above_mm(link));
+    let is_beside = |other: usize| {
+        other != link
+            && is_above(other)
+            && (corner.links[other].upright.z - corner.links[link].upright.z).abs() < BESIDE_MM
+    };
+    is_above(link) && (0..corner.links.len()).any(is_beside)
 }
 
 /// The median of four others.
@@ -356,7 +374,9 @@ fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
     let Some(spring) = &corner.spring else { return };
     fixed_point(corner, CornerPoint::SpringChassis, FROM_MIDDLE_MM, road_mm, found);
     let (rise_mm, length_mm) = spring_rise_and_length_mm(spring);
-    found.push(Oddity::at_least(About::Spring, What::SpringRise, rise_mm / length_mm, SPRING_RISE));
+    if !is_pulled(corner, spring) {
+        found.push(Oddity::at_least(About::Spring, What::SpringRise, rise_mm / length_mm, SPRING_RISE));
+    }
     let ratio = number_or_worse((100.0 / length_mm).max(length_mm / 1000.0));
     found.push(Oddity { about: About::Spring, what: What::Long, value: length_mm, ratio });
     let lean_deg = ((spring.chassis.x - spring.mount.x) / length_mm).asin().to_degrees();
@@ -374,6 +394,17 @@ fn spring(corner: &Corner, road_mm: f64, found: &mut Vec<Oddity>) {
         found.push(Oddity::within(mount, What::FromSpindle, from_spindle_mm, -furthest_mm, furthest_mm));
         found.push(Oddity::at_least(mount, What::AboveRoad, spring.mount.z - road_mm, MOUNT_MM));
     }
+}
+
+/// A spring whose rod goes inboard from high up on the upright, level or down, to where a rocker turns it.
+fn is_pulled(corner: &Corner, spring: &Spring) -> bool {
+    const INBOARD: f64 = 0.6; // of its length
+    const HIGH: f64 = 0.2; // above the wheel centre, of the tyre's radius
+    let (inboard_mm, length_mm) = (spring.mount.y - spring.chassis.y, (spring.mount - spring.chassis).norm());
+    let high_mm = spring.mount.z - corner.wheel.centre.z;
+    spring.on == SpringMount::Upright
+        && inboard_mm > INBOARD * length_mm
+        && high_mm > HIGH * corner.wheel.tyre_radius_mm
 }
 
 #[cfg(test)]

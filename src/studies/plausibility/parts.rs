@@ -4,7 +4,7 @@
 use nalgebra::Point3;
 
 use super::makers::FRAME_OD_MM;
-use super::oddities::{ONE_HOLE_MM, at_wheel_mm};
+use super::oddities::{ONE_HOLE_MM, at_wheel_mm, is_above_tyre};
 use super::written::{end_pairs, place_of, placed};
 use super::{Doubt, Kind, Sentence, Suspect, is_in};
 use crate::geometry::slips::{Slip, as_measured, as_typed, one_slip, other_unit};
@@ -39,7 +39,7 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
         }
     };
     of_each(&|_, link, may| taped(geometry, side, link, may).into_iter().collect());
-    of_each(&|_, link, _| rim(geometry, corner, link).into_iter().collect());
+    of_each(&|at, link, _| rim(geometry, corner, link).filter(|_| !is_above_tyre(corner, at)).into_iter().collect());
     of_each(&|_, link, _| tube_size(geometry, side, link).into_iter().collect());
     of_each(&|_, link, may| bolts(side, link, may));
     of_each(&|_, link, may| brackets(geometry, side, link, may));

@@ -2,6 +2,7 @@
 
 use nalgebra::{Point3, Vector3};
 
+use super::moved_side::Moved;
 use super::oddities::{Around, oddities};
 use super::typing::{ALIKE_MM, strain};
 use super::written::Writing;
@@ -12,7 +13,7 @@ use crate::measures::{camber_deg, toe_deg};
 use crate::studies::design_variables::DesignVariables;
 
 /// No welder is so far off between two sides of one axle, in any one direction, mm.
-const WELDED_MM: f64 = 8.0;
+pub(super) const WELDED_MM: f64 = 8.0;
 
 /// Toe and camber are set to much less than this of each other, deg.
 const SET_DEG: f64 = 1.0;
@@ -50,14 +51,7 @@ pub(super) fn datum(geometry: &mut Geometry) -> Option<Doubt> {
     if off_mm.abs() <= WELDED_MM || (count as f64) < MOST_POINTS * all.len() as f64 {
         return None;
     }
-    let way = match (axis, off_mm > 0.0) {
-        (Axis::X, true) => "further forward",
-        (Axis::X, false) => "further back",
-        (Axis::Y, true) => "further out",
-        (Axis::Y, false) => "further in",
-        (Axis::Z, true) => "higher",
-        (Axis::Z, false) => "lower",
-    };
+    let way = way(axis, off_mm);
     let off = geometry.units.show(off_mm.abs());
     let sentence = format!(
         "The right side: {count} of its {} link points are {off} {way} than those of the left side: was it measured from another \
@@ -72,8 +66,20 @@ pub(super) fn datum(geometry: &mut Geometry) -> Option<Doubt> {
     Some(Doubt::new(Some(Side::Right), "right", None, sentence))
 }
 
+/// Where a point is that is off by so much along an axis.
+pub(super) fn way(axis: Axis, off_mm: f64) -> &'static str {
+    match (axis, off_mm > 0.0) {
+        (Axis::X, true) => "further forward",
+        (Axis::X, false) => "further back",
+        (Axis::Y, true) => "further out",
+        (Axis::Y, false) => "further in",
+        (Axis::Z, true) => "higher",
+        (Axis::Z, false) => "lower",
+    }
+}
+
 /// Of numbers in any order; 0 of none.
-fn median(numbers: impl Iterator<Item = f64>) -> f64 {
+pub(super) fn median(numbers: impl Iterator<Item = f64>) -> f64 {
     let mut sorted: Vec<f64> = numbers.collect();
     sorted.sort_by(f64::total_cmp);
     sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
@@ -83,7 +89,12 @@ fn median(numbers: impl Iterator<Item = f64>) -> f64 {
 /// each angle that differs.
 pub(super) fn doubts(geometry: &Geometry, told: &[Doubt]) -> Vec<Doubt> {
     let is_told = |about: &str| told.iter().flat_map(|doubt| &doubt.suspects).any(|suspect| suspect.about == about);
-    points(geometry).into_iter().chain(angles(geometry)).filter(|doubt| !is_told(&doubt.suspects[0].about)).collect()
+    let moved = Moved::of(geometry);
+    // A wheel that was set elsewhere on purpose is set to other angles too.
+    let angles = if moved.is_some() { Vec::new() } else { angles(geometry) };
+    let of_side = moved.iter().map(|moved| moved.doubt(geometry));
+    let all = of_side.chain(points(geometry, moved.as_ref())).chain(angles);
+    all.filter(|doubt| !is_told(&doubt.suspects[0].about)).collect()
 }
 
 /// Toe or camber of which one side has the other's sign, or that are far apart.
@@ -172,11 +183,12 @@ impl Rooms {
     }
 }
 
-fn points(geometry: &Geometry) -> Vec<Doubt> {
+fn points(geometry: &Geometry, moved: Option<&Moved>) -> Vec<Doubt> {
     let (writing, rooms) = (Writing::of(geometry), Rooms::of(geometry));
     let (left, right) = (geometry.left.points(), geometry.right.points());
     let placed = Side::BOTH.into_iter().all(|side| geometry.is_placed(side));
-    let pairs = left.into_iter().zip(right).filter(|((a, _), (b, _))| a == b && placed);
+    let is_explained = |point: CornerPoint| moved.is_some_and(|moved| moved.explains(point));
+    let pairs = left.into_iter().zip(right).filter(|((a, _), (b, _))| a == b && placed && !is_explained(*a));
     let worst = pairs.filter_map(|((point, left), (_, right))| {
         let apart = apart_mm(geometry, &writing, point, [(&geometry.left, left), (&geometry.right, right)]);
         // A final drive may stand beside the middle of the car, with halfshafts of two lengths.

@@ -19,7 +19,7 @@ const RIM_SIZE_IN: [f64; 2] = [8.0, 24.0];
 /// A tyre is at most so many times as large as the inside of its rim.
 const TYRE_TO_RIM: f64 = 2.8;
 /// Static toe of a rear wheel, deg per wheel, either way.
-const TOE_DEG: f64 = 0.75;
+const TOE_DEG: f64 = 0.95;
 /// What most rear wheels are set to, deg.
 const USUAL_TOE_DEG: f64 = 0.25;
 /// Between the contact points, mm.
