@@ -284,10 +284,14 @@ fn unknown_metals(geometry: &Geometry) -> Vec<Lacking> {
 
 /// Parts of either side that have no body, in one line.
 fn no_clearance(geometry: &Geometry) -> Option<Lacking> {
-    let mut parts = without_body(geometry, Side::Left);
-    parts.extend(
-        without_body(geometry, Side::Right).into_iter().filter(|part| !parts.contains(part)).collect::<Vec<_>>(),
-    );
-    let (names, keys): (Vec<String>, Vec<String>) = parts.into_iter().map(|part| (part.what, part.needs)).unzip();
+    let (mut names, mut keys): (Vec<String>, Vec<String>) =
+        without_body(geometry, Side::Left).into_iter().map(|part| (part.what, part.needs)).unzip();
+    for part in
+        without_body(geometry, Side::Right).into_iter().filter(|part| !keys.contains(&part.needs)).collect::<Vec<_>>()
+    {
+        // Of one part the two sides may lack different keys.
+        keys.push(part.needs.replace("[wheel]", "[right.wheel]"));
+        names.extend((!names.contains(&part.what)).then_some(part.what));
+    }
     (!names.is_empty()).then(|| Lacking { what: format!("clearance of {}", names.join(", ")), needs: keys.join(", ") })
 }

@@ -14,6 +14,7 @@ mod sound;
 mod sound_cars;
 mod sound_frames;
 mod sound_layouts;
+mod taped;
 mod two_sides;
 mod typed;
 mod units_and_sides;

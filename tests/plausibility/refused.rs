@@ -73,3 +73,21 @@ fn the_diameter_of_a_tyre_in_inches_is_told_as_one() {
     let told = format!("{:?}", error.expect_err("a mistake"));
     assert!(told.contains("probably 12.46") && told.contains("that is the diameter"), "{told}");
 }
+
+/// Its other points count from the hub.
+#[test]
+fn an_outer_joint_in_car_axes_is_told_as_that() {
+    let hub_face = include_str!("hub-face.toml");
+    let at = hub_face.find("outer = [").expect("a joint");
+    let end = at + hub_face[at..].find(']').expect("its end");
+    let error = |outer: &str| {
+        let text = format!("{}outer = [{outer}{}", &hub_face[..at], &hub_face[end..]);
+        GeometryFile::parse("car.toml", &text).expect_err("a joint outside its wheel").to_string()
+    };
+    assert!(
+        error("0.0, 690.0, 298.0").contains("in car axes those of a place in it"),
+        "{}",
+        error("0.0, 690.0, 298.0")
+    );
+    assert!(!error("0.0, 2690.0, 298.0").contains("in car axes"), "{}", error("0.0, 2690.0, 298.0"));
+}

@@ -2,6 +2,7 @@
 
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::Side;
+use hubtrace::studies::CheckFindings;
 use hubtrace::studies::plausibility::{Doubt, doubts};
 
 const DEMO: &str = include_str!("../../geometries/first-cut.toml");
@@ -27,4 +28,18 @@ fn the_side_that_is_odd_is_the_one_that_is_told() {
         let found = side_of(piece, other);
         assert!(!found.is_empty() && found.iter().all(|(side, _)| *side == Some(Side::Right)), "{found:#?}");
     }
+}
+
+/// The left wheel lacks the width of its tyre, and the right one its rim too.
+#[test]
+fn what_is_not_checked_of_both_sides_is_named_once() {
+    let file = GeometryFile::parse("car.toml", DEMO).unwrap_or_else(|error| panic!("{error}"));
+    let mut car = file.geometry;
+    car.mirrored = false;
+    car.right.wheel.rim_radius_mm = None;
+    let findings = CheckFindings::of(&car).expect("a sound car");
+    let of_bodies = findings.lacking.iter().find(|lacking| lacking.what.starts_with("clearance of")).expect("one");
+    assert_eq!(of_bodies.what.matches("tyre and rim").count(), 1, "{of_bodies:?}");
+    let needs = "tyre_width in [wheel], rim_radius and tyre_width in [right.wheel]";
+    assert!(of_bodies.needs.contains(needs), "{of_bodies:?}");
 }

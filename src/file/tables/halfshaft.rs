@@ -15,6 +15,7 @@ use crate::geometry::{Flange, Halfshaft, Interval, LengthUnit, PointAdjustment, 
 /// No wheel reaches further outboard of its centre plane, mm; its tyre, where the file says how wide it is, less.
 const WHEEL_HALF_WIDTH_MM: f64 = 150.0;
 
+const IN_CAR_AXES_ADVICE: &str = "count it from the hub, as `upright_axes` has the other points of the upright";
 const OUTER_ADVICE: &str =
     "it runs in the hub: write its centre on the line of the spindle, and check `centre` of [wheel] and `upright_axes`";
 
@@ -88,8 +89,16 @@ impl RawHalfshaft {
         } else if outer.y <= 0.0 {
             diagnostics.add(&self.outer.span, "the outer joint is on the wrong side of the car", Y_ADVICE);
         } else if let Some(where_to) = wheel.and_then(|wheel| outside(wheel, &outer, units)) {
-            let what = format!("the outer joint lies outside the wheel, {where_to}");
-            diagnostics.add(&self.outer.span, what, OUTER_ADVICE);
+            // Where the others count from the hub, this one may have been typed in axes of the car; alike of both sides.
+            let in_car = Point3::new(self.outer.value.x, self.outer.value.y.abs(), self.outer.value.z);
+            let is_of_car = (in_car - outer).norm() > SAME_POINT_MM
+                && wheel.is_some_and(|wheel| (in_car - wheel.centre).norm() < wheel.tyre_radius_mm);
+            let (and, advice) = match is_of_car {
+                true => (", and its numbers are in car axes those of a place in it", IN_CAR_AXES_ADVICE),
+                false => ("", OUTER_ADVICE),
+            };
+            let what = format!("the outer joint lies outside the wheel, {where_to}{and}");
+            diagnostics.add(&self.outer.span, what, advice);
         }
         Some(Halfshaft {
             inner,

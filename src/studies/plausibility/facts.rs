@@ -6,7 +6,7 @@ use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, nearer_tube, rod_end_limit_deg, tube_of};
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, link_names};
-use crate::geometry::slips::{Slip, of_point};
+use crate::geometry::slips::{Slip, as_measured, of_point};
 use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::out_of_square_deg;
 
@@ -33,7 +33,8 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
         if !(1..=MAX_SUSPECTS).contains(&guesses.len()) {
             continue;
         }
-        found.push(doubt(geometry.corner(side), &guesses, &why));
+        let tape = of_tape(geometry, side, link, &why);
+        found.push(doubt(geometry.corner(side), &guesses, &format!("{}{tape}", why.words)));
         *geometry.corner_mut(side) = guesses[0].corner.clone();
     }
     found
@@ -97,7 +98,7 @@ pub(super) fn off_tape_mm(corner: &Corner, link: usize) -> Option<f64> {
 }
 
 /// Why a link is not where its points are, to stand behind "as written". A bolt alone may itself be wrong.
-fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) -> Option<String> {
+fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) -> Option<Contradiction> {
     let limit_deg = rod_end_limit_deg(&corner.links[link]);
     let show = |mm: f64| geometry.units.show(mm);
     let bolts = bolts_deg(corner, link)
@@ -113,8 +114,27 @@ fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) 
             format!("it is {} too far from tube {:?}, which carries its bracket", show(apart_mm), tube.name)
         },
     );
+    let is_tape_alone = tape.is_some() && tube.is_none() && bolts.is_none();
     let all: Vec<String> = [tape, tube, bolts].into_iter().flatten().collect();
-    (!all.is_empty()).then(|| all.join(", and "))
+    (!all.is_empty()).then(|| Contradiction { words: all.join(", and "), is_tape_alone })
+}
+
+/// What speaks against the points of a link.
+struct Contradiction {
+    words: String,
+    is_tape_alone: bool,
+}
+
+/// A tape that is off by less than this was as likely read wrong as a point, mm.
+const TAPE_READ_MM: f64 = 50.0;
+
+/// What the tape would read along the points, where it alone speaks against them and may be the one that is wrong.
+fn of_tape(geometry: &Geometry, side: Side, link: usize, why: &Contradiction) -> String {
+    let corner = geometry.corner(side);
+    let off_mm = off_tape_mm(corner, link).filter(|off_mm| why.is_tape_alone && off_mm.abs() <= TAPE_READ_MM);
+    let length = as_measured(corner.links[link].length_mm() / geometry.units.in_mm(), geometry.units);
+    off_mm
+        .map_or(String::new(), |_| format!("; or the tape was read wrong, and `taped` is {length:?}: measure it again"))
 }
 
 /// True when both bolts of a link stand as far out of square as each other, one of them further than its rod end allows: it is
