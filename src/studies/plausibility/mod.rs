@@ -5,7 +5,7 @@
 //!
 //! In reading order: `doubt` (what is told of one), `written` (the points of a corner as their file writes them),
 //! `oddity` (one number of a corner that is none of a car), `oddities` (how far a corner is from those that are built) with
-//! `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `odd_corner` (what is told of it), `exchanged` (a bracket with
+//! `motion` (what its wheel does) and `alone` (its links beside each other), `guesses` (every slip that may have been made), `typing` (the one slip that explains an odd corner), `odd_corner` (what is told of it), `exchanged` (a bracket with
 //! x and y in each other's place), `one_hole` (two ends that were meant to be one), `boxes` (the room of a link without a chassis point), `tubes` (the end of a
 //! frame tube that its brackets deny), `facts` (the one number of a link that its tape, its bolts or its tube deny), `digits` (the
 //! one number that is finer than all others), `whole_wheel` (the one number of a wheel that moves a whole upright), `copied` (a row of
@@ -35,6 +35,7 @@ mod inner_joint;
 mod limits;
 mod link_names;
 mod makers;
+mod motion;
 mod moved_side;
 mod nodes;
 mod odd_corner;
