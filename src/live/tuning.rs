@@ -11,9 +11,10 @@ use super::view::shown_sides;
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
-use crate::studies::errors::Proportion;
 use crate::studies::tolerance::USUAL_CARS;
-use crate::studies::tune::{Answer, Choice, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry};
+use crate::studies::tune::{
+    Answer, Choice, OtherOdds, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry,
+};
 use crate::studies::{JudgedCar, Rig};
 
 /// As many as the command line takes when it is not told.
@@ -143,12 +144,12 @@ impl Tuning {
 }
 
 /// What a wheel used of its room and what it could be instead, with the chance of each other answer; of unlike wheels each says whose it is.
-fn of_side(car: &Geometry, side: &TunedSide, chances: &[Option<Proportion>]) -> Vec<String> {
+fn of_side(car: &Geometry, side: &TunedSide, odds: &[OtherOdds]) -> Vec<String> {
     let ends: Vec<_> = side.chosen(Choice::MostForgiving).at_ends.iter().collect();
     let ends = present::tuning::at_ends(car, side.side, &ends, usize::MAX);
     let others = side.others(Choice::MostForgiving);
     // The page writes no file of them.
-    let others = present::tuning::other_answers(LengthFormat(car.units), others, &[], chances)
+    let others = present::tuning::other_answers(LengthFormat(car.units), others, &[], odds)
         .map(|told| format!("{told} `hubtrace tune` writes each as a file."));
     let who =
         if car.looks_alike() { String::new() } else { format!("{} wheel: ", words::sentence_start(side.side.name())) };

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::tolerance::chances;
 use crate::geometry::Side;
-use crate::studies::tolerance::LimitCount;
+use crate::studies::tolerance::{CarChance, LimitCount};
 use crate::studies::tune::BuildOdds;
 
 /// Of one answer: shares of cars, and the worst bump steer of one wheel.
@@ -17,8 +17,25 @@ pub(super) struct OddsSummary {
     chance_high: Option<f64>,
     /// Of those in the file, how many the chance is of.
     limits: LimitCount,
+    /// The same inside the limits that were not let go; `None` where none was.
+    kept: Option<KeptOdds>,
     left: WheelOdds,
     right: WheelOdds,
+}
+
+#[derive(Debug, Serialize)]
+struct KeptOdds {
+    chance: Option<f64>,
+    chance_low: Option<f64>,
+    chance_high: Option<f64>,
+    limits: LimitCount,
+}
+
+impl KeptOdds {
+    fn of(kept: &CarChance) -> Self {
+        let [chance, chance_low, chance_high] = chances(kept.share);
+        Self { chance, chance_low, chance_high, limits: kept.limits }
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -49,6 +66,7 @@ impl OddsSummary {
             chance_low,
             chance_high,
             limits: odds.chance.limits,
+            kept: odds.kept.as_ref().map(KeptOdds::of),
             left: wheel(Side::Left),
             right: wheel(Side::Right),
         }

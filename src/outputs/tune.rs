@@ -33,6 +33,8 @@ struct TuneMember<'f> {
     drawn_limits: Option<&'f [Verdict]>,
     /// Share of cars, both wheels and every limit that is tried on them, of the answer in `tuned.toml`.
     chance: Option<f64>,
+    /// The same inside the limits that were not let go; `None` where none was.
+    chance_of_kept: Option<f64>,
     sides: Vec<SideMember<'f>>,
     odds: OddsMember,
     /// Asked for, and nothing of them is free.
@@ -47,6 +49,8 @@ struct OddsMember {
     most_forgiving: Option<OddsSummary>,
     /// Chances of `tuned-2.toml` and on.
     others: Vec<Option<f64>>,
+    /// The same inside the limits that were not let go.
+    others_of_kept: Vec<Option<f64>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -181,11 +185,13 @@ impl<'f> TuneSummary<'f> {
             stopped_early: found.run.stopped_early,
             drawn_limits: found.drawn.as_ref().map(|drawn| &drawn.verdicts[..]),
             chance: odds.written().and_then(|odds| odds.chance.share).map(Proportion::value),
+            chance_of_kept: odds.written().and_then(|odds| odds.kept?.share).map(Proportion::value),
             sides: found.sides.iter().map(|side| side_member(found, side, drawn)).collect(),
             odds: OddsMember {
                 flattest: odds.flattest.as_ref().map(OddsSummary::of),
                 most_forgiving: odds.most_forgiving.as_ref().map(OddsSummary::of),
-                others: odds.others.iter().map(|share| share.map(Proportion::value)).collect(),
+                others: odds.others.iter().map(|other| other.chance.map(Proportion::value)).collect(),
+                others_of_kept: odds.others.iter().map(|other| other.kept.map(Proportion::value)).collect(),
             },
             sides_without_free: &found.without_room,
             doubts_hidden: &found.hidden_doubts,

@@ -3,9 +3,10 @@
 use super::length::{LengthFormat, rounded};
 use super::{sentences, words};
 use crate::geometry::{Geometry, Side};
-use crate::studies::errors::Proportion;
 use crate::studies::plausibility::Doubt;
-use crate::studies::tune::{Answer, HeldBack, ResidualOf, TuneError, UnclearedPair, VariableKind, new_coordinate_mm};
+use crate::studies::tune::{
+    Answer, HeldBack, OtherOdds, ResidualOf, TuneError, UnclearedPair, VariableKind, new_coordinate_mm,
+};
 
 /// Why nothing was tuned, and what to write instead.
 pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
@@ -170,12 +171,7 @@ pub fn end_of_room(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64
 
 /// The good answers beside the chosen one, each by the name of its file where it has one, and the chance that it passes where that
 /// is known; `None` of none.
-pub fn other_answers(
-    lengths: LengthFormat,
-    others: &[Answer],
-    files: &[String],
-    chances: &[Option<Proportion>],
-) -> Option<String> {
+pub fn other_answers(lengths: LengthFormat, others: &[Answer], files: &[String], odds: &[OtherOdds]) -> Option<String> {
     let other = |(index, other): (usize, &Answer)| {
         let file = files.get(index).map_or_else(String::new, |file| format!("{file} "));
         let toe = rounded(other.worst_bump_steer_deg, 3);
@@ -183,14 +179,15 @@ pub fn other_answers(
             None => "new points".to_owned(),
             Some(mm) => format!("moves {}", lengths.with_unit(mm)),
         };
-        let chance = chances.get(index).copied().flatten();
+        let OtherOdds { chance, kept } = odds.get(index).copied().unwrap_or_default();
         let passes = chance.map_or(String::new(), |share| format!(", yours passes {}", words::proportion(share)));
+        let keeps = kept.map_or(String::new(), |share| format!(", the limits kept {}", words::proportion(share)));
         let breaks = if other.limits_hold { "" } else { ", breaks a limit on paper" };
-        format!("{file}{toe} deg ({moves}{passes}{breaks})")
+        format!("{file}{toe} deg ({moves}{passes}{keeps}{breaks})")
     };
     let list: Vec<String> = others.iter().enumerate().map(other).collect();
     // None is called good that breaks a limit, or that a welded car of it never keeps.
-    let never = chances.iter().flatten().any(|share| share.count == 0);
+    let never = odds.iter().filter_map(|odds| odds.chance).any(|share| share.count == 0);
     let good = if never || others.iter().any(|other| !other.limits_hold) { "" } else { "good " };
     (!list.is_empty()).then(|| format!("Other {good}answers: {}.", list.join("; ")))
 }

@@ -4,7 +4,7 @@ use super::model::NoWheelModel;
 use super::monte_carlo::{Finish, MonteCarlo};
 use super::study::ToleranceStudy;
 use super::tried::LimitCount;
-use crate::geometry::{Geometry, PerSide};
+use crate::geometry::{Geometry, PerSide, Quantity};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::judged_car::JudgedCar;
 use crate::studies::rig::Rig;
@@ -18,7 +18,7 @@ pub struct CarChance {
     pub limits: LimitCount,
 }
 
-/// Of cars that are built with these errors and links adjusted.
+/// Of cars that are built with these errors and links adjusted, and held to no limit of what was let go.
 ///
 /// The same cars as those of a tolerance study with this seed, so that both say the same. Tested by
 /// `tests/cli/tune/odds.rs`.
@@ -27,9 +27,12 @@ pub fn chance_of(
     error_models: PerSide<ErrorModel>,
     cars: usize,
     seed: u64,
+    let_go: &[Quantity],
 ) -> Result<CarChance, NoWheelModel> {
     let rig = Rig::new(geometry).map_err(|singular| NoWheelModel::Singular { side: singular.side })?;
-    let study = ToleranceStudy::new(&JudgedCar::of(rig))?;
+    let mut car = JudgedCar::of(rig);
+    car.verdicts.retain(|verdict| !let_go.contains(&verdict.quantity));
+    let study = ToleranceStudy::new(&car)?;
     let options = MonteCarlo { cars, seed, error_models, finish: Finish::Adjusted };
     Ok(CarChance { share: study.share_within_all_limits(&options), limits: study.limits.count() })
 }

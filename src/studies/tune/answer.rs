@@ -65,6 +65,11 @@ impl TunedSide {
         &self.answers[from..]
     }
 
+    /// The limits that were let go, gaps between parts among them; built cars are told by the others too.
+    pub(super) fn let_go(&self) -> Vec<Quantity> {
+        limits_let_go(&self.given_up, !self.uncleared.is_empty())
+    }
+
     /// What `check` doubts of the chosen answer and not of the drawn car.
     pub fn doubts_of(&self, choice: Choice) -> &[Doubt] {
         let is_flattest = self.chosen(choice).corner == self.answers[0].corner;
@@ -117,6 +122,14 @@ impl TunedSide {
     pub fn chosen(&self, choice: Choice) -> &Answer {
         self.forgiving.as_ref().filter(|_| choice == Choice::MostForgiving).unwrap_or(&self.answers[0])
     }
+}
+
+/// Limits that were given up, and that of the gaps where some stay too small, in the order of the catalogue.
+pub(super) fn limits_let_go(given_up: &[GivenUp], has_uncleared: bool) -> Vec<Quantity> {
+    let is_let_go = |quantity: &&Quantity| {
+        given_up.iter().any(|of| of.quantity == **quantity) || has_uncleared && **quantity == Quantity::Clearance
+    };
+    Quantity::ALL.iter().filter(is_let_go).copied().collect()
 }
 
 /// One answer for one side.

@@ -8,7 +8,7 @@ use super::answer::Answer;
 use super::odds::BuildOdds;
 use super::through_travel::{AsWritten, with_other_side_alike};
 use super::tuned_car::tuned_geometry;
-use crate::geometry::{Corner, Geometry, PerSide, Side};
+use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side};
 use crate::studies::errors::Proportion;
 use crate::studies::tolerance::USUAL_CARS;
 
@@ -20,7 +20,7 @@ const EQUAL: f64 = 0.01;
 /// What is told of an answer once it is built.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Told {
-    /// Of cars that pass.
+    /// Of cars that pass, limits that were let go left aside.
     pub share: Proportion,
     /// 9 of 10 wheels steer less, deg.
     pub p90_deg: f64,
@@ -34,7 +34,7 @@ impl Told {
     /// Of an answer that was built; `None` where no limit is tried on it.
     fn of(side: Side, answer: &Answer, built: &BuiltCar) -> Option<Self> {
         Some(Self {
-            share: built.odds.chance.share?,
+            share: built.odds.share_of_kept()?,
             p90_deg: built.odds.worst[side].p90_deg,
             drawn_deg: answer.worst_bump_steer_deg,
             moves_mm: answer.longest_move_mm().unwrap_or(f64::INFINITY),
@@ -68,16 +68,23 @@ impl Told {
 #[derive(Debug, Clone)]
 pub(super) struct BuiltCar {
     pub corners: PerSide<Corner>,
+    /// Its cars are told by the other limits too.
+    pub let_go: Vec<Quantity>,
     pub odds: BuildOdds,
 }
 
 impl BuiltCar {
     /// As its file has it, with both wheels like this one, for the other is tuned by itself.
-    fn of(geometry: &Geometry, (side, answer): (Side, &Answer), as_written: AsWritten) -> Option<Self> {
+    fn of(
+        geometry: &Geometry,
+        (side, answer): (Side, &Answer),
+        as_written: AsWritten,
+        let_go: &[Quantity],
+    ) -> Option<Self> {
         let tuned = tuned_geometry(geometry, &[(side, answer)]);
         let car = with_other_side_alike(as_written(&tuned).unwrap_or(tuned), side);
-        let odds = BuildOdds::of(&car, CARS)?;
-        Some(Self { corners: PerSide { left: car.left, right: car.right }, odds })
+        let odds = BuildOdds::beside(&car, CARS, let_go)?;
+        Some(Self { corners: PerSide { left: car.left, right: car.right }, let_go: let_go.to_vec(), odds })
     }
 }
 
@@ -88,13 +95,14 @@ pub(super) fn better_as_built(
     side: Side,
     (forgiving, flattest): (Answer, &Answer),
     as_written: AsWritten,
+    let_go: &[Quantity],
 ) -> (Answer, Vec<BuiltCar>) {
     let has_targets = !geometry.targets.list.is_empty() || geometry.targets.toe.is_some();
     if has_targets || forgiving.corner == flattest.corner {
         return (forgiving, Vec::new());
     }
     let [of_flattest, of_forgiving] =
-        [flattest, &forgiving].map(|answer| BuiltCar::of(geometry, (side, answer), as_written));
+        [flattest, &forgiving].map(|answer| BuiltCar::of(geometry, (side, answer), as_written, let_go));
     let told = |answer: &Answer, built: &Option<BuiltCar>| Told::of(side, answer, built.as_ref()?);
     let told = told(flattest, &of_flattest).zip(told(&forgiving, &of_forgiving));
     let is_better = told.is_some_and(|(flattest, forgiving)| flattest.is_better_than(&forgiving));

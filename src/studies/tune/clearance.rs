@@ -111,6 +111,27 @@ impl HeldGaps {
         }
     }
 
+    /// The same, the pairs that are too near held where they are drawn.
+    pub fn as_drawn(&self) -> Self {
+        let mut as_drawn = self.clone();
+        for held in as_drawn.held.iter_mut().filter(|held| held.is_too_near) {
+            let name = self.bodies.name(held.pair);
+            let drawn = self.uncleared.iter().find(|of| of.pair == name).map(|of| of.gap_mm - SHORT_MM);
+            held.least_mm = drawn.map_or(held.least_mm, |mm| mm.min(held.least_mm));
+        }
+        as_drawn
+    }
+
+    /// The same, the pairs that are too near held at so much of the way from where they are further apart by less to here.
+    pub fn between(&self, far: &Self, share: f64) -> Self {
+        let mut between = self.clone();
+        for held in between.held.iter_mut().filter(|held| held.is_too_near) {
+            let far = far.held.iter().find(|other| other.pair == held.pair).map_or(held.least_mm, |far| far.least_mm);
+            held.least_mm -= (1.0 - share) * (held.least_mm - far).max(0.0);
+        }
+        between
+    }
+
     /// The same, the pairs that are too near asked to part as far as the file has it.
     pub fn asking_for_all(&self) -> Self {
         let held = self.held.iter().map(|held| HeldPair { least_mm: self.least_mm, ..*held }).collect();

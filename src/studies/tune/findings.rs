@@ -89,7 +89,6 @@ impl<'g> TuneFindings<'g> {
     ) -> Result<Self, SingularDesign> {
         let after = JudgedCar::of(Rig::new(written)?);
         let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
-        let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars);
         let is_tuned = |side: Side| geometry.mirrored || tuned.iter().any(|of| of.side == side);
         let without_room = sides.iter().copied().filter(|&side| !is_tuned(side)).collect();
         let judged = |side: TunedSide| {
@@ -97,7 +96,9 @@ impl<'g> TuneFindings<'g> {
             let verdicts: Vec<&Verdict> = after.verdicts.iter().filter(is_of).collect();
             side.judged_by(run.choice, &verdicts)
         };
-        let found = |side| SideFindings::of(judged(side), drawn.as_ref(), &after);
+        let tuned: Vec<TunedSide> = tuned.into_iter().map(judged).collect();
+        let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars);
+        let found = |side| SideFindings::of(side, drawn.as_ref(), &after);
         let sides_found = tuned.into_iter().map(found).collect();
         let drawn_curves = drawn.as_ref().map(|car| Curves::of(&car.rig));
         Ok(Self {

@@ -4,7 +4,7 @@ use super::answer::{Answer, Choice, TunedSide};
 use super::as_built::BuiltCar;
 use super::through_travel::AsWritten;
 use super::tuned_car::tuned_geometry;
-use crate::geometry::{Geometry, Interval, PerSide, Side};
+use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::rig::Rig;
 use crate::studies::tolerance::{CarChance, WorstBumpSteer, chance_of};
@@ -25,6 +25,8 @@ pub struct BuildOdds {
     pub seed: u64,
     /// Of cars: both wheels, every limit that is tried on them.
     pub chance: CarChance,
+    /// The same inside the limits that were not let go; `None` where none was.
+    pub kept: Option<CarChance>,
     /// Worst bump steer of one wheel.
     pub worst: PerSide<WorstOfWheel>,
 }
@@ -50,6 +52,12 @@ impl WorstOfWheel {
 impl BuildOdds {
     /// Of a car with the errors of its file; `None` when it is singular or binds as drawn.
     pub fn of(geometry: &Geometry, cars: usize) -> Option<Self> {
+        Self::beside(geometry, cars, &[])
+    }
+
+    /// The same of a car for which these limits were let go: every built one breaks them, so that the others alone tell one such
+    /// car from another.
+    pub(super) fn beside(geometry: &Geometry, cars: usize, let_go: &[Quantity]) -> Option<Self> {
         let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
         let error_models = ErrorModel::of_file(geometry);
         let rig = Rig::new(geometry).ok()?;
@@ -59,13 +67,20 @@ impl BuildOdds {
             Some(WorstOfWheel { as_drawn_deg: built.as_drawn_deg, p90_deg, band_deg })
         });
         let worst = worst.both()?;
-        Some(Self { cars, seed: SEED, chance: Self::chance_of(geometry, cars)?, worst })
+        let [chance, kept] = Self::chances_of(geometry, cars, let_go);
+        Some(Self { cars, seed: SEED, chance: chance?, kept, worst })
     }
 
-    /// Its chance alone.
-    fn chance_of(geometry: &Geometry, cars: usize) -> Option<CarChance> {
+    /// Its chances alone: inside all limits, and where some were let go inside the others.
+    fn chances_of(geometry: &Geometry, cars: usize, let_go: &[Quantity]) -> [Option<CarChance>; 2] {
         let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
-        chance_of(geometry, ErrorModel::of_file(geometry), cars, SEED).ok()
+        let but = |let_go: &[Quantity]| chance_of(geometry, ErrorModel::of_file(geometry), cars, SEED, let_go).ok();
+        [but(&[]), (!let_go.is_empty()).then(|| but(let_go)).flatten()]
+    }
+
+    /// The share of cars by which answers are compared.
+    pub(super) fn share_of_kept(&self) -> Option<Proportion> {
+        self.kept.unwrap_or(self.chance).share
     }
 }
 
@@ -79,6 +94,12 @@ pub fn other_answers(tuned: &[TunedSide], choice: Choice) -> Vec<Vec<(Side, &Ans
     (0..most).map(of_rank).collect()
 }
 
+/// The limits that tuning let go, on either side.
+fn let_go(tuned: &[TunedSide]) -> Vec<Quantity> {
+    let of_sides: Vec<Quantity> = tuned.iter().flat_map(TunedSide::let_go).collect();
+    Quantity::ALL.iter().copied().filter(|quantity| of_sides.contains(quantity)).collect()
+}
+
 /// The odds of the answers that a tuning offers, each of the car as it reads back from its file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TunedOdds {
@@ -88,8 +109,17 @@ pub struct TunedOdds {
     pub most_forgiving: Option<BuildOdds>,
     /// The one that is written.
     pub written: Choice,
-    /// The chance of each other good answer, in the order of [`TunedSide::others`]; `None` where no limit is tried.
-    pub others: Vec<Option<Proportion>>,
+    /// The chances of each other good answer, in the order of [`TunedSide::others`].
+    pub others: Vec<OtherOdds>,
+}
+
+/// Shares of cars of an answer that is not written.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct OtherOdds {
+    /// Inside all limits; `None` where no limit is tried.
+    pub chance: Option<Proportion>,
+    /// Inside those that were not let go; `None` where none was.
+    pub kept: Option<Proportion>,
 }
 
 impl TunedOdds {
@@ -97,6 +127,7 @@ impl TunedOdds {
     pub fn of(geometry: &Geometry, tuned: &[TunedSide], as_written: AsWritten, asked: Choice, cars: usize) -> Self {
         let has_forgiving = tuned.iter().any(|side| side.forgiving.is_some());
         let choice = if has_forgiving { asked } else { Choice::Flattest };
+        let let_go = let_go(tuned);
         let read_back = |answers: &[(Side, &Answer)]| {
             let car = tuned_geometry(geometry, answers);
             as_written(&car).unwrap_or(car)
@@ -105,11 +136,14 @@ impl TunedOdds {
             let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
             let car = read_back(&answers);
             let is_this = |built: &&BuiltCar| {
-                built.odds.cars == cars && built.corners.left == car.left && built.corners.right == car.right
+                built.odds.cars == cars
+                    && built.let_go == let_go
+                    && built.corners.left == car.left
+                    && built.corners.right == car.right
             };
             // Of a car with both wheels alike it was known already, to choose between its answers.
             let known = tuned.iter().flat_map(|side| &side.built).find(is_this);
-            known.map(|built| built.odds.clone()).or_else(|| BuildOdds::of(&car, cars))
+            known.map(|built| built.odds.clone()).or_else(|| BuildOdds::beside(&car, cars, &let_go))
         };
         let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();
         let flattest = odds(Choice::Flattest);
@@ -117,8 +151,12 @@ impl TunedOdds {
             answers.iter().zip(tuned).all(|((_, answer), side)| std::ptr::eq(*answer, side.chosen(Choice::Flattest)))
         };
         let chance = |answers: Vec<(Side, &Answer)>| match &flattest {
-            Some(known) if is_flattest(&answers) => known.chance.share,
-            _ => BuildOdds::chance_of(&read_back(&answers), cars).and_then(|chance| chance.share),
+            Some(known) if is_flattest(&answers) => [Some(known.chance), known.kept],
+            _ => BuildOdds::chances_of(&read_back(&answers), cars, &let_go),
+        };
+        let chance = |answers: Vec<(Side, &Answer)>| {
+            let [chance, kept] = chance(answers).map(|of| of.and_then(|chance| chance.share));
+            OtherOdds { chance, kept }
         };
         let others = other_answers(tuned, asked).into_iter().map(chance).collect();
         Self { flattest, most_forgiving, written: choice, others }

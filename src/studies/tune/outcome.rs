@@ -1,7 +1,7 @@
 //! The run of a tuning: the searches of each side, and the answers among what they find.
 
 use super::already_tuned::{self, is_clearly_flatter, is_clearly_more_forgiving};
-use super::answer::{Answer, TunedSide, answer};
+use super::answer::{Answer, TunedSide, answer, limits_let_go};
 use super::as_built::better_as_built;
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
@@ -9,6 +9,7 @@ use super::given_up::within_reach;
 use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
+use super::others_first::others_first;
 use super::problem::{OtherWheel, TuneProblem};
 use super::residual::ResidualOf;
 use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, differ, distinct, is_idle, search};
@@ -94,6 +95,7 @@ fn tune_side(
     let (problem, found) = without_lost_gaps(&problem, &found, options).unwrap_or((problem, found));
     let (problem, found, given_up) =
         within_reach(&problem, &found, options).unwrap_or_else(|| (problem, found, Vec::new()));
+    let (problem, found) = others_first(&problem, &found, &given_up, options).unwrap_or((problem, found));
     let problem = with_most_told(problem, &found, options);
     let (problem, found, given_up) = flattest_on_steps(problem, found, given_up, options);
     let reader = Reader::new(geometry, side, as_written);
@@ -169,7 +171,10 @@ fn tune_side(
         answer.at_limits.retain(|at| given_up.iter().all(|of| *at != ResidualOf::Limit(of.quantity)));
         answer
     };
-    let better = |answer: Answer| better_as_built(geometry, side, (answer, &answers[0]), as_written);
+    let other_gaps = problem.other_shaft.as_ref().map(|other| &other.gaps);
+    let has_uncleared = [Some(&problem.gaps), other_gaps].into_iter().flatten().any(|gaps| !gaps.uncleared.is_empty());
+    let not_kept = limits_let_go(&given_up, has_uncleared);
+    let better = |answer: Answer| better_as_built(geometry, side, (answer, &answers[0]), as_written, &not_kept);
     let (forgiving, built) = forgiving.map(better).unzip();
     let forgiving_doubts = match forgiving.as_ref().map(|answer| reader.against(&answer.corner, true)) {
         Some(Some(Against::Doubts(doubts))) => doubts,

@@ -156,6 +156,12 @@ impl<'g> TuneProblem<'g> {
         Some(Self { gaps: self.gaps.holding(&gaps), ..self.clone() })
     }
 
+    /// The same question with what was let go held as there.
+    pub(super) fn held_as(&self, other: &Self) -> Self {
+        let (relaxed, gaps, other_shaft) = (other.relaxed.clone(), other.gaps.clone(), other.other_shaft.clone());
+        Self { relaxed, gaps, other_shaft, ..self.clone() }
+    }
+
     /// The same question with a limit not held at all.
     pub fn without_limit(&self, of: Quantity) -> Self {
         let mut relaxed = self.holding(of);

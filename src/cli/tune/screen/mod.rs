@@ -9,7 +9,7 @@ use crate::file::GeometryFile;
 use crate::geometry::{Geometry, Quantity, Side, Whose};
 use crate::outputs::Written;
 use crate::present::{self, LengthFormat, PAPER_CAUTION, rounded, weld_study, words};
-use crate::studies::errors::ErrorSource;
+use crate::studies::errors::{ErrorSource, Proportion};
 use crate::studies::plausibility::Doubt;
 use crate::studies::tune::{
     Answer, BuildOdds, Choice, ResidualOf, SideFindings, Strength, TuneFindings, TunedSide, VariableKind, WorstOfWheel,
@@ -127,9 +127,14 @@ impl Screen<'_> {
     /// Every answer in the same words: of each wheel, and of the car.
     fn once_built(&self, out: &mut String) -> std::fmt::Result {
         let sides: Vec<Side> = self.found.sides.iter().map(|found| found.tuned.side).collect();
-        let passes = if self.geometry.limits.is_empty() { "" } else { "chance yours passes" };
+        let lets_go = self.lets_go();
+        let passes = match () {
+            () if self.geometry.limits.is_empty() => String::new(),
+            () if lets_go => format!("{:>10}{:>10}", "all limits", "kept ones"),
+            () => format!("{:>20}", "chance yours passes"),
+        };
         let built = if sides.len() > 1 { "Once built, left/right" } else { "Once built" };
-        let head = format!("  {built:<28}{:>9}{:>21}{passes:>20}", "on paper", "9 of 10 wheels below");
+        let head = format!("  {built:<28}{:>9}{:>21}{passes}", "on paper", "9 of 10 wheels below");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
         let is_one = self.found.is_flattest_forgiving();
@@ -137,7 +142,7 @@ impl Screen<'_> {
         let answers =
             [(flattest, self.found.odds.flattest.as_ref()), ("most forgiving", forgiving.filter(|_| !is_one))];
         for (name, odds) in answers.into_iter().filter_map(|(name, odds)| Some((name, odds?))) {
-            writeln!(out, "{}", odds_row(name, odds, &sides))?;
+            writeln!(out, "{}", odds_row(name, odds, &sides, lets_go))?;
         }
         let (written, other) = match self.found.odds.written {
             _ if is_one && forgiving.is_some() => (flattest, ", which forgives most too"),
@@ -152,10 +157,21 @@ impl Screen<'_> {
             return writeln!(out, "{}", wrapped("    ", &note));
         };
         let inside = odds.filter(|odds| odds.chance.share.is_some()).map(|odds| weld_study::inside(odds.chance.limits));
-        let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}"));
+        let kept = odds.and_then(|odds| odds.kept).map(|kept| kept.limits.checked);
+        let but = match kept {
+            None => String::new(),
+            Some(1) => ", or the one that can be kept".to_owned(),
+            Some(kept) => format!(", or the {kept} that can be kept"),
+        };
+        let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}{but}"));
         let about = present::tuning::about_heights(self.geometry);
         let note = format!("{cars} cars ({}){about}{passes}. In tuned.toml: {written}{other}.", self.errors());
         writeln!(out, "{}", wrapped("    ", &note))
+    }
+
+    /// Some limits were let go, so that cars are told by the others too.
+    fn lets_go(&self) -> bool {
+        self.found.odds.written().is_some_and(|odds| odds.kept.is_some())
     }
 
     fn errors(&self) -> String {
@@ -285,14 +301,16 @@ impl Screen<'_> {
 }
 
 /// One answer, of the wheels of these sides and of the car, once it is built.
-fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side]) -> String {
+fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side], lets_go: bool) -> String {
     let of_wheels = |deg: fn(&WorstOfWheel) -> f64| {
         let wheels = sides.iter().map(|&side| rounded(deg(&odds.worst[side]), 3));
         format!("{} deg", wheels.collect::<Vec<_>>().join("/"))
     };
     let (drawn, most) = (of_wheels(|of| of.as_drawn_deg), of_wheels(|of| of.p90_deg));
-    let passes = odds.chance.share.map(words::proportion).unwrap_or_default();
-    format!("    {name:<19}{drawn:>16}{most:>21}{passes:>20}").trim_end().to_owned()
+    let share = |share: Option<Proportion>| share.map(words::proportion).unwrap_or_default();
+    let (all, kept) = (share(odds.chance.share), share(odds.kept.and_then(|kept| kept.share)));
+    let passes = if lets_go { format!("{all:>10}{kept:>10}") } else { format!("{all:>20}") };
+    format!("    {name:<19}{drawn:>16}{most:>21}{passes}").trim_end().to_owned()
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ mod answers;
 mod both_sides;
 mod freedoms;
 mod goals;
+mod let_go;
 mod off_its_tube;
 mod outside;
 mod seeds;

@@ -1,0 +1,63 @@
+//! Limits that were let go take nothing from the others, and the best of all answers as built is the one that is written.
+
+use crate::file::GeometryFile;
+use crate::geometry::{Geometry, Quantity, Side};
+use crate::studies::tolerance::Watch;
+use crate::studies::tune::{Answer, BuildOdds, Choice, SearchOptions, TunedSide, tune, tuned_geometry};
+use crate::studies::{JudgedCar, Rig, State};
+
+fn parsed(text: &str) -> Geometry {
+    GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry
+}
+
+/// Its spring is 1.8 mm from the tyre where 6 mm are asked for, and no room makes more than some 3.6 mm of it: there the roll centre
+/// stands exactly at its limit of 140 mm.
+fn wide_coupe() -> Geometry {
+    parsed(include_str!("wide_coupe.toml"))
+}
+
+/// Five links with a room each in place of a chassis point; two of the rooms lie on the rails.
+fn plates() -> Geometry {
+    parsed(include_str!("plates.toml"))
+}
+
+fn tuned_from(geometry: &Geometry, seed: u64) -> TunedSide {
+    let options = SearchOptions { seed, ..SearchOptions::default() };
+    tune(geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("a tuned side").swap_remove(0)
+}
+
+/// The share of cars inside all limits but those of gaps.
+fn share_but_gaps(geometry: &Geometry, answer: &Answer) -> f64 {
+    share_of(&tuned_geometry(geometry, &[(Side::Left, answer)]), &[Quantity::Clearance])
+}
+
+fn share_of(car: &Geometry, let_go: &[Quantity]) -> f64 {
+    let odds = BuildOdds::beside(car, 10_000, let_go, Watch::NONE).expect("a car that moves");
+    odds.kept.unwrap_or(odds.chance).share.expect("limits").value()
+}
+
+/// Worst of a quantity, and whether every verdict on it passes.
+fn judged(car: &Geometry, quantity: Quantity) -> (f64, bool) {
+    let judged = JudgedCar::of(Rig::new(car).expect("a sound design"));
+    let of: Vec<_> = judged.verdicts.iter().filter(|verdict| verdict.quantity == quantity).collect();
+    (of[0].worst().expect("a value"), of.iter().all(|verdict| verdict.state == State::Pass))
+}
+
+/// As near as it can be the gap left 1.4 % of the cars inside the other limits; where the same rooms have 24 %.
+#[test]
+fn a_gap_that_cannot_be_kept_does_not_draw_the_others_onto_their_limits() {
+    let geometry = wide_coupe();
+    let side = tuned_from(&geometry, 1);
+    let answer = side.chosen(Choice::MostForgiving);
+    assert_eq!(side.uncleared.len(), 1, "{:?}", side.uncleared);
+    let share = share_but_gaps(&geometry, answer);
+    assert!(share > 0.2, "{share}");
+    let car = tuned_geometry(&geometry, &[(Side::Left, answer)]);
+    // As near as that allows: in these rooms there are 3.1 mm at 24 %.
+    let (gap_mm, _) = judged(&car, Quantity::Clearance);
+    assert!(gap_mm > 2.2, "{gap_mm} mm");
+    // Tuned again it is left for no worse one.
+    let again = tuned_from(&car, 1);
+    let share_again = share_but_gaps(&car, again.chosen(Choice::MostForgiving));
+    assert!(share_again > share - 0.01, "{share} to {share_again}");
+}
