@@ -149,7 +149,7 @@ fn of_side(car: &Geometry, side: &TunedSide, odds: &[OtherOdds]) -> Vec<String> 
     let ends = present::tuning::at_ends(car, side.side, &ends, usize::MAX);
     let others = side.others(Choice::MostForgiving);
     // The page writes no file of them.
-    let others = present::tuning::other_answers(LengthFormat(car.units), others, &[], odds)
+    let others = present::tuning::other_answers(LengthFormat(car.units), &others, &[], odds)
         .map(|told| format!("{told} `hubtrace tune` writes each as a file."));
     let who =
         if car.looks_alike() { String::new() } else { format!("{} wheel: ", words::sentence_start(side.side.name())) };

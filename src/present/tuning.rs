@@ -171,8 +171,13 @@ pub fn end_of_room(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64
 
 /// The good answers beside the chosen one, each by the name of its file where it has one, and the chance that it passes where that
 /// is known; `None` of none.
-pub fn other_answers(lengths: LengthFormat, others: &[Answer], files: &[String], odds: &[OtherOdds]) -> Option<String> {
-    let other = |(index, other): (usize, &Answer)| {
+pub fn other_answers(
+    lengths: LengthFormat,
+    others: &[&Answer],
+    files: &[String],
+    odds: &[OtherOdds],
+) -> Option<String> {
+    let other = |(index, other): (usize, &&Answer)| {
         let file = files.get(index).map_or_else(String::new, |file| format!("{file} "));
         let toe = rounded(other.worst_bump_steer_deg, 3);
         let moves = match other.longest_move_mm() {

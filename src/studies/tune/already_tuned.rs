@@ -34,7 +34,12 @@ pub(super) fn is_clearly_flatter(answer: &Descent, drawn: &Descent) -> bool {
 /// More built cars pass, by more than noise; without a limit that cars are tried on, their toe curves are flatter by as much.
 pub(super) fn is_clearly_more_forgiving(answer: &Descent, drawn: &Descent) -> bool {
     match (share_failing(answer.evaluation()), share_failing(drawn.evaluation())) {
-        (Some(there), Some(here)) => here - there > (NOISE * (1.0 - here).abs()).max(ONE_CAR).min(OF_FAILURES * here),
+        (Some(there), Some(here)) => fail_clearly_less(there, here),
         _ => answer.evaluation().half_square() < (1.0 - NOISE) * drawn.evaluation().half_square(),
     }
+}
+
+/// Of two shares of cars that fail, the first is smaller by more than answers of one car differ by.
+pub(super) fn fail_clearly_less(there: f64, here: f64) -> bool {
+    here - there > (NOISE * (1.0 - here).abs()).max(ONE_CAR).min(OF_FAILURES * here)
 }

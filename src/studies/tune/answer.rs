@@ -59,10 +59,9 @@ pub struct TunedSide {
 
 impl TunedSide {
     /// The good answers beside the chosen one, best first.
-    pub fn others(&self, choice: Choice) -> &[Answer] {
-        let is_flattest = self.chosen(choice).corner == self.answers[0].corner;
-        let from = if choice == Choice::MostForgiving && self.forgiving.is_some() && !is_flattest { 0 } else { 1 };
-        &self.answers[from..]
+    pub fn others(&self, choice: Choice) -> Vec<&Answer> {
+        let chosen = &self.chosen(choice).corner;
+        self.answers.iter().filter(|answer| answer.corner != *chosen).collect()
     }
 
     /// The limits that were let go, gaps between parts among them; built cars are told by the others too.

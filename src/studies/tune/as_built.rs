@@ -1,9 +1,9 @@
-//! Which of two answers is the better one once it is built, where the chance that it passes cannot tell.
+//! Which answer is the best one once it is built.
 //!
-//! The chance that an answer was found by is one of the drawing, to first order, and leaves out a limit that was let go. What is told
-//! is counted on built cars; where as many of them pass, or none does, what else is told decides.
+//! The chance that an answer was found by is one of the drawing, to first order. What is told is counted on built cars, by the limits
+//! that were not let go; where as many of them pass, or none does, what else is told decides.
 
-use super::already_tuned::NOISE;
+use super::already_tuned::{NOISE, fail_clearly_less};
 use super::answer::Answer;
 use super::odds::BuildOdds;
 use super::through_travel::{AsWritten, with_other_side_alike};
@@ -47,20 +47,28 @@ impl Told {
         is_in(self, other.share.interval()) && is_in(other, self.share.interval())
     }
 
-    /// Of cars that pass as often: 9 of 10 wheels steer less, or the drawn one does, or less was moved. The drawn car is left for a
-    /// clearly better one alone.
+    /// More of its cars pass; of cars that pass as often 9 of 10 wheels steer less, or the drawn one does, or less was moved. The drawn
+    /// car is left for a clearly better one alone.
     pub fn is_better_than(&self, other: &Self) -> bool {
-        if !self.passes_as_often(other) {
-            return false;
-        }
         match (self.moves_mm == 0.0, other.moves_mm == 0.0) {
-            (false, true) => return self.p90_deg < (1.0 - NOISE) * other.p90_deg,
-            (true, false) => return other.p90_deg >= (1.0 - NOISE) * self.p90_deg,
+            (false, true) => return self.is_clearly_better_than(other),
+            (true, false) => return !other.is_clearly_better_than(self),
             _ => {}
+        }
+        if !self.passes_as_often(other) {
+            return self.share.value() > other.share.value();
         }
         let figures = [(self.p90_deg, other.p90_deg), (self.drawn_deg, other.drawn_deg)];
         let told_apart = figures.into_iter().find(|(own, other)| (own - other).abs() > EQUAL * own.max(*other));
         told_apart.map_or(self.moves_mm < other.moves_mm, |(own, other)| own < other)
+    }
+
+    /// By more than one search of a car differs from the next.
+    fn is_clearly_better_than(&self, drawn: &Self) -> bool {
+        match self.passes_as_often(drawn) {
+            true => self.p90_deg < (1.0 - NOISE) * drawn.p90_deg,
+            false => fail_clearly_less(1.0 - self.share.value(), 1.0 - drawn.share.value()),
+        }
     }
 }
 
@@ -88,26 +96,37 @@ impl BuiltCar {
     }
 }
 
-/// The flattest answer in the place of the one that was found to forgive most, where it is told as the better one, and the cars that
-/// were built to know it. Targets were weighed beside the chance already.
-pub(super) fn better_as_built(
+/// The best of all good answers once they are built, in the place of the one that was found to forgive most, and the cars that were
+/// built to know it. Targets were weighed beside the chance already.
+pub(super) fn best_as_built<'a>(
     geometry: &Geometry,
     side: Side,
-    (forgiving, flattest): (Answer, &Answer),
+    (forgiving, others): (&'a Answer, impl Iterator<Item = &'a Answer>),
     as_written: AsWritten,
     let_go: &[Quantity],
 ) -> (Answer, Vec<BuiltCar>) {
     let has_targets = !geometry.targets.list.is_empty() || geometry.targets.toe.is_some();
-    if has_targets || forgiving.corner == flattest.corner {
-        return (forgiving, Vec::new());
+    let mut distinct = vec![forgiving];
+    for other in others {
+        if !has_targets && distinct.iter().all(|known| known.corner != other.corner) {
+            distinct.push(other);
+        }
     }
-    let [of_flattest, of_forgiving] =
-        [flattest, &forgiving].map(|answer| BuiltCar::of(geometry, (side, answer), as_written, let_go));
-    let told = |answer: &Answer, built: &Option<BuiltCar>| Told::of(side, answer, built.as_ref()?);
-    let told = told(flattest, &of_flattest).zip(told(&forgiving, &of_forgiving));
-    let is_better = told.is_some_and(|(flattest, forgiving)| flattest.is_better_than(&forgiving));
-    let answer = if is_better { flattest.clone() } else { forgiving };
-    (answer, [of_flattest, of_forgiving].into_iter().flatten().collect())
+    if distinct.len() == 1 {
+        return (forgiving.clone(), Vec::new());
+    }
+    let build = |answer: &&'a Answer| (*answer, BuiltCar::of(geometry, (side, answer), as_written, let_go));
+    let built: Vec<(&Answer, Option<BuiltCar>)> = distinct.iter().map(build).collect();
+    let told =
+        |(answer, built): &(&'a Answer, Option<BuiltCar>)| Some((*answer, Told::of(side, answer, built.as_ref()?)?));
+    // Without a chance the one that was found is compared with none.
+    let best = built.first().and_then(told).map(|first| {
+        let better = |best: (&'a Answer, Told), next: (&'a Answer, Told)| {
+            if next.1.is_better_than(&best.1) { next } else { best }
+        };
+        built[1..].iter().filter_map(told).fold(first, better).0
+    });
+    (best.unwrap_or(forgiving).clone(), built.into_iter().filter_map(|(_, built)| built).collect())
 }
 
 #[cfg(test)]
@@ -127,7 +146,19 @@ mod tests {
         assert_eq!(better(told(0, 0.297, 0.1401, 4.0), told(0, 0.299, 0.140, 3.0)), (false, true));
         // 84 and 90 of 10,000 are the same, 84 and 190 are not.
         assert_eq!(better(told(84, 0.2, 0.1, 1.0), told(90, 0.3, 0.1, 1.0)), (true, false));
-        assert_eq!(better(told(84, 0.2, 0.1, 1.0), told(190, 0.3, 0.1, 1.0)), (false, false));
+        assert_eq!(better(told(84, 0.2, 0.1, 1.0), told(190, 0.3, 0.1, 1.0)), (false, true));
+    }
+
+    /// 1,090 of 10,000 are more than 1,000, and one search of a car may find them where the next does not; 1,300 are clearly more.
+    #[test]
+    fn a_drawn_car_is_left_for_clearly_more_cars_that_pass() {
+        let drawn = told(1000, 0.3, 0.05, 0.0);
+        let leaves = |passing: usize| {
+            let other = told(passing, 0.2, 0.05, 14.0);
+            assert_ne!(other.is_better_than(&drawn), drawn.is_better_than(&other));
+            other.is_better_than(&drawn)
+        };
+        assert!(leaves(1300) && !leaves(1090) && !leaves(700));
     }
 
     #[test]

@@ -88,7 +88,7 @@ impl BuildOdds {
 pub fn other_answers(tuned: &[TunedSide], choice: Choice) -> Vec<Vec<(Side, &Answer)>> {
     let most = tuned.iter().map(|side| side.others(choice).len()).max().unwrap_or(0);
     let of_rank = |rank: usize| {
-        let of_side = |side| (TunedSide::others(side, choice).get(rank)).unwrap_or(side.chosen(choice));
+        let of_side = |side| (TunedSide::others(side, choice).get(rank)).copied().unwrap_or(side.chosen(choice));
         tuned.iter().map(|side| (side.side, of_side(side))).collect()
     };
     (0..most).map(of_rank).collect()
@@ -132,30 +132,36 @@ impl TunedOdds {
             let car = tuned_geometry(geometry, answers);
             as_written(&car).unwrap_or(car)
         };
-        let odds = |of: Choice| {
-            let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
-            let car = read_back(&answers);
+        // Of a car with both wheels alike it was known already, to choose between its answers.
+        let known = |car: &Geometry| {
             let is_this = |built: &&BuiltCar| {
                 built.odds.cars == cars
                     && built.let_go == let_go
                     && built.corners.left == car.left
                     && built.corners.right == car.right
             };
-            // Of a car with both wheels alike it was known already, to choose between its answers.
-            let known = tuned.iter().flat_map(|side| &side.built).find(is_this);
-            known.map(|built| built.odds.clone()).or_else(|| BuildOdds::beside(&car, cars, &let_go))
+            tuned.iter().flat_map(|side| &side.built).find(is_this).map(|built| built.odds.clone())
+        };
+        let odds = |of: Choice| {
+            let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
+            let car = read_back(&answers);
+            known(&car).or_else(|| BuildOdds::beside(&car, cars, &let_go))
         };
         let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();
         let flattest = odds(Choice::Flattest);
         let is_flattest = |answers: &[(Side, &Answer)]| {
             answers.iter().zip(tuned).all(|((_, answer), side)| std::ptr::eq(*answer, side.chosen(Choice::Flattest)))
         };
-        let chance = |answers: Vec<(Side, &Answer)>| match &flattest {
-            Some(known) if is_flattest(&answers) => [Some(known.chance), known.kept],
-            _ => BuildOdds::chances_of(&read_back(&answers), cars, &let_go),
+        let chances = |answers: &[(Side, &Answer)]| match &flattest {
+            Some(known) if is_flattest(answers) => [Some(known.chance), known.kept],
+            _ => {
+                let car = read_back(answers);
+                let known = known(&car).map(|known| [Some(known.chance), known.kept]);
+                known.unwrap_or_else(|| BuildOdds::chances_of(&car, cars, &let_go))
+            }
         };
         let chance = |answers: Vec<(Side, &Answer)>| {
-            let [chance, kept] = chance(answers).map(|of| of.and_then(|chance| chance.share));
+            let [chance, kept] = chances(&answers).map(|of| of.and_then(|chance| chance.share));
             OtherOdds { chance, kept }
         };
         let others = other_answers(tuned, asked).into_iter().map(chance).collect();

@@ -2,7 +2,7 @@
 
 use super::already_tuned::{self, is_clearly_flatter, is_clearly_more_forgiving};
 use super::answer::{Answer, TunedSide, answer, limits_let_go};
-use super::as_built::better_as_built;
+use super::as_built::best_as_built;
 use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::given_up::within_reach;
@@ -10,9 +10,11 @@ use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
 use super::others_first::others_first;
-use super::problem::{OtherWheel, TuneProblem};
+use super::problem::{OtherWheel, TOE_DEG, TuneProblem};
 use super::residual::ResidualOf;
-use super::search::{LIMIT_TOLERANCE, SearchOptions, bounds_of, differ, distinct, is_idle, search};
+use super::search::{
+    LIMIT_TOLERANCE, MAX_ANSWERS, SearchOptions, are_equal, bounds_of, differ, distinct, is_idle, search,
+};
 use super::stages::with_margins_that_are_kept;
 use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
 use super::too_near::{with_most_told, without_lost_gaps};
@@ -174,8 +176,18 @@ fn tune_side(
     let other_gaps = problem.other_shaft.as_ref().map(|other| &other.gaps);
     let has_uncleared = [Some(&problem.gaps), other_gaps].into_iter().flatten().any(|gaps| !gaps.uncleared.is_empty());
     let not_kept = limits_let_go(&given_up, has_uncleared);
-    let better = |answer: Answer| better_as_built(geometry, side, (answer, &answers[0]), as_written, &not_kept);
-    let (forgiving, built) = forgiving.map(better).unzip();
+    // A car is left for no worse one, and a sound answer for none that is doubted.
+    let stayed = already_tuned::drawn(&problem).filter(|_| as_drawn.worst_deg().is_some());
+    let stayed = stayed.and_then(|drawn| answer(&problem, &bounds, &drawn));
+    let best = |forgiving: Answer| {
+        let others = answers.iter().filter(|_| doubts.is_empty()).chain(&stayed);
+        best_as_built(geometry, side, (&forgiving, others), as_written, &not_kept)
+    };
+    let (forgiving, built) = forgiving.map(best).unzip();
+    let answers = match &forgiving {
+        Some(forgiving) if doubts.is_empty() => with_flatter(geometry, answers, forgiving),
+        _ => answers,
+    };
     let forgiving_doubts = match forgiving.as_ref().map(|answer| reader.against(&answer.corner, true)) {
         Some(Some(Against::Doubts(doubts))) => doubts,
         _ => Vec::new(),
@@ -202,6 +214,20 @@ fn tune_side(
         forgiving_doubts,
         other_binds,
     })
+}
+
+/// With the most forgiving answer as the flattest one where it steers less on paper; targets are met in its place. The drawn car is left
+/// for a clearly flatter one alone.
+fn with_flatter(geometry: &Geometry, mut answers: Vec<Answer>, forgiving: &Answer) -> Vec<Answer> {
+    let has_targets = !geometry.targets.list.is_empty() || geometry.targets.toe.is_some();
+    let flattest = &answers[0];
+    let is_flatter = !are_equal(flattest.worst_bump_steer_deg / TOE_DEG, forgiving.worst_bump_steer_deg / TOE_DEG)
+        && forgiving.worst_bump_steer_deg < flattest.worst_bump_steer_deg;
+    if is_flatter && !has_targets && !flattest.stays() && forgiving.limits_hold >= flattest.limits_hold {
+        answers.insert(0, forgiving.clone());
+        answers.truncate(MAX_ANSWERS);
+    }
+    answers
 }
 
 /// A target that has no finite value on the drawn car, though that moves.

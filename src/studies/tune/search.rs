@@ -60,7 +60,7 @@ const EQUAL: f64 = 0.01;
 const SAME: f64 = 2.0;
 /// Further answers are kept up to this many times the largest residual of the best, or while they are within what matters.
 const STILL_GOOD: f64 = 2.0;
-const MAX_ANSWERS: usize = 3;
+pub(super) const MAX_ANSWERS: usize = 3;
 /// Of the starts that every seed has.
 const EVERY_SEED: u64 = 0;
 /// Tries to find a start that moves at all.
@@ -133,8 +133,8 @@ impl Goal {
     pub fn order(self, a: &Descent, b: &Descent) -> Ordering {
         let cost = |end: &Descent| self.cost(end);
         violation(a).total_cmp(&violation(b)).then_with(|| match self {
-            Goal::Flattest if are_equal(cost(a), cost(b)) => move_square(a).total_cmp(&move_square(b)),
-            Goal::Flattest | Goal::MostForgiving => cost(a).total_cmp(&cost(b)),
+            Goal::Flattest => rank(cost(a)).total_cmp(&rank(cost(b))).then(move_square(a).total_cmp(&move_square(b))),
+            Goal::MostForgiving => cost(a).total_cmp(&cost(b)),
         })
     }
 
@@ -146,8 +146,14 @@ impl Goal {
     }
 }
 
+/// The same for largest residuals that make no difference. By steps of their size, for of three in a row each may equal the next and not
+/// the last, which is no order to sort by.
+fn rank(cost: f64) -> f64 {
+    if cost <= FLAT { 0.0 } else { 1.0 + ((cost / FLAT).ln() / EQUAL.ln_1p()).floor() }
+}
+
 /// Largest residuals that make no difference.
-fn are_equal(a: f64, b: f64) -> bool {
+pub(super) fn are_equal(a: f64, b: f64) -> bool {
     a.max(b) <= FLAT || (a - b).abs() <= EQUAL * a.min(b)
 }
 
@@ -242,8 +248,9 @@ mod tests {
     use std::cmp::Ordering;
 
     use super::{Descent, Goal, Termination, distinct};
+    use crate::geometry::Interval;
     use crate::studies::tune::iterate::Iterate;
-    use crate::studies::tune::residual::Evaluation;
+    use crate::studies::tune::residual::{Evaluation, Residual, ResidualOf};
 
     /// An answer without a fault.
     fn end(design_vector: &[f64]) -> Descent {
@@ -258,6 +265,30 @@ mod tests {
         assert_eq!(kept([&[5.0, 1.0], &[-5.0, 1.0]]), 2);
         assert_eq!(kept([&[5.0, 1.0], &[5.5, 0.0]]), 1);
         assert_eq!(kept([&[0.0, 4.0], &[0.0, 1.5]]), 2);
+    }
+
+    fn triples(ends: &[Descent]) -> impl Iterator<Item = [&Descent; 3]> {
+        let pairs = ends.iter().flat_map(move |a| ends.iter().map(move |b| [a, b]));
+        pairs.flat_map(move |[a, b]| ends.iter().map(move |c| [a, b, c]))
+    }
+
+    /// Of these each equals the next, and moves less than it; a sort of many such ends went wrong.
+    #[test]
+    fn of_three_answers_the_order_is_one() {
+        let ends: Vec<Descent> = (0..60u32)
+            .map(|k| {
+                let mut end = end(&[f64::from(60 - k)]);
+                let (subject, band) = (ResidualOf::Spread, Interval::single(0.0));
+                let value = 1.004_f64.powi(k.try_into().expect("a small number"));
+                end.iterate.evaluation.objective =
+                    vec![Residual { subject, value, band, scale: 1.0, gradient: Vec::new() }];
+                end
+            })
+            .collect();
+        let order = |a: &Descent, b: &Descent| Goal::Flattest.order(a, b);
+        for [a, b, c] in triples(&ends) {
+            assert!(!(order(a, b).is_lt() && order(b, c).is_lt()) || order(a, c).is_lt());
+        }
     }
 
     #[test]

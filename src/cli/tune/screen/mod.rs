@@ -120,7 +120,7 @@ impl Screen<'_> {
     fn others(&self, out: &mut String, side: &TunedSide) -> std::fmt::Result {
         let others = side.others(self.found.run.choice);
         let files: Vec<String> = (0..others.len()).map(other_name).collect();
-        let told = present::tuning::other_answers(self.lengths(), others, &files, &self.found.odds.others);
+        let told = present::tuning::other_answers(self.lengths(), &others, &files, &self.found.odds.others);
         told.iter().try_for_each(|sentence| writeln!(out, "{}", wrapped("  ", sentence)))
     }
 
@@ -363,12 +363,12 @@ mod tests {
         let sound = tuned[0].answers[0].clone();
         let broken = Answer { limits_hold: false, ..sound.clone() };
         let files = ["tuned-2.toml", "tuned-3.toml"].map(str::to_owned);
-        let told = |answers: &[Answer]| {
+        let told = |answers: &[&Answer]| {
             present::tuning::other_answers(LengthFormat(file.geometry.units), answers, &files, &[]).expect("a sentence")
         };
-        let one = told(std::slice::from_ref(&sound));
+        let one = told(&[&sound]);
         assert!(one.starts_with("Other good answers: ") && !one.contains("breaks"), "{one}");
-        let both = told(&[sound, broken]);
+        let both = told(&[&sound, &broken]);
         let (first, second) = both.split_once("; ").expect("two answers");
         assert!(first.starts_with("Other answers: tuned-2.toml") && !first.contains("breaks"), "{both}");
         assert!(second.ends_with(", breaks a limit on paper)."), "{both}");
