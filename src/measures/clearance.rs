@@ -90,7 +90,7 @@ impl Bodies {
         let list = bodies(geometry, corner);
         let all = (0..list.len()).flat_map(|i| (0..i).map(move |j| [j, i]));
         let could_part = all.filter(|&[a, b]| !shared_joints::are_one_piece(corner, [&list[a], &list[b]]));
-        let joints = SharedJoints { geometry, corner, surely_mm: 0.0 };
+        let joints = SharedJoints { geometry, corner, surely_mm: 0.0, all_placed: false };
         let (joined, pairs) = could_part.partition(|&[a, b]| joints.are_shared([&list[a], &list[b]]));
         Self { list, pairs, joined }
     }
@@ -105,10 +105,13 @@ impl Bodies {
         (0..self.pairs.len() + self.joined.len()).map(Pair)
     }
 
-    /// They share a joint as drawn, and still do on this corner, by more than the digits of a written file.
+    /// They share a joint on this corner, by more than the digits of a written file, and as drawn too, where the file has a place for
+    /// both.
     pub(crate) fn stay_joined(&self, pair: Pair, geometry: &Geometry, corner: &Corner) -> bool {
-        let joints = SharedJoints { geometry, corner, surely_mm: WRITTEN_MM };
-        pair.0 >= self.pairs.len() && joints.are_shared(self.both(pair))
+        let joints = SharedJoints { geometry, corner, surely_mm: WRITTEN_MM, all_placed: true };
+        let is_new = |link: usize| !geometry.adjustments[corner.side].links[link].is_placed();
+        let could_be = pair.0 >= self.pairs.len() || self.links_of(pair).any(is_new);
+        could_be && joints.are_shared(self.both(pair))
     }
 
     /// The tubes with a body that carry the bracket of a link as drawn, and that it leaves.
@@ -116,7 +119,7 @@ impl Bodies {
         let corner = geometry.corner(side);
         let of = |body: &Body| {
             let Part::Link(link) = body.part else { return Vec::new() };
-            let joints = SharedJoints { geometry, corner, surely_mm: 0.0 };
+            let joints = SharedJoints { geometry, corner, surely_mm: 0.0, all_placed: false };
             let tubes = (0..geometry.tubes.len()).filter(|&tube| joints.hangs_on(body, [link, tube]));
             tubes.filter_map(|tube| CarryingTube::new(corner, link, &geometry.tubes[tube])).collect()
         };

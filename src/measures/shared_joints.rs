@@ -17,6 +17,8 @@ pub(super) struct SharedJoints<'a> {
     pub corner: &'a Corner,
     /// A joint is one by this much, mm: of a car that is not written yet, by what the last digits of its file change.
     pub surely_mm: f64,
+    /// Tuning has put the pickups into their places that the file does not have.
+    pub all_placed: bool,
 }
 
 /// No tuning parts these two bodies, in the order of the list.
@@ -88,6 +90,6 @@ impl SharedJoints<'_> {
     }
 
     fn is_placed(&self, link: usize) -> bool {
-        self.geometry.adjustments[self.corner.side].links[link].is_placed()
+        self.all_placed || self.geometry.adjustments[self.corner.side].links[link].is_placed()
     }
 }

@@ -105,7 +105,8 @@ struct AnswerMember {
 #[derive(Debug, Serialize)]
 struct UnclearedMember<'f> {
     pair: &'f str,
-    gap_mm: f64,
+    /// As drawn; `None` of a car that has no pickups yet.
+    gap_mm: Option<f64>,
     /// The most that the free room makes of it.
     most_mm: Option<f64>,
 }

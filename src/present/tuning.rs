@@ -150,12 +150,15 @@ pub fn too_near(geometry: &Geometry, of: &UnclearedPair) -> String {
         ),
         None => format!("nothing that is free makes {least} of it"),
     };
-    format!(
-        "Not held: {}, {} apart at the nearest of the travel {}: {why}.",
-        of.pair,
-        lengths.with_unit(of.gap_mm),
-        words::stage(geometry),
-    )
+    match of.gap_mm {
+        Some(gap_mm) => format!(
+            "Not held: {}, {} apart at the nearest of the travel {}: {why}.",
+            of.pair,
+            lengths.with_unit(gap_mm),
+            words::stage(geometry),
+        ),
+        None => format!("Not held: {}: {why}.", of.pair),
+    }
 }
 
 /// How far from the drawn place, or for a point that was not there the coordinate itself.
@@ -267,7 +270,7 @@ mod tests {
 
     #[test]
     fn the_most_of_a_gap_is_said_to_cost_the_rest() {
-        let of = UnclearedPair { pair: "top rear / spring".to_owned(), gap_mm: -2.2, most_mm: Some(1.8) };
+        let of = UnclearedPair { pair: "top rear / spring".to_owned(), gap_mm: Some(-2.2), most_mm: Some(1.8) };
         let told = too_near(&demo(), &of);
         assert!(told.contains("the most that the free room gives, whatever becomes of the rest, is 1.8 mm"), "{told}");
     }

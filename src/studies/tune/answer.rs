@@ -45,7 +45,7 @@ pub struct TunedSide {
     pub(super) built: Vec<BuiltCar>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
-    /// Parts that are too near as drawn and that no design variable can part; they were not held.
+    /// Parts that are too near, as drawn where there is a drawing, and that no design variable can part; they were held at less.
     pub uncleared: Vec<UnclearedPair>,
     /// Limits that no answer within the free boxes keeps, alone or beside the others; they were let go.
     pub given_up: Vec<GivenUp>,
@@ -82,8 +82,9 @@ impl TunedSide {
     }
 
     /// The written answer as the tuned car is judged: limits that fail there are neither held nor just kept, and one that was let go
-    /// has its nearest value there where it was found no nearer.
-    pub(super) fn judged_by(mut self, written: Choice, verdicts: &[&Verdict]) -> Self {
+    /// has its nearest value there where it was found no nearer. Of the parts those are told that are too near there.
+    pub(super) fn judged_by(mut self, written: Choice, verdicts: &[&Verdict], too_near: &[String]) -> Self {
+        self.uncleared.retain(|of| too_near.contains(&of.pair));
         let fails = verdicts.iter().filter(|verdict| verdict.state == State::Fail);
         let failed: Vec<Quantity> = fails.map(|verdict| verdict.quantity).collect();
         let keeps = |of: &GivenUp| {

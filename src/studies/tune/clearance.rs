@@ -38,8 +38,8 @@ struct HeldPair {
 pub struct UnclearedPair {
     /// `toe link / halfshaft`.
     pub pair: String,
-    /// Its least gap over the travel as drawn, mm.
-    pub gap_mm: f64,
+    /// Its least gap over the travel as drawn, mm; `None` of a car that has no pickups yet.
+    pub gap_mm: Option<f64>,
     /// The most that the free room makes of that, whatever becomes of every other limit, mm; `None` where nobody looked.
     pub most_mm: Option<f64>,
 }
@@ -94,19 +94,19 @@ impl HeldGaps {
         let mut all = Self { held, bodies, shaft, least_mm, uncleared: Vec::new() };
         // Without a drawn path there is nothing to tell yet, and everything is held.
         let beyond = all.beyond_reach(geometry, variables, stations_mm).unwrap_or_default();
-        all.let_go(&beyond);
+        all.let_go(&beyond, true);
         all
     }
 
-    /// Holds these pairs where they do not come nearer than they are drawn; each is told with its gap.
-    fn let_go(&mut self, pairs: &[(Pair, f64)]) {
+    /// Holds these pairs where they do not come nearer than so; each is told with its gap, where that is the drawn one.
+    fn let_go(&mut self, pairs: &[(Pair, f64)], are_drawn: bool) {
         for held in &mut self.held {
             let of_pair = pairs.iter().filter(|(pair, _)| *pair == held.pair).map(|(_, gap_mm)| *gap_mm);
             let Some(gap_mm) = of_pair.reduce(f64::min) else { continue };
             *held = HeldPair { least_mm: gap_mm - SHORT_MM, is_too_near: true, ..*held };
             let name = self.bodies.name(held.pair);
             if self.uncleared.iter().all(|known| known.pair != name) {
-                self.uncleared.push(UnclearedPair { pair: name, gap_mm, most_mm: None });
+                self.uncleared.push(UnclearedPair { pair: name, gap_mm: are_drawn.then_some(gap_mm), most_mm: None });
             }
         }
     }
@@ -116,8 +116,8 @@ impl HeldGaps {
         let mut as_drawn = self.clone();
         for held in as_drawn.held.iter_mut().filter(|held| held.is_too_near) {
             let name = self.bodies.name(held.pair);
-            let drawn = self.uncleared.iter().find(|of| of.pair == name).map(|of| of.gap_mm - SHORT_MM);
-            held.least_mm = drawn.map_or(held.least_mm, |mm| mm.min(held.least_mm));
+            let drawn = self.uncleared.iter().find(|of| of.pair == name).and_then(|of| of.gap_mm);
+            held.least_mm = drawn.map_or(held.least_mm, |mm| held.least_mm.min(mm - SHORT_MM));
         }
         as_drawn
     }
@@ -156,7 +156,8 @@ impl HeldGaps {
         holding
     }
 
-    /// The same with the pairs that are too near as drawn and still are on an answer held at less; `None` when there is none.
+    /// The same with the pairs that are too near as drawn and still are on an answer held at less; of a car that has nothing drawn those
+    /// that are too near there. `None` when there is none.
     pub fn without_lost(
         &self,
         geometry: &Geometry,
@@ -175,11 +176,12 @@ impl HeldGaps {
                     .collect::<Vec<_>>(),
             )
         };
-        let (drawn, there) = (too_near(&vec![0.0; variables.list.len()])?, too_near(answer)?);
+        let (there, is_new) = (too_near(answer)?, variables.unplaced.contains(&true));
+        let drawn = if is_new { there.clone() } else { too_near(&vec![0.0; variables.list.len()])? };
         let still = |(pair, _): &&(Pair, f64)| there.iter().any(|(other, _)| other == pair);
         let lost: Vec<(Pair, f64)> = drawn.iter().filter(still).copied().collect();
         let mut without = self.clone();
-        without.let_go(&lost);
+        without.let_go(&lost, !is_new);
         (!lost.is_empty()).then_some(without)
     }
 

@@ -3,6 +3,7 @@
 
 use super::answer::{Answer, Choice, TunedSide};
 use super::odds::{TunedOdds, WorstOfWheel};
+use super::other_shaft::of_other_shaft;
 use super::through_travel::{AsWritten, hidden_doubts};
 use crate::geometry::{Coordinate, Geometry, Side};
 use crate::studies::car_findings::CarFindings;
@@ -12,7 +13,7 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::Doubt;
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
-use crate::studies::verdicts::Verdict;
+use crate::studies::verdicts::{State, Verdict};
 
 /// How a tuning was run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -94,7 +95,8 @@ impl<'g> TuneFindings<'g> {
         let judged = |side: TunedSide| {
             let is_of = |verdict: &&Verdict| verdict.side.is_none_or(|of| of == side.side);
             let verdicts: Vec<&Verdict> = after.verdicts.iter().filter(is_of).collect();
-            side.judged_by(run.choice, &verdicts)
+            let too_near = too_near(&after, side.side);
+            side.judged_by(run.choice, &verdicts, &too_near)
         };
         let tuned: Vec<TunedSide> = tuned.into_iter().map(judged).collect();
         let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars);
@@ -136,6 +138,15 @@ impl<'g> TuneFindings<'g> {
         let corner = |side: &'_ SideFindings, choice| side.tuned.chosen(choice).corner.clone();
         self.sides.iter().all(|side| corner(side, Choice::Flattest) == corner(side, Choice::MostForgiving))
     }
+}
+
+/// Pairs of parts that are nearer than the file asks, by the names of the side that was tuned.
+fn too_near(car: &JudgedCar, tuned: Side) -> Vec<String> {
+    let of_side = |side: Side| {
+        let fails = car.clearance[side].pairs.iter().filter(|pair| pair.state == State::Fail);
+        fails.map(move |of| if side == tuned { of.pair.clone() } else { of_other_shaft(&of.pair, side) })
+    };
+    Side::BOTH.into_iter().flat_map(of_side).collect()
 }
 
 impl SideFindings {

@@ -35,3 +35,8 @@ pub(super) fn with_shaft(moved: &Moved, shaft: &Halfshaft) -> Moved {
     let shaft = Halfshaft { outer, ..shaft.clone() };
     Moved { corner: Corner { halfshaft: Some(shaft), ..moved.corner.clone() }, longer_mm: moved.longer_mm }
 }
+
+/// What a pair of parts about that shaft is called beside those of the tuned wheel.
+pub(super) fn of_other_shaft(pair: &str, side: Side) -> String {
+    format!("{pair}, {},", side.name())
+}

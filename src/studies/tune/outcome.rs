@@ -9,6 +9,7 @@ use super::given_up::within_reach;
 use super::held_back::{chance_held_back, targets_held_back};
 use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
+use super::other_shaft::of_other_shaft;
 use super::others_first::others_first;
 use super::problem::{OtherWheel, TOE_DEG, TuneProblem};
 use super::residual::ResidualOf;
@@ -196,8 +197,7 @@ fn tune_side(
     let (starts, other_binds) = (found.starts, problem.other_binds);
     let mut uncleared = problem.gaps.uncleared;
     uncleared.extend(problem.other_shaft.into_iter().flat_map(|other| {
-        let named =
-            move |of: UnclearedPair| UnclearedPair { pair: format!("{}, {},", of.pair, other.side.name()), ..of };
+        let named = move |of: UnclearedPair| UnclearedPair { pair: of_other_shaft(&of.pair, other.side), ..of };
         other.gaps.uncleared.into_iter().map(named)
     }));
     let built = built.unwrap_or_default();

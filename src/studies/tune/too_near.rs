@@ -23,7 +23,9 @@ pub(super) fn without_lost_gaps<'g>(
     found: &SearchResult,
     options: &SearchOptions,
 ) -> Option<(TuneProblem<'g>, SearchResult)> {
-    let best = found.ends.first().filter(|end| end.evaluation().worst_violation() > LIMIT_TOLERANCE)?;
+    // Of a car that has nothing drawn no gap is let go before it was tried by itself.
+    let is_drawn = !problem.variables.unplaced.contains(&true);
+    let best = found.ends.first().filter(|end| is_drawn && end.evaluation().worst_violation() > LIMIT_TOLERANCE)?;
     let fewer = problem.without_lost_gaps(&best.iterate.design_vector)?;
     let options = &SearchOptions { progress: &|| {}, ..*options };
     let searched = |problem: TuneProblem<'g>, also: Vec<Vec<f64>>| {
@@ -55,7 +57,7 @@ pub(super) fn with_most_told<'g>(
         let end = nearest(&asking, &starts(&problem, found), options);
         of.most_mm = end.map(|end| {
             let gaps = end.evaluation().objective.iter().map(|residual| residual.value);
-            gaps.fold(problem.gaps.least_mm, f64::min).max(of.gap_mm)
+            gaps.fold(problem.gaps.least_mm, f64::min).max(of.gap_mm.unwrap_or(f64::NEG_INFINITY))
         });
     }
     let mut problem = problem;

@@ -82,7 +82,7 @@ fn each_wheel_is_tuned_beside_the_answer_of_the_other() {
         let judged = JudgedCar::of(Rig::new(&car).expect("a sound design"));
         let verdicts: Vec<&Verdict> = judged.verdicts.iter().collect();
         for of in sides {
-            let of = of.judged_by(choice, &verdicts);
+            let of = of.judged_by(choice, &verdicts, &[]);
             assert!(of.given_up.is_empty() && of.chosen(choice).limits_hold, "{side:?}, {choice:?}: {:?}", of.given_up);
         }
     }

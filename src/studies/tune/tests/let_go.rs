@@ -89,3 +89,19 @@ fn no_answer_is_flatter_than_the_flattest() {
         [Choice::Flattest, Choice::MostForgiving].map(|of| side.chosen(of).worst_bump_steer_deg);
     assert!(flattest <= 1.01 * forgiving, "{flattest}, {forgiving} deg");
 }
+
+/// A gap of 4.8 mm was told as all that can be had beside the other limits; a room cut to its outer part had 5 mm, at the same chance.
+#[test]
+fn of_a_car_that_has_nothing_drawn_every_gap_is_held_from_the_start() {
+    let mut geometry = plates();
+    for corner in [&mut geometry.left, &mut geometry.right] {
+        corner.wheel.tyre_width_mm = Some(205.0);
+    }
+    for seed in [1, 2] {
+        let side = tuned_from(&geometry, seed);
+        assert!(side.uncleared.is_empty() && side.given_up.is_empty(), "{:?}, {:?}", side.uncleared, side.given_up);
+        let car = tuned_geometry(&geometry, &[(Side::Left, side.chosen(Choice::MostForgiving))]);
+        let (gap_mm, passes) = judged(&car, Quantity::Clearance);
+        assert!(passes, "{gap_mm} mm");
+    }
+}
