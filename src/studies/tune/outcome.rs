@@ -26,6 +26,11 @@ use crate::geometry::{Geometry, Quantity, Side, Whose};
 use crate::studies::design_variables::DesignVariables;
 use crate::studies::rig::RigWheel;
 
+/// As many as a search has that is told no number.
+const FIRST_STARTS: usize = 8;
+/// So many times as many starts are searched next: the earlier ones are a third of all at most.
+const TIMES_AS_MANY: usize = 4;
+
 /// Tunes every side of a car that has variables of its own; a mirrored car is tuned on the left. An answer that binds
 /// inside its travel once it is written down is none.
 pub fn tune(
@@ -77,7 +82,31 @@ fn tune_both(
     Ok(vec![if keeps_axle(&again) { again } else { of_first }, of_second])
 }
 
+/// Of many starts the first few are searched to the end before the others, and then ever more of them: a search that is stopped has the
+/// answer of all its stages from so many. Half of many descents, and none of what follows them, are no answer.
 fn tune_side(
+    geometry: &Geometry,
+    wheel: (Side, OtherWheel),
+    options: &SearchOptions,
+    as_written: AsWritten,
+) -> Result<TunedSide, TuneError> {
+    let (mut whole, mut starts) = (None, FIRST_STARTS);
+    loop {
+        let is_last = starts >= options.starts;
+        let options = &SearchOptions { starts: starts.min(options.starts), ..*options };
+        let found = tune_side_from(geometry, wheel, options, as_written);
+        if (options.stop)() {
+            return whole.map_or(found, Ok);
+        }
+        if is_last {
+            return found;
+        }
+        whole = found.ok().or(whole);
+        starts *= TIMES_AS_MANY;
+    }
+}
+
+fn tune_side_from(
     geometry: &Geometry,
     (side, other): (Side, OtherWheel),
     options: &SearchOptions,

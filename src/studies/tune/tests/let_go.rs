@@ -105,3 +105,23 @@ fn of_a_car_that_has_nothing_drawn_every_gap_is_held_from_the_start() {
         assert!(passes, "{gap_mm} mm");
     }
 }
+
+/// Of four hundred starts that are stopped, and of the eight that were searched to the end.
+#[test]
+fn a_search_that_is_stopped_has_the_answer_of_its_first_starts() {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    let geometry = plates();
+    let done = AtomicUsize::new(0);
+    let count = || {
+        done.fetch_add(1, Ordering::Relaxed);
+    };
+    let searched = |starts: usize, stop: &(dyn Fn() -> bool + Sync)| {
+        let options = SearchOptions { starts, stop, progress: &count, ..SearchOptions::default() };
+        tune(&geometry, &[Side::Left], &options, &|car| Some(car.clone())).expect("a tuned side").swap_remove(0)
+    };
+    let whole = searched(8, &|| false);
+    let of_whole = done.swap(0, Ordering::Relaxed);
+    let stopped = searched(400, &|| done.load(Ordering::Relaxed) > of_whole);
+    let corner = |side: &TunedSide| side.chosen(Choice::MostForgiving).corner.clone();
+    assert!(corner(&stopped) == corner(&whole), "another answer");
+}
