@@ -14,7 +14,7 @@ use crate::outputs::{
 };
 use crate::present;
 use crate::studies::Sensitivity;
-use crate::studies::tolerance::USUAL_CARS;
+use crate::studies::tolerance::{USUAL_CARS, Watch};
 use crate::studies::tune::{
     Answer, AsWritten, Choice, Part, SearchOptions, TuneError, TuneFindings, TuneRun, TunedSide, all_free_moved,
     other_answers, tune, tuned_geometry,
@@ -77,7 +77,16 @@ pub fn run(args: &TuneArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Fail
         stopped_early: interrupts.came(),
     };
     let others = others(&file, &geometry, &tuned, choice)?;
-    let found = TuneFindings::of(&geometry, tuned, (&after, &as_written), sides, run)
+    let built = AtomicUsize::new(0);
+    let watch = Watch {
+        stop: &|| interrupts.came(),
+        built: &|few| {
+            built.fetch_add(few, Ordering::Relaxed);
+        },
+    };
+    let so_far = || format!("building: {} cars and wheels done (Ctrl-C keeps these)", built.load(Ordering::Relaxed));
+    let count = || TuneFindings::of(&geometry, tuned, (&after, &as_written), sides, run, watch);
+    let found = progress::showing(terminal, args.study.output.quiet, so_far, count)
         .map_err(|singular| load::singular(&file, singular.side))?;
     let input_sha256 = sha256_hex(file.text.as_bytes());
     let summary = summary_json(&TuneSummary::of(&found, &geometry), &input_sha256).map_err(Failure::unwritable)?;

@@ -11,7 +11,7 @@ use super::view::shown_sides;
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
-use crate::studies::tolerance::USUAL_CARS;
+use crate::studies::tolerance::{USUAL_CARS, Watch};
 use crate::studies::tune::{
     Answer, Choice, OtherOdds, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry,
 };
@@ -128,8 +128,8 @@ impl Tuning {
             .map(|(before, after)| present::changed_verdicts(lengths, [&before, &after], shown_sides(car)));
         let moved = present::moved_points(lengths, car, &best);
         // Who stops it does not wait for thousands of cars.
-        let odds =
-            (!self.is_stopped()).then(|| TunedOdds::of(car, &found, &as_written, Choice::MostForgiving, CARS).others);
+        let odds = (!self.is_stopped())
+            .then(|| TunedOdds::of(car, &found, &as_written, Choice::MostForgiving, CARS, Watch::NONE).others);
         let of_sides = found.iter().flat_map(|side| of_side(car, side, odds.as_deref().unwrap_or_default()));
         let hidden = hidden_doubts(car, &tuned);
         let hidden = hidden.iter().map(present::tuning::hidden_doubt);

@@ -183,7 +183,7 @@ impl<'f> TuneSummary<'f> {
         let tune = TuneMember {
             seed: found.run.seed,
             starts: found.run.starts,
-            stopped_early: found.run.stopped_early,
+            stopped_early: found.run.stopped_early || found.cars_stopped_at().is_some(),
             drawn_limits: found.drawn.as_ref().map(|drawn| &drawn.verdicts[..]),
             chance: odds.written().and_then(|odds| odds.chance.share).map(Proportion::value),
             chance_of_kept: odds.written().and_then(|odds| odds.kept?.share).map(Proportion::value),

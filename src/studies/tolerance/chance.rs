@@ -1,7 +1,7 @@
 //! The chance that a built car passes.
 
 use super::model::NoWheelModel;
-use super::monte_carlo::{Finish, MonteCarlo};
+use super::monte_carlo::{Finish, MonteCarlo, Watch};
 use super::study::ToleranceStudy;
 use super::tried::LimitCount;
 use crate::geometry::{Geometry, PerSide, Quantity};
@@ -28,11 +28,12 @@ pub fn chance_of(
     cars: usize,
     seed: u64,
     let_go: &[Quantity],
+    watch: Watch<'_>,
 ) -> Result<CarChance, NoWheelModel> {
     let rig = Rig::new(geometry).map_err(|singular| NoWheelModel::Singular { side: singular.side })?;
     let mut car = JudgedCar::of(rig);
     car.verdicts.retain(|verdict| !let_go.contains(&verdict.quantity));
     let study = ToleranceStudy::new(&car)?;
     let options = MonteCarlo { cars, seed, error_models, finish: Finish::Adjusted };
-    Ok(CarChance { share: study.share_within_all_limits(&options), limits: study.limits.count() })
+    Ok(CarChance { share: study.share_within_all_limits(&options, watch), limits: study.limits.count() })
 }

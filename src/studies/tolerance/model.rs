@@ -1,5 +1,7 @@
 //! One wheel ready to be built many times: its drawing, its batch solver, and the figures of each built one.
 
+use std::ops::Range;
+
 use std::error::Error;
 use std::fmt;
 
@@ -178,9 +180,10 @@ impl<'g> WheelModel<'g> {
 
     /// Worst bump steer of many built wheels, links adjusted, deg: wheel `i` is that of car `i` of a study with this seed and these
     /// errors.
-    pub fn worst_bump_steer(&self, errors: &ErrorModel, wheels: usize, seed: u64) -> WorstBumpSteer {
+    pub fn worst_bump_steer(&self, errors: &ErrorModel, wheels: Range<usize>, seed: u64) -> WorstBumpSteer {
         let side = self.corner.side;
-        let built = (0..wheels as u64).map(|car| errors.draw_pickups(seed, car, side));
+        let (numbers, wheels) = (wheels.start as u64..wheels.end as u64, wheels.len());
+        let built = numbers.map(|car| errors.draw_pickups(seed, car, side));
         let cars: Vec<PickupErrors> = std::iter::once(PickupErrors::default()).chain(built).collect();
         let mut as_drawn_deg = f64::NAN;
         let mut moving_deg = Vec::with_capacity(wheels);

@@ -159,8 +159,8 @@ impl<'g> ToleranceStudy<'g> {
     }
 
     /// Share of cars with adjusted links that keep every limit that is tried on them; `None` when there is none.
-    pub(super) fn share_within_all_limits(&self, options: &MonteCarlo) -> Option<Proportion> {
-        let Counted { counts, .. } = self.count(options, None, Watch::NONE, &|_, _, _| {});
+    pub(super) fn share_within_all_limits(&self, options: &MonteCarlo, watch: Watch<'_>) -> Option<Proportion> {
+        let Counted { counts, .. } = self.count(options, None, watch, &|_, _, _| {});
         self.has_limits().then(|| counts.of(counts.within_all_limits))
     }
 

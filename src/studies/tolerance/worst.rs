@@ -5,7 +5,10 @@ use crate::geometry::{Interval, Side};
 use crate::studies::errors::ErrorModel;
 use crate::studies::rig::Rig;
 use crate::studies::tolerance::model::WheelModel;
+use crate::studies::tolerance::monte_carlo::Watch;
 
+/// Wheels between two looks at whether to go on.
+const AT_A_TIME: usize = 10_000;
 /// A band leaves out one wheel in twenty, half of them at either end.
 const OUTSIDE_BAND: f64 = 0.05;
 
@@ -26,7 +29,25 @@ impl WorstBumpSteer {
 
     /// Of one side of a car; `None` when it is singular or binds as drawn, so that there is nothing to build from.
     pub fn of(rig: &Rig, side: Side, errors: &ErrorModel, wheels: usize, seed: u64) -> Option<Self> {
-        Some(WheelModel::new(rig, side).ok()?.worst_bump_steer(errors, wheels, seed))
+        Self::watched(rig, side, (errors, wheels, seed), Watch::NONE)
+    }
+
+    /// The same; after a stop of the wheels that are built by then, the first few at least.
+    pub fn watched(
+        rig: &Rig,
+        side: Side,
+        (errors, wheels, seed): (&ErrorModel, usize, u64),
+        watch: Watch<'_>,
+    ) -> Option<Self> {
+        let model = WheelModel::new(rig, side).ok()?;
+        let mut all = model.worst_bump_steer(errors, 0..wheels.min(AT_A_TIME), seed);
+        while all.wheels < wheels && !(watch.stop)() {
+            let more = model.worst_bump_steer(errors, all.wheels..wheels.min(all.wheels + AT_A_TIME), seed);
+            (watch.built)(more.wheels);
+            all.moving_deg.extend(more.moving_deg);
+            all.wheels += more.wheels;
+        }
+        Some(all)
     }
 
     /// Wheels built.

@@ -10,7 +10,7 @@ use super::through_travel::{AsWritten, with_other_side_alike};
 use super::tuned_car::tuned_geometry;
 use crate::geometry::{Corner, Geometry, PerSide, Quantity, Side};
 use crate::studies::errors::Proportion;
-use crate::studies::tolerance::USUAL_CARS;
+use crate::studies::tolerance::{USUAL_CARS, Watch};
 
 /// As many as a study builds when it is told no number, so that both say the same.
 const CARS: usize = USUAL_CARS as usize;
@@ -91,7 +91,7 @@ impl BuiltCar {
     ) -> Option<Self> {
         let tuned = tuned_geometry(geometry, &[(side, answer)]);
         let car = with_other_side_alike(as_written(&tuned).unwrap_or(tuned), side);
-        let odds = BuildOdds::beside(&car, CARS, let_go)?;
+        let odds = BuildOdds::beside(&car, CARS, let_go, Watch::NONE)?;
         Some(Self { corners: PerSide { left: car.left, right: car.right }, let_go: let_go.to_vec(), odds })
     }
 }

@@ -13,6 +13,7 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::Doubt;
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
+use crate::studies::tolerance::Watch;
 use crate::studies::verdicts::{State, Verdict};
 
 /// How a tuning was run.
@@ -87,6 +88,7 @@ impl<'g> TuneFindings<'g> {
         (written, as_written): (&'g Geometry, AsWritten),
         sides: &[Side],
         run: TuneRun,
+        watch: Watch<'_>,
     ) -> Result<Self, SingularDesign> {
         let after = JudgedCar::of(Rig::new(written)?);
         let drawn = geometry.unplaced().is_empty().then(|| Rig::new(geometry).ok().map(JudgedCar::of)).flatten();
@@ -99,7 +101,7 @@ impl<'g> TuneFindings<'g> {
             side.judged_by(run.choice, &verdicts, &too_near)
         };
         let tuned: Vec<TunedSide> = tuned.into_iter().map(judged).collect();
-        let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars);
+        let odds = TunedOdds::of(geometry, &tuned, as_written, run.choice, run.cars, watch);
         let found = |side| SideFindings::of(side, drawn.as_ref(), &after);
         let sides_found = tuned.into_iter().map(found).collect();
         let drawn_curves = drawn.as_ref().map(|car| Curves::of(&car.rig));
@@ -123,6 +125,11 @@ impl<'g> TuneFindings<'g> {
     /// The car whose sensitivities are told: as drawn, or as tuned when it had no pickups.
     pub fn reference(&self) -> &JudgedCar<'g> {
         self.drawn.as_ref().unwrap_or(&self.car.judged)
+    }
+
+    /// Counting was stopped: fewer cars than asked for tell the odds of the written answer.
+    pub fn cars_stopped_at(&self) -> Option<usize> {
+        self.odds.written().map(|odds| odds.cars).filter(|cars| *cars < self.run.cars)
     }
 
     /// How those tuned wheels spread of which the written answer is flatter than a shop can measure and weld; none of a car that

@@ -1,5 +1,7 @@
 //! The chance that a tuned car passes once it is built, with the weld and tape errors of its file.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use super::answer::{Answer, Choice, TunedSide};
 use super::as_built::BuiltCar;
 use super::through_travel::AsWritten;
@@ -7,10 +9,13 @@ use super::tuned_car::tuned_geometry;
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::rig::Rig;
-use crate::studies::tolerance::{CarChance, WorstBumpSteer, chance_of};
+use crate::studies::tolerance::{CarChance, USUAL_CARS, Watch, WorstBumpSteer, chance_of};
 
 /// Seed of a tolerance study that is given none: the same cars, hence the same figures.
 const SEED: u64 = 1;
+
+/// Cars that are built of each answer whether it is stopped or not: they take no longer than a person does.
+const AT_LEAST: usize = USUAL_CARS as usize;
 
 /// Rows in which each built car is moved; between two of them no figure differs by more than a shop can measure, and the time
 /// grows with rows times cars.
@@ -52,29 +57,44 @@ impl WorstOfWheel {
 impl BuildOdds {
     /// Of a car with the errors of its file; `None` when it is singular or binds as drawn.
     pub fn of(geometry: &Geometry, cars: usize) -> Option<Self> {
-        Self::beside(geometry, cars, &[])
+        Self::beside(geometry, cars, &[], Watch::NONE)
     }
 
     /// The same of a car for which these limits were let go: every built one breaks them, so that the others alone tell one such
     /// car from another.
-    pub(super) fn beside(geometry: &Geometry, cars: usize, let_go: &[Quantity]) -> Option<Self> {
+    pub(super) fn beside(geometry: &Geometry, cars: usize, let_go: &[Quantity], watch: Watch<'_>) -> Option<Self> {
         let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
         let error_models = ErrorModel::of_file(geometry);
+        let [chance, kept] = Self::chances_of(geometry, cars, let_go, watch);
+        let chance = chance?;
         let rig = Rig::new(geometry).ok()?;
         let worst = PerSide::of(|side| {
-            let built = WorstBumpSteer::of(&rig, side, &error_models[side], cars, SEED)?;
+            let built = WorstBumpSteer::watched(&rig, side, (&error_models[side], cars, SEED), watch)?;
             let (p90_deg, band_deg) = (built.percentile_deg(0.9)?, built.band_deg()?);
-            Some(WorstOfWheel { as_drawn_deg: built.as_drawn_deg, p90_deg, band_deg })
+            Some((built.wheels(), WorstOfWheel { as_drawn_deg: built.as_drawn_deg, p90_deg, band_deg }))
         });
         let worst = worst.both()?;
-        let [chance, kept] = Self::chances_of(geometry, cars, let_go);
-        Some(Self { cars, seed: SEED, chance: chance?, kept, worst })
+        // After a stop: of the cars that were built by then, or without a limit of the wheels.
+        let built = [chance.share, kept.and_then(|kept| kept.share)].into_iter().flatten().map(|share| share.of).min();
+        let cars = built.unwrap_or_else(|| worst.iter().map(|(_, (wheels, _))| *wheels).fold(cars, usize::min));
+        let worst = worst.map(|(_, worst)| worst);
+        Some(Self { cars, seed: SEED, chance, kept, worst })
     }
 
     /// Its chances alone: inside all limits, and where some were let go inside the others.
-    fn chances_of(geometry: &Geometry, cars: usize, let_go: &[Quantity]) -> [Option<CarChance>; 2] {
+    fn chances_of(geometry: &Geometry, cars: usize, let_go: &[Quantity], watch: Watch<'_>) -> [Option<CarChance>; 2] {
         let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
-        let but = |let_go: &[Quantity]| chance_of(geometry, ErrorModel::of_file(geometry), cars, SEED, let_go).ok();
+        let but = |let_go: &[Quantity]| {
+            let built = AtomicUsize::new(0);
+            let watch = Watch {
+                stop: &|| built.load(Ordering::Relaxed) >= AT_LEAST && (watch.stop)(),
+                built: &|few| {
+                    built.fetch_add(few, Ordering::Relaxed);
+                    (watch.built)(few);
+                },
+            };
+            chance_of(geometry, ErrorModel::of_file(geometry), cars, SEED, let_go, watch).ok()
+        };
         [but(&[]), (!let_go.is_empty()).then(|| but(let_go)).flatten()]
     }
 
@@ -124,7 +144,14 @@ pub struct OtherOdds {
 
 impl TunedOdds {
     /// Of every answer.
-    pub fn of(geometry: &Geometry, tuned: &[TunedSide], as_written: AsWritten, asked: Choice, cars: usize) -> Self {
+    pub fn of(
+        geometry: &Geometry,
+        tuned: &[TunedSide],
+        as_written: AsWritten,
+        asked: Choice,
+        cars: usize,
+        watch: Watch<'_>,
+    ) -> Self {
         let has_forgiving = tuned.iter().any(|side| side.forgiving.is_some());
         let choice = if has_forgiving { asked } else { Choice::Flattest };
         let let_go = let_go(tuned);
@@ -145,7 +172,7 @@ impl TunedOdds {
         let odds = |of: Choice| {
             let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(of))).collect();
             let car = read_back(&answers);
-            known(&car).or_else(|| BuildOdds::beside(&car, cars, &let_go))
+            known(&car).or_else(|| BuildOdds::beside(&car, cars, &let_go, watch))
         };
         let most_forgiving = has_forgiving.then(|| odds(Choice::MostForgiving)).flatten();
         let flattest = odds(Choice::Flattest);
@@ -157,7 +184,7 @@ impl TunedOdds {
             _ => {
                 let car = read_back(answers);
                 let known = known(&car).map(|known| [Some(known.chance), known.kept]);
-                known.unwrap_or_else(|| BuildOdds::chances_of(&car, cars, &let_go))
+                known.unwrap_or_else(|| BuildOdds::chances_of(&car, cars, &let_go, watch))
             }
         };
         let chance = |answers: Vec<(Side, &Answer)>| {

@@ -14,28 +14,31 @@ pub(super) enum Detail {
     Strongest,
     Unchecked,
     Ends,
-    Changes,
     Others,
     Rooms,
+    /// What is left of the moves is one line a point, of both sides and with the length of its link.
+    Before,
+    LongLists,
+    Changes,
     Settings,
     Lengths,
     Moves,
-    LongLists,
 }
 
 impl Detail {
     /// In this order they are left out.
-    pub(super) const ALL: [Self; 10] = [
+    pub(super) const ALL: [Self; 11] = [
         Self::Strongest,
         Self::Unchecked,
         Self::Ends,
-        Self::Changes,
         Self::Others,
         Self::Rooms,
+        Self::Before,
+        Self::LongLists,
+        Self::Changes,
         Self::Settings,
         Self::Lengths,
         Self::Moves,
-        Self::LongLists,
     ];
 
     pub(super) fn words(self) -> &'static str {
@@ -48,6 +51,7 @@ impl Detail {
             Self::Others => "other answers",
             Self::Rooms => "what more room would gain",
             Self::Settings => "what to set",
+            Self::Before => "where points come from",
             Self::Moves => "moves",
             Self::LongLists => "the rest of what is not held",
         }
@@ -56,10 +60,11 @@ impl Detail {
 
 /// What was left out for want of room, by the file that has it; nothing of nothing.
 pub(super) fn not_on_this_screen(left_out: &[Detail]) -> String {
-    let in_summary = left_out.iter().filter(|&&detail| detail != Detail::Moves);
+    let is_of_moves = |detail: &&Detail| matches!(detail, Detail::Before | Detail::Moves);
+    let in_summary = left_out.iter().filter(|detail| !is_of_moves(detail));
     let all: Vec<String> = in_summary.map(|detail| detail.words().to_owned()).collect();
     let summary = (!all.is_empty()).then(|| format!("Only in summary.json: {}.", words::listed(&all)));
-    let moves = left_out.contains(&Detail::Moves).then(|| format!("In moves.csv: {}.", Detail::Moves.words()));
+    let moves = left_out.iter().rfind(is_of_moves).map(|detail| format!("In moves.csv: {}.", detail.words()));
     let said: Vec<String> = summary.into_iter().chain(moves).collect();
     if said.is_empty() { String::new() } else { format!("{}\n", wrapped("", &said.join(" "))) }
 }

@@ -69,6 +69,9 @@ impl Screen<'_> {
         if self.found.run.stopped_early {
             writeln!(out, "Stopped early: this is the best so far.")?;
         }
+        if self.tells_moves_in_short(left_out) {
+            self.moves_in_short(out, left_out)?;
+        }
         for side in &self.found.sides {
             self.side(out, side, left_out)?;
         }
@@ -96,10 +99,10 @@ impl Screen<'_> {
         }
         if best.stays() {
             writeln!(out, "{}", wrapped("  ", present::ALREADY_TUNED))?;
-        } else if tells(Detail::Moves) {
+        } else if tells(Detail::Moves) && !self.tells_moves_in_short(left_out) {
             self.moves(out, best)?;
         }
-        if tells(Detail::Lengths) {
+        if tells(Detail::Lengths) && !self.tells_moves_in_short(left_out) {
             self.new_lengths(out, best)?;
         }
         if tells(Detail::Settings) {
@@ -130,11 +133,13 @@ impl Screen<'_> {
         let lets_go = self.lets_go();
         let passes = match () {
             () if self.geometry.limits.is_empty() => String::new(),
-            () if lets_go => format!("{:>10}{:>10}", "all limits", "kept ones"),
+            () if lets_go => format!("{:>12}{:>12}", "all limits", "kept limits"),
             () => format!("{:>20}", "chance yours passes"),
         };
         let built = if sides.len() > 1 { "Once built, left/right" } else { "Once built" };
-        let head = format!("  {built:<28}{:>9}{:>21}{passes}", "on paper", "9 of 10 wheels below");
+        let below =
+            if lets_go { format!("{:>17}", "9 of 10 below") } else { format!("{:>21}", "9 of 10 wheels below") };
+        let head = format!("  {built:<28}{:>9}{below}{passes}", "on paper");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
         let is_one = self.found.is_flattest_forgiving();
@@ -165,7 +170,10 @@ impl Screen<'_> {
         };
         let passes = inside.map_or_else(String::new, |inside| format!(", both wheels {inside}{but}"));
         let about = present::tuning::about_heights(self.geometry);
-        let note = format!("{cars} cars ({}){about}{passes}. In tuned.toml: {written}{other}.", self.errors());
+        let stopped =
+            self.found.cars_stopped_at().map(|cars| format!("Stopped early: {cars} of {} cars. ", self.found.run.cars));
+        let stopped = stopped.unwrap_or_default();
+        let note = format!("{stopped}{cars} cars ({}){about}{passes}. In tuned.toml: {written}{other}.", self.errors());
         writeln!(out, "{}", wrapped("    ", &note))
     }
 
@@ -309,14 +317,16 @@ fn odds_row(name: &str, odds: &BuildOdds, sides: &[Side], lets_go: bool) -> Stri
     let (drawn, most) = (of_wheels(|of| of.as_drawn_deg), of_wheels(|of| of.p90_deg));
     let share = |share: Option<Proportion>| share.map(words::proportion).unwrap_or_default();
     let (all, kept) = (share(odds.chance.share), share(odds.kept.and_then(|kept| kept.share)));
-    let passes = if lets_go { format!("{all:>10}{kept:>10}") } else { format!("{all:>20}") };
-    format!("    {name:<19}{drawn:>16}{most:>21}{passes}").trim_end().to_owned()
+    let passes = if lets_go { format!("{all:>12}{kept:>12}") } else { format!("{all:>20}") };
+    let most = if lets_go { format!("{most:>17}") } else { format!("{most:>21}") };
+    format!("    {name:<19}{drawn:>16}{most}{passes}").trim_end().to_owned()
 }
 
 #[cfg(test)]
 mod tests {
     use super::{Answer, Choice, GeometryFile, LengthFormat, Screen, TuneFindings, present};
     use crate::geometry::{Geometry, Side};
+    use crate::studies::tolerance::Watch;
     use crate::studies::tune::{SearchOptions, TuneRun, tune, tuned_geometry};
 
     /// What is told of the demo car once it is built, of its flattest answer alone or of that as the most forgiving one too.
@@ -329,8 +339,8 @@ mod tests {
         tuned[0].forgiving = forgives_most.then(|| tuned[0].answers[0].clone());
         let after = tuned_geometry(geometry, &[(Side::Left, &tuned[0].answers[0])]);
         let run = TuneRun { seed: 1, starts: 1, choice: Choice::MostForgiving, stopped_early: false, cars: 100 };
-        let found =
-            TuneFindings::of(geometry, tuned, (&after, as_written), &[Side::Left], run).expect("a sound design");
+        let found = TuneFindings::of(geometry, tuned, (&after, as_written), &[Side::Left], run, Watch::NONE)
+            .expect("a sound design");
         let mut told = String::new();
         Screen { file: &file, geometry, found: &found }.once_built(&mut told).expect("text");
         told

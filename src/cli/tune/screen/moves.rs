@@ -6,12 +6,15 @@ use nalgebra::Point3;
 use textwrap::core::display_width;
 
 use super::Screen;
+use super::detail::Detail;
 use crate::cli::layout::{column, wrapped};
-use crate::geometry::Interval;
+use crate::geometry::{CornerPoint, End, Interval, Pickup};
 use crate::present::{rounded, words};
-use crate::studies::tune::{Answer, ResidualOf, TunedSide, VariableKind};
+use crate::studies::tune::{Answer, Move, ResidualOf, SideFindings, TunedSide, VariableKind};
 
 const POINT_COLUMNS: usize = 22;
+/// Of a point's name beside the places of two sides.
+const BOTH_COLUMNS: usize = 16;
 
 impl Screen<'_> {
     /// From, to and distance of every point that moved, in car axes.
@@ -40,6 +43,57 @@ impl Screen<'_> {
             writeln!(out, "  Points that move less than these digits show, told in moves.csv: {left_out}.")?;
         }
         Ok(())
+    }
+
+    /// On a full screen a point and its link take one line, of both sides, until they too are left out.
+    pub(super) fn tells_moves_in_short(&self, left_out: &[Detail]) -> bool {
+        let stays = self.found.sides.iter().all(|found| self.found.chosen(found).stays());
+        left_out.contains(&Detail::Before) && !left_out.contains(&Detail::Moves) && !stays
+    }
+
+    /// Where the points of all sides are now and how long their links, a line each: what is welded and set.
+    pub(super) fn moves_in_short(&self, out: &mut String, left_out: &[Detail]) -> std::fmt::Result {
+        let tells_lengths = !left_out.contains(&Detail::Lengths);
+        let long = if tells_lengths { "long" } else { "" };
+        let is_one = self.found.sides.len() == 1;
+        let who = |found: &SideFindings| if is_one { String::new() } else { format!("{} ", found.tuned.side.name()) };
+        let sides = self.found.sides.iter().map(|found| format!("{:>23} {long:>7}", format!("{}x, y, z", who(found))));
+        let head = format!("chassis, {}", self.lengths().symbol());
+        writeln!(out, "{}", format!("  {head:<BOTH_COLUMNS$}{}", sides.collect::<String>()).trim_end())?;
+        let mut told = [false; 5];
+        let points = self.geometry.left.points();
+        for (point, _) in points {
+            let link = if let CornerPoint::Pickup(Pickup { link, .. }) = point { Some(link) } else { None };
+            // A length stands beside the first point of its link that moves.
+            let lengths = link.filter(|&link| tells_lengths && !told[link]);
+            let cells: Vec<String> = self.found.sides.iter().map(|found| self.cell(found, point, lengths)).collect();
+            if cells.iter().all(|cell| cell.trim().is_empty()) {
+                continue;
+            }
+            if let Some(link) = lengths {
+                told[link] = true;
+            }
+            let name = match point {
+                CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => self.geometry.left.links[link].name.clone(),
+                _ => self.geometry.left.name_of(point),
+            };
+            let name = column(&name, BOTH_COLUMNS);
+            writeln!(out, "{}", format!("  {name}{}", cells.concat()).trim_end())?;
+        }
+        Ok(())
+    }
+
+    /// Of one side: where the point is now when it moved, and the new length of the link.
+    fn cell(&self, found: &SideFindings, point: CornerPoint, link: Option<usize>) -> String {
+        let (corner, best) = (self.geometry.corner(found.tuned.side), self.found.chosen(found));
+        let shows = |made: &&Move| {
+            let by = made.distance_mm().map(|mm| self.lengths().number(mm));
+            made.point == corner.name_of(point) && !by.as_deref().is_some_and(words::shows_nothing)
+        };
+        let place = best.moves.iter().find(shows).map_or_else(String::new, |made| self.point(&made.to));
+        let length = link.and_then(|link| best.lengths.iter().find(|of| of.link == corner.links[link].name));
+        let length = length.map_or_else(String::new, |of| self.lengths().number(of.new_mm));
+        format!("{place:>23} {length:>7}")
     }
 
     fn point(&self, point: &Point3<f64>) -> String {

@@ -125,3 +125,11 @@ fn a_search_that_is_stopped_has_the_answer_of_its_first_starts() {
     let corner = |side: &TunedSide| side.chosen(Choice::MostForgiving).corner.clone();
     assert!(corner(&stopped) == corner(&whole), "another answer");
 }
+
+#[test]
+fn counting_that_is_stopped_tells_the_cars_that_are_built() {
+    let watch = Watch { stop: &|| true, built: &|_| () };
+    let car = parsed(include_str!("../../../../geometries/first-cut.toml"));
+    let odds = BuildOdds::beside(&car, 1_000_000, &[], watch).expect("a car that moves");
+    assert!((10_000..100_000).contains(&odds.cars), "{} cars", odds.cars);
+}
