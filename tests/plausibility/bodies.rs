@@ -1,17 +1,11 @@
 //! Shaft, boots, joint and plunge of a halfshaft beside each other, at an upright that was measured from the face of its hub.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::studies::plausibility::doubts;
+use crate::told::changed;
 
 const CAR: &str = include_str!("hub-face.toml");
 
 fn told(changes: &[(&str, &str)]) -> Vec<String> {
-    let text = changes.iter().fold(CAR.to_owned(), |text, (piece, other)| {
-        assert!(text.contains(piece), "{piece}");
-        text.replacen(piece, other, 1)
-    });
-    let geometry = GeometryFile::parse("rear.toml", &text).unwrap_or_else(|error| panic!("{error}")).geometry;
-    doubts(&geometry).into_iter().map(String::from).collect()
+    crate::told::told(&changed(CAR, changes))
 }
 
 #[test]

@@ -1,7 +1,6 @@
 //! Tubes of a frame beside each other: ends that meet no other tube until one slip is undone, and tubes that touch the road.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::studies::plausibility::doubts;
+use crate::told::changed;
 
 const CAR: &str = include_str!("hub-face.toml");
 const UPRIGHT: &str =
@@ -10,12 +9,8 @@ const UPRIGHT: &str =
 /// What is told of a car with two rails and an upright between them, with pieces of its text in place of others.
 fn told(changes: &[(&str, &str)]) -> Vec<String> {
     let level = [("to = [400.0, 350.0, 455.0]", UPPER_TO), ("to = [400.0, 330.0, 192.0]", LOWER_TO)];
-    let text = level.iter().chain(changes).fold(format!("{CAR}\n{UPRIGHT}"), |text, (piece, other)| {
-        assert!(text.contains(piece), "{piece}");
-        text.replacen(piece, other, 1)
-    });
-    let geometry = GeometryFile::parse("rear.toml", &text).unwrap_or_else(|error| panic!("{error}")).geometry;
-    doubts(&geometry).into_iter().map(String::from).collect()
+    let text = changed(&changed(&format!("{CAR}\n{UPRIGHT}"), &level), changes);
+    crate::told::told(&text)
 }
 
 fn assert_told(piece: &str, other: &str, sentence: &str) {

@@ -15,6 +15,7 @@ mod sound_cars;
 mod sound_frames;
 mod sound_layouts;
 mod taped;
+mod told;
 mod two_sides;
 mod typed;
 mod units_and_sides;

@@ -1,5 +1,6 @@
 //! What was meant by a number of a part: of several units the one that makes a usual part.
 
+use crate::told::changed;
 use hubtrace::file::GeometryFile;
 use hubtrace::geometry::LengthUnit;
 use hubtrace::studies::plausibility::doubts;
@@ -7,10 +8,7 @@ use hubtrace::studies::plausibility::doubts;
 const HUB_FACE: &str = include_str!("hub-face.toml");
 
 fn told(car: &str, piece: &str, other: &str) -> Vec<String> {
-    assert!(car.contains(piece), "{piece}");
-    let text = car.replacen(piece, other, 1);
-    let geometry = GeometryFile::parse("car.toml", &text).unwrap_or_else(|error| panic!("{error}")).geometry;
-    doubts(&geometry).into_iter().map(String::from).collect()
+    crate::told::told(&changed(car, &[(piece, other)]))
 }
 
 #[test]

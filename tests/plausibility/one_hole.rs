@@ -1,7 +1,6 @@
 //! Two ends of links that were meant to share one hole, and one number of one of them.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::studies::plausibility::doubts;
+use crate::told::last_changed;
 
 /// Wishbones of two links on one ball each; upright points from the face of the hub.
 const ONE_BALL: &str = r#"schema = 1
@@ -35,11 +34,8 @@ chassis = [-115.0, 172.0, 160.0]
 upright = [-105.0, -70.0, -80.0]
 "#;
 
-fn told(car: &str, [row, other]: [&str; 2]) -> Vec<String> {
-    let at = car.rfind(row).unwrap_or_else(|| panic!("{row}"));
-    let text = format!("{}{other}{}", &car[..at], &car[at + row.len()..]);
-    let file = GeometryFile::parse("car.toml", &text).unwrap_or_else(|error| panic!("{error}"));
-    doubts(&file.geometry).into_iter().map(String::from).collect()
+fn told(car: &str, change: [&str; 2]) -> Vec<String> {
+    crate::told::told(&last_changed(car, change))
 }
 
 #[test]

@@ -1,17 +1,11 @@
 //! Parts that come off a shelf beside the place that the file gives them: springs and rod ends.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::studies::plausibility::doubts;
+use crate::told::changed;
 
 const DEMO: &str = include_str!("../../geometries/first-cut.toml");
 
 fn told(changes: &[(&str, &str)]) -> Vec<String> {
-    let text = changes.iter().fold(DEMO.to_owned(), |text, (piece, other)| {
-        assert!(text.contains(piece), "{piece}");
-        text.replacen(piece, other, 1)
-    });
-    let geometry = GeometryFile::parse("rear.toml", &text).unwrap_or_else(|error| panic!("{error}")).geometry;
-    doubts(&geometry).into_iter().map(String::from).collect()
+    crate::told::told(&changed(DEMO, changes))
 }
 
 const NONE: [&str; 0] = [];

@@ -1,41 +1,8 @@
 //! Layouts that are rare and sound, and what is told of cars with two different sides.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::studies::plausibility::doubts;
+use crate::told::told;
 
-const CAR: &str = r#"schema = 1
-name = "rare"
-[wheel]
-centre = [0.0, 745.0, 308.0]
-tyre_radius = 308.0
-toe = 0.1
-camber = -1.5
-[[link]]
-name = "uf"
-chassis = [150.0, 400.0, 400.0]
-upright = [40.0, 655.0, 430.0]
-[[link]]
-name = "ur"
-chassis = [-140.0, 390.0, 395.0]
-upright = [-45.0, 650.0, 428.0]
-[[link]]
-name = "lf"
-chassis = [190.0, 330.0, 190.0]
-upright = [30.0, 680.0, 180.0]
-[[link]]
-name = "lr"
-chassis = [-150.0, 320.0, 195.0]
-upright = [-60.0, 676.0, 182.0]
-[[link]]
-name = "toe"
-chassis = [-220.0, 360.0, 262.0]
-upright = [-130.0, 668.0, 270.0]
-"#;
-
-fn told(text: &str) -> Vec<String> {
-    let file = GeometryFile::parse("car.toml", text).unwrap_or_else(|error| panic!("{error}"));
-    doubts(&file.geometry).into_iter().map(String::from).collect()
-}
+const CAR: &str = include_str!("five-links.toml");
 
 fn with(rows: &[[&str; 2]]) -> String {
     let put = |text: String, [row, other]: &[&str; 2]| {

@@ -1,7 +1,6 @@
 //! What only the whole travel tells.
 
-use hubtrace::file::GeometryFile;
-use hubtrace::studies::plausibility::doubts;
+use crate::told::last_changed;
 
 /// A wide five link: 80 mm of droop, 70 mm of bump.
 const WIDE: &str = r#"schema = 1
@@ -36,11 +35,8 @@ bump = 70.0
 droop = 80.0
 "#;
 
-fn told(car: &str, [row, other]: [&str; 2]) -> Vec<String> {
-    let at = car.rfind(row).unwrap_or_else(|| panic!("{row}"));
-    let text = format!("{}{other}{}", &car[..at], &car[at + row.len()..]);
-    let file = GeometryFile::parse("car.toml", &text).unwrap_or_else(|error| panic!("{error}"));
-    doubts(&file.geometry).into_iter().map(String::from).collect()
+fn told(car: &str, change: [&str; 2]) -> Vec<String> {
+    crate::told::told(&last_changed(car, change))
 }
 
 #[test]
