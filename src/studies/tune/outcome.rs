@@ -211,7 +211,7 @@ fn tune_side_from(
     let stayed = stayed.and_then(|drawn| answer(&problem, &bounds, &drawn));
     let best = |forgiving: Answer| {
         let others = answers.iter().filter(|_| doubts.is_empty()).chain(&stayed);
-        best_as_built(geometry, side, (&forgiving, others), as_written, &not_kept)
+        best_as_built(geometry, side, (&forgiving, &answers[0], others), as_written, &not_kept)
     };
     let (forgiving, built) = forgiving.map(best).unzip();
     let answers = match &forgiving {

@@ -149,8 +149,9 @@ fn every_number_of_the_screen_is_in_the_summary() {
         let summary = ran.summary();
         let limits = summary["limits"].as_array().expect("a list");
         let count = |state: &str| limits.iter().filter(|limit| limit["state"] == state).count() as f64;
-        let chances = ["flattest", "most_forgiving"].map(|answer| &summary["tune"]["odds"][answer]["chance"]);
-        let percent = chances.into_iter().filter_map(|chance| Some(100.0 * chance.as_f64()?));
+        let odds = ["flattest", "most_forgiving"].map(|answer| &summary["tune"]["odds"][answer]);
+        let chances = odds.into_iter().flat_map(|odds| [&odds["chance"], &odds["kept"]["chance"]]);
+        let percent = chances.filter_map(|chance| Some(100.0 * chance.as_f64()?));
         // What more room gains of the chance, in per cent.
         let held = summary["tune"]["sides"][0]["written"]["held_back"].as_array().expect("a list").iter();
         let gains = held.filter_map(|held| Some(100.0 * held["buys_per_unit"].as_f64()?));
