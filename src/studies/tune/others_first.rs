@@ -31,11 +31,8 @@ pub(super) fn others_first<'g>(
     options: &SearchOptions,
 ) -> Option<(TuneProblem<'g>, SearchResult)> {
     let lets_toe_go = given_up.iter().any(|of| of.quantity == Quantity::BumpSteer);
-    if near.geometry.limits.is_empty()
-        || lets_toe_go
-        || !(lets_gaps_go(near) || !given_up.is_empty())
-        || (options.stop)()
-    {
+    let lets_none_go = !lets_gaps_go(near) && given_up.is_empty();
+    if near.geometry.limits.is_empty() || lets_toe_go || lets_none_go || (options.stop)() {
         return None;
     }
     let far = no_worse_than_drawn(near)?;
