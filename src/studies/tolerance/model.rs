@@ -1,9 +1,8 @@
 //! One wheel ready to be built many times: its drawing, its batch solver, and the figures of each built one.
 
-use std::ops::Range;
-
 use std::error::Error;
 use std::fmt;
+use std::ops::Range;
 
 use super::limited_rod_ends::LimitedRodEnds;
 use super::nearest_gap::NearestGap;
