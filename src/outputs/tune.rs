@@ -8,8 +8,8 @@ use crate::present::{LengthFormat, tuning, words};
 use crate::studies::errors::Proportion;
 use crate::studies::plausibility::Doubt;
 use crate::studies::tune::{
-    Answer, AsDrawn, GivenUp, HeldBack, Move, NewLength, SideFindings, Strength, TuneFindings, VariableKind,
-    new_coordinate_mm,
+    Answer, AsDrawn, GivenUp, HeldBack, Move, NewLength, SideFindings, Strength, TuneFindings, UnclearedPair,
+    VariableKind, new_coordinate_mm,
 };
 use crate::studies::{CarFindings, Cure, SideBind, Termination, Verdict};
 
@@ -107,6 +107,8 @@ struct UnclearedMember<'f> {
     pair: &'f str,
     /// As drawn; `None` of a car that has no pickups yet.
     gap_mm: Option<f64>,
+    /// On the tuned car.
+    tuned_mm: Option<f64>,
     /// The most that the free room makes of it.
     most_mm: Option<f64>,
 }
@@ -220,7 +222,10 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
             .tuned
             .uncleared
             .iter()
-            .map(|of| UnclearedMember { pair: &of.pair, gap_mm: of.gap_mm, most_mm: of.most_mm })
+            .map(|of| {
+                let UnclearedPair { pair, gap_mm, tuned_mm, most_mm } = of;
+                UnclearedMember { pair, gap_mm: *gap_mm, tuned_mm: *tuned_mm, most_mm: *most_mm }
+            })
             .collect(),
         limits_given_up: side.tuned.given_up.iter().map(given_up_member).collect(),
         doubts: side.tuned.doubts_of(found.run.choice),

@@ -138,8 +138,8 @@ pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], m
     (!all.is_empty()).then(|| format!("At the end of its room: {}.", all.join("; ")))
 }
 
-/// Parts that stay nearer than the file asks: `Not held: top rear / spring, -2.2 mm apart at the nearest of the travel as drawn: the
-/// most that the free room gives, whatever becomes of the rest, is 1.8 mm, and the file asks for 5.0 mm.`
+/// Parts that stay nearer than the file asks: `Not held: top rear / spring, at the nearest of the travel -2.2 mm as drawn, 1.5 mm on the
+/// tuned car: the most that the free room gives, whatever becomes of the rest, is 1.8 mm, and the file asks for 5.0 mm.`
 pub fn too_near(geometry: &Geometry, of: &UnclearedPair) -> String {
     let lengths = LengthFormat(geometry.units);
     let (least, most) = (lengths.with_unit(geometry.clearance.least_mm()), of.most_mm.map(|mm| lengths.with_unit(mm)));
@@ -150,15 +150,12 @@ pub fn too_near(geometry: &Geometry, of: &UnclearedPair) -> String {
         ),
         None => format!("nothing that is free makes {least} of it"),
     };
-    match of.gap_mm {
-        Some(gap_mm) => format!(
-            "Not held: {}, {} apart at the nearest of the travel {}: {why}.",
-            of.pair,
-            lengths.with_unit(gap_mm),
-            words::stage(geometry),
-        ),
-        None => format!("Not held: {}: {why}.", of.pair),
-    }
+    let stage = if geometry.tuned { "as in the file" } else { words::stage(geometry) };
+    let drawn = of.gap_mm.map(|mm| format!("{} {stage}", lengths.with_unit(mm)));
+    let tuned = of.tuned_mm.map(|mm| format!("{} on the tuned car", lengths.with_unit(mm)));
+    let found = drawn.into_iter().chain(tuned).collect::<Vec<_>>().join(", ");
+    let at_nearest = if found.is_empty() { found } else { format!(", at the nearest of the travel {found}") };
+    format!("Not held: {}{at_nearest}: {why}.", of.pair)
 }
 
 /// How far from the drawn place, or for a point that was not there the coordinate itself.
@@ -270,8 +267,13 @@ mod tests {
 
     #[test]
     fn the_most_of_a_gap_is_said_to_cost_the_rest() {
-        let of = UnclearedPair { pair: "top rear / spring".to_owned(), gap_mm: Some(-2.2), most_mm: Some(1.8) };
+        let (gap_mm, tuned_mm, most_mm) = (Some(-2.2), Some(1.5), Some(1.8));
+        let of = UnclearedPair { pair: "top rear / spring".to_owned(), gap_mm, tuned_mm, most_mm };
         let told = too_near(&demo(), &of);
+        assert!(
+            told.contains("spring, at the nearest of the travel -2.2 mm as drawn, 1.5 mm on the tuned car: "),
+            "{told}"
+        );
         assert!(told.contains("the most that the free room gives, whatever becomes of the rest, is 1.8 mm"), "{told}");
     }
 }

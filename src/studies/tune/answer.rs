@@ -83,8 +83,11 @@ impl TunedSide {
 
     /// The written answer as the tuned car is judged: limits that fail there are neither held nor just kept, and one that was let go
     /// has its nearest value there where it was found no nearer. Of the parts those are told that are too near there.
-    pub(super) fn judged_by(mut self, written: Choice, verdicts: &[&Verdict], too_near: &[String]) -> Self {
-        self.uncleared.retain(|of| too_near.contains(&of.pair));
+    pub(super) fn judged_by(mut self, written: Choice, verdicts: &[&Verdict], too_near: &[(String, f64)]) -> Self {
+        for of in &mut self.uncleared {
+            of.tuned_mm = too_near.iter().find(|(pair, _)| *pair == of.pair).map(|(_, mm)| *mm);
+        }
+        self.uncleared.retain(|of| of.tuned_mm.is_some());
         let fails = verdicts.iter().filter(|verdict| verdict.state == State::Fail);
         let failed: Vec<Quantity> = fails.map(|verdict| verdict.quantity).collect();
         let keeps = |of: &GivenUp| {

@@ -40,8 +40,37 @@ pub struct UnclearedPair {
     pub pair: String,
     /// Its least gap over the travel as drawn, mm; `None` of a car that has no pickups yet.
     pub gap_mm: Option<f64>,
+    /// The same on the car of the written answer; `None` as long as nobody judged that.
+    pub tuned_mm: Option<f64>,
     /// The most that the free room makes of that, whatever becomes of every other limit, mm; `None` where nobody looked.
     pub most_mm: Option<f64>,
+}
+
+/// Pairs that are too near on an answer, by name, with the least gap of each.
+pub(super) struct LostGaps {
+    named: Vec<(String, (Pair, f64))>,
+    are_drawn: bool,
+}
+
+impl LostGaps {
+    /// Each pair by itself.
+    pub fn one_by_one(&self) -> Vec<Self> {
+        let mut names: Vec<&str> = self.named.iter().map(|(name, _)| name.as_str()).collect();
+        names.sort_unstable();
+        names.dedup();
+        names.into_iter().map(|name| self.only(|other| other == name)).collect()
+    }
+
+    fn only(&self, is_of: impl Fn(&str) -> bool) -> Self {
+        let named = self.named.iter().filter(|(name, _)| is_of(name)).cloned().collect();
+        Self { named, ..*self }
+    }
+
+    /// All of these together.
+    pub fn all_of(lost: &[&Self]) -> Option<Self> {
+        let named: Vec<_> = lost.iter().flat_map(|lost| lost.named.iter().cloned()).collect();
+        Some(Self { named, are_drawn: lost.first()?.are_drawn })
+    }
 }
 
 /// A lowest gap of a pair along the path, with its derivatives.
@@ -98,26 +127,28 @@ impl HeldGaps {
         all
     }
 
-    /// Holds these pairs where they do not come nearer than so; each is told with its gap, where that is the drawn one.
+    /// Holds these pairs where they do not come nearer than drawn, or nowhere; each is told with its drawn gap.
     fn let_go(&mut self, pairs: &[(Pair, f64)], are_drawn: bool) {
         for held in &mut self.held {
             let of_pair = pairs.iter().filter(|(pair, _)| *pair == held.pair).map(|(_, gap_mm)| *gap_mm);
             let Some(gap_mm) = of_pair.reduce(f64::min) else { continue };
-            *held = HeldPair { least_mm: gap_mm - SHORT_MM, is_too_near: true, ..*held };
+            let least_mm = if are_drawn { gap_mm - SHORT_MM } else { f64::NEG_INFINITY };
+            *held = HeldPair { least_mm, is_too_near: true, ..*held };
             let name = self.bodies.name(held.pair);
             if self.uncleared.iter().all(|known| known.pair != name) {
-                self.uncleared.push(UnclearedPair { pair: name, gap_mm: are_drawn.then_some(gap_mm), most_mm: None });
+                let gap_mm = are_drawn.then_some(gap_mm);
+                self.uncleared.push(UnclearedPair { pair: name, gap_mm, tuned_mm: None, most_mm: None });
             }
         }
     }
 
-    /// The same, the pairs that are too near held where they are drawn.
+    /// The same, the pairs that are too near held where they are drawn; of a car that has nothing drawn, nowhere.
     pub fn as_drawn(&self) -> Self {
         let mut as_drawn = self.clone();
         for held in as_drawn.held.iter_mut().filter(|held| held.is_too_near) {
             let name = self.bodies.name(held.pair);
             let drawn = self.uncleared.iter().find(|of| of.pair == name).and_then(|of| of.gap_mm);
-            held.least_mm = drawn.map_or(held.least_mm, |mm| held.least_mm.min(mm - SHORT_MM));
+            held.least_mm = drawn.map_or(f64::NEG_INFINITY, |mm| held.least_mm.min(mm - SHORT_MM));
         }
         as_drawn
     }
@@ -156,15 +187,15 @@ impl HeldGaps {
         holding
     }
 
-    /// The same with the pairs that are too near as drawn and still are on an answer held at less; of a car that has nothing drawn those
-    /// that are too near there. `None` when there is none.
-    pub fn without_lost(
+    /// The pairs that an answer leaves too near, of those that are so as drawn, each with its drawn gap; of a car that has nothing
+    /// drawn all of them. `None` when there is none.
+    pub fn lost(
         &self,
         geometry: &Geometry,
         variables: &DesignVariables,
         answer: &[f64],
         stations_mm: &[f64],
-    ) -> Option<Self> {
+    ) -> Option<LostGaps> {
         let too_near = |design_vector: &[f64]| {
             let moved = variables.apply(design_vector);
             let linkage = moved.linkage();
@@ -177,12 +208,29 @@ impl HeldGaps {
             )
         };
         let (there, is_new) = (too_near(answer)?, variables.unplaced.contains(&true));
-        let drawn = if is_new { there.clone() } else { too_near(&vec![0.0; variables.list.len()])? };
-        let still = |(pair, _): &&(Pair, f64)| there.iter().any(|(other, _)| other == pair);
-        let lost: Vec<(Pair, f64)> = drawn.iter().filter(still).copied().collect();
+        let pairs = match is_new {
+            true => there,
+            false => {
+                let still = |(pair, _): &(Pair, f64)| there.iter().any(|(other, _)| other == pair);
+                too_near(&vec![0.0; variables.list.len()])?.into_iter().filter(still).collect()
+            }
+        };
+        let named = pairs.into_iter().map(|(pair, mm)| (self.bodies.name(pair), (pair, mm)));
+        let lost = LostGaps { named: named.collect(), are_drawn: !is_new };
+        (!lost.named.is_empty()).then_some(lost)
+    }
+
+    /// The same, these pairs let go.
+    pub fn without(&self, lost: &LostGaps) -> Self {
         let mut without = self.clone();
-        without.let_go(&lost, !is_new);
-        (!lost.is_empty()).then_some(without)
+        let pairs: Vec<(Pair, f64)> = lost.named.iter().map(|(_, of)| *of).collect();
+        without.let_go(&pairs, lost.are_drawn);
+        without
+    }
+
+    /// Pairs that were let go of a car that has nothing drawn are held nowhere yet.
+    pub fn has_pairs_held_nowhere(&self) -> bool {
+        self.held.iter().any(|held| held.least_mm == f64::NEG_INFINITY)
     }
 
     /// Gaps of the drawn car that stay too small, to first order, though everything free goes to whichever end parts them.

@@ -147,11 +147,14 @@ impl<'g> TuneFindings<'g> {
     }
 }
 
-/// Pairs of parts that are nearer than the file asks, by the names of the side that was tuned.
-fn too_near(car: &JudgedCar, tuned: Side) -> Vec<String> {
+/// Pairs of parts that are nearer than the file asks, by the names of the side that was tuned, with their least gaps.
+fn too_near(car: &JudgedCar, tuned: Side) -> Vec<(String, f64)> {
     let of_side = |side: Side| {
         let fails = car.clearance[side].pairs.iter().filter(|pair| pair.state == State::Fail);
-        fails.map(move |of| if side == tuned { of.pair.clone() } else { of_other_shaft(&of.pair, side) })
+        fails.map(move |of| {
+            let name = if side == tuned { of.pair.clone() } else { of_other_shaft(&of.pair, side) };
+            (name, of.least_mm)
+        })
     };
     Side::BOTH.into_iter().flat_map(of_side).collect()
 }

@@ -13,6 +13,7 @@ use super::iterate::Objective;
 use super::problem::TuneProblem;
 use super::residual::{Evaluation, ResidualOf};
 use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, bounds_of, search_also_from};
+use super::too_near::fewest_let_go;
 use crate::geometry::{Interval, Quantity};
 
 /// A limit that was let go.
@@ -130,10 +131,9 @@ fn let_go_from<'g>(
     for &quantity in &broken {
         let asked = held.holding(quantity);
         let near = nearest(&asked, quantity).filter(|end| end.evaluation().worst_violation() <= KEPT)?;
-        let (asked, near) = match asked.without_lost_gaps(&near.iterate.design_vector) {
-            Some(fewer) if quantity == Quantity::Clearance => nearest(&fewer, quantity).map(|near| (fewer, near))?,
-            _ => (asked, near),
-        };
+        let is_of_gaps = quantity == Quantity::Clearance && near.evaluation().worst_residual() > KEPT;
+        let fewer = is_of_gaps.then(|| fewest_let_go(&asked, &near, &starts, options)).flatten();
+        let (asked, near) = fewer.unwrap_or((asked, near));
         if near.evaluation().worst_residual() <= KEPT {
             held = asked;
         } else {

@@ -5,8 +5,8 @@
 //! another thing forgiven, and the last one decides. Most starts lead to a few places, so after each stage the distinct ones
 //! among the best go on.
 //!
-//! Places that are the same for every seed are searched first, the more of them the wider the ranges are. What only the places
-//! of this seed lead to is taken where it is clearly better, so that one seed and the next give answers of the same worth.
+//! Places that are the same for every seed are searched first, and flat ends that such places led to, the more of them the wider the
+//! ranges are. What only the places of this seed lead to is taken where it is clearly better, so that one seed and the next give answers of the same worth.
 
 use rand::SeedableRng;
 use rand::rngs::StdRng;
@@ -51,15 +51,17 @@ pub(super) struct ForgivingSearch<'a, 'g> {
 impl ForgivingSearch<'_, '_> {
     /// Never worse than the flattest ends, where one of them is accepted.
     pub fn best(&self, from: &SearchResult) -> Option<Descent> {
-        let flat = apart(from.ends.iter(), &[], MAX_FLAT_STARTS);
-        let starts = flat.iter().map(|end| end.iterate.design_vector.clone());
-        let common = starts.chain(from.common.iter().cloned()).chain(self.more_places(from.common.len())).collect();
-        let basins = self.through_stages(common, &[]);
-        let stayed = flat.iter().filter_map(|end| self.stayed(end));
+        let place = |end: &Descent| end.iterate.design_vector.clone();
+        let flat: Vec<Descent> = apart(from.common_ends.iter(), &[], MAX_FLAT_STARTS).into_iter().cloned().collect();
+        let common = flat.iter().map(place).chain(from.common.iter().cloned());
+        let basins = self.through_stages(common.chain(self.more_places(from.common.len())).collect(), &[]);
+        let stayed = apart(from.ends.iter(), &[], MAX_FLAT_STARTS).into_iter().filter_map(|end| self.stayed(end));
         let ends = self.on_steps(basins.last().into_iter().flatten().cloned().collect(), STEPPED);
         // The flat ends stand on whole steps already.
         let best = self.accepted(sorted(ends.into_iter().chain(stayed).collect()), true);
-        let own = self.through_stages(from.own.clone(), &basins).pop().unwrap_or_default();
+        let flat_of_seed = apart(from.ends.iter(), &flat, MAX_FLAT_STARTS).into_iter().map(place);
+        let own = flat_of_seed.chain(from.own.iter().cloned()).collect();
+        let own = self.through_stages(own, &basins).pop().unwrap_or_default();
         let own = self.accepted(self.on_steps(own, 1), false);
         match (best, own) {
             (Some(best), Some(own)) if is_clearly_more_forgiving(&own, &best) => Some(own),

@@ -1,7 +1,7 @@
 //! How near a limit that was let go is held: as near as costs the chance of the others no more than one search differs from the next.
 //!
 //! What is let go comes nearest where every other limit stands at its end, and there half of the built wheels break each of them. So the
-//! chance of the others is made large first, with what was let go no further away than drawn; from there it is drawn nearer while that
+//! chance of the others is made large first, with what was let go no further away than drawn, or anywhere where nothing is; from there it is drawn nearer while that
 //! chance stays.
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
@@ -23,7 +23,7 @@ const MAX_FLAT_STARTS: usize = 2;
 const HALVINGS: usize = 4;
 
 /// The search with what was let go held as near as the others allow, in the place of the one that holds it as near as it can be; `None`
-/// where built cars are held to nothing else, where the toe curve itself was let go, or of a car that has nothing drawn.
+/// where built cars are held to nothing else, or the toe curve itself was let go.
 pub(super) fn others_first<'g>(
     near: &TuneProblem<'g>,
     found: &SearchResult,
@@ -58,14 +58,24 @@ fn lets_gaps_go(problem: &TuneProblem) -> bool {
     of_other || !problem.gaps.uncleared.is_empty()
 }
 
-/// With what was let go held where the drawn car has it, and nowhere nearer.
+/// With what was let go held where the drawn car has it, and nowhere nearer; of a car that has nothing drawn, held nowhere.
 fn no_worse_than_drawn<'g>(near: &TuneProblem<'g>) -> Option<TuneProblem<'g>> {
-    let mut far = reaching_to(near, &near.as_drawn()?);
+    let is_new = near.variables.unplaced.contains(&true);
+    let mut far = if is_new { held_nowhere(near) } else { reaching_to(near, &near.as_drawn()?) };
     far.gaps = far.gaps.as_drawn();
     if let Some(other) = &mut far.other_shaft {
         other.gaps = other.gaps.as_drawn();
     }
     Some(far)
+}
+
+/// With limits that were let go in no band.
+fn held_nowhere<'g>(near: &TuneProblem<'g>) -> TuneProblem<'g> {
+    let mut far = near.clone();
+    for relaxed in &mut far.relaxed {
+        relaxed.band = None;
+    }
+    far
 }
 
 /// With limits that were let go in bands that reach to this place too.

@@ -18,7 +18,7 @@ use super::search::{
 };
 use super::stages::with_margins_that_are_kept;
 use super::through_travel::{Against, AsDrawn, AsWritten, Reader};
-use super::too_near::{with_most_told, without_lost_gaps};
+use super::too_near::{with_gaps_parted, with_most_told, without_lost_gaps};
 use super::tune_error::TuneError;
 use super::tuned_car::tuned_geometry;
 use super::whole_steps::flattest_on_steps;
@@ -127,6 +127,7 @@ fn tune_side_from(
     let (problem, found) = without_lost_gaps(&problem, &found, options).unwrap_or((problem, found));
     let (problem, found, given_up) =
         within_reach(&problem, &found, options).unwrap_or_else(|| (problem, found, Vec::new()));
+    let (problem, found) = with_gaps_parted(&problem, &found, options).unwrap_or((problem, found));
     let (problem, found) = others_first(&problem, &found, &given_up, options).unwrap_or((problem, found));
     let problem = with_most_told(problem, &found, options);
     let (problem, found, given_up) = flattest_on_steps(problem, found, given_up, options);
@@ -173,9 +174,14 @@ fn tune_side_from(
     // No limit may be broken that the flattest answer keeps.
     let worst_violation = good[0].evaluation().worst_violation().max(LIMIT_TOLERANCE);
     let keeps_limits = |end: &Descent| end.evaluation().worst_violation() <= worst_violation;
-    let accepts = |end: &Descent| {
-        as_drawn_there(&problem, end).is_some_and(|drawn| keeps_limits(&drawn) && against(&drawn).is_none())
+    // Where no end is free of doubts, the rooms of the file may ask for what is doubted: no other doubt may come with it.
+    let no_worse = reader.knowing(&doubts);
+    let is_sound = |end: &Descent| {
+        let corner = corner_of(end);
+        corner.is_none_or(|corner| no_worse.against(&corner, !is_stopped).is_none())
     };
+    let accepts =
+        |end: &Descent| as_drawn_there(&problem, end).is_some_and(|drawn| keeps_limits(&drawn) && is_sound(&drawn));
     let (stages, forgiving) = with_margins_that_are_kept(&problem, good[0].evaluation(), options, |stages| {
         ForgivingSearch { stages, last: stages.last()?, options, accepts: &accepts }.best(&found)
     });

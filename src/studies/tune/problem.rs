@@ -1,6 +1,6 @@
 //! The tuning problem of one wheel: a design vector in, the residuals of targets and limits with their gradients out.
 
-use super::clearance::{HeldGaps, UnclearedPair};
+use super::clearance::{HeldGaps, LostGaps, UnclearedPair};
 use super::figures::{Figure, Figures, InRoll, drawn_in_roll};
 use super::forgiveness::Forgiveness;
 use super::given_up::Relaxed;
@@ -236,11 +236,14 @@ impl<'g> TuneProblem<'g> {
         Self { forgiven: Some(forgiven), ..self.clone() }
     }
 
-    /// The same question without the pairs of bodies that are too near as drawn and still are on an answer; `None` when
-    /// there is none.
-    pub(super) fn without_lost_gaps(&self, answer: &[f64]) -> Option<Self> {
-        let gaps = self.gaps.without_lost(self.geometry, &self.variables, answer, &self.stations_mm)?;
-        Some(Self { gaps, ..self.clone() })
+    /// The pairs of bodies that an answer leaves too near; `None` when there is none.
+    pub(super) fn lost_gaps(&self, answer: &[f64]) -> Option<LostGaps> {
+        self.gaps.lost(self.geometry, &self.variables, answer, &self.stations_mm)
+    }
+
+    /// The same question without these pairs.
+    pub(super) fn without_gaps(&self, lost: &LostGaps) -> Self {
+        Self { gaps: self.gaps.without(lost), ..self.clone() }
     }
 
     /// `None` when the wheel cannot be moved through its whole travel.

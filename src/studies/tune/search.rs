@@ -39,6 +39,8 @@ impl Default for SearchOptions<'_> {
 pub struct SearchResult {
     /// Where the descents ended, best first.
     pub ends: Vec<Descent>,
+    /// Of them those that do not begin where this seed alone does.
+    pub common_ends: Vec<Descent>,
     /// How the descent from each start ended, in the order of the starts.
     pub starts: Vec<Termination>,
     /// Of the starts, places all over the adjustment ranges that are the same for every seed.
@@ -96,9 +98,14 @@ pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, a
     let termination =
         |end: &Result<Descent, NoPosture>| end.as_ref().map_or(Termination::NoPosture, |end| end.termination);
     let starts = descents.iter().take(options.starts).map(termination).collect();
+    let is_of_every_seed = |index: usize| index >= options.starts || is_common(index);
+    let of_every_seed = descents.iter().enumerate().filter(|(index, _)| is_of_every_seed(*index));
+    let mut common_ends: Vec<Descent> = of_every_seed.filter_map(|(_, end)| end.as_ref().ok().cloned()).collect();
     let mut ends: Vec<Descent> = descents.into_iter().flatten().collect();
-    ends.sort_by(|a, b| Goal::Flattest.order(a, b));
-    SearchResult { ends, starts, common, own }
+    for ends in [&mut ends, &mut common_ends] {
+        ends.sort_by(|a, b| Goal::Flattest.order(a, b));
+    }
+    SearchResult { ends, common_ends, starts, common, own }
 }
 
 /// Every other start is the same for all seeds.

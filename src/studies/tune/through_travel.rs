@@ -59,6 +59,7 @@ pub(super) enum Against {
 }
 
 /// Reads answers for one side as their file would have them.
+#[derive(Clone)]
 pub(super) struct Reader<'a> {
     geometry: &'a Geometry,
     side: Side,
@@ -70,6 +71,13 @@ pub(super) struct Reader<'a> {
 impl<'a> Reader<'a> {
     pub fn new(geometry: &'a Geometry, side: Side, as_written: AsWritten<'a>) -> Self {
         Self { geometry, side, as_written, known: doubts(geometry) }
+    }
+
+    /// The same, to which these doubts are no news.
+    pub fn knowing(&self, doubts: &[Doubt]) -> Self {
+        let mut reader = self.clone();
+        reader.known.extend_from_slice(doubts);
+        reader
     }
 
     /// `None` of a sound answer, and of one that cannot be written. Whether it reads like a mistake takes longer than how it

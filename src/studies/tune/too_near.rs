@@ -1,6 +1,8 @@
 //! Parts that are too near as drawn and that no answer parts as far as the file asks: how far they can be parted.
 
-use super::given_up::nearest;
+use super::clearance::LostGaps;
+use super::descent::Descent;
+use super::given_up::{KEPT, nearest};
 use super::problem::TuneProblem;
 use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, search_also_from};
 use crate::geometry::Quantity;
@@ -26,8 +28,8 @@ pub(super) fn without_lost_gaps<'g>(
     // Of a car that has nothing drawn no gap is let go before it was tried by itself.
     let is_drawn = !problem.variables.unplaced.contains(&true);
     let best = found.ends.first().filter(|end| is_drawn && end.evaluation().worst_violation() > LIMIT_TOLERANCE)?;
-    let fewer = problem.without_lost_gaps(&best.iterate.design_vector)?;
     let options = &SearchOptions { progress: &|| {}, ..*options };
+    let (fewer, _) = fewest_let_go(problem, best, &starts(problem, found), options)?;
     let searched = |problem: TuneProblem<'g>, also: Vec<Vec<f64>>| {
         let found = search_also_from(&problem, options, also);
         let keeps_limits = found.ends.first()?.evaluation().worst_violation() <= LIMIT_TOLERANCE;
@@ -40,6 +42,71 @@ pub(super) fn without_lost_gaps<'g>(
     apart
         .and_then(|(problem, end)| searched(problem, vec![end.iterate.design_vector]))
         .or_else(|| searched(fewer, Vec::new()))
+}
+
+/// The same question with the fewest of those gaps let go that an end leaves too near, and the end that comes nearest to it; `None`
+/// where none is. A pair that nothing parts would level every other with itself: those go first that the free room does not open by
+/// themselves, whatever becomes of the rest. Of pairs that can be opened, and not together, that one goes without which the rest is kept,
+/// or all of them.
+pub(super) fn fewest_let_go<'g>(
+    problem: &TuneProblem<'g>,
+    end: &Descent,
+    starts: &[Vec<f64>],
+    options: &SearchOptions,
+) -> Option<(TuneProblem<'g>, Descent)> {
+    let asked = |problem: &TuneProblem<'g>| nearest(&problem.asking_for(Quantity::Clearance), starts, options);
+    let is_open = |end: &Descent| end.evaluation().worst_residual().max(end.evaluation().worst_violation()) <= KEPT;
+    let mut let_go: Option<(TuneProblem<'g>, Descent)> = None;
+    loop {
+        let (problem, end) = let_go.as_ref().map_or((problem, end), |(problem, end)| (problem, end));
+        let Some(lost) = problem.lost_gaps(&end.iterate.design_vector) else { break let_go };
+        let each = lost.one_by_one();
+        let stays = |of: &&LostGaps| {
+            let without = problem.without_gaps(of);
+            let alone = without.gaps.uncleared.last().map(|pair| without.asking_for_gap_alone(pair));
+            !alone.and_then(|alone| nearest(&alone, starts, options)).is_some_and(|end| is_open(&end))
+        };
+        let beyond: Vec<&LostGaps> = each.iter().filter(stays).collect();
+        let fewer = match LostGaps::all_of(&beyond) {
+            Some(beyond) => problem.without_gaps(&beyond),
+            None => {
+                let without = each.iter().map(|of| problem.without_gaps(of));
+                let kept = without.filter_map(|fewer| asked(&fewer).filter(is_open).map(|end| (fewer, end)));
+                let violation = |(_, end): &(TuneProblem, Descent)| {
+                    let there = problem.evaluate(&end.iterate.design_vector);
+                    there.map_or(f64::INFINITY, |there| there.worst_violation())
+                };
+                match kept.min_by(|a, b| violation(a).total_cmp(&violation(b))) {
+                    Some(kept) => break Some(kept),
+                    None => problem.without_gaps(&lost),
+                }
+            }
+        };
+        let Some(end) = asked(&fewer) else { break let_go };
+        let_go = Some((fewer, end));
+    }
+}
+
+/// The search with pairs that were let go of a car that has nothing drawn held as far apart as the limits leave them, or where nothing
+/// limits the toe curve, which would pay for it, as far apart as they are; `None` where there is none.
+pub(super) fn with_gaps_parted<'g>(
+    problem: &TuneProblem<'g>,
+    found: &SearchResult,
+    options: &SearchOptions,
+) -> Option<(TuneProblem<'g>, SearchResult)> {
+    if !problem.gaps.has_pairs_held_nowhere() || (options.stop)() {
+        return None;
+    }
+    let options = &SearchOptions { progress: &|| {}, ..*options };
+    let best = found.ends.first()?;
+    let is_toe_limited = problem.limit_of_file(Quantity::BumpSteer).is_some();
+    let parted =
+        is_toe_limited.then(|| nearest(&problem.asking_for_gaps(), &starts(problem, found), options)).flatten();
+    let parted = parted.filter(|end| end.evaluation().worst_violation() <= KEPT);
+    let place = parted.as_ref().unwrap_or(best).iterate.design_vector.clone();
+    let held = problem.holding_gaps_of(&place)?;
+    let found = search_also_from(&held, options, vec![place]);
+    found.ends.first().is_some_and(|end| end.evaluation().worst_violation() <= KEPT).then_some((held, found))
 }
 
 /// Finds the most that the free room makes of each gap that is held at less.

@@ -106,6 +106,48 @@ fn of_a_car_that_has_nothing_drawn_every_gap_is_held_from_the_start() {
     }
 }
 
+/// The same with rooms on the rails themselves, which `check` doubts wherever the pickup is put.
+fn plates_on_rails() -> Geometry {
+    let text = include_str!("plates.toml");
+    let on_rail = [("y = [365.0, 365.0]", "y = [340.0, 340.0]"), ("z = [385.0, 440.0]", "z = [360.0, 440.0]")];
+    let text = on_rail.iter().fold(text.to_owned(), |text, (from, to)| text.replace(from, to));
+    parsed(&text.replace("395.0, 362.0]", "395.0, 340.0]"))
+}
+
+/// What is doubted of every answer kept the most forgiving one from being found: 1.9, 0.78 and 0.44 % of the cars passed, where a
+/// second tuning from there had 51 %.
+#[test]
+fn rooms_that_ask_for_a_doubt_have_a_most_forgiving_answer() {
+    let mut geometry = plates_on_rails();
+    geometry.tubes.retain(|tube| tube.name != "upper rail");
+    for seed in [1, 2, 3] {
+        let side = tuned_from(&geometry, seed);
+        let answer = side.chosen(Choice::MostForgiving);
+        let share = share_of(&tuned_geometry(&geometry, &[(Side::Left, answer)]), &[]);
+        assert!(share > 0.45, "seed {seed}: {share}");
+        assert!(!side.doubts_of(Choice::MostForgiving).is_empty(), "the rail is told");
+    }
+}
+
+/// The halfshaft runs into the upper rail wherever the pickups are, which levelled the lower link with it, 3 mm inside the tyre.
+#[test]
+fn parts_that_nothing_parts_let_no_others_touch() {
+    let geometry = plates_on_rails();
+    for seed in [1, 2] {
+        let side = tuned_from(&geometry, seed);
+        let told: Vec<&str> = side.uncleared.iter().map(|of| of.pair.as_str()).collect();
+        assert_eq!(told, ["halfshaft / tube upper rail"]);
+        let answer = side.chosen(Choice::MostForgiving);
+        let car = tuned_geometry(&geometry, &[(Side::Left, answer)]);
+        let found = JudgedCar::of(Rig::new(&car).expect("a sound design"));
+        for of in found.clearance.left.pairs.iter().filter(|of| of.pair != told[0]) {
+            assert!(of.least_mm > 4.99, "seed {seed}: {} {} mm", of.pair, of.least_mm);
+        }
+        let share = share_but_gaps(&geometry, answer);
+        assert!(share > 0.4, "seed {seed}: {share}");
+    }
+}
+
 /// Of four hundred starts that are stopped, and of the eight that were searched to the end.
 #[test]
 fn a_search_that_is_stopped_has_the_answer_of_its_first_starts() {
