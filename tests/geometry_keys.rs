@@ -179,10 +179,10 @@ fn a_right_link_has_room_of_its_own_that_counts_to_the_left() {
     let car = read(&format!("{CORNER}{right}"));
     let band = |low, high| Interval { low, high };
     let (left, right) = (&car.adjustments.left, &car.adjustments.right);
-    assert_eq!(right.links[4].within, Some([band(-260.0, -200.0), band(340.0, 390.0), band(240.0, 290.0)]));
+    assert_eq!(right.links[4].within(), Some([band(-260.0, -200.0), band(340.0, 390.0), band(240.0, 290.0)]));
     assert_eq!(car.right.links[4].chassis, Point3::new(-230.0, 365.0, 265.0));
     assert_eq!(right.halfshaft_inner[1], play(-5.0, 2.0));
-    assert_eq!((left.links[4].within, car.unplaced()), (None, vec!["toe link".to_owned()]));
+    assert_eq!((left.links[4].within(), car.unplaced()), (None, vec!["toe link".to_owned()]));
 }
 
 #[test]

@@ -43,7 +43,7 @@ pub struct CheckArgs {
 }
 
 pub fn run(args: &CheckArgs, terminal: &mut Terminal<'_>) -> Result<Outcome, Failure> {
-    let file = load::geometry_for_tuning(args.file.as_deref(), args.quiet, terminal)?;
+    let file = load::geometry_without_frame(args.file.as_deref(), args.quiet, terminal)?;
     let geometry = &file.geometry;
     let found = CheckFindings::of(geometry);
     let found = if args.bolts { found.and_then(|found| found.with_best_bolts(geometry)) } else { found };

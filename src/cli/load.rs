@@ -18,19 +18,48 @@ const DEMO_NAME: &str = "demo car";
 
 /// Reads the file, or the demo car when none is given (and says so, unless `quiet`); refuses what cannot be moved.
 pub fn geometry(path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) -> Result<GeometryFile, Failure> {
-    let file = geometry_for_tuning(path, quiet, terminal)?;
-    let unplaced = file.geometry.unplaced();
-    if unplaced.is_empty() {
-        return Ok(file);
+    let file = geometry_without_frame(path, quiet, terminal)?;
+    let without_room = file.geometry.without_room();
+    refusing(&file, &file.geometry.unplaced(), |name| match without_room.contains(name) {
+        true => OR_WITHIN,
+        false => "run `hubtrace tune` to find one",
+    })?;
+    Ok(file)
+}
+
+/// What a link without a chassis point lacks.
+const OR_WITHIN: &str = "add `chassis`, the centre of the inner rod end: [x, y, z]; or the room that the frame leaves \
+                         the bracket, in which `hubtrace tune` places it: \
+                         within = { x = [low, high], y = [low, high], z = [low, high] }";
+
+/// Nothing is done with a car of which these links lack their chassis point.
+fn refusing<'n>(
+    file: &GeometryFile,
+    links: &'n [String],
+    advice: impl Fn(&'n String) -> &'static str,
+) -> Result<(), Failure> {
+    if links.is_empty() {
+        return Ok(());
     }
-    Err(Failure::several(unplaced.iter().map(|name| {
+    Err(Failure::several(links.iter().map(|name| {
         let what = format!("link {name:?} has no chassis point yet");
-        file.problem_at_link(Side::Left, name, "within", &what, "run `hubtrace tune` to find one").into()
+        file.problem_at_link(Side::Left, name, "within", &what, advice(name)).into()
     })))
 }
 
-/// The same, where links may lack their chassis points: a side that lacks one cannot be moved yet, and is not tried.
+/// The same, where links may lack their chassis points and have rooms for them.
 pub fn geometry_for_tuning(
+    path: Option<&Path>,
+    quiet: bool,
+    terminal: &mut Terminal<'_>,
+) -> Result<GeometryFile, Failure> {
+    let file = geometry_without_frame(path, quiet, terminal)?;
+    refusing(&file, &file.geometry.without_room(), |_| OR_WITHIN)?;
+    Ok(file)
+}
+
+/// The same, where links may have nothing of the frame yet: a side that lacks a chassis point cannot be moved, and is not tried.
+pub fn geometry_without_frame(
     path: Option<&Path>,
     quiet: bool,
     terminal: &mut Terminal<'_>,

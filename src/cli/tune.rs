@@ -171,6 +171,7 @@ fn failure(file: &GeometryFile, geometry: &Geometry, error: &TuneError) -> Failu
             let key = quantity.definition().target.map_or("", |target| target.key);
             file.problem_at_key(Side::Left, &["targets", key], &what, &advice).into()
         }
+        TuneError::NoRoom { link } => file.problem_at_link(Side::Left, link, "name", &what, &advice).into(),
         TuneError::NoValue { .. } | TuneError::OtherSideWithoutPickups { .. } => Failure::input(what, advice),
         TuneError::NoStart { .. } | TuneError::BindsAsWritten { .. } => Failure::mechanism(what, advice),
     }

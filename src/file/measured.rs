@@ -5,7 +5,9 @@ use nalgebra::Vector3;
 use super::geometry_file::GeometryFile;
 use super::rewrite::{RewriteError, apart_mm, parsed_again, text_with};
 use super::tables::OFF_LINE_MM;
-use crate::geometry::{Corner, CornerPoint, End, Geometry, LengthUnit, MeasuredPoint, Side, SpringMount, UprightAxes};
+use crate::geometry::{
+    ChassisPlace, Corner, CornerPoint, End, Geometry, LengthUnit, MeasuredPoint, Side, SpringMount, UprightAxes,
+};
 
 /// A geometry file with measured points in it.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,7 +58,11 @@ pub fn with_measured(file: &GeometryFile, points: &[MeasuredPoint]) -> Result<Me
     let mount_off_line_mm = mount.map_or(Ok(None), |(_, mount)| put_on_line(corner, mount.sd_mm, units))?;
     for (point, _) in &found {
         if let CornerPoint::Pickup(pickup) = point {
-            changed.adjustments.as_mut().into_iter().for_each(|(_, may)| may.links[pickup.link].within = None);
+            changed
+                .adjustments
+                .as_mut()
+                .into_iter()
+                .for_each(|(_, may)| may.links[pickup.link].place = ChassisPlace::Drawn);
         }
     }
     if changed.mirrored {

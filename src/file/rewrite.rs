@@ -161,7 +161,7 @@ impl Error for RewriteError {
 mod tests {
     use super::rewrite;
     use crate::file::GeometryFile;
-    use crate::geometry::{AdjustmentRange, Side};
+    use crate::geometry::{AdjustmentRange, ChassisPlace, Side};
 
     /// On the right the box counts the other way in y; beside what is free of the link already, and with nothing free.
     #[test]
@@ -184,7 +184,8 @@ mod tests {
         for side in Side::BOTH {
             let range = |low: f64, high: f64| Some(AdjustmentRange { low, high, step: None });
             let may = &mut tuned.adjustments[side].links[4];
-            (may.within, may.chassis) = (None, [range(-10.0, 70.0), range(-20.0, 30.0), range(0.0, 50.0)]);
+            (may.place, may.chassis) =
+                (ChassisPlace::Drawn, [range(-10.0, 70.0), range(-20.0, 30.0), range(0.0, 50.0)]);
         }
         let written = rewrite(&file, &tuned).unwrap_or_else(|error| panic!("{error}"));
         let read =

@@ -49,8 +49,8 @@ pub struct Adjustments {
 /// What of one link may move.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct LinkAdjustments {
-    /// Box for the chassis point of a link that has none yet: x, y (outboard) and z, mm, from the datum.
-    pub within: Option<[Interval; 3]>,
+    /// Where its chassis point is.
+    pub place: ChassisPlace,
     /// The pickup on the frame.
     pub chassis: PointAdjustment,
     /// The pickup on the upright.
@@ -69,8 +69,28 @@ pub struct LinkAdjustments {
 impl LinkAdjustments {
     /// True when the link has its chassis point.
     pub fn is_placed(&self) -> bool {
-        self.within.is_none()
+        self.place == ChassisPlace::Drawn
     }
+
+    /// The box for the chassis point of a link that has none yet.
+    pub fn within(&self) -> Option<[Interval; 3]> {
+        match self.place {
+            ChassisPlace::Within(room) => Some(room),
+            ChassisPlace::Drawn | ChassisPlace::Nowhere => None,
+        }
+    }
+}
+
+/// What a file says of the chassis point of a link.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub enum ChassisPlace {
+    /// Its coordinates.
+    #[default]
+    Drawn,
+    /// The box that it may be in: x, y (outboard) and z, mm, from the datum. Until it is placed it stands in the middle.
+    Within([Interval; 3]),
+    /// Nothing yet. Until it is placed it stands inboard of its upright point.
+    Nowhere,
 }
 
 /// How a bracket may be moved on the frame tube that carries it.

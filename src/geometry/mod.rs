@@ -35,7 +35,7 @@ mod upright_frame;
 mod weld;
 
 pub use adjusters::{BracketAdjuster, LengthAdjuster, LengthKind, LinkAdjusters};
-pub use adjustments::{AdjustmentRange, Adjustments, LinkAdjustments, PointAdjustment, TubeAdjustment};
+pub use adjustments::{AdjustmentRange, Adjustments, ChassisPlace, LinkAdjustments, PointAdjustment, TubeAdjustment};
 pub use axis::{Axis, Coordinate, End, Pickup};
 pub use clearance::{Boots, Clearance, LinkTube};
 pub use corner::{Corner, Halfshaft, Link, Spring, SpringMount, Wheel};

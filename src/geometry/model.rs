@@ -1,6 +1,6 @@
 //! A checked geometry: what the file said, in millimetres and degrees, ready to be moved.
 
-use super::adjustments::{Adjustments, LinkAdjustments};
+use super::adjustments::{Adjustments, ChassisPlace, LinkAdjustments};
 use super::axis::End;
 use super::clearance::Clearance;
 use super::corner::Corner;
@@ -172,8 +172,18 @@ impl Geometry {
 
     /// Names of the links that have no chassis point yet, on either side, in the order of the file.
     pub fn unplaced(&self) -> Vec<String> {
-        let lacks = |index: usize| self.adjustments.iter().any(|(_, side)| !side.links[index].is_placed());
-        self.left.links.iter().enumerate().filter(|(i, _)| lacks(*i)).map(|(_, link)| link.name.clone()).collect()
+        self.links_of_which(|may| !may.is_placed())
+    }
+
+    /// The same of those that have no box for it either.
+    pub fn without_room(&self) -> Vec<String> {
+        self.links_of_which(|may| may.place == ChassisPlace::Nowhere)
+    }
+
+    fn links_of_which(&self, is_so: impl Fn(&LinkAdjustments) -> bool) -> Vec<String> {
+        let is_on_a_side = |index: usize| self.adjustments.iter().any(|(_, side)| is_so(&side.links[index]));
+        let links = self.left.links.iter().enumerate().filter(|(index, _)| is_on_a_side(*index));
+        links.map(|(_, link)| link.name.clone()).collect()
     }
 }
 

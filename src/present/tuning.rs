@@ -28,6 +28,11 @@ pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
             format!("the target {} of [targets] cannot be measured on this car", quantity.name()),
             format!("give {}, or take the target out", quantity.definition().needs.keys()),
         ),
+        TuneError::NoRoom { .. } => (
+            error.to_string(),
+            "give it `chassis`, or the room that the frame leaves it: `within = { x = [low, high], y = [low, high], z = [low, high] }`"
+                .to_owned(),
+        ),
         TuneError::NoValue { .. } => (
             error.to_string(),
             "the wheel moves, but what this target is read from has no number there; take the target out of [targets], or \

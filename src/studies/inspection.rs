@@ -11,7 +11,7 @@ use super::plausibility::{Doubt, doubts};
 use super::rig::{Rig, SingularDesign, WheelStop};
 use super::stations::stations;
 use super::verdicts::State;
-use crate::geometry::{Corner, Geometry, Halfshaft, Interval, LinkAdjustments, PerSide, Quantity, Side};
+use crate::geometry::{ChassisPlace, Corner, Geometry, Halfshaft, Interval, LinkAdjustments, PerSide, Quantity, Side};
 use crate::measures::{camber_deg, contact_point, toe_deg, toe_mm};
 use crate::mechanism::{Linkage, NEARLY_SINGULAR, WheelPath, margin_at_design};
 use crate::strength::Material;
@@ -102,6 +102,8 @@ pub struct LinkInspection {
     pub name: String,
     /// Between its two points; `None` while it has no chassis point.
     pub eye_to_eye_mm: Option<f64>,
+    /// It has neither a chassis point nor a box for one.
+    pub lacks_room: bool,
     /// From its upright hole to those of the links after it, in the order of the file.
     pub holes_mm: Vec<f64>,
 }
@@ -162,7 +164,7 @@ impl Inspection {
     pub fn of(geometry: &Geometry, side: Side) -> Result<Self, SingularDesign> {
         let corner = geometry.corner(side);
         let assembled = geometry.is_placed(side).then(|| Assembled::of(geometry, side)).transpose()?;
-        let placed = geometry.adjustments[side].links.each_ref().map(LinkAdjustments::is_placed);
+        let may = &geometry.adjustments[side].links;
         let wheel = &corner.wheel;
         let toe_deg = toe_deg(&wheel.spin_axis);
         let contact = contact_point(&wheel.centre, &wheel.spin_axis, wheel.tyre_radius_mm, &Vector3::z());
@@ -173,7 +175,7 @@ impl Inspection {
             toe_span_mm: wheel.toe_span_mm,
             camber_deg: camber_deg(&wheel.spin_axis),
             contact_mm: side.to_car(contact).into(),
-            links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link, placed[link])).collect(),
+            links: (0..corner.links.len()).map(|link| LinkInspection::of(corner, link, &may[link])).collect(),
             halfshaft_mm: corner.halfshaft.as_ref().map(Halfshaft::length_mm),
             clearance: GapAtDesign::all(geometry, corner),
             assumed: assumed(geometry, side),
@@ -213,12 +215,13 @@ impl Assembled {
 }
 
 impl LinkInspection {
-    fn of(corner: &Corner, index: usize, is_placed: bool) -> Self {
+    fn of(corner: &Corner, index: usize, may: &LinkAdjustments) -> Self {
         let link = &corner.links[index];
         let others = corner.links[index + 1..].iter();
         Self {
             name: link.name.clone(),
-            eye_to_eye_mm: is_placed.then(|| link.length_mm()),
+            eye_to_eye_mm: may.is_placed().then(|| link.length_mm()),
+            lacks_room: may.place == ChassisPlace::Nowhere,
             holes_mm: others.map(|other| (link.upright - other.upright).norm()).collect(),
         }
     }

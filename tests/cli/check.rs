@@ -233,6 +233,31 @@ fn check_shows_the_upright_before_the_frame_has_its_brackets() {
     assert!(left.get("margin").is_none(), "{left}");
 }
 
+/// A bare upright on the bench: nothing of the frame is in the file, and the commands that need it say what to give.
+#[test]
+fn check_shows_an_upright_of_which_the_frame_is_not_begun() {
+    let names = ["upper front", "upper rear", "lower front", "lower rear", "toe link"];
+    let keys = ["chassis", "chassis_bolt", "free", "chassis_tube", "taped"];
+    let mut car = Car::demo().without("spring").without("driveline").without("final_drive");
+    for (name, key) in names.iter().flat_map(|name| keys.map(|key| (name, key))) {
+        car = car.without(&format!("{name}.{key}"));
+    }
+    let folder = Folder::with(car);
+    let page = folder.run("check car.toml").ends_with(0);
+    page.assert_shows(&[
+        "287.7 256.0 245.0 164.9",
+        "have no chassis point yet",
+        "as `within`, and `hubtrace tune` finds one",
+    ]);
+    assert!(!page.out.contains("warning") && !page.out.contains("looks wrong"), "{}", page.out);
+    let summary: serde_json::Value = serde_json::from_str(&folder.run("check car.toml --json").out).expect("JSON");
+    assert_eq!(summary["wheels"]["left"]["links"][2]["lacks_room"], true, "{summary}");
+    for command in ["sweep", "tune", "tolerance", "report"] {
+        let said = folder.run(&format!("{command} car.toml")).ends_with(2);
+        said.assert_tells(&["link \"lower front\" has no chassis point yet", "add `chassis`", "within = {"]);
+    }
+}
+
 /// What is in the file is judged before its brackets are: a spring of 60 mm straight through a shaft of 28 mm, their lines 1.3 mm apart
 /// where they cross at y = 500 mm, by hand.
 #[test]

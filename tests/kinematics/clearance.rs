@@ -1,7 +1,7 @@
 //! Gaps between parts: against scipy's minimisation of the same bodies, and their derivatives against differences.
 
 use hubtrace::geometry::{
-    Clearance, Corner, Geometry, Interval, Link, Quantity, Side, SpringMount, Tube, TubeAdjustment,
+    ChassisPlace, Clearance, Corner, Geometry, Interval, Link, Quantity, Side, SpringMount, Tube, TubeAdjustment,
 };
 use hubtrace::measures::{Bodies, Derivatives, Gradient, Pair};
 use hubtrace::mechanism::{Linkage, Posture, PostureSensitivity, WheelPath};
@@ -143,7 +143,7 @@ fn parts_that_share_a_joint_are_no_pair() {
     assert_eq!(left.len(), 8);
     assert!(!left.contains(&"link 1 / link 2".into()) && !left.contains(&"link 2 / link 5".into()), "{left:?}");
     // A pickup that tuning is still to place meets no other yet.
-    geometry.adjustments.left.links[4].within = Some([Interval::either_way(400.0); 3]);
+    geometry.adjustments.left.links[4].place = ChassisPlace::Within([Interval::either_way(400.0); 3]);
     assert!(names(&geometry).contains(&"link 2 / link 5".into()));
 }
 

@@ -86,7 +86,11 @@ fn not_placed(inspection: &Inspection) -> String {
     let without = inspection.links.iter().filter(|link| link.eye_to_eye_mm.is_none());
     let names: Vec<String> = without.map(|link| format!("{:?}", link.name)).collect();
     let have = if names.len() == 1 { "has" } else { "have" };
-    format!("{} {have} no chassis point yet, so nothing can be moved; `hubtrace tune` finds one", listed(&names))
+    let cure = match inspection.links.iter().any(|link| link.lacks_room) {
+        true => "give each link the room that the frame leaves its bracket, as `within`, and `hubtrace tune` finds one",
+        false => "`hubtrace tune` finds one",
+    };
+    format!("{} {have} no chassis point yet, so nothing can be moved; {cure}", listed(&names))
 }
 
 fn binding(assembled: &Assembled, travel: &Travel, lengths: LengthFormat) -> Vec<String> {

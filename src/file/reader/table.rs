@@ -114,15 +114,6 @@ impl<'a> Table<'a> {
         self.optional(key, kind)
     }
 
-    /// What may be written in place of a key that is missing.
-    pub(crate) fn or_instead(&mut self, key: &str, other: &str) {
-        for (missing, _, meaning) in &mut self.missing {
-            if *missing == key {
-                *meaning = format!("{meaning}; {other}");
-            }
-        }
-    }
-
     pub(crate) fn table(&mut self, key: &'static str) -> Option<Table<'a>> {
         let (span, item) = self.item(key)?;
         match item.as_table_like() {

@@ -13,16 +13,16 @@ use super::{SAME_POINT_MM, Y_ADVICE, name_advice};
 use crate::file::edits::Edits;
 use crate::file::reader::{ANGLE, At, Diagnostics, Direction, Flag, Frame, LENGTH, PointKind, Span, Table, Text};
 use crate::geometry::{
-    Interval, Link, LinkAdjusters, LinkAdjustments, LinkTube, MeasuredSd, RodEnd, Side, UprightAxes, UprightFrame,
+    ChassisPlace, Link, LinkAdjusters, LinkAdjustments, LinkTube, MeasuredSd, RodEnd, Side, UprightAxes, UprightFrame,
     Wheel,
 };
 
 #[derive(Clone)]
 pub(super) struct RawLink {
     pub(super) name: At<String>,
-    /// The middle of `within` where the file gives no point.
+    /// The middle of `within`, or nothing of the car, where the file gives no point.
     pub(super) chassis: At<Point3<f64>>,
-    pub(super) within: Option<[Interval; 3]>,
+    pub(super) place: ChassisPlace,
     pub(super) chassis_tube: Option<At<String>>,
     pub(super) upright: At<Point3<f64>>,
     measured_sd: MeasuredSd,
@@ -45,7 +45,7 @@ impl RawLink {
         if let Some(name) = &name {
             table.rename(format!("link {:?}", name.value));
         }
-        let (chassis, within) = read_chassis(&mut table);
+        let (chassis, place) = read_chassis(&mut table);
         let upright = table.required("upright", &PointKind(Frame::Upright), "the centre of the outer rod end");
         let measured_sd = table.table("measured_sd").map(measured_sd::read).unwrap_or_default();
         let taped_mm = table.value("taped", &LENGTH);
@@ -65,7 +65,7 @@ impl RawLink {
         Some(Self {
             name: name?,
             chassis: chassis?,
-            within,
+            place,
             chassis_tube,
             upright: upright?,
             measured_sd,
@@ -93,24 +93,34 @@ impl RawLink {
             tube: self.tube.clone(),
             adjusters: self.adjusters,
             sets_toe: self.sets_toe.as_ref().is_some_and(|at| at.value),
-            ..Link::new(&self.name.value, self.chassis.value, frame.point(&self.upright.value))
+            ..Link::new(&self.name.value, self.chassis_point(frame), frame.point(&self.upright.value))
         }
+    }
+
+    fn chassis_point(&self, frame: &UprightFrame) -> Point3<f64> {
+        match self.place {
+            ChassisPlace::Drawn | ChassisPlace::Within(_) => self.chassis.value,
+            ChassisPlace::Nowhere => frame.point(&self.upright.value) - USUAL_LENGTH_MM * Vector3::y(),
+        }
+    }
+
+    pub(super) fn is_placed(&self) -> bool {
+        self.place == ChassisPlace::Drawn
     }
 }
 
-/// Instead of a chassis point.
-const OR_WITHIN: &str = "or, before there is a frame, the room that it leaves the bracket, in which `hubtrace tune` places it: \
-                         within = { x = [low, high], y = [low, high], z = [low, high] }";
+/// Of a link that goes nowhere yet.
+const USUAL_LENGTH_MM: f64 = 300.0;
 
-/// The chassis point, or the middle of the box it may be in and the box.
-fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval; 3]>) {
-    let place = PointKind(Frame::Car);
-    let chassis = match table.has("within") {
-        true => table.optional("chassis", &place),
-        false => table.required("chassis", &place, "the centre of the inner rod end"),
+/// The chassis point, or the middle of the box that it may be in and the box; before there is a frame a link has neither.
+fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, ChassisPlace) {
+    let chassis = table.optional("chassis", &PointKind(Frame::Car));
+    let Some(within) = table.table("within") else {
+        return match table.has("chassis") || table.has("within") {
+            true => (chassis, ChassisPlace::Drawn),
+            false => (Some(At { value: Point3::origin(), span: table.header.clone() }), ChassisPlace::Nowhere),
+        };
     };
-    table.or_instead("chassis", OR_WITHIN);
-    let Some(within) = table.table("within") else { return (chassis, None) };
     if table.has("chassis") {
         let advice = "remove `within`, and give the point room with `free`; or remove `chassis`, to have one found";
         table.note(&within.header, "`within` of [[link]] is for a link without `chassis`, and this one has it", advice);
@@ -120,7 +130,7 @@ fn read_chassis(table: &mut Table) -> (Option<At<Point3<f64>>>, Option<[Interval
         let [x, y, z] = at.value.map(|edge| edge.middle());
         At { value: Point3::new(x, y, z), span: at.span.clone() }
     });
-    (chassis.or(middle), within.map(|at| at.value))
+    (chassis.or(middle), within.map_or(ChassisPlace::Drawn, |at| ChassisPlace::Within(at.value)))
 }
 
 /// The tube that the link is made of.
@@ -234,7 +244,7 @@ const MOST_INBOARD_MM: f64 = 230.0;
 pub(super) fn check_points(raw: &[RawLink], links: &[Link], wheel: Option<&Wheel>, diagnostics: &Diagnostics) {
     let all: Vec<(&RawLink, &Link)> = raw.iter().zip(links).collect();
     for (i, &(raw, link)) in all.iter().enumerate() {
-        if raw.within.is_none() && link.length_mm() < LEAST_LENGTH_MM {
+        if raw.is_placed() && link.length_mm() < LEAST_LENGTH_MM {
             let what = format!("link {:?} has no length", link.name);
             let advice = "the same point as `chassis`; write the centres of its two rod ends";
             diagnostics.add(&raw.upright.span, what, advice);
@@ -260,7 +270,7 @@ pub(super) fn check_points(raw: &[RawLink], links: &[Link], wheel: Option<&Wheel
 
 /// The other end of a link whose upright end is on the wrong side: a bracket may reach over the centreline, but not so far.
 fn note_chassis_across(raw: &RawLink, link: &Link, diagnostics: &Diagnostics) {
-    if raw.within.is_none() && link.chassis.y < -MOST_ACROSS_MM {
+    if raw.is_placed() && link.chassis.y < -MOST_ACROSS_MM {
         let what = format!("the chassis end of link {:?} is on the wrong side of the car", link.name);
         diagnostics.add(&raw.chassis.span, what, Y_ADVICE);
     }
@@ -270,7 +280,7 @@ fn note_chassis_across(raw: &RawLink, link: &Link, diagnostics: &Diagnostics) {
 const MOST_ACROSS_MM: f64 = 100.0;
 
 fn same_points((raw_a, a): (&RawLink, &Link), (raw_b, b): (&RawLink, &Link)) -> bool {
-    let placed = raw_a.within.is_none() && raw_b.within.is_none();
+    let placed = raw_a.is_placed() && raw_b.is_placed();
     placed && (a.chassis - b.chassis).norm() < SAME_POINT_MM && (a.upright - b.upright).norm() < SAME_POINT_MM
 }
 

@@ -5,7 +5,9 @@ use toml_edit::{Item, TableLike};
 use crate::file::edits::Edits;
 use crate::file::reader::{At, COORDINATE, Diagnostics, EdgeKind, Span, Table};
 use crate::geometry::slips::as_measured;
-use crate::geometry::{AdjustmentRange, Interval, LinkAdjustments, PointAdjustment, Side, Tube, TubeAdjustment};
+use crate::geometry::{
+    AdjustmentRange, ChassisPlace, Interval, LinkAdjustments, PointAdjustment, Side, Tube, TubeAdjustment,
+};
 
 use super::free::{self, ABOUT, STRAIGHT, coordinates, note_empty, table_of_free};
 use super::link::RawLink;
@@ -125,12 +127,16 @@ pub(super) fn write(edits: &mut Edits, keys: &dyn TableLike, may: &LinkAdjustmen
 /// What of a link may move; without `tubes` nothing is said about the one that it names.
 pub(super) fn adjustments(raw: &RawLink, tubes: Option<&[Tube]>, diagnostics: &Diagnostics) -> LinkAdjustments {
     let free = &raw.free;
-    if let Some(at) = free.chassis_at.as_ref().filter(|_| raw.within.is_some()) {
+    if let Some(at) = free.chassis_at.as_ref().filter(|_| !raw.is_placed()) {
         let what = format!("link {:?} has no chassis point yet that could move", raw.name.value);
-        diagnostics.add(at, what, "remove `chassis` here; `within` already says where the point may be");
+        let advice = match raw.place {
+            ChassisPlace::Nowhere => "give the link its `chassis`; or, before there is one, remove `chassis` here",
+            _ => "remove `chassis` here; `within` already says where the point may be",
+        };
+        diagnostics.add(at, what, advice);
     }
     LinkAdjustments {
-        within: raw.within,
+        place: raw.place,
         chassis: free.chassis,
         upright: free.upright,
         chassis_bolt: alone(&free.chassis_bolt),
@@ -172,7 +178,7 @@ fn ride(raw: &RawLink, tubes: &[Tube], diagnostics: &Diagnostics) -> Option<Tube
         diagnostics.add(&name.span, format!("the file has no tube {:?}", name.value), advice);
         return None;
     };
-    if raw.within.is_none() {
+    if raw.is_placed() {
         check_ride(raw, &tubes[index], diagnostics);
     }
     Some(TubeAdjustment { tube: index, slide: alone(slide), stand_off: alone(stand_off), turn: alone(turn) })

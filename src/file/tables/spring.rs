@@ -73,7 +73,7 @@ impl RawSpring {
             None => (frame.point(&self.mount.value), SpringMount::Upright),
             Some(name) => {
                 let index = links.iter().position(|link| link.name == name.value)?;
-                if raw_links[index].within.is_some() {
+                if !raw_links[index].is_placed() {
                     let what = format!("the spring is on link {:?}, which has no chassis point yet", name.value);
                     let advice = "give the link its `chassis`, or put the spring on the upright";
                     diagnostics.add(&self.mount.span, what, advice);

@@ -160,7 +160,7 @@ impl<'g> DesignVariables<'g> {
             for axis in Axis::ALL {
                 let k = axis.index();
                 // A flat plate leaves no range across itself.
-                let within = may.within.map(|boxed| boxed[k]).filter(|edge| edge.low < edge.high);
+                let within = may.within().map(|boxed| boxed[k]).filter(|edge| edge.low < edge.high);
                 let within = within.map(|edge| AdjustmentRange {
                     low: edge.low - link.chassis[k],
                     high: edge.high - link.chassis[k],

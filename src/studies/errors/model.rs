@@ -244,7 +244,7 @@ fn dimension_mm(corner: &Corner, Coordinate { link, end, axis }: Coordinate) -> 
 mod tests {
     use super::{ErrorModel, ErrorSource, WeldClass};
     use crate::file::GeometryFile;
-    use crate::geometry::{Coordinate, End, Geometry, Interval, Pickup, Side, Tape, Weld, WeldGroup};
+    use crate::geometry::{ChassisPlace, Coordinate, End, Geometry, Interval, Pickup, Side, Tape, Weld, WeldGroup};
 
     fn error_model(weld: Weld) -> ErrorModel {
         ErrorModel::of_weld(&weld)
@@ -395,7 +395,7 @@ mod tests {
         car.left.links[1].chassis = car.left.links[0].chassis;
         let chassis = |car: &Geometry| ErrorModel::new(car, Side::Left, &source, None).draw(3, 1, Side::Left);
         assert_eq!(chassis(&car)[0], chassis(&car)[6]);
-        car.adjustments.left.links[1].within = Some([Interval::single(0.0); 3]);
+        car.adjustments.left.links[1].place = ChassisPlace::Within([Interval::single(0.0); 3]);
         assert_ne!(chassis(&car)[0], chassis(&car)[6]);
     }
 

@@ -39,7 +39,7 @@ impl Why {
 /// One for each box of this side that is odd; two that are in each other's place are told once.
 pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
     let corner = geometry.corner(side);
-    let given: [Option<Box3>; 5] = std::array::from_fn(|link| geometry.adjustments[side].links[link].within);
+    let given: [Option<Box3>; 5] = std::array::from_fn(|link| geometry.adjustments[side].links[link].within());
     let mut rooms: [Box3; 5] = std::array::from_fn(|link| {
         let at = corner.links[link].chassis;
         given[link].unwrap_or_else(|| [at.x, at.y, at.z].map(|mm| Interval { low: mm, high: mm }))

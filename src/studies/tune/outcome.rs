@@ -39,6 +39,9 @@ pub fn tune(
     options: &SearchOptions,
     as_written: AsWritten,
 ) -> Result<Vec<TunedSide>, TuneError> {
+    if let Some(link) = geometry.without_room().into_iter().next() {
+        return Err(TuneError::NoRoom { link });
+    }
     let sides = if geometry.mirrored { &[Side::Left][..] } else { sides };
     let lacking = Side::BOTH.into_iter().find(|side| !sides.contains(side) && !geometry.is_placed(*side));
     if let Some(side) = lacking.filter(|_| !geometry.mirrored) {

@@ -33,6 +33,11 @@ pub enum TuneError {
         /// That was not asked for.
         side: Side,
     },
+    /// A link has neither a chassis point nor a box for it.
+    NoRoom {
+        /// Its name.
+        link: String,
+    },
     /// A target has no finite value on a wheel that moves.
     NoValue {
         /// Of the corner.
@@ -63,6 +68,7 @@ impl std::fmt::Display for TuneError {
             TuneError::OtherSideWithoutPickups { side } => {
                 write!(f, "the {} side has no pickups yet, and is not tuned", side.name())
             }
+            TuneError::NoRoom { link } => write!(f, "link {link:?} has no chassis point, and no room for one"),
             TuneError::NoValue { side, quantity } => {
                 write!(f, "the target {} has no finite value on the {} wheel as drawn", quantity.name(), side.name())
             }

@@ -3,7 +3,9 @@
 use nalgebra::Point3;
 
 use super::answer::Answer;
-use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Interval, LinkAdjustments, Side};
+use crate::geometry::{
+    AdjustmentRange, Adjustments, Axis, ChassisPlace, Corner, End, Geometry, Interval, LinkAdjustments, Side,
+};
 use crate::studies::design_variables::{DesignVariables, VariableKind};
 
 /// The coordinate itself, car axes, mm, of an end of the box in which a point that was not there was looked for; `None` of what
@@ -51,13 +53,13 @@ pub fn tuned_geometry(geometry: &Geometry, answers: &[(Side, &Answer)]) -> Geome
 
 /// A link that had a box for its chassis point has the point, and the box as its room: a flat one leaves no room across itself.
 fn placed(link: LinkAdjustments, chassis: &Point3<f64>) -> LinkAdjustments {
-    let Some(within) = link.within else { return link };
+    let Some(within) = link.within() else { return link };
     let room = |axis: usize| {
         let Interval { low, high } = within[axis];
         let [low, high] = [(low - chassis[axis]).min(0.0), (high - chassis[axis]).max(0.0)];
         (within[axis].width() > 0.0).then_some(AdjustmentRange { low, high, step: None })
     };
-    LinkAdjustments { within: None, chassis: std::array::from_fn(room), ..link }
+    LinkAdjustments { place: ChassisPlace::Drawn, chassis: std::array::from_fn(room), ..link }
 }
 
 /// A geometry with the corners of some of its sides in place of its own. The length of a link by tape goes along with the
@@ -73,7 +75,7 @@ pub(super) fn with_corners(geometry: &Geometry, corners: &[(Side, &Corner)]) -> 
         }
     }
     for (_, may) in tuned.adjustments.as_mut() {
-        may.links.iter_mut().for_each(|link| link.within = None);
+        may.links.iter_mut().for_each(|link| link.place = ChassisPlace::Drawn);
     }
     if tuned.mirrored {
         tuned.mirror_left();

@@ -161,7 +161,7 @@ fn new_pickups_are_found_apart_and_with_links_of_a_sensible_length() {
     for answer in &answers {
         let links = problem.variables.apply(&answer.design_vector).corner.links;
         for (k, link) in links.iter().enumerate() {
-            let within = geometry.adjustments.left.links[k].within;
+            let within = geometry.adjustments.left.links[k].within();
             assert!(within.is_none() || link.length_mm() >= 120.0 - 1e-3, "{}: {} mm", link.name, link.length_mm());
             let box_of = |axis: usize| within.map_or(Interval { low: -1e9, high: 1e9 }, |within| within[axis]);
             let inside = |axis: usize| link.chassis[axis].clamp(box_of(axis).low, box_of(axis).high);
