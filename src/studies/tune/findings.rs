@@ -10,7 +10,7 @@ use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
 use crate::studies::curves::Curves;
 use crate::studies::judged_car::JudgedCar;
-use crate::studies::plausibility::Doubt;
+use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
 use crate::studies::tolerance::Watch;
@@ -40,7 +40,7 @@ pub struct TuneFindings<'g> {
     pub drawn: Option<JudgedCar<'g>>,
     /// The drawn car for charts.
     pub drawn_curves: Option<Curves>,
-    /// Of the tuned car.
+    /// Of the tuned car; its warnings are of the file that was tuned.
     pub car: CarFindings<'g>,
     /// Those that were tuned.
     pub sides: Vec<SideFindings>,
@@ -108,7 +108,8 @@ impl<'g> TuneFindings<'g> {
         Ok(Self {
             run,
             without_room,
-            car: CarFindings::of(after, sides),
+            // What is doubted of the answer is told beside it.
+            car: CarFindings { warnings: doubts(geometry), ..CarFindings::of(after, sides) },
             sides: sides_found,
             odds,
             hidden_doubts: hidden_doubts(geometry, written),

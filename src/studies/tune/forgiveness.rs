@@ -21,7 +21,7 @@ const STEP: f64 = 0.05;
 const CHANCE_WEIGHT: f64 = 200.0;
 /// The square of the toe curve counts for this much beside a chance: it only decides between cars of the same chance.
 const TOE_BESIDE_CHANCE: f64 = 1e-3;
-/// Limits that built cars are not held to keep a margin of so many standard deviations: 19 of 20 keep them.
+/// Where the file has no `[limits]`, those of parts keep a margin of so many standard deviations: 19 of 20 cars keep them.
 const MARGIN_SD: f64 = 2.0;
 /// A figure that is further than this inside its limit, in standard deviations, breaks it in no car that is worth counting.
 const FAR_INSIDE_SD: f64 = 6.0;

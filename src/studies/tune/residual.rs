@@ -2,7 +2,7 @@
 
 use super::figures::Figure;
 use crate::geometry::{Interval, Quantity, Unit};
-use crate::measures::{Measure, Reading};
+use crate::measures::Measure;
 
 /// Margin kept inside each limit, as a proportion of its width: a few times the error of the QP solver.
 const INSIDE: f64 = 5e-5;
@@ -68,16 +68,14 @@ pub(super) struct Limited {
     /// on none.
     pub by_own: Vec<f64>,
     pub by_other: Vec<f64>,
-    /// It counts in the chance that is made large; others keep a margin of their own: those of parts, of which there are many and
-    /// each by itself, and all that holds for the drawing alone.
+    /// It counts in the chance that is made large; what holds for the drawing alone does not.
     pub is_tried: bool,
 }
 
 impl Limited {
     pub(super) fn of(subject: ResidualOf, band: Interval, scale: f64, figure: Figure) -> Self {
         let Figure { value, gradient, by_own, by_other } = figure;
-        let is_of_parts = |of: Quantity| matches!(of.reading(), Reading::LeastGap | Reading::RodEnds);
-        let is_tried = matches!(subject, ResidualOf::Limit(quantity) if !is_of_parts(quantity));
+        let is_tried = matches!(subject, ResidualOf::Limit(_));
         Self { residual: Residual { subject, value, band, scale, gradient }, by_own, by_other, is_tried }
     }
 

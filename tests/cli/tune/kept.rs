@@ -111,6 +111,9 @@ fn a_doubt_of_the_drawn_car_that_the_tuned_one_hides_is_told() {
     ran.assert_shows(&[SAID, "correct it and tune again"]);
     let hidden = ran.summary()["tune"]["doubts_hidden"].as_array().expect("a list").clone();
     assert!(hidden.len() == 1 && hidden[0].as_str().is_some_and(|said| said.contains("z = 272")), "{ran}");
+    // What looks wrong is of the file that was given, as the line above the screen counts it.
+    let warnings = ran.summary()["warnings"].as_array().expect("a list").clone();
+    assert!(warnings.len() == 1 && warnings[0].as_str().is_some_and(|said| said.contains("z = 272")), "{warnings:?}");
     let checked = folder.run("check hubtrace-out/tuned.toml");
     assert!(!checked.out.contains("warning:"), "{checked}");
     // What the tuned car still shows is told by `check`, and a sound car hides nothing.

@@ -138,7 +138,7 @@ impl Screen<'_> {
         };
         let built = if sides.len() > 1 { "Once built, left/right" } else { "Once built" };
         let below =
-            if lets_go { format!("{:>17}", "9 of 10 below") } else { format!("{:>21}", "9 of 10 wheels below") };
+            if lets_go { format!("{:>17}", "9 of 10 wheels") } else { format!("{:>21}", "9 of 10 wheels below") };
         let head = format!("  {built:<28}{:>9}{below}{passes}", "on paper");
         writeln!(out, "{}", head.trim_end())?;
         let flattest = if self.geometry.targets.list.is_empty() { "flattest" } else { "nearest the targets" };
