@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Point3, Vector3};
 
 use super::shaft::angle_between_rad;
 use super::wheel::contact_point;
-use crate::geometry::Corner;
+use crate::geometry::{Corner, Interval};
 use crate::mechanism::{UprightPose, turned};
 
 /// Where the upright of a corner stands; angles that are known already are not worked out again.
@@ -59,11 +59,63 @@ impl Placed<'_> {
         Some(self.shaft()?.norm() - (shaft.outer - shaft.inner).norm())
     }
 
-    pub(super) fn inner_angle_deg(&self) -> Option<f64> {
-        Some(angle_between_rad(&self.shaft()?, &self.corner.halfshaft.as_ref()?.axis).to_degrees())
+    /// The directions that make the angle of the inner joint.
+    pub(super) fn at_inner_joint(&self) -> Option<[Vector3<f64>; 2]> {
+        Some([self.shaft()?, *self.corner.halfshaft.as_ref()?.axis])
     }
 
-    pub(super) fn outer_angle_deg(&self) -> Option<f64> {
-        Some(angle_between_rad(&self.shaft()?, &self.spin_axis()).to_degrees())
+    /// The directions that make the angle of the outer joint.
+    pub(super) fn at_outer_joint(&self) -> Option<[Vector3<f64>; 2]> {
+        Some([self.shaft()?, self.spin_axis()])
+    }
+}
+
+pub(super) fn angle_deg([a, b]: [Vector3<f64>; 2]) -> f64 {
+    angle_between_rad(&a, &b).to_degrees()
+}
+
+/// From the least to the largest of acute angles, deg; `None` where one is not acute. The square of a tangent has no arc tangent to be
+/// taken at every place.
+pub(super) fn acute_angles_deg<T>(
+    places: &[T],
+    directions: impl Fn(&T) -> Option<[Vector3<f64>; 2]>,
+) -> Option<Interval> {
+    let (mut least, mut largest) = ((f64::INFINITY, 0), (f64::NEG_INFINITY, 0));
+    for (index, place) in places.iter().enumerate() {
+        let [a, b] = directions(place)?;
+        let cosine = a.dot(&b);
+        let square = a.cross(&b).norm_squared() / (cosine * cosine);
+        if !(cosine > 0.0 && square.is_finite()) {
+            return None;
+        }
+        if square < least.0 {
+            least = (square, index);
+        }
+        if square > largest.0 {
+            largest = (square, index);
+        }
+    }
+    let at = |index: usize| Some(angle_deg(directions(places.get(index)?)?));
+    Some(Interval { low: at(least.1)?, high: at(largest.1)? })
+}
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Vector3;
+
+    use super::acute_angles_deg;
+
+    #[test]
+    fn the_range_of_acute_angles_is_that_of_each_of_them() {
+        let at = |deg: f64, length: f64| {
+            let (sine, cosine) = deg.to_radians().sin_cos();
+            Some([Vector3::x() * 3.0, Vector3::new(cosine, -0.6 * sine, 0.8 * sine) * length])
+        };
+        let angles = [(12.0, 1.0), (7e-6, 400.0), (89.0, 0.1), (30.0, 1.0)].map(|(deg, length)| at(deg, length));
+        let range = acute_angles_deg(&angles, |angle| *angle).expect("acute angles");
+        assert!((range.low - 7e-6).abs() < 1e-12 && (range.high - 89.0).abs() < 1e-12, "{range:?}");
+        for odd in [at(91.0, 1.0), at(90.0, 0.0), None] {
+            assert_eq!(acute_angles_deg(&[at(12.0, 1.0), odd], |angle| *angle), None);
+        }
     }
 }

@@ -3,9 +3,9 @@
 
 use super::axle::{WheelStance, roll_steer_deg, setback_mm, thrust_angle_deg, track_change_mm};
 use super::gradient::Partials;
-use super::placed::Placed;
+use super::placed::{Placed, acute_angles_deg, angle_deg};
 use super::row::{DesignContact, Row};
-use crate::geometry::{Car, Corner, PerSide, Quantity};
+use crate::geometry::{Car, Corner, Interval, PerSide, Quantity};
 use crate::mechanism::Posture;
 
 /// How one measure is read.
@@ -76,8 +76,8 @@ measures! {
     WheelCentreX: "wheel_centre_x_mm", |r| Some(r.wheel.wheel_centre.x), None, None;
     WheelCentreY: "wheel_centre_y_mm", |r| Some(r.side.to_car(r.wheel.wheel_centre).y), None, None;
     WheelCentreZ: "wheel_centre_z_mm", |r| Some(r.wheel.wheel_centre.z), None, None;
-    InnerJointAngle: "shaft_inner_angle_deg", |r| Some(r.wheel.shaft?.inner_angle_deg), Some(|p| p.inner_angle_deg()), Some(|p| p.inner_angle());
-    OuterJointAngle: "shaft_outer_angle_deg", |r| Some(r.wheel.shaft?.outer_angle_deg), Some(|p| p.outer_angle_deg()), Some(|p| p.outer_angle());
+    InnerJointAngle: "shaft_inner_angle_deg", |r| Some(r.wheel.shaft?.inner_angle_deg), Some(|p| p.at_inner_joint().map(angle_deg)), Some(|p| p.inner_angle());
+    OuterJointAngle: "shaft_outer_angle_deg", |r| Some(r.wheel.shaft?.outer_angle_deg), Some(|p| p.at_outer_joint().map(angle_deg)), Some(|p| p.outer_angle());
     Plunge: "shaft_plunge_mm", |r| Some(r.wheel.shaft?.plunge_mm), Some(|p| p.plunge_mm()), Some(|p| p.plunge());
     BumpSteerGradient: "bump_steer_gradient_deg_per_mm", |r| Some(r.wheel.bump_steer_gradient_deg_per_mm), None, Some(|p| p.bump_steer_gradient());
     CamberGradient: "camber_gradient_deg_per_mm", |r| Some(r.wheel.camber_gradient_deg_per_mm), None, Some(|p| p.camber_gradient());
@@ -113,6 +113,17 @@ impl Measure {
     /// the motion, the road, or data that the file lacks.
     pub fn placed(self, at: &Placed) -> Option<f64> {
         (self.reader().placed?)(at)
+    }
+
+    /// From its lowest to its highest value at some places; `None` where [`Self::placed`] has none at one of them.
+    pub fn placed_range(self, places: &[Placed]) -> Option<Interval> {
+        let acute = match self {
+            Self::InnerJointAngle => acute_angles_deg(places, Placed::at_inner_joint),
+            Self::OuterJointAngle => acute_angles_deg(places, Placed::at_outer_joint),
+            _ => None,
+        };
+        let read = self.reader().placed?;
+        acute.or_else(|| Interval::of_all(places.iter().map(read)))
     }
 
     /// Whether [`Self::placed`] can read it at all.

@@ -243,10 +243,10 @@ impl<'g> WheelModel<'g> {
             ranges.push(match quantity.reading() {
                 Reading::ChangeAboutHeights(Measure::Toe) => Some(self.bump_steer(curve)),
                 Reading::Change(measure) => {
-                    let design = measure.placed(&placed[self.design]);
-                    Interval::of_all(placed.iter().map(|at| Some(measure.placed(at)? - design?)))
+                    let range = measure.placed_range(&placed).zip(measure.placed(&placed[self.design]));
+                    range.map(|(range, design)| Interval { low: range.low - design, high: range.high - design })
                 }
-                Reading::Value(measure) => Interval::of_all(placed.iter().map(|at| measure.placed(at))),
+                Reading::Value(measure) => measure.placed_range(&placed),
                 Reading::Slope(Measure::Toe) => Some(Interval::single(slope)),
                 Reading::Bow(Measure::Toe) => {
                     Interval::of_all(toe_curve.iter().map(|(bump, change)| Some(change - slope * bump)))
