@@ -248,7 +248,7 @@ fn among<T>(list: &[T], range: RangeInclusive<usize>) -> &[T] {
 }
 
 /// Square of the distance of a point from the nearest point between two ends.
-fn square_to_part(point: SheetPoint, from: SheetPoint, to: SheetPoint) -> f64 {
+pub fn square_to_part(point: SheetPoint, from: SheetPoint, to: SheetPoint) -> f64 {
     let along = (to.0 - from.0, to.1 - from.1);
     let square = along.0 * along.0 + along.1 * along.1;
     let share =

@@ -2,7 +2,7 @@
 
 use super::caption::Caption;
 use super::context::{ChartContext, WheelStyle};
-use super::labels::{Area, LabelPlacer, Place, width_of};
+use super::labels::{Area, LabelPlacer, Place, square_to_part, width_of};
 use super::linkage::{Drawn, Seen, View};
 use super::points::{self, PointTable};
 use super::scale::{round_step, short};
@@ -220,8 +220,8 @@ impl Panel {
 
     /// The number of each link, led to it.
     fn write_numbers(&self, ink: &Canvas, area: &Area, taken: &mut LabelPlacer) -> Result<(), PenError> {
-        for (k, link) in self.design.links.iter().enumerate() {
-            let [from, to] = link.map(|at| ink.place(at));
+        let links = self.design.links.map(|link| link.map(|at| ink.place(at)));
+        for (k, &[from, to]) in links.iter().enumerate() {
             let along = (to.0 - from.0, to.1 - from.1);
             let length = along.0.hypot(along.1).max(1.0);
             let square = (-along.1 / length, along.0 / length);
@@ -238,10 +238,10 @@ impl Panel {
             let letters = TextStyle::PLAIN.bold().anchored(Anchor::Middle);
             // Nearer to its own link than to any other: else it reads as the number of that one.
             let is_own = |place: &Place| {
-                let far = |link: &[Seen; 2]| distance(place.area.middle(), link.map(|at| ink.place(at)));
-                let others = self.design.links.iter().enumerate().filter(|(other, _)| *other != k);
-                let nearest = others.map(|(_, other)| far(other)).fold(f64::INFINITY, f64::min);
-                far(link) * CLEARLY_NEARER < nearest
+                let square_off = |&[from, to]: &[SheetPoint; 2]| square_to_part(place.area.middle(), from, to);
+                let others = links.iter().enumerate().filter(|(other, _)| *other != k);
+                let nearest = others.map(|(_, other)| square_off(other)).fold(f64::INFINITY, f64::min);
+                square_off(&links[k]) * CLEARLY_NEARER * CLEARLY_NEARER < nearest
             };
             let places = near.clone().filter(&is_own).chain(off.filter(&is_own)).chain(near);
             taken.write(ink.sheet, &(k + 1).to_string(), letters, places, area)?;
@@ -391,14 +391,6 @@ pub fn scale_bar(
     sheet.line(&[(left, y), (right, y)], TYRE)?;
     let words = format!("{} {}", short(length, 2), context.unit_name());
     sheet.words(&words, ((left + right) / 2.0, y - 13.0), TextStyle::PLAIN.anchored(Anchor::Middle))
-}
-
-/// Of a point from the line between two others.
-fn distance(at: SheetPoint, [from, to]: [SheetPoint; 2]) -> f64 {
-    let (along, off) = ((to.0 - from.0, to.1 - from.1), (at.0 - from.0, at.1 - from.1));
-    let square = (along.0 * along.0 + along.1 * along.1).max(f64::MIN_POSITIVE);
-    let share = ((off.0 * along.0 + off.1 * along.1) / square).clamp(0.0, 1.0);
-    (off.0 - share * along.0).hypot(off.1 - share * along.1)
 }
 
 fn between(from: Seen, to: Seen, share: f64) -> Seen {
