@@ -126,7 +126,7 @@ impl Bodies {
         self.list.iter().flat_map(of).collect()
     }
 
-    fn both(&self, pair: Pair) -> [&Body; 2] {
+    pub(super) fn both(&self, pair: Pair) -> [&Body; 2] {
         let joined = |index: usize| self.joined[index - self.pairs.len()];
         let bodies = self.pairs.get(pair.0).copied().unwrap_or_else(|| joined(pair.0));
         bodies.map(|index| &self.list[index])
@@ -135,27 +135,6 @@ impl Bodies {
     /// One of a pair is the halfshaft or a boot of it.
     pub fn is_of_shaft(&self, pair: Pair) -> bool {
         self.both(pair).iter().any(|body| matches!(body.part, Part::Halfshaft | Part::Boot))
-    }
-
-    /// From the wheel centre to the furthest point of a pair that the upright carries, mm; 0 where it carries none.
-    pub(crate) fn arm_mm(&self, pair: Pair, corner: &Corner) -> f64 {
-        let centre = corner.wheel.centre;
-        let of_point = |point: CornerPoint| match point {
-            CornerPoint::Pickup(Pickup { link, end: End::Upright }) => (corner.links[link].upright - centre).norm(),
-            CornerPoint::HalfshaftOuter => corner.halfshaft.as_ref().map_or(0.0, |shaft| (shaft.outer - centre).norm()),
-            CornerPoint::SpringMount => corner.spring.as_ref().map_or(0.0, |spring| (spring.mount - centre).norm()),
-            _ => 0.0,
-        };
-        let of_end = |end: &BarEnd| match *end {
-            BarEnd::At(point) => of_point(point),
-            BarEnd::AlongShaft { from, to, .. } => of_point(from).max(of_point(to)),
-            BarEnd::OnFrame(_) => 0.0,
-        };
-        let of_body = |body: &Body| match &body.shape {
-            Shape::Bar { ends, .. } => ends.iter().map(of_end).fold(0.0, f64::max),
-            Shape::Ring { outer_mm, half_width_mm, .. } => outer_mm.hypot(*half_width_mm),
-        };
-        self.both(pair).into_iter().map(of_body).fold(0.0, f64::max)
     }
 
     /// Those of the five that are in a pair.

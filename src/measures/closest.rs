@@ -112,7 +112,7 @@ impl Ring {
             let share = i as f64 / PLACES as f64;
             (share, distance(share))
         });
-        least_places(&known, distance, f64::INFINITY, SETTLED)
+        least_places(&known, distance, SETTLED)
             .into_iter()
             .min_by(|a, b| a.value.total_cmp(&b.value))
             .map_or(0.0, |least| least.at)
@@ -131,10 +131,13 @@ pub struct LeastPlace {
 /// Every place of a range where a function is less than on either side of it, the ends of the range among them.
 ///
 /// `known` are places with the value there: the places rise, and between three neighbours the function has one least value
-/// at most. Found to `settled`, in the unit of the places; one that is not below `worth` stays at the nearest known place.
-pub fn least_places(known: &[(f64, f64)], value: impl Fn(f64) -> f64, worth: f64, settled: f64) -> Vec<LeastPlace> {
+/// at most. Found to `settled`, in the unit of the places; where the function is infinite it is never least.
+pub fn least_places(known: &[(f64, f64)], value: impl Fn(f64) -> f64, settled: f64) -> Vec<LeastPlace> {
     let last = known.len().saturating_sub(1);
-    let is_least = |i: usize| (i == 0 || known[i].1 < known[i - 1].1) && (i == last || known[i].1 <= known[i + 1].1);
+    let is_least = |i: usize| {
+        let here = known[i].1;
+        here < f64::INFINITY && (i == 0 || here < known[i - 1].1) && (i == last || here <= known[i + 1].1)
+    };
     let find = |i: usize| {
         let (low, high) = (known[i.saturating_sub(1)].0, known[(i + 1).min(last)].0);
         let here = LeastPlace { at: known[i].0, value: known[i].1 };
@@ -143,7 +146,7 @@ pub fn least_places(known: &[(f64, f64)], value: impl Fn(f64) -> f64, worth: f64
             0 => value(low + settled) >= here.value,
             _ => i == last && value(high - settled) >= here.value,
         };
-        if here.value >= worth || low == high || rises_from_end() {
+        if low == high || rises_from_end() {
             return here;
         }
         least_between([low, high], here, &value, settled)
@@ -248,20 +251,18 @@ mod tests {
     }
 
     /// The least places of a function that is known at these places.
-    fn least(places: &[f64], value: impl Fn(f64) -> f64, worth: f64) -> Vec<LeastPlace> {
+    fn least(places: &[f64], value: impl Fn(f64) -> f64) -> Vec<LeastPlace> {
         let known: Vec<(f64, f64)> = places.iter().map(|&at| (at, value(at))).collect();
-        least_places(&known, value, worth, 1e-6)
+        least_places(&known, value, 1e-6)
     }
 
     #[test]
     fn a_function_is_least_at_its_ends_and_between_its_places() {
         let places: Vec<f64> = (-6..=6).map(f64::from).collect();
-        let two = least(&places, |x| (x - 0.3).abs().min((x + 5.7).abs() + 0.5) - 1e-3 * x, 9.0);
+        let two = least(&places, |x| (x - 0.3).abs().min((x + 5.7).abs() + 0.5) - 1e-3 * x);
         let at: Vec<f64> = two.iter().map(|place| (place.at * 1e4).round() / 1e4).collect();
         assert_eq!(at, [-5.7, 0.3]);
-        let coarse = least(&places, |x| (x - 0.3).abs(), 0.25);
-        assert_eq!(coarse, [LeastPlace { at: 0.0, value: 0.3 }]);
-        assert_eq!(least(&places, |x| -x * x, 0.0).len(), 2);
-        assert_eq!(least(&[0.0], |x| x, 1.0).len(), 1);
+        assert_eq!(least(&places, |x| -x * x).len(), 2);
+        assert_eq!(least(&[0.0], |x| x).len(), 1);
     }
 }

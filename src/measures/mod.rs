@@ -4,6 +4,7 @@
 //! against the chassis ([`WheelMeasures`]) depends on bump travel alone; what is measured against the road
 //! ([`RoadMeasures`]) needs the [`Road`] as well. Knows nothing of solver settings or of studies.
 
+mod approach;
 mod axle;
 mod carrying_tube;
 mod centres;
@@ -26,6 +27,7 @@ use nalgebra::Point3;
 use crate::geometry::{Car, Corner};
 use crate::mechanism::Posture;
 
+pub(crate) use approach::Approach;
 pub use axle::WheelStance;
 pub(crate) use carrying_tube::CarryingTube;
 pub use centres::{

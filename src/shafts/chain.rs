@@ -245,7 +245,7 @@ fn length(vector: &[f64; 2]) -> f64 {
 fn highest(value: impl Fn(f64) -> f64) -> f64 {
     let place = |k: u32| f64::from(k) * PI / f64::from(PLACES);
     let known: Vec<(f64, f64)> = (0..=PLACES).map(|k| (place(k), -value(place(k)))).collect();
-    let found = least_places(&known, |turn_rad| -value(turn_rad), f64::INFINITY, SETTLED_RAD);
+    let found = least_places(&known, |turn_rad| -value(turn_rad), SETTLED_RAD);
     -found.into_iter().map(|place| place.value).fold(f64::INFINITY, f64::min)
 }
 

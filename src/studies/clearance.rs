@@ -1,12 +1,14 @@
 //! The gaps between the bodies of one wheel over its travel: where each pair comes nearest, and whether that is enough.
 
+use std::f64::consts::SQRT_2;
+
 use serde::Serialize;
 
 use super::inspection::Lacking;
 use super::rig::RigWheel;
 use super::verdicts::State;
 use crate::geometry::{Clearance, Corner, Geometry, LinkTube, Side};
-use crate::measures::{Bodies, LeastPlace, Pair, least_places};
+use crate::measures::{Approach, Bodies, LeastPlace, Pair, least_places};
 use crate::mechanism::{Linkage, Posture, WheelPath};
 
 /// Every pair of one side.
@@ -109,7 +111,7 @@ impl PairClearance {
     /// `bound`: the wheel binds before the end of its travel or has none, so that no gap of it can pass.
     fn of(bodies: &Bodies, pair: Pair, wheel: &RigWheel, limit_mm: f64, bound: bool) -> Option<Self> {
         let gaps = gaps_at_postures(bodies, pair, wheel.corner, &wheel.path);
-        let least_places = least_among(&gaps, bodies, pair, wheel.corner, &wheel.path, f64::INFINITY);
+        let least_places = least_among(&gaps, bodies, pair, wheel.corner, &wheel.path);
         let least = least_places.iter().min_by(|a, b| a.value.total_cmp(&b.value))?;
         let at_design_mm = bodies.gap_mm(pair, wheel.corner, wheel.design_posture())?;
         // A gap that is the same everywhere is told where the car stands.
@@ -145,15 +147,62 @@ impl GapAtDesign {
 }
 
 /// Every place of a path where a pair is nearer than on either side of it, the ends of the path among them; bump travel and
-/// gap in mm. One that is not below `worth_mm` stays at the nearest posture of the path.
-pub(super) fn places_of_least_gap(
+/// gap in mm.
+pub(super) fn places_of_least_gap(bodies: &Bodies, pair: Pair, corner: &Corner, path: &WheelPath) -> Vec<LeastPlace> {
+    least_among(&gaps_at_postures(bodies, pair, corner, path), bodies, pair, corner, path)
+}
+
+/// Those of them where the gap is below `worth_mm`. `way` is that of the upright along the path.
+pub(super) fn places_of_gap_below(
+    worth_mm: f64,
     bodies: &Bodies,
     pair: Pair,
     corner: &Corner,
-    path: &WheelPath,
-    worth_mm: f64,
+    (path, way): (&WheelPath, &UprightWay),
 ) -> Vec<LeastPlace> {
-    least_among(&gaps_at_postures(bodies, pair, corner, path), bodies, pair, corner, path, worth_mm)
+    let approach = Approach::of(bodies, pair, corner);
+    let mut known: Option<(usize, f64)> = None;
+    let gap = |(row, posture): (usize, &Posture)| {
+        // Where the upright has not gone far enough since to bring the pair so near, nobody looks.
+        let is_far =
+            |(at, gap_mm): (usize, f64)| gap_mm - approach.together_mm(way.carried_mm(&approach, at, row)) >= worth_mm;
+        if known.is_some_and(is_far) {
+            return (posture.bump_mm, NO_GAP_MM);
+        }
+        let gap_mm = bodies.gap_mm(pair, corner, posture).unwrap_or(NO_GAP_MM);
+        known = Some((row, gap_mm));
+        (posture.bump_mm, if gap_mm < worth_mm { gap_mm } else { NO_GAP_MM })
+    };
+    let gaps: Vec<(f64, f64)> = path.postures().iter().enumerate().map(gap).collect();
+    let mut places = least_among(&gaps, bodies, pair, corner, path);
+    places.retain(|place| place.value < worth_mm);
+    places
+}
+
+/// How far the upright has gone along a path, at every posture of it.
+pub(super) struct UprightWay {
+    /// Wheel centre, mm, and turn, rad.
+    gone: Vec<(f64, f64)>,
+}
+
+impl UprightWay {
+    pub fn along(path: &WheelPath) -> Self {
+        let mut gone = vec![(0.0, 0.0)];
+        for pair in path.postures().windows(2) {
+            let (centre_mm, turn) = gone[gone.len() - 1];
+            let by_mm = (pair[1].displacement - pair[0].displacement).norm();
+            // The matrices differ by √2 times what the furthest direction turns by.
+            let by = (pair[1].rotation - pair[0].rotation).norm() / SQRT_2;
+            gone.push((centre_mm + by_mm, turn + by));
+        }
+        Self { gone }
+    }
+
+    /// How far a point of a pair that the upright carries has gone at most from one posture to a later one, mm.
+    fn carried_mm(&self, approach: &Approach, from: usize, to: usize) -> f64 {
+        let ((from_mm, from_turn), (to_mm, to_turn)) = (self.gone[from], self.gone[to]);
+        approach.carried_mm(to_mm - from_mm, to_turn - from_turn)
+    }
 }
 
 /// Bump travel and the gap of a pair there, mm, at every posture of a path.
@@ -163,16 +212,9 @@ fn gaps_at_postures(bodies: &Bodies, pair: Pair, corner: &Corner, path: &WheelPa
 }
 
 /// As [`places_of_least_gap`], the gaps at the postures known.
-fn least_among(
-    gaps: &[(f64, f64)],
-    bodies: &Bodies,
-    pair: Pair,
-    corner: &Corner,
-    path: &WheelPath,
-    worth_mm: f64,
-) -> Vec<LeastPlace> {
+fn least_among(gaps: &[(f64, f64)], bodies: &Bodies, pair: Pair, corner: &Corner, path: &WheelPath) -> Vec<LeastPlace> {
     let gap_mm = |bump_mm: f64| path.at(bump_mm).and_then(|posture| bodies.gap_mm(pair, corner, &posture));
-    let mut places = least_places(gaps, |bump_mm| gap_mm(bump_mm).unwrap_or(NO_GAP_MM), worth_mm, SETTLED_MM);
+    let mut places = least_places(gaps, |bump_mm| gap_mm(bump_mm).unwrap_or(NO_GAP_MM), SETTLED_MM);
     // A gap that stays the same is least nowhere but by rounding.
     places.dedup_by(|a, b| (a.value - b.value).abs() < STAYS_MM);
     places
@@ -222,16 +264,41 @@ pub(super) fn without_body(geometry: &Geometry, side: Side) -> Vec<Lacking> {
 
 #[cfg(test)]
 mod tests {
-    use nalgebra::Point3;
+    use nalgebra::{Point3, Vector3};
 
-    use super::{Bodies, assumed, places_of_least_gap, without_body};
+    use super::{Bodies, UprightWay, assumed, places_of_gap_below, places_of_least_gap, without_body};
     use crate::file::GeometryFile;
-    use crate::geometry::{Geometry, LinkTube, Side};
+    use crate::geometry::{Boots, Geometry, LinkTube, Side, Tube};
     use crate::mechanism::Linkage;
     use crate::mechanism::WheelPath;
 
     fn demo() -> Geometry {
         GeometryFile::parse("demo", include_str!("../../geometries/first-cut.toml")).expect("a sound car").geometry
+    }
+
+    /// Of every kind of body, at every row that is looked at and at every one that is passed over.
+    #[test]
+    fn gaps_below_a_value_are_those_of_all_that_are() {
+        let mut car = demo();
+        car.clearance.boots = Some(Boots { radius_mm: 38.0, length_mm: 90.0 });
+        car.clearance.spring_radius_mm = Some(30.0);
+        (car.left.wheel.rim_radius_mm, car.left.wheel.tyre_width_mm) = (Some(190.0), Some(225.0));
+        let at = car.left.links[4].upright + Vector3::new(0.0, -40.0, 45.0);
+        let [from, to] = [-300.0, 300.0].map(|x_mm| at + Vector3::x() * x_mm);
+        car.tubes.push(Tube { name: "rail".into(), from, to, od_mm: Some(20.0), wall_mm: None, material: None });
+        let rows_mm: Vec<f64> = (-75..=75).map(f64::from).collect();
+        let path = WheelPath::follow(&Linkage::new(&car.left), &rows_mm).expect("a sound car");
+        let (bodies, way) = (Bodies::of(&car, Side::Left), UprightWay::along(&path));
+        let (mut found, mut left_out) = (0, 0);
+        for pair in bodies.pairs() {
+            let all = places_of_least_gap(&bodies, pair, &car.left, &path);
+            for worth_mm in [0.0, 20.0, 45.0, 100.0, 150.0] {
+                let below: Vec<_> = all.iter().copied().filter(|place| place.value < worth_mm).collect();
+                assert_eq!(places_of_gap_below(worth_mm, &bodies, pair, &car.left, (&path, &way)), below);
+                (found, left_out) = (found + below.len(), left_out + all.len() - below.len());
+            }
+        }
+        assert!(found > 30 && left_out > 30, "{found}, {left_out}");
     }
 
     /// With every bracket on one line wheel and links turn about it as one piece, and no gap between links changes.
@@ -248,7 +315,7 @@ mod tests {
             !["halfshaft", "spring", "wheel", "tyre"].iter().any(|part| name.contains(part))
         });
         let places: Vec<usize> =
-            of_links.map(|pair| places_of_least_gap(&bodies, pair, &car.left, &path, f64::INFINITY).len()).collect();
+            of_links.map(|pair| places_of_least_gap(&bodies, pair, &car.left, &path).len()).collect();
         assert!(places.len() >= 6 && places.iter().all(|count| *count == 1), "{places:?}");
     }
 

@@ -190,7 +190,7 @@ impl HalfshaftRipple {
         };
         let known: Vec<(f64, f64)> = wheel.path.postures().iter().map(|at| (at.bump_mm, -ripple(at))).collect();
         let at = |bump_mm: f64| wheel.path.at(bump_mm).map_or(f64::INFINITY, |posture| -ripple(&posture));
-        let worst = least_places(&known, at, f64::INFINITY, SETTLED_MM).into_iter();
+        let worst = least_places(&known, at, SETTLED_MM).into_iter();
         let worst = worst.min_by(|a, b| a.value.total_cmp(&b.value))?;
         Some(Self { at_design: ripple(wheel.design_posture()), worst: -worst.value, worst_at_bump_mm: worst.at })
     }

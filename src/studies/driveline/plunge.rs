@@ -97,7 +97,7 @@ impl PlungeMargin {
 fn least_along(path: &WheelPath, value: impl Fn(&Posture) -> Option<f64>) -> Option<(f64, f64)> {
     let at = |bump_mm: f64| path.at(bump_mm).and_then(|posture| value(&posture)).unwrap_or(f64::INFINITY);
     let known: Vec<(f64, f64)> = places(path).into_iter().map(|bump_mm| (bump_mm, at(bump_mm))).collect();
-    let found = least_places(&known, at, f64::INFINITY, SETTLED_MM).into_iter();
+    let found = least_places(&known, at, SETTLED_MM).into_iter();
     found.min_by(|a, b| a.value.total_cmp(&b.value)).map(|least| (least.value, least.at))
 }
 

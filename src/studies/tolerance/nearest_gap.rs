@@ -9,7 +9,7 @@ use std::f64::consts::SQRT_2;
 use nalgebra::{Matrix3, Vector3};
 
 use crate::geometry::Corner;
-use crate::measures::{Bodies, Pair, Placed};
+use crate::measures::{Approach, Bodies, Pair, Placed};
 use crate::mechanism::PickupErrors;
 use crate::studies::clearance::places_of_least_gap;
 use crate::studies::rig::RigWheel;
@@ -18,10 +18,6 @@ use crate::studies::rig::RigWheel;
 const NO_GAP_MM: f64 = f64::INFINITY;
 /// Gaps that differ by less are equal to rounding, mm.
 const SAME_GAP_MM: f64 = 1e-9;
-/// Each of two bodies goes as far as the point of it that errors move furthest. The end of a boot lies on the line of the
-/// shaft's joints, and can go three times as far as one of them.
-const TOGETHER: f64 = 2.0;
-const TOGETHER_WITH_BOOT: f64 = 4.0;
 
 /// The bodies of one wheel, ready to be looked at many times.
 #[derive(Debug, Clone)]
@@ -44,16 +40,14 @@ struct DrawnPlace {
     gap_mm: f64,
     /// How much nearer it is there than the parabola through three rows says.
     beyond_parabola_mm: f64,
-    /// From the wheel centre to the furthest point of the two bodies that the upright carries.
-    arm_mm: f64,
-    /// By how much at most the bodies come together, as a multiple of the way of the point that errors move furthest.
-    together: f64,
+    approach: Approach,
 }
 
 /// What the errors of a built wheel move, at most.
 struct Moved {
-    in_frame_mm: f64,
-    in_upright_mm: f64,
+    /// Pickups of each link.
+    in_frame_mm: [f64; 5],
+    in_upright_mm: [f64; 5],
     wheel_centre_mm: f64,
     /// Of the upright, rad.
     turn: f64,
@@ -62,8 +56,9 @@ struct Moved {
 impl Moved {
     /// By how much the bodies of a place come together, at most.
     fn together_mm(&self, place: &DrawnPlace) -> f64 {
-        let carried_mm = self.in_upright_mm + self.wheel_centre_mm + place.arm_mm * self.turn;
-        place.together * self.in_frame_mm.max(carried_mm)
+        let of_links = |mm: &[f64; 5]| place.approach.links().map(|link| mm[link]).fold(0.0, f64::max);
+        let carried_mm = of_links(&self.in_upright_mm) + place.approach.carried_mm(self.wheel_centre_mm, self.turn);
+        place.approach.together_mm(of_links(&self.in_frame_mm).max(carried_mm))
     }
 }
 
@@ -77,13 +72,12 @@ impl NearestGap {
         let mut places = Vec::new();
         for pair in bodies.pairs() {
             let gap_mm = |row: usize| bodies.gap_mm(pair, corner, &postures[row]).unwrap_or(NO_GAP_MM);
-            for least in places_of_least_gap(&bodies, pair, corner, &wheel.path, f64::INFINITY) {
+            let approach = Approach::of(&bodies, pair, corner);
+            for least in places_of_least_gap(&bodies, pair, corner, &wheel.path) {
                 let near = rows_mm.partition_point(|&bump_mm| bump_mm < least.at).min(rows_mm.len() - 1);
                 let (row, on_parabola_mm) = least_from(near, rows_mm, gap_mm);
                 let beyond_parabola_mm = least.value - on_parabola_mm;
-                let arm_mm = bodies.arm_mm(pair, corner);
-                let together = if bodies.is_of_shaft(pair) { TOGETHER_WITH_BOOT } else { TOGETHER };
-                places.push(DrawnPlace { pair, row, gap_mm: least.value, beyond_parabola_mm, arm_mm, together });
+                places.push(DrawnPlace { pair, row, gap_mm: least.value, beyond_parabola_mm, approach });
             }
         }
         places.retain(|place| place.gap_mm.is_finite());
@@ -109,15 +103,14 @@ impl NearestGap {
     }
 
     fn moved(&self, errors: &PickupErrors, placed: &[Placed<'_>]) -> Moved {
-        let largest = |errors: &[Vector3<f64>; 5]| errors.iter().map(Vector3::norm).fold(0.0, f64::max);
-        let (mut wheel_centre_mm, mut turn): (f64, f64) = (0.0, 0.0);
+        let (mut way_square, mut turn_square): (f64, f64) = (0.0, 0.0);
         for (at, (displacement, rotation)) in placed.iter().zip(&self.drawn) {
-            wheel_centre_mm = wheel_centre_mm.max((at.displacement - displacement).norm());
-            // The matrices differ by √2 times what the furthest direction turns by.
-            turn = turn.max((at.rotation - rotation).norm() / SQRT_2);
+            way_square = way_square.max((at.displacement - displacement).norm_squared());
+            turn_square = turn_square.max((at.rotation - rotation).norm_squared());
         }
-        let [in_frame_mm, in_upright_mm] = [&errors.chassis, &errors.upright].map(largest);
-        Moved { in_frame_mm, in_upright_mm, wheel_centre_mm, turn }
+        let [in_frame_mm, in_upright_mm] = [&errors.chassis, &errors.upright].map(|ends| ends.map(|off| off.norm()));
+        // The matrices differ by √2 times what the furthest direction turns by.
+        Moved { in_frame_mm, in_upright_mm, wheel_centre_mm: way_square.sqrt(), turn: turn_square.sqrt() / SQRT_2 }
     }
 }
 

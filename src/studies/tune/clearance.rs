@@ -4,7 +4,7 @@ use super::other_shaft::with_shaft;
 use crate::geometry::{Geometry, Halfshaft, Side};
 use crate::measures::{Bodies, Derivatives, Gradient, Pair};
 use crate::mechanism::{Linkage, PostureSensitivity, WheelPath};
-use crate::studies::clearance::places_of_least_gap;
+use crate::studies::clearance::{UprightWay, places_of_gap_below};
 use crate::studies::design_variables::{DesignVariables, Moved};
 
 /// A gap this much above the least one is no residual, mm: a step that closes it is evaluated where it ends, and rejected.
@@ -269,11 +269,10 @@ impl HeldGaps {
     ) -> Option<Vec<Gap>> {
         let other = self.shaft.as_ref().map(|shaft| with_shaft(moved, shaft));
         let corner = &other.as_ref().unwrap_or(moved).corner;
+        let (worth_mm, way) = (self.least_mm + WORTH_MM, UprightWay::along(path));
         let mut gaps = Vec::new();
         for &held in self.held.iter().filter(|held| !self.bodies.stay_joined(held.pair, geometry, corner)) {
-            let worth_mm = self.least_mm + WORTH_MM;
-            let places = places_of_least_gap(&self.bodies, held.pair, corner, path, worth_mm);
-            for place in places.into_iter().filter(|place| place.value < worth_mm) {
+            for place in places_of_gap_below(worth_mm, &self.bodies, held.pair, corner, (path, &way)) {
                 let posture = path.at(place.at)?;
                 let sensitivity = PostureSensitivity::new(linkage, &posture).ok()?;
                 let at = Derivatives::at(corner, &geometry.car, &posture, &sensitivity);
