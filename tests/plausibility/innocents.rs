@@ -157,3 +157,57 @@ fn a_link_that_is_called_like_a_word_of_another_doubt_is_not_taken_as_told() {
     let with_camber = doubts_of(&turned.replacen("camber = -1.50", "camber = 7.5", 1));
     assert!(with_camber.len() == 3 && with_camber[1..] == of_names[..], "{with_camber:#?}");
 }
+
+/// Further out the wheel leaves its joint behind, and all of its upright too; the deeper joint is then further from it than any.
+#[test]
+fn a_wheel_too_far_out_is_told_and_not_its_joint() {
+    let shaft = "\n[halfshaft]\ninner = [0.0, 200.0, 306.0]\nouter = [-0.1, 680.0, 306.0]\n";
+    let five =
+        include_str!("five-links.toml").replacen("centre = [0.0, 745.0, 308.0]", "centre = [0.0, 755.0, 308.0]", 1);
+    let demo = DEMO.replacen("centre = [0.0, 737.636, 281.204]", "centre = [0.0, 755.0, 281.2]", 1);
+    let deep = demo.replacen("outer = [-0.1, 659.0, 279.1]", "outer = [-0.2, 660.0, 278.7]", 1);
+    for car in [five + shaft, deep] {
+        assert_eq!(doubts_of(&car), []);
+        let told = told(&car, "centre = [0.0, 755.0,", "centre = [0.0, 855.0,");
+        let is_told = |told: &str| told.replace(", left:", "").contains("wheel centre y = 855.0 is probably 755.0");
+        assert!(told.len() == 1 && is_told(&told[0]), "{told:#?}");
+    }
+}
+
+/// One bolt of each link, all square to theirs.
+#[test]
+fn the_number_of_a_bracket_is_told_that_its_only_bolt_denies() {
+    let one_bolt: Vec<&str> = DEMO.lines().filter(|line| !line.starts_with("upright_bolt")).collect();
+    let car = one_bolt.join("\n");
+    assert_eq!(doubts_of(&car), []);
+    let told_of = |piece: &str, other: &str| told(&car, piece, other);
+    let of_point = told_of("chassis = [-150.0, 376.0, 255.0]", "chassis = [-50.0, 376.0, 255.0]");
+    let begins = "toe link chassis, left: x = -50.0 is probably -150.0: 100 mm off";
+    let or_bolt = "or `chassis_bolt` is wrong";
+    assert!(of_point.len() == 1 && of_point[0].starts_with(begins) && of_point[0].contains(or_bolt), "{of_point:#?}");
+    let of_bolt = told_of("chassis_bolt = [312.0, 202.0, 0.0]", "chassis_bolt = [202.0, 312.0, 0.0]");
+    assert!(
+        of_bolt.len() == 1 && of_bolt[0].starts_with("The bolt at the chassis end of link \"lower front\""),
+        "{of_bolt:#?}"
+    );
+}
+
+/// A bracket near the middle of the car makes its own link long, and the others short beside it.
+#[test]
+fn a_link_is_not_blamed_for_being_shorter_than_one_that_is_wrong() {
+    let all = doubts_of(include_str!("short-beside-long.toml"));
+    let told: Vec<String> = all.into_iter().map(String::from).collect();
+    assert!(told.len() == 1 && told[0].starts_with("three chassis, left: y = 34.0 is probably 340.0"), "{told:#?}");
+}
+
+/// Its right side has points of its own, and they are as they were drawn.
+#[test]
+fn a_left_point_is_told_by_the_right_side_that_is_sound() {
+    let right =
+        "\n[[right.link]]\nname = \"lower rear\"\nchassis = [-70.0, -345.0, 172.0]\nupright = [-32.0, -680.0, 157.0]\n";
+    let car = format!("{DEMO}{right}");
+    assert_eq!(doubts_of(&car), []);
+    let told = told(&car, "upright = [-32.0, 680.0, 157.0]", "upright = [-32.0, 680.0, 257.0]");
+    let begins = "lower rear upright, left: z = 257.0 is probably 157.0: 100 mm off";
+    assert!(told.len() == 1 && told[0].starts_with(begins) && !told[0].contains("chassis"), "{told:#?}");
+}

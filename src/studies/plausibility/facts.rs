@@ -2,12 +2,14 @@
 //!
 //! A corner with a bracket 100 mm aside can be a sound one; then only what else the file knows of the link tells the mistake.
 
+use nalgebra::{Unit, Vector3};
+
 use super::oddities::{Around, count_odd};
 use super::parts::{TAPE_MM, nearer_tube, rod_end_limit_deg, tube_of};
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, link_names};
 use crate::geometry::slips::{Slip, as_measured, of_point};
-use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Link, Pickup, Side};
 use crate::measures::out_of_square_deg;
 
 /// A tape that is off by less may be a tape read badly; some slip of a point always fits it, mm.
@@ -33,8 +35,13 @@ pub(super) fn mend(geometry: &mut Geometry, side: Side) -> Vec<Doubt> {
         if !(1..=MAX_SUSPECTS).contains(&guesses.len()) {
             continue;
         }
+        let corner = geometry.corner(side);
+        if let Some(end) = why.lone_bolt_at {
+            found.push(of_bolt(corner, link, end, &guesses, &why.words));
+            continue; // either may be wrong
+        }
         let tape = of_tape(geometry, side, link, &why);
-        found.push(doubt(geometry.corner(side), &guesses, &format!("{}{tape}", why.words)));
+        found.push(doubt(corner, &guesses, &format!("{}{tape}", why.words), None));
         *geometry.corner_mut(side) = guesses[0].corner.clone();
     }
     found
@@ -80,9 +87,44 @@ pub(super) fn guesses(geometry: &Geometry, side: Side, link: usize, around: Arou
     all
 }
 
-/// The larger angle by which the two bolts stand out of square to the link, deg; 0 without them.
+/// The larger angle by which the two bolts stand out of square to the link, or that of a lone one, deg; 0 where bolts tell nothing.
 pub(super) fn worst_bolt_deg(corner: &Corner, link: usize) -> f64 {
-    bolts_deg(corner, link).map_or(0.0, |[chassis, upright]| chassis.max(upright))
+    let both_deg = bolts_deg(corner, link).map(|[chassis, upright]| chassis.max(upright));
+    both_deg.or_else(|| Some(lone_bolt(corner, link)?.1)).unwrap_or(0.0)
+}
+
+/// Bolts of a drawing, and not of a frame whose brackets were made before its links, stand so square to their links, deg.
+const DRAWN_SQUARE_DEG: f64 = 3.0;
+/// So many other links tell how the bolts were drawn.
+const DRAWN_LINKS: usize = 3;
+
+/// The only bolt of a link whose neighbours were drawn with bolts square to them, and how far it stands out of square, deg.
+fn lone_bolt(corner: &Corner, link: usize) -> Option<(End, f64)> {
+    let of = |link: usize| {
+        let Link { chassis, upright, chassis_bolt, upright_bolt, .. } = &corner.links[link];
+        let along = upright - chassis;
+        let ends = [(End::Chassis, chassis_bolt), (End::Upright, upright_bolt)];
+        ends.into_iter().filter_map(move |(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))))
+    };
+    let mut own = of(link);
+    let (Some(lone), None) = (own.next(), own.next()) else { return None };
+    let others = || (0..corner.links.len()).filter(|&other| other != link && of(other).next().is_some());
+    let is_drawn = others().flat_map(of).all(|(_, deg)| deg <= DRAWN_SQUARE_DEG);
+    (is_drawn && others().count() >= DRAWN_LINKS).then_some(lone)
+}
+
+/// True when the bolt is square to its link with x and y in each other's place: then it is the bolt that is wrong.
+fn is_bolt_exchanged(corner: &Corner, link: usize, end: End) -> bool {
+    let link = &corner.links[link];
+    let bolt = if end == End::Chassis { &link.chassis_bolt } else { &link.upright_bolt };
+    let Some([x, y, z]) = bolt.map(|bolt| [bolt.x, bolt.y, bolt.z]) else { return false };
+    // On the right the file has the other sign of y.
+    let turned = [[y, x, z], [-y, -x, z]];
+    let along = link.upright - link.chassis;
+    let is_square = |[x, y, z]: [f64; 3]| {
+        out_of_square_deg(&along, &Unit::new_normalize(Vector3::new(x, y, z))) <= DRAWN_SQUARE_DEG
+    };
+    turned.into_iter().any(is_square)
 }
 
 /// How far its two bolts stand out of square to the link, deg; `None` without both.
@@ -95,6 +137,15 @@ pub(super) fn bolts_deg(corner: &Corner, link: usize) -> Option<[f64; 2]> {
 /// How far the link is longer than its tape, mm.
 pub(super) fn off_tape_mm(corner: &Corner, link: usize) -> Option<f64> {
     corner.links[link].taped_mm.map(|taped_mm| corner.links[link].length_mm() - taped_mm)
+}
+
+/// A point, or the bolt that denies it.
+fn of_bolt(corner: &Corner, link: usize, end: End, guesses: &[Guess], why: &str) -> Doubt {
+    let end = end.name();
+    let or_bolt = format!(
+        "{why}; or `{end}_bolt` is wrong: it is the way the bolt points, square to the link as nearly as can be"
+    );
+    doubt(corner, guesses, &or_bolt, Some(format!("{} {end}_bolt", corner.links[link].name)))
 }
 
 /// Why a link is not where its points are, to stand behind "as written". A bolt alone may itself be wrong.
@@ -115,14 +166,23 @@ fn contradiction(geometry: &Geometry, corner: &Corner, side: Side, link: usize) 
         },
     );
     let is_tape_alone = tape.is_some() && tube.is_none() && bolts.is_none();
-    let all: Vec<String> = [tape, tube, bolts].into_iter().flatten().collect();
-    (!all.is_empty()).then(|| Contradiction { words: all.join(", and "), is_tape_alone })
+    let lone =
+        lone_bolt(corner, link).filter(|(end, off_deg)| *off_deg > limit_deg && !is_bolt_exchanged(corner, link, *end));
+    let lone_bolt_at = lone.map(|(end, _)| end).filter(|_| tape.is_none() && tube.is_none());
+    let bolt = lone.filter(|_| lone_bolt_at.is_some()).map(|(end, off_deg)| {
+        let end = end.name();
+        format!("its bolt at the {end} end stands {off_deg:.1} deg out of square to it, and its rod end allows {limit_deg:.1} deg")
+    });
+    let all: Vec<String> = [tape, tube, bolts, bolt].into_iter().flatten().collect();
+    (!all.is_empty()).then(|| Contradiction { words: all.join(", and "), is_tape_alone, lone_bolt_at })
 }
 
 /// What speaks against the points of a link.
 struct Contradiction {
     words: String,
     is_tape_alone: bool,
+    /// Where the one bolt is that alone does.
+    lone_bolt_at: Option<End>,
 }
 
 /// A tape that is off by less than this was as likely read wrong as a point, mm.
@@ -151,7 +211,7 @@ fn agrees(geometry: &Geometry, corner: &Corner, (side, link): (Side, usize), squ
         && tube_of(geometry, corner, side, link).is_none_or(|(_, apart_mm)| apart_mm <= 0.0)
 }
 
-fn doubt(corner: &Corner, guesses: &[Guess], why: &str) -> Doubt {
+fn doubt(corner: &Corner, guesses: &[Guess], why: &str, bolt: Option<String>) -> Doubt {
     let meant = |guess: &Guess| {
         guess.axis.map_or(format!("{:?}", guess.meant), |axis| format!("{:?}", guess.meant[axis.index()]))
     };
@@ -161,6 +221,7 @@ fn doubt(corner: &Corner, guesses: &[Guess], why: &str) -> Doubt {
     let sentence = Sentence::of_side(&about(&guesses[0]), corner.side, &one(&guesses[0]));
     let sentence = sentence.followed_by(&format!("{others}; as written {why}."));
     let suspect = |guess: &Guess| Suspect { about: about(guess), probably: Some(meant(guess)) };
-    Doubt::of(Some(corner.side), guesses.iter().map(suspect).collect(), sentence)
+    let of_bolt = bolt.map(|about| Suspect { about, probably: None });
+    Doubt::of(Some(corner.side), guesses.iter().map(suspect).chain(of_bolt).collect(), sentence)
         .naming(guesses.iter().filter_map(|guess| guess.point.link()))
 }

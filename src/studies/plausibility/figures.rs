@@ -167,7 +167,7 @@ fn of_rod_ends(geometry: &Geometry) -> Vec<Range> {
         [
             given("shank", rod_end.shank_mm, [14.0, 200.0], "no rod end's, ball centre to end", [28.0, 110.0]),
             given("lock_nut", rod_end.lock_nut_mm, [1.5, 30.0], "no lock nut's height", [3.0, 14.0]),
-            given("insert", rod_end.insert_mm, [0.5, 35.0], "no insert's that stands out of its tube", [2.0, 15.0]),
+            given("insert", rod_end.insert_mm, [1.2, 35.0], "no insert's that stands out of its tube", [2.0, 15.0]),
             given("engagement", rod_end.engagement_mm, [4.0, 120.0], "no thread's that is held", [8.0, 45.0]),
         ]
     };

@@ -5,7 +5,8 @@ use std::cmp::Ordering;
 use nalgebra::{Point3, Unit};
 
 use super::inner_joint::{NEARLY_STRAIGHT_DEG, bent_deg};
-use super::oddities::{Around, at_wheel_mm, count_odd};
+use super::oddities::{Around, at_wheel_mm, count_odd, oddities};
+use super::typing::strain;
 use super::written::Writing;
 use super::{Doubt, Sentence, is_in, wheel};
 use crate::geometry::slips::{Slip, as_typed, hundred_off, meant, one_digit};
@@ -110,6 +111,9 @@ fn written_camber_deg(corner: &Corner) -> f64 {
     (100.0 * camber_deg(&corner.wheel.spin_axis)).round() / 100.0
 }
 
+/// A corner that is more usual by so much tells which of two numbers was meant; no unit.
+const CLEARLY: f64 = 0.5;
+
 /// A corner with one number of a point as it was probably meant.
 struct Mended {
     point: CornerPoint,
@@ -123,6 +127,8 @@ struct Mended {
 /// the point which is denied.
 fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mended> {
     let before = count_odd(corner, around);
+    let strain_of = |corner: &Corner| strain(&oddities(corner, around));
+    let drawn = strain_of(corner);
     let of_point = |point: CornerPoint| {
         let written = writing.numbers(corner, point);
         let slips = Axis::ALL.into_iter().flat_map(|axis| slips(corner, point, axis, writing));
@@ -133,8 +139,10 @@ fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mend
             let mut meant = written;
             meant[axis.index()] = number;
             let mended = writing.reread(corner, point, meant);
-            // Along its line a joint is anywhere on it: only where it stands tells that a number is wrong.
-            let is_told = axis != Axis::Y || (!is_inboard(corner) && is_inboard(&mended));
+            // Along its line a joint is anywhere on it: only where it stands, or where the wheel stands to all of its upright, tells that a
+            // number is wrong.
+            let is_nearer = || point == CornerPoint::WheelCentre && strain_of(&mended) + CLEARLY < drawn;
+            let is_told = axis != Axis::Y || (!is_inboard(corner) && is_inboard(&mended)) || is_nearer();
             let is_meant = is_told && is_on_line(&mended) && count_odd(&mended, around) <= before;
             is_meant.then_some(Mended { point, axis, slip, meant, corner: mended })
         };
@@ -147,6 +155,14 @@ fn one_number(corner: &Corner, around: Around, writing: &Writing) -> Option<Mend
     let told =
         |point: CornerPoint| of_point(point).filter(|mended| mended.slip != Slip::OneDigit || denied == Some(point));
     match [CornerPoint::HalfshaftOuter, CornerPoint::WheelCentre].map(told) {
+        // Further out a wheel leaves all of its upright behind, and a joint nothing else.
+        [joint, Some(centre)]
+            if centre.axis == Axis::Y
+                && strain_of(&centre.corner) + CLEARLY
+                    < joint.as_ref().map_or(drawn, |joint| strain_of(&joint.corner)) =>
+        {
+            Some(centre)
+        }
         [Some(joint), Some(centre)] => [joint, centre].into_iter().find(|mended| denied == Some(mended.point)),
         // A slip fits many a number that is right: a wheel that stands on the road is not doubted for a joint that no slip explains.
         // How far out it is the road does not say.

@@ -34,7 +34,7 @@ const MAX_RATIO: f64 = 4.0;
 
 /// Numbers that a slip explains, and points and links that are none of a car; the corner goes on without the slips.
 ///
-/// `told` is what was told of the car so far: where the left side is sound, a mistake of the right one is where it differs.
+/// `told` is what was told of the car so far: where one side is sound, a mistake of the other one is where it differs.
 /// A number that is told is one of `written`, the car as the file has it: what is odd of the mended one alone is told of nothing.
 pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told: &[Doubt]) -> Vec<Doubt> {
     let writing = Writing::of(geometry);
@@ -43,8 +43,16 @@ pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told
     let other = geometry.corner(side.other()).clone();
     let is_alike =
         |corner: &Corner, point: CornerPoint| (place_of(corner, point) - place_of(&other, point)).norm() <= ALIKE_MM;
-    let beside_sound = side == Side::Right && told.is_empty();
     let mirrored = geometry.mirrored;
+    let beside_sound = match side {
+        Side::Left => {
+            let left = geometry.corner(side);
+            let differs = left.points().into_iter().any(|(point, _)| !is_alike(left, point));
+            let is_odd = || oddities(&other, Around::of(geometry, Side::Right)).iter().any(Oddity::asks_for_a_slip);
+            !mirrored && differs && !is_odd()
+        }
+        Side::Right => told.is_empty(),
+    };
     let beside = |corner: &Corner, guess: &Guess| {
         let becomes_alike = |point| !is_alike(corner, point) && is_alike(&guess.corner, point);
         match guess.points().all(becomes_alike) {
@@ -72,7 +80,7 @@ pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told
         put(geometry, guess.corner, guess.source);
         odd = oddities(geometry.corner(side), around);
     }
-    // How a right wheel alone moves oddly is told by where it differs.
+    // How one wheel alone moves oddly is told by where it differs.
     odd.retain(|oddity| stands(oddity) && (!beside_sound || oddity.about != About::Corner));
     found.extend(unexplained(geometry.corner(side), &odd, &writing));
     found
@@ -135,7 +143,9 @@ fn best_guesses(
     let suspected =
         guesses(corner, around.placed, writing).filter(|guess| is_one(guess) && is_meant(guess) && runs(guess));
     // Of slips that leave as much, those come first that are where it looks odd, and then those that leave it most usual.
-    let is_odd = |point: CornerPoint| odd.iter().any(|oddity| oddity.ratio > 1.0 && oddity.touches(point));
+    let is_odd = |point: CornerPoint| {
+        odd.iter().any(|oddity| oddity.ratio > 1.0 && (oddity.touches(point) || is_across_wheel(oddity, point)))
+    };
     let is_elsewhere = |guess: &Guess| !guess.points().any(is_odd);
     let judged =
         suspected.filter_map(|guess| {
@@ -251,15 +261,32 @@ fn settles(odd: &[Oddity], before: &[Oddity], point: CornerPoint) -> bool {
     !odd().any(|oddity| oddity.touches(point)) && (!moves_oddly || is_odd_elsewhere)
 }
 
+/// A joint that is too far from the plane of its wheel is so by its own number or by that of the wheel.
+fn is_across_wheel(oddity: &Oddity, point: CornerPoint) -> bool {
+    point == CornerPoint::WheelCentre
+        && (oddity.what, oddity.about) == (What::Outboard, About::Point(CornerPoint::HalfshaftOuter))
+}
+
 /// Where one or two parts by themselves are none of a car, the mistake is in one of their points; where more are, it may be
 /// in what they have in common.
 fn is_suspected(point: CornerPoint, odd: &[Oddity]) -> bool {
+    // Beside links of which one was made long by its bracket, which is the odder, another one is short and right.
+    let is_beside_longer = |oddity: &Oddity| {
+        let is_odder = |other: &Oddity| {
+            other.what == What::PlaceAcrossAlone
+                && other.ratio > oddity.ratio
+                && !oddity.about.links().eq(other.about.links())
+        };
+        oddity.what == What::TimesOthers && oddity.value < 0.0 && odd.iter().any(is_odder)
+    };
+    let shows = |oddity: &Oddity| oddity.is_beyond_any_car() && !is_beside_longer(oddity);
     let mut parts: Vec<&Oddity> = Vec::new();
-    for oddity in odd.iter().filter(|oddity| oddity.is_beyond_any_car() && oddity.about != About::Corner) {
+    for oddity in odd.iter().filter(|oddity| shows(oddity) && oddity.about != About::Corner) {
         if !parts.iter().any(|part| same_part(part.about, oddity.about)) {
             parts.push(oddity);
         }
     }
-    let touched = || odd.iter().any(|oddity| oddity.is_beyond_any_car() && oddity.touches(point));
+    let touched =
+        || odd.iter().any(|oddity| shows(oddity) && (oddity.touches(point) || is_across_wheel(oddity, point)));
     parts.is_empty() || parts.len() > 2 || touched()
 }
