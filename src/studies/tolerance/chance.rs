@@ -3,7 +3,7 @@
 use super::model::NoWheelModel;
 use super::monte_carlo::{Finish, MonteCarlo, Watch};
 use super::study::ToleranceStudy;
-use super::tried::LimitCount;
+use super::tried::{LimitCount, TriedLimits};
 use crate::geometry::{Geometry, PerSide, Quantity};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::judged_car::JudgedCar;
@@ -18,22 +18,34 @@ pub struct CarChance {
     pub limits: LimitCount,
 }
 
-/// Of cars that are built with these errors and links adjusted, and held to no limit of what was let go.
+/// Chances of the same cars.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::studies) struct Chances {
+    pub all: CarChance,
+    /// Inside the limits that were not let go; `None` where none was.
+    pub kept: Option<CarChance>,
+}
+
+/// Of cars that are built with these errors and links adjusted: inside all limits, and inside those that were not let go.
 ///
 /// The same cars as those of a tolerance study with this seed, so that both say the same. Tested by
 /// `tests/cli/tune/odds.rs`.
-pub fn chance_of(
+pub(in crate::studies) fn chances_of(
     geometry: &Geometry,
     error_models: PerSide<ErrorModel>,
     cars: usize,
     seed: u64,
     let_go: &[Quantity],
     watch: Watch<'_>,
-) -> Result<CarChance, NoWheelModel> {
+) -> Result<Chances, NoWheelModel> {
     let rig = Rig::new(geometry).map_err(|singular| NoWheelModel::Singular { side: singular.side })?;
     let mut car = JudgedCar::of(rig);
-    car.verdicts.retain(|verdict| !let_go.contains(&verdict.quantity));
     let study = ToleranceStudy::new(&car)?;
     let options = MonteCarlo { cars, seed, error_models, finish: Finish::Adjusted };
-    Ok(CarChance { share: study.share_within_all_limits(&options, watch), limits: study.limits.count() })
+    let [all, kept] = study.shares_within(&options, let_go, watch);
+    let all = CarChance { share: all, limits: study.limits.count() };
+    car.verdicts.retain(|verdict| !let_go.contains(&verdict.quantity));
+    let held = TriedLimits::of(&car);
+    let kept = CarChance { share: kept.filter(|_| !held.is_empty()), limits: held.count() };
+    Ok(Chances { all, kept: (!let_go.is_empty()).then_some(kept) })
 }

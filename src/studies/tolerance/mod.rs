@@ -31,7 +31,7 @@ mod worst;
 
 pub use bump_steer::BumpSteerOdds;
 pub use chance::CarChance;
-pub(super) use chance::chance_of;
+pub(super) use chance::{Chances, chances_of};
 pub use findings::{
     LastBracketGain, LinksAfterWelding, NoTolerance, ToleranceFindings, ToleranceRequest, USUAL_CARS,
     USUAL_GAUGE_SD_DEG, USUAL_JIG_SD_MM, USUAL_PLACING_SD_MM,

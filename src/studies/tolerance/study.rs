@@ -72,6 +72,8 @@ struct Counts {
     wheels: PerSide<Vec<usize>>,
     axle: Vec<usize>,
     within_all_limits: usize,
+    /// Those that were let go left aside.
+    within_kept: usize,
     within_all_but_thrust_angle: usize,
     within_bump_steer: usize,
     lost: PerSide<LostCars>,
@@ -85,6 +87,7 @@ impl Counts {
             wheels: self.wheels.zip(more.wheels).map(|(a, b)| sum(a, b)),
             axle: sum(self.axle, more.axle),
             within_all_limits: self.within_all_limits + more.within_all_limits,
+            within_kept: self.within_kept + more.within_kept,
             within_all_but_thrust_angle: self.within_all_but_thrust_angle + more.within_all_but_thrust_angle,
             within_bump_steer: self.within_bump_steer + more.within_bump_steer,
             lost: self.lost.zip(more.lost).map(|(a, b)| a.plus(b)),
@@ -139,7 +142,8 @@ impl<'g> ToleranceStudy<'g> {
         };
         let last = last.as_ref();
         let bands = self.empty_bands(options, last, watch);
-        let Counted { columns, counts } = self.count(options, last, watch, &|side, row, deg| bands[side].add(row, deg));
+        let Counted { columns, counts } =
+            self.count(options, (last, &[]), watch, &|side, row, deg| bands[side].add(row, deg));
         let moves = |side| last.map(|_| moves_mm(columns.values(self.move_column(side))));
         Ok(Tolerance {
             cars: counts.cars,
@@ -158,10 +162,17 @@ impl<'g> ToleranceStudy<'g> {
         })
     }
 
-    /// Share of cars with adjusted links that keep every limit that is tried on them; `None` when there is none.
-    pub(super) fn share_within_all_limits(&self, options: &MonteCarlo, watch: Watch<'_>) -> Option<Proportion> {
-        let Counted { counts, .. } = self.count(options, None, watch, &|_, _, _| {});
-        self.has_limits().then(|| counts.of(counts.within_all_limits))
+    /// Shares of cars with adjusted links that keep every limit that is tried on them, and every one of those that were not let go;
+    /// `None` when none is tried.
+    pub(super) fn shares_within(
+        &self,
+        options: &MonteCarlo,
+        let_go: &[Quantity],
+        watch: Watch<'_>,
+    ) -> [Option<Proportion>; 2] {
+        let Counted { counts, .. } = self.count(options, (None, let_go), watch, &|_, _, _| {});
+        let inside = [counts.within_all_limits, counts.within_kept];
+        inside.map(|inside| self.has_limits().then(|| counts.of(inside)))
     }
 
     /// The file has `[limits]`, and at least one limit is tried on the cars.
@@ -173,7 +184,7 @@ impl<'g> ToleranceStudy<'g> {
     fn count(
         &self,
         options: &MonteCarlo,
-        last: LastBrackets<'_>,
+        (last, let_go): (LastBrackets<'_>, &[Quantity]),
         watch: Watch<'_>,
         toe_change: &(impl Fn(Side, usize, f64) + Sync),
     ) -> Counted {
@@ -193,7 +204,7 @@ impl<'g> ToleranceStudy<'g> {
                 self.build_few(options, last, k * few, &mut cars, toe_change);
                 for (index, car) in cars.iter().enumerate() {
                     self.keep(car, rows.row(index));
-                    self.judge(car, &mut counts);
+                    self.judge(car, let_go, &mut counts);
                 }
                 (watch.built)(cars.len());
                 counts
@@ -246,6 +257,7 @@ impl<'g> ToleranceStudy<'g> {
             wheels: self.limits.wheels.as_ref().map(|limits| vec![0; limits.len()]),
             axle: vec![0; self.limits.axle.len()],
             within_all_limits: 0,
+            within_kept: 0,
             within_all_but_thrust_angle: 0,
             within_bump_steer: 0,
             lost: PerSide::default(),
@@ -253,20 +265,21 @@ impl<'g> ToleranceStudy<'g> {
     }
 
     /// Holds a car to the limits.
-    fn judge(&self, car: &BuiltCar, counts: &mut Counts) {
+    fn judge(&self, car: &BuiltCar, let_go: &[Quantity], counts: &mut Counts) {
         counts.cars += 1;
-        let mut within_all = true;
+        let (mut within_all, mut within_kept) = (true, true);
         let mut within_bump_steer = true;
         for (side, wheel) in car.wheels.iter() {
             if let Err(why) = wheel {
                 counts.lost[side].add(*why);
-                (within_all, within_bump_steer) = (false, false);
+                (within_all, within_kept, within_bump_steer) = (false, false, false);
                 continue;
             }
             for (&(quantity, limit), kept) in self.limits.wheels[side].iter().zip(&mut counts.wheels[side]) {
                 let keeps = self.wheel_keeps(car, side, quantity, limit);
                 *kept += usize::from(keeps);
                 within_all &= keeps;
+                within_kept &= keeps || let_go.contains(&quantity);
                 within_bump_steer &= keeps || quantity != Quantity::BumpSteer;
             }
         }
@@ -275,9 +288,11 @@ impl<'g> ToleranceStudy<'g> {
             let keeps = car.axle.get(index).is_some_and(|&value| limit.holds(&Interval::single(value)));
             counts.axle[index] += usize::from(keeps);
             within_all &= keeps;
+            within_kept &= keeps || let_go.contains(&quantity);
             but_thrust_angle &= keeps || quantity == Quantity::ThrustAngle;
         }
         counts.within_all_limits += usize::from(within_all);
+        counts.within_kept += usize::from(within_kept);
         counts.within_all_but_thrust_angle += usize::from(but_thrust_angle);
         counts.within_bump_steer += usize::from(within_bump_steer);
     }

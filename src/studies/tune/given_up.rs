@@ -160,19 +160,20 @@ fn let_go_from<'g>(
     // A toe curve without a limit of its own would pay for what is nearest; where it alone is let go, it is what is nearest.
     let lets_toe_go = given_up.iter().any(|of| of.quantity == Quantity::BumpSteer);
     let may_be_nearest = problem.limit_of_file(Quantity::BumpSteer).is_some() && (!lets_toe_go || given_up.len() == 1);
+    // No answer is further away than what is told as the nearest, which is one place from which it is searched.
+    let mut also: Vec<Vec<f64>> = places.iter().map(|(start, _)| start.clone()).collect();
+    also.extend((!also.contains(&reached_at)).then(|| reached_at.clone()));
     let at_nearest = || {
         let near = |problem: TuneProblem<'g>, (of, (_, place)): (&GivenUp, &(Vec<f64>, Evaluation))| {
             problem.reaching(of.quantity, &[place], ROOM_AT_NEAREST)
         };
-        let mut also: Vec<Vec<f64>> = places.iter().map(|(start, _)| start.clone()).collect();
-        also.extend((!also.contains(&reached_at)).then(|| reached_at.clone()));
-        searched(given_up.iter().zip(&places).fold(held.clone(), near), also)
+        searched(given_up.iter().zip(&places).fold(held.clone(), near), also.clone())
     };
-    let as_drawn = || drawn.as_ref().and_then(|drawn| searched(relaxed(&[drawn]), Vec::new()));
+    let as_drawn = || drawn.as_ref().and_then(|drawn| searched(relaxed(&[drawn]), also.clone()));
     let reached_it = may_be_nearest.then(at_nearest).flatten().or_else(as_drawn);
     let (problem, found) = reached_it.or_else(|| {
         let places: Vec<&Evaluation> = drawn.iter().chain([&reached]).collect();
-        searched(relaxed(&places), Vec::new())
+        searched(relaxed(&places), also.clone())
     })?;
     Some((problem, found, given_up))
 }

@@ -9,7 +9,7 @@ use super::tuned_car::tuned_geometry;
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
 use crate::studies::errors::{ErrorModel, Proportion};
 use crate::studies::rig::Rig;
-use crate::studies::tolerance::{CarChance, USUAL_CARS, Watch, WorstBumpSteer, chance_of};
+use crate::studies::tolerance::{CarChance, Chances, USUAL_CARS, Watch, WorstBumpSteer, chances_of};
 
 /// Seed of a tolerance study that is given none: the same cars, hence the same figures.
 const SEED: u64 = 1;
@@ -65,8 +65,7 @@ impl BuildOdds {
     pub(super) fn beside(geometry: &Geometry, cars: usize, let_go: &[Quantity], watch: Watch<'_>) -> Option<Self> {
         let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
         let error_models = ErrorModel::of_file(geometry);
-        let [chance, kept] = Self::chances_of(geometry, cars, let_go, watch);
-        let chance = chance?;
+        let Chances { all: chance, kept } = Self::chances_of(geometry, cars, let_go, watch)?;
         let rig = Rig::new(geometry).ok()?;
         let worst = PerSide::of(|side| {
             let built = WorstBumpSteer::watched(&rig, side, (&error_models[side], cars, SEED), watch)?;
@@ -82,20 +81,17 @@ impl BuildOdds {
     }
 
     /// Its chances alone: inside all limits, and where some were let go inside the others.
-    fn chances_of(geometry: &Geometry, cars: usize, let_go: &[Quantity], watch: Watch<'_>) -> [Option<CarChance>; 2] {
+    fn chances_of(geometry: &Geometry, cars: usize, let_go: &[Quantity], watch: Watch<'_>) -> Option<Chances> {
         let geometry = &Geometry { travel: geometry.travel.in_at_most(MAX_ROWS), ..geometry.clone() };
-        let but = |let_go: &[Quantity]| {
-            let built = AtomicUsize::new(0);
-            let watch = Watch {
-                stop: &|| built.load(Ordering::Relaxed) >= AT_LEAST && (watch.stop)(),
-                built: &|few| {
-                    built.fetch_add(few, Ordering::Relaxed);
-                    (watch.built)(few);
-                },
-            };
-            chance_of(geometry, ErrorModel::of_file(geometry), cars, SEED, let_go, watch).ok()
+        let built = AtomicUsize::new(0);
+        let watch = Watch {
+            stop: &|| built.load(Ordering::Relaxed) >= AT_LEAST && (watch.stop)(),
+            built: &|few| {
+                built.fetch_add(few, Ordering::Relaxed);
+                (watch.built)(few);
+            },
         };
-        [but(&[]), (!let_go.is_empty()).then(|| but(let_go)).flatten()]
+        chances_of(geometry, ErrorModel::of_file(geometry), cars, SEED, let_go, watch).ok()
     }
 
     /// The share of cars by which answers are compared.
@@ -180,16 +176,16 @@ impl TunedOdds {
             answers.iter().zip(tuned).all(|((_, answer), side)| std::ptr::eq(*answer, side.chosen(Choice::Flattest)))
         };
         let chances = |answers: &[(Side, &Answer)]| match &flattest {
-            Some(known) if is_flattest(answers) => [Some(known.chance), known.kept],
+            Some(known) if is_flattest(answers) => Some(Chances { all: known.chance, kept: known.kept }),
             _ => {
                 let car = read_back(answers);
-                let known = known(&car).map(|known| [Some(known.chance), known.kept]);
-                known.unwrap_or_else(|| BuildOdds::chances_of(&car, cars, &let_go, watch))
+                let known = known(&car).map(|known| Chances { all: known.chance, kept: known.kept });
+                known.or_else(|| BuildOdds::chances_of(&car, cars, &let_go, watch))
             }
         };
         let chance = |answers: Vec<(Side, &Answer)>| {
-            let [chance, kept] = chances(&answers).map(|of| of.and_then(|chance| chance.share));
-            OtherOdds { chance, kept }
+            let of = chances(&answers);
+            OtherOdds { chance: of.and_then(|of| of.all.share), kept: of.and_then(|of| of.kept?.share) }
         };
         let others = other_answers(tuned, asked).into_iter().map(chance).collect();
         Self { flattest, most_forgiving, written: choice, others }

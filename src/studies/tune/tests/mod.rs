@@ -7,6 +7,7 @@ mod goals;
 mod let_go;
 mod off_its_tube;
 mod outside;
+mod parts_in_chance;
 mod seeds;
 mod sound;
 mod told;
