@@ -126,8 +126,8 @@ fn let_go_from<'g>(
     let nearest = |problem: &TuneProblem, of: Quantity| nearest(&problem.asking_for(of), &starts, options);
 
     let mut held = broken.iter().fold(problem.clone(), |problem, &of| problem.without_limit(of));
-    let mut given_up = Vec::new();
-    let (mut reached, mut places) = (None, Vec::new());
+    let mut reached = None;
+    let mut lost: Vec<(Quantity, Descent)> = Vec::new();
     for &quantity in &broken {
         let asked = held.holding(quantity);
         let near = nearest(&asked, quantity).filter(|end| end.evaluation().worst_violation() <= KEPT)?;
@@ -136,16 +136,27 @@ fn let_go_from<'g>(
         let (asked, near) = fewer.unwrap_or((asked, near));
         if near.evaluation().worst_residual() <= KEPT {
             held = asked;
+            // What was lost before is told beside this one too.
+            for (lost, nearest_yet) in &mut lost {
+                let beside = nearest(&held.holding(*lost), *lost);
+                if let Some(beside) = beside.filter(|end| end.evaluation().worst_violation() <= KEPT) {
+                    *nearest_yet = beside;
+                }
+            }
         } else {
-            let alone = nearest(&problem.holding_only(quantity), quantity)?;
-            let beside_others = alone.evaluation().worst_residual() <= KEPT;
-            let nearest_beside = most_broken(near.evaluation(), quantity)?;
-            let nearest = if beside_others { nearest_beside } else { most_broken(alone.evaluation(), quantity)? };
-            let limit = problem.limit_of_file(quantity);
-            given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps: false });
-            places.push((near.iterate.design_vector.clone(), problem.evaluate(&near.iterate.design_vector)?));
+            lost.push((quantity, near.clone()));
         }
         reached = Some(near);
+    }
+    let (mut given_up, mut places) = (Vec::new(), Vec::new());
+    for (quantity, near) in lost {
+        let alone = nearest(&problem.holding_only(quantity), quantity)?;
+        let beside_others = alone.evaluation().worst_residual() <= KEPT;
+        let nearest_beside = most_broken(near.evaluation(), quantity)?;
+        let nearest = if beside_others { nearest_beside } else { most_broken(alone.evaluation(), quantity)? };
+        let limit = problem.limit_of_file(quantity);
+        given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps: false });
+        places.push((near.iterate.design_vector.clone(), problem.evaluate(&near.iterate.design_vector)?));
     }
     let reached_at = reached?.iterate.design_vector.clone();
     let reached = problem.evaluate(&reached_at)?;

@@ -148,6 +148,20 @@ fn parts_that_nothing_parts_let_no_others_touch() {
     }
 }
 
+/// Bump steer of -0.097 deg was told as the nearest beside the other limits, which a gap forbids: 0.119 deg was the flattest answer, and
+/// 0.170 deg was written.
+#[test]
+fn the_nearest_that_is_told_is_beside_every_limit_that_is_kept() {
+    let geometry = parsed(include_str!("trailing.toml"));
+    let side = tuned_from(&geometry, 1);
+    let [told] = &side.given_up[..] else { panic!("{:?}", side.given_up) };
+    assert!(told.quantity == Quantity::BumpSteer && side.uncleared.is_empty(), "{told:?}, {:?}", side.uncleared);
+    let worst_deg = |choice: Choice| side.chosen(choice).worst_bump_steer_deg;
+    let flattest_deg = worst_deg(Choice::Flattest);
+    assert!((told.nearest_beside.abs() - flattest_deg).abs() < 0.02 * flattest_deg, "{told:?}, {flattest_deg} deg");
+    assert!(worst_deg(Choice::MostForgiving) < 1.05 * flattest_deg, "{} deg", worst_deg(Choice::MostForgiving));
+}
+
 /// Of four hundred starts that are stopped, and of the eight that were searched to the end.
 #[test]
 fn a_search_that_is_stopped_has_the_answer_of_its_first_starts() {
