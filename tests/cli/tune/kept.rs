@@ -125,8 +125,8 @@ fn a_doubt_of_the_drawn_car_that_the_tuned_one_hides_is_told() {
     }
 }
 
-/// Two standard deviations of a rod end's angle do not fit into half a degree: no built car passes, and what the wheels steer is not
-/// given for it.
+/// Two standard deviations of a rod end's angle do not fit into half a degree, and hardly a built car passes: what the wheels steer is
+/// not given for the few more that do.
 #[test]
 fn a_margin_that_no_answer_keeps_does_not_cost_the_rest() {
     let car = Car::demo().to_string().replace("rod_end_limit = 14.0", "rod_end_limit = 0.5");
@@ -135,8 +135,8 @@ fn a_margin_that_no_answer_keeps_does_not_cost_the_rest() {
     let odds = &ran.summary()["tune"]["odds"];
     let [flattest, forgiving] = ["flattest", "most_forgiving"].map(|answer| {
         let of = |member: &str| odds[answer].pointer(member).and_then(serde_json::Value::as_f64).expect("a number");
-        assert!(of("/chance") < 1e-3, "{ran}");
-        of("/left/wheels_p90_deg")
+        (of("/chance"), of("/left/wheels_p90_deg"))
     });
-    assert!(forgiving < 0.95 * flattest, "{ran}");
+    assert!(flattest.0 < 1e-3 && forgiving.0 >= flattest.0 && forgiving.0 < 1e-2, "{ran}");
+    assert!(forgiving.1 < flattest.1, "{ran}");
 }
