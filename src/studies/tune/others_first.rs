@@ -103,7 +103,7 @@ fn drawn_nearer<'g>(
     further.gaps = gaps;
     let far = &further;
     let place = |end: &Descent| end.iterate.design_vector.clone();
-    let flat = apart(found.ends.iter(), &[], MAX_FLAT_STARTS);
+    let flat = apart(found.common_ends.iter(), &[], MAX_FLAT_STARTS);
     let (mut reached, mut best) = (0.0, free.clone());
     let (mut beyond, mut share) = (1.0, 1.0);
     for _ in 0..=HALVINGS {
