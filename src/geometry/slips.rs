@@ -163,6 +163,28 @@ pub(crate) fn one_slip(written: f64, units: LengthUnit, fits: impl Fn(f64) -> bo
     fitting.min_by(|(_, a), (_, b)| (a - written).abs().total_cmp(&(b - written).abs()))
 }
 
+/// What a radius was meant to be that puts its tyre on z = 0, where `on_floor` does, and why; all in the file's unit. One other digit
+/// only where nothing else does.
+pub(crate) fn radius_on_floor(
+    written: f64,
+    on_floor: f64,
+    units: LengthUnit,
+    fits: impl Fn(f64) -> bool,
+) -> Option<(Option<Slip>, f64)> {
+    const ON_FLOOR_MM: f64 = 1.0;
+    let off_mm = |number: f64| units.to_mm((number - on_floor).abs());
+    let nearest = |all: Vec<(Option<Slip>, f64)>| {
+        let on_floor = all.into_iter().filter(|&(_, number)| off_mm(number) < ON_FLOOR_MM && fits(number));
+        on_floor.min_by(|(_, a), (_, b)| off_mm(*a).total_cmp(&off_mm(*b)))
+    };
+    let slips = meant_of_car(written, units).into_iter().map(|(slip, number)| (Some(slip), number));
+    let digits = one_digit(written).into_iter().map(|number| (Some(Slip::OneDigit), number));
+    nearest([(None, as_typed(0.5 * written))].into_iter().chain(slips).collect()).or_else(|| nearest(digits.collect()))
+}
+
+/// What a radius is that is twice the one that was meant.
+pub(crate) const IS_DIAMETER: &str = "that is the diameter";
+
 /// Every number that differs from `written` by two neighbouring digits; the point stays where it is.
 fn swapped(written: f64) -> Vec<f64> {
     let text = as_typed(written).to_string().into_bytes();

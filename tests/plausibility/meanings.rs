@@ -50,3 +50,15 @@ fn a_joint_of_the_propeller_shaft_is_meant_ahead_of_the_pinion() {
         "{told:#?}"
     );
 }
+
+/// Half of 921.1 is a radius of large tyres, whose wheel would stand 170 mm in the ground.
+#[test]
+fn a_radius_of_no_tyre_was_meant_to_stand_on_the_floor() {
+    let car = include_str!("two-wishbones.toml");
+    for (other, why) in
+        [("921.1", "two digits are swapped"), ("582.2", "that is the diameter"), ("791.1", "one digit is another")]
+    {
+        let told = told(car, "tyre_radius = 291.1", &format!("tyre_radius = {other}"));
+        assert!(told.len() == 1 && told[0].ends_with(&format!("probably 291.1: {why}.")), "{told:#?}");
+    }
+}

@@ -1,5 +1,6 @@
 //! Files that cannot be worked with: one mistake gives one message, at its line.
 
+use hubtrace::cli::listing;
 use hubtrace::file::{GeometryFile, StarterRequest, starter_text};
 use hubtrace::geometry::LengthUnit;
 use hubtrace::studies::plausibility::{Doubt, doubts};
@@ -90,4 +91,18 @@ fn an_outer_joint_in_car_axes_is_told_as_that() {
         error("0.0, 690.0, 298.0")
     );
     assert!(!error("0.0, 2690.0, 298.0").contains("in car axes"), "{}", error("0.0, 2690.0, 298.0"));
+}
+
+/// 26.82 in is twice 13.41 in, with which the tyre stands on z = 0, and 10.559 in where it is read as cm.
+#[test]
+fn a_radius_of_no_tyre_was_meant_to_stand_on_the_floor() {
+    let car = include_str!("own-sides.toml");
+    for (other, why) in [("26.82", "that is the diameter"), ("31.41", "two digits are swapped")] {
+        let text = car.replacen("tyre_radius = 13.41", &format!("tyre_radius = {other}"), 1);
+        let error = GeometryFile::parse("car.toml", &text).map(|_| ()).expect_err("a mistake");
+        let told: Vec<String> = listing(&error).replace('|', " ").split_whitespace().map(String::from).collect();
+        let told = told.join(" ");
+        let meant = format!("probably 13.41, hub centre to the floor, car on its wheels: {why}");
+        assert!(told.contains(&meant), "{told}");
+    }
 }

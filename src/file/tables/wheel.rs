@@ -9,7 +9,7 @@ use super::Y_ADVICE;
 use super::free::ABOUT;
 use crate::file::edits::Edits;
 use crate::file::reader::{At, COORDINATE, Diagnostics, Frame, LENGTH, Number, NumberUnit, PointKind, Span, Table};
-use crate::geometry::slips::{Slip, as_typed, meant_of_car};
+use crate::geometry::slips::{IS_DIAMETER, Slip, as_typed, meant_of_car, radius_on_floor};
 use crate::geometry::{AdjustmentRange, LengthUnit, Link, Side, UprightAxes, UprightFrame, Wheel, toe_and_camber_rad};
 
 /// No tyre of a road or race car is half as large.
@@ -76,7 +76,7 @@ impl RawWheel {
             return None;
         }
         if let Some(rim) = self.rim_radius_mm.as_ref().filter(|rim| rim.value >= self.tyre_radius_mm.value) {
-            note_radii(rim, &self.tyre_radius_mm, units, diagnostics);
+            note_radii(rim, &self.tyre_radius_mm, self.on_floor_mm(), units, diagnostics);
         }
         let wheel = Wheel::new(self.centre.value, self.toe_deg, self.camber_deg(), self.tyre_radius_mm.value);
         Some(Wheel {
@@ -130,6 +130,11 @@ impl RawWheel {
         if is_as_high { &self.tyre_radius_mm.span } else { &self.centre.span }
     }
 
+    /// The radius with which its tyre stands on z = 0, mm.
+    fn on_floor_mm(&self) -> f64 {
+        self.centre.value.z / self.camber_deg().to_radians().cos()
+    }
+
     /// As the file has it, deg.
     fn camber_deg(&self) -> f64 {
         self.camber_deg.as_ref().map_or(0.0, |at| at.value)
@@ -143,7 +148,7 @@ impl RawWheel {
         }
         if !Wheel::TYRE_RADIUS_MM.contains(&tyre.value) {
             let what = format!("no tyre has a radius of {}", units.show(tyre.value));
-            diagnostics.add(&tyre.span, what, meant_tyre(tyre.value, 0.0, units));
+            diagnostics.add(&tyre.span, what, meant_tyre(tyre.value, self.on_floor_mm(), 0.0, units));
             return true;
         }
         let Some(camber) = self.camber_deg.as_ref().filter(|camber| !Wheel::CAMBER_DEG.contains(&camber.value)) else {
@@ -196,10 +201,10 @@ const HALF_TRACK_MM: RangeInclusive<f64> = 450.0..=1000.0;
 const AS_HIGH_MM: f64 = 2.0;
 
 /// A rim that is larger than its tyre: the one of the two that alone is none of a car is wrong.
-fn note_radii(rim: &At<f64>, tyre: &At<f64>, units: LengthUnit, diagnostics: &Diagnostics) {
+fn note_radii(rim: &At<f64>, tyre: &At<f64>, on_floor_mm: f64, units: LengthUnit, diagnostics: &Diagnostics) {
     let half_mm = 0.5 * rim.value;
     let (at, what, advice) = if !Wheel::TYRE_RADIUS_MM.contains(&tyre.value) {
-        (tyre, "`tyre_radius` is not larger than `rim_radius`", meant_tyre(tyre.value, rim.value, units))
+        (tyre, "`tyre_radius` is not larger than `rim_radius`", meant_tyre(tyre.value, on_floor_mm, rim.value, units))
     } else if RIM_MM.contains(&half_mm) && half_mm < tyre.value && TYRE_TO_RIM * half_mm > tyre.value {
         let half = half_mm / units.in_mm();
         let advice = format!(
@@ -213,8 +218,8 @@ fn note_radii(rim: &At<f64>, tyre: &At<f64>, units: LengthUnit, diagnostics: &Di
     diagnostics.add(&at.span, what, advice);
 }
 
-/// What to write in place of a radius that no tyre has, which stands on a rim of so much, mm.
-fn meant_tyre(tyre_mm: f64, rim_mm: f64, units: LengthUnit) -> String {
+/// What to write in place of a radius that no tyre has, which stands on a rim of so much, mm; what puts it on z = 0 before all else.
+fn meant_tyre(tyre_mm: f64, on_floor_mm: f64, rim_mm: f64, units: LengthUnit) -> String {
     const HOW: &str = "hub centre to the floor, car on its wheels";
     let written = as_typed(tyre_mm / units.in_mm());
     let fits = |number: &f64| TYRE_MM.contains(&units.to_mm(*number)) && units.to_mm(*number) > rim_mm;
@@ -223,10 +228,13 @@ fn meant_tyre(tyre_mm: f64, rim_mm: f64, units: LengthUnit) -> String {
     // Nearer to the tyre of most cars.
     let off = |number: f64| (units.to_mm(number) / USUAL_TYRE_MM).ln().abs();
     let is_diameter = |number: f64| fits(&diameter) && off(diameter) < off(number);
-    match slips.into_iter().find(|(_, number)| fits(number)).filter(|(_, number)| !is_diameter(*number)) {
-        Some((Slip::InInches, meant)) => format!("{written} is a radius in inches; write it in mm, {meant:.1}: {HOW}"),
-        Some((slip, meant)) => format!("probably {meant:?}, {HOW}: {}", slip.words()),
-        None if fits(&diameter) => format!("probably {diameter:?}, {HOW}: that is the diameter"),
+    let by_size = { slips }.find(|(_, number)| fits(number)).filter(|(_, number)| !is_diameter(*number));
+    let by_size = by_size.map(|(slip, number)| (Some(slip), number)).or(fits(&diameter).then_some((None, diameter)));
+    match radius_on_floor(written, on_floor_mm / units.in_mm(), units, |number| fits(&number)).or(by_size) {
+        Some((Some(Slip::InInches), meant)) => {
+            format!("{written} is a radius in inches; write it in mm, {meant:.1}: {HOW}")
+        }
+        Some((slip, meant)) => format!("probably {meant:?}, {HOW}: {}", slip.map_or(IS_DIAMETER, Slip::words)),
         None => format!("write the loaded radius in {}: {HOW}", units.symbol()),
     }
 }

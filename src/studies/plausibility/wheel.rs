@@ -5,7 +5,7 @@ use super::shaft;
 use super::upright_axes::in_wheel;
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, is_in};
-use crate::geometry::slips::{Slip, as_typed, meant, meant_of_car, one_slip};
+use crate::geometry::slips::{IS_DIAMETER, Slip, as_typed, meant, meant_of_car, one_slip, radius_on_floor};
 use crate::geometry::{Corner, CornerPoint, Geometry, LengthUnit, Link, Side, Wheel};
 use crate::measures::{DesignContact, camber_deg, toe_deg};
 
@@ -174,9 +174,15 @@ fn tyre_radius(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<f64>)> 
     }
     let written = wheel.tyre_radius_mm / units.in_mm();
     let slip = one_slip(written, units, |number| is_usual(units.to_mm(number)));
-    let (why, meant) = match slip {
-        _ if is_tyre(wheel.tyre_radius_mm / 2.0) => ("that is the diameter", Some(written / 2.0)),
-        Some((slip, meant)) => (slip.words(), Some(meant)),
+    let by_size = match slip {
+        _ if is_tyre(wheel.tyre_radius_mm / 2.0) => Some((None, written / 2.0)),
+        slip => slip.map(|(slip, meant)| (Some(slip), meant)),
+    };
+    // A tyre that stands on the floor says more than the size of most.
+    let on_floor = wheel.centre.z / camber_deg(&wheel.spin_axis).to_radians().cos() / units.in_mm();
+    let of_floor = radius_on_floor(as_typed(written), on_floor, units, |number| is_tyre(units.to_mm(number)));
+    let (why, meant) = match of_floor.or(by_size) {
+        Some((slip, meant)) => (slip.map_or(IS_DIAMETER, Slip::words), Some(meant)),
         None => ("measure it from the hub's centre to the floor, car on its wheels", None),
     };
     let number = format!("{} is no tyre's", units.show(wheel.tyre_radius_mm));
