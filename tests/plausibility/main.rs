@@ -4,6 +4,7 @@ mod bodies;
 mod flanges;
 mod frames;
 mod innocents;
+mod legs;
 mod meanings;
 mod mistakes;
 mod one_hole;

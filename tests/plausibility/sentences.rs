@@ -115,9 +115,8 @@ fn every_doubt_names_the_point_the_number_and_what_was_meant() {
         (
             "chassis = [150.0, 380.0, 400.0]",
             "chassis = [380.0, 150.0, 400.0]",
-            "upper front chassis, left: [380.0, 150.0, 400.0] is probably [150.0, 380.0, 400.0]: x and y are exchanged; or toe \
-             link chassis: y = 376.0 is probably 276.0: 100 mm off, as a tape held at its 100 mm mark reads; as written it is 195.0 \
-             mm from the nearest bracket across the car.",
+            "upper front chassis, left: [380.0, 150.0, 400.0] is probably [150.0, 380.0, 400.0]: x and y are exchanged; as written it \
+             is 195.0 mm from the nearest bracket across the car.",
         ),
         (
             "chassis = [-150.0, 376.0, 255.0]",

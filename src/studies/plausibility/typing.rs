@@ -165,7 +165,7 @@ fn best_guesses(
     let is_square = bolts_are_square(corner);
     let misnamed = link_names::count(corner, around.placed);
     let is_denied = |judged: &Judged| {
-        let turns = |point| is_square && !bolts_allow(&judged.guess.corner, point);
+        let turns = |point| is_square && !bolts_allow(&judged.guess.corner, corner, point);
         judged.guess.points().any(turns) || link_names::count(&judged.guess.corner, around.placed) > misnamed
     };
     if !judged.iter().all(is_denied) {
@@ -175,6 +175,15 @@ fn best_guesses(
         let usual = a.with_rarity().total_cmp(&b.with_rarity());
         a.after.total_cmp(&b.after).then(a.order.cmp(&b.order)).then(usual)
     });
+    // A bracket that stands alone is not made right by another one that is moved there.
+    let stands_alone = |judged: &Judged| {
+        let is_alone = |oddity: &&Oddity| matches!(oddity.what, What::PlaceAcrossAlone | What::PlaceAlongAlone);
+        let mut alone = odd.iter().filter(|oddity| oddity.ratio > 1.0).filter(is_alone);
+        !judged.order.0 && alone.any(|oddity| oddity.touches(judged.guess.point))
+    };
+    if judged.first().is_some_and(stands_alone) {
+        judged.retain(|judged| !judged.order.0);
+    }
     let mut best: Vec<Judged> = Vec::new();
     let least = judged.first().map_or(0.0, |judged| judged.after);
     let mut hundred = None;
@@ -206,10 +215,12 @@ fn bolts_are_square(corner: &Corner) -> bool {
     (0..corner.links.len()).filter(is_square).count() >= SQUARE_LINKS
 }
 
-/// A link of that point stands square to its bolts, or has none.
-fn bolts_allow(corner: &Corner, point: CornerPoint) -> bool {
+/// A link of that point stands square to its bolts, or no further out of square than it did before, or has none.
+fn bolts_allow(corner: &Corner, before: &Corner, point: CornerPoint) -> bool {
     let CornerPoint::Pickup(Pickup { link, .. }) = point else { return true };
-    bolts_deg(corner, link).is_none_or(|deg| deg.iter().all(|deg| *deg <= DRAWN_SQUARE_DEG))
+    let worst_deg = |corner: &Corner| bolts_deg(corner, link).map(|[chassis, upright]| chassis.max(upright));
+    let before_deg = worst_deg(before).unwrap_or(0.0);
+    worst_deg(corner).is_none_or(|deg| deg <= DRAWN_SQUARE_DEG.max(before_deg))
 }
 
 /// A guess with what it leaves over.
