@@ -8,6 +8,7 @@ mod legs;
 mod meanings;
 mod mistakes;
 mod one_hole;
+mod own_sides;
 mod refused;
 mod sentences;
 mod shelf_parts;

@@ -5,16 +5,19 @@
 use super::guesses::SAME_HOLE_MM;
 use super::written::{Writing, end_pairs, place_of, placed};
 use super::{Doubt, Suspect};
-use crate::geometry::{CornerPoint, End, Geometry, Pickup, Side};
+use crate::geometry::{Corner, CornerPoint, End, Geometry, Pickup, Side};
 
 /// Adds to what was told of a link, or of the whole corner, that its numbers are those of another one.
 pub(super) fn tell(geometry: &Geometry, side: Side, found: &mut [Doubt]) {
     let (corner, writing) = (geometry.corner(side), Writing::of(geometry));
     let point = |link: usize, end: End| CornerPoint::Pickup(Pickup { link, end });
+    let is_one = |corner: &Corner, [a, b]: [usize; 2], end: End| {
+        (place_of(corner, point(a, end)) - place_of(corner, point(b, end))).norm() < SAME_HOLE_MM
+    };
+    // What both sides share was drawn so.
+    let is_drawn = |pair, end| !geometry.mirrored && is_one(geometry.corner(side.other()), pair, end);
     let shared: Vec<([usize; 2], End)> = end_pairs(placed(geometry, side))
-        .filter(|([a, b], end)| {
-            (place_of(corner, point(*a, *end)) - place_of(corner, point(*b, *end))).norm() < SAME_HOLE_MM
-        })
+        .filter(|&(pair, end)| is_one(corner, pair, end) && !is_drawn(pair, end))
         .collect();
     for ([a, b], end) in shared {
         let is_of = |about: &str, link: usize| {

@@ -96,9 +96,10 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     }
     if !geometry.mirrored {
         let of_sides = sides::doubts(&mended, &found);
-        let of_sides = if found.is_empty() { of_sides } else { alike(of_sides, &sides::doubts(geometry, &found)) };
+        let mut of_sides = if found.is_empty() { of_sides } else { alike(of_sides, &sides::doubts(geometry, &found)) };
         // The tape says that a link is wrong, and the other side which number of it.
         found.retain(|doubt| !of_sides.iter().any(|of_side| doubt.is_of_link_of(of_side)));
+        Side::BOTH.into_iter().for_each(|side| copied::tell(geometry, side, &mut of_sides));
         found.extend(of_sides);
     }
     found.extend(car::doubts(geometry));

@@ -2,14 +2,18 @@
 
 use std::cell::LazyCell;
 
+use nalgebra::Vector3;
+
 use super::alone::trails;
 use super::facts::bolts_deg;
 use super::guesses::{Guess, guesses, shares_hole};
 use super::inner_joint::{MUCH_DEG, bent_deg};
+use super::moved_side::Moved;
 use super::odd_corner::{doubt, same_part, unexplained};
 use super::oddities::{Around, oddities};
 use super::oddity::{About, Oddity, What};
 use super::shaft::{denied, is_on_line};
+use super::sides::WELDED_MM;
 use super::written::{Writing, place_of, put};
 use super::{Doubt, link_names};
 use crate::geometry::slips::Slip;
@@ -53,11 +57,38 @@ pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told
         }
         Side::Right => told.is_empty(),
     };
+    // Tuning and welding by numbers of their own move either side by itself.
+    let is_moved = geometry.tuned || geometry.was_tuned || geometry.built;
+    let is_compared = !mirrored
+        && !is_moved
+        && Side::BOTH.into_iter().all(|side| geometry.is_placed(side))
+        && Moved::of(geometry).is_none();
+    // In axes of the hub a wheel that is wrong takes all of its upright along.
+    let apart = |corner: &Corner, other: &Corner, point: CornerPoint| match writing.is_of_hub(corner, point) {
+        true => {
+            let [number, of_other] = [corner, other].map(|corner| Vector3::from(writing.numbers(corner, point)));
+            writing.units.in_mm() * (number - of_other)
+        }
+        false => place_of(corner, point) - place_of(other, point),
+    };
+    // A final drive may stand beside the middle of the car.
+    let is_off = |corner: &Corner| {
+        let mut points = corner.points().into_iter().map(|(point, _)| point);
+        is_compared
+            && points
+                .any(|point| point != CornerPoint::HalfshaftInner && apart(corner, &other, point).amax() > WELDED_MM)
+    };
     let beside = |corner: &Corner, guess: &Guess| {
         let becomes_alike = |point| !is_alike(corner, point) && is_alike(&guess.corner, point);
+        // No mistake is made on both sides alike where the one that was made shows elsewhere.
+        let stands_on_both = |point| match guess.axis {
+            Some(axis) => apart(corner, &other, point)[axis.index()].abs() <= ALIKE_MM,
+            None => is_alike(corner, point),
+        };
+        let is_confirmed = || guess.points().any(stands_on_both) && is_off(corner);
         match guess.points().all(becomes_alike) {
             is_alike if mirrored || is_alike => Beside::Alike,
-            _ if beside_sound => Beside::Denied,
+            _ if beside_sound || is_confirmed() => Beside::Denied,
             _ => Beside::Apart,
         }
     };
@@ -81,7 +112,8 @@ pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told
         odd = oddities(geometry.corner(side), around);
     }
     // How one wheel alone moves oddly is told by where it differs.
-    odd.retain(|oddity| stands(oddity) && (!beside_sound || oddity.about != About::Corner));
+    let is_told_by_sides = beside_sound || is_off(geometry.corner(side));
+    odd.retain(|oddity| stands(oddity) && (!is_told_by_sides || oddity.about != About::Corner));
     found.extend(unexplained(geometry.corner(side), &odd, &writing));
     found
 }
@@ -92,7 +124,7 @@ enum Beside {
     /// It is its mirror image then and was not before; or there is no other one.
     Alike,
     Apart,
-    /// It is not, and the other side is sound.
+    /// It is not, and the other side is sound, or has the number as written and differs in another one.
     Denied,
 }
 
