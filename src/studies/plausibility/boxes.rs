@@ -4,7 +4,7 @@
 //! brackets are.
 
 use super::oddities::{ABOVE_ROAD_MM, AHEAD_MM, FROM_MIDDLE_MM, OUTBOARD_OF_UPRIGHT_MM, TIMES_RADIUS};
-use super::{Doubt, Kind, Sentence, alone};
+use super::{Doubt, Kind, Sentence, alone, is_in};
 use crate::geometry::slips::{Slip, as_measured, as_typed, other_unit};
 use crate::geometry::{Axis, Corner, Geometry, Interval, LengthUnit, Side};
 
@@ -17,10 +17,18 @@ const COMMON_MM: f64 = 10.0;
 /// The middle of a box is no lower above the road, mm.
 const LOW_MM: f64 = 60.0;
 
+/// A box that is longer than this, and so many times as long as any other of the car, may have one end that was typed wrong.
+const MUCH_MM: f64 = 300.0;
+const TIMES_OTHERS: f64 = 4.0;
+/// Others that show how long boxes of this car are.
+const LEAST_OTHERS: usize = 2;
+
 /// Why a box is odd.
 enum Why {
     Beyond(Axis),
     Long(Axis),
+    /// And the longest of the others, mm; only where one slip explains it.
+    LongBeside(Axis, f64),
     Alone(f64),
     /// With the other link, and seen from where.
     Crosses(usize, Axis),
@@ -66,6 +74,9 @@ pub(super) fn doubts(geometry: &Geometry, side: Side) -> Vec<Doubt> {
             self::why(corner, &others, link).is_none()
                 && with.is_none_or(|other| self::why(corner, &others, other).is_none())
         });
+        if guess.is_none() && matches!(why, Why::LongBeside(..)) {
+            continue;
+        }
         found.push(doubt(geometry, corner, (link, &why), &rooms, guess.as_ref()));
         if let Some(guess) = guess {
             if let Some(other) = guess.with {
@@ -102,6 +113,9 @@ fn why(corner: &Corner, rooms: &[Box3; 5], link: usize) -> Option<Why> {
     if let Some(axis) = Axis::ALL.into_iter().find(|axis| room[axis.index()].width() > LONGEST_MM) {
         return Some(Why::Long(axis));
     }
+    if let Some((axis, others_mm)) = Axis::ALL.into_iter().find_map(|axis| long_beside(rooms, link, axis)) {
+        return Some(Why::LongBeside(axis, others_mm));
+    }
     let others = || (0..5).filter(|&other| other != link);
     let across_mm = |other: usize| apart_mm(room[1], rooms[other][1]);
     let nearest_mm = others().map(across_mm).fold(f64::INFINITY, f64::min);
@@ -123,6 +137,15 @@ fn why(corner: &Corner, rooms: &[Box3; 5], link: usize) -> Option<Why> {
         }
     }
     None
+}
+
+/// An edge that is much longer than that of any other box, with the longest of those, mm.
+fn long_beside(rooms: &[Box3; 5], link: usize, axis: Axis) -> Option<(Axis, f64)> {
+    let width_mm = |link: usize| rooms[link][axis.index()].width();
+    let others = || (0..rooms.len()).filter(|&other| other != link).map(width_mm).filter(|mm| *mm > 0.0);
+    let longest_mm = others().fold(0.0, f64::max);
+    let is_long = width_mm(link) > MUCH_MM.max(TIMES_OTHERS * longest_mm);
+    (is_long && others().count() >= LEAST_OTHERS).then_some((axis, longest_mm))
 }
 
 fn middle(room: Interval) -> f64 {
@@ -160,6 +183,14 @@ fn guesses(
         Guess { axis: Some(axis), slip, meant, with: None }
     };
     let mut all = Vec::new();
+    if let Why::LongBeside(axis, others_mm) = *why {
+        let edge = room[axis.index()];
+        let ends = [10.0, 0.1].into_iter().flat_map(|factor| {
+            [Interval { low: factor * edge.low, ..edge }, Interval { high: factor * edge.high, ..edge }]
+        });
+        let is_as_others = |edge: &Interval| is_in(edge.width(), [others_mm / TIMES_OTHERS, TIMES_OTHERS * others_mm]);
+        return ends.filter(is_as_others).map(|edge| one(axis, Slip::PointShifted, edge)).collect();
+    }
     if let Why::Long(axis) = *why {
         let edge = room[axis.index()];
         all.push(one(axis, Slip::PointShifted, Interval { high: 0.1 * edge.high, ..edge }));
@@ -235,6 +266,12 @@ fn doubt(
             units.show(rooms[link][axis.index()].width()),
             axis.name(),
             units.show(LONGEST_MM)
+        ),
+        Why::LongBeside(axis, others_mm) => format!(
+            "it is {} long in {}, and no other box more than {}",
+            units.show(rooms[link][axis.index()].width()),
+            axis.name(),
+            units.show(*others_mm)
         ),
         Why::Alone(mm) => format!("its middle is {} from that of the nearest other across the car", units.show(*mm)),
         Why::Crosses(other, axis) => format!(

@@ -78,6 +78,9 @@ pub fn doubts(geometry: &Geometry) -> Vec<Doubt> {
     for &side in geometry.own_sides() {
         let of_side = of_side(geometry, &mut mended, side, &found);
         let mut of_side = whole_wheel::instead(geometry, &mut mended, side, &found, of_side);
+        if !is_told(&of_side, side, "offset") {
+            of_side.extend(upright_axes::small_offset(geometry, side));
+        }
         copied::tell(geometry, side, &mut of_side);
         // What is told of both sides alike stands once in the file.
         of_side.retain(|doubt| !found.iter().any(|told| told.is_same_but_for_side(doubt)));
