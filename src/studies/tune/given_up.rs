@@ -78,7 +78,7 @@ pub(super) fn within_reach<'g>(
     found: &SearchResult,
     options: &SearchOptions,
 ) -> Option<LetGo<'g>> {
-    let mut starts: Vec<Vec<f64>> = found.ends.iter().map(|end| end.iterate.design_vector.clone()).collect();
+    let mut starts: Vec<Vec<f64>> = found.common_ends.iter().map(|end| end.iterate.design_vector.clone()).collect();
     let mut let_go: Option<LetGo> = None;
     for _ in 0..ROUNDS {
         let Some(round) = let_go_from(problem, found, &starts, options) else { break };

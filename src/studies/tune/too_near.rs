@@ -7,12 +7,12 @@ use super::problem::TuneProblem;
 use super::search::{LIMIT_TOLERANCE, SearchOptions, SearchResult, search_also_from};
 use crate::geometry::Quantity;
 
-/// Ends of a search from which it is asked, beside the drawn car.
+/// Ends of a search from which it is asked, the same for every seed, beside the drawn car.
 const MAX_STARTS: usize = 4;
 
 fn starts(problem: &TuneProblem, found: &SearchResult) -> Vec<Vec<f64>> {
     let mut starts: Vec<Vec<f64>> =
-        found.ends.iter().take(MAX_STARTS).map(|end| end.iterate.design_vector.clone()).collect();
+        found.common_ends.iter().take(MAX_STARTS).map(|end| end.iterate.design_vector.clone()).collect();
     starts.push(vec![0.0; problem.variables.list.len()]);
     starts
 }
