@@ -196,6 +196,24 @@ impl<'g> DesignVariables<'g> {
         Self { outboard: outboard(drawn, &list), drawn, tubes: &[], unplaced: [false; 5], list }
     }
 
+    /// Of the frame.
+    pub fn tubes(&self) -> &'g [Tube] {
+        self.tubes
+    }
+
+    /// Corners of the room of a link's chassis point.
+    pub fn box_corners(&self, link: usize) -> [Point3<f64>; 8] {
+        let drawn = self.drawn.links[link].chassis;
+        let edge = |axis: Axis| {
+            let is_of = |kind: &VariableKind| *kind == VariableKind::Pickup { link, end: End::Chassis, axis };
+            let range = self.list.iter().find(|variable| is_of(&variable.kind)).map(|variable| variable.range);
+            let [low, high] = range.map_or([0.0; 2], |range| [range.low, range.high]);
+            [drawn[axis.index()] + low, drawn[axis.index()] + high]
+        };
+        let edges = Axis::ALL.map(edge);
+        std::array::from_fn(|k| Point3::new(edges[0][k & 1], edges[1][k >> 1 & 1], edges[2][k >> 2]))
+    }
+
     /// The corner that they move.
     pub fn drawn(&self) -> &'g Corner {
         self.drawn

@@ -31,6 +31,8 @@ const STEPPED: usize = 2;
 /// Ranges of this width, mm, are searched from the starts of the flattest answer alone; of wider ones, so many times as many.
 const USUAL_WIDTH_MM: f64 = 50.0;
 const MAX_TIMES: f64 = 4.0;
+/// The same of a car that has nothing drawn to begin from.
+const TIMES_OF_NEW: f64 = 8.0;
 /// Of the places that are the same for every seed.
 const EVERY_SEED: u64 = 0x0a11;
 /// Answers that are not accepted and whose ranges are narrowed until they are.
@@ -73,7 +75,8 @@ impl ForgivingSearch<'_, '_> {
     fn more_places(&self, known: usize) -> Vec<Vec<f64>> {
         let bounds = bounds_of(self.last);
         let width_mm = bounds.iter().map(Interval::width).sum::<f64>() / bounds.len().max(1) as f64;
-        let times = (width_mm / USUAL_WIDTH_MM).clamp(1.0, MAX_TIMES);
+        let is_new = self.last.variables.unplaced.contains(&true);
+        let times = if is_new { TIMES_OF_NEW } else { (width_mm / USUAL_WIDTH_MM).clamp(1.0, MAX_TIMES) };
         let more = (known as f64 * (times - 1.0)).round() as u64;
         let place = |index: u64| draw(self.last, &bounds, &mut StdRng::seed_from_u64(EVERY_SEED + index)).ok();
         (0..more).into_par_iter().filter_map(place).collect()

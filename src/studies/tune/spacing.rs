@@ -4,7 +4,7 @@
 use nalgebra::Vector3;
 
 use super::residual::ResidualOf;
-use crate::geometry::Corner;
+use crate::geometry::{Corner, Tube};
 use crate::measures::{CarryingTube, Gradient};
 use crate::studies::design_variables::{DesignVariables, VariableKind};
 
@@ -28,7 +28,7 @@ impl PickupSpacing {
 
 /// The distances of every link whose chassis pickup the file leaves to tuning; those between pickups of the file are the
 /// builder's. A pickup that moves stays outboard of the inner joint, for nearer the middle of the car is the final drive, and a
-/// final drive that moves stays where the shaft of the file can be put in. `carrying` are the tubes that carry a bracket as drawn.
+/// final drive that moves stays where the shaft of the file can be put in. A new pickup is in no frame tube. `carrying` are the tubes that carry a bracket as drawn.
 pub(super) fn spacings(corner: &Corner, variables: &DesignVariables, carrying: &[CarryingTube]) -> Vec<PickupSpacing> {
     let unplaced = variables.unplaced;
     let outboard = (0..5).filter(|&i| variables.outboard[i]).filter_map(|i| outboard_of_joint(corner, i));
@@ -36,7 +36,27 @@ pub(super) fn spacings(corner: &Corner, variables: &DesignVariables, carrying: &
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
     let clear = carrying.iter().map(|tube| clear_of(tube, corner));
     let pairs = pairs.map(|(i, j)| apart(corner, i, j));
-    lengths.chain(pairs).chain(outboard).chain(clear).chain(reached(corner, variables)).collect()
+    let new = (0..5).filter(|&i| unplaced[i]).flat_map(|i| variables.tubes().iter().map(move |tube| (i, tube)));
+    let beside = new.filter_map(|(i, tube)| outside_of(corner, variables, (i, tube)));
+    lengths.chain(pairs).chain(outboard).chain(clear).chain(beside).chain(reached(corner, variables)).collect()
+}
+
+/// How far a new pickup is outside of a frame tube beside which it is, where its box reaches out of that at all.
+fn outside_of(corner: &Corner, variables: &DesignVariables, (i, tube): (usize, &Tube)) -> Option<PickupSpacing> {
+    let radius_mm = 0.5 * tube.od_mm?;
+    let reaches_out = variables.box_corners(i).into_iter().any(|corner| tube.off_mm(&corner) > radius_mm);
+    let place = corner.links[i].chassis;
+    if !reaches_out || !(0.0..=tube.length_mm()).contains(&tube.along_mm(&place)) {
+        return None;
+    }
+    let along = (tube.to - tube.from).normalize();
+    let across = |way: Vector3<f64>| way - along * way.dot(&along);
+    // On the centre line its link leads out.
+    let off = across(place - tube.from);
+    let out = off.try_normalize(0.0).or_else(|| across(corner.links[i].upright - place).try_normalize(0.0))?;
+    let mut gradient = Gradient::default();
+    gradient.links.chassis[i] = out;
+    Some(PickupSpacing { on: ResidualOf::ClearOfTube, mm: off.norm() - radius_mm, least_mm: 0.0, gradient })
 }
 
 /// Less than the last digit of a file takes from what a shaft reaches, mm.

@@ -245,9 +245,14 @@ impl Screen<'_> {
         let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of, is_only)).collect();
         let choice = self.found.run.choice;
         let doubted = |what: &str, doubt: &Doubt| present::tuning::doubted(self.geometry, side.side, what, doubt);
-        let own = side.doubts_of(choice).iter().map(|doubt| doubted("this answer", doubt));
-        let other = side.doubts_of_first_other(choice).iter().map(|doubt| doubted(&other_name(0), doubt));
-        let doubts = own.chain(other).collect();
+        let (of_this, of_other) = (side.doubts_of(choice), side.doubts_of_first_other(choice));
+        let both = format!("this answer and {}", other_name(0));
+        let own = of_this.iter().map(|doubt| {
+            let what = if of_other.contains(doubt) { &both } else { "this answer" };
+            doubted(what, doubt)
+        });
+        let other = of_other.iter().filter(|doubt| !of_this.contains(doubt));
+        let doubts = own.chain(other.map(|doubt| doubted(&other_name(0), doubt))).collect();
         let too_near = side.uncleared.iter().map(|of| present::tuning::too_near(self.geometry, of)).collect();
         let lists: [Vec<String>; 3] = [given_up, doubts, too_near];
         lists.into_iter().try_for_each(|list| listed(out, list, left_out))
