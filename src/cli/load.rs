@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::file::{GeometryFile, ReadError, untouched_points};
 use crate::geometry::Side;
+use crate::present::tuning::CHASSIS_OR_ROOM;
 use crate::present::{loose_design, starter_count};
 use crate::studies::LooseDesign;
 use crate::studies::plausibility::doubts;
@@ -19,31 +20,20 @@ const DEMO_NAME: &str = "demo car";
 /// Reads the file, or the demo car when none is given (and says so, unless `quiet`); refuses what cannot be moved.
 pub fn geometry(path: Option<&Path>, quiet: bool, terminal: &mut Terminal<'_>) -> Result<GeometryFile, Failure> {
     let file = geometry_without_frame(path, quiet, terminal)?;
-    let without_room = file.geometry.without_room();
-    refusing(&file, &file.geometry.unplaced(), |name| match without_room.contains(name) {
-        true => OR_WITHIN,
-        false => "run `hubtrace tune` to find one",
-    })?;
+    refuse_without_chassis(&file, &file.geometry.unplaced())?;
     Ok(file)
 }
 
-/// What a link without a chassis point lacks.
-const OR_WITHIN: &str = "add `chassis`, the centre of the inner rod end: [x, y, z]; or the room that the frame leaves \
-                         the bracket, in which `hubtrace tune` places it: \
-                         within = { x = [low, high], y = [low, high], z = [low, high] }";
-
 /// Nothing is done with a car of which these links lack their chassis point.
-fn refusing<'n>(
-    file: &GeometryFile,
-    links: &'n [String],
-    advice: impl Fn(&'n String) -> &'static str,
-) -> Result<(), Failure> {
+fn refuse_without_chassis(file: &GeometryFile, links: &[String]) -> Result<(), Failure> {
     if links.is_empty() {
         return Ok(());
     }
+    let without_room = file.geometry.without_room();
     Err(Failure::several(links.iter().map(|name| {
         let what = format!("link {name:?} has no chassis point yet");
-        file.problem_at_link(Side::Left, name, "within", &what, advice(name)).into()
+        let advice = if without_room.contains(name) { CHASSIS_OR_ROOM } else { "run `hubtrace tune` to find one" };
+        file.problem_at_link(Side::Left, name, "within", &what, advice).into()
     })))
 }
 
@@ -54,7 +44,7 @@ pub fn geometry_for_tuning(
     terminal: &mut Terminal<'_>,
 ) -> Result<GeometryFile, Failure> {
     let file = geometry_without_frame(path, quiet, terminal)?;
-    refusing(&file, &file.geometry.without_room(), |_| OR_WITHIN)?;
+    refuse_without_chassis(&file, &file.geometry.without_room())?;
     Ok(file)
 }
 

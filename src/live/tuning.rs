@@ -11,6 +11,7 @@ use super::view::shown_sides;
 use crate::file::{GeometryFile, rewrite};
 use crate::geometry::{Geometry, Side};
 use crate::present::{self, LengthFormat, words};
+use crate::studies::plausibility::doubts;
 use crate::studies::tolerance::{USUAL_CARS, Watch};
 use crate::studies::tune::{
     Answer, Choice, OtherOdds, SearchOptions, TunedOdds, TunedSide, hidden_doubts, tune, tuned_geometry,
@@ -131,7 +132,7 @@ impl Tuning {
         let odds = (!self.is_stopped())
             .then(|| TunedOdds::of(car, &found, &as_written, Choice::MostForgiving, CARS, Watch::NONE).others);
         let of_sides = found.iter().flat_map(|side| of_side(car, side, odds.as_deref().unwrap_or_default()));
-        let hidden = hidden_doubts(car, &tuned);
+        let hidden = hidden_doubts(&doubts(car), &doubts(&tuned));
         let hidden = hidden.iter().map(present::tuning::hidden_doubt);
         let unmoved = found.iter().filter(|side| side.chosen(Choice::MostForgiving).corner == *car.corner(side.side));
         let unmoved = unmoved.filter(|_| self.is_stopped() && found.len() > 1).map(|side| {

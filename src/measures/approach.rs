@@ -23,11 +23,10 @@ impl Approach {
     /// Of a pair of this corner.
     pub fn of(bodies: &Bodies, pair: Pair, corner: &Corner) -> Self {
         let both = bodies.both(pair);
-        let is_of_shaft = both.iter().any(|body| matches!(body.part, Part::Halfshaft | Part::Boot));
         Self {
             arm_mm: both.into_iter().map(|body| arm_mm(body, corner)).fold(0.0, f64::max),
             moved_by: std::array::from_fn(|link| both.iter().any(|body| is_moved_by(link, body, corner))),
-            together: if is_of_shaft { TOGETHER_WITH_BOOT } else { TOGETHER },
+            together: if bodies.is_of_shaft(pair) { TOGETHER_WITH_BOOT } else { TOGETHER },
         }
     }
 

@@ -67,7 +67,7 @@ struct SideMember<'f> {
     answers: Vec<AnswerMember>,
     most_forgiving: Option<AnswerMember>,
     /// Too near as drawn, and nothing free can part them.
-    uncleared: Vec<UnclearedMember<'f>>,
+    uncleared: &'f [UnclearedPair],
     /// No answer within the free boxes keeps them.
     limits_given_up: Vec<GivenUpMember>,
     /// Of the answer in `tuned.toml`, and of that in `tuned-2.toml`, where every flat answer has some.
@@ -100,17 +100,6 @@ struct AnswerMember {
     at_end_of_room: Vec<SettingMember>,
     /// Limits that it just keeps.
     at_limits: Vec<&'static str>,
-}
-
-#[derive(Debug, Serialize)]
-struct UnclearedMember<'f> {
-    pair: &'f str,
-    /// As drawn; `None` of a car that has no pickups yet.
-    gap_mm: Option<f64>,
-    /// On the tuned car.
-    tuned_mm: Option<f64>,
-    /// The most that the free room makes of it.
-    most_mm: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -218,15 +207,7 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
         written: answer(found.chosen(side)),
         answers: side.tuned.answers.iter().map(answer).collect(),
         most_forgiving: side.tuned.forgiving.as_ref().map(answer),
-        uncleared: side
-            .tuned
-            .uncleared
-            .iter()
-            .map(|of| {
-                let UnclearedPair { pair, gap_mm, tuned_mm, most_mm } = of;
-                UnclearedMember { pair, gap_mm: *gap_mm, tuned_mm: *tuned_mm, most_mm: *most_mm }
-            })
-            .collect(),
+        uncleared: &side.tuned.uncleared,
         limits_given_up: side.tuned.given_up.iter().map(given_up_member).collect(),
         doubts: side.tuned.doubts_of(found.run.choice),
         doubts_of_second: side.tuned.doubts_of_first_other(found.run.choice),

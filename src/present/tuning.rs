@@ -8,6 +8,11 @@ use crate::studies::tune::{
     Answer, HeldBack, OtherOdds, ResidualOf, TuneError, UnclearedPair, VariableKind, new_coordinate_mm,
 };
 
+/// What a link lacks that has neither a chassis point nor a room for it.
+pub const CHASSIS_OR_ROOM: &str = "add `chassis`, the centre of the inner rod end: [x, y, z]; or the room that the frame leaves \
+                                   the bracket, in which `hubtrace tune` places it: \
+                                   within = { x = [low, high], y = [low, high], z = [low, high] }";
+
 /// Why nothing was tuned, and what to write instead.
 pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
     match error {
@@ -28,11 +33,7 @@ pub fn not_tuned(geometry: &Geometry, error: &TuneError) -> (String, String) {
             format!("the target {} of [targets] cannot be measured on this car", quantity.name()),
             format!("give {}, or take the target out", quantity.definition().needs.keys()),
         ),
-        TuneError::NoRoom { .. } => (
-            error.to_string(),
-            "give it `chassis`, or the room that the frame leaves it: `within = { x = [low, high], y = [low, high], z = [low, high] }`"
-                .to_owned(),
-        ),
+        TuneError::NoRoom { .. } => (error.to_string(), CHASSIS_OR_ROOM.to_owned()),
         TuneError::NoValue { .. } => (
             error.to_string(),
             "the wheel moves, but what this target is read from has no number there; take the target out of [targets], or \

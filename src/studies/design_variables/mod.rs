@@ -7,7 +7,9 @@ use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 mod bracket;
 
-use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
+use crate::geometry::{
+    AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Interval, Pickup, Side, SpringMount, Tube,
+};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 pub(super) use bracket::Bracket;
@@ -142,6 +144,9 @@ pub struct DesignVariables<'g> {
     /// Links whose chassis point moves and stands outboard of the halfshaft's inner joint as drawn; of one that is left to be
     /// found, the middle of its box.
     pub(super) outboard: [bool; 5],
+    /// Links whose chassis point is left to be found, each with a frame tube that it keeps out of, for its box reaches out of that, and
+    /// the radius of the tube, mm.
+    pub(super) keeps_out_of: Vec<(usize, &'g Tube, f64)>,
     /// In file order.
     pub list: Vec<DesignVariable>,
 }
@@ -188,30 +193,25 @@ impl<'g> DesignVariables<'g> {
         }
         let unplaced = may.links.map(|link| !link.is_placed());
         let outboard = outboard(drawn, &list);
-        Self { drawn, tubes: &geometry.tubes, unplaced, outboard, list }
+        let rooms = may.links.iter().enumerate().filter_map(|(link, may)| Some((link, may.within()?)));
+        let keeps_out = |(link, room): (usize, [Interval; 3])| {
+            let sized = geometry.tubes.iter().filter_map(|tube| Some((tube, 0.5 * tube.od_mm?)));
+            let left = sized.filter(move |(tube, radius_mm)| reaches_out(&room, tube, *radius_mm));
+            left.map(move |(tube, radius_mm)| (link, tube, radius_mm))
+        };
+        let keeps_out_of = rooms.flat_map(keeps_out).collect();
+        Self { drawn, tubes: &geometry.tubes, unplaced, outboard, keeps_out_of, list }
     }
 
     /// DesignVariables chosen by the program, for a cure.
     pub fn chosen(drawn: &'g Corner, list: Vec<DesignVariable>) -> Self {
-        Self { outboard: outboard(drawn, &list), drawn, tubes: &[], unplaced: [false; 5], list }
+        let (outboard, keeps_out_of) = (outboard(drawn, &list), Vec::new());
+        Self { outboard, drawn, tubes: &[], unplaced: [false; 5], keeps_out_of, list }
     }
 
-    /// Of the frame.
-    pub fn tubes(&self) -> &'g [Tube] {
-        self.tubes
-    }
-
-    /// Corners of the room of a link's chassis point.
-    pub fn box_corners(&self, link: usize) -> [Point3<f64>; 8] {
-        let drawn = self.drawn.links[link].chassis;
-        let edge = |axis: Axis| {
-            let is_of = |kind: &VariableKind| *kind == VariableKind::Pickup { link, end: End::Chassis, axis };
-            let range = self.list.iter().find(|variable| is_of(&variable.kind)).map(|variable| variable.range);
-            let [low, high] = range.map_or([0.0; 2], |range| [range.low, range.high]);
-            [drawn[axis.index()] + low, drawn[axis.index()] + high]
-        };
-        let edges = Axis::ALL.map(edge);
-        std::array::from_fn(|k| Point3::new(edges[0][k & 1], edges[1][k >> 1 & 1], edges[2][k >> 2]))
+    /// Some link has no chassis point yet.
+    pub(super) fn places_links(&self) -> bool {
+        self.unplaced.contains(&true)
     }
 
     /// The corner that they move.
@@ -385,6 +385,13 @@ impl<'g> DesignVariables<'g> {
         }
         Some(bracket.placed())
     }
+}
+
+/// A corner of a room is outside of a tube, taken as endless: then some of it is.
+fn reaches_out(room: &[Interval; 3], tube: &Tube, radius_mm: f64) -> bool {
+    let [x, y, z] = room.map(|Interval { low, high }| [low, high]);
+    let corners = (0..8).map(|k: usize| Point3::new(x[k & 1], y[k >> 1 & 1], z[k >> 2]));
+    corners.into_iter().any(|corner| tube.off_mm(&corner) > radius_mm)
 }
 
 /// Links of which something free moves the chassis point, where that stands outboard of the inner joint.

@@ -5,11 +5,11 @@
 use nalgebra::{Unit, Vector3};
 
 use super::oddities::{Around, count_odd};
-use super::parts::{TAPE_MM, nearer_tube, rod_end_limit_deg, tube_of};
+use super::parts::{TAPE_MM, nearer_tube, out_of_square, rod_end_limit_deg, tube_of};
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, link_names};
 use crate::geometry::slips::{Slip, as_measured, of_point};
-use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Link, Pickup, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, Pickup, Side};
 use crate::measures::out_of_square_deg;
 
 /// A tape that is off by less may be a tape read badly; some slip of a point always fits it, mm.
@@ -94,18 +94,13 @@ pub(super) fn worst_bolt_deg(corner: &Corner, link: usize) -> f64 {
 }
 
 /// Bolts of a drawing, and not of a frame whose brackets were made before its links, stand so square to their links, deg.
-const DRAWN_SQUARE_DEG: f64 = 3.0;
-/// So many other links tell how the bolts were drawn.
-const DRAWN_LINKS: usize = 3;
+pub(super) const DRAWN_SQUARE_DEG: f64 = 3.0;
+/// So many links with such bolts tell how the others were drawn.
+pub(super) const DRAWN_LINKS: usize = 3;
 
 /// The only bolt of a link whose neighbours were drawn with bolts square to them, and how far it stands out of square, deg.
 fn lone_bolt(corner: &Corner, link: usize) -> Option<(End, f64)> {
-    let of = |link: usize| {
-        let Link { chassis, upright, chassis_bolt, upright_bolt, .. } = &corner.links[link];
-        let along = upright - chassis;
-        let ends = [(End::Chassis, chassis_bolt), (End::Upright, upright_bolt)];
-        ends.into_iter().filter_map(move |(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))))
-    };
+    let of = |link: usize| out_of_square(&corner.links[link]);
     let mut own = of(link);
     let (Some(lone), None) = (own.next(), own.next()) else { return None };
     let others = || (0..corner.links.len()).filter(|&other| other != link && of(other).next().is_some());

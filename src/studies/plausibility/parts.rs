@@ -191,14 +191,18 @@ pub(super) fn rod_end_limit_deg(link: &Link) -> f64 {
 const ALIKE_DEG: f64 = 4.0;
 const ALONG_DEG: f64 = 65.0;
 
+/// How far the bolts that a link has stand out of square to it, deg.
+pub(super) fn out_of_square(link: &Link) -> impl Iterator<Item = (End, f64)> {
+    let along = link.upright - link.chassis;
+    let ends = [(End::Chassis, link.chassis_bolt), (End::Upright, link.upright_bolt)];
+    ends.into_iter().filter_map(move |(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))))
+}
+
 /// Bolts that stand further out of square to their link at design than the rod end allows.
 fn bolts(side: Side, link: &Link, may: &LinkAdjustments) -> Vec<Doubt> {
-    let along = link.upright - link.chassis;
     let limit_deg = rod_end_limit_deg(link);
-    let ends = [(End::Chassis, &link.chassis_bolt), (End::Upright, &link.upright_bolt)];
-    let placed = ends.into_iter().filter(|_| may.is_placed());
-    let off = placed.filter_map(|(end, bolt)| Some((end, out_of_square_deg(&along, bolt.as_ref()?))));
-    let off: Vec<(End, f64)> = off.filter(|(_, off_deg)| *off_deg > limit_deg).collect();
+    let off = out_of_square(link).filter(|(_, off_deg)| may.is_placed() && *off_deg > limit_deg);
+    let off: Vec<(End, f64)> = off.collect();
     if let [(_, chassis), (_, upright)] = off[..]
         && (chassis - upright).abs() <= ALIKE_DEG
         && chassis.max(upright) < ALONG_DEG

@@ -5,7 +5,7 @@ use std::cell::LazyCell;
 use nalgebra::Vector3;
 
 use super::alone::trails;
-use super::facts::bolts_deg;
+use super::facts::{DRAWN_LINKS, DRAWN_SQUARE_DEG, bolts_deg};
 use super::guesses::{Guess, guesses, shares_hole};
 use super::inner_joint::{MUCH_DEG, bent_deg};
 use super::moved_side::Moved;
@@ -236,15 +236,10 @@ fn best_guesses(
     best.into_iter().map(|judged| judged.guess).collect()
 }
 
-/// Bolts of a drawing stand as square as this to their links, deg.
-const DRAWN_SQUARE_DEG: f64 = 3.0;
-/// So many links with such bolts tell how the others were drawn.
-const SQUARE_LINKS: usize = 3;
-
 fn bolts_are_square(corner: &Corner) -> bool {
     let is_square =
         |link: &usize| bolts_deg(corner, *link).is_some_and(|deg| deg.iter().all(|deg| *deg <= DRAWN_SQUARE_DEG));
-    (0..corner.links.len()).filter(is_square).count() >= SQUARE_LINKS
+    (0..corner.links.len()).filter(is_square).count() >= DRAWN_LINKS
 }
 
 /// A link of that point stands square to its bolts, or no further out of square than it did before, or has none.

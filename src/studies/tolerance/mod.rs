@@ -9,6 +9,7 @@ mod bump_steer;
 mod by_hand;
 mod chance;
 mod columns;
+mod counts;
 mod findings;
 #[cfg(test)]
 pub(super) mod forgiving;

@@ -5,11 +5,12 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::columns::Columns;
+use super::counts::Counts;
 use super::last_bracket::{LastBracket, NoLastBracket};
 use super::model::{BuiltWheel, NoWheelModel, WheelModel};
 use super::monte_carlo::{Finish, MonteCarlo, Watch};
 use super::placing::Placing;
-use super::results::{LostCars, Spread, Tolerance};
+use super::results::{Spread, Tolerance};
 use super::statistics::{BandCounter, Histogram, percentile};
 use super::tried::TriedLimits;
 use crate::geometry::{Geometry, Interval, PerSide, Quantity, Side};
@@ -61,42 +62,6 @@ impl BuiltCar {
     /// Both wheels, when both move through their travel.
     fn moving(&self) -> Option<PerSide<&BuiltWheel>> {
         self.wheels.as_ref().map(|wheel| wheel.as_ref().ok()).both()
-    }
-}
-
-/// Cars that keep the limits, and wheels that are lost.
-#[derive(Debug, Clone)]
-struct Counts {
-    cars: usize,
-    /// By the limits of each wheel, and of the axle.
-    wheels: PerSide<Vec<usize>>,
-    axle: Vec<usize>,
-    within_all_limits: usize,
-    /// Those that were let go left aside.
-    within_kept: usize,
-    within_all_but_thrust_angle: usize,
-    within_bump_steer: usize,
-    lost: PerSide<LostCars>,
-}
-
-impl Counts {
-    fn plus(self, more: Self) -> Self {
-        let sum = |a: Vec<usize>, b: Vec<usize>| a.into_iter().zip(b).map(|(a, b)| a + b).collect();
-        Self {
-            cars: self.cars + more.cars,
-            wheels: self.wheels.zip(more.wheels).map(|(a, b)| sum(a, b)),
-            axle: sum(self.axle, more.axle),
-            within_all_limits: self.within_all_limits + more.within_all_limits,
-            within_kept: self.within_kept + more.within_kept,
-            within_all_but_thrust_angle: self.within_all_but_thrust_angle + more.within_all_but_thrust_angle,
-            within_bump_steer: self.within_bump_steer + more.within_bump_steer,
-            lost: self.lost.zip(more.lost).map(|(a, b)| a.plus(b)),
-        }
-    }
-
-    /// So many of all cars.
-    fn of(&self, count: usize) -> Proportion {
-        Proportion { count, of: self.cars }
     }
 }
 
@@ -196,7 +161,7 @@ impl<'g> ToleranceStudy<'g> {
             .with_min_len(options.cars.div_ceil(few).div_ceil(most_at_once))
             .enumerate()
             .map(|(k, mut rows)| {
-                let mut counts = self.no_counts();
+                let mut counts = Counts::none(&self.limits);
                 if k > 0 && (watch.stop)() {
                     return counts;
                 }
@@ -209,7 +174,7 @@ impl<'g> ToleranceStudy<'g> {
                 (watch.built)(cars.len());
                 counts
             })
-            .reduce(|| self.no_counts(), Counts::plus);
+            .reduce(|| Counts::none(&self.limits), Counts::plus);
         Counted { columns, counts }
     }
 
@@ -248,19 +213,6 @@ impl<'g> ToleranceStudy<'g> {
         }
         for (index, value) in car.axle.iter().enumerate() {
             row[self.axle_column(index)] = value.abs();
-        }
-    }
-
-    fn no_counts(&self) -> Counts {
-        Counts {
-            cars: 0,
-            wheels: self.limits.wheels.as_ref().map(|limits| vec![0; limits.len()]),
-            axle: vec![0; self.limits.axle.len()],
-            within_all_limits: 0,
-            within_kept: 0,
-            within_all_but_thrust_angle: 0,
-            within_bump_steer: 0,
-            lost: PerSide::default(),
         }
     }
 

@@ -1,5 +1,7 @@
 //! Gaps between parts as limits of tuning.
 
+use serde::Serialize;
+
 use super::other_shaft::with_shaft;
 use crate::geometry::{Geometry, Halfshaft, Side};
 use crate::measures::{Bodies, Derivatives, Gradient, Pair};
@@ -34,7 +36,7 @@ struct HeldPair {
 
 /// A pair that is too near as drawn and that nothing free parts as far as the file asks. A limit that cannot be kept would hide the
 /// others, so it is held at less.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct UnclearedPair {
     /// `toe link / halfshaft`.
     pub pair: String,
@@ -58,12 +60,8 @@ impl LostGaps {
         let mut names: Vec<&str> = self.named.iter().map(|(name, _)| name.as_str()).collect();
         names.sort_unstable();
         names.dedup();
-        names.into_iter().map(|name| self.only(|other| other == name)).collect()
-    }
-
-    fn only(&self, is_of: impl Fn(&str) -> bool) -> Self {
-        let named = self.named.iter().filter(|(name, _)| is_of(name)).cloned().collect();
-        Self { named, ..*self }
+        let of = |name: &str| self.named.iter().filter(|(other, _)| other == name).cloned().collect();
+        names.into_iter().map(|name| Self { named: of(name), ..*self }).collect()
     }
 
     /// All of these together.
@@ -207,7 +205,7 @@ impl HeldGaps {
                     .collect::<Vec<_>>(),
             )
         };
-        let (there, is_new) = (too_near(answer)?, variables.unplaced.contains(&true));
+        let (there, is_new) = (too_near(answer)?, variables.places_links());
         let pairs = match is_new {
             true => there,
             false => {
@@ -240,7 +238,7 @@ impl HeldGaps {
         variables: &DesignVariables,
         stations_mm: &[f64],
     ) -> Option<Vec<(Pair, f64)>> {
-        if variables.unplaced.contains(&true) {
+        if variables.places_links() {
             return None;
         }
         let drawn = vec![0.0; variables.list.len()];

@@ -105,14 +105,15 @@ impl<'g> TuneFindings<'g> {
         let found = |side| SideFindings::of(side, drawn.as_ref(), &after);
         let sides_found = tuned.into_iter().map(found).collect();
         let drawn_curves = drawn.as_ref().map(|car| Curves::of(&car.rig));
+        let (car, warnings) = (CarFindings::of(after, sides), doubts(geometry));
         Ok(Self {
             run,
             without_room,
+            hidden_doubts: hidden_doubts(&warnings, &car.warnings),
             // What is doubted of the answer is told beside it.
-            car: CarFindings { warnings: doubts(geometry), ..CarFindings::of(after, sides) },
+            car: CarFindings { warnings, ..car },
             sides: sides_found,
             odds,
-            hidden_doubts: hidden_doubts(geometry, written),
             drawn,
             drawn_curves,
         })

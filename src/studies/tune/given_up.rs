@@ -80,7 +80,7 @@ pub(super) fn within_reach<'g>(
 ) -> Option<LetGo<'g>> {
     let mut starts: Vec<Vec<f64>> = found.common_ends.iter().map(|end| end.iterate.design_vector.clone()).collect();
     // A car that has nothing drawn is searched from few places, and what no end keeps another place may.
-    if problem.variables.unplaced.contains(&true) {
+    if problem.variables.places_links() {
         starts.extend(found.common.iter().cloned());
     }
     let mut let_go: Option<LetGo> = None;

@@ -75,7 +75,7 @@ impl ForgivingSearch<'_, '_> {
     fn more_places(&self, known: usize) -> Vec<Vec<f64>> {
         let bounds = bounds_of(self.last);
         let width_mm = bounds.iter().map(Interval::width).sum::<f64>() / bounds.len().max(1) as f64;
-        let is_new = self.last.variables.unplaced.contains(&true);
+        let is_new = self.last.variables.places_links();
         let times = if is_new { TIMES_OF_NEW } else { (width_mm / USUAL_WIDTH_MM).clamp(1.0, MAX_TIMES) };
         let more = (known as f64 * (times - 1.0)).round() as u64;
         let place = |index: u64| draw(self.last, &bounds, &mut StdRng::seed_from_u64(EVERY_SEED + index)).ok();

@@ -1,8 +1,8 @@
 //! How near a limit that was let go is held: as near as costs the chance of the others no more than one search differs from the next.
 //!
 //! What is let go comes nearest where every other limit stands at its end, and there half of the built wheels break each of them. So the
-//! chance of the others is made large first, with what was let go no further away than drawn, or anywhere where nothing is; from there it is drawn nearer while that
-//! chance stays.
+//! chance of the others is made large first, with what was let go no further away than drawn, or anywhere where nothing is; from there
+//! it is drawn nearer while that chance stays.
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
@@ -60,7 +60,7 @@ fn lets_gaps_go(problem: &TuneProblem) -> bool {
 
 /// With what was let go held where the drawn car has it, and nowhere nearer; of a car that has nothing drawn, held nowhere.
 fn no_worse_than_drawn<'g>(near: &TuneProblem<'g>) -> Option<TuneProblem<'g>> {
-    let is_new = near.variables.unplaced.contains(&true);
+    let is_new = near.variables.places_links();
     let mut far = if is_new { held_nowhere(near) } else { reaching_to(near, &near.as_drawn()?) };
     far.gaps = far.gaps.as_drawn();
     if let Some(other) = &mut far.other_shaft {

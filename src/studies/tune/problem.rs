@@ -227,7 +227,7 @@ impl<'g> TuneProblem<'g> {
 
     /// The car as drawn; `None` when it lacks pickups or cannot be moved through its whole travel.
     pub(super) fn as_drawn(&self) -> Option<Evaluation> {
-        let is_placed = !self.variables.unplaced.contains(&true);
+        let is_placed = !self.variables.places_links();
         is_placed.then(|| self.evaluate(&vec![0.0; self.variables.list.len()])).flatten()
     }
 

@@ -76,7 +76,7 @@ pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
 /// The same, from these places too.
 pub(super) fn search_also_from(problem: &TuneProblem, options: &SearchOptions, also: Vec<Vec<f64>>) -> SearchResult {
     let bounds = bounds_of(problem);
-    let placed = !problem.variables.unplaced.contains(&true);
+    let placed = !problem.variables.places_links();
     let start = |index: usize| {
         let seed = if is_common(index) { EVERY_SEED } else { options.seed };
         let mut random = StdRng::seed_from_u64(seed.wrapping_mul(0x9E37_79B9).wrapping_add(index as u64));

@@ -28,7 +28,8 @@ impl PickupSpacing {
 
 /// The distances of every link whose chassis pickup the file leaves to tuning; those between pickups of the file are the
 /// builder's. A pickup that moves stays outboard of the inner joint, for nearer the middle of the car is the final drive, and a
-/// final drive that moves stays where the shaft of the file can be put in. A new pickup is in no frame tube. `carrying` are the tubes that carry a bracket as drawn.
+/// final drive that moves stays where the shaft of the file can be put in. A new pickup is in no frame tube. `carrying` are the tubes
+/// that carry a bracket as drawn.
 pub(super) fn spacings(corner: &Corner, variables: &DesignVariables, carrying: &[CarryingTube]) -> Vec<PickupSpacing> {
     let unplaced = variables.unplaced;
     let outboard = (0..5).filter(|&i| variables.outboard[i]).filter_map(|i| outboard_of_joint(corner, i));
@@ -36,17 +37,15 @@ pub(super) fn spacings(corner: &Corner, variables: &DesignVariables, carrying: &
     let pairs = (0..5).flat_map(|i| (0..i).map(move |j| (i, j))).filter(|&(i, j)| unplaced[i] || unplaced[j]);
     let clear = carrying.iter().map(|tube| clear_of(tube, corner));
     let pairs = pairs.map(|(i, j)| apart(corner, i, j));
-    let new = (0..5).filter(|&i| unplaced[i]).flat_map(|i| variables.tubes().iter().map(move |tube| (i, tube)));
-    let beside = new.filter_map(|(i, tube)| outside_of(corner, variables, (i, tube)));
+    let beside =
+        variables.keeps_out_of.iter().filter_map(|&(i, tube, radius_mm)| outside_of(corner, i, tube, radius_mm));
     lengths.chain(pairs).chain(outboard).chain(clear).chain(beside).chain(reached(corner, variables)).collect()
 }
 
-/// How far a new pickup is outside of a frame tube beside which it is, where its box reaches out of that at all.
-fn outside_of(corner: &Corner, variables: &DesignVariables, (i, tube): (usize, &Tube)) -> Option<PickupSpacing> {
-    let radius_mm = 0.5 * tube.od_mm?;
-    let reaches_out = variables.box_corners(i).into_iter().any(|corner| tube.off_mm(&corner) > radius_mm);
+/// How far a pickup is outside of a frame tube; nothing past the ends of that.
+fn outside_of(corner: &Corner, i: usize, tube: &Tube, radius_mm: f64) -> Option<PickupSpacing> {
     let place = corner.links[i].chassis;
-    if !reaches_out || !(0.0..=tube.length_mm()).contains(&tube.along_mm(&place)) {
+    if !(0.0..=tube.length_mm()).contains(&tube.along_mm(&place)) {
         return None;
     }
     let along = (tube.to - tube.from).normalize();

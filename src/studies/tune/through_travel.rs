@@ -100,9 +100,9 @@ impl<'a> Reader<'a> {
 
 /// What `check` doubts of the drawn car and no longer of the tuned one: a wrong number that tuning started from, and went away
 /// from.
-pub fn hidden_doubts(drawn: &Geometry, tuned: &Geometry) -> Vec<Doubt> {
-    let there = doubts(tuned);
-    doubts(drawn).into_iter().filter(|doubt| there.iter().all(|other| about(other) != about(doubt))).collect()
+pub fn hidden_doubts(drawn: &[Doubt], tuned: &[Doubt]) -> Vec<Doubt> {
+    let is_hidden = |doubt: &&Doubt| tuned.iter().all(|other| about(other) != about(doubt));
+    drawn.iter().filter(is_hidden).cloned().collect()
 }
 
 /// What a doubt is of.

@@ -26,22 +26,29 @@ pub(super) fn without_lost_gaps<'g>(
     options: &SearchOptions,
 ) -> Option<(TuneProblem<'g>, SearchResult)> {
     // Of a car that has nothing drawn no gap is let go before it was tried by itself.
-    let is_drawn = !problem.variables.unplaced.contains(&true);
+    let is_drawn = !problem.variables.places_links();
     let best = found.ends.first().filter(|end| is_drawn && end.evaluation().worst_violation() > LIMIT_TOLERANCE)?;
     let options = &SearchOptions { progress: &|| {}, ..*options };
-    let (fewer, _) = fewest_let_go(problem, best, &starts(problem, found), options)?;
+    let starts = starts(problem, found);
+    let (fewer, _) = fewest_let_go(problem, best, &starts, options)?;
     let searched = |problem: TuneProblem<'g>, also: Vec<Vec<f64>>| {
         let found = search_also_from(&problem, options, also);
         let keeps_limits = found.ends.first()?.evaluation().worst_violation() <= LIMIT_TOLERANCE;
         keeps_limits.then_some((problem, found))
     };
-    let is_toe_limited = problem.limit_of_file(Quantity::BumpSteer).is_some();
-    let parted = is_toe_limited.then(|| nearest(&fewer.asking_for_gaps(), &starts(problem, found), options)).flatten();
-    let parted = parted.filter(|end| end.evaluation().worst_violation() <= LIMIT_TOLERANCE);
+    let parted = parted(&fewer, &starts, LIMIT_TOLERANCE, options);
     let apart = parted.and_then(|end| Some((fewer.holding_gaps_of(&end.iterate.design_vector)?, end)));
     apart
         .and_then(|(problem, end)| searched(problem, vec![end.iterate.design_vector]))
         .or_else(|| searched(fewer, Vec::new()))
+}
+
+/// Where the gaps that were let go are as far apart as the limits leave them, each kept to so much; `None` where nothing limits the toe
+/// curve, which would pay for it.
+fn parted(problem: &TuneProblem, starts: &[Vec<f64>], tolerance: f64, options: &SearchOptions) -> Option<Descent> {
+    problem.limit_of_file(Quantity::BumpSteer)?;
+    let end = nearest(&problem.asking_for_gaps(), starts, options)?;
+    (end.evaluation().worst_violation() <= tolerance).then_some(end)
 }
 
 /// The same question with the fewest of those gaps let go that an end leaves too near, and the end that comes nearest to it; `None`
@@ -88,7 +95,7 @@ pub(super) fn fewest_let_go<'g>(
 }
 
 /// The search with pairs that were let go of a car that has nothing drawn held as far apart as the limits leave them, or where nothing
-/// limits the toe curve, which would pay for it, as far apart as they are; `None` where there is none.
+/// limits the toe curve as far apart as they are; `None` where there is none.
 pub(super) fn with_gaps_parted<'g>(
     problem: &TuneProblem<'g>,
     found: &SearchResult,
@@ -99,10 +106,7 @@ pub(super) fn with_gaps_parted<'g>(
     }
     let options = &SearchOptions { progress: &|| {}, ..*options };
     let best = found.ends.first()?;
-    let is_toe_limited = problem.limit_of_file(Quantity::BumpSteer).is_some();
-    let parted =
-        is_toe_limited.then(|| nearest(&problem.asking_for_gaps(), &starts(problem, found), options)).flatten();
-    let parted = parted.filter(|end| end.evaluation().worst_violation() <= KEPT);
+    let parted = parted(problem, &starts(problem, found), KEPT, options);
     let place = parted.as_ref().unwrap_or(best).iterate.design_vector.clone();
     let held = problem.holding_gaps_of(&place)?;
     let found = search_also_from(&held, options, vec![place]);
