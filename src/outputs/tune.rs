@@ -112,6 +112,7 @@ struct GivenUpMember {
     /// It could be kept alone.
     beside_others: bool,
     by_steps: bool,
+    room: Option<HeldBackMember>,
 }
 
 /// Car axes.
@@ -208,7 +209,7 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
         answers: side.tuned.answers.iter().map(answer).collect(),
         most_forgiving: side.tuned.forgiving.as_ref().map(answer),
         uncleared: &side.tuned.uncleared,
-        limits_given_up: side.tuned.given_up.iter().map(given_up_member).collect(),
+        limits_given_up: side.tuned.given_up.iter().map(|of| given_up_member(of, corner, drawn)).collect(),
         doubts: side.tuned.doubts_of(found.run.choice),
         doubts_of_second: side.tuned.doubts_of_first_other(found.run.choice),
         other_side_binds: side.tuned.other_binds.as_ref(),
@@ -219,10 +220,11 @@ fn side_member<'f>(found: &TuneFindings, side: &'f SideFindings, drawn: &Geometr
     }
 }
 
-fn given_up_member(of: &GivenUp) -> GivenUpMember {
-    let GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps } = *of;
-    let unit = quantity.unit().symbol();
-    GivenUpMember { quantity: quantity.name(), unit, limit, nearest, nearest_beside, beside_others, by_steps }
+fn given_up_member(of: &GivenUp, corner: &Corner, drawn: &Geometry) -> GivenUpMember {
+    let GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps, ref room } = *of;
+    let (quantity, unit) = (quantity.name(), quantity.unit().symbol());
+    let room = room.as_ref().map(|room| held_back_member(room, corner, drawn));
+    GivenUpMember { quantity, unit, limit, nearest, nearest_beside, beside_others, by_steps, room }
 }
 
 fn before(as_drawn: &AsDrawn) -> &'static str {

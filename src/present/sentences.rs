@@ -2,7 +2,7 @@
 
 use super::length::{LengthFormat, rounded, trimmed};
 use super::quantity::{decimals, finest, limit_band, number, telling, unit};
-use super::words;
+use super::{tuning, words};
 use crate::file::Untouched;
 use crate::geometry::{Geometry, Interval, Quantity, Side};
 use crate::studies::tune::{AsDrawn, GivenUp};
@@ -190,8 +190,8 @@ pub fn as_drawn(geometry: &Geometry, drawn: &AsDrawn) -> String {
 /// A limit that tuning let go: `Not held: scrub ±1.0 mm cannot be kept within the free boxes: the nearest is -1.9 mm. …`
 ///
 /// Each is nearest by itself: where it is not the only one, what comes nearer to it goes away from another.
-pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp, is_only: bool) -> String {
-    let (lengths, GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps }) =
+pub fn cannot_be_kept(geometry: &Geometry, side: Side, given_up: &GivenUp, is_only: bool) -> String {
+    let (lengths, GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps, room }) =
         (LengthFormat(geometry.units), given_up);
     // As fine as tells the nearest from the limit.
     let beyond = limit.map(|limit| Interval::single(nearest - nearest.clamp(limit.low, limit.high)));
@@ -211,13 +211,22 @@ pub fn cannot_be_kept(geometry: &Geometry, given_up: &GivenUp, is_only: bool) ->
         true => " The other limits come first.",
         false => "",
     };
+    let in_the_way = room.as_ref().map_or_else(String::new, |room| {
+        let name = words::variable(geometry.corner(side), &room.variable);
+        let end = tuning::end_of_room(geometry, side, &room.variable, room.at);
+        let nearer = match tuning::room_buys(lengths, room) {
+            Some(buys) => format!("one more {} brings it about {buys} nearer", words::unit(lengths, &room.variable)),
+            None => "more of it brings it nearer".to_owned(),
+        };
+        format!(" Most in its way is the end of a room, of {name} ({end}): {nearer}.")
+    });
     let (where_free, between) = match by_steps {
         true => ("on the whole steps of what is free", " Between the steps it can."),
         false => ("within the free boxes", ""),
     };
     format!(
         "Not held: {}{limit} cannot be kept {where_free}{beside}: the nearest is {nearest} {unit}{and_beside}.\
-         {between}{others}",
+         {between}{others}{in_the_way}",
         quantity.name(),
     )
 }

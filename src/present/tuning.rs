@@ -67,6 +67,20 @@ pub fn about_heights(geometry: &Geometry) -> &'static str {
     }
 }
 
+/// A search that was stopped, and the wheels of which it is hardly more than a start.
+pub fn stopped_early(mirrored: bool, hardly_searched: &[Side]) -> String {
+    let best = "Stopped early: this is the best so far";
+    let sides: Vec<String> = hardly_searched.iter().map(|side| format!("the {}", side.name())).collect();
+    match sides.len() {
+        0 => format!("{best}."),
+        _ if mirrored => format!("{best}, and no search had ended: tune again before anything is welded."),
+        _ => format!(
+            "{best}, and no search of {} wheel had ended: tune again before anything of it is welded.",
+            words::listed(&sides)
+        ),
+    }
+}
+
 /// What was wrong with a car before it was tuned, perhaps, and does not show any more.
 pub fn hidden_doubt(doubt: &Doubt) -> String {
     format!(
@@ -205,15 +219,26 @@ pub fn other_answers(
 
 #[cfg(test)]
 mod tests {
-    use super::{about_heights, room_buys, too_near};
+    use super::{about_heights, room_buys, stopped_early, too_near};
     use crate::file::GeometryFile;
-    use crate::geometry::{Axis, End, Geometry, Interval, LengthUnit, Quantity};
+    use crate::geometry::{Axis, End, Geometry, Interval, LengthUnit, Quantity, Side};
     use crate::present::{LengthFormat, cannot_be_kept};
     use crate::studies::tune::{GivenUp, HeldBack, ResidualOf, UnclearedPair, VariableKind};
 
     fn demo() -> Geometry {
         let text = include_str!("../../geometries/first-cut.toml");
         GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry
+    }
+
+    #[test]
+    fn wheels_of_which_no_search_had_ended_are_told() {
+        let again = |of: &str| format!("Stopped early: this is the best so far, and no search {of}");
+        assert_eq!(stopped_early(false, &[]), "Stopped early: this is the best so far.");
+        let mirrored = stopped_early(true, &[Side::Left]);
+        assert_eq!(mirrored, again("had ended: tune again before anything is welded."));
+        let right = stopped_early(false, &[Side::Right]);
+        assert_eq!(right, again("of the right wheel had ended: tune again before anything of it is welded."));
+        assert!(stopped_early(false, &Side::BOTH).contains("of the left and the right wheel"));
     }
 
     /// A limit that cannot be kept for itself, and as near beside the others, is held back by none of them.
@@ -228,8 +253,9 @@ mod tests {
                 nearest_beside,
                 beside_others,
                 by_steps: false,
+                room: None,
             };
-            cannot_be_kept(&demo(), &of, is_only)
+            cannot_be_kept(&demo(), Side::Left, &of, is_only)
         };
         let told = |nearest_beside: f64, beside_others: bool| told_of(nearest_beside, beside_others, true);
         let first = "The other limits come first.";

@@ -13,10 +13,11 @@
 
 use argmin::core::{Error, Executor, IterState, KV, Problem, Solver, State, TerminationReason, TerminationStatus};
 
-use super::iterate::{Bounds, Iterate, Objective, clamped, moved};
+use super::iterate::{Bounds, Iterate, LIMIT_PENALTY, Objective, clamped, moved};
 use super::problem::TuneProblem;
 use super::qp::QpSubproblem;
 use super::residual::Evaluation;
+use super::search::LIMIT_TOLERANCE;
 use crate::studies::termination::Termination;
 
 const MAX_STEPS: u64 = 60;
@@ -24,6 +25,9 @@ const MAX_STEPS: u64 = 60;
 const FIRST_RADIUS: f64 = 0.5;
 /// Steps shorter than this proportion of the adjustment ranges end the descent.
 const MIN_RADIUS: f64 = 1e-7;
+/// Times as heavy a penalty, and as often, where a descent leaves limits that its start keeps.
+const HEAVIER: f64 = 100.0;
+const MAX_HEAVIER: i32 = 2;
 /// A predicted gain smaller than this ends it too: a millionth of what matters in the shop.
 const MIN_GAIN: f64 = 1e-6;
 
@@ -68,7 +72,8 @@ pub fn descend(
     descend_on(problem, bounds, Iterate { design_vector, evaluation }, objective, stop)
 }
 
-/// The same from where another descent ended.
+/// The same from where another descent ended. From a start that keeps the limits no descent ends where they are broken: of a wheel that
+/// steers by degrees the squares outweigh the penalty, which is made heavier then.
 pub fn descend_on(
     problem: &TuneProblem,
     bounds: &Bounds,
@@ -76,11 +81,21 @@ pub fn descend_on(
     objective: Objective,
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<Descent, NoPosture> {
-    run(problem, start, TrustRegionSqp::new(bounds, objective, stop), MAX_STEPS)
+    let is_kept = |of: &Iterate| of.evaluation.worst_violation() <= LIMIT_TOLERANCE;
+    let with_penalty =
+        |penalty: f64| run(problem, start.clone(), TrustRegionSqp::new(bounds, (objective, penalty), stop), MAX_STEPS);
+    let mut end = with_penalty(LIMIT_PENALTY)?;
+    for times in 1..=MAX_HEAVIER {
+        if !is_kept(&start) || is_kept(&end.iterate) || stop() {
+            break;
+        }
+        end = with_penalty(LIMIT_PENALTY * HEAVIER.powi(times))?;
+    }
+    Ok(end)
 }
 
 fn run(problem: &TuneProblem, start: Iterate, solver: TrustRegionSqp, max_steps: u64) -> Result<Descent, NoPosture> {
-    let merit = start.merit(solver.bounds, solver.objective);
+    let merit = start.merit(solver.bounds, solver.objective, solver.penalty);
     let from_start = |state: SqpState| state.param(start).cost(merit).max_iters(max_steps);
     let executor = Executor::new(problem, solver).configure(from_start).ctrlc(false);
     // Steps fail for want of an iterate alone, and there always is one.
@@ -92,6 +107,8 @@ fn run(problem: &TuneProblem, start: Iterate, solver: TrustRegionSqp, max_steps:
 struct TrustRegionSqp<'a> {
     bounds: &'a Bounds,
     objective: Objective,
+    /// Weight of a violated limit.
+    penalty: f64,
     stop: &'a (dyn Fn() -> bool + Sync),
     /// Half width of the trust region, proportion of each adjustment range.
     radius: f64,
@@ -139,13 +156,14 @@ impl Solver<&TuneProblem<'_>, SqpState> for TrustRegionSqp<'_> {
 }
 
 impl<'a> TrustRegionSqp<'a> {
-    fn new(bounds: &'a Bounds, objective: Objective, stop: &'a (dyn Fn() -> bool + Sync)) -> Self {
+    fn new(bounds: &'a Bounds, (objective, penalty): (Objective, f64), stop: &'a (dyn Fn() -> bool + Sync)) -> Self {
         let narrowed_by = Termination::TrustRegionExhausted;
-        Self { bounds, objective, stop, radius: FIRST_RADIUS, narrowed_by }
+        Self { bounds, objective, penalty, stop, radius: FIRST_RADIUS, narrowed_by }
     }
 
     fn step(&mut self, problem: &TuneProblem, here: &Iterate, merit: f64) -> Step {
-        let Some(step) = QpSubproblem::new(here, self.bounds, self.objective, self.radius).step() else {
+        let Some(step) = QpSubproblem::new(here, self.bounds, (self.objective, self.penalty), self.radius).step()
+        else {
             return self.rejected(Termination::QpFailed);
         };
         let predicted_gain = merit - step.predicted_merit;
@@ -157,7 +175,7 @@ impl<'a> TrustRegionSqp<'a> {
             return self.rejected(Termination::NoPosture);
         };
         let to = Iterate { design_vector, evaluation };
-        let merit_there = to.merit(self.bounds, self.objective);
+        let merit_there = to.merit(self.bounds, self.objective, self.penalty);
         let gain = merit - merit_there;
         let ratio = gain / predicted_gain;
         if ratio > 0.75 {
@@ -199,7 +217,7 @@ mod tests {
     use crate::geometry::{AdjustmentRange, Geometry, Interval, Side, ToeTarget};
     use crate::studies::design_variables::DesignVariables;
     use crate::studies::termination::Termination;
-    use crate::studies::tune::iterate::Bounds;
+    use crate::studies::tune::iterate::{Bounds, LIMIT_PENALTY};
     use crate::studies::tune::search::bounds_of;
     use crate::studies::tune::{Objective, TuneProblem};
 
@@ -231,7 +249,7 @@ mod tests {
         let whole = descend(&problem, &bounds, &drawn, Objective::Squares, &|| false).expect("it moves");
         let stopped = descend(&problem, &bounds, &drawn, Objective::Squares, &after_three).expect("it moves");
         let start = Iterate { design_vector: drawn.clone(), evaluation: problem.evaluate(&drawn).expect("it moves") };
-        let solver = TrustRegionSqp::new(&bounds, Objective::Squares, &|| false);
+        let solver = TrustRegionSqp::new(&bounds, (Objective::Squares, LIMIT_PENALTY), &|| false);
         let limited = run(&problem, start, solver, 3).expect("it moves");
         let wide = vec![Interval { low: f64::NEG_INFINITY, high: f64::INFINITY }; bounds.len()];
         let unbounded = descend(&problem, &wide, &drawn, Objective::Squares, &|| false).expect("it moves");

@@ -13,6 +13,7 @@ use crate::studies::judged_car::JudgedCar;
 use crate::studies::plausibility::{Doubt, doubts};
 use crate::studies::rig::{Rig, SingularDesign};
 use crate::studies::sensitivity::Sensitivity;
+use crate::studies::termination::Termination;
 use crate::studies::tolerance::Watch;
 use crate::studies::verdicts::{State, Verdict};
 
@@ -132,6 +133,12 @@ impl<'g> TuneFindings<'g> {
     /// Counting was stopped: fewer cars than asked for tell the odds of the written answer.
     pub fn cars_stopped_at(&self) -> Option<usize> {
         self.odds.written().map(|odds| odds.cars).filter(|cars| *cars < self.run.cars)
+    }
+
+    /// Sides of which no search had ended when it was stopped: what is told of them is hardly more than a start.
+    pub fn hardly_searched(&self) -> Vec<Side> {
+        let is_stopped = |found: &&SideFindings| found.tuned.starts.iter().all(|start| *start == Termination::Stopped);
+        self.sides.iter().filter(|_| self.run.stopped_early).filter(is_stopped).map(|found| found.tuned.side).collect()
     }
 
     /// How those tuned wheels spread of which the written answer is flatter than a shop can measure and weld; none of a car that

@@ -9,6 +9,7 @@
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::descent::{Descent, descend};
+use super::held_back::{HeldBack, held_back};
 use super::iterate::Objective;
 use super::problem::TuneProblem;
 use super::residual::{Evaluation, ResidualOf};
@@ -17,7 +18,7 @@ use super::too_near::fewest_let_go;
 use crate::geometry::{Interval, Quantity};
 
 /// A limit that was let go.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct GivenUp {
     /// What is limited.
     pub quantity: Quantity,
@@ -31,6 +32,8 @@ pub struct GivenUp {
     pub beside_others: bool,
     /// It could be kept beside them between the whole steps of what is free.
     pub by_steps: bool,
+    /// The end of a room that is most in the way of one that alone cannot be kept.
+    pub room: Option<HeldBack>,
 }
 
 impl GivenUp {
@@ -154,12 +157,15 @@ fn let_go_from<'g>(
     }
     let (mut given_up, mut places) = (Vec::new(), Vec::new());
     for (quantity, near) in lost {
-        let alone = nearest(&problem.holding_only(quantity), quantity)?;
+        let asked_alone = problem.holding_only(quantity);
+        let alone = nearest(&asked_alone, quantity)?;
         let beside_others = alone.evaluation().worst_residual() <= KEPT;
         let nearest_beside = most_broken(near.evaluation(), quantity)?;
         let nearest = if beside_others { nearest_beside } else { most_broken(alone.evaluation(), quantity)? };
         let limit = problem.limit_of_file(quantity);
-        given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps: false });
+        let ends = || held_back(&asked_alone, &bounds_of(problem), &alone.iterate).into_iter();
+        let room = ends().find(|end| !beside_others && end.subject == ResidualOf::Limit(quantity));
+        given_up.push(GivenUp { quantity, limit, nearest, nearest_beside, beside_others, by_steps: false, room });
         places.push((near.iterate.design_vector.clone(), problem.evaluate(&near.iterate.design_vector)?));
     }
     let reached_at = reached?.iterate.design_vector.clone();

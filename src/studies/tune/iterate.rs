@@ -23,7 +23,7 @@ impl Objective {
     }
 }
 
-/// Weight of a violated limit in the merit function: far above that of any residual, so that limits come first.
+/// Weight of a violated limit in the merit function: far above what a residual of a usable car gains by it, so that limits come first.
 pub(super) const LIMIT_PENALTY: f64 = 1e3;
 
 /// Lowest and highest value of each design variable.
@@ -39,14 +39,14 @@ pub struct Iterate {
 }
 
 impl Iterate {
-    /// Exact-penalty merit function: objective, violated limits and moves.
-    pub(super) fn merit(&self, bounds: &Bounds, objective: Objective) -> f64 {
+    /// Exact-penalty merit function: objective, violated limits with the weight of their penalty, and moves.
+    pub(super) fn merit(&self, bounds: &Bounds, objective: Objective, penalty: f64) -> f64 {
         let moves: f64 = self.design_vector.iter().zip(bounds).map(|(x, bound)| (x / span(bound)).powi(2)).sum();
         let residuals = match objective {
             Objective::Squares => self.evaluation.half_square(),
             Objective::Worst => self.evaluation.worst_residual(),
         };
-        residuals + 0.5 * objective.move_weight() * moves + LIMIT_PENALTY * self.evaluation.worst_violation()
+        residuals + 0.5 * objective.move_weight() * moves + penalty * self.evaluation.worst_violation()
     }
 }
 

@@ -21,6 +21,8 @@ pub(super) struct QpSubproblem<'a> {
     here: &'a Iterate,
     bounds: &'a Bounds,
     objective: Objective,
+    /// Weight of a violated limit.
+    penalty: f64,
     radius: f64,
     /// Those of the bounds and of the two last unknowns first, which keep the program bounded.
     rows: Vec<Row>,
@@ -30,8 +32,8 @@ pub(super) struct QpSubproblem<'a> {
 type Row = (Vec<f64>, f64);
 
 impl<'a> QpSubproblem<'a> {
-    pub fn new(here: &'a Iterate, bounds: &'a Bounds, objective: Objective, radius: f64) -> Self {
-        let mut program = Self { here, bounds, objective, radius, rows: Vec::new() };
+    pub fn new(here: &'a Iterate, bounds: &'a Bounds, (objective, penalty): (Objective, f64), radius: f64) -> Self {
+        let mut program = Self { here, bounds, objective, penalty, radius, rows: Vec::new() };
         program.add_bounds();
         program.add_limits();
         if objective == Objective::Worst {
@@ -124,7 +126,7 @@ impl<'a> QpSubproblem<'a> {
             quadratic[k][k] += move_weight;
             linear[k] += move_weight * self.here.design_vector[k] / span(bound);
         }
-        linear[self.slack()] = LIMIT_PENALTY;
+        linear[self.slack()] = self.penalty;
         linear[self.worst()] = 1.0;
         if self.objective == Objective::Squares {
             for residual in self.here.evaluation.objective.iter().filter(|residual| residual.scaled() != 0.0) {
@@ -166,14 +168,14 @@ impl<'a> QpSubproblem<'a> {
         };
         let design_vector = moved(&self.here.design_vector, by, self.bounds);
         // Where a value leaves its band, its square was not modelled: the prediction is then an estimate.
-        Iterate { design_vector, evaluation }.merit(self.bounds, self.objective)
+        Iterate { design_vector, evaluation }.merit(self.bounds, self.objective, self.penalty)
     }
 }
 
 /// By how much the largest scaled residual falls for one more mm or deg of each bound, upper and lower: the multipliers of
 /// a program without a trust region at the end of a descent.
 pub(super) fn bound_multipliers(end: &Iterate, bounds: &Bounds) -> Option<Vec<(f64, f64)>> {
-    let program = QpSubproblem::new(end, bounds, Objective::Worst, f64::INFINITY);
+    let program = QpSubproblem::new(end, bounds, (Objective::Worst, LIMIT_PENALTY), f64::INFINITY);
     let multipliers = program.solved()?.multipliers;
     let of_bound = |(k, bound)| (multipliers[2 * k] / span(bound), multipliers[2 * k + 1] / span(bound));
     Some(bounds.iter().enumerate().map(of_bound).collect())
@@ -249,7 +251,8 @@ mod tests {
     use rand::{Rng, SeedableRng};
 
     use super::{
-        Bounds, Evaluation, Iterate, Objective, QpSubproblem, Residual, Row, bound_multipliers, solve, solve_with,
+        Bounds, Evaluation, Iterate, LIMIT_PENALTY, Objective, QpSubproblem, Residual, Row, bound_multipliers, solve,
+        solve_with,
     };
     use crate::geometry::{Interval, Quantity};
     use crate::studies::tune::residual::ResidualOf;
@@ -313,7 +316,9 @@ mod tests {
             for of in [Objective::Squares, Objective::Worst] {
                 for radius in [1.0, 0.3, 0.05] {
                     let from = iterate(here, &objective, &limits);
-                    let step = QpSubproblem::new(&from, &bounds, of, radius).step().expect("a convex program");
+                    let step = QpSubproblem::new(&from, &bounds, (of, LIMIT_PENALTY), radius)
+                        .step()
+                        .expect("a convex program");
                     let end = [here[0] + step.by[0], here[1] + step.by[1]];
                     let range = |k: usize| {
                         let reach = radius * spans[k];

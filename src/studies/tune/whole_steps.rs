@@ -80,7 +80,15 @@ fn let_go<'g>(
         let near = (!ends.is_empty()).then(|| ends.swap_remove(0)).filter(is_kept)?;
         if near.evaluation().worst_residual() > KEPT {
             let (limit, nearest) = (problem.limit_of_file(quantity), most_broken(near.evaluation(), quantity)?);
-            given_up.push(GivenUp { quantity, limit, nearest, nearest_beside: nearest, beside_others: true, by_steps });
+            given_up.push(GivenUp {
+                quantity,
+                limit,
+                nearest,
+                nearest_beside: nearest,
+                beside_others: true,
+                by_steps,
+                room: None,
+            });
             places.push(near);
         }
     }

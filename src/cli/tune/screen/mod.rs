@@ -67,7 +67,8 @@ impl Screen<'_> {
             format!("{}: tuned from {} starts, seed {}", self.file.source, self.found.run.starts, self.found.run.seed);
         writeln!(out, "{}", wrapped("", &how))?;
         if self.found.run.stopped_early {
-            writeln!(out, "Stopped early: this is the best so far.")?;
+            let told = present::tuning::stopped_early(self.geometry.mirrored, &self.found.hardly_searched());
+            writeln!(out, "{}", wrapped("", &told))?;
         }
         if self.tells_moves_in_short(left_out) {
             self.moves_in_short(out, left_out)?;
@@ -242,7 +243,8 @@ impl Screen<'_> {
             }
         }
         let is_only = side.given_up.len() == 1;
-        let given_up = side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, of, is_only)).collect();
+        let given_up =
+            side.given_up.iter().map(|of| present::cannot_be_kept(self.geometry, side.side, of, is_only)).collect();
         let choice = self.found.run.choice;
         let doubted = |what: &str, doubt: &Doubt| present::tuning::doubted(self.geometry, side.side, what, doubt);
         let (of_this, of_other) = (side.doubts_of(choice), side.doubts_of_first_other(choice));

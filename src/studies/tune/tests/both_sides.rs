@@ -2,7 +2,8 @@
 
 use crate::file::GeometryFile;
 use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
-use crate::studies::tune::{Choice, SearchOptions, TunedSide, tune, tuned_geometry};
+use crate::studies::tolerance::Watch;
+use crate::studies::tune::{AsWritten, Choice, SearchOptions, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
 use crate::studies::verdicts::{State, Verdict};
 use crate::studies::{JudgedCar, Rig};
 
@@ -86,4 +87,30 @@ fn each_wheel_is_tuned_beside_the_answer_of_the_other() {
             assert!(of.given_up.is_empty() && of.chosen(choice).limits_hold, "{side:?}, {choice:?}: {:?}", of.given_up);
         }
     }
+}
+
+/// Stopped while the first wheel is searched, the second one is no more than the best of its starts.
+#[test]
+fn a_wheel_of_which_no_search_had_ended_is_told() {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    let geometry = first_cut_of_two_sides();
+    let descents = AtomicUsize::new(0);
+    let count = || {
+        descents.fetch_add(1, Ordering::Relaxed);
+    };
+    let hardly_searched = |stop_after: usize| {
+        descents.store(0, Ordering::Relaxed);
+        let stop = || descents.load(Ordering::Relaxed) >= stop_after;
+        let options = SearchOptions { starts: 2, stop: &stop, progress: &count, ..SearchOptions::default() };
+        let as_written: AsWritten = &|car| Some(car.clone());
+        let sides = tune(&geometry, &Side::BOTH, &options, as_written).expect("two tuned sides");
+        let answers: Vec<_> = sides.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
+        let after = tuned_geometry(&geometry, &answers);
+        let run = TuneRun { seed: 1, starts: 2, choice: Choice::MostForgiving, stopped_early: true, cars: 100 };
+        let found = TuneFindings::of(&geometry, sides, (&after, as_written), &Side::BOTH, run, Watch::NONE);
+        found.expect("a sound design").hardly_searched()
+    };
+    assert_eq!(hardly_searched(0), Side::BOTH);
+    assert_eq!(hardly_searched(2), [Side::Right]);
+    assert_eq!(hardly_searched(usize::MAX), []);
 }

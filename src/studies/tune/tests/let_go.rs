@@ -1,9 +1,9 @@
 //! Limits that were let go take nothing from the others, and the best of all answers as built is the one that is written.
 
 use crate::file::GeometryFile;
-use crate::geometry::{Geometry, Quantity, Side};
+use crate::geometry::{Axis, End, Geometry, Quantity, Side};
 use crate::studies::tolerance::Watch;
-use crate::studies::tune::{Answer, BuildOdds, Choice, SearchOptions, TunedSide, tune, tuned_geometry};
+use crate::studies::tune::{Answer, BuildOdds, Choice, SearchOptions, TunedSide, VariableKind, tune, tuned_geometry};
 use crate::studies::{JudgedCar, Rig, State};
 
 fn parsed(text: &str) -> Geometry {
@@ -207,4 +207,28 @@ fn counting_that_is_stopped_tells_the_cars_that_are_built() {
     let car = parsed(include_str!("../../../../geometries/first-cut.toml"));
     let odds = BuildOdds::beside(&car, 1_000_000, &[], watch).expect("a car that moves");
     assert!((10_000..100_000).contains(&odds.cars), "{} cars", odds.cars);
+}
+
+/// The toe link's bracket may stand 84 mm below its upright end at most. The wheel steers by degrees then, of which the squares outweighed
+/// what broken limits cost: the bracket ended 10 mm from the centre line of a rail, and no limit was told as one that cannot be kept.
+#[test]
+fn a_room_that_cannot_be_reached_is_told_and_draws_no_bracket_into_a_rail() {
+    let toe_link_up_to = |high_mm: f64| {
+        let rooms = include_str!("rooms_round_rails.toml");
+        let geometry = parsed(&rooms.replace("z = [230.0, 290.0]", &format!("z = [180.0, {high_mm:?}]")));
+        let side = tuned_from(&geometry, 1);
+        let of_toe =
+            side.given_up.iter().find(|of| of.quantity == Quantity::BumpSteer).expect("a limit let go").clone();
+        (geometry, side, of_toe)
+    };
+    let (geometry, side, told) = toe_link_up_to(186.0);
+    for link in side.answers.iter().chain(&side.forgiving).flat_map(|answer| &answer.corner.links) {
+        let off_mm = geometry.tubes[1].off_mm(&link.chassis);
+        assert!(off_mm > 19.0, "{} is {off_mm} mm from the centre line of the rail", link.name);
+    }
+    let room = told.room.expect("an end of a room");
+    assert_eq!(room.variable, VariableKind::Pickup { link: 4, end: End::Chassis, axis: Axis::Z });
+    let (_, _, with_more) = toe_link_up_to(188.0);
+    let gained = 0.5 * (told.nearest.abs() - with_more.nearest.abs());
+    assert!(told.nearest.abs() > 3.0 && (room.buys - gained).abs() < 0.1 * gained, "{gained} deg/mm for {}", room.buys);
 }

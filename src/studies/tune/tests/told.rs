@@ -200,6 +200,7 @@ fn no_answer_is_nearer_than_the_nearest_that_is_told() {
             nearest_beside: nearest,
             beside_others: false,
             by_steps: false,
+            room: None,
         };
         of.met_by(reached);
         (of.nearest, of.nearest_beside)
