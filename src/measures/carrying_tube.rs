@@ -49,6 +49,11 @@ fn shank_radius_mm(link: &Link) -> f64 {
     thread.map_or(SHANK_OF_LINK * link.radius_mm(), |thread| 0.5 * thread.diameter_mm)
 }
 
+/// Round the ball of its rod end, mm.
+pub(crate) fn head_radius_mm(link: &Link) -> f64 {
+    HEAD_OF_SHANK * shank_radius_mm(link)
+}
+
 /// The link as seen along the tube.
 struct Seen {
     /// From the centre line to the bracket, and from there to the upright, mm.

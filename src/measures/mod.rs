@@ -29,7 +29,7 @@ use crate::mechanism::Posture;
 
 pub(crate) use approach::Approach;
 pub use axle::WheelStance;
-pub(crate) use carrying_tube::CarryingTube;
+pub(crate) use carrying_tube::{CarryingTube, head_radius_mm};
 pub use centres::{
     InstantAxis, RollCentre, RollCentreLine, anti_lift_pct, anti_squat_pct, instant_axis, roll_centre,
     wheel_centre_path_deg,

@@ -2,8 +2,8 @@
 
 use super::length::{LengthFormat, rounded};
 use super::{sentences, words};
-use crate::geometry::{Geometry, Side};
-use crate::studies::plausibility::Doubt;
+use crate::geometry::{End, Geometry, LinkAdjustments, Quantity, Side};
+use crate::studies::plausibility::{Doubt, Suspect};
 use crate::studies::tune::{
     Answer, HeldBack, OtherOdds, ResidualOf, TuneError, UnclearedPair, VariableKind, new_coordinate_mm,
 };
@@ -81,6 +81,16 @@ pub fn stopped_early(mirrored: bool, hardly_searched: &[Side]) -> String {
     }
 }
 
+/// Limits that the wheel breaks that was not asked for.
+pub fn other_wheel_breaks(side: Side, broken: &[Quantity]) -> String {
+    let names: Vec<String> = broken.iter().map(|quantity| quantity.name().to_owned()).collect();
+    format!(
+        "Not counted, for --side leaves it out: the {} wheel, which breaks {}. The chance is that of both wheels.",
+        side.name(),
+        words::listed(&names)
+    )
+}
+
 /// What was wrong with a car before it was tuned, perhaps, and does not show any more.
 pub fn hidden_doubt(doubt: &Doubt) -> String {
     format!(
@@ -89,19 +99,36 @@ pub fn hidden_doubt(doubt: &Doubt) -> String {
     )
 }
 
-/// What `check` says of an answer, `what`; a point that tuning put into its box is no typing error.
+/// What `check` says of an answer, `what`; a point that tuning moved or put into its box is no typing error.
 pub fn doubted(geometry: &Geometry, side: Side, what: &str, doubt: &Doubt) -> String {
+    let is_of = |name: &str, end: End, suspect: &Suspect| suspect.about == format!("{name} {}", end.name());
     let links = geometry.corner(side).links.iter().zip(&geometry.adjustments[side].links);
-    let boxes = links.filter(|(_, may)| !may.is_placed()).map(|(link, _)| &link.name);
-    let is_about = |name: &&String| doubt.suspects.iter().any(|suspect| suspect.about == format!("{name} chassis"));
-    match { boxes }.find(is_about) {
-        Some(name) => format!(
-            "`check` doubts {what}: {} Tuning put the chassis point of {name:?} there, for the box `within` of this link asks for it: check \
-             the box.",
-            doubt.sentence
+    let boxes = links.clone().filter(|(_, may)| !may.is_placed()).map(|(link, _)| &link.name);
+    let is_about = |name: &&String| doubt.suspects.iter().any(|suspect| is_of(name, End::Chassis, suspect));
+    let boxed = { boxes }.find(is_about);
+    let moves = |may: &LinkAdjustments, end: End| match end {
+        End::Chassis => may.tube.is_some() || may.within().is_some() || may.chassis.iter().any(Option::is_some),
+        End::Upright => may.upright.iter().any(Option::is_some),
+    };
+    let is_moved = |suspect: &&Suspect| {
+        End::BOTH
+            .into_iter()
+            .any(|end| links.clone().any(|(link, may)| is_of(&link.name, end, suspect) && moves(may, end)))
+    };
+    // What the pen may have done to a number that nobody wrote is no help.
+    let first = doubt.suspects.first().filter(is_moved);
+    let found = match first.zip(doubt.why.as_ref()) {
+        Some((suspect, why)) => format!("{}, {}: {why}.", suspect.about, side.name()),
+        None => doubt.sentence.clone(),
+    };
+    let advice = match (boxed, first) {
+        (Some(name), _) => format!(
+            " Tuning put the chassis point of {name:?} there, for the box `within` of this link asks for it: check the box."
         ),
-        None => format!("`check` doubts {what}: {}", doubt.sentence),
-    }
+        (None, Some(_)) => " Tuning moved it there, within what is free: check the rooms of the file.".to_owned(),
+        (None, None) => String::new(),
+    };
+    format!("`check` doubts {what}: {found}{advice}")
 }
 
 /// What of the right side tuning moves and the file gives for the left side alone, and the lines to write where they are known.
@@ -219,15 +246,46 @@ pub fn other_answers(
 
 #[cfg(test)]
 mod tests {
-    use super::{about_heights, room_buys, stopped_early, too_near};
+    use super::{about_heights, doubted, other_wheel_breaks, room_buys, stopped_early, too_near};
     use crate::file::GeometryFile;
-    use crate::geometry::{Axis, End, Geometry, Interval, LengthUnit, Quantity, Side};
+    use crate::geometry::{AdjustmentRange, Axis, End, Geometry, Interval, LengthUnit, Quantity, Side};
     use crate::present::{LengthFormat, cannot_be_kept};
+    use crate::studies::plausibility::doubts;
     use crate::studies::tune::{GivenUp, HeldBack, ResidualOf, UnclearedPair, VariableKind};
 
     fn demo() -> Geometry {
         let text = include_str!("../../geometries/first-cut.toml");
         GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry
+    }
+
+    /// A toe link that tuning moved, and that reads like a slip of the pen: none was made.
+    #[test]
+    fn a_place_of_tuning_is_told_as_no_slip_of_the_pen() {
+        let mut car = demo();
+        for corner in [&mut car.left, &mut car.right] {
+            corner.links[4].chassis.z += 90.0;
+        }
+        let odd = doubts(&car);
+        let [doubt] = &odd[..] else { panic!("{odd:?}") };
+        let told = |car: &Geometry| doubted(car, Side::Left, "this answer", doubt);
+        car.adjustments.left.links[4] = Default::default();
+        let fixed = told(&car);
+        assert!(fixed == format!("`check` doubts this answer: {doubt}", doubt = doubt.sentence), "{fixed}");
+        let play = Some(AdjustmentRange { low: -90.0, high: 90.0, step: None });
+        (car.adjustments.left.links[4].chassis, car.adjustments.left.links[4].upright) = ([play; 3], [play; 3]);
+        let free = told(&car);
+        let as_it_stands = format!("`check` doubts this answer: {}, left: toe changes by ", doubt.suspects[0].about);
+        assert!(free.starts_with(&as_it_stands) && !free.contains("probably"), "{free}");
+        assert!(free.ends_with("Tuning moved it there, within what is free: check the rooms of the file."), "{free}");
+    }
+
+    #[test]
+    fn limits_of_a_wheel_that_was_left_out_are_told() {
+        assert_eq!(
+            other_wheel_breaks(Side::Right, &[Quantity::BumpSteer, Quantity::Clearance]),
+            "Not counted, for --side leaves it out: the right wheel, which breaks bump steer and clearance. The chance is that of both \
+             wheels."
+        );
     }
 
     #[test]

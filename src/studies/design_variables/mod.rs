@@ -6,15 +6,17 @@
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 
 mod bracket;
+mod one_hole;
+mod place;
 
-use crate::geometry::{
-    AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Interval, Pickup, Side, SpringMount, Tube,
-};
+use crate::geometry::{AdjustmentRange, Adjustments, Axis, Corner, End, Geometry, Pickup, Side, SpringMount, Tube};
 use crate::measures::Gradient;
 use crate::mechanism::{LinkGradient, Linkage};
 pub(super) use bracket::Bracket;
 pub use bracket::TubeWay;
 use bracket::along;
+use one_hole::{Follower, followers, with_followers};
+use place::{keeps_out_of, outboard};
 
 /// One thing that may move, and how far.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,8 +147,10 @@ pub struct DesignVariables<'g> {
     /// found, the middle of its box.
     pub(super) outboard: [bool; 5],
     /// Links whose chassis point is left to be found, each with a frame tube that it keeps out of, for its box reaches out of that, and
-    /// the radius of the tube, mm.
+    /// how far from the centre line of the tube, mm.
     pub(super) keeps_out_of: Vec<(usize, &'g Tube, f64)>,
+    /// Ends of links that go where that of another one in their hole goes.
+    followers: Vec<Follower>,
     /// In file order.
     pub list: Vec<DesignVariable>,
 }
@@ -193,20 +197,15 @@ impl<'g> DesignVariables<'g> {
         }
         let unplaced = may.links.map(|link| !link.is_placed());
         let outboard = outboard(drawn, &list);
-        let rooms = may.links.iter().enumerate().filter_map(|(link, may)| Some((link, may.within()?)));
-        let keeps_out = |(link, room): (usize, [Interval; 3])| {
-            let sized = geometry.tubes.iter().filter_map(|tube| Some((tube, 0.5 * tube.od_mm?)));
-            let left = sized.filter(move |(tube, radius_mm)| reaches_out(&room, tube, *radius_mm));
-            left.map(move |(tube, radius_mm)| (link, tube, radius_mm))
-        };
-        let keeps_out_of = rooms.flat_map(keeps_out).collect();
-        Self { drawn, tubes: &geometry.tubes, unplaced, outboard, keeps_out_of, list }
+        let followers = followers(drawn, unplaced, &mut list);
+        let keeps_out_of = keeps_out_of(geometry, side);
+        Self { drawn, tubes: &geometry.tubes, unplaced, outboard, keeps_out_of, followers, list }
     }
 
     /// DesignVariables chosen by the program, for a cure.
     pub fn chosen(drawn: &'g Corner, list: Vec<DesignVariable>) -> Self {
         let (outboard, keeps_out_of) = (outboard(drawn, &list), Vec::new());
-        Self { outboard, drawn, tubes: &[], unplaced: [false; 5], keeps_out_of, list }
+        Self { outboard, drawn, tubes: &[], unplaced: [false; 5], keeps_out_of, followers: Vec::new(), list }
     }
 
     /// Some link has no chassis point yet.
@@ -223,8 +222,10 @@ impl<'g> DesignVariables<'g> {
     pub fn room_left(&self, may: &Adjustments, design_vector: &[f64]) -> Adjustments {
         let mut left = may.clone();
         for (variable, &by) in self.list.iter().zip(design_vector) {
-            if let Some(range) = range_of(&mut left, variable.kind) {
-                *range = range.after(by);
+            for kind in with_followers(&self.followers, variable.kind) {
+                if let Some(range) = range_of(&mut left, kind) {
+                    *range = range.after(by);
+                }
             }
         }
         left
@@ -235,8 +236,10 @@ impl<'g> DesignVariables<'g> {
         let mut moved = Moved { corner: self.drawn.clone(), longer_mm: [0.0; 5] };
         let mut clock_deg = 0.0;
         let corner = &mut moved.corner;
-        for (variable, &by) in self.list.iter().zip(design_vector) {
-            match variable.kind {
+        let moves = self.list.iter().zip(design_vector);
+        let moves = moves.flat_map(|(of, &by)| with_followers(&self.followers, of.kind).map(move |kind| (kind, by)));
+        for (kind, by) in moves {
+            match kind {
                 VariableKind::Pickup { link, end: End::Chassis, axis } => {
                     corner.links[link].chassis[axis.index()] += by
                 }
@@ -291,7 +294,7 @@ impl<'g> DesignVariables<'g> {
         let clock_deg = self.clock_deg(design_vector);
         let turned = |v: Vector3<f64>| Rotation3::from_axis_angle(&self.spindle(), clock_deg.to_radians()) * v;
         let LinkGradient { chassis, upright, length } = &gradient.links;
-        let slope = |variable: &DesignVariable| match variable.kind {
+        let slope = |kind: VariableKind| match kind {
             VariableKind::Pickup { link, end: End::Chassis, axis } => chassis[link][axis.index()],
             VariableKind::Pickup { link, end: End::Upright, axis } => upright[link].dot(&turned(axis.direction())),
             VariableKind::Bolt { link, end: End::Chassis } => chassis[link].dot(&self.bolt(link, End::Chassis)),
@@ -305,7 +308,8 @@ impl<'g> DesignVariables<'g> {
             VariableKind::SpringMount { axis } => gradient.spring_mount.dot(&turned(axis.direction())),
             VariableKind::FinalDrive { axis } => gradient.halfshaft_inner[axis.index()],
         };
-        self.list.iter().map(slope).collect()
+        let of = |variable: &DesignVariable| with_followers(&self.followers, variable.kind).map(slope).sum();
+        self.list.iter().map(of).collect()
     }
 
     /// Derivatives of a figure of a rod end by each number of a design vector, as far as they come from its bolt: `by` is that
@@ -385,30 +389,6 @@ impl<'g> DesignVariables<'g> {
         }
         Some(bracket.placed())
     }
-}
-
-/// A corner of a room is outside of a tube, taken as endless: then some of it is.
-fn reaches_out(room: &[Interval; 3], tube: &Tube, radius_mm: f64) -> bool {
-    let [x, y, z] = room.map(|Interval { low, high }| [low, high]);
-    let corners = (0..8).map(|k: usize| Point3::new(x[k & 1], y[k >> 1 & 1], z[k >> 2]));
-    corners.into_iter().any(|corner| tube.off_mm(&corner) > radius_mm)
-}
-
-/// Links of which something free moves the chassis point, where that stands outboard of the inner joint.
-fn outboard(drawn: &Corner, list: &[DesignVariable]) -> [bool; 5] {
-    let inner_mm = drawn.halfshaft.as_ref().map(|shaft| shaft.inner.y);
-    let moves = |link: usize| {
-        let moves_chassis = |variable: &DesignVariable| match variable.kind {
-            VariableKind::Pickup { link: of, end, .. } | VariableKind::Bolt { link: of, end } => {
-                of == link && end == End::Chassis
-            }
-            VariableKind::OnTube { link: of, .. } => of == link,
-            _ => false,
-        };
-        list.iter().any(moves_chassis)
-    };
-    let is_outboard = |link: usize| inner_mm.is_some_and(|inner_mm| drawn.links[link].chassis.y > inner_mm);
-    std::array::from_fn(|link| is_outboard(link) && moves(link))
 }
 
 /// Where the range of a variable stands; none of a coordinate in the box of a new point.

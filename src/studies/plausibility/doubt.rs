@@ -16,6 +16,8 @@ pub struct Doubt {
     pub suspects: Vec<Suspect>,
     /// All of it, for people.
     pub sentence: String,
+    /// What is odd of the car as it stands: `toe changes by 6.0 deg over the travel`; `None` where the sentence is all there is.
+    pub why: Option<String>,
     pub(super) kind: Kind,
     /// The links that it names, by their places in the corner.
     links: Vec<usize>,
@@ -81,11 +83,16 @@ impl Doubt {
 
     pub(crate) fn of(side: Option<Side>, suspects: Vec<Suspect>, sentence: impl Into<Sentence>) -> Self {
         let Sentence { text: sentence, side_at } = sentence.into();
-        Self { side, suspects, sentence, kind: Kind::Other, links: Vec::new(), side_at }
+        Self { side, suspects, sentence, why: None, kind: Kind::Other, links: Vec::new(), side_at }
     }
 
     pub(super) fn of_kind(self, kind: Kind) -> Self {
         Self { kind, ..self }
+    }
+
+    /// With what is odd.
+    pub(super) fn because(self, why: Option<String>) -> Self {
+        Self { why, ..self }
     }
 
     /// With links that it names.

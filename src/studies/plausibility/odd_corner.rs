@@ -38,11 +38,12 @@ pub(super) fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing:
         }
     }
     let why = guesses.first().and_then(|guess| reason(odd, guess.point));
-    let words = why.map_or(String::new(), |oddity| format!("; as written {}", oddity.words(before, writing.units)));
-    let sentence = sentence.unwrap_or(String::new().into()).followed_by(&format!("{words}."));
+    let told = why.map(|oddity| oddity.words(before, writing.units));
+    let as_written = told.as_ref().map_or(String::new(), |told| format!("; as written {told}"));
+    let sentence = sentence.unwrap_or(String::new().into()).followed_by(&format!("{as_written}."));
     let points = guesses.iter().flat_map(Guess::points).filter_map(CornerPoint::link);
     let in_words = why.filter(|oddity| matches!(oddity.about, About::Pair(..))).map(|oddity| oddity.about.links());
-    Doubt::of(Some(before.side), suspects, sentence).naming(points.chain(in_words.into_iter().flatten()))
+    Doubt::of(Some(before.side), suspects, sentence).because(told).naming(points.chain(in_words.into_iter().flatten()))
 }
 
 /// The oddity that shows a mistake in a point best: one that by itself is none of a car before all others.

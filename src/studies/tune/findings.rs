@@ -5,7 +5,7 @@ use super::answer::{Answer, Choice, TunedSide};
 use super::odds::{TunedOdds, WorstOfWheel};
 use super::other_shaft::of_other_shaft;
 use super::through_travel::{AsWritten, hidden_doubts};
-use crate::geometry::{Coordinate, Geometry, Side};
+use crate::geometry::{Coordinate, Geometry, Quantity, Side};
 use crate::studies::car_findings::CarFindings;
 use crate::studies::cure::{Cure, cure};
 use crate::studies::curves::Curves;
@@ -133,6 +133,25 @@ impl<'g> TuneFindings<'g> {
     /// Counting was stopped: fewer cars than asked for tell the odds of the written answer.
     pub fn cars_stopped_at(&self) -> Option<usize> {
         self.odds.written().map(|odds| odds.cars).filter(|cars| *cars < self.run.cars)
+    }
+
+    /// The wheel that was not asked for, and the limits that it breaks beside those of the wheels that were; none where both were, or where
+    /// it is the mirror image.
+    pub fn broken_by_other_wheel(&self) -> (Side, Vec<Quantity>) {
+        let (car, asked) = (&self.car.judged, &self.car.sides);
+        let other = Side::BOTH.into_iter().find(|side| !asked.contains(side) && !car.geometry().mirrored);
+        let Some(other) = other else { return (Side::Right, Vec::new()) };
+        let fails = car.verdicts.iter().filter(|of| of.side == Some(other) && of.state == State::Fail);
+        let mut broken: Vec<Quantity> = fails.map(|of| of.quantity).collect();
+        broken.dedup();
+        (other, broken)
+    }
+
+    /// Starts from which each side was searched to the end: fewer than asked for where it was stopped.
+    pub fn starts_ended(&self) -> usize {
+        let ended = |of: &SideFindings| of.tuned.starts.iter().filter(|start| **start != Termination::Stopped).count();
+        let fewest = self.sides.iter().map(ended).min();
+        fewest.filter(|_| self.run.stopped_early).unwrap_or(self.run.starts).min(self.run.starts)
     }
 
     /// Sides of which no search had ended when it was stopped: what is told of them is hardly more than a start.

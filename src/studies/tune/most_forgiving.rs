@@ -17,7 +17,7 @@ use super::descent::Descent;
 use super::iterate::{Bounds, Iterate};
 use super::problem::TuneProblem;
 use super::search::{Goal, SearchOptions, SearchResult, apart, bounds_of, draw};
-use super::whole_steps::{has_steps, on_steps};
+use super::whole_steps::{has_steps, improved_on_steps, on_steps};
 use crate::geometry::Interval;
 
 /// Distinct flat ends from which it is looked for, beside the drawn starts.
@@ -58,6 +58,7 @@ impl ForgivingSearch<'_, '_> {
         let common = flat.iter().map(place).chain(from.common.iter().cloned());
         let basins = self.through_stages(common.chain(self.more_places(from.common.len())).collect(), &[]);
         let stayed = apart(from.ends.iter(), &[], MAX_FLAT_STARTS).into_iter().filter_map(|end| self.stayed(end));
+        let stayed = self.improved(stayed.collect());
         let ends = self.on_steps(basins.last().into_iter().flatten().cloned().collect(), STEPPED);
         // The flat ends stand on whole steps already.
         let best = self.accepted(sorted(ends.into_iter().chain(stayed).collect()), true);
@@ -116,6 +117,11 @@ impl ForgivingSearch<'_, '_> {
         let design_vector = end.iterate.design_vector.clone();
         let evaluation = self.last.evaluate(&design_vector)?;
         Some(Descent { iterate: Iterate { design_vector, evaluation }, termination: end.termination })
+    }
+
+    /// Ends on whole steps improved step by step, and as they were; these alone where nothing has steps.
+    fn improved(&self, ends: Vec<Descent>) -> Vec<Descent> {
+        if has_steps(self.last) { improved_on_steps(self.last, ends, Goal::MostForgiving, self.options) } else { ends }
     }
 
     /// So many of the best with whole steps; all of them where nothing has steps.

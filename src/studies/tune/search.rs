@@ -67,6 +67,8 @@ pub(super) const MAX_ANSWERS: usize = 3;
 const EVERY_SEED: u64 = 0;
 /// Tries to find a start that moves at all.
 const MAX_DRAWS: usize = 50;
+/// Places that are drawn for them: of rooms with tubes in them many are none.
+const MAX_PLACES: usize = 5000;
 
 /// Descends from every start; [`distinct`] keeps the good ends. Steps are left aside.
 pub fn search(problem: &TuneProblem, options: &SearchOptions) -> SearchResult {
@@ -189,13 +191,14 @@ fn squares_then_worst(
 
 /// A random design vector that moves through the whole travel, its pickups apart and its links of a sensible length.
 pub(super) fn draw(problem: &TuneProblem, bounds: &Bounds, random: &mut StdRng) -> Result<Vec<f64>, NoPosture> {
-    (0..MAX_DRAWS)
+    (0..MAX_PLACES)
         .map(|_| bounds.iter().map(|bound| random.random_range(bound.low..=bound.high)).collect::<Vec<f64>>())
-        .find(|design_vector| {
+        .filter(|design_vector| {
             let corner = problem.variables.apply(design_vector).corner;
             spacings(&corner, &problem.variables, &problem.carrying).iter().all(PickupSpacing::is_there)
-                && problem.with_figures(design_vector, |_| Some(())).is_some()
         })
+        .take(MAX_DRAWS)
+        .find(|design_vector| problem.with_figures(design_vector, |_| Some(())).is_some())
         .ok_or(NoPosture)
 }
 

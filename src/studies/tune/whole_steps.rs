@@ -11,6 +11,8 @@ use crate::geometry::Interval;
 
 /// Candidates kept from one stepped variable to the next, and distinct ends that are put on steps.
 const BEAM: usize = 6;
+/// Of all ends on steps those that are improved step by step.
+const CLIMBED: usize = 3;
 /// A smaller fall of the worst violation is what a descent leaves over.
 const LESS: f64 = 0.99;
 
@@ -21,7 +23,21 @@ pub(super) fn has_steps(problem: &TuneProblem) -> bool {
 /// Distinct ends of a search with everything that has steps on them, best first.
 pub(super) fn on_steps(problem: &TuneProblem, ends: &[Descent], goal: Goal, options: &SearchOptions) -> Vec<Descent> {
     let stepped = |end: &Descent| put_on_steps(problem, end, goal, options);
-    let mut ends: Vec<Descent> = apart(ends.iter(), &[], BEAM).into_par_iter().filter_map(stepped).collect();
+    let ends: Vec<Descent> = apart(ends.iter(), &[], BEAM).into_par_iter().flat_map(stepped).collect();
+    improved_on_steps(problem, ends, goal, options)
+}
+
+/// Ends on whole steps, the best of them improved step by step, best first.
+pub(super) fn improved_on_steps(
+    problem: &TuneProblem,
+    mut ends: Vec<Descent>,
+    goal: Goal,
+    options: &SearchOptions,
+) -> Vec<Descent> {
+    ends.sort_by(|a, b| goal.order(a, b));
+    let improved = |end: &&Descent| step_by_step(problem, (*end).clone(), goal, options);
+    let best: Vec<Descent> = apart(ends.iter(), &[], CLIMBED).par_iter().map(improved).collect();
+    ends.extend(best);
     ends.sort_by(|a, b| goal.order(a, b));
     ends
 }
@@ -108,64 +124,89 @@ fn is_better(goal: Goal, end: &Descent, than: &Descent) -> bool {
     here < LESS * there || here <= there && goal.cost(end) < goal.cost(than)
 }
 
+/// The design variables that move by steps, and their steps.
+fn stepped(problem: &TuneProblem) -> Vec<(usize, f64)> {
+    let all = problem.variables.list.iter().enumerate();
+    all.filter_map(|(index, variable)| variable.range.step.map(|step| (index, step))).collect()
+}
+
 /// Puts the variables that have steps on them, one after the other: both neighbours of each are tried, the rest of the car
-/// is tuned again around them, and the best few go on. At the end each is tried one step to either side.
-fn put_on_steps(problem: &TuneProblem, end: &Descent, goal: Goal, options: &SearchOptions) -> Option<Descent> {
-    let bounds = &bounds_of(problem);
-    let steps: Vec<(usize, f64)> = problem
-        .variables
-        .list
-        .iter()
-        .enumerate()
-        .filter_map(|(index, variable)| variable.range.step.map(|step| (index, step)))
-        .collect();
-    let mut beam = vec![(end.clone(), bounds.clone())];
-    for &(index, step) in &steps {
+/// is tuned again around them, and the best few go on.
+fn put_on_steps(problem: &TuneProblem, end: &Descent, goal: Goal, options: &SearchOptions) -> Vec<Descent> {
+    let mut beam = vec![(end.clone(), bounds_of(problem))];
+    for (index, step) in stepped(problem) {
         let neighbours = beam.par_iter().flat_map(|(end, bounds)| {
             let below = (end.iterate.design_vector[index] / step).floor();
-            [below, below + 1.0]
-                .into_par_iter()
-                .filter_map(move |count| held_at(problem, (&end.iterate, bounds), (index, count * step), goal, options))
+            [below, below + 1.0].into_par_iter().filter_map(move |count| {
+                held_at(problem, (&end.iterate, bounds), [(index, count * step)], goal, options)
+            })
         });
         let mut next: Vec<(Descent, Bounds)> = neighbours.collect();
         next.sort_by(|a, b| goal.order(&a.0, &b.0));
         next.truncate(BEAM);
         beam = next;
     }
-    let (mut best, mut held) = beam.into_iter().next()?;
-    let mut improved = true;
-    while improved && !(options.stop)() {
-        improved = false;
-        for &(index, step) in &steps {
-            for by in [-step, step] {
-                let mut free = held.clone();
-                free[index] = bounds[index];
-                let at = best.iterate.design_vector[index] + by;
-                if let Some((end, bounds)) = held_at(problem, (&best.iterate, &free), (index, at), goal, options)
-                    && is_better(goal, &end, &best)
-                {
-                    (best, held, improved) = (end, bounds, true);
-                }
-            }
-        }
-    }
-    Some(best)
+    beam.into_iter().map(|(end, _)| end).collect()
 }
 
-/// The same car with one variable held at a value inside its range, the rest tuned again.
-fn held_at(
+/// Each of what stands on whole steps is tried one step to either side, and where that betters nothing every two of them together.
+fn step_by_step(problem: &TuneProblem, end: Descent, goal: Goal, options: &SearchOptions) -> Descent {
+    let steps = stepped(problem);
+    let singles: Vec<Vec<usize>> = (0..steps.len()).map(|i| vec![i]).collect();
+    let pairs: Vec<Vec<usize>> = (0..steps.len()).flat_map(|i| (0..i).map(move |j| vec![i, j])).collect();
+    let mut held = bounds_of(problem);
+    steps.iter().for_each(|&(index, _)| held[index] = Interval::single(end.iterate.design_vector[index]));
+    let mut best = (end, held);
+    let better =
+        |best: &(Descent, Bounds), moved: &[Vec<usize>]| better_by_steps(problem, best, (&steps, moved), goal, options);
+    while let Some(next) = better(&best, &singles).or_else(|| better(&best, &pairs)).filter(|_| !(options.stop)()) {
+        best = next;
+    }
+    best.0
+}
+
+/// The best of the cars with one of these sets of variables moved a step each to either side, where it is better.
+fn better_by_steps(
     problem: &TuneProblem,
-    (from, bounds): (&Iterate, &Bounds),
-    (index, at): (usize, f64),
+    (best, held): &(Descent, Bounds),
+    (steps, moved): (&[(usize, f64)], &[Vec<usize>]),
     goal: Goal,
     options: &SearchOptions,
 ) -> Option<(Descent, Bounds)> {
-    let range = bounds[index];
-    if at < range.low - 1e-9 || at > range.high + 1e-9 {
-        return None;
-    }
+    let all = bounds_of(problem);
+    let each_way = |of: &Vec<usize>| {
+        let of = of.clone();
+        (0..1_usize << of.len()).into_par_iter().map(move |ways| {
+            let way = |k: usize| if ways >> k & 1 == 0 { -1.0 } else { 1.0 };
+            of.iter().enumerate().map(|(k, &i)| (steps[i].0, way(k) * steps[i].1)).collect::<Vec<(usize, f64)>>()
+        })
+    };
+    let there = |by: Vec<(usize, f64)>| {
+        let at = |&(index, by): &(usize, f64)| (index, best.iterate.design_vector[index] + by);
+        let mut bounds = held.clone();
+        by.iter().for_each(|&(index, _)| bounds[index] = all[index]);
+        held_at(problem, (&best.iterate, &bounds), by.iter().map(at), goal, options)
+    };
+    let ends = moved.par_iter().flat_map(each_way).filter_map(there);
+    ends.filter(|(end, _)| is_better(goal, end, best)).min_by(|a, b| goal.order(&a.0, &b.0))
+}
+
+/// The same car with variables held at values inside their ranges, the rest tuned again.
+fn held_at(
+    problem: &TuneProblem,
+    (from, bounds): (&Iterate, &Bounds),
+    at: impl IntoIterator<Item = (usize, f64)>,
+    goal: Goal,
+    options: &SearchOptions,
+) -> Option<(Descent, Bounds)> {
     let mut bounds = bounds.clone();
-    bounds[index] = Interval::single(at);
+    for (index, at) in at {
+        let range = bounds[index];
+        if at < range.low - 1e-9 || at > range.high + 1e-9 {
+            return None;
+        }
+        bounds[index] = Interval::single(at);
+    }
     let end = goal.descend(problem, &bounds, &from.design_vector, options).ok()?;
     Some((end, bounds))
 }

@@ -63,8 +63,9 @@ impl Screen<'_> {
 
     fn write(&self, out: &mut String, left_out: &[Detail]) -> std::fmt::Result {
         writeln!(out, "{}", wrapped("", &self.geometry.name))?;
-        let how =
-            format!("{}: tuned from {} starts, seed {}", self.file.source, self.found.run.starts, self.found.run.seed);
+        let (run, ended) = (&self.found.run, self.found.starts_ended());
+        let of_all = if ended < run.starts { format!("{ended} of ") } else { String::new() };
+        let how = format!("{}: tuned from {of_all}{} starts, seed {}", self.file.source, run.starts, run.seed);
         writeln!(out, "{}", wrapped("", &how))?;
         if self.found.run.stopped_early {
             let told = present::tuning::stopped_early(self.geometry.mirrored, &self.found.hardly_searched());
@@ -285,6 +286,10 @@ impl Screen<'_> {
             (!fails.is_empty()).then(|| present::broken_limit(self.lengths(), quantity, &fails))
         });
         listed(out, fails.collect(), left_out)?;
+        let (other, broken) = self.found.broken_by_other_wheel();
+        if !broken.is_empty() {
+            writeln!(out, "{}", wrapped("  ", &present::tuning::other_wheel_breaks(other, &broken)))?;
+        }
         let changed = self.found.drawn.as_ref().filter(|_| !left_out.contains(&Detail::Changes)).and_then(|drawn| {
             let sides = self.geometry.told_sides(&car.sides);
             present::changed_much_without_limit(self.lengths(), [&drawn.verdicts, &car.limits], sides)

@@ -7,7 +7,7 @@ use textwrap::core::display_width;
 
 use super::Screen;
 use super::detail::Detail;
-use crate::cli::layout::{column, wrapped};
+use crate::cli::layout::{named, wrapped};
 use crate::geometry::{CornerPoint, End, Interval, Pickup};
 use crate::present::{rounded, words};
 use crate::studies::tune::{Answer, Move, ResidualOf, SideFindings, TunedSide, VariableKind};
@@ -15,6 +15,8 @@ use crate::studies::tune::{Answer, Move, ResidualOf, SideFindings, TunedSide, Va
 const POINT_COLUMNS: usize = 22;
 /// Of a point's name beside the places of two sides.
 const BOTH_COLUMNS: usize = 16;
+/// The same beside those of one side, at most.
+const ONE_COLUMNS: usize = 46;
 
 impl Screen<'_> {
     /// From, to and distance of every point that moved, in car axes.
@@ -37,7 +39,8 @@ impl Screen<'_> {
             }
             let from = made.from.map_or_else(|| "new".to_owned(), |from| self.point(&from));
             let (to, by) = (self.point(&made.to), by.unwrap_or_default());
-            writeln!(out, "{}", format!("  {}{from:>23}  {to} {by:>6}", point_column(&made.point)).trim_end())?;
+            let cells = format!("{from:>23}  {to} {by:>6}");
+            writeln!(out, "{}", named("  ", &made.point, POINT_COLUMNS, &cells).trim_end())?;
         }
         if left_out > 0 {
             writeln!(out, "  Points that move less than these digits show, told in moves.csv: {left_out}.")?;
@@ -58,29 +61,41 @@ impl Screen<'_> {
         let is_one = self.found.sides.len() == 1;
         let who = |found: &SideFindings| if is_one { String::new() } else { format!("{} ", found.tuned.side.name()) };
         let sides = self.found.sides.iter().map(|found| format!("{:>23} {long:>7}", format!("{}x, y, z", who(found))));
-        let head = format!("chassis, {}", self.lengths().symbol());
-        writeln!(out, "{}", format!("  {head:<BOTH_COLUMNS$}{}", sides.collect::<String>()).trim_end())?;
-        let mut told = [false; 5];
-        let points = self.geometry.left.points();
-        for (point, _) in points {
+        let (mut told, mut lines) = ([false; 5], Vec::new());
+        for (point, _) in self.geometry.left.points() {
             let link = if let CornerPoint::Pickup(Pickup { link, .. }) = point { Some(link) } else { None };
             // A length stands beside the first point of its link that moves.
-            let lengths = link.filter(|&link| tells_lengths && !told[link]);
+            let first_of_link = link.filter(|&link| !told[link]);
+            let lengths = first_of_link.filter(|_| tells_lengths);
             let cells: Vec<String> = self.found.sides.iter().map(|found| self.cell(found, point, lengths)).collect();
             if cells.iter().all(|cell| cell.trim().is_empty()) {
                 continue;
             }
-            if let Some(link) = lengths {
+            if let Some(link) = first_of_link {
                 told[link] = true;
             }
-            let name = match point {
-                CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => self.geometry.left.links[link].name.clone(),
-                _ => self.geometry.left.name_of(point),
-            };
-            let name = column(&name, BOTH_COLUMNS);
-            writeln!(out, "{}", format!("  {name}{}", cells.concat()).trim_end())?;
+            lines.push((point, cells.concat()));
+        }
+        let names: Vec<String> = lines.iter().map(|(point, _)| self.short_name(*point)).collect();
+        let longest = names.iter().map(|name| display_width(name)).max().unwrap_or_default();
+        let columns = if is_one { longest.clamp(BOTH_COLUMNS, ONE_COLUMNS) } else { BOTH_COLUMNS };
+        let is_chassis = |point: CornerPoint| matches!(point, CornerPoint::Pickup(Pickup { end: End::Chassis, .. }));
+        let what = if lines.iter().all(|(point, _)| is_chassis(*point)) { "chassis" } else { "points" };
+        let head = format!("{what}, {}", self.lengths().symbol());
+        writeln!(out, "{}", format!("  {head:<columns$}{}", sides.collect::<String>()).trim_end())?;
+        for (name, (_, cells)) in names.iter().zip(&lines) {
+            writeln!(out, "{}", named("  ", name, columns, cells).trim_end())?;
         }
         Ok(())
+    }
+
+    /// Of a chassis point that of its link.
+    fn short_name(&self, point: CornerPoint) -> String {
+        let left = &self.geometry.left;
+        match point {
+            CornerPoint::Pickup(Pickup { link, end: End::Chassis }) => left.links[link].name.clone(),
+            _ => left.name_of(point),
+        }
     }
 
     /// Of one side: where the point is now when it moved, and the new length of the link.
@@ -143,14 +158,4 @@ impl Screen<'_> {
             .map(|deg| format!("Toe curve wanted: missed by {} deg at most.", rounded(deg, 3)));
         toe.iter().try_for_each(|line| writeln!(out, "{}", wrapped("  ", line)))
     }
-}
-
-/// A point's name cut to its column; a long link keeps the word that says which end.
-fn point_column(point: &str) -> String {
-    let (name, end) = point.rsplit_once(", ").unwrap_or((point, ""));
-    let room = POINT_COLUMNS.saturating_sub(end.len() + ", ".len());
-    if end.is_empty() || display_width(name) <= room {
-        return column(point, POINT_COLUMNS);
-    }
-    format!("{}, {end}", column(name, room))
 }

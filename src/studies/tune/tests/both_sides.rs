@@ -1,7 +1,7 @@
 //! Cars of which both wheels are tuned, each with points of its own: what the axle keeps is kept by both.
 
 use crate::file::GeometryFile;
-use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, Quantity, Side};
+use crate::geometry::{AdjustmentRange, Corner, Geometry, Interval, Limits, Quantity, Side};
 use crate::studies::tolerance::Watch;
 use crate::studies::tune::{AsWritten, Choice, SearchOptions, TuneFindings, TuneRun, TunedSide, tune, tuned_geometry};
 use crate::studies::verdicts::{State, Verdict};
@@ -108,9 +108,29 @@ fn a_wheel_of_which_no_search_had_ended_is_told() {
         let after = tuned_geometry(&geometry, &answers);
         let run = TuneRun { seed: 1, starts: 2, choice: Choice::MostForgiving, stopped_early: true, cars: 100 };
         let found = TuneFindings::of(&geometry, sides, (&after, as_written), &Side::BOTH, run, Watch::NONE);
-        found.expect("a sound design").hardly_searched()
+        let found = found.expect("a sound design");
+        (found.hardly_searched(), found.starts_ended())
     };
-    assert_eq!(hardly_searched(0), Side::BOTH);
-    assert_eq!(hardly_searched(2), [Side::Right]);
-    assert_eq!(hardly_searched(usize::MAX), []);
+    assert_eq!(hardly_searched(0), (Side::BOTH.to_vec(), 0));
+    assert_eq!(hardly_searched(2), (vec![Side::Right], 0));
+    assert_eq!(hardly_searched(usize::MAX), (vec![], 2));
+}
+
+/// The left wheel of a car of which both break the limit.
+#[test]
+fn limits_of_the_wheel_that_is_not_tuned_are_told() {
+    let mut geometry = first_cut_of_two_sides();
+    geometry.limits = Limits::default();
+    geometry.limits.set(Quantity::BumpSteer, Some(Interval::either_way(0.05)));
+    let broken_by_other = |sides: &[Side]| {
+        let as_written: AsWritten = &|car| Some(car.clone());
+        let tuned = tune(&geometry, sides, &SearchOptions::default(), as_written).expect("a tuned side");
+        let answers: Vec<_> = tuned.iter().map(|side| (side.side, side.chosen(Choice::MostForgiving))).collect();
+        let after = tuned_geometry(&geometry, &answers);
+        let run = TuneRun { seed: 1, starts: 8, choice: Choice::MostForgiving, stopped_early: false, cars: 100 };
+        let found = TuneFindings::of(&geometry, tuned, (&after, as_written), sides, run, Watch::NONE);
+        found.expect("a sound design").broken_by_other_wheel()
+    };
+    assert_eq!(broken_by_other(&[Side::Left]), (Side::Right, vec![Quantity::BumpSteer]));
+    assert_eq!(broken_by_other(&Side::BOTH).1, []);
 }

@@ -60,6 +60,12 @@ fn with_spring_on_a_link(mut car: Geometry) -> Geometry {
     car
 }
 
+/// A wishbone: both upper links end in one hole of the upright, which was measured twice.
+fn with_a_shared_hole(mut car: Geometry) -> Geometry {
+    car.left.links[1].upright = car.left.links[0].upright + Vector3::new(0.0, 0.4, 0.0);
+    car
+}
+
 /// Every measure of a car with a design vector applied, at one bump travel.
 fn values(car: &Geometry, variables: &DesignVariables, design_vector: &[f64], bump_mm: f64) -> Vec<f64> {
     let moved = variables.apply(design_vector);
@@ -84,7 +90,7 @@ fn slopes(car: &Geometry, variables: &DesignVariables, design_vector: &[f64], bu
 #[test]
 fn every_freedom_has_the_derivatives_of_the_moved_car() {
     const STEP: f64 = 1e-3; // mm or deg: rounding and the third derivative meet
-    for car in [all_free(), with_spring_on_a_link(all_free())] {
+    for car in [all_free(), with_spring_on_a_link(all_free()), with_a_shared_hole(all_free())] {
         let variables = DesignVariables::of(&car, Side::Left);
         // Away from the drawn place in everything at once, so that no order of moves can hide.
         let at: Vec<f64> = (0..variables.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
@@ -104,6 +110,38 @@ fn every_freedom_has_the_derivatives_of_the_moved_car() {
             }
         }
     }
+}
+
+/// They were put 1.5 mm apart, where no two rod ends have room.
+#[test]
+fn links_in_one_hole_stay_in_it() {
+    let mut car = with_a_shared_hole(all_free());
+    let narrower = AdjustmentRange { low: -2.0, high: 5.0, step: None };
+    car.adjustments.left.links[1].upright[2] = Some(narrower);
+    let variables = DesignVariables::of(&car, Side::Left);
+    let of = |link: usize| {
+        let all = variables.list.iter().filter(
+            |variable| matches!(variable.kind, VariableKind::Pickup { link: of, end: End::Upright, .. } if of == link),
+        );
+        all.map(|variable| variable.range).collect::<Vec<_>>()
+    };
+    assert_eq!(of(1), []);
+    assert_eq!(of(0), [play(9.0), play(9.0), Some(narrower)].map(Option::unwrap));
+    let design_vector: Vec<f64> = (0..variables.list.len()).map(|k| 1.5 * (1.0 + k as f64).sin()).collect();
+    // Spacers on bolts of their own part them.
+    let is_spacer = |k: &usize| matches!(variables.list[*k].kind, VariableKind::Bolt { .. } | VariableKind::Clock);
+    let design_vector: Vec<f64> =
+        design_vector.iter().enumerate().map(|(k, by)| if is_spacer(&k) { 0.0 } else { *by }).collect();
+    let moved = variables.apply(&design_vector).corner;
+    let apart = moved.links[1].upright - moved.links[0].upright;
+    let went = moved.links[0].upright - car.left.links[0].upright;
+    assert!((apart - Vector3::new(0.0, 0.4, 0.0)).norm() < 1e-12 && went.norm() > 0.5, "{apart} {went}");
+    let left = variables.room_left(&car.adjustments.left, &design_vector).links;
+    for k in 0..2 {
+        assert_eq!(left[0].upright[k], left[1].upright[k], "room that is left");
+    }
+    let low_mm = |link: usize| left[link].upright[2].expect("room").low;
+    assert!((low_mm(0) - (-9.0 - went.z)).abs() < 1e-12 && (low_mm(1) - (-2.0 - went.z)).abs() < 1e-12);
 }
 
 /// Limits on what is read from no measure: every rod end, and the axle in roll. Both sides alike and each of its own.

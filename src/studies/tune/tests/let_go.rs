@@ -111,11 +111,11 @@ fn plates_on_rails() -> Geometry {
     let text = include_str!("plates.toml");
     let on_rail = [("y = [365.0, 365.0]", "y = [340.0, 340.0]"), ("z = [385.0, 440.0]", "z = [360.0, 440.0]")];
     let text = on_rail.iter().fold(text.to_owned(), |text, (from, to)| text.replace(from, to));
-    parsed(&text.replace("395.0, 362.0]", "395.0, 340.0]"))
+    parsed(&text.replace("395.0, 354.0]", "395.0, 340.0]"))
 }
 
-/// What is doubted of every answer kept the most forgiving one from being found: 1.9, 0.78 and 0.44 % of the cars passed, where a
-/// second tuning from there had 51 %.
+/// What is doubted of every answer kept the most forgiving one from being found: 1.9, 0.78 and 0.44 % of the cars passed. The rooms have
+/// 15 %, where no rod end stands in a rail; 1 mm off the rails they had 51 %.
 #[test]
 fn rooms_that_ask_for_a_doubt_have_a_most_forgiving_answer() {
     let mut geometry = plates_on_rails();
@@ -124,7 +124,7 @@ fn rooms_that_ask_for_a_doubt_have_a_most_forgiving_answer() {
         let side = tuned_from(&geometry, seed);
         let answer = side.chosen(Choice::MostForgiving);
         let share = share_of(&tuned_geometry(&geometry, &[(Side::Left, answer)]), &[]);
-        assert!(share > 0.45, "seed {seed}: {share}");
+        assert!(share > 0.145, "seed {seed}: {share}");
         assert!(!side.doubts_of(Choice::MostForgiving).is_empty(), "the rail is told");
     }
 }
@@ -144,7 +144,7 @@ fn parts_that_nothing_parts_let_no_others_touch() {
             assert!(of.least_mm > 4.99, "seed {seed}: {} {} mm", of.pair, of.least_mm);
         }
         let share = share_but_gaps(&geometry, answer);
-        assert!(share > 0.4, "seed {seed}: {share}");
+        assert!(share > 0.13, "seed {seed}: {share}");
     }
 }
 
@@ -160,10 +160,11 @@ fn pickups_are_placed_outside_of_the_frame_tubes_in_their_rooms() {
             answer.corner.links.iter().flat_map(|link| geometry.tubes.iter().map(move |tube| (link, tube)))
         {
             let off_mm = tube.off_mm(&link.chassis) - 0.5 * tube.od_mm.expect("a body");
-            assert!(off_mm > -1e-3, "seed {seed}: {} is {off_mm} mm out of {}", link.name, tube.name);
+            // Half of a head of 36 mm is as much as the narrowest room leaves.
+            assert!(off_mm > 8.8, "seed {seed}: {} is {off_mm} mm out of {}", link.name, tube.name);
         }
         let share = share_of(&tuned_geometry(&geometry, &[(Side::Left, answer)]), &[]);
-        assert!(share > 0.55 && side.doubts_of(Choice::MostForgiving).is_empty(), "seed {seed}: {share}");
+        assert!(share > 0.5 && side.doubts_of(Choice::MostForgiving).is_empty(), "seed {seed}: {share}");
     }
 }
 
@@ -224,7 +225,7 @@ fn a_room_that_cannot_be_reached_is_told_and_draws_no_bracket_into_a_rail() {
     let (geometry, side, told) = toe_link_up_to(186.0);
     for link in side.answers.iter().chain(&side.forgiving).flat_map(|answer| &answer.corner.links) {
         let off_mm = geometry.tubes[1].off_mm(&link.chassis);
-        assert!(off_mm > 19.0, "{} is {off_mm} mm from the centre line of the rail", link.name);
+        assert!(off_mm > 19.05 + 8.8, "{} is {off_mm} mm from the centre line of the rail", link.name);
     }
     let room = told.room.expect("an end of a room");
     assert_eq!(room.variable, VariableKind::Pickup { link: 4, end: End::Chassis, axis: Axis::Z });

@@ -1,13 +1,16 @@
 //! Freedoms that move by whole steps, against every one of their steps.
 
+use nalgebra::Vector3;
+
 use super::answers::lowest;
 use crate::file::GeometryFile;
 use crate::geometry::{AdjustmentRange, Geometry, Interval, Quantity, Side};
 use crate::studies::design_variables::DesignVariables;
+use crate::studies::tolerance::Watch;
 use crate::studies::tune::problem::TuneProblem;
 use crate::studies::tune::search::search;
 use crate::studies::tune::whole_steps::flattest_on_steps;
-use crate::studies::tune::{GivenUp, SearchOptions, tune};
+use crate::studies::tune::{AsWritten, BuildOdds, Choice, GivenUp, SearchOptions, tune, tuned_geometry};
 use crate::studies::{JudgedCar, Rig, State};
 
 /// The first cut of which nothing is free.
@@ -77,4 +80,30 @@ fn a_limit_that_only_the_steps_break_is_told_and_costs_no_other() {
     let failed = |verdict: &&crate::studies::Verdict| verdict.state == State::Fail && verdict.side == Some(Side::Left);
     let failed: Vec<Quantity> = found.verdicts.iter().filter(failed).map(|verdict| verdict.quantity).collect();
     assert_eq!(failed, [Quantity::BumpSteer]);
+}
+
+/// Brackets in rows of holes 10 mm apart. These holes keep every limit, two of them a hole away from where the search put each by itself;
+/// it told bump steer as a limit that no holes keep.
+#[test]
+fn holes_that_keep_every_limit_are_found() {
+    let text = include_str!("coarse_steps.toml");
+    let geometry = GeometryFile::parse("rear.toml", text).unwrap_or_else(|error| panic!("{error}")).geometry;
+    let mut by_hand = geometry.clone();
+    for corner in [&mut by_hand.left, &mut by_hand.right] {
+        for (link, [y_mm, z_mm]) in
+            [[20.0, 0.0], [-20.0, -10.0], [0.0, 10.0], [20.0, -10.0], [-20.0, -10.0]].into_iter().enumerate()
+        {
+            corner.links[link].chassis += Vector3::new(0.0, y_mm, z_mm);
+        }
+    }
+    let share = |car: &Geometry| {
+        let odds = BuildOdds::beside(car, 10_000, &[], Watch::NONE).expect("a car that moves");
+        odds.chance.share.expect("limits").value()
+    };
+    let (options, as_written): (_, AsWritten) = (SearchOptions::default(), &|car| Some(car.clone()));
+    let side = tune(&geometry, &[Side::Left], &options, as_written).expect("a tuned side").swap_remove(0);
+    let tuned = tuned_geometry(&geometry, &[(Side::Left, side.chosen(Choice::MostForgiving))]);
+    assert!(side.given_up.is_empty(), "{:?}", side.given_up);
+    let (ours, theirs) = (share(&tuned), share(&by_hand));
+    assert!(theirs > 0.1 && ours > 0.95 * theirs, "{ours} of the cars, by hand {theirs}");
 }
