@@ -10,6 +10,7 @@ mod meanings;
 mod mistakes;
 mod one_hole;
 mod own_sides;
+mod rails;
 mod refused;
 mod sentences;
 mod shelf_parts;

@@ -2,6 +2,7 @@
 //!
 //! Sound links share a hole, two of a wishbone on one ball: only where something is odd of one of them is it told.
 
+use super::doubt::Kind;
 use super::guesses::SAME_HOLE_MM;
 use super::written::{Writing, end_pairs, place_of, placed};
 use super::{Doubt, Suspect};
@@ -24,7 +25,10 @@ pub(super) fn tell(geometry: &Geometry, side: Side, found: &mut [Doubt]) {
             about == format!("link {:?}", corner.links[link].name)
                 || End::BOTH.iter().any(|&end| about == corner.name_of(point(link, end)))
         };
-        let told = found.iter_mut().filter(|doubt| doubt.side == Some(side)).find(|doubt| {
+        // A bracket beside its tube says nothing of the other end of its link.
+        let may_tell =
+            |doubt: &&mut Doubt| doubt.side == Some(side) && (end == End::Chassis || doubt.kind != Kind::Tube);
+        let told = found.iter_mut().filter(may_tell).find(|doubt| {
             let is_plain = doubt.suspects.iter().all(|suspect| suspect.probably.is_none());
             let about = |link: usize| doubt.suspects.iter().any(|suspect| is_of(&suspect.about, link));
             let is_whole = doubt.suspects.iter().any(|suspect| suspect.about == WHOLE);

@@ -41,6 +41,8 @@ pub(super) enum Kind {
     Other,
     /// A link as a whole, the first of those that it names.
     Link,
+    /// A bracket and the frame tube that carries it.
+    Tube,
     /// The room of a link that would cross another one, where no slip explains it.
     Crossing,
     /// What the two sides say of each other's point; `None` for their angles.

@@ -18,7 +18,7 @@ const MEETS_MM: f64 = 15.0;
 /// An end that is further from every other tube is welded to none that the file has, mm.
 const LOOSE_MM: f64 = 60.0;
 /// What was meant to be one number is one to this, mm; and where it was read in inches.
-const SAME_MM: f64 = 0.06;
+pub(super) const SAME_MM: f64 = 0.06;
 const SAME_IN_INCHES_MM: f64 = 0.3;
 /// A slip that moves an end by less is no gross mistake, mm.
 const GROSS_MM: f64 = 60.0;
@@ -150,9 +150,7 @@ impl<'g> Guess<'g> {
 
     /// The end of another tube has that number too.
     fn is_station(&self) -> bool {
-        let at = self.axis.index();
-        let ends = self.others().flat_map(|other| [other.from[at], other.to[at]]);
-        { ends }.any(|mm| (mm - self.place()[at]).abs() <= self.same_mm())
+        is_station(self.geometry, self.at, self.axis, self.place()[self.axis.index()], self.same_mm())
     }
 
     fn same_mm(&self) -> f64 {
@@ -278,6 +276,12 @@ impl Guess<'_> {
         let (least, most) = (numbers().fold(f64::INFINITY, f64::min), numbers().fold(f64::NEG_INFINITY, f64::max));
         !is_in(number, [least - FAR_MM, most + FAR_MM])
     }
+}
+
+/// An end of another tube than this has that number along the axis, to so much.
+pub(super) fn is_station(geometry: &Geometry, at: usize, axis: Axis, mm: f64, same_mm: f64) -> bool {
+    let ends = others(geometry, at).flat_map(|other| [other.from, other.to]);
+    ends.map(|end| end[axis.index()]).any(|of_other| (of_other - mm).abs() <= same_mm)
 }
 
 fn others(geometry: &Geometry, at: usize) -> impl Iterator<Item = &Tube> {

@@ -249,7 +249,7 @@ fn brackets(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustments)
         let off = geometry.units.show(off_mm);
         format!("{bracket} has room to move through the centre line of tube {:?}, {off} away.", tube.name)
     });
-    past.into_iter().chain(through).map(|sentence| of_link(side, link, sentence)).collect()
+    past.into_iter().chain(through).map(|sentence| of_link(side, link, sentence).of_kind(Kind::Tube)).collect()
 }
 
 /// The longest bracket between a tube's centre line and the rod end that it carries, mm.
@@ -306,7 +306,7 @@ fn beside_tube(geometry: &Geometry, side: Side, link: usize) -> Option<Doubt> {
         show(apart_mm + BRACKET_MM),
         tube.name
     );
-    Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence))
+    Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence).of_kind(Kind::Tube))
 }
 
 /// A bracket reaches past the end of its tube by no more than a gusset is long, mm.
