@@ -14,6 +14,7 @@ mod rails;
 mod refused;
 mod sentences;
 mod shelf_parts;
+mod short_links;
 mod sound;
 mod sound_cars;
 mod sound_frames;

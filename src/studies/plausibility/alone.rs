@@ -29,6 +29,7 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
     const TIMES_AS_LONG: f64 = 2.0;
     const CROSSES_MM: f64 = 50.0; // either side of the axle line
     const STRAIGHT_MM: f64 = 60.0; // beside each other along the car
+    const PAIR_MM: f64 = 900.0; // from one that is level with it at both ends and lies across: no two legs of an arm are as far apart
     const TIMES_OTHERS: f64 = 2.5; // of the middle one of at least two that lie across the car as well
     let along = corner.links.each_ref().map(|link| (link.upright - link.chassis).normalize());
     let is_lateral = |link: usize| along[link].x.abs() <= TRAILING;
@@ -49,6 +50,12 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         let [chassis_mm, upright_mm] = ahead_mm(link);
         // Odd where it would lie straight across with its sign turned.
         found.push(Oddity::at_least(about, What::Crosses, (chassis_mm + upright_mm).abs(), STRAIGHT_MM));
+    }
+    for link in (0..5).filter(|&link| !is_lateral(link)) {
+        let about = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
+        let is_pair = (0..5).any(|other| is_lateral(other) && are_level(corner, [link, other]));
+        let apart_mm = nearest(link, &|i| chassis(i).x, &is_lateral).filter(|_| is_pair);
+        found.extend(apart_mm.map(|mm| Oddity::within(about, What::PlaceAlongAlone, mm, -PAIR_MM, PAIR_MM)));
     }
     for link in (0..5).filter(|&link| is_lateral(link)) {
         let point = About::Point(CornerPoint::Pickup(Pickup { link, end: End::Chassis }));
@@ -74,6 +81,13 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         let beside = (others.len() >= 2).then(|| length(link) - others[others.len() / 2]);
         push(About::Link(link), What::TimesOthers, beside, TIMES_OTHERS.ln());
     }
+}
+
+/// Both ends of two links are as far out and as high as each other, as those of two links of one arm are.
+fn are_level(corner: &Corner, links: [usize; 2]) -> bool {
+    const LEVEL_MM: f64 = 15.0;
+    let [a, b] = links.map(|link| [corner.links[link].chassis, corner.links[link].upright]);
+    a.iter().zip(b).all(|(a, b)| (a.yz() - b.yz()).amax() < LEVEL_MM)
 }
 
 /// A link that was drawn to lie across others: links cross of which no one takes part in all that do, so that no slip of one explains

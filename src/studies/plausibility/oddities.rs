@@ -45,6 +45,11 @@ impl Around {
             travel_mm: [geometry.travel.droop_mm, geometry.travel.bump_mm].map(|mm| mm.min(MOST_TRAVEL_MM)),
         }
     }
+
+    /// The face on which the wheel seats outboard of its centre plane, where the points of the upright count from it, mm.
+    fn seat_mm(&self, corner: &Corner) -> Option<f64> {
+        corner.wheel.offset_mm.filter(|_| self.from_face)
+    }
 }
 
 /// How many comparisons a corner fails.
@@ -62,7 +67,7 @@ pub(super) fn oddities(corner: &Corner, around: Around) -> Vec<Oddity> {
         alone(corner, &mut found);
     }
     passing(corner, placed, &mut found);
-    upright_ends(corner, &mut found);
+    upright_ends(corner, around, &mut found);
     chassis_ends(corner, placed, road_mm, &mut found);
     lengths(corner, placed, &mut found);
     halfshaft(corner, around, road_mm, &mut found);
@@ -109,8 +114,9 @@ const OUTBOARD_MM: [f64; 2] = [-230.0, 25.0];
 /// The same of the joint that the hub carries.
 const JOINT_OUTBOARD_MM: [f64; 2] = [-180.0, 15.0];
 
-/// From the face on which a wheel seats inboard to the joint of its shaft: flange and bearing of the hub lie between, mm.
-const JOINT_FROM_SEAT_MM: f64 = 15.0;
+/// From the face on which a wheel seats inboard to the joint of its shaft, where flange and bearing of the hub lie between, and to a pickup,
+/// which has half a rod end and the head of its bolt between, mm.
+const FROM_SEAT_MM: f64 = 15.0;
 
 /// The furthest from the spindle that a pickup of an upright stands, mm.
 pub(super) fn furthest_from_spindle_mm(corner: &Corner) -> f64 {
@@ -123,7 +129,7 @@ pub(super) fn is_in_wheel(corner: &Corner, place: &Point3<f64>) -> bool {
     (OUTBOARD_MM[0]..=OUTBOARD_MM[1]).contains(&outboard_mm) && from_spindle_mm <= furthest_from_spindle_mm(corner)
 }
 
-fn upright_ends(corner: &Corner, found: &mut Vec<Oddity>) {
+fn upright_ends(corner: &Corner, around: Around, found: &mut Vec<Oddity>) {
     const OF_OTHERS_MM: f64 = 80.0;
     const HUB_MM: f64 = 35.0; // the bearing of a small hub
     let at = corner.links.each_ref().map(|link| at_wheel_mm(corner, &link.upright));
@@ -138,6 +144,8 @@ fn upright_ends(corner: &Corner, found: &mut Vec<Oddity>) {
             Oddity { about, what: What::FromSpindle, value: from_spindle_mm, ratio: from_spindle_mm / furthest_mm },
             Oddity::at_least(about, What::InHub, from_spindle_mm, HUB_MM),
         ]);
+        let from_seat_mm = around.seat_mm(corner).map(|seat_mm| seat_mm - outboard_mm);
+        found.extend(from_seat_mm.map(|mm| Oddity::at_least(about, What::AtSeat, mm, FROM_SEAT_MM)));
         let rim_mm = corner.wheel.rim_radius_mm.filter(|_| furthest_mm.is_finite());
         let in_rim_mm = rim_mm.map(|rim_mm| rim_mm - RIM_ROOM_MM).filter(|mm| *mm > 0.0);
         found.extend(in_rim_mm.map(|most_mm| Oddity::within(about, What::InRim, from_spindle_mm, -most_mm, most_mm)));
@@ -284,8 +292,8 @@ fn halfshaft(corner: &Corner, around: Around, road_mm: f64, found: &mut Vec<Oddi
     let (outboard_mm, from_spindle_mm) = at_wheel_mm(corner, &shaft.outer);
     let outer = About::Point(CornerPoint::HalfshaftOuter);
     found.push(Oddity::within(outer, What::Outboard, outboard_mm, JOINT_OUTBOARD_MM[0], JOINT_OUTBOARD_MM[1]));
-    let seat_mm = corner.wheel.offset_mm.filter(|_| around.from_face);
-    found.extend(seat_mm.map(|mm| Oddity::at_least(outer, What::AtSeat, mm - outboard_mm, JOINT_FROM_SEAT_MM)));
+    let seat_mm = around.seat_mm(corner);
+    found.extend(seat_mm.map(|mm| Oddity::at_least(outer, What::AtSeat, mm - outboard_mm, FROM_SEAT_MM)));
     found.push(Oddity::within(outer, What::OffSpindle, from_spindle_mm, -30.0, 30.0));
     // A final drive may stand beside the middle of the car, as long as its two flanges do not pass each other.
     let near_mm = FROM_MIDDLE_MM[0];

@@ -24,6 +24,9 @@ const TOE_DEG: f64 = 0.95;
 const USUAL_TOE_DEG: f64 = 0.25;
 /// Between the contact points, mm.
 const TRACK_MM: [f64; 2] = [800.0, 2200.0];
+/// A car with a wider track than this stands on large tyres: its track is no more times their radius.
+const WIDE_TRACK_MM: f64 = 1850.0;
+const WIDE_TRACK_RADII: f64 = 6.3;
 /// So many of the five links end in a wheel that stands where it was meant to.
 const MOST_LINKS: usize = 4;
 
@@ -79,8 +82,8 @@ pub(super) fn with_angles(geometry: &Geometry, side: Side, toe_deg: f64, camber_
 fn centre_y(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<Corner>)> {
     const WHOLE: &str = "it counts from the middle of the car";
     let (corner, point) = (geometry.corner(side), CornerPoint::WheelCentre);
-    let track_mm = track_mm(corner);
-    if is_track(track_mm) {
+    let (track_mm, radius_mm) = (track_mm(corner), corner.wheel.tyre_radius_mm);
+    if is_track(track_mm, radius_mm) {
         return None;
     }
     let (writing, around) = (Writing::of(geometry), Around::of(geometry, side));
@@ -89,12 +92,21 @@ fn centre_y(geometry: &Geometry, side: Side) -> Option<(Doubt, Option<Corner>)> 
     let all = std::iter::once((WHOLE, 0.5 * y)).chain(slips.map(|(slip, number)| (slip.words(), number)));
     let fits = all.filter_map(|(words, number)| {
         let meant = writing.reread(corner, point, [x, number, z]);
-        let is_fit = is_track(self::track_mm(&meant)) && in_wheel(&meant) >= MOST_LINKS;
+        let is_fit = is_track(self::track_mm(&meant), radius_mm) && in_wheel(&meant) >= MOST_LINKS;
         is_fit.then(|| (count_odd(&meant, around), words, number, meant))
     });
     let best = fits.min_by_key(|(odd, ..)| *odd);
+    // What is wide for its tyres alone may have been meant; no slip makes another one of it.
+    if best.is_none() && is_in(track_mm, TRACK_MM) {
+        return None;
+    }
     let track = geometry.units.show(track_mm);
-    let number = format!("y = {y:?} makes a track of {track}, and no car has that");
+    let has = if is_in(track_mm, TRACK_MM) {
+        format!("no car on tyres of {} radius has that", geometry.units.show(radius_mm))
+    } else {
+        "no car has that".to_owned()
+    };
+    let number = format!("y = {y:?} makes a track of {track}, and {has}");
     let (words, number_meant, mended) = match best {
         Some((_, words, number, mended)) => (words, Some(number), Some(mended)),
         None => ("measure the wheel centre from the middle of the car", None, None),
@@ -280,8 +292,9 @@ fn track_mm(corner: &Corner) -> f64 {
     2.0 * DesignContact::of(corner).point.y
 }
 
-fn is_track(mm: f64) -> bool {
-    is_in(mm, TRACK_MM)
+fn is_track(mm: f64, tyre_radius_mm: f64) -> bool {
+    let is_wide = mm > WIDE_TRACK_MM.max(WIDE_TRACK_RADII * tyre_radius_mm);
+    is_in(mm, TRACK_MM) && !(is_wide && is_tyre(tyre_radius_mm))
 }
 
 fn number_doubt(side: Side, about: &str, number: &str, meant: Option<f64>, why: &str) -> Doubt {

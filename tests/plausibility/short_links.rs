@@ -1,0 +1,56 @@
+//! A car of short links whose upright counts from the face of its hub: one slip each, and what is told of it.
+
+use crate::told::{changed, told};
+
+const CAR: &str = include_str!("short-links.toml");
+
+/// The only doubt about the car with another piece in the place of one.
+fn only(piece: &str, other: &str) -> String {
+    let mut told = told(&changed(CAR, &[(piece, other)]));
+    assert_eq!(told.len(), 1, "{other}: {told:#?}");
+    told.remove(0)
+}
+
+fn assert_begins(piece: &str, other: &str, begins: &str) {
+    let told = only(piece, other);
+    assert!(told.starts_with(begins), "{other}: {told}");
+}
+
+#[test]
+fn the_car_of_these_tests_is_sound() {
+    assert_eq!(told(CAR), Vec::<String>::new());
+}
+
+/// A rod end that is nearer to the wheel's seat than its own half and the head of its bolt.
+#[test]
+fn a_hole_at_the_face_on_which_the_wheel_seats_is_told() {
+    for (link, piece, other, meant) in [
+        ("UF", "[35.0, -90.0,", "[35.0, -9.0,", "-9.0 is probably -90.0: the decimal point is shifted"),
+        ("LF", "[30.0, -72.0,", "[30.0, -7.2,", "-7.2 is probably -72.0: the decimal point is shifted"),
+        ("LR", "[-45.0, -70.0,", "[-45.0, -7.0,", "-7.0 is probably -70.0: the decimal point is shifted"),
+    ] {
+        let told = only(piece, other);
+        assert!(told.starts_with(&format!("{link} upright, left: y = {meant}")), "{told}");
+        assert!(told.contains("inboard of the face on which the wheel seats"), "{told}");
+    }
+    // A steering axis in the wheel's centre plane, 25 mm inboard of that face.
+    let in_plane = [("[30.0, -72.0,", "[30.0, -40.0,"), ("[-45.0, -70.0,", "[-45.0, -40.0,")];
+    assert_eq!(told(&changed(CAR, &in_plane)), Vec::<String>::new());
+}
+
+#[test]
+fn a_track_that_no_car_on_small_tyres_has_is_told() {
+    let expected = "wheel centre, left: y = 960.0 makes a track of 1929.9 mm, and no car on tyres of 284.0 mm radius has that; probably \
+                    690.0: two digits are swapped.";
+    assert_eq!(only("centre = [0.0, 690.0,", "centre = [0.0, 960.0,"), expected);
+}
+
+/// The other leg of what may be one arm lies across the car, level with it at both ends.
+#[test]
+fn a_long_link_along_the_car_beside_its_pair_is_told() {
+    let begins = "UF chassis, left: x = 1400.0 is probably 140.0: the decimal point is shifted";
+    assert_begins("chassis = [140.0, 350.0, 372.0]", "chassis = [1400.0, 350.0, 372.0]", begins);
+    // A bulkhead has its brackets where it has room.
+    let trailing = changed(CAR, &[("chassis = [140.0, 350.0, 372.0]", "chassis = [1400.0, 470.0, 330.0]")]);
+    assert_eq!(told(&trailing), Vec::<String>::new());
+}
