@@ -54,3 +54,26 @@ fn a_long_link_along_the_car_beside_its_pair_is_told() {
     let trailing = changed(CAR, &[("chassis = [140.0, 350.0, 372.0]", "chassis = [1400.0, 470.0, 330.0]")]);
     assert_eq!(told(&trailing), Vec::<String>::new());
 }
+
+#[test]
+fn a_number_whose_last_zero_was_left_out_is_offered_beside_inches() {
+    let begins = "LF upright, left: x = 3.0 is probably 76.2: it is in inches, and the file in mm; or 30.0: the decimal point is shifted;";
+    assert_begins("[30.0, -72.0,", "[3.0, -72.0,", begins);
+}
+
+/// Of two links that cross either may be wrong.
+#[test]
+fn a_link_that_is_crossed_is_named_beside_the_one_that_lies_across_it() {
+    for (x, meant) in [("157.0", "T chassis: x = 157.0 is probably"), ("75.0", "T chassis: x = 75.0 is probably 175.0")]
+    {
+        let told = only("chassis = [175.0, 345.0, 262.0]", &format!("chassis = [{x}, 345.0, 262.0]"));
+        assert!(told.starts_with("LF chassis, left: x = 260.0") && told.contains(&format!("; or {meant}")), "{told}");
+    }
+}
+
+/// It lies along the car as written, and has more links to be compared with when it lies across.
+#[test]
+fn a_link_that_was_meant_to_lie_across_is_told_first() {
+    let begins = "T chassis, left: x = 715.0 is probably 175.0: two digits are swapped;";
+    assert_begins("chassis = [175.0, 345.0, 262.0]", "chassis = [715.0, 345.0, 262.0]", begins);
+}

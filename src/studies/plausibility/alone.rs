@@ -65,13 +65,7 @@ pub(super) fn alone(corner: &Corner, found: &mut Vec<Oddity>) {
         push(point, What::PlaceAcrossAlone, nearest(link, &|i| chassis(i).y, &any), ACROSS_MM);
         push(point, What::PlaceAlongAlone, nearest(link, &|i| chassis(i).x, &is_lateral), ALONG_MM);
         push(About::Link(link), What::DirectionAlone, nearest(link, &|i| along[i].x, &any), DIRECTION);
-        // Of two that cross, the one that slants more lies across.
-        let slants_more = |other: usize| along[link].x.abs() >= along[other].x.abs();
-        let crossed = (0..5).filter(|&other| other != link && is_lateral(other) && slants_more(other));
-        let across = crossed.map(|other| {
-            let [by_mm, at_upright_mm] = [0, 1].map(|end| ahead_mm(link)[end] - ahead_mm(other)[end]);
-            if by_mm * at_upright_mm < 0.0 { by_mm.abs().min(at_upright_mm.abs()) } else { 0.0 }
-        });
+        let across = crossed(corner, link).map(|(_, mm)| mm);
         let across = (!is_drawn_across(corner, link, &is_lateral)).then(|| across.sum());
         push(About::Link(link), What::CrossesOthers, across, ACROSS_OTHERS_MM);
         let length = |i: usize| corner.links[i].length_mm().max(1.0).ln();
@@ -88,6 +82,24 @@ fn are_level(corner: &Corner, links: [usize; 2]) -> bool {
     const LEVEL_MM: f64 = 15.0;
     let [a, b] = links.map(|link| [corner.links[link].chassis, corner.links[link].upright]);
     a.iter().zip(b).all(|(a, b)| (a.yz() - b.yz()).amax() < LEVEL_MM)
+}
+
+/// The links that a link lies across, in plan, and by how much, mm: of two that cross, the one that slants more lies across.
+fn crossed(corner: &Corner, link: usize) -> impl Iterator<Item = (usize, f64)> {
+    let is_crossed = move |&other: &usize| {
+        other != link && !trails(corner, other) && share_along(corner, link) >= share_along(corner, other)
+    };
+    let links = &corner.links;
+    (0..links.len()).filter(is_crossed).map(move |other| {
+        let by_mm = links[link].chassis.x - links[other].chassis.x;
+        let at_upright_mm = links[link].upright.x - links[other].upright.x;
+        (other, if by_mm * at_upright_mm < 0.0 { by_mm.abs().min(at_upright_mm.abs()) } else { 0.0 })
+    })
+}
+
+/// The one that it lies across most.
+pub(super) fn most_crossed(corner: &Corner, link: usize) -> Option<usize> {
+    crossed(corner, link).max_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(other, _)| other)
 }
 
 /// A link that was drawn to lie across others: links cross of which no one takes part in all that do, so that no slip of one explains

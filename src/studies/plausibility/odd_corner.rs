@@ -17,8 +17,8 @@ pub(super) fn doubt(guesses: &[Guess], before: &Corner, odd: &[Oddity], writing:
         let about = Writing::name(before, guess.point, guess.source);
         let (number, meant) = guess.numbers(before, writing);
         let words = guess.slip.words();
-        let is_same = nth > 0 && (guess.source, guess.axis) == (guesses[0].source, guesses[0].axis);
-        let is_number_alone = is_same && guess.point == guesses[0].point;
+        let of_number = |guess: &Guess| (guess.point, guess.source, guess.axis);
+        let is_number_alone = nth > 0 && of_number(guess) == of_number(&guesses[nth - 1]);
         let other = guess.with.map(|with| before.name_of(with));
         let points = other.as_ref().map_or(about.clone(), |other| format!("{about} and {other}"));
         let is = match other {

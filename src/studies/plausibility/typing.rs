@@ -4,7 +4,7 @@ use std::cell::LazyCell;
 
 use nalgebra::Vector3;
 
-use super::alone::trails;
+use super::alone::{most_crossed, trails};
 use super::facts::{DRAWN_LINKS, DRAWN_SQUARE_DEG, bolts_deg};
 use super::guesses::{Guess, guesses, shares_hole};
 use super::inner_joint::{MUCH_DEG, bent_deg};
@@ -17,7 +17,7 @@ use super::sides::WELDED_MM;
 use super::written::{Writing, place_of, put};
 use super::{Doubt, link_names};
 use crate::geometry::slips::Slip;
-use crate::geometry::{Corner, CornerPoint, Geometry, Pickup, Side};
+use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Pickup, Side};
 
 /// Two sides of one drawing that were welded and measured agree to this, mm.
 pub(super) const ALIKE_MM: f64 = 5.0;
@@ -183,14 +183,15 @@ fn best_guesses(
         suspected.filter_map(|guess| {
             let odd = oddities(&guess.corner, around);
             let after = excess(&odd);
-            let turned_along = guess
-                .points()
-                .filter_map(CornerPoint::link)
-                .any(|link| !trails(corner, link) && trails(&guess.corner, link));
+            let turned = |along: bool| {
+                let is_turned = |link| trails(corner, link) != along && trails(&guess.corner, link) == along;
+                let turned = guess.points().filter_map(CornerPoint::link).any(is_turned);
+                if turned { TURNED_ALONG } else { 0.0 }
+            };
+            let strain = strain(&odd) + turned(true) - turned(false);
             let order = (is_elsewhere(&guess), beside(corner, &guess));
-            (guess.points().all(|point| settles(&odd, before_odd, point)) && after <= EXPLAINS * before).then(|| {
-                Judged { after, order, strain: strain(&odd) + if turned_along { TURNED_ALONG } else { 0.0 }, guess }
-            })
+            (guess.points().all(|point| settles(&odd, before_odd, point)) && after <= EXPLAINS * before)
+                .then_some(Judged { after, order, strain, guess })
         });
     let mut judged: Vec<Judged> = judged.collect();
     // What turns a link away from bolts that were drawn square to it, or puts its end where its name denies it, was not meant.
@@ -216,24 +217,37 @@ fn best_guesses(
     if judged.first().is_some_and(stands_alone) {
         judged.retain(|judged| !judged.order.0);
     }
+    // A link that lies across another one may be right, and a number of the other one wrong.
+    let across = odd.iter().find(|oddity| oddity.what == What::CrossesOthers && oddity.ratio > 1.0);
+    let across = across.and_then(|oddity| oddity.about.links().next());
+    let crossed = across.and_then(|link| most_crossed(corner, link));
+    let is_crossed = |best: &[Judged], next: &Judged| {
+        let are_across = best.len() == MAX_SUSPECTS && best.iter().all(|judged| judged.is_of_link(across));
+        are_across && next.is_of_link(crossed) && next.guess.axis.is_some()
+    };
     let mut best: Vec<Judged> = Vec::new();
+    let mut others: Vec<Judged> = Vec::new();
     let least = judged.first().map_or(0.0, |judged| judged.after);
-    let mut hundred = None;
     for next in judged.into_iter().take_while(|judged| judged.after <= least) {
         let is_other = |other: &Judged| other.guess.point != next.guess.point;
         let is_same = |other: &Judged| other.guess.source == next.guess.source && other.guess.meant == next.guess.meant;
         let is_new = |other: &Judged| is_other(other) || (!is_same(other) && next.is_as_good_as(other));
-        if best.iter().all(is_new) {
-            best.push(next);
-        } else if hundred.is_none() && best.first().is_some_and(|first| next.is_hundred_off_beside(first)) {
-            hundred = Some(next);
-        }
+        let is_full = best.len() >= MAX_SUSPECTS && !is_crossed(&best, &next);
+        if is_full || !best.iter().all(is_new) { others.push(next) } else { best.push(next) }
     }
-    best.truncate(MAX_SUSPECTS);
-    // The same number a hundred off is looked for where the number is looked at.
-    let at = 1.min(best.len());
-    best.splice(at..at, hundred);
-    best.into_iter().map(|judged| judged.guess).collect()
+    // The same number a hundred off, or without its last zero, is looked for where the number is looked at.
+    let mut told: Vec<Judged> = Vec::new();
+    for (nth, guess) in best.into_iter().enumerate() {
+        let written = writing.numbers_of(corner, guess.guess.point, guess.guess.source);
+        let is_hundred = |other: &Judged| nth == 0 && other.is_hundred_off_beside(&guess);
+        let also = [
+            others.iter().position(|other| other.is_tenfold_beside(&guess, written)).map(|at| others.remove(at)),
+            others.iter().position(is_hundred).map(|at| others.remove(at)),
+        ];
+        told.push(guess);
+        told.extend(also.into_iter().flatten());
+    }
+    told.into_iter().map(|judged| judged.guess).collect()
 }
 
 fn bolts_are_square(corner: &Corner) -> bool {
@@ -264,15 +278,30 @@ impl Judged {
         self.strain + RARER * f64::from(self.guess.slip.rarity())
     }
 
+    fn is_of_link(&self, link: Option<usize>) -> bool {
+        link.is_some() && self.guess.points().any(|point| point.link() == link)
+    }
+
+    /// It is a guess of the same number of the file.
+    fn is_of_number_of(&self, other: &Judged) -> bool {
+        let of = |judged: &Judged| (judged.guess.point, judged.guess.source, judged.guess.axis);
+        other.guess.with.is_none() && other.guess.axis.is_some() && of(self) == of(other) && self.order == other.order
+    }
+
+    /// It is the same number with the zero behind it that was left out, as easily as digits are swapped or a unit mistaken.
+    fn is_tenfold_beside(&self, other: &Judged, written: [f64; 3]) -> bool {
+        let is_larger = |axis: Axis| self.guess.meant[axis.index()].abs() > written[axis.index()].abs();
+        self.guess.slip == Slip::PointShifted
+            && matches!(other.guess.slip, Slip::InInches | Slip::DigitsSwapped)
+            && self.is_of_number_of(other)
+            && self.guess.axis.is_some_and(is_larger)
+    }
+
     /// It is the same number a hundred off, and leaves as usual a corner.
     fn is_hundred_off_beside(&self, other: &Judged) -> bool {
-        let of = |judged: &Judged| (judged.guess.point, judged.guess.source, judged.guess.axis);
         self.guess.slip == Slip::HundredOff
             && other.guess.slip != Slip::HundredOff
-            && other.guess.with.is_none()
-            && other.guess.axis.is_some()
-            && of(self) == of(other)
-            && self.order == other.order
+            && self.is_of_number_of(other)
             && self.strain <= other.strain
             && self.guess.moved_beside_mm(&other.guess) >= ANOTHER_MM
     }
