@@ -61,6 +61,17 @@ fn a_number_whose_last_zero_was_left_out_is_offered_beside_inches() {
     assert_begins("[30.0, -72.0,", "[3.0, -72.0,", begins);
 }
 
+#[test]
+fn an_offset_of_no_wheel_is_told_and_not_the_axes() {
+    for (offset, meant) in [("125.0", "25.0: 100 mm off"), ("200.0", "20.0: the decimal point is shifted")] {
+        let told = only("offset = 25.0", &format!("offset = {offset}"));
+        let begins = format!(
+            "offset, left: {offset} mm is no wheel's, and the upright points stand nowhere near it; probably {meant}"
+        );
+        assert!(told.starts_with(&begins), "{told}");
+    }
+}
+
 /// Of two links that cross either may be wrong.
 #[test]
 fn a_link_that_is_crossed_is_named_beside_the_one_that_lies_across_it() {

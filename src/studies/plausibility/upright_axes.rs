@@ -3,8 +3,8 @@
 use super::oddities::is_in_wheel;
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, is_in};
-use crate::geometry::slips::{as_typed, meant_of_car};
-use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side, UprightAxes};
+use crate::geometry::slips::{as_typed, hundred_off, meant_of_car};
+use crate::geometry::{Axis, Corner, CornerPoint, End, Geometry, LengthUnit, Pickup, Side, UprightAxes, Wheel};
 
 /// One question in place of a doubt for each point: the points miss the wheel as they are read and fit it in other axes.
 pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
@@ -12,8 +12,8 @@ pub(super) fn question(geometry: &Geometry, side: Side) -> Option<Doubt> {
     if in_wheel(corner) > 1 {
         return None;
     }
-    if let Some(turned) = turned(geometry, side) {
-        return Some(turned);
+    if let Some(one_mistake) = turned(geometry, side).or_else(|| large_offset(geometry, side)) {
+        return Some(one_mistake);
     }
     let fits = |axes: &UprightAxes| in_wheel(&Writing::of(geometry).in_axes(corner, *axes)) >= 4;
     let has_offset = corner.wheel.offset_mm.is_some();
@@ -81,6 +81,30 @@ pub(super) fn small_offset(geometry: &Geometry, side: Side) -> Option<Doubt> {
     let (slip, meant) = fits.min_by(|(_, a), (_, b)| from_middle(*a).total_cmp(&from_middle(*b)))?;
     let rest = format!(
         ": {mm:?} mm is stamped on no wheel; probably {meant:?}: {}; {least_mm} to {most_mm} mm is usual.",
+        slip.words()
+    );
+    Some(Doubt::new(Some(side), "offset", Some(format!("{meant:?}")), Sentence::of_side("offset", side, &rest)))
+}
+
+/// No wheel of a car has more, in or out, mm.
+const MOST_OFFSET_MM: f64 = 90.0;
+
+/// An offset of no wheel, and the usual one that a slip makes of it, with which the upright's points are in their wheel.
+fn large_offset(geometry: &Geometry, side: Side) -> Option<Doubt> {
+    let (units, writing, corner) = (geometry.units, Writing::of(geometry), geometry.corner(side));
+    let is_asked = geometry.upright_axes == UprightAxes::HubFace;
+    let offset_mm = corner.wheel.offset_mm.filter(|mm| is_asked && mm.abs() > MOST_OFFSET_MM)?;
+    let with = |mm: f64| writing.with_wheel(corner, Wheel { offset_mm: Some(mm), ..corner.wheel.clone() });
+    let written = as_typed(offset_mm / units.in_mm());
+    let mut slips = meant_of_car(written, units).into_iter().chain(hundred_off(written, units));
+    let (slip, meant) = slips.find(|(_, meant)| {
+        let mm = units.to_mm(*meant);
+        is_in(mm, USUAL_OFFSET_MM) && in_wheel(&with(mm)) == corner.links.len()
+    })?;
+    let [least, most] = USUAL_OFFSET_MM.map(|mm| units.show(mm));
+    let rest = format!(
+        ": {} is no wheel's, and the upright points stand nowhere near it; probably {meant:?}: {}; {least} to {most} is usual.",
+        units.show(offset_mm),
         slip.words()
     );
     Some(Doubt::new(Some(side), "offset", Some(format!("{meant:?}")), Sentence::of_side("offset", side, &rest)))
