@@ -32,6 +32,7 @@ mod flanges;
 mod free_length;
 mod guesses;
 mod inner_joint;
+mod likeliest;
 mod limits;
 mod link_names;
 mod makers;

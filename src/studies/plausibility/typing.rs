@@ -4,10 +4,11 @@ use std::cell::LazyCell;
 
 use nalgebra::Vector3;
 
-use super::alone::{most_crossed, trails};
+use super::alone::trails;
 use super::facts::{DRAWN_LINKS, DRAWN_SQUARE_DEG, bolts_deg};
 use super::guesses::{Guess, guesses, shares_hole};
 use super::inner_joint::{MUCH_DEG, bent_deg};
+use super::likeliest::{Beside, Judged, likeliest};
 use super::moved_side::Moved;
 use super::odd_corner::{doubt, same_part, unexplained};
 use super::oddities::{Around, oddities};
@@ -17,7 +18,7 @@ use super::sides::WELDED_MM;
 use super::written::{Writing, place_of, put};
 use super::{Doubt, link_names};
 use crate::geometry::slips::Slip;
-use crate::geometry::{Axis, Corner, CornerPoint, Geometry, Pickup, Side};
+use crate::geometry::{Corner, CornerPoint, Geometry, Pickup, Side};
 
 /// Two sides of one drawing that were welded and measured agree to this, mm.
 pub(super) const ALIKE_MM: f64 = 5.0;
@@ -25,14 +26,8 @@ pub(super) const ALIKE_MM: f64 = 5.0;
 const MAX_SLIPS: usize = 8;
 /// A slip explains an odd corner when no more than this share of its excess is left.
 const EXPLAINS: f64 = 0.6;
-/// As many points are named as a builder measures again for one mistake.
-const MAX_SUSPECTS: usize = 2;
-/// How much more usual a rarer slip has to leave a corner, for each step of rarity; no unit.
-const RARER: f64 = 0.5;
 /// A link that lies across and would lie along the car has no others to be compared with: what those would add, no unit.
 const TURNED_ALONG: f64 = 2.0;
-/// Two numbers that were probably meant and are nearer to each other send a builder to the same place, mm.
-const ANOTHER_MM: f64 = 9.9;
 /// No single oddity counts for more than this: two mistakes stay two, however large one is.
 const MAX_RATIO: f64 = 4.0;
 
@@ -116,16 +111,6 @@ pub(super) fn mend(geometry: &mut Geometry, written: &Geometry, side: Side, told
     odd.retain(|oddity| stands(oddity) && (!is_told_by_sides || oddity.about != About::Corner));
     found.extend(unexplained(geometry.corner(side), &odd, &writing));
     found
-}
-
-/// A point as it was probably meant beside that of the other side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Beside {
-    /// It is its mirror image then and was not before; or there is no other one.
-    Alike,
-    Apart,
-    /// It is not, and the other side is sound, or has the number as written and differs in another one.
-    Denied,
 }
 
 /// What the other side says of a guess about a corner.
@@ -217,37 +202,7 @@ fn best_guesses(
     if judged.first().is_some_and(stands_alone) {
         judged.retain(|judged| !judged.order.0);
     }
-    // A link that lies across another one may be right, and a number of the other one wrong.
-    let across = odd.iter().find(|oddity| oddity.what == What::CrossesOthers && oddity.ratio > 1.0);
-    let across = across.and_then(|oddity| oddity.about.links().next());
-    let crossed = across.and_then(|link| most_crossed(corner, link));
-    let is_crossed = |best: &[Judged], next: &Judged| {
-        let are_across = best.len() == MAX_SUSPECTS && best.iter().all(|judged| judged.is_of_link(across));
-        are_across && next.is_of_link(crossed) && next.guess.axis.is_some()
-    };
-    let mut best: Vec<Judged> = Vec::new();
-    let mut others: Vec<Judged> = Vec::new();
-    let least = judged.first().map_or(0.0, |judged| judged.after);
-    for next in judged.into_iter().take_while(|judged| judged.after <= least) {
-        let is_other = |other: &Judged| other.guess.point != next.guess.point;
-        let is_same = |other: &Judged| other.guess.source == next.guess.source && other.guess.meant == next.guess.meant;
-        let is_new = |other: &Judged| is_other(other) || (!is_same(other) && next.is_as_good_as(other));
-        let is_full = best.len() >= MAX_SUSPECTS && !is_crossed(&best, &next);
-        if is_full || !best.iter().all(is_new) { others.push(next) } else { best.push(next) }
-    }
-    // The same number a hundred off, or without its last zero, is looked for where the number is looked at.
-    let mut told: Vec<Judged> = Vec::new();
-    for (nth, guess) in best.into_iter().enumerate() {
-        let written = writing.numbers_of(corner, guess.guess.point, guess.guess.source);
-        let is_hundred = |other: &Judged| nth == 0 && other.is_hundred_off_beside(&guess);
-        let also = [
-            others.iter().position(|other| other.is_tenfold_beside(&guess, written)).map(|at| others.remove(at)),
-            others.iter().position(is_hundred).map(|at| others.remove(at)),
-        ];
-        told.push(guess);
-        told.extend(also.into_iter().flatten());
-    }
-    told.into_iter().map(|judged| judged.guess).collect()
+    likeliest(judged, (corner, odd), writing)
 }
 
 fn bolts_are_square(corner: &Corner) -> bool {
@@ -262,57 +217,6 @@ fn bolts_allow(corner: &Corner, before: &Corner, point: CornerPoint) -> bool {
     let worst_deg = |corner: &Corner| bolts_deg(corner, link).map(|[chassis, upright]| chassis.max(upright));
     let before_deg = worst_deg(before).unwrap_or(0.0);
     worst_deg(corner).is_none_or(|deg| deg <= DRAWN_SQUARE_DEG.max(before_deg))
-}
-
-/// A guess with what it leaves over.
-struct Judged {
-    after: f64,
-    /// Elsewhere than where the corner looks odd, and what the other side says.
-    order: (bool, Beside),
-    strain: f64,
-    guess: Guess,
-}
-
-impl Judged {
-    fn with_rarity(&self) -> f64 {
-        self.strain + RARER * f64::from(self.guess.slip.rarity())
-    }
-
-    fn is_of_link(&self, link: Option<usize>) -> bool {
-        link.is_some() && self.guess.points().any(|point| point.link() == link)
-    }
-
-    /// It is a guess of the same number of the file.
-    fn is_of_number_of(&self, other: &Judged) -> bool {
-        let of = |judged: &Judged| (judged.guess.point, judged.guess.source, judged.guess.axis);
-        other.guess.with.is_none() && other.guess.axis.is_some() && of(self) == of(other) && self.order == other.order
-    }
-
-    /// It is the same number with the zero behind it that was left out, as easily as digits are swapped or a unit mistaken.
-    fn is_tenfold_beside(&self, other: &Judged, written: [f64; 3]) -> bool {
-        let is_larger = |axis: Axis| self.guess.meant[axis.index()].abs() > written[axis.index()].abs();
-        self.guess.slip == Slip::PointShifted
-            && matches!(other.guess.slip, Slip::InInches | Slip::DigitsSwapped)
-            && self.is_of_number_of(other)
-            && self.guess.axis.is_some_and(is_larger)
-    }
-
-    /// It is the same number a hundred off, and leaves as usual a corner.
-    fn is_hundred_off_beside(&self, other: &Judged) -> bool {
-        self.guess.slip == Slip::HundredOff
-            && other.guess.slip != Slip::HundredOff
-            && self.is_of_number_of(other)
-            && self.strain <= other.strain
-            && self.guess.moved_beside_mm(&other.guess) >= ANOTHER_MM
-    }
-
-    /// It makes a number larger or smaller as a whole, and is no rarer step behind.
-    fn is_as_good_as(&self, other: &Judged) -> bool {
-        self.guess.slip.is_of_size()
-            && other.guess.with.is_none()
-            && self.order == other.order
-            && self.strain <= other.strain + RARER
-    }
 }
 
 /// With a point as it was meant nothing of it is odd, and the wheel moves as wheels do unless something else is odd too.
