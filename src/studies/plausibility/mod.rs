@@ -17,6 +17,7 @@
 //! Tested by `tests/plausibility/`.
 
 mod alone;
+mod at_wheel;
 mod bodies;
 mod boxes;
 mod car;

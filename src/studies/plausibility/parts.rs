@@ -3,8 +3,9 @@
 
 use nalgebra::Point3;
 
+use super::at_wheel::{at_wheel_mm, is_above_tyre};
 use super::makers::FRAME_OD_MM;
-use super::oddities::{ONE_HOLE_MM, at_wheel_mm, is_above_tyre};
+use super::oddities::ONE_HOLE_MM;
 use super::written::{end_pairs, place_of, placed};
 use super::{Doubt, Kind, Sentence, Suspect, is_in};
 use crate::geometry::slips::{Slip, as_measured, as_typed, one_slip, other_unit};

@@ -4,8 +4,9 @@ use std::cmp::Ordering;
 
 use nalgebra::{Point3, Unit};
 
+use super::at_wheel::at_wheel_mm;
 use super::inner_joint::{NEARLY_STRAIGHT_DEG, bent_deg};
-use super::oddities::{Around, at_wheel_mm, count_odd, oddities};
+use super::oddities::{Around, count_odd, oddities};
 use super::typing::strain;
 use super::written::Writing;
 use super::{Doubt, Sentence, is_in, wheel};

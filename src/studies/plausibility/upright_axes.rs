@@ -1,6 +1,6 @@
 //! The axes of the upright's points, when all of them are read in the wrong ones.
 
-use super::oddities::is_in_wheel;
+use super::at_wheel::is_in_wheel;
 use super::written::Writing;
 use super::{Doubt, Sentence, Suspect, is_in};
 use crate::geometry::slips::{as_typed, hundred_off, meant_of_car};

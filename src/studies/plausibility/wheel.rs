@@ -1,6 +1,7 @@
 //! Tyre, toe, camber and track beside what rolls.
 
-use super::oddities::{Around, at_wheel_mm, count_odd};
+use super::at_wheel::at_wheel_mm;
+use super::oddities::{Around, count_odd};
 use super::shaft;
 use super::upright_axes::in_wheel;
 use super::written::Writing;
