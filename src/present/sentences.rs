@@ -220,15 +220,19 @@ pub fn cannot_be_kept(geometry: &Geometry, side: Side, given_up: &GivenUp, is_on
         };
         format!(" Most in its way is the end of a room, of {name} ({end}): {nearer}.")
     });
-    let (where_free, between) = match by_steps {
-        true => ("on the whole steps of what is free", " Between the steps it can."),
-        false => ("within the free boxes", ""),
+    let name = quantity.name();
+    // Not every combination of steps is tried.
+    let told = match by_steps {
+        true => format!(
+            "no whole steps of what is free were found that keep it{beside}; the nearest that was found is {nearest} {unit}{and_beside}. \
+             Between the steps it can be kept."
+        ),
+        false => {
+            format!("cannot be kept within the free boxes{beside}: the nearest is {nearest} {unit}{and_beside}.")
+        }
     };
-    format!(
-        "Not held: {}{limit} cannot be kept {where_free}{beside}: the nearest is {nearest} {unit}{and_beside}.\
-         {between}{others}{in_the_way}",
-        quantity.name(),
-    )
+    let colon = if *by_steps { ":" } else { "" };
+    format!("Not held: {name}{limit}{colon} {told}{others}{in_the_way}")
 }
 
 /// A wheel with points of its own that was to be tuned and cannot be.
