@@ -248,7 +248,7 @@ pub fn subject(subject: ResidualOf) -> &'static str {
         ResidualOf::Target(quantity) | ResidualOf::Limit(quantity) => quantity.name(),
         ResidualOf::PickupsApart => "new pickups too near to another",
         ResidualOf::OutboardOfJoint => "brackets outboard of the inner joint",
-        ResidualOf::ClearOfTube => "links clear of the tubes that carry them",
+        ResidualOf::ClearOfTube => "links and rod ends clear of frame tubes",
         ResidualOf::LinkLength => "a new link too short to make",
         ResidualOf::ShaftLength => "the length of the halfshaft",
         ResidualOf::TooNear => "clearance of parts that are too near",

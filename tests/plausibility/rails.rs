@@ -38,6 +38,15 @@ fn a_rail_that_a_slip_made_short_is_told_and_not_the_bracket_past_its_end() {
     assert_told(LOWER[0], "from = [-35.0, 345.0, 150.0]", &shifted("\"lower rail\" from: x = -35.0", "-350.0"));
 }
 
+/// As it was meant it goes as far behind the axle as ahead of it. Of its two brackets one alone is off it.
+#[test]
+fn a_rail_that_ends_as_far_behind_the_axle_as_ahead_of_it_is_told_at_its_short_end() {
+    let both = |from: &str| format!("{}\nto = [330.0, 360.0, 440.0]", UPPER[0].replace("-350.0", from));
+    let written = UPPER.join("\n");
+    assert_eq!(told(&changed(CAR, &[(&written, &both("-330.0"))])), Vec::<String>::new());
+    assert_told(&written, &both("-33.0"), "tube \"upper rail\" from: x = -33.0 is probably -330.0: the decimal point");
+}
+
 /// As it was meant it is level with its other end.
 #[test]
 fn a_rail_that_leans_by_a_slip_is_told_and_not_the_bracket_beside_it() {

@@ -124,11 +124,15 @@ impl Guess {
         (self.tube.to - self.tube.from).iamax() == self.axis.index()
     }
 
-    /// With it, and not as written, the tube ends as far along the car as another one, or as high or as far out as its other end.
+    /// With it, and not as written, the tube ends as far along the car as another one, or as far ahead of the axle as behind it, or as high or
+    /// as far out as its other end.
     fn is_of_frame(&self, geometry: &Geometry, at: usize) -> bool {
         let before = &geometry.tubes[at];
         let is_one_of_frame = |tube: &Tube| match self.axis {
-            Axis::X => is_station(geometry, at, Axis::X, self.end_of(tube).x, SAME_MM),
+            Axis::X => {
+                let is_alike_both_ways = (tube.from.x + tube.to.x).abs() <= SAME_MM;
+                is_alike_both_ways || is_station(geometry, at, Axis::X, self.end_of(tube).x, SAME_MM)
+            }
             Axis::Y | Axis::Z => self.reach_mm(tube) <= SAME_MM,
         };
         is_one_of_frame(&self.tube) && !is_one_of_frame(before)

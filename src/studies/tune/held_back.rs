@@ -16,6 +16,8 @@ const PERFECT: f64 = 0.05;
 const CHANCE_WORTH_TELLING: f64 = 0.002;
 /// A value this near to its limit, in hundredths of the limit's width, stands at it.
 const AT_LIMIT: f64 = 0.01;
+/// A derivative below this is none, in the unit of the limit for each mm or deg.
+const ACTS: f64 = 1e-9;
 /// A variable within this of its bound stands at it, mm or deg.
 const AT_BOUND: f64 = 1e-3;
 
@@ -145,7 +147,9 @@ pub(super) fn at_limits(evaluation: &Evaluation) -> Vec<ResidualOf> {
         evaluation.limits.iter().any(|residual| residual.subject == subject && residual.scaled().abs() > AT_LIMIT)
     };
     let mut list = Vec::new();
-    for residual in evaluation.limits.iter().filter(|residual| end_of_limit(residual) != 0) {
+    // What nothing that is free acts on holds nothing back.
+    let acts = |residual: &&Residual| residual.gradient.iter().any(|by| by.abs() > ACTS);
+    for residual in evaluation.limits.iter().filter(|residual| end_of_limit(residual) != 0).filter(acts) {
         if !list.contains(&residual.subject) && !is_broken(residual.subject) {
             list.push(residual.subject);
         }

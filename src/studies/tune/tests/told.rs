@@ -103,7 +103,7 @@ fn ends_of_rooms_that_keep_cars_from_passing_are_told_with_what_more_room_buys()
 fn a_limit_that_is_broken_elsewhere_is_not_just_kept() {
     let residual = |subject: ResidualOf, value: f64| {
         let band = Interval { low: 5.0, high: f64::INFINITY };
-        Residual { subject, value, band, scale: 2.0, gradient: Vec::new() }
+        Residual { subject, value, band, scale: 2.0, gradient: vec![0.0, 0.3] }
     };
     let (gap, scrub) = (ResidualOf::Limit(Quantity::Clearance), ResidualOf::Limit(Quantity::Scrub));
     let told = |limits: Vec<Residual>| {
@@ -112,6 +112,9 @@ fn a_limit_that_is_broken_elsewhere_is_not_just_kept() {
     };
     assert_eq!(told(vec![residual(gap, 5.0), residual(gap, 9.0), residual(scrub, 5.0)]), [gap, scrub]);
     assert_eq!(told(vec![residual(gap, 5.0), residual(gap, 4.0), residual(scrub, 5.0)]), [scrub]);
+    // A bracket that stands where it was drawn, whatever is free.
+    let fixed = Residual { gradient: vec![0.0, 0.0], ..residual(ResidualOf::ClearOfTube, 5.0) };
+    assert_eq!(told(vec![fixed, residual(scrub, 5.0)]), [scrub]);
 }
 
 /// Of one residual alone, a mm more of a room takes its derivative from it.
