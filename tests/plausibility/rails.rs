@@ -47,6 +47,13 @@ fn a_rail_that_ends_as_far_behind_the_axle_as_ahead_of_it_is_told_at_its_short_e
     assert_told(&written, &both("-33.0"), "tube \"upper rail\" from: x = -33.0 is probably -330.0: the decimal point");
 }
 
+/// With its sign turned it would end ahead of the front axle.
+#[test]
+fn a_rail_ten_times_as_long_is_no_rail_with_its_sign_turned() {
+    let began = "tube \"upper rail\" from: x = -3500.0 is probably -350.0: the decimal point is shifted";
+    assert_told(UPPER[0], "from = [-3500.0, 360.0, 440.0]", began);
+}
+
 /// As it was meant it is level with its other end.
 #[test]
 fn a_rail_that_leans_by_a_slip_is_told_and_not_the_bracket_beside_it() {

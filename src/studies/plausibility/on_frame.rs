@@ -118,9 +118,11 @@ pub(super) fn off_frame(geometry: &Geometry, datum: &Datum, about: &str) -> Opti
         (is_near && is_fine).then(|| "it is beside the origin, where no frame is".to_owned())?
     };
     let is_beyond = beyond.is_some();
-    // The likeliest first: a sign, then a point or a unit, then digits.
+    // The likeliest first: a sign, but for one that leads ahead of the front axle, then a point or a unit, then digits.
+    let front_axle_mm = geometry.left.wheel.centre.x + geometry.car.wheelbase_mm.unwrap_or(WHEELBASE_MM[1]);
     let rank = |guess: &Guess| match guess.slip {
-        Slip::SignTurned => 0,
+        Slip::SignTurned if guess.place(geometry).x <= front_axle_mm => 0,
+        Slip::SignTurned => 2,
         slip if slip.is_of_size() => 1,
         slip => 2 + slip.rarity(),
     };
