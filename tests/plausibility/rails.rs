@@ -83,3 +83,10 @@ fn a_hole_that_two_legs_share_is_not_doubted_where_a_leg_names_another_rail() {
     let begins = "The chassis point of link \"bottom wishbone front leg\" on the left is 235.5 mm from frame tube \"upper rail\"";
     assert_told(piece, &piece.replace("lower rail", "upper rail"), begins);
 }
+
+#[test]
+fn a_hole_that_two_legs_share_is_not_doubted_where_a_bracket_is_in_its_rail() {
+    let begins =
+        "The chassis point of link \"top wishbone rear leg\" on the left is inside frame tube \"upper rail\": 5.0 mm";
+    assert_told("chassis = [-150.0, 400.0, 404.0]", "chassis = [-150.0, 365.0, 440.0]", begins);
+}

@@ -374,7 +374,7 @@ fn inside_tube(geometry: &Geometry, side: Side, link: &Link, may: &LinkAdjustmen
         geometry.units.show(tube.off_mm(&link.chassis)),
         geometry.units.show(tube.od_mm?)
     );
-    Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence))
+    Some(Doubt::new(Some(side), format!("{} chassis", link.name), None, sentence).of_kind(Kind::Tube))
 }
 
 fn of_link(side: Side, link: &Link, sentence: String) -> Doubt {
