@@ -212,27 +212,25 @@ pub fn cannot_be_kept(geometry: &Geometry, side: Side, given_up: &GivenUp, is_on
         false => "",
     };
     let in_the_way = room.as_ref().map_or_else(String::new, |room| {
-        let name = words::variable(geometry.corner(side), &room.variable);
-        let end = tuning::end_of_room(geometry, side, &room.variable, room.at);
+        let end = tuning::named_end(geometry, side, &room.variable, room.at);
         let nearer = match tuning::room_buys(lengths, room) {
             Some(buys) => format!("one more {} brings it about {buys} nearer", words::unit(lengths, &room.variable)),
             None => "more of it brings it nearer".to_owned(),
         };
-        format!(" Most in its way is the end of a room, of {name} ({end}): {nearer}.")
+        format!(" Most in its way is the end of a room, of {end}: {nearer}.")
     });
     let name = quantity.name();
     // Not every combination of steps is tried.
     let told = match by_steps {
         true => format!(
-            "no whole steps of what is free were found that keep it{beside}; the nearest that was found is {nearest} {unit}{and_beside}. \
+            ": no whole steps of what is free were found that keep it{beside}; the nearest that was found is {nearest} {unit}{and_beside}. \
              Between the steps it can be kept."
         ),
         false => {
-            format!("cannot be kept within the free boxes{beside}: the nearest is {nearest} {unit}{and_beside}.")
+            format!(" cannot be kept within the free boxes{beside}: the nearest is {nearest} {unit}{and_beside}.")
         }
     };
-    let colon = if *by_steps { ":" } else { "" };
-    format!("Not held: {name}{limit}{colon} {told}{others}{in_the_way}")
+    format!("Not held: {name}{limit}{told}{others}{in_the_way}")
 }
 
 /// A wheel with points of its own that was to be tuned and cannot be.

@@ -175,10 +175,7 @@ pub fn at_limits(answer: &Answer) -> Vec<String> {
 /// What uses all of its room, so many named and the rest counted: `At the end of its room: "toe link" inner bracket, up-down
 /// (+25.0 mm).`; `None` of nothing.
 pub fn at_ends(geometry: &Geometry, side: Side, ends: &[&(VariableKind, f64)], most: usize) -> Option<String> {
-    let corner = geometry.corner(side);
-    let named = |(variable, at): &(VariableKind, f64)| {
-        format!("{} ({})", words::variable(corner, variable), end_of_room(geometry, side, variable, *at))
-    };
+    let named = |(variable, at): &(VariableKind, f64)| named_end(geometry, side, variable, *at);
     let mut all: Vec<String> = ends.iter().take(most).map(|end| named(end)).collect();
     let more = ends.len().saturating_sub(most);
     all.extend((more > 0).then(|| format!("and {more} more")));
@@ -205,8 +202,13 @@ pub fn too_near(geometry: &Geometry, of: &UnclearedPair) -> String {
     format!("Not held: {}{at_nearest}: {why}.", of.pair)
 }
 
+/// What stands at an end of its room, and where that is: `"toe link" inner bracket, up-down (+25.0 mm)`.
+pub fn named_end(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64) -> String {
+    format!("{} ({})", words::variable(geometry.corner(side), kind), end_of_room(geometry, side, kind, at))
+}
+
 /// How far from the drawn place, or for a point that was not there the coordinate itself.
-pub fn end_of_room(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64) -> String {
+fn end_of_room(geometry: &Geometry, side: Side, kind: &VariableKind, at: f64) -> String {
     let lengths = LengthFormat(geometry.units);
     match new_coordinate_mm(geometry, side, kind, at) {
         Some((axis, mm)) => format!("{} {}", axis.name(), lengths.with_unit(mm)),

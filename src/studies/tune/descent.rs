@@ -45,6 +45,13 @@ impl Descent {
     pub fn evaluation(&self) -> &Evaluation {
         &self.iterate.evaluation
     }
+
+    /// The same place as another question judges it.
+    pub fn judged_by(&self, problem: &TuneProblem) -> Option<Self> {
+        let design_vector = self.iterate.design_vector.clone();
+        let evaluation = problem.evaluate(&design_vector)?;
+        Some(Self { iterate: Iterate { design_vector, evaluation }, termination: self.termination })
+    }
 }
 
 /// A design vector whose wheel cannot be moved through its whole travel.

@@ -151,7 +151,7 @@ impl<'g> TuneFindings<'g> {
     pub fn starts_ended(&self) -> usize {
         let ended = |of: &SideFindings| of.tuned.starts.iter().filter(|start| **start != Termination::Stopped).count();
         let fewest = self.sides.iter().map(ended).min();
-        fewest.filter(|_| self.run.stopped_early).unwrap_or(self.run.starts).min(self.run.starts)
+        fewest.filter(|_| self.run.stopped_early).unwrap_or(self.run.starts)
     }
 
     /// Sides of which no search had ended when it was stopped: what is told of them is hardly more than a start.

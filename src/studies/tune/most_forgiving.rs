@@ -14,7 +14,7 @@ use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterato
 
 use super::already_tuned::is_clearly_more_forgiving;
 use super::descent::Descent;
-use super::iterate::{Bounds, Iterate};
+use super::iterate::Bounds;
 use super::problem::TuneProblem;
 use super::search::{Goal, SearchOptions, SearchResult, apart, bounds_of, draw};
 use super::whole_steps::{has_steps, improved_on_steps, on_steps};
@@ -57,8 +57,8 @@ impl ForgivingSearch<'_, '_> {
         let flat: Vec<Descent> = apart(from.common_ends.iter(), &[], MAX_FLAT_STARTS).into_iter().cloned().collect();
         let common = flat.iter().map(place).chain(from.common.iter().cloned());
         let basins = self.through_stages(common.chain(self.more_places(from.common.len())).collect(), &[]);
-        let stayed = apart(from.ends.iter(), &[], MAX_FLAT_STARTS).into_iter().filter_map(|end| self.stayed(end));
-        let stayed = self.improved(stayed.collect());
+        let stayed = apart(from.ends.iter(), &[], MAX_FLAT_STARTS).into_iter();
+        let stayed = self.improved(stayed.filter_map(|end| end.judged_by(self.last)).collect());
         let ends = self.on_steps(basins.last().into_iter().flatten().cloned().collect(), STEPPED);
         // The flat ends stand on whole steps already.
         let best = self.accepted(sorted(ends.into_iter().chain(stayed).collect()), true);
@@ -110,13 +110,6 @@ impl ForgivingSearch<'_, '_> {
             more = rest.into_iter().filter(|end| (self.accepts)(end)).take(ACCEPTED_BASINS - sound).collect();
         }
         kept.into_iter().chain(more).cloned().collect()
-    }
-
-    /// A flat end, judged by what is forgiven.
-    fn stayed(&self, end: &Descent) -> Option<Descent> {
-        let design_vector = end.iterate.design_vector.clone();
-        let evaluation = self.last.evaluate(&design_vector)?;
-        Some(Descent { iterate: Iterate { design_vector, evaluation }, termination: end.termination })
     }
 
     /// Ends on whole steps improved step by step, and as they were; these alone where nothing has steps.
@@ -176,13 +169,14 @@ fn sorted(mut ends: Vec<Descent>) -> Vec<Descent> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Descent, ForgivingSearch, Interval, Iterate, SearchOptions, TuneProblem, apart, scaled};
+    use super::{Descent, ForgivingSearch, Interval, SearchOptions, TuneProblem, apart, scaled};
     use crate::file::GeometryFile;
     use crate::geometry::{AdjustmentRange, Side};
     use crate::studies::design_variables::DesignVariables;
     use crate::studies::errors::ErrorModel;
     use crate::studies::termination::Termination;
     use crate::studies::tune::forgiveness::Forgiveness;
+    use crate::studies::tune::iterate::Iterate;
     use crate::studies::tune::residual::Evaluation;
     use crate::studies::tune::search::search;
 

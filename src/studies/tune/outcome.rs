@@ -7,7 +7,6 @@ use super::clearance::UnclearedPair;
 use super::descent::Descent;
 use super::given_up::within_reach;
 use super::held_back::{chance_held_back, targets_held_back};
-use super::iterate::Iterate;
 use super::most_forgiving::ForgivingSearch;
 use super::other_shaft::of_other_shaft;
 use super::others_first::others_first;
@@ -183,12 +182,12 @@ fn tune_side_from(
         let corner = corner_of(end);
         corner.is_none_or(|corner| no_worse.against(&corner, !is_stopped).is_none())
     };
-    let accepts =
-        |end: &Descent| as_drawn_there(&problem, end).is_some_and(|drawn| keeps_limits(&drawn) && is_sound(&drawn));
+    // Figures of the drawing, limits as the file has them.
+    let accepts = |end: &Descent| end.judged_by(&problem).is_some_and(|drawn| keeps_limits(&drawn) && is_sound(&drawn));
     let (stages, forgiving) = with_margins_that_are_kept(&problem, good[0].evaluation(), options, |stages| {
         ForgivingSearch { stages, last: stages.last()?, options, accepts: &accepts }.best(&found)
     });
-    let forgiving = forgiving.and_then(|end| Some((as_drawn_there(&problem, &end)?, end)));
+    let forgiving = forgiving.and_then(|end| Some((end.judged_by(&problem)?, end)));
     let stayed = already_tuned::drawn(&problem).zip(stages.last().and_then(already_tuned::drawn));
     let forgiving = match (forgiving, stayed.filter(|_| as_drawn.worst_deg().is_some())) {
         (Some((_, end)), Some((drawn, stayed))) if !is_clearly_more_forgiving(&end, &stayed) => Some((drawn, stayed)),
@@ -272,11 +271,4 @@ fn with_flatter(geometry: &Geometry, mut answers: Vec<Answer>, forgiving: &Answe
 fn without_value(problem: &TuneProblem) -> Option<Quantity> {
     let mut targets = problem.geometry.targets.list.iter().map(|target| target.quantity);
     targets.find(|&quantity| problem.has_value_as_drawn(quantity) == Some(false))
-}
-
-/// The end of a descent as the flattest answer is judged: figures of the drawing, limits as the file has them.
-fn as_drawn_there(problem: &TuneProblem, end: &Descent) -> Option<Descent> {
-    let design_vector = end.iterate.design_vector.clone();
-    let evaluation = problem.evaluate(&design_vector)?;
-    Some(Descent { iterate: Iterate { design_vector, evaluation }, ..*end })
 }

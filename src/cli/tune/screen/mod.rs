@@ -191,12 +191,11 @@ impl Screen<'_> {
 
     /// What keeps the answer from being better: ends of rooms with what more room buys, and limits that it stands at.
     fn held_back(&self, out: &mut String, side: &TunedSide, best: &Answer, tells_rooms: bool) -> std::fmt::Result {
-        let (corner, lengths) = (self.geometry.corner(side.side), self.lengths());
+        let lengths = self.lengths();
         let held = if tells_rooms { present::tuning::held_back(self.geometry, best) } else { Vec::new() };
         let told = held.into_iter().map(|held| {
             let buys = present::tuning::room_buys(lengths, held);
-            let at = present::tuning::end_of_room(self.geometry, side.side, &held.variable, held.at);
-            let end = format!("{} ({at})", words::variable(corner, &held.variable));
+            let end = present::tuning::named_end(self.geometry, side.side, &held.variable, held.at);
             ((words::unit(lengths, &held.variable), held.subject, buys.is_some()), (end, buys))
         });
         for ((unit, subject, is_priced), held) in words::gathered(told) {
